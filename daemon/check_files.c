@@ -1,0 +1,132 @@
+/* `gainwarden check`: profiles and show files, read as the other commands read them. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "commands.h"
+#include "escape.h"
+#include "json.h"
+#include "profile.h"
+#include "show_file.h"
+
+static void
+print_counts(const struct profile *profile)
+{
+    size_t questions = 0;
+
+    for (size_t i = 0; i < profile->entry_count; i++)
+        if (profile->entries[i].asks)
+            questions +=
+                entry_places(profile, &profile->entries[i], profile->entries[i].asked_count);
+    printf(": %d inputs, %d mixes, %zu entries, %zu questions\n", profile->counts.of[INDEX_INPUT],
+           profile->counts.of[INDEX_MIX], profile->entry_count, questions);
+}
+
+/* Every message with an argument, for a person to judge. */
+static void
+print_arguments(const struct profile *profile)
+{
+    static const struct entry nothing = {0};
+
+    for (size_t i = 0; i < profile->entry_count; i++) {
+        const struct entry *entry = &profile->entries[i];
+
+        if (!entry->asks || entry->ask.count == 0)
+            continue;
+        fputs("  asks with an argument: ", stdout);
+        pattern_print(&entry->ask, entry, stdout);
+        puts(entry->this_only_asks ? "   (the profile says: this only asks)" : "");
+    }
+    for (size_t i = 0; i < profile->renewal_count; i++) {
+        printf("  sends every %g s: ", profile->renewals[i].every_s);
+        pattern_print(&profile->renewals[i].send, &nothing, stdout);
+        putchar('\n');
+    }
+}
+
+static bool
+check_profile(const struct json *json, const char *path, struct problems *problems)
+{
+    struct profile *profile = profile_from_json(json, path, problems);
+
+    if (!profile)
+        return false;
+    escape_print(stdout, path);
+    fputs(": good profile for ", stdout);
+    escape_print(stdout, profile->desk);
+    print_counts(profile);
+    print_arguments(profile);
+    profile_free(profile);
+    return true;
+}
+
+static bool
+check_show(const char *path, struct problems *problems)
+{
+    struct show_file *file = show_file_open(path, problems);
+    struct profile *profile = NULL;
+    struct show *show = NULL;
+
+    if (file && !file->profile)
+        problems_add(problems,
+                     "%s: desk.profile: is missing; the numbers of inputs and mixes come "
+                     "from the profile",
+                     path);
+    if (file && file->profile)
+        profile = profile_load(file->profile, problems);
+    if (profile)
+        show = show_file_show(file, profile, problems);
+    if (show) {
+        escape_print(stdout, path);
+        fputs(": good show file, ", stdout);
+        escape_print(stdout, show->name);
+        printf(", with ");
+        escape_print(stdout, file->profile);
+        putchar('\n');
+    }
+    show_free(show);
+    profile_free(profile);
+    show_file_free(file);
+    return show != NULL;
+}
+
+/* A show file is told from a profile by the key that gives its format. */
+static bool
+check_file(const char *path, struct problems *problems)
+{
+    struct json *json = json_read(path, problems);
+    bool good = false;
+
+    if (!json)
+        return false;
+    if (json_kind(json) == JSON_OBJECT && json_get(json, "profile_format"))
+        good = check_profile(json, path, problems);
+    else if (json_kind(json) == JSON_OBJECT && json_get(json, "show_format"))
+        good = check_show(path, problems);
+    else
+        problems_add(problems,
+                     "%s: neither \"profile_format\": 1 nor \"show_format\": 1 says what it is",
+                     path);
+    json_free(json);
+    return good;
+}
+
+int
+command_check(const struct options *options)
+{
+    struct problems problems;
+    bool good = true;
+
+    if (options->word_count == 0) {
+        fputs("gainwarden: check needs at least one file\nTry `gainwarden check --help`.\n",
+              stderr);
+        return EXIT_USAGE;
+    }
+    problems_init(&problems);
+    for (int i = 0; i < options->word_count; i++)
+        good &= check_file(options->words[i], &problems);
+    fflush(stdout);
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    return good ? EXIT_CLEAN : EXIT_USAGE;
+}

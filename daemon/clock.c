@@ -1,0 +1,91 @@
+#include "clock.h"
+
+#include <ctype.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+static struct tm
+local(void)
+{
+    time_t now = time(NULL);
+    struct tm parts = {0};
+
+    localtime_r(&now, &parts);
+    return parts;
+}
+
+const char *
+clock_rfc3339(char buffer[CLOCK_SIZE])
+{
+    struct tm parts = local();
+    size_t length = strftime(buffer, CLOCK_SIZE, "%Y-%m-%dT%H:%M:%S%z", &parts);
+
+    /* strftime writes +0200; RFC 3339 wants +02:00 */
+    if (length >= 5 && length + 1 < CLOCK_SIZE) {
+        memmove(buffer + length - 1, buffer + length - 2, 3);
+        buffer[length - 2] = ':';
+    }
+    return buffer;
+}
+
+const char *
+clock_time(char buffer[CLOCK_SIZE])
+{
+    struct tm parts = local();
+
+    strftime(buffer, CLOCK_SIZE, "%H:%M:%S", &parts);
+    return buffer;
+}
+
+int
+clock_day(void)
+{
+    struct tm parts = local();
+
+    return (parts.tm_year + 1900) * 10000 + (parts.tm_mon + 1) * 100 + parts.tm_mday;
+}
+
+const char *
+clock_span(long long ms, char buffer[CLOCK_SIZE])
+{
+    long long seconds = (ms + 500) / 1000;
+
+    if (ms < 9950)
+        snprintf(buffer, CLOCK_SIZE, "%.1f s", (double)ms / 1000);
+    else if (seconds < 60)
+        snprintf(buffer, CLOCK_SIZE, "%lld s", seconds);
+    else if (seconds < 3600)
+        snprintf(buffer, CLOCK_SIZE, "%lld min %02lld s", seconds / 60, seconds % 60);
+    else
+        snprintf(buffer, CLOCK_SIZE, "%lld h %02lld min", seconds / 3600, seconds / 60 % 60);
+    return buffer;
+}
+
+static int
+days_in(int year, int month)
+{
+    static const int days[] = {31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31};
+    int leap = month == 2 && ((year % 4 == 0 && year % 100 != 0) || year % 400 == 0);
+
+    return days[month - 1] + leap;
+}
+
+int
+clock_parse_day(const char *text)
+{
+    int year, month, day;
+
+    if (strlen(text) != 10 || text[4] != '-' || text[7] != '-')
+        return 0;
+    for (int i = 0; i < 10; i++)
+        if (i != 4 && i != 7 && !isdigit((unsigned char)text[i]))
+            return 0;
+    year = atoi(text);
+    month = atoi(text + 5);
+    day = atoi(text + 8);
+    if (year < 2000 || month < 1 || month > 12 || day < 1 || day > days_in(year, month))
+        return 0;
+    return year * 10000 + month * 100 + day;
+}

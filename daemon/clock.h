@@ -1,0 +1,22 @@
+/* Wall time, for printing only; durations come from the loop's monotonic clock. */
+#ifndef GAINWARDEN_CLOCK_H
+#define GAINWARDEN_CLOCK_H
+
+enum { CLOCK_SIZE = 32 };
+
+/* Now, as RFC 3339 with the local zone: 2026-06-13T17:04:05+02:00. */
+const char *clock_rfc3339(char buffer[CLOCK_SIZE]);
+
+/* Now, for a line on the terminal: 17:04:05. */
+const char *clock_time(char buffer[CLOCK_SIZE]);
+
+/* Today, year * 10000 + month * 100 + day. */
+int clock_day(void);
+
+/* "1 h 02 min", "3 min 20 s", "0.8 s". */
+const char *clock_span(long long ms, char buffer[CLOCK_SIZE]);
+
+/* A date written YYYY-MM-DD as clock_day() counts; 0 when it is none. */
+int clock_parse_day(const char *text);
+
+#endif

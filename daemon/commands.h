@@ -1,0 +1,12 @@
+/* What each command does; each returns the exit status. */
+#ifndef GAINWARDEN_COMMANDS_H
+#define GAINWARDEN_COMMANDS_H
+
+#include "options.h"
+
+int command_audit(const struct options *options);
+int command_watch(const struct options *options);
+int command_check(const struct options *options);
+int command_explain(const struct options *options);
+
+#endif

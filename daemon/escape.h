@@ -1,0 +1,21 @@
+/* Text from outside made safe to print and to keep. */
+#ifndef GAINWARDEN_ESCAPE_H
+#define GAINWARDEN_ESCAPE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdio.h>
+
+/* Prints valid UTF-8 as it is; control characters, characters that turn the writing direction and
+ * bytes that are no UTF-8 come out as \xNN, so that nothing from a desk or a file can move the
+ * cursor or hide text. */
+void escape_print(FILE *to, const char *text);
+
+/* Copies text the same way with '?' for what escape_print() would escape; at most size - 1 bytes,
+ * never part of a character. */
+void escape_clean(char *to, size_t size, const char *text);
+
+/* Length of the valid UTF-8 character at `text`, 0 when there is none. */
+size_t escape_character(const char *text);
+
+#endif

@@ -1,0 +1,131 @@
+/* `gainwarden explain`: what the tables of rules/ say, for people. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "check.h"
+#include "commands.h"
+#include "output.h"
+#include "param.h"
+#include "problems.h"
+#include "source.h"
+
+static void
+explain_paragraph(const char *title, const char *text)
+{
+    printf("\n%s\n", title);
+    output_wrapped(2, 2, text);
+}
+
+static void
+explain_settings(const struct check *check)
+{
+    if (!check->settings[0].name)
+        return;
+    puts("\nSettings (show file, under \"checks\")");
+    for (int i = 0; i < CHECK_SETTINGS && check->settings[i].name; i++)
+        printf("  %-14s %g: %s\n", check->settings[i].name, check->settings[i].preset,
+               check->settings[i].help);
+}
+
+static void
+explain_check(const struct check *check)
+{
+    printf("%s\n", check->id);
+    explain_paragraph("Fails when", check->fails_when);
+    explain_paragraph("Why it matters", check->why);
+    explain_paragraph("What to do", check->cure);
+    explain_settings(check);
+    explain_paragraph("Formula", check->formula);
+    explain_paragraph("Source", check->source);
+    puts("\nReads");
+    for (const enum param_id *read = check->reads; *read != PARAMS; read++)
+        printf("  %s\n", params[*read].name);
+    puts("\nTo switch it off: \"checks\": { \"ID\": \"off\" } in the show file. To live with one\n"
+         "finding: an entry under \"accept\", with the reason.");
+}
+
+static int
+list_checks(void)
+{
+    puts("checks:");
+    for (int i = 0; i < check_count; i++) {
+        printf("\n  %s\n", checks[i]->id);
+        output_wrapped(4, 4, checks[i]->fails_when);
+    }
+    puts("\n`gainwarden explain CHECK` says more; so do `explain parameters` and `explain "
+         "sources`.");
+    return EXIT_CLEAN;
+}
+
+static int
+list_parameters(void)
+{
+    puts("parameters a profile may name (name, indexes, unit, legal range, meaning):\n");
+    for (int i = 0; i < PARAMS; i++) {
+        const struct param *param = &params[i];
+        const char *const *words = param_words((enum param_id)i);
+        char range[60] = "";
+
+        if (param->unit != UNIT_TEXT && param->unit != UNIT_SWITCH && param->unit != UNIT_WORD)
+            snprintf(range, sizeof range, ", %g to %g%s", param->least, param->most,
+                     param_may_be_off((enum param_id)i) ? " or \"-inf\"" : "");
+        printf("  %-24s %s%s%s; %s%s\n      %s", param->name,
+               param->row == INDEX_NONE ? "one" : index_placeholder(param->row),
+               param->column == INDEX_NONE ? "" : ", ", index_placeholder(param->column),
+               unit_name(param->unit), range, param->help);
+        for (int j = 0; words && words[j]; j++)
+            printf("%s%s", j == 0 ? ": " : ", ", words[j]);
+        puts(isnan(param->absent) ? "" : " (may be left out)");
+    }
+    return EXIT_CLEAN;
+}
+
+static int
+list_sources(void)
+{
+    puts("kinds of sources (lowest note, usual high-pass corners, 48 V, label words):\n");
+    for (int i = 0; i < source_count; i++) {
+        static const char *const phantom[] = {"either", "needed", "not needed"};
+        const struct source *source = &sources[i];
+        char lowest[40] = "its player's";
+
+        if (source->lowest_hz > 0)
+            snprintf(lowest, sizeof lowest, "%.1f Hz (%s)", source->lowest_hz, source->lowest_from);
+        printf("  %-18s lowest note %s; high-pass %s%.0f to %.0f Hz (%s); 48 V %s\n", source->id,
+               lowest, source->wants_high_pass ? "" : "off or ", source->corner_low_hz,
+               source->corner_high_hz, source->corner_from, phantom[source->phantom]);
+        output_wrapped(6, 6, source->words);
+    }
+    return EXIT_CLEAN;
+}
+
+static const char *
+check_at(const void *context, size_t i)
+{
+    (void)context;
+    return checks[i]->id;
+}
+
+int
+command_explain(const struct options *options)
+{
+    const char *word = options->word_count > 0 ? options->words[0] : NULL;
+    char nearest[100];
+    int check;
+
+    if (!word)
+        return list_checks();
+    if (strcmp(word, "parameters") == 0)
+        return list_parameters();
+    if (strcmp(word, "sources") == 0)
+        return list_sources();
+    check = check_find(word);
+    if (check >= 0) {
+        explain_check(checks[check]);
+        return EXIT_CLEAN;
+    }
+    fprintf(stderr, "gainwarden: no check is called \"%s\"%s\nTry `gainwarden explain`.\n", word,
+            where_nearest(word, check_at, NULL, (size_t)check_count, nearest));
+    return EXIT_USAGE;
+}

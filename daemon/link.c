@@ -1,0 +1,443 @@
+#include "link.h"
+
+#include <netinet/in.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "osc.h"
+#include "router.h"
+
+enum {
+    PROBE_MS = 1000,        /* how often a silent desk is asked something */
+    LOOKUP_AGAIN_MS = 5000, /* a lost desk may have another address */
+    ADDRESS_SIZE = 400
+};
+
+struct link {
+    struct loop *loop;
+    const struct profile *profile;
+    struct engine *engine;
+    struct router *router;
+    struct questions *questions;
+    char *host;
+    int port;
+    link_state_fn *changed;
+    void *context;
+    enum link_state state;
+    struct loop_lookup *lookup;
+    struct loop_udp *udp;
+    struct sockaddr_storage peer;
+    struct loop_timer *ask;   /* the next question, or the next time-out */
+    struct loop_timer *probe; /* is the desk there? */
+    struct loop_timer **renewals;
+    struct renewal_send *renewal_sends;
+    int64_t begun_ms;      /* of the reading */
+    int64_t state_ms;      /* since when the state holds */
+    int64_t last_heard_ms; /* a value */
+    int64_t now_ms;        /* when the datagram in hand came */
+    bool answered;         /* it completed a question, so another may go */
+    size_t probe_entry;    /* an entry that can be asked, or the count of them */
+    struct link_figures figures;
+    bool first_reading; /* its figures are the ones that a report wants */
+};
+
+struct renewal_send {
+    struct link *link;
+    const struct renewal *renewal;
+};
+
+static const char *const state_names[] = {"resolving", "reading", "steady", "lost"};
+
+enum link_state
+link_state(const struct link *link)
+{
+    return link->state;
+}
+
+const char *
+link_state_name(enum link_state state)
+{
+    return state_names[state];
+}
+
+struct link_figures
+link_figures(const struct link *link)
+{
+    struct link_figures figures = link->figures;
+
+    if (link->first_reading) {
+        figures.questions = questions_figures(link->questions);
+        figures.took_ms = loop_now_ms(link->loop) - link->begun_ms;
+    }
+    figures.last_heard_ms = link->last_heard_ms;
+    return figures;
+}
+
+const struct questions *
+link_questions(const struct link *link)
+{
+    return link->questions;
+}
+
+/* ---- sending ---- */
+
+static void
+send_pattern(struct link *link, const struct entry *entry, const struct pattern *pattern,
+             const int indexes[ENTRY_VARIABLES])
+{
+    struct argument arguments[OSC_ARGUMENTS];
+    char address[ADDRESS_SIZE];
+    uint8_t *bytes;
+    size_t length;
+
+    if (!link->udp)
+        return;
+    pattern_address(pattern, entry, indexes, address, sizeof address);
+    for (size_t i = 0; i < pattern->count; i++) {
+        const struct element *element = &pattern->elements[i];
+
+        arguments[i] = element->literal;
+        if (element->kind == ELEMENT_INDEX)
+            arguments[i] = (struct argument){
+                ARGUMENT_NUMBER, 'i',
+                indexes[element->variable] + entry->variables[element->variable].first, NULL};
+    }
+    bytes = osc_encode(address, arguments, pattern->count, &length);
+    if (bytes)
+        loop_udp_send(link->udp, bytes, length);
+    free(bytes);
+}
+
+static void
+send_question(struct link *link, size_t number, size_t place)
+{
+    const struct entry *entry = &link->profile->entries[number];
+    int indexes[ENTRY_VARIABLES] = {0};
+
+    entry_indexes(link->profile, entry, entry->asked_count, place, indexes);
+    send_pattern(link, entry, &entry->ask, indexes);
+}
+
+static void
+renew(void *context)
+{
+    static const int none[ENTRY_VARIABLES] = {0};
+    static const struct entry nothing = {0};
+    const struct renewal_send *send = context;
+
+    send_pattern(send->link, &nothing, &send->renewal->send, none);
+}
+
+static void
+renew_all(struct link *link)
+{
+    for (size_t i = 0; i < link->profile->renewal_count; i++) {
+        int64_t every_ms = (int64_t)(link->profile->renewals[i].every_s * 1000);
+
+        renew(&link->renewal_sends[i]);
+        loop_timer_start(link->renewals[i], every_ms, every_ms);
+    }
+}
+
+/* ---- states ---- */
+
+static void
+begin_reading(struct link *link)
+{
+    double per_second = link->profile->pace.per_second;
+
+    link->begun_ms = loop_now_ms(link->loop);
+    if (link->state == LINK_STEADY) {
+        /* twice as fast as the interval needs, but never in the way of other tablets */
+        double slow = 2 * (double)questions_figures(link->questions).questions /
+                      link->profile->pace.reread_every_s;
+
+        slow = slow < 10 ? 10 : slow;
+        per_second = slow < per_second ? slow : per_second;
+    }
+    questions_begin(link->questions, link->begun_ms, per_second);
+    loop_timer_start(link->ask, 0, 0);
+}
+
+static void
+set_state(struct link *link, enum link_state state, const char *why)
+{
+    enum link_state from = link->state;
+
+    if (from == state)
+        return;
+    link->state = state;
+    link->state_ms = loop_now_ms(link->loop);
+    switch (state) {
+    case LINK_RESOLVING:
+        break;
+    case LINK_READING:
+        renew_all(link);
+        begin_reading(link);
+        break;
+    case LINK_STEADY:
+        loop_timer_start(link->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
+        break;
+    case LINK_LOST:
+        loop_timer_stop(link->ask);
+        engine_expire(link->engine, INT64_MAX);
+        break;
+    }
+    link->changed(link->context, from, state, why);
+}
+
+/* Keeps the figures of the first reading; later ones only keep the model fresh. */
+static void
+end_reading(struct link *link)
+{
+    if (link->first_reading) {
+        link->figures.questions = questions_figures(link->questions);
+        link->figures.took_ms = loop_now_ms(link->loop) - link->begun_ms;
+        link->first_reading = false;
+    }
+    if (link->state == LINK_READING)
+        set_state(link, LINK_STEADY, "the whole desk was asked");
+    else
+        loop_timer_start(link->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
+}
+
+/* Sends what may be sent, and sleeps until there is more to do. */
+static void
+on_ask(void *context)
+{
+    struct link *link = context;
+    int64_t now_ms = loop_now_ms(link->loop);
+    size_t entry, place;
+    int64_t wait_ms;
+
+    if (link->state == LINK_STEADY && questions_done(link->questions)) {
+        begin_reading(link);
+        return;
+    }
+    questions_expire(link->questions, now_ms);
+    while (questions_next(link->questions, now_ms, &entry, &place))
+        send_question(link, entry, place);
+    if (questions_done(link->questions)) {
+        end_reading(link);
+        return;
+    }
+    wait_ms = questions_wait_ms(link->questions, now_ms);
+    loop_timer_start(link->ask, wait_ms < 1 ? 1 : wait_ms, 0);
+}
+
+static void on_datagram(void *context, const uint8_t *bytes, size_t length, const char *error);
+
+static socklen_t
+address_size(const struct sockaddr *peer)
+{
+    return peer->sa_family == AF_INET6 ? sizeof(struct sockaddr_in6) : sizeof(struct sockaddr_in);
+}
+
+/* Keeps the socket while the address stays: the desk may know us by our port. */
+static void
+connect_to(struct link *link, const struct sockaddr *peer)
+{
+    const char *error = NULL;
+
+    link->figures.resolved = true;
+    if (link->udp && memcmp(&link->peer, peer, address_size(peer)) == 0)
+        return;
+    memcpy(&link->peer, peer, address_size(peer));
+    loop_udp_close(link->udp);
+    link->udp = loop_udp_open(link->loop, peer, on_datagram, link, &error);
+    if (!link->udp)
+        link->figures.error = error;
+}
+
+static void
+on_lookup(void *context, const struct sockaddr *peer, const char *error)
+{
+    struct link *link = context;
+
+    link->lookup = NULL;
+    if (peer)
+        connect_to(link, peer);
+    else
+        link->figures.error = error;
+    if (link->state == LINK_RESOLVING)
+        set_state(link, link->udp ? LINK_READING : LINK_LOST,
+                  link->udp ? "the address is known" : link->figures.error);
+}
+
+/* How long the desk has been silent; a reading counts from its beginning. */
+static int64_t
+quiet_ms(const struct link *link, int64_t now_ms)
+{
+    bool began_later = link->state == LINK_READING && link->state_ms > link->last_heard_ms;
+
+    return now_ms - (began_later ? link->state_ms : link->last_heard_ms);
+}
+
+/* A desk that is gone is asked once a second, and looked up again now and then: it may come back
+ * with another address. */
+static void
+look_for_desk(struct link *link, int64_t now_ms)
+{
+    for (size_t i = 0; i < link->profile->renewal_count; i++)
+        renew(&link->renewal_sends[i]);
+    if (!link->lookup && (now_ms - link->state_ms) % LOOKUP_AGAIN_MS < PROBE_MS)
+        link->lookup = loop_lookup_open(link->loop, link->host, link->port, on_lookup, link);
+}
+
+/* Once a second: is the desk there? */
+static void
+on_probe(void *context)
+{
+    struct link *link = context;
+    int64_t now_ms = loop_now_ms(link->loop);
+    bool asks = link->probe_entry < link->profile->entry_count;
+
+    if (link->state == LINK_RESOLVING)
+        return;
+    if ((link->state == LINK_READING || (link->state == LINK_STEADY && asks)) &&
+        quiet_ms(link, now_ms) >= LINK_LOST_MS)
+        set_state(link, LINK_LOST, link->figures.error ? link->figures.error : "no answer");
+    if (link->state == LINK_LOST)
+        look_for_desk(link, now_ms);
+    else
+        engine_expire(link->engine, now_ms - (int64_t)(link->profile->pace.stale_after_s * 1000));
+    if (asks && quiet_ms(link, now_ms) >= PROBE_MS)
+        send_question(link, link->probe_entry, 0);
+}
+
+/* ---- hearing ---- */
+
+static void
+on_answer(void *context, size_t entry, size_t place)
+{
+    struct link *link = context;
+
+    if (questions_answered(link->questions, entry, place))
+        link->answered = true;
+}
+
+static void
+count_route(struct link *link, enum route_result result)
+{
+    switch (result) {
+    case ROUTE_TAKEN:
+        break;
+    case ROUTE_UNKNOWN_ADDRESS:
+        link->figures.rejects.unknown_address++;
+        return;
+    case ROUTE_OTHER_ARGUMENTS:
+        link->figures.rejects.other_arguments++;
+        return;
+    case ROUTE_BAD_VALUE:
+        link->figures.rejects.bad_value++;
+        break;
+    }
+    link->last_heard_ms = link->now_ms;
+    link->figures.error = NULL;
+}
+
+static void
+on_message(void *context, const uint8_t *bytes, size_t length)
+{
+    struct link *link = context;
+    struct osc_message message;
+
+    if (!osc_decode(&message, bytes, length)) {
+        link->figures.rejects.datagrams[OSC_REFUSED]++;
+        return;
+    }
+    count_route(link, router_take(link->router, &message, link->now_ms));
+    osc_release(&message);
+}
+
+static void
+on_datagram(void *context, const uint8_t *bytes, size_t length, const char *error)
+{
+    struct link *link = context;
+    enum osc_reject reject;
+
+    if (error) {
+        link->figures.error = error;
+        return;
+    }
+    link->now_ms = loop_now_ms(link->loop);
+    link->answered = false;
+    reject = osc_check_datagram(bytes, length, on_message, link);
+    if (reject != OSC_OK)
+        link->figures.rejects.datagrams[reject]++;
+    if (link->state == LINK_LOST && link->last_heard_ms >= link->state_ms)
+        set_state(link, LINK_READING, "the desk was heard");
+    else if (link->answered)
+        on_ask(link);
+}
+
+/* ---- opening and closing ---- */
+
+static bool
+make_timers(struct link *link)
+{
+    size_t count = link->profile->renewal_count;
+
+    link->renewals = calloc(count + 1, sizeof(*link->renewals));
+    link->renewal_sends = calloc(count + 1, sizeof *link->renewal_sends);
+    if (!link->renewals || !link->renewal_sends)
+        return false;
+    for (size_t i = 0; i < count; i++) {
+        link->renewal_sends[i] = (struct renewal_send){link, &link->profile->renewals[i]};
+        link->renewals[i] = loop_timer_open(link->loop, renew, &link->renewal_sends[i]);
+    }
+    link->ask = loop_timer_open(link->loop, on_ask, link);
+    link->probe = loop_timer_open(link->loop, on_probe, link);
+    loop_timer_start(link->probe, PROBE_MS, PROBE_MS);
+    return true;
+}
+
+struct link *
+link_open(struct loop *loop, const struct profile *profile, struct engine *engine, const char *host,
+          int port, link_state_fn *changed, void *context)
+{
+    struct link *link = calloc(1, sizeof *link);
+
+    if (!link)
+        return NULL;
+    *link = (struct link){.loop = loop,
+                          .profile = profile,
+                          .engine = engine,
+                          .port = port,
+                          .changed = changed,
+                          .context = context,
+                          .last_heard_ms = -1,
+                          .first_reading = true};
+    link->host = strdup(host);
+    link->router = router_new(profile, engine, on_answer, link);
+    link->questions = questions_new(profile);
+    if (!link->host || !link->router || !link->questions || !make_timers(link)) {
+        link_close(link);
+        return NULL;
+    }
+    while (link->probe_entry < profile->entry_count && !profile->entries[link->probe_entry].asks)
+        link->probe_entry++;
+    link->begun_ms = link->state_ms = loop_now_ms(loop);
+    link->lookup = loop_lookup_open(loop, host, port, on_lookup, link);
+    return link;
+}
+
+void
+link_close(struct link *link)
+{
+    if (!link)
+        return;
+    loop_lookup_cancel(link->lookup);
+    loop_udp_close(link->udp);
+    loop_timer_close(link->ask);
+    loop_timer_close(link->probe);
+    for (size_t i = 0; link->renewals && i < link->profile->renewal_count; i++)
+        loop_timer_close(link->renewals[i]);
+    router_free(link->router);
+    questions_free(link->questions);
+    free(link->renewals);
+    free(link->renewal_sends);
+    free(link->host);
+    free(link);
+}

@@ -1,0 +1,64 @@
+/* The conversation with one desk: socket, renewals, questions and their answers, and whether the
+ * desk is there at all. Values go to the engine; the owner is told of each change of state.
+ *
+ *              resolved               first reading done          nothing heard for LINK_LOST_MS
+ *   resolving ----------> reading ---------------------> steady ---------------------------> lost
+ *                            ^ |                                                              |
+ *                            | +-- nothing heard for LINK_LOST_MS --------------------------> |
+ *                            +---------------------- something heard ------------------------ +
+ *
+ * In `steady` the whole desk is read again, slowly, all the time: a push that was lost is caught,
+ * and a value that no longer comes goes stale.
+ */
+#ifndef GAINWARDEN_LINK_H
+#define GAINWARDEN_LINK_H
+
+#include <stdint.h>
+
+#include "engine.h"
+#include "loop.h"
+#include "osc_check.h"
+#include "profile.h"
+#include "questions.h"
+
+enum link_state { LINK_RESOLVING, LINK_READING, LINK_STEADY, LINK_LOST };
+
+enum { LINK_LOST_MS = 5000 };
+
+/* Datagrams and messages that did not become values, by reason. */
+struct link_rejects {
+    uint64_t datagrams[OSC_REJECTS]; /* by osc_reject_name() */
+    uint64_t unknown_address, other_arguments, bad_value;
+};
+
+struct link_figures {
+    struct question_figures questions; /* of the last reading, in steady: the first one */
+    struct link_rejects rejects;
+    int64_t last_heard_ms; /* a value of the desk; -1: never */
+    int64_t took_ms;       /* the reading, until now while it lasts */
+    bool resolved;         /* the host's name was found at least once */
+    const char *error;     /* the last word of the system on this link, NULL: none */
+};
+
+/* Called on each change of state with what brought it about. */
+typedef void link_state_fn(void *context, enum link_state from, enum link_state to,
+                           const char *why);
+
+struct link;
+
+/* Starts to talk to host:port. Everything handed in must outlive the link. NULL when memory is
+ * short. */
+struct link *link_open(struct loop *loop, const struct profile *profile, struct engine *engine,
+                       const char *host, int port, link_state_fn *changed, void *context);
+
+/* Stops talking; the link is freed at once, its handles by the loop. */
+void link_close(struct link *link);
+
+enum link_state link_state(const struct link *link);
+const char *link_state_name(enum link_state state);
+struct link_figures link_figures(const struct link *link);
+
+/* Questions of the last reading that were never answered. */
+const struct questions *link_questions(const struct link *link);
+
+#endif

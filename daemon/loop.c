@@ -1,0 +1,402 @@
+#include "loop.h"
+
+#include <netdb.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <uv.h>
+
+enum {
+    RECEIVE_CHUNKS = 20, /* datagrams one system call may bring; libuv wants 64 KiB for each */
+    RECEIVE_CHUNK = 64 * 1024,
+    SOCKET_BUFFER = 4 * 1024 * 1024
+};
+
+struct loop {
+    uv_loop_t uv;
+    uv_prepare_t prepare;
+    loop_fn *before_sleep;
+    void *context;
+    char *receive; /* shared by all sockets: a batch is read and handed out before the next */
+};
+
+struct loop_timer {
+    uv_timer_t uv;
+    loop_fn *fn;
+    void *context;
+};
+
+struct loop_signal {
+    uv_signal_t uv;
+    loop_signal_fn *fn;
+    void *context;
+};
+
+struct loop_udp {
+    uv_udp_t uv;
+    struct loop *loop;
+    loop_udp_fn *fn;
+    void *context;
+    bool closing;
+};
+
+struct loop_poll {
+    uv_poll_t uv;
+    loop_poll_fn *fn;
+    void *context;
+};
+
+struct loop_lookup {
+    uv_getaddrinfo_t uv;
+    loop_lookup_fn *fn; /* NULL when cancelled */
+    void *context;
+};
+
+/* A datagram that had to wait for the socket; its bytes travel with the request. */
+struct send {
+    uv_udp_send_t uv;
+    uint8_t bytes[];
+};
+
+/* ---- the loop ---- */
+
+static void
+on_prepare(uv_prepare_t *prepare)
+{
+    struct loop *loop = prepare->data;
+
+    if (loop->before_sleep)
+        loop->before_sleep(loop->context);
+}
+
+struct loop *
+loop_new(void)
+{
+    struct loop *loop = calloc(1, sizeof *loop);
+
+    if (!loop)
+        return NULL;
+    loop->receive = malloc((size_t)RECEIVE_CHUNKS * RECEIVE_CHUNK);
+    if (!loop->receive || uv_loop_init(&loop->uv) != 0) {
+        free(loop->receive);
+        free(loop);
+        return NULL;
+    }
+    uv_prepare_init(&loop->uv, &loop->prepare);
+    loop->prepare.data = loop;
+    uv_prepare_start(&loop->prepare, on_prepare);
+    uv_unref((uv_handle_t *)&loop->prepare);
+    return loop;
+}
+
+static void
+name_survivor(uv_handle_t *handle, void *context)
+{
+    (void)context;
+    fprintf(stderr, "gainwarden: bug: a %s handle was left open\n",
+            uv_handle_type_name(handle->type));
+}
+
+bool
+loop_free(struct loop *loop)
+{
+    bool empty;
+
+    uv_close((uv_handle_t *)&loop->prepare, NULL);
+    uv_run(&loop->uv, UV_RUN_NOWAIT);
+    while (uv_loop_alive(&loop->uv) && uv_run(&loop->uv, UV_RUN_ONCE) != 0)
+        ;
+    empty = uv_loop_close(&loop->uv) == 0;
+    if (!empty) {
+        uv_walk(&loop->uv, name_survivor, NULL);
+        return false;
+    }
+    free(loop->receive);
+    free(loop);
+    return true;
+}
+
+void
+loop_run(struct loop *loop)
+{
+    uv_run(&loop->uv, UV_RUN_DEFAULT);
+}
+
+void
+loop_stop(struct loop *loop)
+{
+    uv_stop(&loop->uv);
+}
+
+int64_t
+loop_now_ms(const struct loop *loop)
+{
+    (void)loop;
+    return (int64_t)(uv_hrtime() / 1000000);
+}
+
+void
+loop_before_sleep(struct loop *loop, loop_fn *fn, void *context)
+{
+    loop->before_sleep = fn;
+    loop->context = context;
+}
+
+/* Frees the struct that a handle is the first member of. */
+static void
+free_handle(uv_handle_t *handle)
+{
+    free(handle->data);
+}
+
+/* A zeroed handle struct; without memory for one the program cannot go on. */
+static void *
+need(size_t size)
+{
+    void *memory = calloc(1, size);
+
+    if (!memory)
+        abort();
+    return memory;
+}
+
+/* ---- timers ---- */
+
+static void
+on_timer(uv_timer_t *uv)
+{
+    struct loop_timer *timer = uv->data;
+
+    timer->fn(timer->context);
+}
+
+struct loop_timer *
+loop_timer_open(struct loop *loop, loop_fn *fn, void *context)
+{
+    struct loop_timer *timer = need(sizeof *timer);
+
+    timer->fn = fn;
+    timer->context = context;
+    uv_timer_init(&loop->uv, &timer->uv);
+    timer->uv.data = timer;
+    return timer;
+}
+
+void
+loop_timer_start(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms)
+{
+    /* libuv counts from the time it last looked at the clock, which may lie behind */
+    uv_update_time(timer->uv.loop);
+    uv_timer_start(&timer->uv, on_timer, (uint64_t)(after_ms < 0 ? 0 : after_ms),
+                   (uint64_t)repeat_ms);
+}
+
+void
+loop_timer_stop(struct loop_timer *timer)
+{
+    uv_timer_stop(&timer->uv);
+}
+
+void
+loop_timer_close(struct loop_timer *timer)
+{
+    if (timer)
+        uv_close((uv_handle_t *)&timer->uv, free_handle);
+}
+
+/* ---- signals ---- */
+
+static void
+on_signal(uv_signal_t *uv, int number)
+{
+    struct loop_signal *signal = uv->data;
+
+    signal->fn(signal->context, number);
+}
+
+struct loop_signal *
+loop_signal_open(struct loop *loop, int number, loop_signal_fn *fn, void *context)
+{
+    struct loop_signal *signal = need(sizeof *signal);
+
+    signal->fn = fn;
+    signal->context = context;
+    uv_signal_init(&loop->uv, &signal->uv);
+    signal->uv.data = signal;
+    uv_signal_start(&signal->uv, on_signal, number);
+    return signal;
+}
+
+void
+loop_signal_close(struct loop_signal *signal)
+{
+    if (signal)
+        uv_close((uv_handle_t *)&signal->uv, free_handle);
+}
+
+/* ---- UDP ---- */
+
+static void
+give_buffer(uv_handle_t *handle, size_t suggested, uv_buf_t *buffer)
+{
+    struct loop_udp *udp = handle->data;
+
+    (void)suggested;
+    *buffer = uv_buf_init(udp->loop->receive, RECEIVE_CHUNKS * RECEIVE_CHUNK);
+}
+
+static void
+on_datagram(uv_udp_t *uv, ssize_t length, const uv_buf_t *buffer, const struct sockaddr *from,
+            unsigned flags)
+{
+    struct loop_udp *udp = uv->data;
+
+    if (udp->closing)
+        return;
+    if (length < 0)
+        udp->fn(udp->context, NULL, 0, uv_strerror((int)length));
+    else if (from && !(flags & UV_UDP_PARTIAL))
+        udp->fn(udp->context, (const uint8_t *)buffer->base, (size_t)length, NULL);
+}
+
+struct loop_udp *
+loop_udp_open(struct loop *loop, const struct sockaddr *peer, loop_udp_fn *fn, void *context,
+              const char **error)
+{
+    struct loop_udp *udp = need(sizeof *udp);
+    int size = SOCKET_BUFFER;
+    int status;
+
+    udp->loop = loop;
+    udp->fn = fn;
+    udp->context = context;
+    uv_udp_init_ex(&loop->uv, &udp->uv, (unsigned)peer->sa_family | UV_UDP_RECVMMSG);
+    udp->uv.data = udp;
+    status = uv_udp_connect(&udp->uv, peer);
+    if (status == 0) {
+        uv_recv_buffer_size((uv_handle_t *)&udp->uv, &size); /* as much as the system gives */
+        status = uv_udp_recv_start(&udp->uv, give_buffer, on_datagram);
+    }
+    if (status == 0)
+        return udp;
+    *error = uv_strerror(status);
+    loop_udp_close(udp);
+    return NULL;
+}
+
+static void
+on_sent(uv_udp_send_t *request, int status)
+{
+    (void)status;
+    free(request->data);
+}
+
+void
+loop_udp_send(struct loop_udp *udp, const uint8_t *bytes, size_t length)
+{
+    uv_buf_t buffer = uv_buf_init((char *)(uintptr_t)bytes, (unsigned)length);
+    struct send *send;
+
+    if (uv_udp_try_send(&udp->uv, &buffer, 1, NULL) != UV_EAGAIN)
+        return;
+    send = malloc(sizeof *send + length);
+    if (!send)
+        return;
+    memcpy(send->bytes, bytes, length);
+    send->uv.data = send;
+    buffer = uv_buf_init((char *)send->bytes, (unsigned)length);
+    if (uv_udp_send(&send->uv, &udp->uv, &buffer, 1, NULL, on_sent) != 0)
+        free(send);
+}
+
+void
+loop_udp_close(struct loop_udp *udp)
+{
+    if (!udp)
+        return;
+    udp->closing = true;
+    uv_close((uv_handle_t *)&udp->uv, free_handle);
+}
+
+/* ---- foreign file descriptors ---- */
+
+static void
+on_poll(uv_poll_t *uv, int status, int events)
+{
+    struct loop_poll *poll = uv->data;
+
+    /* on an error both are tried, so that the owner of the descriptor meets it */
+    poll->fn(poll->context, status < 0 || (events & UV_READABLE) != 0,
+             status < 0 || (events & UV_WRITABLE) != 0);
+}
+
+struct loop_poll *
+loop_poll_open(struct loop *loop, int fd, loop_poll_fn *fn, void *context)
+{
+    struct loop_poll *poll = need(sizeof *poll);
+
+    poll->fn = fn;
+    poll->context = context;
+    if (uv_poll_init(&loop->uv, &poll->uv, fd) != 0) {
+        free(poll);
+        return NULL;
+    }
+    poll->uv.data = poll;
+    return poll;
+}
+
+void
+loop_poll_want(struct loop_poll *poll, bool readable, bool writable)
+{
+    uv_poll_start(&poll->uv, (readable ? UV_READABLE : 0) | (writable ? UV_WRITABLE : 0), on_poll);
+}
+
+void
+loop_poll_close(struct loop_poll *poll)
+{
+    if (poll)
+        uv_close((uv_handle_t *)&poll->uv, free_handle);
+}
+
+/* ---- name look-ups ---- */
+
+static void
+on_lookup(uv_getaddrinfo_t *uv, int status, struct addrinfo *found)
+{
+    struct loop_lookup *lookup = uv->data;
+
+    if (lookup->fn)
+        lookup->fn(lookup->context, status == 0 && found ? found->ai_addr : NULL,
+                   status == 0 ? "no address" : uv_strerror(status));
+    uv_freeaddrinfo(found);
+    free(lookup);
+}
+
+struct loop_lookup *
+loop_lookup_open(struct loop *loop, const char *host, int port, loop_lookup_fn *fn, void *context)
+{
+    struct loop_lookup *lookup = need(sizeof *lookup);
+    struct addrinfo hints = {.ai_socktype = SOCK_DGRAM, .ai_family = AF_UNSPEC};
+    char service[16];
+    int status;
+
+    lookup->fn = fn;
+    lookup->context = context;
+    lookup->uv.data = lookup;
+    snprintf(service, sizeof service, "%d", port);
+    status = uv_getaddrinfo(&loop->uv, &lookup->uv, on_lookup, host, service, &hints);
+    if (status == 0)
+        return lookup;
+    fn(context, NULL, uv_strerror(status));
+    free(lookup);
+    return NULL;
+}
+
+void
+loop_lookup_cancel(struct loop_lookup *lookup)
+{
+    if (!lookup)
+        return;
+    lookup->fn = NULL;
+    uv_cancel((uv_req_t *)&lookup->uv);
+}

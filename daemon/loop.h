@@ -1,0 +1,76 @@
+/* The only file that knows libuv: timers, signals, UDP, foreign file descriptors and name look-ups
+ * of one event loop.
+ *
+ * Each handle is made by x_open() and given back by x_close(); closing is finished by the loop
+ * itself, and loop_free() proves that nothing is left.
+ */
+#ifndef GAINWARDEN_LOOP_H
+#define GAINWARDEN_LOOP_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <sys/socket.h>
+
+struct loop;
+struct loop_timer;
+struct loop_signal;
+struct loop_udp;
+struct loop_poll;
+struct loop_lookup;
+
+typedef void loop_fn(void *context);
+
+/* NULL when the system refuses. */
+struct loop *loop_new(void);
+
+/* Runs what is still closing and frees the loop. False when handles were left open: our own bug. */
+bool loop_free(struct loop *loop);
+
+/* Runs until loop_stop(). */
+void loop_run(struct loop *loop);
+void loop_stop(struct loop *loop);
+
+/* Monotonic ms, as of now. */
+int64_t loop_now_ms(const struct loop *loop);
+
+/* Calls fn once before each time the loop goes to sleep. One such hook per loop. */
+void loop_before_sleep(struct loop *loop, loop_fn *fn, void *context);
+
+struct loop_timer *loop_timer_open(struct loop *loop, loop_fn *fn, void *context);
+/* Fires after `after_ms`, then every `repeat_ms` when that is not 0. Starting again moves it. */
+void loop_timer_start(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms);
+void loop_timer_stop(struct loop_timer *timer);
+void loop_timer_close(struct loop_timer *timer);
+
+typedef void loop_signal_fn(void *context, int number);
+struct loop_signal *loop_signal_open(struct loop *loop, int number, loop_signal_fn *fn,
+                                     void *context);
+void loop_signal_close(struct loop_signal *signal);
+
+/* Called for each datagram from the connected peer, and with bytes NULL and the text of the error
+ * when the system reports one (a closed port at the other side). The bytes are valid during the
+ * call. */
+typedef void loop_udp_fn(void *context, const uint8_t *bytes, size_t length, const char *error);
+
+/* A socket connected to `peer`: only its datagrams arrive. NULL with *error set when refused. */
+struct loop_udp *loop_udp_open(struct loop *loop, const struct sockaddr *peer, loop_udp_fn *fn,
+                               void *context, const char **error);
+/* Copies the bytes. A datagram the system cannot take is dropped, as any network may. */
+void loop_udp_send(struct loop_udp *udp, const uint8_t *bytes, size_t length);
+void loop_udp_close(struct loop_udp *udp);
+
+/* Watches a file descriptor that another library owns. */
+typedef void loop_poll_fn(void *context, bool readable, bool writable);
+struct loop_poll *loop_poll_open(struct loop *loop, int fd, loop_poll_fn *fn, void *context);
+void loop_poll_want(struct loop_poll *poll, bool readable, bool writable);
+void loop_poll_close(struct loop_poll *poll);
+
+/* Looks up host and port without blocking. `peer` is NULL, with the reason, when it does not
+ * resolve. loop_lookup_cancel() before the call keeps fn from being called. */
+typedef void loop_lookup_fn(void *context, const struct sockaddr *peer, const char *error);
+struct loop_lookup *loop_lookup_open(struct loop *loop, const char *host, int port,
+                                     loop_lookup_fn *fn, void *context);
+void loop_lookup_cancel(struct loop_lookup *lookup);
+
+#endif

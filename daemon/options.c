@@ -1,0 +1,224 @@
+#include "options.h"
+
+#include <getopt.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "commands.h"
+#include "problems.h"
+
+enum {
+    OPTION_PROFILE = 1,
+    OPTION_DESK = 2,
+    OPTION_FORMAT = 4,
+    OPTION_WITHIN = 8,
+    OPTION_STILL_EVERY = 16,
+    OPTION_ALL = 32,
+    OPTION_HELP = 64
+};
+
+static const struct {
+    const char *name;
+    const char *argument; /* NULL: takes none */
+    const char *help;
+    unsigned bit;
+} rows[] = {
+    {"profile", "FILE", "how the desk speaks OSC, in place of the show file's", OPTION_PROFILE},
+    {"desk", "HOST[:PORT]", "where the desk is, in place of the show file's", OPTION_DESK},
+    {"format", "text|json", "form of the report (default: text)", OPTION_FORMAT},
+    {"within", "SECONDS", "end the reading after this time, whatever came (default: 10)",
+     OPTION_WITHIN},
+    {"still-every", "SECONDS", "how often to say \"still watching\"; 0: never (default: 900)",
+     OPTION_STILL_EVERY},
+    {"all", NULL, "list every finding, not only the first nine", OPTION_ALL},
+    {"help", NULL, "this text", OPTION_HELP},
+};
+
+enum { ROWS = (int)(sizeof rows / sizeof *rows) };
+
+const struct command commands[] = {
+    {"audit", "[SHOW]", "read the desk once and report what to change",
+     "Reads every value the profile names, runs every check, prints one page and ends.\n"
+     "SHOW is a show file. Without one, --profile and --desk say what to read; kinds of\n"
+     "sources and mixes are then taken from the labels on the desk.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL, 1, command_audit},
+    {"watch", "[SHOW]", "stay with the desk and tell what changes",
+     "Reads the desk, prints the audit page, then stays: tells each finding when it is\n"
+     "raised, gets worse or is cleared, on the terminal and to the chat hook of the show\n"
+     "file. Ends on Ctrl-C.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_STILL_EVERY | OPTION_ALL, 1, command_watch},
+    {"check", "FILE...", "look for mistakes in profiles and show files",
+     "Reads each file as the other commands would and lists every mistake with its place.\n"
+     "For a profile it also prints the messages that will be sent with an argument.",
+     0, 100, command_check},
+    {"explain", "[CHECK|parameters|sources]", "say what a check looks for, and why",
+     "Without a word: lists the checks. With a check's id: what it looks for, why, how to\n"
+     "mend it, its settings, formula and source. \"parameters\" lists what a profile may\n"
+     "name, \"sources\" the kinds of sources a show file may name.",
+     0, 1, command_explain},
+};
+
+const int command_count = (int)(sizeof commands / sizeof *commands);
+
+void
+options_print_help(FILE *to)
+{
+    fputs("usage: gainwarden COMMAND [options]\n"
+          "\n"
+          "Reads a mixing desk over OSC and tells a stage-monitor engineer what its settings do\n"
+          "to level and feedback margin. It only ever reads the desk.\n"
+          "\n"
+          "commands:\n",
+          to);
+    for (int i = 0; i < command_count; i++)
+        fprintf(to, "  %-8s %-28s %s\n", commands[i].name, commands[i].words, commands[i].summary);
+    fputs("\n"
+          "options:\n"
+          "  --help      this text; after a command: that command's\n"
+          "  --version   the version\n"
+          "\n"
+          "Exit status: 0 nothing to fix, 1 at least one finding of weight fix or stop, 2 wrong\n"
+          "usage or file, 3 nothing to fix found but something could not be known.\n",
+          to);
+}
+
+static void
+print_command_help(const struct command *command)
+{
+    printf("usage: gainwarden %s [options] %s\n\n%s\n\noptions:\n", command->name, command->words,
+           command->help);
+    for (int i = 0; i < ROWS; i++) {
+        char left[40];
+
+        if (!((command->options | OPTION_HELP) & rows[i].bit))
+            continue;
+        snprintf(left, sizeof left, "--%s%s%s", rows[i].name, rows[i].argument ? "=" : "",
+                 rows[i].argument ? rows[i].argument : "");
+        printf("  %-26s %s\n", left, rows[i].help);
+    }
+}
+
+static bool
+take_seconds(const char *name, const char *text, double least, double *seconds)
+{
+    char *end;
+    double number = strtod(text, &end);
+
+    if (end == text || *end || !(number >= least && number <= 86400)) {
+        fprintf(stderr, "gainwarden: --%s=%s: must be seconds from %g to 86400\n", name, text,
+                least);
+        return false;
+    }
+    *seconds = number;
+    return true;
+}
+
+/* Takes one option with its argument. */
+static bool
+take(struct options *options, unsigned bit, const char *argument)
+{
+    switch (bit) {
+    case OPTION_PROFILE:
+        options->profile = argument;
+        return true;
+    case OPTION_DESK:
+        options->desk = argument;
+        return true;
+    case OPTION_FORMAT:
+        options->format = strcmp(argument, "json") == 0 ? FORMAT_JSON : FORMAT_TEXT;
+        if (options->format == FORMAT_JSON || strcmp(argument, "text") == 0)
+            return true;
+        fprintf(stderr, "gainwarden: --format=%s: allowed are text and json\n", argument);
+        return false;
+    case OPTION_WITHIN:
+        return take_seconds("within", argument, 0.1, &options->within_s);
+    case OPTION_STILL_EVERY:
+        return take_seconds("still-every", argument, 0, &options->still_every_s);
+    default:
+        options->all = true;
+        return true;
+    }
+}
+
+struct names {
+    char names[ROWS][24]; /* with the dashes */
+    size_t count;
+};
+
+static const char *
+name_at(const void *context, size_t i)
+{
+    return ((const struct names *)context)->names[i];
+}
+
+/* Says what is wrong with the option that getopt_long() refused. */
+static void
+say_refused(const struct command *command, int result, const char *word)
+{
+    struct names names = {.count = 0};
+    char nearest[100] = "";
+    size_t length = strcspn(word, "=");
+    char name[64];
+
+    for (int i = 0; i < ROWS; i++)
+        if ((command->options | OPTION_HELP) & rows[i].bit)
+            snprintf(names.names[names.count++], sizeof names.names[0], "--%s", rows[i].name);
+    snprintf(name, sizeof name, "%.*s", (int)length, word);
+    if (result == ':')
+        fprintf(stderr, "gainwarden: %s needs an argument", name);
+    else
+        fprintf(stderr, "gainwarden: unknown option %s%s", name,
+                where_nearest(name, name_at, &names, names.count, nearest));
+    fprintf(stderr, "\nTry `gainwarden %s --help`.\n", command->name);
+}
+
+static void
+list_options(const struct command *command, struct option list[ROWS + 1], unsigned bits[ROWS])
+{
+    int count = 0;
+
+    for (int i = 0; i < ROWS; i++) {
+        if (!((command->options | OPTION_HELP) & rows[i].bit))
+            continue;
+        bits[count] = rows[i].bit;
+        list[count++] = (struct option){
+            rows[i].name, rows[i].argument ? required_argument : no_argument, NULL, 0};
+    }
+    list[count] = (struct option){0};
+}
+
+bool
+options_read(const struct command *command, int argc, char **argv, struct options *options,
+             int *status)
+{
+    struct option list[ROWS + 1];
+    unsigned bits[ROWS];
+    int result, index = 0;
+
+    *options = (struct options){.within_s = 10, .still_every_s = 900};
+    *status = EXIT_USAGE;
+    list_options(command, list, bits);
+    opterr = 0;
+    while ((result = getopt_long(argc, argv, ":", list, &index)) != -1) {
+        if (result != 0) {
+            say_refused(command, result, argv[optind - 1]);
+            return false;
+        }
+        if (bits[index] == OPTION_HELP) {
+            print_command_help(command);
+            *status = EXIT_CLEAN;
+            return false;
+        }
+        if (!take(options, bits[index], optarg))
+            return false;
+    }
+    options->words = argv + optind;
+    options->word_count = argc - optind;
+    if (options->word_count > command->most_words) {
+        fprintf(stderr, "gainwarden: \"%s\" is one word too many\nTry `gainwarden %s --help`.\n",
+                options->words[command->most_words], command->name);
+        return false;
+    }
+    return true;
+}

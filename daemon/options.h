@@ -1,0 +1,45 @@
+/* The command line: one table of commands, one of options.
+ */
+#ifndef GAINWARDEN_OPTIONS_H
+#define GAINWARDEN_OPTIONS_H
+
+#include <stdbool.h>
+#include <stdio.h>
+
+/* Exit statuses. */
+enum { EXIT_CLEAN = 0, EXIT_FINDINGS = 1, EXIT_USAGE = 2, EXIT_NOT_KNOWN = 3 };
+
+enum format { FORMAT_TEXT, FORMAT_JSON };
+
+struct options {
+    const char *profile;  /* --profile */
+    const char *desk;     /* --desk HOST[:PORT] */
+    enum format format;   /* --format */
+    double within_s;      /* --within */
+    double still_every_s; /* --still-every */
+    bool all;             /* --all */
+    char **words;         /* what is not an option, word_count of them */
+    int word_count;
+};
+
+struct command {
+    const char *name;
+    const char *words; /* what it takes besides options, for the help */
+    const char *summary;
+    const char *help;
+    unsigned options; /* OPTION_..., see options.c */
+    int most_words;
+    int (*run)(const struct options *options);
+};
+
+extern const struct command commands[];
+extern const int command_count;
+
+/* Reads the words after the command's name. False when they were wrong or help was asked for, with
+ * the exit status to end with. */
+bool options_read(const struct command *command, int argc, char **argv, struct options *options,
+                  int *status);
+
+void options_print_help(FILE *to);
+
+#endif

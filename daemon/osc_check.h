@@ -1,0 +1,48 @@
+/* What stands between the socket and liblo: each datagram is walked within its bounds, bundles are
+ * taken apart here, and only whole, well-formed messages go on. liblo 0.31 reads past the end of
+ * some malformed datagrams, so nothing reaches it unchecked.
+ *
+ * OSC 1.0 specification, M. Wright 2002; type tags of OSC 1.1, Freed and Schmeder 2009.
+ */
+#ifndef GAINWARDEN_OSC_CHECK_H
+#define GAINWARDEN_OSC_CHECK_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+enum osc_reject {
+    OSC_OK,
+    OSC_EMPTY,        /* no bytes */
+    OSC_UNALIGNED,    /* length is no multiple of 4 */
+    OSC_NO_ADDRESS,   /* begins neither with '/' nor with "#bundle" */
+    OSC_BAD_STRING,   /* a string runs past the end, or its padding is not NUL */
+    OSC_NO_TYPES,     /* no type-tag string */
+    OSC_UNKNOWN_TYPE, /* a type tag that OSC does not define, or arrays */
+    OSC_SHORT,        /* fewer bytes than the type tags promise */
+    OSC_LONG,         /* bytes left over behind the arguments */
+    OSC_BAD_BLOB,     /* a blob's size is negative or runs past the end */
+    OSC_BAD_ELEMENT,  /* a bundle element's size is 0, no multiple of 4, or past the end */
+    OSC_TOO_DEEP,     /* bundles nested deeper than OSC_DEPTH */
+    OSC_TOO_MANY,     /* more than OSC_ELEMENTS messages in a datagram */
+    OSC_REFUSED,      /* by liblo, or too many arguments */
+    OSC_REJECTS
+};
+
+enum { OSC_DEPTH = 8, OSC_ELEMENTS = 4096 };
+
+/* "bad-blob", ...: short, for counts in reports. */
+const char *osc_reject_name(enum osc_reject reject);
+
+/* Checks one message that fills `length` bytes. */
+enum osc_reject osc_check_message(const uint8_t *bytes, size_t length)
+    __attribute__((warn_unused_result));
+
+typedef void osc_message_fn(void *context, const uint8_t *bytes, size_t length);
+
+/* Walks a datagram, message or bundle, and calls `each` for every well-formed message in order. One
+ * bad element ends the walk with its reason; messages before it have been given out. */
+enum osc_reject osc_check_datagram(const uint8_t *bytes, size_t length, osc_message_fn *each,
+                                   void *context) __attribute__((warn_unused_result));
+
+#endif

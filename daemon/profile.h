@@ -1,0 +1,122 @@
+/* A profile: how one desk speaks OSC, as its user wrote it down. Loaded whole or not at all.
+ */
+#ifndef GAINWARDEN_PROFILE_H
+#define GAINWARDEN_PROFILE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "desk.h"
+#include "json.h"
+#include "law.h"
+#include "osc.h"
+#include "param.h"
+#include "problems.h"
+
+enum { ENTRY_VARIABLES = 3, COUNT_LIMIT = 512, ROUTE_LIMIT = 1 << 20 };
+
+/* An index that takes part in an entry: {input}, {mix}, {group} or {band}. */
+struct variable {
+    enum index_kind kind;
+    int first; /* the number the desk gives to our index 0 */
+};
+
+/* A part of an address: text, or the number of an index. */
+struct piece {
+    char *text;   /* owned; NULL for an index */
+    int variable; /* in the entry's list */
+    int width;    /* digits, padded with zeros; 0: as many as needed */
+};
+
+enum element_kind { ELEMENT_LITERAL, ELEMENT_INDEX, ELEMENT_ANY, ELEMENT_VALUE };
+
+/* One argument of a message. */
+struct element {
+    enum element_kind kind;
+    struct argument literal; /* its text is owned */
+    int variable;            /* of an INDEX */
+    enum param_id param;     /* of a VALUE, and all below */
+    struct law law;          /* bound to the parameter */
+    struct travel range;     /* narrower than the parameter's; NAN where not given */
+    enum index_kind each;    /* the value is a run of arguments along this index; else INDEX_NONE */
+    int row, column;         /* variables that give the place, -1: none, or the run's */
+};
+
+struct pattern {
+    struct piece *address; /* owned */
+    size_t pieces;
+    struct element *elements; /* owned */
+    size_t count;
+};
+
+struct entry {
+    bool asks; /* false: the desk only pushes it */
+    struct pattern ask, answer;
+    struct variable variables[ENTRY_VARIABLES]; /* those of the question first */
+    int variable_count;
+    int asked_count; /* how many of them the question names */
+    bool this_only_asks;
+};
+
+struct renewal {
+    struct pattern send;
+    double every_s;
+};
+
+struct pace {
+    int in_flight;
+    double per_second;
+    int answer_within_ms;
+    int tries;             /* how often a question is put at most */
+    double reread_every_s; /* in the watch: how often the whole desk is read again */
+    double stale_after_s;  /* a value older than this is stale */
+};
+
+struct fixed {
+    enum param_id param;
+    double number;
+};
+
+struct profile {
+    char *desk; /* owned: what the user calls the desk */
+    int port;
+    struct pace pace;
+    struct desk_counts counts;
+    struct entry *entries; /* owned */
+    size_t entry_count;
+    struct renewal *renewals; /* owned */
+    size_t renewal_count;
+    struct fixed *fixed; /* owned */
+    size_t fixed_count;
+};
+
+/* Loads the file; NULL with the problems when there is any. Free with profile_free(). */
+struct profile *profile_load(const char *path, struct problems *problems);
+struct profile *profile_from_json(const struct json *json, const char *path,
+                                  struct problems *problems);
+void profile_free(struct profile *profile);
+
+/* A desk model of the profile's counts, with its constants, supplies and end stops set. NULL when
+ * memory is short. */
+struct desk *profile_desk(const struct profile *profile);
+
+/* How many questions, and answers to wait for, an entry stands for: the product of the counts of
+ * its first `variables` variables. */
+size_t entry_places(const struct profile *profile, const struct entry *entry, int variables);
+
+/* Splits place number `place` of entry_places(entry, variables) into indexes. */
+void entry_indexes(const struct profile *profile, const struct entry *entry, int variables,
+                   size_t place, int indexes[ENTRY_VARIABLES]);
+
+/* The other way round. */
+size_t entry_place(const struct profile *profile, const struct entry *entry, int variables,
+                   const int indexes[ENTRY_VARIABLES]);
+
+/* The pattern's address with the indexes put in; the bytes needed without the NUL, as snprintf. */
+size_t pattern_address(const struct pattern *pattern, const struct entry *entry,
+                       const int indexes[ENTRY_VARIABLES], char *buffer, size_t size);
+
+/* The pattern as a person reads it: address with {placeholders}, then arguments. */
+void pattern_print(const struct pattern *pattern, const struct entry *entry, FILE *to);
+
+#endif

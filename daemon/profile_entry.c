@@ -1,0 +1,161 @@
+/* The entries under "values" of a profile. */
+#include "profile_loader.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/* The kind of band the entry's values have; more than one is a problem. */
+static enum index_kind
+band_of(const struct json *json, const struct where *where)
+{
+    enum index_kind band = INDEX_NONE;
+    const struct json *list = json_get(json, "answer");
+    const struct json *item = list && json_kind(list) == JSON_ARRAY ? json_first(list) : json;
+
+    for (; item; item = item == json ? NULL : json_next(item)) {
+        const struct json *is = json_kind(item) == JSON_OBJECT ? json_get(item, "is") : NULL;
+        enum param_id id =
+            is && json_kind(is) == JSON_STRING ? param_find(json_string(is)) : PARAMS;
+
+        if (id == PARAMS || params[id].column < INDEX_INPUT_EQ_BAND)
+            continue;
+        if (band != INDEX_NONE && band != params[id].column)
+            where_problem(where, "one entry cannot hold both %s and %s", index_name(band),
+                          index_name(params[id].column));
+        band = params[id].column;
+    }
+    return band;
+}
+
+/* The entry's variable of the kind, or -1. */
+static int
+variable_of(const struct entry *entry, enum index_kind kind)
+{
+    for (int i = 0; i < entry->variable_count; i++)
+        if (entry->variables[i].kind == kind)
+            return i;
+    return -1;
+}
+
+/* Finds row and column of each value among the entry's indexes. */
+static void
+place_values(struct entry *entry, const struct where *where)
+{
+    int values = 0;
+
+    for (size_t i = 0; i < entry->answer.count; i++) {
+        struct element *element = &entry->answer.elements[i];
+        const struct param *param;
+
+        if (element->kind != ELEMENT_VALUE || element->param == PARAMS)
+            continue;
+        values++;
+        param = &params[element->param];
+        element->row = variable_of(entry, param->row);
+        element->column = variable_of(entry, param->column);
+        if ((param->row != INDEX_NONE && element->row < 0 && element->each != param->row) ||
+            (param->column != INDEX_NONE && element->column < 0 && element->each != param->column))
+            where_problem(where, "%s needs {%s}%s%s%s in the address or among the arguments",
+                          param->name, index_placeholder(param->row),
+                          param->column != INDEX_NONE ? " and {" : "",
+                          index_placeholder(param->column), param->column != INDEX_NONE ? "}" : "");
+        if (element->each != INDEX_NONE && i + 1 != entry->answer.count)
+            where_problem(where, "a run (\"each\") must be the last argument");
+    }
+    if (values == 0)
+        where_problem(where, "gives no value: no argument of the answer says what it \"is\"");
+}
+
+static void
+read_at(struct reading *reading, const struct json *json, const struct where *where)
+{
+    struct entry *entry = reading->entry;
+    const struct json *at = json_get(json, "at");
+    struct where here = where_key(where, "at");
+
+    entry->asks = true;
+    read_address(reading, &entry->ask, at, &here);
+    entry->asked_count = entry->variable_count;
+    read_address(reading, &entry->answer, at, &here);
+    entry->answer.elements = need(1, sizeof *entry->answer.elements);
+    entry->answer.count = 1;
+    read_value(reading->loader, &entry->answer.elements[0], json, where);
+}
+
+static void
+read_ask(struct reading *reading, const struct json *json, const struct where *where)
+{
+    struct entry *entry = reading->entry;
+    const struct json *ask = json_get(json, "ask");
+    const struct json *answer = json_get(json, "answer");
+    struct where here = where_key(where, "ask");
+
+    entry->asks = ask != NULL;
+    reading->question = true;
+    if (ask)
+        read_pattern(reading, &entry->ask, ask, &here);
+    entry->asked_count = entry->variable_count;
+    here = where_key(where, "answer");
+    reading->question = false;
+    if (answer)
+        read_pattern(reading, &entry->answer, answer, &here);
+    else
+        where_problem(&here, "is missing; an entry is either \"at\" with \"is\", or \"ask\" with "
+                             "\"answer\"");
+}
+
+static const char *const at_keys[] = {"at", "is", "law", "range", "each", "first", NULL};
+static const char *const ask_keys[] = {"ask", "answer", "first", "this_only_asks", NULL};
+
+static void
+read_entry(struct loader *loader, struct entry *entry, const struct json *json,
+           const struct where *where)
+{
+    size_t before = where->problems->count;
+    bool at = json_kind(json) == JSON_OBJECT && json_get(json, "at");
+    const struct json *first, *only;
+    struct reading reading = {.loader = loader, .entry = entry};
+    struct where here;
+    int number;
+
+    if (!json_check_keys(json, where, at ? at_keys : ask_keys))
+        return;
+    reading.band = band_of(json, where);
+    if (at)
+        read_at(&reading, json, where);
+    else
+        read_ask(&reading, json, where);
+    first = json_get(json, "first");
+    here = where_key(where, "first");
+    if (first && read_whole(first, &here, 0, 1, &number))
+        for (int i = 0; i < entry->variable_count; i++)
+            entry->variables[i].first = number;
+    only = json_need(json, where, "this_only_asks", JSON_BOOL, false);
+    entry->this_only_asks = only && json_bool(only);
+    if (where->problems->count == before)
+        place_values(entry, where);
+}
+
+void
+read_entries(struct loader *loader, const struct json *json, const struct where *where)
+{
+    struct profile *profile = loader->profile;
+    size_t before = where->problems->count;
+    size_t places = 0;
+
+    profile->entries = need((size_t)json_size(json), sizeof *profile->entries);
+    for (const struct json *item = json_first(json); item; item = json_next(item)) {
+        struct where here = where_index(where, (int)profile->entry_count);
+
+        read_entry(loader, &profile->entries[profile->entry_count++], item, &here);
+    }
+    if (profile->entry_count == 0)
+        where_problem(where, "is empty: nothing would be read");
+    if (where->problems->count > before)
+        return;
+    for (size_t i = 0; i < profile->entry_count; i++)
+        places += entry_places(profile, &profile->entries[i], profile->entries[i].variable_count);
+    if (places > ROUTE_LIMIT)
+        where_problem(where, "stands for %zu messages, at most %d are allowed", places,
+                      ROUTE_LIMIT);
+}

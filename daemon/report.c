@@ -1,0 +1,95 @@
+#include "report.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+int
+report_status(const struct report *report)
+{
+    const struct finding *const *findings;
+    size_t count = engine_findings(report->session->engine, &findings);
+    size_t unknown = 0;
+
+    for (size_t i = 0; i < count; i++)
+        if (findings[i]->accept < 0 && findings[i]->verdict.weight != WEIGHT_NOTE)
+            return EXIT_FINDINGS;
+    for (int check = 0; check < check_count; check++)
+        unknown += engine_count(report->session->engine, check, OUTCOME_NOT_KNOWN);
+    return unknown > 0 ? EXIT_NOT_KNOWN : EXIT_CLEAN;
+}
+
+void
+report_rejects(const struct link_figures *figures, report_reject_fn *each, void *context)
+{
+    const struct link_rejects *rejects = &figures->rejects;
+    const struct {
+        const char *name;
+        uint64_t count;
+    } rows[] = {{"unknown-address", rejects->unknown_address},
+                {"other-arguments", rejects->other_arguments},
+                {"bad-value", rejects->bad_value}};
+
+    for (int i = 0; i < OSC_REJECTS; i++)
+        if (rejects->datagrams[i] > 0)
+            each(context, osc_reject_name((enum osc_reject)i), rejects->datagrams[i]);
+    for (int i = 0; i < 3; i++)
+        if (rows[i].count > 0)
+            each(context, rows[i].name, rows[i].count);
+}
+
+/* The mix in which an input is loudest, as far as is known; -1: none. */
+static int
+loudest_mix(const struct desk *desk, int input)
+{
+    double loudest = -HUGE_VAL;
+    int best = -1;
+
+    for (int mix = 0; mix < desk_count(desk, INDEX_MIX); mix++) {
+        const struct value *level = desk_value(desk, PARAM_SEND_LEVEL, input, mix);
+
+        if (level->state == VALUE_KNOWN && level->number > loudest) {
+            loudest = level->number;
+            best = mix;
+        }
+    }
+    return best;
+}
+
+bool
+report_player(const struct engine *engine, const struct finding *finding,
+              char player[SHOW_NAME_SIZE])
+{
+    const struct desk *desk = engine_desk(engine);
+    const struct show *show = engine_show(engine);
+    int input = finding->object.input;
+    int mix = finding->object.mix;
+
+    player[0] = '\0';
+    if (input >= 0) {
+        memcpy(player, show->inputs[input].player, SHOW_NAME_SIZE);
+        if (*player)
+            return false;
+        mix = finding->verdict.mix >= 0 ? finding->verdict.mix : loudest_mix(desk, input);
+    }
+    if (mix < 0)
+        return false;
+    desk_mix_player(desk, show, mix, player);
+    return *player && (input >= 0 || !*show->mixes[mix].player);
+}
+
+const char *
+report_object(const struct engine *engine, struct object object, char buffer[REPORT_OBJECT_SIZE])
+{
+    const struct desk *desk = engine_desk(engine);
+    bool input = object.input >= 0;
+    int number = input ? object.input : object.mix;
+    const char *label;
+
+    if (number < 0)
+        return strcpy(buffer, "desk");
+    label = desk_text(desk, input ? PARAM_INPUT_NAME : PARAM_MIX_NAME, number, 0);
+    snprintf(buffer, REPORT_OBJECT_SIZE, "%s %d%s%s", input ? "input" : "mix", number + 1,
+             *label ? " " : "", label);
+    return buffer;
+}

@@ -1,0 +1,35 @@
+/* The audit's report. Both forms are written from the same facts. */
+#ifndef GAINWARDEN_REPORT_H
+#define GAINWARDEN_REPORT_H
+
+#include "link.h"
+#include "session.h"
+
+struct report {
+    const struct session *session;
+    const struct link *link;
+    bool all; /* list every finding */
+};
+
+/* Writes the page to standard output. */
+void report_text(const struct report *report);
+void report_json(const struct report *report);
+
+/* The exit status the findings ask for. */
+int report_status(const struct report *report);
+
+/* Calls `each` for each way in which datagrams or messages were turned down, with how often. */
+typedef void report_reject_fn(void *context, const char *reason, uint64_t count);
+void report_rejects(const struct link_figures *figures, report_reject_fn *each, void *context);
+
+/* Whom a finding is for: player, or "" when nothing tells. True when that was read from a label. */
+bool report_player(const struct engine *engine, const struct finding *finding,
+                   char player[SHOW_NAME_SIZE]);
+
+enum { REPORT_OBJECT_SIZE = 120 };
+
+/* "input 18 Ld Vox", "mix 3 Keys wedge", "desk". */
+const char *report_object(const struct engine *engine, struct object object,
+                          char buffer[REPORT_OBJECT_SIZE]);
+
+#endif

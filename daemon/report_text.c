@@ -1,0 +1,326 @@
+/* The page an engineer reads before doors: what matters most first. */
+#include "report.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "clock.h"
+#include "escape.h"
+#include "output.h"
+
+enum { FINDINGS_SHOWN = 9, UNKNOWN_SHOWN = 6 };
+
+/* The findings that are not accepted, worst first, and how many of them were printed. */
+struct page {
+    const struct report *report;
+    const struct engine *engine;
+    const struct finding *const *findings;
+    size_t count;
+    size_t printed, limit;
+    size_t unknown; /* checks on objects that ended as not known */
+};
+
+static void
+print_head(const struct report *report, const struct link_figures *figures)
+{
+    const struct session *session = report->session;
+    char when[CLOCK_SIZE], span[CLOCK_SIZE], line[400];
+
+    snprintf(line, sizeof line, "%s: %s at %s port %d, %s", session_name(session),
+             session->profile->desk, session->host, session->port, clock_rfc3339(when));
+    output_wrapped(0, 4, line);
+    printf("%zu of %zu questions answered in %s", figures->questions.heard,
+           figures->questions.questions, clock_span(figures->took_ms, span));
+    if (figures->questions.asked_again > 0)
+        printf(", %zu asked again", figures->questions.asked_again);
+    putchar('\n');
+    if (figures->last_heard_ms < 0) {
+        snprintf(
+            line, sizeof line,
+            "The desk was never heard (%s). Is it on, is OSC enabled, are address and port right?",
+            figures->error ? figures->error : "no answer");
+        output_wrapped(0, 4, line);
+    }
+}
+
+static void
+print_finding(const struct page *page, const struct finding *finding)
+{
+    char object[REPORT_OBJECT_SIZE], line[1200];
+
+    snprintf(line, sizeof line, "%s: %s.%s [%s]",
+             report_object(page->engine, finding->object, object), finding->verdict.says,
+             finding->verdict.inferred ? " (Kind taken from the label.)" : "",
+             checks[finding->check]->id);
+    output_wrapped(4, 6, line);
+    snprintf(line, sizeof line, "do: %s", finding->verdict.cure);
+    output_wrapped(6, 10, line);
+}
+
+/* Heading of a player's findings; a name taken from a label is marked. */
+static void
+print_player(const char *player, bool inferred, bool desk)
+{
+    fputs("  ", stdout);
+    if (*player)
+        escape_print(stdout, player);
+    else
+        fputs(desk ? "the whole desk" : "no player named", stdout);
+    puts(*player && inferred ? " (name taken from the label)" : "");
+}
+
+/* Prints the findings of one weight that are for the same player as number `first`. */
+static void
+print_group(struct page *page, size_t first, bool done[])
+{
+    enum weight weight = page->findings[first]->verdict.weight;
+    char player[SHOW_NAME_SIZE], other[SHOW_NAME_SIZE];
+    bool desk = page->findings[first]->object.input < 0 && page->findings[first]->object.mix < 0;
+    bool inferred = report_player(page->engine, page->findings[first], player);
+
+    print_player(player, inferred, desk);
+    for (size_t i = first; i < page->count && page->printed < page->limit; i++) {
+        if (done[i] || page->findings[i]->verdict.weight != weight)
+            continue;
+        report_player(page->engine, page->findings[i], other);
+        if (strcmp(player, other) != 0)
+            continue;
+        done[i] = true;
+        page->printed++;
+        print_finding(page, page->findings[i]);
+    }
+}
+
+static size_t
+count_weight(const struct page *page, enum weight weight)
+{
+    size_t count = 0;
+
+    for (size_t i = 0; i < page->count; i++)
+        count += page->findings[i]->verdict.weight == weight;
+    return count;
+}
+
+static void
+print_findings(struct page *page)
+{
+    static const char *const titles[WEIGHTS] = {"Worth knowing", "To fix before doors",
+                                                "Stop: protection is missing"};
+    bool *done = calloc(page->count + 1, sizeof *done);
+
+    if (!done)
+        abort();
+    for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--) {
+        size_t count = count_weight(page, (enum weight)weight);
+
+        if (count == 0 || page->printed == page->limit)
+            continue;
+        printf("\n%s (%zu)\n", titles[weight], count);
+        for (size_t i = 0; i < page->count && page->printed < page->limit; i++)
+            if (!done[i] && page->findings[i]->verdict.weight == (enum weight)weight)
+                print_group(page, i, done);
+    }
+    if (page->printed < page->count)
+        printf("\nand %zu more: --all lists them\n", page->count - page->printed);
+    if (page->count == 0)
+        puts(page->unknown > 0 ? "\nNo finding in what is known; read on." : "\nNo findings.");
+    free(done);
+}
+
+/* ---- accepted ---- */
+
+static void
+print_accepted(const struct page *page, size_t count)
+{
+    const struct show *show = engine_show(page->engine);
+    char object[REPORT_OBJECT_SIZE], line[700];
+
+    for (size_t i = 0; i < count; i++) {
+        const struct finding *finding = page->findings[i];
+
+        if (finding->accept < 0)
+            continue;
+        snprintf(line, sizeof line, "%s, %s (%s %.4g): %s",
+                 report_object(page->engine, finding->object, object), checks[finding->check]->id,
+                 checks[finding->check]->severity, finding->verdict.severity,
+                 show->accepts[finding->accept].why);
+        output_wrapped(2, 4, line);
+    }
+}
+
+static void
+print_accepts(const struct page *page, size_t count)
+{
+    const struct show *show = engine_show(page->engine);
+
+    if (show->accept_count == 0)
+        return;
+    puts("\nAccepted in the show file");
+    print_accepted(page, count);
+    for (int i = 0; i < show->accept_count; i++) {
+        const struct accept *accept = &show->accepts[i];
+        bool expired = engine_accept_expired(page->engine, i);
+        char line[500];
+
+        if (!expired && !engine_accept_idle(page->engine, i))
+            continue;
+        snprintf(line, sizeof line, "accept[%d] %s: %s (%s)", i, checks[accept->check]->id,
+                 expired ? "has ended, its findings count again" : "matches no finding",
+                 accept->why);
+        output_wrapped(2, 4, line);
+    }
+}
+
+/* ---- not known ---- */
+
+struct unknown {
+    const struct engine *engine;
+    int check;
+    size_t count;
+    struct object first;
+    char why[200];
+    size_t printed, left_out;
+};
+
+static void
+print_unknown(struct unknown *unknown)
+{
+    char object[REPORT_OBJECT_SIZE], line[500];
+
+    if (unknown->count == 0)
+        return;
+    if (unknown->printed == UNKNOWN_SHOWN) {
+        unknown->left_out += unknown->count;
+        return;
+    }
+    unknown->printed++;
+    report_object(unknown->engine, unknown->first, object);
+    if (unknown->count == 1)
+        snprintf(line, sizeof line, "%s: %s: %s", checks[unknown->check]->id, object, unknown->why);
+    else
+        snprintf(line, sizeof line, "%s: %s and %zu more: %s", checks[unknown->check]->id, object,
+                 unknown->count - 1, unknown->why);
+    output_wrapped(2, 4, line);
+}
+
+/* Gathers what one check could not know, and prints it when the next one begins. */
+static void
+gather_unknown(void *context, int check, struct object object, const char *why)
+{
+    struct unknown *unknown = context;
+
+    if (check != unknown->check) {
+        print_unknown(unknown);
+        unknown->check = check;
+        unknown->count = 0;
+        unknown->first = object;
+        snprintf(unknown->why, sizeof unknown->why, "%s", why);
+    }
+    unknown->count++;
+}
+
+static void
+print_not_known(const struct page *page)
+{
+    struct unknown unknown = {.engine = page->engine, .check = -1};
+
+    if (page->unknown == 0)
+        return;
+    printf("\nNot known (%zu)\n", page->unknown);
+    engine_unknown(page->engine, gather_unknown, &unknown);
+    print_unknown(&unknown);
+    if (unknown.left_out > 0)
+        printf("  and %zu more: --format=json lists them\n", unknown.left_out);
+}
+
+/* ---- the rest ---- */
+
+static void
+print_right(const struct page *page)
+{
+    char line[600] = "Right: ";
+    size_t used = strlen(line), closed = 0;
+
+    for (int check = 0; check < check_count; check++) {
+        size_t count = engine_count(page->engine, check, OUTCOME_PASS);
+
+        closed += engine_count(page->engine, check, OUTCOME_CLOSED);
+        used += (size_t)snprintf(line + used, sizeof line - used, "%s%s %zu", check > 0 ? ", " : "",
+                                 checks[check]->id, count);
+    }
+    putchar('\n');
+    output_wrapped(0, 2, line);
+    if (closed > 0)
+        printf("Not judged: %zu check%s of inputs that are muted or sent nowhere\n", closed,
+               closed == 1 ? "" : "s");
+}
+
+static void
+print_absent(const struct page *page)
+{
+    const struct desk *desk = engine_desk(page->engine);
+    char line[900] = "Taken as absent, since the profile does not name them:";
+    size_t used = strlen(line), before = used;
+
+    for (int id = 0; id < PARAMS; id++)
+        if (desk_supplied(desk, (enum param_id)id) == SUPPLY_ABSENT &&
+            desk_rows(desk, (enum param_id)id) * desk_columns(desk, (enum param_id)id) > 0)
+            used += (size_t)snprintf(line + used, sizeof line - used, " %s", params[id].name);
+    if (used > before)
+        output_wrapped(0, 2, line);
+}
+
+static void
+print_reject(void *context, const char *reason, uint64_t count)
+{
+    bool *first = context;
+
+    printf("%s %s %llu", *first ? "Turned down:" : ",", reason, (unsigned long long)count);
+    *first = false;
+}
+
+static void
+print_rejected(const struct link_figures *figures)
+{
+    bool first = true;
+
+    report_rejects(figures, print_reject, &first);
+    if (!first)
+        putchar('\n');
+}
+
+void
+report_text(const struct report *report)
+{
+    struct link_figures figures = link_figures(report->link);
+    struct page page = {.report = report,
+                        .engine = report->session->engine,
+                        .limit = report->all ? SIZE_MAX : FINDINGS_SHOWN};
+    const struct finding *const *all;
+    size_t total = engine_findings(report->session->engine, &all);
+    const struct finding **kept = calloc(total + 1, sizeof *kept);
+
+    if (!kept)
+        abort();
+    for (int check = 0; check < check_count; check++)
+        page.unknown += engine_count(page.engine, check, OUTCOME_NOT_KNOWN);
+    print_head(report, &figures);
+    for (size_t i = 0; i < total; i++)
+        if (all[i]->accept < 0)
+            kept[page.count++] = all[i];
+    page.findings = kept;
+    print_findings(&page);
+    free(kept);
+    page.findings = all;
+    print_accepts(&page, total);
+    print_not_known(&page);
+    print_right(&page);
+    print_absent(&page);
+    print_rejected(&figures);
+    output_wrapped(0, 2,
+                   "Care: loud stages damage hearing. Protect ears, take in-ears out while ringing "
+                   "out, bring gain up slowly with a hand on the master; local noise rules and the "
+                   "venue's responsible person decide. This page does not replace a limiter, a "
+                   "measurement or a qualified person.");
+}

@@ -1,0 +1,122 @@
+#include "session.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "clock.h"
+
+/* Splits HOST, HOST:PORT, [ADDRESS]:PORT; a bare IPv6 address has more than one colon. */
+static bool
+split_desk(struct session *session, const char *desk, struct problems *problems)
+{
+    bool bracket = *desk == '[';
+    const char *end = bracket ? strchr(desk, ']') : strrchr(desk, ':');
+    const char *port = NULL;
+
+    if (bracket && end)
+        port = end[1] == ':' ? end + 2 : NULL;
+    else if (end && strchr(desk, ':') == end)
+        port = end + 1;
+    if (bracket && (!end || (end[1] && end[1] != ':'))) {
+        problems_add(problems, "--desk=%s: an address in brackets ends with ']' or ']:PORT'", desk);
+        return false;
+    }
+    free(session->host);
+    session->host = bracket ? strndup(desk + 1, (size_t)(end - desk - 1))
+                    : port  ? strndup(desk, (size_t)(end - desk))
+                            : strdup(desk);
+    if (port) {
+        char *rest;
+        long number = strtol(port, &rest, 10);
+
+        if (*rest || number < 1 || number > 65535) {
+            problems_add(problems, "--desk=%s: the port must be a whole number from 1 to 65535",
+                         desk);
+            return false;
+        }
+        session->port = (int)number;
+    }
+    if (!*session->host)
+        problems_add(problems, "--desk=%s: the host is missing", desk);
+    return *session->host != '\0';
+}
+
+static bool
+load_files(struct session *session, const struct options *options, struct problems *problems)
+{
+    const char *path = options->profile;
+
+    if (options->word_count > 0) {
+        session->file = show_file_open(options->words[0], problems);
+        if (!session->file)
+            return false;
+        path = path ? path : session->file->profile;
+        session->port = session->file->port;
+        session->host = session->file->host ? strdup(session->file->host) : NULL;
+    }
+    if (!path)
+        problems_add(problems, options->word_count > 0
+                                   ? "no profile: name one in the show file under desk.profile, or "
+                                     "with --profile"
+                                   : "no profile: give a show file, or --profile and --desk");
+    if (options->desk)
+        split_desk(session, options->desk, problems);
+    else if (!session->host)
+        problems_add(problems, "no desk: name its host in the show file under desk.host, or with "
+                               "--desk");
+    if (path)
+        session->profile = profile_load(path, problems);
+    return session->profile && problems->count == 0;
+}
+
+static bool
+make_engine(struct session *session, struct problems *problems)
+{
+    const struct profile *profile = session->profile;
+    struct show *show =
+        session->file ? show_file_show(session->file, profile, problems)
+                      : show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+    struct desk *desk;
+
+    if (!show)
+        return false;
+    desk = profile_desk(profile);
+    session->engine = desk ? engine_new(desk, show) : NULL;
+    if (!session->engine)
+        abort();
+    engine_set_day(session->engine, clock_day());
+    if (session->port == 0)
+        session->port = profile->port;
+    return true;
+}
+
+bool
+session_load(struct session *session, const struct options *options)
+{
+    struct problems problems;
+    bool good;
+
+    *session = (struct session){0};
+    problems_init(&problems);
+    good = load_files(session, options, &problems) && make_engine(session, &problems);
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    return good;
+}
+
+void
+session_release(struct session *session)
+{
+    engine_free(session->engine);
+    profile_free(session->profile);
+    show_file_free(session->file);
+    free(session->host);
+}
+
+const char *
+session_name(const struct session *session)
+{
+    const char *show = engine_show(session->engine)->name;
+
+    return *show ? show : session->profile->desk;
+}

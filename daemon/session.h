@@ -1,0 +1,28 @@
+/* What audit and watch begin with: profile, show and where the desk is, from options and files. */
+#ifndef GAINWARDEN_SESSION_H
+#define GAINWARDEN_SESSION_H
+
+#include <stdbool.h>
+
+#include "engine.h"
+#include "options.h"
+#include "profile.h"
+#include "show_file.h"
+
+struct session {
+    struct show_file *file; /* NULL: no show file */
+    struct profile *profile;
+    struct engine *engine;
+    char *host;
+    int port;
+};
+
+/* Loads all of it. False when something is wrong; everything wrong was then told on standard error.
+ * Release it in either case. */
+bool session_load(struct session *session, const struct options *options);
+void session_release(struct session *session);
+
+/* "Lantern Yard, Saturday" or, without a show file, the desk's name. */
+const char *session_name(const struct session *session);
+
+#endif

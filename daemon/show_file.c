@@ -1,0 +1,469 @@
+#include "show_file.h"
+
+#include <ctype.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "check.h"
+#include "clock.h"
+#include "escape.h"
+#include "source.h"
+
+static const char *const show_keys[] = {"show_format", "show",   "desk", "inputs", "mixes",
+                                        "checks",      "accept", "tell", NULL};
+
+/* ---- names for the nearest one ---- */
+
+static const char *
+source_at(const void *context, size_t i)
+{
+    (void)context;
+    return sources[i].id;
+}
+
+static const char *
+feeds_at(const void *context, size_t i)
+{
+    (void)context;
+    return feeds_name((enum feeds)(i + 1));
+}
+
+static const char *
+check_at(const void *context, size_t i)
+{
+    (void)context;
+    return checks[i]->id;
+}
+
+static const char *
+setting_at(const void *context, size_t i)
+{
+    return ((const struct check *)context)->settings[i].name;
+}
+
+static const char *
+role_at(const void *context, size_t i)
+{
+    (void)context;
+    return i == 0 ? "monitor" : "house";
+}
+
+/* ---- desk and tell ---- */
+
+/* `name` as seen from the folder of `path`. */
+static char *
+beside(const char *path, const char *name)
+{
+    const char *slash = strrchr(path, '/');
+    size_t folder = *name == '/' || !slash ? 0 : (size_t)(slash + 1 - path);
+    char *joined = malloc(folder + strlen(name) + 1);
+
+    if (!joined)
+        abort();
+    memcpy(joined, path, folder);
+    strcpy(joined + folder, name);
+    return joined;
+}
+
+static void
+read_desk(struct show_file *file, const struct json *json, const struct where *where)
+{
+    static const char *const keys[] = {"profile", "host", "port", "role", NULL};
+    const struct json *profile, *host, *port;
+    struct where here = where_key(where, "port");
+
+    if (!json_check_keys(json, where, keys))
+        return;
+    profile = json_need(json, where, "profile", JSON_STRING, false);
+    host = json_need(json, where, "host", JSON_STRING, false);
+    port = json_need(json, where, "port", JSON_NUMBER, false);
+    if (profile)
+        file->profile = beside(file->path, json_string(profile));
+    if (host)
+        file->host = strdup(json_string(host));
+    if (!port)
+        return;
+    if (!(json_number(port) >= 1 && json_number(port) <= 65535) ||
+        json_number(port) != floor(json_number(port)))
+        where_problem(&here, "must be a whole number from 1 to 65535");
+    else
+        file->port = (int)json_number(port);
+}
+
+static void
+read_chat(struct show_file *file, const struct json *json, const struct where *where)
+{
+    static const char *const keys[] = {"url_env", "from_weight", "body", "ca_file", NULL};
+    struct chat_settings *chat = &file->chat;
+    const struct json *url_env, *from_weight, *body, *ca_file;
+    struct where here = where_key(where, "from_weight");
+
+    if (!json_check_keys(json, where, keys))
+        return;
+    url_env = json_need(json, where, "url_env", JSON_STRING, true);
+    from_weight = json_need(json, where, "from_weight", JSON_STRING, false);
+    ca_file = json_need(json, where, "ca_file", JSON_STRING, false);
+    body = json_get(json, "body");
+    if (url_env)
+        chat->url_env = strdup(json_string(url_env));
+    if (ca_file)
+        chat->ca_file = beside(file->path, json_string(ca_file));
+    if (body)
+        chat->body = json_fill(body, "${text}"); /* a copy that outlives the file */
+    if (!from_weight)
+        return;
+    chat->from_weight = weight_find(json_string(from_weight));
+    if (chat->from_weight == WEIGHTS)
+        where_problem(&here, "is \"%s\"; allowed are \"note\", \"fix\" and \"stop\"",
+                      json_string(from_weight));
+}
+
+static void
+read_tell(struct show_file *file, const struct json *json, const struct where *where)
+{
+    static const char *const keys[] = {"chat", NULL};
+    const struct json *chat;
+    struct where here = where_key(where, "chat");
+
+    if (!json_check_keys(json, where, keys))
+        return;
+    chat = json_need(json, where, "chat", JSON_OBJECT, false);
+    if (chat)
+        read_chat(file, chat, &here);
+}
+
+struct show_file *
+show_file_open(const char *path, struct problems *problems)
+{
+    struct where where = where_file(path, problems);
+    struct show_file *file = calloc(1, sizeof *file);
+    size_t before = problems->count;
+    const struct json *format, *desk, *tell;
+    struct where here;
+
+    if (!file)
+        abort();
+    file->path = strdup(path);
+    file->chat.from_weight = WEIGHT_FIX;
+    file->json = json_read(path, problems);
+    if (!file->json || !json_check_keys(file->json, &where, show_keys))
+        goto fail;
+    format = json_need(file->json, &where, "show_format", JSON_NUMBER, true);
+    desk = json_need(file->json, &where, "desk", JSON_OBJECT, false);
+    tell = json_need(file->json, &where, "tell", JSON_OBJECT, false);
+    here = where_key(&where, "show_format");
+    if (format && json_number(format) != 1)
+        where_problem(&here, "is %g; this version reads format 1", json_number(format));
+    here = where_key(&where, "desk");
+    if (desk)
+        read_desk(file, desk, &here);
+    here = where_key(&where, "tell");
+    if (tell)
+        read_tell(file, tell, &here);
+    if (problems->count == before)
+        return file;
+
+fail:
+    show_file_free(file);
+    return NULL;
+}
+
+void
+show_file_free(struct show_file *file)
+{
+    if (!file)
+        return;
+    free(file->path);
+    free(file->profile);
+    free(file->host);
+    free(file->chat.url_env);
+    free(file->chat.ca_file);
+    json_free(file->chat.body);
+    json_free(file->json);
+    free(file);
+}
+
+/* ---- inputs and mixes ---- */
+
+/* The 0-based number that a key "7" stands for, or -1 with a problem. */
+static int
+read_number_key(const char *key, int count, const char *what, const struct where *where)
+{
+    char *end;
+    long number = isdigit((unsigned char)*key) ? strtol(key, &end, 10) : 0;
+
+    if (number < 1 || number > count || *end) {
+        where_problem(where, "the profile has %ss 1 to %d", what, count);
+        return -1;
+    }
+    return (int)number - 1;
+}
+
+static void
+read_name(const struct json *json, const struct where *where, const char *key, size_t size,
+          char *to, bool required)
+{
+    const struct json *name = json_need(json, where, key, JSON_STRING, required);
+    struct where here = where_key(where, key);
+
+    if (!name)
+        return;
+    if (strlen(json_string(name)) >= size)
+        where_problem(&here, "is longer than %zu bytes", size - 1);
+    else if (required && !*json_string(name))
+        where_problem(&here, "is empty");
+    else
+        escape_clean(to, size, json_string(name));
+}
+
+static void
+read_input(struct show_input *input, const struct json *json, const struct where *where)
+{
+    static const char *const keys[] = {"source", "player", "preamp_owner", "lowest_hz", NULL};
+    const struct json *source, *owner, *lowest;
+    struct where here;
+    char nearest[100];
+
+    if (!json_check_keys(json, where, keys))
+        return;
+    read_name(json, where, "player", sizeof input->player, input->player, false);
+    source = json_need(json, where, "source", JSON_STRING, false);
+    here = where_key(where, "source");
+    if (source && (input->source = source_find(json_string(source))) == SOURCE_UNKNOWN)
+        where_problem(
+            &here, "unknown kind of source \"%s\"%s; `gainwarden explain sources` lists them",
+            json_string(source),
+            where_nearest(json_string(source), source_at, NULL, (size_t)source_count, nearest));
+    owner = json_need(json, where, "preamp_owner", JSON_STRING, false);
+    here = where_key(where, "preamp_owner");
+    if (owner && strcmp(json_string(owner), "house") != 0 &&
+        strcmp(json_string(owner), "monitor") != 0)
+        where_problem(&here, "is \"%s\"; allowed are \"house\" and \"monitor\"",
+                      json_string(owner));
+    input->house_preamp = owner && strcmp(json_string(owner), "house") == 0;
+    lowest = json_need(json, where, "lowest_hz", JSON_NUMBER, false);
+    here = where_key(where, "lowest_hz");
+    if (lowest && !(json_number(lowest) >= 10 && json_number(lowest) <= 5000))
+        where_problem(&here, "must be a frequency from 10 to 5000 Hz");
+    else if (lowest)
+        input->lowest_hz = json_number(lowest);
+}
+
+static void
+read_mix(struct show_mix *mix, const struct json *json, const struct where *where)
+{
+    static const char *const keys[] = {"feeds", "player", NULL};
+    const struct json *feeds;
+    struct where here = where_key(where, "feeds");
+    char nearest[100];
+
+    if (!json_check_keys(json, where, keys))
+        return;
+    read_name(json, where, "player", sizeof mix->player, mix->player, false);
+    feeds = json_need(json, where, "feeds", JSON_STRING, false);
+    if (feeds && (mix->feeds = feeds_find(json_string(feeds))) == FEEDS_UNKNOWN)
+        where_problem(
+            &here,
+            "unknown kind of mix \"%s\"%s; allowed are wedge, side-fill, drum-fill, in-ear, "
+            "unused",
+            json_string(feeds),
+            where_nearest(json_string(feeds), feeds_at, NULL, FEEDS_COUNT - 1, nearest));
+}
+
+/* ---- checks and accepted findings ---- */
+
+static void
+read_settings(struct show_check *to, const struct check *check, const struct json *json,
+              const struct where *where)
+{
+    size_t count = 0;
+    char nearest[100];
+
+    while (count < CHECK_SETTINGS && check->settings[count].name)
+        count++;
+    for (const struct json *item = json_first(json); item; item = json_next(item)) {
+        struct where here = where_key(where, json_key(item));
+        const struct setting *setting;
+        size_t i = 0;
+
+        while (i < count && strcmp(check->settings[i].name, json_key(item)) != 0)
+            i++;
+        if (i == count) {
+            where_problem(&here, "unknown setting%s",
+                          where_nearest(json_key(item), setting_at, check, count, nearest));
+            continue;
+        }
+        setting = &check->settings[i];
+        if (json_kind(item) != JSON_NUMBER ||
+            !(json_number(item) >= setting->least && json_number(item) <= setting->most))
+            where_problem(&here, "must be a number from %g to %g", setting->least, setting->most);
+        else
+            to->settings[i] = json_number(item);
+    }
+}
+
+/* Position of the check the text names, or -1 with a problem. */
+static int
+read_check_id(const char *id, const struct where *where)
+{
+    int check = check_find(id);
+    char nearest[100];
+
+    if (check < 0)
+        where_problem(where, "unknown check \"%s\"%s; `gainwarden explain` lists them", id,
+                      where_nearest(id, check_at, NULL, (size_t)check_count, nearest));
+    return check;
+}
+
+static void
+read_checks(struct show *show, const struct json *json, const struct where *where)
+{
+    for (const struct json *item = json_first(json); item; item = json_next(item)) {
+        struct where here = where_key(where, json_key(item));
+        int check = read_check_id(json_key(item), &here);
+
+        if (check < 0)
+            continue;
+        if (json_kind(item) == JSON_STRING && strcmp(json_string(item), "off") == 0)
+            show->checks[check].off = true;
+        else if (json_kind(item) == JSON_OBJECT)
+            read_settings(&show->checks[check], checks[check], item, &here);
+        else
+            where_problem(&here, "must be \"off\" or an object of settings");
+    }
+}
+
+static int
+read_object_number(const struct json *json, const struct where *where, const char *key, int count)
+{
+    const struct json *number = json_need(json, where, key, JSON_NUMBER, false);
+    struct where here = where_key(where, key);
+
+    if (!number)
+        return -1;
+    if (!(json_number(number) >= 1 && json_number(number) <= count) ||
+        json_number(number) != floor(json_number(number))) {
+        where_problem(&here, "the profile has %ss 1 to %d", key, count);
+        return -1;
+    }
+    return (int)json_number(number) - 1;
+}
+
+static void
+read_accept(struct accept *accept, const struct show *show, const struct json *json,
+            const struct where *where)
+{
+    static const char *const keys[] = {"check", "input", "mix",   "why",
+                                       "by",    "until", "up_to", NULL};
+    const struct json *id, *until, *up_to;
+    struct where here;
+
+    *accept = (struct accept){.check = -1, .input = -1, .mix = -1, .up_to = HUGE_VAL};
+    if (!json_check_keys(json, where, keys))
+        return;
+    id = json_need(json, where, "check", JSON_STRING, true);
+    here = where_key(where, "check");
+    if (id)
+        accept->check = read_check_id(json_string(id), &here);
+    accept->input = read_object_number(json, where, "input", show->input_count);
+    accept->mix = read_object_number(json, where, "mix", show->mix_count);
+    read_name(json, where, "why", sizeof accept->why, accept->why, true);
+    read_name(json, where, "by", sizeof accept->by, accept->by, false);
+    until = json_need(json, where, "until", JSON_STRING, false);
+    here = where_key(where, "until");
+    if (until && (accept->until = clock_parse_day(json_string(until))) == 0)
+        where_problem(&here, "is \"%s\"; a last day is written YYYY-MM-DD", json_string(until));
+    up_to = json_need(json, where, "up_to", JSON_NUMBER, false);
+    if (up_to)
+        accept->up_to = json_number(up_to);
+}
+
+static void
+read_accepts(struct show *show, const struct json *json, const struct where *where)
+{
+    show->accepts = calloc((size_t)json_size(json) + 1, sizeof *show->accepts);
+    if (!show->accepts)
+        abort();
+    for (const struct json *item = json_first(json); item; item = json_next(item)) {
+        struct where here = where_index(where, show->accept_count);
+
+        read_accept(&show->accepts[show->accept_count++], show, item, &here);
+    }
+}
+
+static void
+read_role(struct show *show, const struct json *desk, const struct where *where)
+{
+    const struct json *role = json_need(desk, where, "role", JSON_STRING, false);
+    struct where here = where_key(where, "role");
+    char nearest[100];
+
+    if (!role)
+        return;
+    if (strcmp(json_string(role), "monitor") == 0)
+        show->role = ROLE_MONITOR;
+    else if (strcmp(json_string(role), "house") == 0)
+        show->role = ROLE_HOUSE;
+    else
+        where_problem(&here, "is \"%s\"%s; allowed are \"monitor\" and \"house\"",
+                      json_string(role),
+                      where_nearest(json_string(role), role_at, NULL, 2, nearest));
+}
+
+/* "inputs" or "mixes": objects under numbered keys. */
+static void
+read_numbered(struct show *show, const struct json *json, bool inputs, const struct where *where)
+{
+    for (const struct json *item = json_first(json); item; item = json_next(item)) {
+        struct where here = where_key(where, json_key(item));
+        int number = read_number_key(json_key(item), inputs ? show->input_count : show->mix_count,
+                                     inputs ? "input" : "mix", &here);
+
+        if (number < 0)
+            continue;
+        if (inputs)
+            read_input(&show->inputs[number], item, &here);
+        else
+            read_mix(&show->mixes[number], item, &here);
+    }
+}
+
+struct show *
+show_file_show(const struct show_file *file, const struct profile *profile,
+               struct problems *problems)
+{
+    struct where where = where_file(file->path, problems);
+    size_t before = problems->count;
+    struct show *show = show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+    const struct json *root = file->json;
+    const struct json *desk = json_get(root, "desk");
+    const struct json *inputs = json_need(root, &where, "inputs", JSON_OBJECT, false);
+    const struct json *mixes = json_need(root, &where, "mixes", JSON_OBJECT, false);
+    const struct json *settings = json_need(root, &where, "checks", JSON_OBJECT, false);
+    const struct json *accepts = json_need(root, &where, "accept", JSON_ARRAY, false);
+    struct where here = where_key(&where, "desk");
+
+    if (!show)
+        abort();
+    show->given = true;
+    read_name(root, &where, "show", sizeof show->name, show->name, false);
+    if (desk)
+        read_role(show, desk, &here);
+    here = where_key(&where, "inputs");
+    if (inputs)
+        read_numbered(show, inputs, true, &here);
+    here = where_key(&where, "mixes");
+    if (mixes)
+        read_numbered(show, mixes, false, &here);
+    here = where_key(&where, "checks");
+    if (settings)
+        read_checks(show, settings, &here);
+    here = where_key(&where, "accept");
+    if (accepts)
+        read_accepts(show, accepts, &here);
+    if (problems->count == before)
+        return show;
+    show_free(show);
+    return NULL;
+}

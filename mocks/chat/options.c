@@ -1,0 +1,137 @@
+#include "options.h"
+
+#include <getopt.h>
+#include <limits.h>
+#include <stddef.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+enum Kind { KIND_HELP, KIND_TEXT, KIND_NUMBER };
+
+/* Texts go straight to their place in struct Options, numbers by way of store_number(). */
+struct Row {
+    const char *name;
+    enum Kind kind;
+    const char *unit;
+    double low;
+    double high;
+    size_t place;
+    const char *help;
+};
+
+static const struct Row ROWS[] = {
+    {"port", KIND_NUMBER, "N", 0, 65535, offsetof(struct Options, port),
+     "TCP port on 127.0.0.1 (0: one that is free)"},
+    {"record", KIND_TEXT, "FILE", 0, 0, offsetof(struct Options, record_file),
+     "write one JSON object per request"},
+    {"answer", KIND_NUMBER, "STATUS", 200, 599, offsetof(struct Options, answer),
+     "HTTP status to answer with (200)"},
+    {"times", KIND_NUMBER, "N", 0, 1e9, offsetof(struct Options, times),
+     "trouble for the first N requests only, then 200 at once"},
+    {"retry-after", KIND_TEXT, "VALUE", 0, 0, offsetof(struct Options, retry_after),
+     "header sent with a 429 or 503, as it stands"},
+    {"hang", KIND_NUMBER, "SECONDS", 0, 86400, offsetof(struct Options, hang_s),
+     "take the request, answer so much later"},
+    {"close", KIND_NUMBER, "0|1", 0, 1, offsetof(struct Options, close),
+     "drop the connection instead of answering"},
+    {"cert", KIND_TEXT, "FILE", 0, 0, offsetof(struct Options, cert_file),
+     "serve TLS with this certificate (PEM)"},
+    {"key", KIND_TEXT, "FILE", 0, 0, offsetof(struct Options, key_file), "and this key (PEM)"},
+    {"help", KIND_HELP, NULL, 0, 0, 0, "show this and leave"},
+};
+enum { ROW_COUNT = sizeof ROWS / sizeof ROWS[0], FIRST_ROW = 256 };
+
+static void
+print_help(void)
+{
+    char left[40];
+
+    puts("Usage: mock-chat [switches]\n"
+         "A webhook receiver on the loopback interface, for tests.\n");
+    for (size_t i = 0; i < ROW_COUNT; i++) {
+        snprintf(left, sizeof left, "--%s %s", ROWS[i].name,
+                 ROWS[i].unit != NULL ? ROWS[i].unit : "");
+        printf("  %-22s %s\n", left, ROWS[i].help);
+    }
+}
+
+static void
+store_number(struct Options *options, size_t place, double value)
+{
+    if (place == offsetof(struct Options, hang_s))
+        options->hang_s = value;
+    else if (place == offsetof(struct Options, port))
+        options->port = (uint16_t)value;
+    else if (place == offsetof(struct Options, answer))
+        options->answer = (unsigned)value;
+    else if (place == offsetof(struct Options, times))
+        options->times = (unsigned)value;
+    else
+        options->close = value > 0;
+}
+
+static enum OptionsResult
+read_number(struct Options *options, const struct Row *row, const char *text)
+{
+    char *end;
+    double value = strtod(text, &end);
+
+    if (end != text && *end == '\0' && value >= row->low && value <= row->high) {
+        store_number(options, row->place, value);
+        return OPTIONS_RUN;
+    }
+    fprintf(stderr, "mock-chat: --%s: \"%s\" is not a number from %g to %g\n", row->name, text,
+            row->low, row->high);
+    return OPTIONS_BAD;
+}
+
+static enum OptionsResult
+read_one(struct Options *options, const struct Row *row, const char *text)
+{
+    switch (row->kind) {
+    case KIND_TEXT:
+        *(const char **)((char *)options + row->place) = text;
+        return OPTIONS_RUN;
+    case KIND_NUMBER:
+        return read_number(options, row, text);
+    case KIND_HELP:
+        break;
+    }
+    print_help();
+    return OPTIONS_HELPED;
+}
+
+static enum OptionsResult
+refuse(int found, const char *name)
+{
+    fprintf(stderr, "mock-chat: %s: %s\n", name, found == ':' ? "needs a value" : "not a switch");
+    return OPTIONS_BAD;
+}
+
+static enum OptionsResult
+check(const struct Options *options, int argc, char **argv)
+{
+    if (optind < argc)
+        fprintf(stderr, "mock-chat: %s: not a switch\n", argv[optind]);
+    else if ((options->cert_file == NULL) != (options->key_file == NULL))
+        fputs("mock-chat: --cert: needs --key beside it, and the other way round\n", stderr);
+    else
+        return OPTIONS_RUN;
+    return OPTIONS_BAD;
+}
+
+enum OptionsResult
+Options_read(struct Options *options, int argc, char **argv)
+{
+    struct option switches[ROW_COUNT + 1] = {{NULL, 0, NULL, 0}};
+    enum OptionsResult result = OPTIONS_RUN;
+    int found;
+
+    *options = (struct Options){.answer = 200, .times = UINT_MAX};
+    for (int i = 0; i < ROW_COUNT; i++)
+        switches[i] = (struct option){ROWS[i].name, ROWS[i].unit != NULL, NULL, FIRST_ROW + i};
+    while (result == OPTIONS_RUN && (found = getopt_long(argc, argv, ":", switches, NULL)) != -1)
+        result = found >= FIRST_ROW ? read_one(options, &ROWS[found - FIRST_ROW], optarg)
+                                    : refuse(found, argv[optind - 1]);
+    return result == OPTIONS_RUN ? check(options, argc, argv) : result;
+}

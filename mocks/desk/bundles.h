@@ -1,0 +1,36 @@
+/* Messages of one wake-up gathered per receiver, so that many travel in one datagram. */
+#ifndef MOCK_BUNDLES_H
+#define MOCK_BUNDLES_H
+
+#include "link.h"
+#include "wire.h"
+
+#include <stddef.h>
+#include <stdint.h>
+
+enum { BUNDLES_OPEN = 8 }; /* receivers gathered for at once */
+
+struct Bundle {
+    struct Peer peer;
+    size_t messages; /* 0: the slot is free */
+    size_t size;
+    uint8_t data[LINK_SEND_SIZE];
+};
+
+typedef void BundleSend(void *context, const struct Peer *to, const uint8_t *data, size_t size);
+
+struct Bundles {
+    BundleSend *send;
+    void *context;
+    size_t oldest; /* the slot to empty next when all are taken */
+    struct Bundle open[BUNDLES_OPEN];
+};
+
+/* Adds a message; sends the bundle once it holds `limit` messages or has no room. */
+void Bundles_add(struct Bundles *bundles, const struct Peer *to, const uint8_t *message,
+                 size_t size, size_t limit);
+
+/* Sends whatever is open. */
+void Bundles_close(struct Bundles *bundles);
+
+#endif

@@ -1,0 +1,60 @@
+/*
+ * What is wrong with the desk or the network on purpose. One table: its rows are the command-line
+ * switches, the /rig addresses that move them at run time, and the text of --help.
+ */
+#ifndef MOCK_FAULTS_H
+#define MOCK_FAULTS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+enum Fault {
+    FAULT_SEED,
+    FAULT_DROP,
+    FAULT_DUPLICATE,
+    FAULT_REORDER,
+    FAULT_DELAY,
+    FAULT_GARBAGE,
+    FAULT_SILENT,
+    FAULT_HALF,
+    FAULT_ANSWERS_PER_SECOND,
+    FAULT_RECEIVE_BUFFER,
+    FAULT_HOLD_STAY,
+    FAULT_BUNDLE,
+    FAULTS,
+};
+
+struct FaultRow {
+    const char *name;
+    const char *unit; /* as --help shows it */
+    double low;
+    double high;
+    double initial;
+    bool whole;
+    const char *help;
+};
+
+extern const struct FaultRow FAULT_ROWS[FAULTS];
+
+struct Faults {
+    double values[FAULTS];
+    uint64_t random; /* generator state; the seed makes a run repeatable */
+};
+
+void Faults_init(struct Faults *faults);
+
+/* False, and nothing changed, when the value is outside the row's range. */
+bool Faults_set(struct Faults *faults, enum Fault fault, double value);
+
+/* The fault of that name, or FAULTS. */
+enum Fault Fault_find(const char *name);
+
+/* Draws: true with the probability the fault is set to. A fault at 0 draws nothing. */
+bool Faults_strike(struct Faults *faults, enum Fault fault);
+
+/* A random number from 0 to `limit` - 1. */
+uint32_t Faults_random(struct Faults *faults, uint32_t limit);
+
+bool Faults_is_on(const struct Faults *faults, enum Fault fault);
+
+#endif

@@ -1,0 +1,77 @@
+#include "laws.h"
+
+#include <math.h>
+#include <stddef.h>
+
+static const double HEAD_LOW_DB = -6.0;
+static const double HEAD_SPAN_DB = 66.0;
+static const double CORNER_LOW_HZ = 20.0;
+static const double CORNER_RATIO = 20.0; /* 400 Hz over 20 Hz */
+
+struct Knee {
+    double wire;
+    double db;
+};
+
+static const struct Knee FADER[] = {{0.05, -60}, {0.25, -30}, {0.5, -10}, {1, 10}};
+enum { FADER_KNEES = sizeof FADER / sizeof FADER[0] };
+
+static double
+fader_to_wire(double db)
+{
+    size_t i = 1;
+
+    if (db < FADER[0].db)
+        return 0;
+    while (i < FADER_KNEES - 1 && db > FADER[i].db)
+        i++;
+    return FADER[i - 1].wire + (db - FADER[i - 1].db) * (FADER[i].wire - FADER[i - 1].wire) /
+                                   (FADER[i].db - FADER[i - 1].db);
+}
+
+static double
+fader_to_db(double wire)
+{
+    size_t i = 1;
+
+    if (wire <= 0)
+        return -INFINITY;
+    if (wire <= FADER[0].wire) /* no line leads to -inf: the last step of the travel is flat */
+        return FADER[0].db;
+    while (i < FADER_KNEES - 1 && wire > FADER[i].wire)
+        i++;
+    return FADER[i - 1].db + (wire - FADER[i - 1].wire) * (FADER[i].db - FADER[i - 1].db) /
+                                 (FADER[i].wire - FADER[i - 1].wire);
+}
+
+double
+Law_to_wire(enum Law law, double human)
+{
+    switch (law) {
+    case LAW_HEAD:
+        return (human - HEAD_LOW_DB) / HEAD_SPAN_DB;
+    case LAW_FADER:
+        return fader_to_wire(human);
+    case LAW_CORNER:
+        return log(human / CORNER_LOW_HZ) / log(CORNER_RATIO);
+    case LAW_NONE:
+        break;
+    }
+    return human;
+}
+
+double
+Law_to_human(enum Law law, double wire)
+{
+    switch (law) {
+    case LAW_HEAD:
+        return HEAD_LOW_DB + wire * HEAD_SPAN_DB;
+    case LAW_FADER:
+        return fader_to_db(wire);
+    case LAW_CORNER:
+        return CORNER_LOW_HZ * pow(CORNER_RATIO, wire);
+    case LAW_NONE:
+        break;
+    }
+    return wire;
+}

@@ -1,0 +1,195 @@
+/* mock-desk: a made-up desk for tests and the demo. One thread, one socket, one poll loop. */
+#include "desk.h"
+#include "link.h"
+#include "options.h"
+#include "outbox.h"
+#include "state_file.h"
+#include "traffic_log.h"
+
+#include <poll.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/signalfd.h>
+#include <time.h>
+#include <unistd.h>
+
+struct Rig {
+    struct Options options;
+    struct Desk desk;
+    struct Outbox outbox;
+    struct Link *link;
+    FILE *log;     /* NULL: none */
+    int signal_fd; /* readable once the desk is told to stop */
+    struct Received received[LINK_SLOTS];
+};
+
+static int64_t
+now_us(void)
+{
+    struct timespec now;
+
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (int64_t)now.tv_sec * 1000000 + now.tv_nsec / 1000;
+}
+
+static int64_t
+busy_us(const struct Rig *rig, int64_t now)
+{
+    double rate = rig->options.faults.values[FAULT_ANSWERS_PER_SECOND];
+
+    return Pace_busy_us(&rig->desk.pace, rate, now);
+}
+
+/* One at a time while the pace is limited: what is not read yet must stay in the socket. */
+static void
+receive(struct Rig *rig, int64_t now)
+{
+    bool paced = Faults_is_on(&rig->options.faults, FAULT_ANSWERS_PER_SECOND);
+    size_t limit = paced ? 1 : LINK_SLOTS;
+    size_t count;
+
+    do {
+        count = Link_receive(rig->link, limit, rig->received);
+        for (size_t i = 0; i < count; i++) {
+            if (rig->log != NULL)
+                TrafficLog_add(rig->log, &rig->received[i], now);
+            Desk_hear(&rig->desk, &rig->received[i], now);
+        }
+    } while (paced && count > 0 && busy_us(rig, now) == 0);
+}
+
+/*
+ * Until a datagram comes, the desk is free to read again, a held datagram is due, or it is told to
+ * stop. True for the last.
+ */
+static bool
+wait_for_work(struct Rig *rig, int64_t now)
+{
+    int64_t busy = busy_us(rig, now);
+    int64_t due = Outbox_next_us(&rig->outbox);
+    int64_t wait = due > now ? due - now : 0;
+    struct pollfd watched[] = {
+        {.fd = rig->signal_fd, .events = POLLIN},
+        {.fd = Link_fd(rig->link), .events = busy > 0 ? 0 : POLLIN},
+    };
+    struct timespec limit;
+
+    if (busy > 0 && busy < wait)
+        wait = busy;
+    limit.tv_sec = wait / 1000000;
+    limit.tv_nsec = wait % 1000000 * 1000;
+    ppoll(watched, 2, busy == 0 && due == INT64_MAX ? NULL : &limit, NULL);
+    return watched[0].revents != 0;
+}
+
+static void
+run(struct Rig *rig)
+{
+    const double *receive_buffer = &rig->options.faults.values[FAULT_RECEIVE_BUFFER];
+    int64_t now;
+
+    do {
+        now = now_us();
+        Link_want_receive_buffer(rig->link, (int)*receive_buffer);
+        rig->outbox.now_us = now;
+        if (busy_us(rig, now) == 0)
+            receive(rig, now);
+        Outbox_flush(&rig->outbox, now);
+    } while (!wait_for_work(rig, now));
+}
+
+/* Read as a file: a signal handler would starve behind a socket that is never empty. */
+static int
+catch_signals(void)
+{
+    sigset_t signals;
+
+    sigemptyset(&signals);
+    sigaddset(&signals, SIGINT);
+    sigaddset(&signals, SIGTERM);
+    sigprocmask(SIG_BLOCK, &signals, NULL);
+    return signalfd(-1, &signals, SFD_CLOEXEC);
+}
+
+static bool
+open_rig(struct Rig *rig)
+{
+    const struct Options *options = &rig->options;
+
+    rig->signal_fd = -1;
+    if (!StateFile_load(&rig->desk.state, options->state_file))
+        return false;
+    if (!Addresses_init(&rig->desk.addresses, &rig->desk.state)) {
+        fputs("mock-desk: start: memory: out of memory\n", stderr);
+        return false;
+    }
+    rig->signal_fd = catch_signals();
+    if (rig->signal_fd < 0) {
+        perror("mock-desk: start: signals");
+        return false;
+    }
+    if (options->log_file != NULL && (rig->log = TrafficLog_open(options->log_file)) == NULL)
+        return false;
+    rig->link = Link_open(options->host, options->port);
+    if (rig->link == NULL)
+        return false;
+    rig->desk.faults = &rig->options.faults;
+    rig->desk.outbox = &rig->outbox;
+    Outbox_init(&rig->outbox, rig->link, &rig->options.faults);
+    return true;
+}
+
+static void
+close_rig(struct Rig *rig)
+{
+    Outbox_release(&rig->outbox);
+    Link_free(rig->link);
+    if (rig->log != NULL)
+        fclose(rig->log);
+    if (rig->signal_fd >= 0)
+        close(rig->signal_fd);
+    Addresses_release(&rig->desk.addresses);
+    State_release(&rig->desk.state);
+}
+
+static void
+announce(const struct Link *link)
+{
+    struct Peer where = Link_where(link);
+    char text[PEER_TEXT_SIZE];
+
+    printf("mock-desk: listening on %s\n", Peer_text(&where, text));
+    fflush(stdout);
+}
+
+static int
+serve(struct Rig *rig)
+{
+    bool opened = open_rig(rig);
+
+    if (opened) {
+        announce(rig->link);
+        run(rig);
+    }
+    close_rig(rig);
+    return opened ? 0 : 2;
+}
+
+int
+main(int argc, char **argv)
+{
+    struct Rig *rig = calloc(1, sizeof *rig);
+    enum OptionsResult read;
+    int status;
+
+    if (rig == NULL)
+        return 2;
+    read = Options_read(&rig->options, argc, argv);
+    if (read == OPTIONS_RUN)
+        status = serve(rig);
+    else
+        status = read == OPTIONS_HELPED ? 0 : 2;
+    free(rig);
+    return status;
+}

@@ -1,0 +1,28 @@
+/* Who asked to be told of changes, and until when. Few, so a plain list. */
+#ifndef MOCK_SUBSCRIBERS_H
+#define MOCK_SUBSCRIBERS_H
+
+#include "peer.h"
+
+#include <stddef.h>
+#include <stdint.h>
+
+enum { SUBSCRIBERS_LIMIT = 32 };
+
+struct Subscriber {
+    struct Peer peer;
+    int64_t until_us;
+};
+
+struct Subscribers {
+    size_t count;
+    struct Subscriber list[SUBSCRIBERS_LIMIT];
+};
+
+/* Adds or renews. A desk that is full stays silent: the newcomer hears no pushes. */
+void Subscribers_stay(struct Subscribers *subscribers, const struct Peer *peer, int64_t until_us);
+
+/* Drops those whose time is over; afterwards the list holds the live ones. */
+void Subscribers_lapse(struct Subscribers *subscribers, int64_t now_us);
+
+#endif

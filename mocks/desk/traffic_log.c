@@ -1,0 +1,30 @@
+#include "traffic_log.h"
+
+#include <errno.h>
+#include <string.h>
+
+FILE *
+TrafficLog_open(const char *file)
+{
+    FILE *log = fopen(file, "w");
+
+    if (log == NULL)
+        fprintf(stderr, "mock-desk: %s: log: %s\n", file, strerror(errno));
+    else
+        setvbuf(log, NULL, _IOLBF, BUFSIZ); /* a test reads along while the desk runs */
+    return log;
+}
+
+void
+TrafficLog_add(FILE *log, const struct Received *received, int64_t now_us)
+{
+    static const char DIGITS[] = "0123456789abcdef";
+    char source[PEER_TEXT_SIZE];
+
+    fprintf(log, "%lld %s ", (long long)(now_us / 1000), Peer_text(&received->peer, source));
+    for (size_t i = 0; i < received->size; i++) {
+        putc(DIGITS[received->data[i] >> 4], log);
+        putc(DIGITS[received->data[i] & 15], log);
+    }
+    putc('\n', log);
+}

@@ -1,0 +1,53 @@
+#include "walk.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+#include <string.h>
+
+void
+Walk_complain(struct Walk *walk, const char *format, ...)
+{
+    va_list list;
+
+    fprintf(stderr, "mock-desk: %s: %s: ", walk->file, walk->length > 0 ? walk->path : "top");
+    va_start(list, format);
+    vfprintf(stderr, format, list);
+    va_end(list);
+    fputc('\n', stderr);
+    walk->errors++;
+}
+
+size_t
+Walk_enter(struct Walk *walk, const char *format, ...)
+{
+    size_t before = walk->length;
+    va_list list;
+
+    va_start(list, format);
+    vsnprintf(walk->path + before, WALK_PATH_SIZE - before, format, list);
+    va_end(list);
+    walk->length = strlen(walk->path);
+    return before;
+}
+
+size_t
+Walk_enter_key(struct Walk *walk, const char *key)
+{
+    return Walk_enter(walk, "%s%.80s", walk->length > 0 ? "." : "", key);
+}
+
+void
+Walk_leave(struct Walk *walk, size_t before)
+{
+    walk->length = before;
+    walk->path[before] = '\0';
+}
+
+bool
+Walk_is_repeated(const cJSON *object, const cJSON *child)
+{
+    for (const cJSON *other = object->child; other != child; other = other->next)
+        if (strcmp(other->string, child->string) == 0)
+            return true;
+    return false;
+}

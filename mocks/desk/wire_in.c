@@ -1,0 +1,206 @@
+/* Reading packets: one cursor that only moves forward and never past what is left. */
+#include "wire.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { DEPTH_LIMIT = 4 }; /* bundles inside bundles */
+
+struct Cursor {
+    const uint8_t *at;
+    size_t left;
+};
+
+static const uint8_t *
+take(struct Cursor *cursor, size_t size)
+{
+    const uint8_t *start = cursor->at;
+
+    if (size > cursor->left)
+        return NULL;
+    cursor->at += size;
+    cursor->left -= size;
+    return start;
+}
+
+static const char *
+take_text(struct Cursor *cursor)
+{
+    const uint8_t *end = cursor->left > 0 ? memchr(cursor->at, 0, cursor->left) : NULL;
+    size_t length;
+
+    if (end == NULL)
+        return NULL;
+    length = (size_t)(end - cursor->at);
+    return (const char *)take(cursor, (length / 4 + 1) * 4);
+}
+
+static uint32_t
+read_u32(const uint8_t *bytes)
+{
+    return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
+}
+
+static uint64_t
+read_u64(const uint8_t *bytes)
+{
+    return (uint64_t)read_u32(bytes) << 32 | read_u32(bytes + 4);
+}
+
+static double
+read_float(const uint8_t *bytes)
+{
+    uint32_t bits = read_u32(bytes);
+    float value;
+
+    memcpy(&value, &bits, sizeof value);
+    return (double)value;
+}
+
+static double
+read_double(const uint8_t *bytes)
+{
+    uint64_t bits = read_u64(bytes);
+    double value;
+
+    memcpy(&value, &bits, sizeof value);
+    return value;
+}
+
+static bool
+take_number(struct Cursor *cursor, struct Argument *argument)
+{
+    bool wide = argument->tag == 'd' || argument->tag == 'h';
+    const uint8_t *bytes = take(cursor, wide ? 8 : 4);
+
+    if (bytes == NULL)
+        return false;
+    switch (argument->tag) {
+    case 'i':
+        argument->number = (double)(int32_t)read_u32(bytes);
+        return true;
+    case 'h':
+        argument->number = (double)(int64_t)read_u64(bytes);
+        return true;
+    case 'f':
+        argument->number = read_float(bytes);
+        return true;
+    default:
+        argument->number = read_double(bytes);
+        return true;
+    }
+}
+
+static bool
+skip_blob(struct Cursor *cursor)
+{
+    const uint8_t *head = take(cursor, 4);
+    uint32_t size = head != NULL ? read_u32(head) : 0;
+
+    /* The length is compared before it is rounded up, so that the sum cannot wrap. */
+    return head != NULL && size <= cursor->left && take(cursor, ((size_t)size + 3) / 4 * 4) != NULL;
+}
+
+static bool
+take_argument(struct Cursor *cursor, struct Argument *argument)
+{
+    switch (argument->tag) {
+    case 'i':
+    case 'f':
+    case 'h':
+    case 'd':
+        return take_number(cursor, argument);
+    case 's':
+    case 'S':
+        argument->text = take_text(cursor);
+        return argument->text != NULL;
+    case 'T':
+    case 'F':
+        argument->number = argument->tag == 'T';
+        return true;
+    case 'b':
+        return skip_blob(cursor);
+    case 't':
+        return take(cursor, 8) != NULL;
+    case 'c':
+    case 'r':
+    case 'm':
+        return take(cursor, 4) != NULL;
+    default: /* no data; anything outside the specification voids the message */
+        return strchr("NI[]", argument->tag) != NULL;
+    }
+}
+
+static bool
+take_arguments(struct Cursor *cursor, const char *tags, struct Message *message)
+{
+    for (; *tags != '\0'; tags++) {
+        struct Argument *argument = &message->arguments[message->count];
+
+        if (message->count == WIRE_ARGUMENTS)
+            return false;
+        *argument = (struct Argument){.tag = *tags, .number = NAN};
+        if (!take_argument(cursor, argument))
+            return false;
+        message->count++;
+    }
+    return true;
+}
+
+static bool
+read_message(struct Cursor cursor, struct Message *message)
+{
+    const char *tags;
+
+    message->count = 0;
+    message->address = take_text(&cursor);
+    if (message->address == NULL || message->address[0] != '/')
+        return false;
+    if (cursor.left == 0) /* old senders leave the tag string out */
+        return true;
+    tags = take_text(&cursor);
+    if (tags == NULL || tags[0] != ',')
+        return false;
+    return take_arguments(&cursor, tags + 1, message) && cursor.left == 0;
+}
+
+static bool each_in(struct Cursor cursor, unsigned depth, MessageVisit *visit, void *context);
+
+static bool
+each_element(struct Cursor cursor, unsigned depth, MessageVisit *visit, void *context)
+{
+    while (cursor.left > 0) {
+        const uint8_t *head = take(&cursor, 4);
+        size_t size = head != NULL ? read_u32(head) : 0;
+        const uint8_t *element = take(&cursor, size);
+
+        if (size == 0 || element == NULL)
+            return false;
+        if (!each_in((struct Cursor){element, size}, depth, visit, context))
+            return false;
+    }
+    return true;
+}
+
+static bool
+each_in(struct Cursor cursor, unsigned depth, MessageVisit *visit, void *context)
+{
+    struct Message message;
+
+    if (cursor.left == 0 || cursor.left % 4 != 0)
+        return false;
+    if (cursor.left >= WIRE_BUNDLE_HEAD && memcmp(cursor.at, "#bundle", 8) == 0) {
+        take(&cursor, WIRE_BUNDLE_HEAD);
+        return depth < DEPTH_LIMIT && each_element(cursor, depth + 1, visit, context);
+    }
+    if (!read_message(cursor, &message))
+        return false;
+    visit(context, &message);
+    return true;
+}
+
+bool
+Packet_each(const uint8_t *data, size_t size, MessageVisit *visit, void *context)
+{
+    return each_in((struct Cursor){data, size}, 0, visit, context);
+}

@@ -1,0 +1,106 @@
+/* Writing messages. */
+#include "wire.h"
+
+#include <string.h>
+
+void
+Wire_put_u32(uint8_t *out, uint32_t value)
+{
+    out[0] = (uint8_t)(value >> 24);
+    out[1] = (uint8_t)(value >> 16);
+    out[2] = (uint8_t)(value >> 8);
+    out[3] = (uint8_t)value;
+}
+
+void
+Wire_bundle_head(uint8_t *out)
+{
+    memcpy(out, "#bundle", 8);
+    Wire_put_u32(out + 8, 0);
+    Wire_put_u32(out + 12, 1); /* the time tag that means "immediately" */
+}
+
+static size_t
+padded(size_t length)
+{
+    return (length / 4 + 1) * 4; /* a text always ends in at least one NUL */
+}
+
+static size_t
+put_text(uint8_t *out, const char *text)
+{
+    size_t length = strlen(text);
+
+    memset(out + length, 0, padded(length) - length);
+    memcpy(out, text, length);
+    return padded(length);
+}
+
+void
+Draft_begin(struct Draft *draft, const char *address)
+{
+    draft->address = address;
+    draft->tag_count = 1;
+    draft->size = 0;
+    draft->overflow = false;
+    draft->tags[0] = ',';
+    draft->tags[1] = '\0';
+}
+
+static uint8_t *
+grow(struct Draft *draft, char tag, size_t size)
+{
+    uint8_t *start = draft->arguments + draft->size;
+
+    if (draft->tag_count > WIRE_ARGUMENTS || size > sizeof draft->arguments - draft->size) {
+        draft->overflow = true;
+        return NULL;
+    }
+    draft->tags[draft->tag_count++] = tag;
+    draft->tags[draft->tag_count] = '\0';
+    draft->size += size;
+    return start;
+}
+
+void
+Draft_int(struct Draft *draft, int32_t value)
+{
+    uint8_t *out = grow(draft, 'i', 4);
+
+    if (out != NULL)
+        Wire_put_u32(out, (uint32_t)value);
+}
+
+void
+Draft_float(struct Draft *draft, float value)
+{
+    uint8_t *out = grow(draft, 'f', 4);
+    uint32_t bits;
+
+    memcpy(&bits, &value, sizeof bits);
+    if (out != NULL)
+        Wire_put_u32(out, bits);
+}
+
+void
+Draft_text(struct Draft *draft, const char *text)
+{
+    uint8_t *out = grow(draft, 's', padded(strlen(text)));
+
+    if (out != NULL)
+        put_text(out, text);
+}
+
+size_t
+Draft_finish(const struct Draft *draft, uint8_t *out, size_t capacity)
+{
+    size_t head = padded(strlen(draft->address)) + padded(draft->tag_count);
+    size_t at;
+
+    if (draft->overflow || head + draft->size > capacity)
+        return 0;
+    at = put_text(out, draft->address);
+    at += put_text(out + at, draft->tags);
+    memcpy(out + at, draft->arguments, draft->size);
+    return at + draft->size;
+}

@@ -1,0 +1,47 @@
+/* A check: one rule about one kind of object. Each stands in a file of its own, rules/check_*.c: a
+ * table row, a pure function, and its explanation. check_list.c names them all once.
+ */
+#ifndef GAINWARDEN_RULES_CHECK_H
+#define GAINWARDEN_RULES_CHECK_H
+
+#include <stdbool.h>
+
+#include "look.h"
+#include "param.h"
+#include "show.h"
+
+/* Besides its own object, which objects a changed value of an input touches. */
+enum spread {
+    SPREAD_OWN,
+    SPREAD_PREAMP /* every input fed by the same preamp */
+};
+
+struct setting {
+    const char *name; /* with its unit; NULL ends the list */
+    double preset, least, most;
+    const char *help;
+};
+
+struct check {
+    const char *id;   /* never reused, never reworded */
+    unsigned objects; /* OBJECT_... */
+    enum spread spread;
+    const enum param_id *reads; /* ended by PARAMS; the run function may look at nothing else */
+    struct setting settings[CHECK_SETTINGS];
+    const char *severity; /* the figure that leads: accepted up to it, worse when it grows */
+    double worse_step;    /* by how much it must grow to be told again */
+    const char *fails_when;
+    const char *why;
+    const char *cure;
+    const char *formula;
+    const char *source; /* published source, or "common practice, no source" */
+    void (*run)(struct look *look, struct object object);
+};
+
+extern const struct check *const checks[];
+extern const int check_count;
+
+/* Position of the check called `id`, or -1. */
+int check_find(const char *id);
+
+#endif

@@ -1,0 +1,113 @@
+#include "check.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "filter.h"
+#include "high_pass.h"
+
+enum { LOSS_DB };
+
+static const enum param_id reads[] = {HIGH_PASS_READS, PARAMS};
+
+/* The highest corner of this order that costs at most 1 dB at the lowest note:
+ * lowest * (10^0.1 - 1)^(1 / 2n). */
+static double
+gentle_corner_hz(double lowest_hz, int order)
+{
+    return lowest_hz * pow(pow(10, 0.1) - 1, 1 / (2.0 * order));
+}
+
+static void
+found_thin(struct look *look, const struct source *source, double lowest_hz, double corner_hz,
+           int order)
+{
+    double loss_db = filter_high_pass_loss_db(order, corner_hz, lowest_hz);
+    double gentle_hz = gentle_corner_hz(lowest_hz, order);
+    struct text text;
+
+    look_found(look, WEIGHT_NOTE, loss_db);
+    look_figure(look, "loss_at_lowest_note_db", loss_db);
+    look_figure(look, "lowest_note_hz", lowest_hz);
+    look_figure(look, "corner_hz", corner_hz);
+    look_figure(look, "one_db_corner_hz", gentle_hz);
+    text = look_says(look);
+    text_add(&text, "the high-pass at %f Hz takes %f dB off the lowest note of a %s source (%f Hz)",
+             corner_hz, loss_db, source->id, lowest_hz);
+    text = look_cure(look);
+    text_add(
+        &text,
+        "corner %f -> %f Hz, the top of what is usual; %f Hz would cost 1 dB at the lowest note",
+        corner_hz, source->corner_high_hz, gentle_hz);
+}
+
+/* No lowest note is known: the usual corners have to do. The loss is taken at the usual top. */
+static void
+found_above_usual(struct look *look, const struct source *source, double corner_hz, int order)
+{
+    double loss_db = filter_high_pass_loss_db(order, corner_hz, source->corner_high_hz);
+    struct text text;
+
+    look_found(look, WEIGHT_NOTE, loss_db);
+    look_figure(look, "loss_at_usual_top_db", loss_db);
+    look_figure(look, "usual_corner_high_hz", source->corner_high_hz);
+    look_figure(look, "corner_hz", corner_hz);
+    text = look_says(look);
+    text_add(
+        &text,
+        "the high-pass at %f Hz lies above the %f to %f Hz usual for a %s source; it takes %f dB "
+        "off at %f Hz",
+        corner_hz, source->corner_low_hz, source->corner_high_hz, source->id, loss_db,
+        source->corner_high_hz);
+    text = look_cure(look);
+    text_add(
+        &text,
+        "corner %f -> %f Hz, or tell the lowest note in the show file (\"lowest_hz\") when this "
+        "player needs no lows",
+        corner_hz, source->corner_high_hz);
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    const struct source *source = high_pass_source(look, object.input);
+    double corner_hz = 0, lowest_hz, reference_hz;
+    int order = 0;
+    bool on;
+
+    if (!source || !high_pass_read(look, object.input, &on, &corner_hz, &order) || !on)
+        return;
+    lowest_hz = high_pass_lowest_hz(look, object.input, source);
+    reference_hz = lowest_hz > 0 ? lowest_hz : source->corner_high_hz;
+    /* 3 dB is the loss at the corner itself, so the usual top would fail by rounding alone. */
+    if (corner_hz <= source->corner_high_hz * 1.02 ||
+        filter_high_pass_loss_db(order, corner_hz, reference_hz) < look->settings[LOSS_DB]) {
+        look_pass(look);
+        return;
+    }
+    if (lowest_hz > 0)
+        found_thin(look, source, lowest_hz, corner_hz, order);
+    else
+        found_above_usual(look, source, corner_hz, order);
+}
+
+const struct check check_high_pass_high = {
+    .id = "high-pass-high",
+    .objects = OBJECT_INPUT,
+    .reads = reads,
+    .settings = {{"loss_db", 3, 0.5, 40, "loss at the lowest note from which it is a note"}},
+    .severity = "the loss",
+    .worse_step = 3,
+    .fails_when =
+        "the corner lies above the source's usual corners and thins its lowest note. Where "
+        "the lowest note depends on the player (a voice), the loss is taken at the top of "
+        "the usual corners instead; \"lowest_hz\" in the show file says better.",
+    .why = "What a high-pass takes from the instrument is asked for again as level, and level is "
+           "margin.",
+    .cure = "Lower the corner to the usual range.",
+    .formula = "loss of a Butterworth high-pass of order n at f: 10 log10(1 + (corner / f)^(2 n))",
+    .source =
+        HIGH_PASS_CORNERS " Lowest notes: zytrax.com, instrument ranges; J. D. Cook, Saxophone "
+                          "ranges, johndcook.com.",
+    .run = run,
+};

@@ -1,0 +1,89 @@
+/* The desk model: every parameter of one desk in dense arrays, each value with its state and the
+ * time it was last heard. It knows nothing of OSC, files or clocks: times are handed in.
+ */
+#ifndef GAINWARDEN_RULES_DESK_H
+#define GAINWARDEN_RULES_DESK_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "param.h"
+
+enum value_state { VALUE_UNKNOWN, VALUE_KNOWN, VALUE_STALE };
+
+struct value {
+    double number;    /* in the parameter's unit; the last one heard when stale */
+    int64_t heard_ms; /* monotonic */
+    enum value_state state;
+};
+
+/* What a heard value did to the model. A value that comes again after it went stale counts as
+ * changed, whatever it is: silence is not evidence that nothing moved. */
+enum change { CHANGE_REFUSED, CHANGE_SAME, CHANGE_FIRST, CHANGE_MOVED };
+
+/* How the profile supplies a parameter. */
+enum supply {
+    SUPPLY_NONE,   /* the profile does not name it */
+    SUPPLY_HEARD,  /* comes over the wire, and can go stale */
+    SUPPLY_FIXED,  /* a constant of the profile */
+    SUPPLY_ABSENT, /* not named; params[].absent stands in */
+};
+
+struct desk_counts {
+    int of[INDEX_KINDS]; /* of[INDEX_NONE] is always 1 */
+};
+
+/* End stops of a control on this desk, from the profile's law; NAN where the law has none. */
+struct travel {
+    double least, most;
+};
+
+enum { DESK_TEXT_SIZE = 64 };
+
+struct desk;
+
+/* A desk of these counts with nothing known, or NULL when memory is short. Parameters that have an
+ * `absent` value start with it. Free with desk_free(). */
+struct desk *desk_new(const struct desk_counts *counts);
+void desk_free(struct desk *desk);
+
+int desk_count(const struct desk *desk, enum index_kind kind);
+int desk_rows(const struct desk *desk, enum param_id id);
+int desk_columns(const struct desk *desk, enum param_id id);
+
+/* Says how the profile supplies a parameter; SUPPLY_HEARD forgets the absent value. */
+void desk_supply(struct desk *desk, enum param_id id, enum supply supply);
+enum supply desk_supplied(const struct desk *desk, enum param_id id);
+
+void desk_set_travel(struct desk *desk, enum param_id id, struct travel travel);
+
+/* The end stops: the desk's own where the profile tells them, else the parameter's legal range. */
+struct travel desk_travel(const struct desk *desk, enum param_id id);
+
+/* Takes a number as heard at now_ms. Refuses what params[] does not allow and indexes outside the
+ * counts. */
+enum change desk_set(struct desk *desk, enum param_id id, int row, int column, double number,
+                     int64_t now_ms);
+
+/* The same for a UNIT_TEXT parameter. Text is cut at DESK_TEXT_SIZE - 1 bytes, never inside a UTF-8
+ * sequence. */
+enum change desk_set_text(struct desk *desk, enum param_id id, int row, int column,
+                          const char *text, int64_t now_ms);
+
+/* The stored value; the caller's indexes must be inside the counts. */
+const struct value *desk_value(const struct desk *desk, enum param_id id, int row, int column);
+
+/* The stored text, "" when never heard. */
+const char *desk_text(const struct desk *desk, enum param_id id, int row, int column);
+
+/* Called for each value that goes stale. */
+typedef void desk_stale_fn(void *context, enum param_id id, int row, int column);
+
+/* Marks stale each known SUPPLY_HEARD value that was last heard before `before_ms`. */
+void desk_expire(struct desk *desk, int64_t before_ms, desk_stale_fn *stale, void *context);
+
+/* How many SUPPLY_HEARD values are in the state. */
+size_t desk_count_state(const struct desk *desk, enum value_state state);
+
+#endif

@@ -1,0 +1,80 @@
+/* What tonight is: who plays into which input, which mix feeds whom, how strict each check is, and
+ * what was accepted. Filled by daemon/ from the show file; the rules only read it.
+ */
+#ifndef GAINWARDEN_RULES_SHOW_H
+#define GAINWARDEN_RULES_SHOW_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum role { ROLE_UNKNOWN, ROLE_MONITOR, ROLE_HOUSE };
+
+enum feeds {
+    FEEDS_UNKNOWN,
+    FEEDS_WEDGE,
+    FEEDS_SIDE_FILL,
+    FEEDS_DRUM_FILL,
+    FEEDS_IN_EAR,
+    FEEDS_UNUSED,
+    FEEDS_COUNT
+};
+
+enum { SHOW_NAME_SIZE = 64, SHOW_WHY_SIZE = 200, CHECK_SETTINGS = 6 };
+
+struct show_input {
+    int source;       /* position in sources[], or SOURCE_UNKNOWN when the show file does not say */
+    double lowest_hz; /* this player's lowest note; 0 when the show file does not say */
+    char player[SHOW_NAME_SIZE]; /* "" when not said */
+    bool house_preamp;           /* the house desk owns the preamp */
+};
+
+struct show_mix {
+    enum feeds feeds; /* FEEDS_UNKNOWN when the show file does not say */
+    char player[SHOW_NAME_SIZE];
+};
+
+struct show_check {
+    bool off;
+    double settings[CHECK_SETTINGS]; /* in the order of the check's own table */
+};
+
+/* One finding the engineer lives with. */
+struct accept {
+    int check;      /* position in checks[] */
+    int input, mix; /* 0-based, -1 when not named */
+    double up_to;   /* the finding comes back when its leading figure is above; HUGE_VAL: never */
+    int until;      /* last day, year * 10000 + month * 100 + day; 0: no end */
+    char why[SHOW_WHY_SIZE];
+    char by[SHOW_NAME_SIZE];
+};
+
+struct show {
+    char name[SHOW_NAME_SIZE];
+    bool given; /* a show file was read */
+    enum role role;
+    int input_count, mix_count;
+    struct show_input *inputs;
+    struct show_mix *mixes;
+    struct show_check *checks; /* check_count of them */
+    struct accept *accepts;
+    int accept_count;
+};
+
+/* A show that says nothing, with every setting at its default; NULL when memory is short. */
+struct show *show_new(int inputs, int mixes);
+void show_free(struct show *show);
+
+/* "wedge", "in-ear", ...: as a show file spells it. */
+const char *feeds_name(enum feeds feeds);
+
+/* FEEDS_UNKNOWN when no kind is spelt so. */
+enum feeds feeds_find(const char *name);
+
+/* The kind of mix that a label suggests, or FEEDS_UNKNOWN; rest gets the label without the words
+ * that told the kind, which is usually the player. */
+enum feeds feeds_from_label(const char *label, char rest[SHOW_NAME_SIZE]);
+
+/* True for mixes that end in a loudspeaker, where feedback is possible. */
+bool feeds_loudspeaker(enum feeds feeds);
+
+#endif

@@ -1,0 +1,100 @@
+#include "text.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdarg.h>
+#include <string.h>
+
+void
+text_init(struct text *text, char *buffer, size_t size)
+{
+    assert(size >= 4);
+    *text = (struct text){buffer, size, 0};
+    buffer[0] = '\0';
+}
+
+static void
+add_bytes(struct text *text, const char *bytes, size_t length)
+{
+    size_t room = text->size - 1 - text->used;
+
+    if (length > room) {
+        memcpy(text->at + text->used, bytes, room);
+        memcpy(text->at + text->size - 4, "...", 3);
+        length = room;
+    } else {
+        memcpy(text->at + text->used, bytes, length);
+    }
+    text->used += length;
+    text->at[text->used] = '\0';
+}
+
+static void
+add_whole(struct text *text, long number)
+{
+    char digits[24];
+    size_t at = sizeof digits;
+    unsigned long rest = number < 0 ? 0UL - (unsigned long)number : (unsigned long)number;
+
+    do {
+        digits[--at] = (char)('0' + rest % 10);
+        rest /= 10;
+    } while (rest > 0);
+    if (number < 0)
+        digits[--at] = '-';
+    add_bytes(text, digits + at, sizeof digits - at);
+}
+
+static void
+add_number(struct text *text, double number)
+{
+    long tenths;
+
+    if (number == -HUGE_VAL) {
+        add_bytes(text, "off", 3);
+        return;
+    }
+    assert(fabs(number) < 1e9);
+    tenths = lround(number * 10);
+    if (tenths < 0)
+        add_bytes(text, "-", 1);
+    tenths = tenths < 0 ? -tenths : tenths;
+    add_whole(text, tenths / 10);
+    if (tenths % 10 != 0) {
+        add_bytes(text, ".", 1);
+        add_whole(text, tenths % 10);
+    }
+}
+
+void
+text_add(struct text *text, const char *format, ...)
+{
+    va_list args;
+
+    va_start(args, format);
+    for (const char *at = format; *at; at++) {
+        size_t plain = strcspn(at, "%");
+        const char *string;
+
+        add_bytes(text, at, plain);
+        at += plain;
+        if (!*at)
+            break;
+        switch (*++at) {
+        case 'd':
+            add_whole(text, va_arg(args, int));
+            break;
+        case 's':
+            string = va_arg(args, const char *);
+            add_bytes(text, string, strlen(string));
+            break;
+        case 'f':
+            add_number(text, va_arg(args, double));
+            break;
+        default:
+            assert(*at == '%');
+            add_bytes(text, "%", 1);
+        }
+    }
+    va_end(args);
+}

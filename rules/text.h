@@ -1,0 +1,20 @@
+/* Writes sentences into fixed buffers without <stdio.h>, which rules/ may not use. */
+#ifndef GAINWARDEN_RULES_TEXT_H
+#define GAINWARDEN_RULES_TEXT_H
+
+#include <stddef.h>
+
+struct text {
+    char *at; /* always ended by a NUL; owned by the caller */
+    size_t size;
+    size_t used;
+};
+
+/* Starts an empty text in a buffer of `size` bytes, at least 4. */
+void text_init(struct text *text, char *buffer, size_t size);
+
+/* Appends. Knows %d (int), %s, %f (double: at most one decimal, none when it is .0, "off" for
+ * -HUGE_VAL) and %%; anything else is our own bug. What does not fit is cut and ends in "...". */
+void text_add(struct text *text, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+#endif

@@ -1,0 +1,53 @@
+/* What one check says of one object. */
+#ifndef GAINWARDEN_RULES_VERDICT_H
+#define GAINWARDEN_RULES_VERDICT_H
+
+#include <stdbool.h>
+
+enum { OBJECT_DESK = 1, OBJECT_INPUT = 2, OBJECT_MIX = 4 };
+
+/* What a check is about: input and mix are -1 where the object has none; the desk has neither. */
+struct object {
+    int input, mix;
+};
+
+enum outcome {
+    OUTCOME_NOT_ASKED, /* the check has nothing to say of such an object */
+    OUTCOME_PASS,
+    OUTCOME_FINDING,
+    OUTCOME_FOLDED,    /* fails for a cause that another finding tells */
+    OUTCOME_CLOSED,    /* muted or sent nowhere: judged again when it opens */
+    OUTCOME_NOT_KNOWN, /* values it needs were never heard, or are stale */
+    OUTCOMES
+};
+
+enum weight { WEIGHT_NOTE, WEIGHT_FIX, WEIGHT_STOP, WEIGHTS };
+
+enum { VERDICT_FIGURES = 12 };
+
+struct figure {
+    const char *name; /* with its unit: "surplus_db" */
+    double number;
+};
+
+struct verdict {
+    enum outcome outcome;
+    enum weight weight;
+    double severity; /* the figure named by the check's `severity` */
+    bool inferred;   /* a source or mix kind was read from a label */
+    int mix;         /* for an input's finding: the mix it shows in, or -1 */
+    int band;        /* for an equaliser's: the band, or -1 */
+    struct figure figures[VERDICT_FIGURES];
+    int figure_count;
+    char says[400]; /* what is wrong, with the figures */
+    char cure[600]; /* what to do, in order */
+    char why[200];  /* for OUTCOME_NOT_KNOWN: what is missing */
+};
+
+/* "note", "fix", "stop". */
+const char *weight_name(enum weight weight);
+
+/* WEIGHTS when no weight is called so. */
+enum weight weight_find(const char *name);
+
+#endif
