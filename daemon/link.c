@@ -322,6 +322,7 @@ count_route(struct link *link, enum route_result result)
 {
     switch (result) {
     case ROUTE_TAKEN:
+        link->figures.taken++;
         break;
     case ROUTE_UNKNOWN_ADDRESS:
         link->figures.rejects.unknown_address++;
@@ -348,7 +349,6 @@ on_message(void *context, const uint8_t *bytes, size_t length)
         return;
     }
     count_route(link, router_take(link->router, &message, link->now_ms));
-    osc_release(&message);
 }
 
 static void
@@ -361,7 +361,7 @@ on_datagram(void *context, const uint8_t *bytes, size_t length, const char *erro
         link->figures.error = error;
         return;
     }
-    link->now_ms = loop_now_ms(link->loop);
+    link->now_ms = loop_woke_ms(link->loop);
     link->answered = false;
     reject = osc_check_datagram(bytes, length, on_message, link);
     if (reject != OSC_OK)

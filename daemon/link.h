@@ -34,6 +34,7 @@ struct link_rejects {
 struct link_figures {
     struct question_figures questions; /* of the last reading, in steady: the first one */
     struct link_rejects rejects;
+    uint64_t taken;        /* messages whose values went to the engine */
     int64_t last_heard_ms; /* a value of the desk; -1: never */
     int64_t took_ms;       /* the reading, until now while it lasts */
     bool resolved;         /* the host's name was found at least once */

@@ -135,6 +135,12 @@ loop_now_ms(const struct loop *loop)
     return (int64_t)(uv_hrtime() / 1000000);
 }
 
+int64_t
+loop_woke_ms(const struct loop *loop)
+{
+    return (int64_t)uv_now(&loop->uv);
+}
+
 void
 loop_before_sleep(struct loop *loop, loop_fn *fn, void *context)
 {

@@ -4,32 +4,33 @@
 #include <stdlib.h>
 #include <string.h>
 
-/* The library's values are aligned to 4 bytes only, so they are copied rather than looked at in
- * place.
- */
+/* Bytes of a string with its padding. */
+static size_t
+padded(const char *string)
+{
+    return (strlen(string) / 4 + 1) * 4;
+}
+
+/* One argument at `bytes`. The library turns it to this machine's byte order in a copy, since the
+ * datagram is aligned to 4 bytes only, and others may still look at it. */
 static struct argument
-argument_of(char type, const void *value)
+decode_argument(char type, const uint8_t *bytes)
 {
     struct argument argument = {.kind = ARGUMENT_NUMBER, .type = type};
-    int32_t whole;
-    int64_t long_whole;
-    float single;
+    lo_arg value;
 
     switch (type) {
     case LO_INT32:
-        memcpy(&whole, value, sizeof whole);
-        argument.number = whole;
+    case LO_FLOAT:
+        memcpy(&value, bytes, 4);
+        lo_arg_host_endian((lo_type)type, &value);
+        argument.number = type == LO_INT32 ? value.i : (double)value.f;
         break;
     case LO_INT64:
-        memcpy(&long_whole, value, sizeof long_whole);
-        argument.number = (double)long_whole;
-        break;
-    case LO_FLOAT:
-        memcpy(&single, value, sizeof single);
-        argument.number = (double)single;
-        break;
     case LO_DOUBLE:
-        memcpy(&argument.number, value, sizeof argument.number);
+        memcpy(&value, bytes, 8);
+        lo_arg_host_endian((lo_type)type, &value);
+        argument.number = type == LO_DOUBLE ? value.d : (double)value.h;
         break;
     case LO_TRUE:
     case LO_FALSE:
@@ -39,7 +40,7 @@ argument_of(char type, const void *value)
     case LO_STRING:
     case LO_SYMBOL:
         argument.kind = ARGUMENT_TEXT;
-        argument.text = value;
+        argument.text = (const char *)bytes;
         break;
     default:
         argument.kind = ARGUMENT_OTHER;
@@ -47,37 +48,43 @@ argument_of(char type, const void *value)
     return argument;
 }
 
+/* Bytes an argument takes. The check has seen that they are there. */
+static size_t
+argument_size(char type, const uint8_t *bytes)
+{
+    lo_arg size;
+
+    if (type == LO_BLOB) { /* the library's own measure reads the length in host order */
+        memcpy(&size, bytes, 4);
+        lo_arg_host_endian(LO_INT32, &size);
+        return 4 + ((size_t)size.i + 3) / 4 * 4;
+    }
+    if (type == LO_STRING || type == LO_SYMBOL)
+        return padded((const char *)bytes);
+    return lo_arg_size((lo_type)type, (void *)(uintptr_t)bytes);
+}
+
+/* Walks a checked message in place: no memory is asked for, so a flood of messages costs none. */
 bool
 osc_decode(struct osc_message *message, const uint8_t *bytes, size_t length)
 {
-    int result = 0;
-    const char *types;
-    lo_arg **values;
-    lo_message decoded;
+    const uint8_t *at = bytes;
+    const char *type;
 
-    /* the library takes a pointer to non-const and only reads it */
-    decoded = lo_message_deserialise((void *)(uintptr_t)bytes, length, &result);
-    if (!decoded)
-        return false;
-    message->count = (size_t)lo_message_get_argc(decoded);
-    if (message->count > OSC_ARGUMENTS) {
-        lo_message_free(decoded);
-        return false;
-    }
+    (void)length;
     message->address = (const char *)bytes;
-    message->owned = decoded;
-    types = lo_message_get_types(decoded);
-    values = lo_message_get_argv(decoded);
-    for (size_t i = 0; i < message->count; i++)
-        message->arguments[i] = argument_of(types[i], values[i]);
+    message->count = 0;
+    message->address_size = padded(message->address);
+    at += message->address_size;
+    type = (const char *)at + 1;
+    at += padded((const char *)at);
+    for (; *type; type++) {
+        if (message->count == OSC_ARGUMENTS)
+            return false;
+        message->arguments[message->count++] = decode_argument(*type, at);
+        at += argument_size(*type, at);
+    }
     return true;
-}
-
-void
-osc_release(struct osc_message *message)
-{
-    lo_message_free(message->owned);
-    message->owned = NULL;
 }
 
 static int

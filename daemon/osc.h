@@ -20,16 +20,15 @@ enum { OSC_ARGUMENTS = 256 };
 
 struct osc_message {
     const char *address; /* inside the datagram */
+    size_t address_size; /* with its NUL and padding */
     size_t count;
     struct argument arguments[OSC_ARGUMENTS];
-    void *owned; /* the library's message */
 };
 
-/* Decodes one message that osc_check_message() let pass; `bytes` must outlive it. False when the
- * library refuses it or it has more than OSC_ARGUMENTS arguments; then nothing is held. */
+/* Decodes one message that osc_check_message() let pass; `bytes` must outlive it, for address and
+ * texts point into them. False when it has more than OSC_ARGUMENTS arguments. */
 bool osc_decode(struct osc_message *message, const uint8_t *bytes, size_t length)
     __attribute__((warn_unused_result));
-void osc_release(struct osc_message *message);
 
 /* Encodes a message of i, f, s, T and F arguments, by their `type`. The bytes are for free(); NULL
  * when memory is short. */

@@ -8,6 +8,8 @@
 
 #include "escape.h"
 
+enum { ADDRESS_SIZE = 404 };
+
 /* One entry at one address. */
 struct route {
     uint32_t entry;
@@ -18,6 +20,7 @@ struct route {
 struct bucket {
     uint64_t hash;
     uint32_t address; /* offset in `addresses` */
+    uint32_t size;    /* of it, with its padding */
     uint32_t route;   /* 0: empty */
 };
 
@@ -34,50 +37,54 @@ struct router {
     size_t address_used, address_size;
 };
 
-/* FNV-1a, 64 bit. The table holds only the profile's own addresses, so nobody outside can fill it.
- */
+/* An OSC address with its padding is a whole number of 4-byte words, and is hashed as such. The
+ * table holds only the profile's own addresses, so nobody outside can fill it. */
 static uint64_t
-hash_of(const char *text)
+hash_of(const char *address, size_t size)
 {
-    uint64_t hash = 14695981039346656037U;
+    uint64_t hash = size;
 
-    for (; *text; text++)
-        hash = (hash ^ (unsigned char)*text) * 1099511628211U;
+    for (size_t at = 0; at < size; at += 4) {
+        uint32_t word;
+
+        memcpy(&word, address + at, sizeof word);
+        hash = (hash ^ word) * UINT64_C(0x9e3779b97f4a7c15);
+        hash ^= hash >> 32;
+    }
     return hash;
 }
 
 /* The bucket of the address, or the empty one where it would go. */
-static struct bucket *
-find(const struct router *router, const char *address)
+static size_t
+find(const struct router *router, const char *address, size_t size)
 {
-    uint64_t hash = hash_of(address);
+    uint64_t hash = hash_of(address, size);
     size_t at = hash & router->mask;
 
-    while (router->buckets[at].route != 0 &&
-           (router->buckets[at].hash != hash ||
-            strcmp(router->addresses + router->buckets[at].address, address) != 0))
-        at = (at + 1) & router->mask;
-    router->buckets[at].hash = router->buckets[at].route != 0 ? router->buckets[at].hash : hash;
-    return &router->buckets[at];
+    for (;; at = (at + 1) & router->mask) {
+        const struct bucket *bucket = &router->buckets[at];
+
+        if (bucket->route == 0 || (bucket->hash == hash && bucket->size == size &&
+                                   memcmp(router->addresses + bucket->address, address, size) == 0))
+            return at;
+    }
 }
 
 static bool
-keep_address(struct router *router, const char *address, uint32_t *offset)
+keep_address(struct router *router, const char *address, size_t size, uint32_t *offset)
 {
-    size_t length = strlen(address) + 1;
-
-    if (router->address_used + length > router->address_size) {
-        size_t size = router->address_size * 2 + 4096;
-        char *grown = realloc(router->addresses, size);
+    if (router->address_used + size > router->address_size) {
+        size_t grown_size = router->address_size * 2 + 4096;
+        char *grown = realloc(router->addresses, grown_size);
 
         if (!grown)
             return false;
         router->addresses = grown;
-        router->address_size = size;
+        router->address_size = grown_size;
     }
-    memcpy(router->addresses + router->address_used, address, length);
+    memcpy(router->addresses + router->address_used, address, size);
     *offset = (uint32_t)router->address_used;
-    router->address_used += length;
+    router->address_used += size;
     return true;
 }
 
@@ -95,19 +102,24 @@ add_route(struct router *router, size_t number, const int indexes[ENTRY_VARIABLE
 {
     const struct entry *entry = &router->profile->entries[number];
     struct route *route = &router->routes[++router->route_count];
-    char address[400];
+    char address[ADDRESS_SIZE] = {0}; /* zeros are the padding */
     struct bucket *bucket;
+    size_t length, size;
 
-    if (pattern_address(&entry->answer, entry, indexes, address, sizeof address) >= sizeof address)
+    length = pattern_address(&entry->answer, entry, indexes, address, sizeof address - 4);
+    if (length >= sizeof address - 4)
         return false;
-    bucket = find(router, address);
+    size = (length / 4 + 1) * 4;
+    bucket = &router->buckets[find(router, address, size)];
     route->entry = (uint32_t)number;
     route->next = bucket->route;
     for (int i = 0; i < ENTRY_VARIABLES; i++)
         route->indexes[i] =
             (int16_t)(i < entry->variable_count && in_address(&entry->answer, i) ? indexes[i] : -1);
-    if (bucket->route == 0 && !keep_address(router, address, &bucket->address))
+    if (bucket->route == 0 && !keep_address(router, address, size, &bucket->address))
         return false;
+    bucket->hash = hash_of(address, size);
+    bucket->size = (uint32_t)size;
     bucket->route = (uint32_t)router->route_count;
     return true;
 }
@@ -342,7 +354,7 @@ take_values(struct router *router, const struct entry *entry, const struct osc_m
 enum route_result
 router_take(struct router *router, const struct osc_message *message, int64_t now_ms)
 {
-    uint32_t number = find(router, message->address)->route;
+    uint32_t number = router->buckets[find(router, message->address, message->address_size)].route;
     enum route_result result = number != 0 ? ROUTE_OTHER_ARGUMENTS : ROUTE_UNKNOWN_ADDRESS;
 
     for (; number != 0; number = router->routes[number].next) {
