@@ -7,7 +7,7 @@
 
 struct report {
     const struct session *session;
-    const struct link *link;
+    struct link_figures figures;
     bool all; /* list every finding */
 };
 

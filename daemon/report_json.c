@@ -148,21 +148,20 @@ add_reject(void *context, const char *reason, uint64_t count)
 }
 
 static struct json *
-link_json(const struct link *link)
+link_json(const struct link_figures *figures)
 {
-    struct link_figures figures = link_figures(link);
     struct json *json = json_new_object(), *rejected = json_new_object();
 
-    json_add_number(json, "asked", (double)figures.questions.asked);
-    json_add_number(json, "heard", (double)figures.questions.heard);
-    json_add_number(json, "asked_again", (double)figures.questions.asked_again);
+    json_add_number(json, "asked", (double)figures->questions.asked);
+    json_add_number(json, "heard", (double)figures->questions.heard);
+    json_add_number(json, "asked_again", (double)figures->questions.asked_again);
     json_add_number(json, "never_came",
-                    (double)(figures.questions.questions - figures.questions.heard));
-    report_rejects(&figures, add_reject, rejected);
+                    (double)(figures->questions.questions - figures->questions.heard));
+    report_rejects(figures, add_reject, rejected);
     json_add(json, "rejected", rejected);
-    json_add_number(json, "took_ms", (double)figures.took_ms);
-    if (figures.error)
-        json_add_string(json, "error", figures.error);
+    json_add_number(json, "took_ms", (double)figures->took_ms);
+    if (figures->error)
+        json_add_string(json, "error", figures->error);
     return json;
 }
 
@@ -201,7 +200,7 @@ report_json(const struct report *report)
     json_add(root, "muted_or_sent_nowhere", counts_json(engine, OUTCOME_CLOSED));
     add_idle_accepts(root, engine);
     json_add(root, "taken_as_absent", absent_json(engine_desk(engine)));
-    json_add(root, "link", link_json(report->link));
+    json_add(root, "link", link_json(&report->figures));
     text = json_print(root, true);
     puts(text);
     free(text);

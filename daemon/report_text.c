@@ -22,8 +22,9 @@ struct page {
 };
 
 static void
-print_head(const struct report *report, const struct link_figures *figures)
+print_head(const struct report *report)
 {
+    const struct link_figures *figures = &report->figures;
     const struct session *session = report->session;
     char when[CLOCK_SIZE], span[CLOCK_SIZE], line[400];
 
@@ -293,7 +294,6 @@ print_rejected(const struct link_figures *figures)
 void
 report_text(const struct report *report)
 {
-    struct link_figures figures = link_figures(report->link);
     struct page page = {.report = report,
                         .engine = report->session->engine,
                         .limit = report->all ? SIZE_MAX : FINDINGS_SHOWN};
@@ -305,7 +305,7 @@ report_text(const struct report *report)
         abort();
     for (int check = 0; check < check_count; check++)
         page.unknown += engine_count(page.engine, check, OUTCOME_NOT_KNOWN);
-    print_head(report, &figures);
+    print_head(report);
     for (size_t i = 0; i < total; i++)
         if (all[i]->accept < 0)
             kept[page.count++] = all[i];
@@ -317,7 +317,7 @@ report_text(const struct report *report)
     print_not_known(&page);
     print_right(&page);
     print_absent(&page);
-    print_rejected(&figures);
+    print_rejected(&report->figures);
     output_wrapped(0, 2,
                    "Care: loud stages damage hearing. Protect ears, take in-ears out while ringing "
                    "out, bring gain up slowly with a hand on the master; local noise rules and the "

@@ -221,7 +221,7 @@ say_lost(struct watch *watch, enum link_state from, const char *why)
 static void
 say_first(struct watch *watch)
 {
-    struct report report = {watch->session, watch->link, watch->options->all};
+    struct report report = {watch->session, link_figures(watch->link), watch->options->all};
     char open[200], line[300];
 
     engine_run(watch->session->engine, loop_now_ms(watch->loop), on_event, watch);

@@ -1,0 +1,113 @@
+#include "read_once.h"
+
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "loop.h"
+
+enum { PROGRESS_MS = 1000, SILENT_MS = 3000 };
+
+struct reading {
+    struct loop *loop;
+    struct link *link;
+    double within_s;
+    int64_t begun_ms;
+    bool interrupted;
+};
+
+static void
+on_state(void *context, enum link_state from, enum link_state to, const char *why)
+{
+    struct reading *reading = context;
+
+    (void)from;
+    (void)why;
+    if (to == LINK_STEADY || to == LINK_LOST)
+        loop_stop(reading->loop);
+}
+
+/* A desk that has said nothing by now will not; waiting longer helps nobody before doors. */
+static void
+on_progress(void *context)
+{
+    struct reading *reading = context;
+    struct link_figures figures = link_figures(reading->link);
+    int64_t now_ms = loop_now_ms(reading->loop);
+
+    if (figures.last_heard_ms < 0 && now_ms - reading->begun_ms >= SILENT_MS)
+        loop_stop(reading->loop);
+    else
+        fprintf(stderr, "gainwarden: %zu of %zu questions answered\n", figures.questions.heard,
+                figures.questions.questions);
+}
+
+static void
+on_end(void *context)
+{
+    struct reading *reading = context;
+
+    fprintf(stderr, "gainwarden: the reading took %g s, ending it (--within)\n", reading->within_s);
+    loop_stop(reading->loop);
+}
+
+static void
+on_interrupt(void *context, int number)
+{
+    struct reading *reading = context;
+
+    (void)number;
+    reading->interrupted = true;
+    loop_stop(reading->loop);
+}
+
+/* Reads the desk until it was read, is silent, or the time is over. */
+static void
+run(struct reading *reading)
+{
+    struct loop_timer *progress = loop_timer_open(reading->loop, on_progress, reading);
+    struct loop_timer *end = loop_timer_open(reading->loop, on_end, reading);
+    struct loop_signal *interrupt = loop_signal_open(reading->loop, SIGINT, on_interrupt, reading);
+    struct loop_signal *terminate = loop_signal_open(reading->loop, SIGTERM, on_interrupt, reading);
+
+    loop_timer_start(progress, PROGRESS_MS, PROGRESS_MS);
+    loop_timer_start(end, (int64_t)(reading->within_s * 1000), 0);
+    loop_run(reading->loop);
+    loop_timer_close(progress);
+    loop_timer_close(end);
+    loop_signal_close(interrupt);
+    loop_signal_close(terminate);
+}
+
+static void
+ignore(void *context, const struct event *event)
+{
+    (void)context;
+    (void)event;
+}
+
+bool
+read_once(struct session *session, double within_s, struct link_figures *figures)
+{
+    struct reading reading = {.loop = loop_new(), .within_s = within_s};
+
+    if (!reading.loop)
+        abort();
+    reading.begun_ms = loop_now_ms(reading.loop);
+    reading.link = link_open(reading.loop, session->profile, session->engine, session->host,
+                             session->port, on_state, &reading);
+    if (!reading.link)
+        abort();
+    run(&reading);
+    engine_run(session->engine, loop_now_ms(reading.loop), ignore, NULL);
+    *figures = link_figures(reading.link);
+    link_close(reading.link);
+    if (!loop_free(reading.loop))
+        abort();
+    if (reading.interrupted)
+        fputs("gainwarden: interrupted, no report\n", stderr);
+    else if (!figures->resolved)
+        fprintf(stderr, "gainwarden: the desk's host \"%s\" does not resolve: %s\n", session->host,
+                figures->error ? figures->error : "no answer");
+    return !reading.interrupted && figures->resolved;
+}
