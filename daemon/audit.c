@@ -20,7 +20,8 @@ command_audit(const struct options *options)
     struct report report = {.session = &session, .all = options->all};
     int status = EXIT_USAGE;
 
-    if (session_load(&session, options) && read_once(&session, options->within_s, &report.figures))
+    if (session_load(&session, options, false) &&
+        read_once(&session, options->within_s, &report.figures))
         status = write_report(&report, options->format);
     session_release(&session);
     return status;

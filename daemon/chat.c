@@ -8,6 +8,8 @@
 #include "http.h"
 #include "json.h"
 
+enum trouble { TROUBLE_NONE, TROUBLE_RETRYING, TROUBLE_GIVING_UP };
+
 struct chat {
     const struct chat_settings *settings;
     const char *url; /* the environment's; secret */
@@ -18,9 +20,9 @@ struct chat {
     char *texts[CHAT_KEPT]; /* oldest first */
     int count;
     unsigned dropped;
-    int tries;    /* of the oldest */
-    bool busy;    /* it is under way, or waits for its next try */
-    bool failing; /* told to the terminal */
+    int tries;         /* of the oldest */
+    bool busy;         /* it is under way, or waits for its next try */
+    enum trouble told; /* what the terminal was told last */
 };
 
 static void send_oldest(struct chat *chat);
@@ -33,11 +35,15 @@ drop_oldest(struct chat *chat)
     memmove(chat->texts, chat->texts + 1, (size_t)chat->count * sizeof *chat->texts);
 }
 
+/* Tells the terminal when the trouble is another than the one it was told last. */
 static void
-tell(struct chat *chat, const char *what, const char *why)
+tell(struct chat *chat, enum trouble trouble, const char *what, const char *why)
 {
     char line[200];
 
+    if (chat->told == trouble)
+        return;
+    chat->told = trouble;
     snprintf(line, sizeof line, "chat: %s%s%s%s", what, *why ? " (" : "", why, *why ? ")" : "");
     chat->trouble(chat->context, line);
 }
@@ -74,14 +80,11 @@ failed(struct chat *chat, const struct http_result *result)
     else
         snprintf(why, sizeof why, "%s", result->error);
     if (hopeless || chat->tries >= CHAT_TRIES) {
-        tell(chat, "a message was not delivered and is given up", why);
-        chat->failing = true;
+        tell(chat, TROUBLE_GIVING_UP, "a message was not delivered and is given up", why);
         next(chat);
         return;
     }
-    if (!chat->failing)
-        tell(chat, "a message was not delivered, it is tried again", why);
-    chat->failing = true;
+    tell(chat, TROUBLE_RETRYING, "a message was not delivered, it is tried again", why);
     loop_timer_start(chat->again,
                      result->retry_after_s > 0 ? result->retry_after_s * 1000 : wait_ms(chat), 0);
 }
@@ -95,9 +98,7 @@ on_result(void *context, const struct http_result *result)
         failed(chat, result);
         return;
     }
-    if (chat->failing)
-        tell(chat, "messages are delivered again", "");
-    chat->failing = false;
+    tell(chat, TROUBLE_NONE, "messages are delivered again", "");
     next(chat);
 }
 
@@ -193,6 +194,7 @@ chat_open(struct loop *loop, const struct chat_settings *settings, chat_trouble_
     chat = calloc(1, sizeof *chat);
     if (!chat)
         abort();
+    srand((unsigned)loop_now_ms(loop)); /* so that not every watch waits alike */
     chat->settings = settings;
     chat->url = url;
     chat->trouble = trouble;

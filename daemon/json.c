@@ -2,6 +2,7 @@
 
 #include <cjson/cJSON.h>
 #include <errno.h>
+#include <fcntl.h>
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
@@ -93,6 +94,24 @@ check_duplicates(const cJSON *node, const struct where *where)
     }
 }
 
+/* Where the text stops being JSON. cJSON points one past the quote of a string that never ends, and
+ * one past what stands where a key should. */
+static size_t
+error_place(const char *text, size_t at)
+{
+    size_t before = at > 0 ? at - 1 : 0;
+
+    if (at > 0 && text[before] == '"' && !strchr(text + at, '"'))
+        return strlen(text);
+    while (before > 0 && strchr(" \t\r\n", text[before - 1]))
+        before--;
+    /* at the very end it may also be a value that was cut short */
+    if (at > 0 && before > 0 && strchr(",{", text[before - 1]) &&
+        !strchr(" \t\r\n\"", text[at - 1]) && (text[at] || strchr("}],:", text[at - 1])))
+        return at - 1;
+    return at;
+}
+
 struct json *
 json_parse(const char *text, size_t length, const char *name, struct problems *problems)
 {
@@ -105,7 +124,7 @@ json_parse(const char *text, size_t length, const char *name, struct problems *p
         return NULL;
     node = cJSON_ParseWithLengthOpts(text, length + 1, &end, false);
     if (!node) {
-        size_t at = end ? (size_t)(end - text) : 0;
+        size_t at = end ? error_place(text, (size_t)(end - text)) : 0;
 
         problem_at(text, at < length ? at : length, name, problems,
                    at < length ? "this is not JSON" : "the file ends in the middle of a value");
@@ -127,7 +146,8 @@ json_parse(const char *text, size_t length, const char *name, struct problems *p
 static char *
 read_all(const char *path, size_t *length)
 {
-    FILE *file = fopen(path, "rb");
+    int fd = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC); /* a pipe is refused, not waited for */
+    FILE *file = fd >= 0 ? fdopen(fd, "rb") : NULL;
     struct stat status;
     char *text = NULL;
 

@@ -298,7 +298,7 @@ points_value(const struct law *law, double wire, double *value)
 bool
 law_value(const struct law *law, double wire, double *value)
 {
-    if (isnan(wire))
+    if (!isfinite(wire))
         return false;
     switch (law->kind) {
     case LAW_LINE:

@@ -11,6 +11,8 @@
 enum {
     PROBE_MS = 1000,        /* how often a silent desk is asked something */
     LOOKUP_AGAIN_MS = 5000, /* a lost desk may have another address */
+    PUSHES_MS = 2000,       /* how long a reading waits for what is only pushed */
+    LOOK_AGAIN_MS = 50,
     ADDRESS_SIZE = 400
 };
 
@@ -202,6 +204,20 @@ end_reading(struct link *link)
         loop_timer_start(link->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
 }
 
+/* Whether the reading still waits for values that cannot be asked for. */
+static bool
+waits_for_pushes(const struct link *link, int64_t now_ms)
+{
+    const struct desk *desk = engine_desk(link->engine);
+    size_t entry = 0;
+
+    while (entry < link->profile->entry_count && link->profile->entries[entry].asks)
+        entry++;
+    return link->state == LINK_READING && entry < link->profile->entry_count &&
+           now_ms - link->begun_ms < PUSHES_MS &&
+           desk_count_state(desk, VALUE_UNKNOWN) + desk_count_state(desk, VALUE_STALE) > 0;
+}
+
 /* Sends what may be sent, and sleeps until there is more to do. */
 static void
 on_ask(void *context)
@@ -219,7 +235,10 @@ on_ask(void *context)
     while (questions_next(link->questions, now_ms, &entry, &place))
         send_question(link, entry, place);
     if (questions_done(link->questions)) {
-        end_reading(link);
+        if (waits_for_pushes(link, now_ms))
+            loop_timer_start(link->ask, LOOK_AGAIN_MS, 0);
+        else
+            end_reading(link);
         return;
     }
     wait_ms = questions_wait_ms(link->questions, now_ms);

@@ -1,6 +1,8 @@
+#include <fcntl.h>
 #include <signal.h>
 #include <stdio.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "options.h"
 #include "output.h"
@@ -49,11 +51,26 @@ run(int argc, char **argv)
     return refuse(argv[1]);
 }
 
+/* A program started with a closed standard stream would give its number to the next file or socket.
+ * Opened for reading, a closed output still fails when it is written to, and that is told. */
+static void
+hold_standard_streams(void)
+{
+    int fd;
+
+    do
+        fd = open("/dev/null", O_RDONLY);
+    while (fd >= 0 && fd <= STDERR_FILENO);
+    if (fd > STDERR_FILENO)
+        close(fd);
+}
+
 int
 main(int argc, char **argv)
 {
     int status;
 
+    hold_standard_streams();
     /* a closed pipe is met as an error of the write, and told */
     signal(SIGPIPE, SIG_IGN);
     status = run(argc, argv);

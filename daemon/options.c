@@ -159,12 +159,22 @@ say_refused(const struct command *command, int result, const char *word)
     struct names names = {.count = 0};
     char nearest[100] = "";
     size_t length = strcspn(word, "=");
+    bool has_argument = word[length] == '=';
     char name[64];
 
     for (int i = 0; i < ROWS; i++)
         if ((command->options | OPTION_HELP) & rows[i].bit)
             snprintf(names.names[names.count++], sizeof names.names[0], "--%s", rows[i].name);
-    snprintf(name, sizeof name, "%.*s", (int)length, word);
+    if (optopt != 0) /* a single letter, perhaps inside a word of several */
+        snprintf(name, sizeof name, "-%c", optopt);
+    else
+        snprintf(name, sizeof name, "%.*s", (int)length, word);
+    for (size_t i = 0; i < names.count && has_argument; i++)
+        if (strcmp(names.names[i], name) == 0) {
+            fprintf(stderr, "gainwarden: %s takes no argument\nTry `gainwarden %s --help`.\n", name,
+                    command->name);
+            return;
+        }
     if (result == ':')
         fprintf(stderr, "gainwarden: %s needs an argument", name);
     else

@@ -56,6 +56,7 @@ supply_value(struct desk *desk, const struct element *element)
         travel = element->range;
     desk_supply(desk, element->param, SUPPLY_HEARD);
     desk_set_travel(desk, element->param, travel);
+    desk_set_step(desk, element->param, element->step);
 }
 
 struct desk *
@@ -65,6 +66,7 @@ profile_desk(const struct profile *profile)
 
     if (!desk)
         return NULL;
+    desk_set_filters(desk, profile->filters);
     for (size_t i = 0; i < profile->entry_count; i++) {
         const struct pattern *answer = &profile->entries[i].answer;
 

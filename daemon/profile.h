@@ -13,7 +13,7 @@
 #include "param.h"
 #include "problems.h"
 
-enum { ENTRY_VARIABLES = 3, COUNT_LIMIT = 512, ROUTE_LIMIT = 1 << 20 };
+enum { ENTRY_VARIABLES = 3, COUNT_LIMIT = 512, BAND_LIMIT = 31, ROUTE_LIMIT = 1 << 20 };
 
 /* An index that takes part in an entry: {input}, {mix}, {group} or {band}. */
 struct variable {
@@ -38,6 +38,7 @@ struct element {
     enum param_id param;     /* of a VALUE, and all below */
     struct law law;          /* bound to the parameter */
     struct travel range;     /* narrower than the parameter's; NAN where not given */
+    double step;             /* the control's smallest move; 0: smooth */
     enum index_kind each;    /* the value is a run of arguments along this index; else INDEX_NONE */
     int row, column;         /* variables that give the place, -1: none, or the run's */
 };
@@ -82,6 +83,7 @@ struct profile {
     int port;
     struct pace pace;
     struct desk_counts counts;
+    struct desk_filters filters;
     struct entry *entries; /* owned */
     size_t entry_count;
     struct renewal *renewals; /* owned */

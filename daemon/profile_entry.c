@@ -37,6 +37,18 @@ variable_of(const struct entry *entry, enum index_kind kind)
     return -1;
 }
 
+static bool
+pattern_brings(const struct pattern *pattern, int variable)
+{
+    for (size_t i = 0; i < pattern->pieces; i++)
+        if (!pattern->address[i].text && pattern->address[i].variable == variable)
+            return true;
+    for (size_t i = 0; i < pattern->count; i++)
+        if (pattern->elements[i].kind == ELEMENT_INDEX && pattern->elements[i].variable == variable)
+            return true;
+    return false;
+}
+
 /* Finds row and column of each value among the entry's indexes. */
 static void
 place_values(struct entry *entry, const struct where *where)
@@ -62,6 +74,13 @@ place_values(struct entry *entry, const struct where *where)
         if (element->each != INDEX_NONE && i + 1 != entry->answer.count)
             where_problem(where, "a run (\"each\") must be the last argument");
     }
+    for (int i = 0; i < entry->variable_count; i++)
+        if (!pattern_brings(&entry->answer, i))
+            where_problem(
+                where,
+                "the question's {%s} does not come back in the answer, so nobody could tell "
+                "whose it is",
+                index_placeholder(entry->variables[i].kind));
     if (values == 0)
         where_problem(where, "gives no value: no argument of the answer says what it \"is\"");
 }
@@ -72,11 +91,13 @@ read_at(struct reading *reading, const struct json *json, const struct where *wh
     struct entry *entry = reading->entry;
     const struct json *at = json_get(json, "at");
     struct where here = where_key(where, "at");
+    size_t before = where->problems->count;
 
     entry->asks = true;
     read_address(reading, &entry->ask, at, &here);
     entry->asked_count = entry->variable_count;
-    read_address(reading, &entry->answer, at, &here);
+    if (where->problems->count == before)
+        read_address(reading, &entry->answer, at, &here);
     entry->answer.elements = need(1, sizeof *entry->answer.elements);
     entry->answer.count = 1;
     read_value(reading->loader, &entry->answer.elements[0], json, where);
@@ -104,7 +125,7 @@ read_ask(struct reading *reading, const struct json *json, const struct where *w
                              "\"answer\"");
 }
 
-static const char *const at_keys[] = {"at", "is", "law", "range", "each", "first", NULL};
+static const char *const at_keys[] = {"at", "is", "law", "range", "step", "each", "first", NULL};
 static const char *const ask_keys[] = {"ask", "answer", "first", "this_only_asks", NULL};
 
 static void
@@ -112,7 +133,8 @@ read_entry(struct loader *loader, struct entry *entry, const struct json *json,
            const struct where *where)
 {
     size_t before = where->problems->count;
-    bool at = json_kind(json) == JSON_OBJECT && json_get(json, "at");
+    bool at = json_kind(json) == JSON_OBJECT &&
+              (json_get(json, "at") || (!json_get(json, "ask") && !json_get(json, "answer")));
     const struct json *first, *only;
     struct reading reading = {.loader = loader, .entry = entry};
     struct where here;
@@ -121,6 +143,8 @@ read_entry(struct loader *loader, struct entry *entry, const struct json *json,
     if (!json_check_keys(json, where, at ? at_keys : ask_keys))
         return;
     reading.band = band_of(json, where);
+    if (at && !json_get(json, "at"))
+        return; /* the misspelt key has been told */
     if (at)
         read_at(&reading, json, where);
     else

@@ -33,7 +33,7 @@ read_whole(const struct json *json, const struct where *where, int least, int mo
     return true;
 }
 
-static bool
+bool
 read_positive(const struct json *json, const struct where *where, double most, double *number)
 {
     double value = json_kind(json) == JSON_NUMBER ? json_number(json) : NAN;
@@ -114,6 +114,29 @@ read_pace(struct pace *pace, const struct json *json, const struct where *where)
                       pace->reread_every_s);
 }
 
+/* How the desk's equalisers compute. */
+static void
+read_filters(struct desk_filters *filters, const struct json *json, const struct where *where)
+{
+    static const char *const keys[] = {"rate_hz", "width", NULL};
+    const struct json *rate, *width;
+    struct where here = where_key(where, "rate_hz");
+
+    if (!json_check_keys(json, where, keys))
+        return;
+    rate = json_get(json, "rate_hz");
+    width = json_need(json, where, "width", JSON_STRING, false);
+    if (rate && read_positive(rate, &here, 400000, &filters->rate_hz) && filters->rate_hz < 32000)
+        where_problem(&here, "is %g; desks run at 32000 Hz or more", filters->rate_hz);
+    here = where_key(where, "width");
+    if (width && strcmp(json_string(width), "q") != 0 && strcmp(json_string(width), "octaves") != 0)
+        where_problem(&here,
+                      "is \"%s\"; allowed are \"q\" and \"octaves\" (between the half-gain "
+                      "points)",
+                      json_string(width));
+    filters->width_in_octaves = width && strcmp(json_string(width), "octaves") == 0;
+}
+
 static void
 read_renewals(struct loader *loader, const struct json *json, const struct where *where)
 {
@@ -162,7 +185,9 @@ read_indexed(const struct json *json, const struct where *where, int least, int 
                 &here, "unknown index%s",
                 where_nearest(json_key(item), count_name_at, NULL, INDEX_KINDS - 1, nearest));
         else
-            read_whole(item, &here, least, most, &numbers[kind]);
+            read_whole(item, &here, least,
+                       kind < INDEX_INPUT_EQ_BAND || most < BAND_LIMIT ? most : BAND_LIMIT,
+                       &numbers[kind]);
     }
 }
 
@@ -213,7 +238,8 @@ fixed_number(const struct json *json, enum param_id id)
     case JSON_STRING:
         if (strcmp(json_string(json), "-inf") == 0)
             return -HUGE_VAL;
-        return param_word(id, json_string(json));
+        return param_word(id, json_string(json)) >= 0 ? (double)param_word(id, json_string(json))
+                                                      : (double)NAN;
     case JSON_NULL:
     case JSON_ARRAY:
     case JSON_OBJECT:
@@ -248,9 +274,9 @@ read_fixed(struct profile *profile, const struct json *json, const struct where 
     }
 }
 
-static const char *const profile_keys[] = {"profile_format", "desk",   "link",  "pace",
-                                           "renew",          "counts", "first", "laws",
-                                           "values",         "fixed",  NULL};
+static const char *const profile_keys[] = {"profile_format", "desk",   "link",    "pace",
+                                           "renew",          "counts", "first",   "laws",
+                                           "values",         "fixed",  "filters", NULL};
 
 static void
 read_profile(struct loader *loader, const struct json *json, const struct where *where)
@@ -264,6 +290,7 @@ read_profile(struct loader *loader, const struct json *json, const struct where 
     const struct json *counts = json_need(json, where, "counts", JSON_OBJECT, true);
     const struct json *first = json_need(json, where, "first", JSON_OBJECT, false);
     const struct json *laws = json_need(json, where, "laws", JSON_OBJECT, false);
+    const struct json *filters = json_need(json, where, "filters", JSON_OBJECT, false);
     const struct json *values = json_need(json, where, "values", JSON_ARRAY, true);
     const struct json *fixed = json_need(json, where, "fixed", JSON_OBJECT, false);
     struct where here = where_key(where, "profile_format");
@@ -287,6 +314,9 @@ read_profile(struct loader *loader, const struct json *json, const struct where 
     here = where_key(where, "laws");
     if (laws)
         read_laws(loader, laws, &here);
+    here = where_key(where, "filters");
+    if (filters)
+        read_filters(&profile->filters, filters, &here);
     here = where_key(where, "renew");
     if (renew)
         read_renewals(loader, renew, &here);
@@ -308,6 +338,7 @@ profile_from_json(const struct json *json, const char *path, struct problems *pr
     for (int kind = 0; kind < INDEX_KINDS; kind++)
         loader.first[kind] = 1;
     loader.profile->counts.of[INDEX_NONE] = 1;
+    loader.profile->filters = (struct desk_filters){.rate_hz = 48000};
     loader.profile->pace = (struct pace){64, 4000, 300, 5, 60, 180};
     if (json_check_keys(json, &where, profile_keys))
         read_profile(&loader, json, &where);

@@ -28,6 +28,9 @@ void *need(size_t count, size_t size);
 bool read_whole(const struct json *json, const struct where *where, int least, int most,
                 int *number);
 
+/* A number above 0, at most `most`. */
+bool read_positive(const struct json *json, const struct where *where, double most, double *number);
+
 /* For where_nearest(). */
 const char *param_name_at(const void *context, size_t i);
 

@@ -192,11 +192,13 @@ read_literal(struct element *element, const struct json *json)
 static void
 read_range(struct element *element, const struct json *json, const struct where *where)
 {
-    const struct json *least = json_size(json) == 2 ? json_first(json) : NULL;
+    const struct json *least =
+        json_kind(json) == JSON_ARRAY && json_size(json) == 2 ? json_first(json) : NULL;
     const struct json *most = least ? json_next(least) : NULL;
 
     if (!most || json_kind(least) != JSON_NUMBER || json_kind(most) != JSON_NUMBER ||
-        !(json_number(least) < json_number(most))) {
+        !(json_number(least) < json_number(most)) || !isfinite(json_number(least)) ||
+        !isfinite(json_number(most))) {
         where_problem(where, "must be [least, most], two rising numbers");
         return;
     }
@@ -256,6 +258,7 @@ read_value(const struct loader *loader, struct element *element, const struct js
     const struct json *each = json_need(json, where, "each", JSON_STRING, false);
     const struct json *law = json_get(json, "law");
     const struct json *range = json_get(json, "range");
+    const struct json *step = json_get(json, "step");
     struct where here;
 
     element->kind = ELEMENT_VALUE;
@@ -278,6 +281,9 @@ read_value(const struct loader *loader, struct element *element, const struct js
     here = where_key(where, "range");
     if (range)
         read_range(element, range, &here);
+    here = where_key(where, "step");
+    if (step)
+        read_positive(step, &here, 20, &element->step);
     if (!each)
         return;
     here = where_key(where, "each");
@@ -286,9 +292,12 @@ read_value(const struct loader *loader, struct element *element, const struct js
                                         element->each != params[element->param].column))
         where_problem(&here, "%s has no index \"%s\" to run along", params[element->param].name,
                       json_string(each));
+    else if (loader->profile->counts.of[element->each] == 0)
+        where_problem(&here, "{%s} is used, but counts.%s is missing", json_string(each),
+                      index_name(element->each));
 }
 
-static const char *const value_keys[] = {"is", "law", "range", "each", NULL};
+static const char *const value_keys[] = {"is", "law", "range", "step", "each", NULL};
 
 static void
 read_element(const struct reading *reading, struct element *element, const struct json *json,

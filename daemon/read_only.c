@@ -21,30 +21,34 @@ add_symbol(struct symbols *symbols, int symbol)
         symbols->at[SYMBOLS - 1] = SYMBOL_ANYTHING; /* too long to tell: take the worst */
 }
 
+/* From the first bracket or brace to the next '/' the address may be anything: servers read odd
+ * bracketing in more than one way, and an index may stand inside. `inside` says that such a part
+ * has begun. */
 static void
-add_text(struct symbols *symbols, const char *text)
+add_text(struct symbols *symbols, const char *text, bool *inside)
 {
     for (; *text; text++) {
-        size_t closed = *text == '[' ? strcspn(text, "]") : *text == '{' ? strcspn(text, "}") : 0;
+        bool deep = text[0] == '/' && text[1] == '/';
 
-        if (closed > 0 || strchr("*?", *text) || (text[0] == '/' && text[1] == '/')) {
+        *inside = *text == '/' ? false : *inside || strchr("[]{}", *text);
+        if (*inside || deep || strchr("*?", *text))
             add_symbol(symbols, SYMBOL_ANYTHING);
-            text += closed > 0 && text[closed] ? closed : 0;
-        } else {
+        else
             add_symbol(symbols, tolower((unsigned char)*text));
-        }
     }
 }
 
 static void
 symbols_of(struct symbols *symbols, const struct pattern *pattern)
 {
+    bool inside = false;
+
     symbols->count = 0;
     for (size_t i = 0; i < pattern->pieces; i++) {
         if (pattern->address[i].text)
-            add_text(symbols, pattern->address[i].text);
+            add_text(symbols, pattern->address[i].text, &inside);
         else
-            add_symbol(symbols, SYMBOL_DIGITS);
+            add_symbol(symbols, inside ? SYMBOL_ANYTHING : SYMBOL_DIGITS);
     }
 }
 

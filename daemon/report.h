@@ -18,6 +18,9 @@ void report_json(const struct report *report);
 /* The exit status the findings ask for. */
 int report_status(const struct report *report);
 
+/* The "link" object of a JSON report. */
+struct json *report_link_json(const struct link_figures *figures);
+
 /* Calls `each` for each way in which datagrams or messages were turned down, with how often. */
 typedef void report_reject_fn(void *context, const char *reason, uint64_t count);
 void report_rejects(const struct link_figures *figures, report_reject_fn *each, void *context);

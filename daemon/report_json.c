@@ -147,8 +147,8 @@ add_reject(void *context, const char *reason, uint64_t count)
     json_add_number(context, reason, (double)count);
 }
 
-static struct json *
-link_json(const struct link_figures *figures)
+struct json *
+report_link_json(const struct link_figures *figures)
 {
     struct json *json = json_new_object(), *rejected = json_new_object();
 
@@ -200,7 +200,7 @@ report_json(const struct report *report)
     json_add(root, "muted_or_sent_nowhere", counts_json(engine, OUTCOME_CLOSED));
     add_idle_accepts(root, engine);
     json_add(root, "taken_as_absent", absent_json(engine_desk(engine)));
-    json_add(root, "link", link_json(&report->figures));
+    json_add(root, "link", report_link_json(&report->figures));
     text = json_print(root, true);
     puts(text);
     free(text);

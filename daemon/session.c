@@ -70,7 +70,7 @@ load_files(struct session *session, const struct options *options, struct proble
 }
 
 static bool
-make_engine(struct session *session, struct problems *problems)
+make_engine(struct session *session, bool staying, struct problems *problems)
 {
     const struct profile *profile = session->profile;
     struct show *show =
@@ -80,6 +80,8 @@ make_engine(struct session *session, struct problems *problems)
 
     if (!show)
         return false;
+    for (int check = 0; check < check_count; check++)
+        show->checks[check].off |= staying && checks[check]->momentary;
     desk = profile_desk(profile);
     session->engine = desk ? engine_new(desk, show) : NULL;
     if (!session->engine)
@@ -91,14 +93,14 @@ make_engine(struct session *session, struct problems *problems)
 }
 
 bool
-session_load(struct session *session, const struct options *options)
+session_load(struct session *session, const struct options *options, bool staying)
 {
     struct problems problems;
     bool good;
 
     *session = (struct session){0};
     problems_init(&problems);
-    good = load_files(session, options, &problems) && make_engine(session, &problems);
+    good = load_files(session, options, &problems) && make_engine(session, staying, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);
     return good;

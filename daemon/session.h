@@ -17,9 +17,10 @@ struct session {
     int port;
 };
 
-/* Loads all of it. False when something is wrong; everything wrong was then told on standard error.
- * Release it in either case. */
-bool session_load(struct session *session, const struct options *options);
+/* Loads all of it. `staying`: a watch, which leaves out the checks that rest on one look at a
+ * meter. False when something is wrong; everything wrong was then told on standard error. Release
+ * it in either case. */
+bool session_load(struct session *session, const struct options *options, bool staying);
 void session_release(struct session *session);
 
 /* "Lantern Yard, Saturday" or, without a show file, the desk's name. */

@@ -194,7 +194,7 @@ read_number_key(const char *key, int count, const char *what, const struct where
     long number = isdigit((unsigned char)*key) ? strtol(key, &end, 10) : 0;
 
     if (number < 1 || number > count || *end) {
-        where_problem(where, "the profile has %ss 1 to %d", what, count);
+        where_problem(where, "the profile has %s 1 to %d", what, count);
         return -1;
     }
     return (int)number - 1;
@@ -217,11 +217,28 @@ read_name(const struct json *json, const struct where *where, const char *key, s
         escape_clean(to, size, json_string(name));
 }
 
+/* Whether the key says `yes`; anything but `yes` and `no` is a problem. */
+static bool
+read_choice(const struct json *json, const struct where *where, const char *key, const char *yes,
+            const char *no)
+{
+    const struct json *choice = json_need(json, where, key, JSON_STRING, false);
+    struct where here = where_key(where, key);
+
+    if (!choice)
+        return false;
+    if (strcmp(json_string(choice), yes) != 0 && strcmp(json_string(choice), no) != 0)
+        where_problem(&here, "is \"%s\"; allowed are \"%s\" and \"%s\"", json_string(choice), yes,
+                      no);
+    return strcmp(json_string(choice), yes) == 0;
+}
+
 static void
 read_input(struct show_input *input, const struct json *json, const struct where *where)
 {
-    static const char *const keys[] = {"source", "player", "preamp_owner", "lowest_hz", NULL};
-    const struct json *source, *owner, *lowest;
+    static const char *const keys[] = {"source",    "player",     "preamp_owner",
+                                       "lowest_hz", "microphone", NULL};
+    const struct json *source, *lowest, *microphone;
     struct where here;
     char nearest[100];
 
@@ -235,13 +252,13 @@ read_input(struct show_input *input, const struct json *json, const struct where
             &here, "unknown kind of source \"%s\"%s; `gainwarden explain sources` lists them",
             json_string(source),
             where_nearest(json_string(source), source_at, NULL, (size_t)source_count, nearest));
-    owner = json_need(json, where, "preamp_owner", JSON_STRING, false);
-    here = where_key(where, "preamp_owner");
-    if (owner && strcmp(json_string(owner), "house") != 0 &&
-        strcmp(json_string(owner), "monitor") != 0)
-        where_problem(&here, "is \"%s\"; allowed are \"house\" and \"monitor\"",
-                      json_string(owner));
-    input->house_preamp = owner && strcmp(json_string(owner), "house") == 0;
+    input->house_preamp = read_choice(json, where, "preamp_owner", "house", "monitor");
+    microphone = json_need(json, where, "microphone", JSON_STRING, false);
+    here = where_key(where, "microphone");
+    if (microphone &&
+        (input->microphone = microphone_find(json_string(microphone))) == MICROPHONE_UNKNOWN)
+        where_problem(&here, "is \"%s\"; allowed are dynamic, ribbon, condenser, active-di, line",
+                      json_string(microphone));
     lowest = json_need(json, where, "lowest_hz", JSON_NUMBER, false);
     here = where_key(where, "lowest_hz");
     if (lowest && !(json_number(lowest) >= 10 && json_number(lowest) <= 5000))
@@ -253,7 +270,7 @@ read_input(struct show_input *input, const struct json *json, const struct where
 static void
 read_mix(struct show_mix *mix, const struct json *json, const struct where *where)
 {
-    static const char *const keys[] = {"feeds", "player", NULL};
+    static const char *const keys[] = {"feeds", "player", "limiter", "tuned_in", NULL};
     const struct json *feeds;
     struct where here = where_key(where, "feeds");
     char nearest[100];
@@ -344,7 +361,8 @@ read_object_number(const struct json *json, const struct where *where, const cha
         return -1;
     if (!(json_number(number) >= 1 && json_number(number) <= count) ||
         json_number(number) != floor(json_number(number))) {
-        where_problem(&here, "the profile has %ss 1 to %d", key, count);
+        where_problem(&here, "the profile has %s%s 1 to %d", key,
+                      strcmp(key, "mix") == 0 ? "es" : "s", count);
         return -1;
     }
     return (int)json_number(number) - 1;
@@ -418,7 +436,7 @@ read_numbered(struct show *show, const struct json *json, bool inputs, const str
     for (const struct json *item = json_first(json); item; item = json_next(item)) {
         struct where here = where_key(where, json_key(item));
         int number = read_number_key(json_key(item), inputs ? show->input_count : show->mix_count,
-                                     inputs ? "input" : "mix", &here);
+                                     inputs ? "inputs" : "mixes", &here);
 
         if (number < 0)
             continue;

@@ -16,6 +16,7 @@
 
 enum {
     LINES_AT_ONCE = 9, /* of one wake-up; a scene recall moves many */
+    SETTLE_MS = 50,    /* what changes within this time is judged and told together */
     LINE_SIZE = 1400,
     DAY_MS = 60 * 1000,  /* how often the date is looked at */
     LAST_WORDS_MS = 2000 /* for the chat hook, at the end */
@@ -27,7 +28,8 @@ struct watch {
     struct link *link;
     struct chat *chat; /* NULL: none */
     const struct options *options;
-    struct loop_timer *still, *day, *last_words;
+    struct loop_timer *settle, *still, *day, *last_words;
+    bool settling; /* the settle timer runs */
     int64_t begun_ms;
     int64_t lost_ms; /* since when the desk is lost */
     bool read_once;  /* the first page was printed */
@@ -139,14 +141,34 @@ run_checks(struct watch *watch)
     chat_say(watch->chat, text);
 }
 
-/* Before the loop sleeps. Not while the desk is being read, since half a desk proves nothing. */
+/* Not while the desk is being read, since half a desk proves nothing. */
+static bool
+may_judge(const struct watch *watch)
+{
+    return watch->read_once && link_state(watch->link) != LINK_READING && !watch->stopping;
+}
+
+static void
+on_settled(void *context)
+{
+    struct watch *watch = context;
+
+    watch->settling = false;
+    if (may_judge(watch))
+        run_checks(watch);
+}
+
+/* Before the loop sleeps: a scene recall comes in many datagrams, so the first change only starts
+ * the settling. */
 static void
 on_before_sleep(void *context)
 {
     struct watch *watch = context;
 
-    if (watch->read_once && link_state(watch->link) != LINK_READING && !watch->stopping)
-        run_checks(watch);
+    if (watch->settling || !may_judge(watch) || engine_marked(watch->session->engine) == 0)
+        return;
+    watch->settling = true;
+    loop_timer_start(watch->settle, SETTLE_MS, 0);
 }
 
 /* ---- what is open ---- */
@@ -176,6 +198,8 @@ on_still(void *context)
     const struct desk *desk = engine_desk(watch->session->engine);
     char open[200], span[CLOCK_SIZE], line[500];
 
+    if (may_judge(watch))
+        run_checks(watch);
     if (figures.last_heard_ms < 0)
         snprintf(line, sizeof line, "still watching: the desk was never heard");
     else
@@ -286,6 +310,8 @@ on_interrupt(void *context, int number)
         loop_stop(watch->loop);
         return;
     }
+    if (may_judge(watch))
+        run_checks(watch);
     snprintf(line, sizeof line, "stopped watching after %s",
              clock_span(loop_now_ms(watch->loop) - watch->begun_ms, span));
     say_to_all(watch, line);
@@ -301,6 +327,7 @@ run(struct watch *watch)
     struct loop_signal *terminate = loop_signal_open(watch->loop, SIGTERM, on_interrupt, watch);
     int64_t still_ms = (int64_t)(watch->options->still_every_s * 1000);
 
+    watch->settle = loop_timer_open(watch->loop, on_settled, watch);
     watch->still = loop_timer_open(watch->loop, on_still, watch);
     watch->day = loop_timer_open(watch->loop, on_day, watch);
     watch->last_words = loop_timer_open(watch->loop, on_last_words, watch);
@@ -312,6 +339,7 @@ run(struct watch *watch)
     loop_before_sleep(watch->loop, NULL, NULL);
     loop_signal_close(interrupt);
     loop_signal_close(terminate);
+    loop_timer_close(watch->settle);
     loop_timer_close(watch->still);
     loop_timer_close(watch->day);
     loop_timer_close(watch->last_words);
@@ -366,7 +394,7 @@ command_watch(const struct options *options)
     struct session session;
     int status = EXIT_USAGE;
 
-    if (session_load(&session, options))
+    if (session_load(&session, options, true))
         status = watch_session(&session, options);
     session_release(&session);
     return status;

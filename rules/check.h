@@ -26,6 +26,7 @@ struct check {
     const char *id;   /* never reused, never reworded */
     unsigned objects; /* OBJECT_... */
     enum spread spread;
+    bool momentary; /* rests on a meter, which is another one in a second: audits only */
     const enum param_id *reads; /* ended by PARAMS; the run function may look at nothing else */
     struct setting settings[CHECK_SETTINGS];
     const char *severity; /* the figure that leads: accepted up to it, worse when it grows */

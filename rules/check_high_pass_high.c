@@ -32,8 +32,9 @@ found_thin(struct look *look, const struct source *source, double lowest_hz, dou
     look_figure(look, "corner_hz", corner_hz);
     look_figure(look, "one_db_corner_hz", gentle_hz);
     text = look_says(look);
-    text_add(&text, "the high-pass at %f Hz takes %f dB off the lowest note of a %s source (%f Hz)",
-             corner_hz, loss_db, source->id, lowest_hz);
+    text_add(&text,
+             "the high-pass at %f Hz takes %f dB off the lowest note of %s %s source (%f Hz)",
+             corner_hz, loss_db, source_article(source), source->id, lowest_hz);
     text = look_cure(look);
     text_add(
         &text,
@@ -55,10 +56,10 @@ found_above_usual(struct look *look, const struct source *source, double corner_
     text = look_says(look);
     text_add(
         &text,
-        "the high-pass at %f Hz lies above the %f to %f Hz usual for a %s source; it takes %f dB "
+        "the high-pass at %f Hz lies above the %f to %f Hz usual for %s %s source; it takes %f dB "
         "off at %f Hz",
-        corner_hz, source->corner_low_hz, source->corner_high_hz, source->id, loss_db,
-        source->corner_high_hz);
+        corner_hz, source->corner_low_hz, source->corner_high_hz, source_article(source),
+        source->id, loss_db, source->corner_high_hz);
     text = look_cure(look);
     text_add(
         &text,

@@ -39,11 +39,13 @@ run(struct look *look, struct object object)
     for (int i = 0; i < 3; i++)
         look_figure(look, low_figures[i], filter_high_pass_loss_db(order, corner_hz, low_hz[i]));
     text = look_says(look);
-    text_add(&text,
-             "the high-pass at %f Hz is far under what a %s source needs: it takes %f dB off at 63 "
-             "Hz, a corner of %f Hz would take %f dB",
-             corner_hz, source->id, filter_high_pass_loss_db(order, corner_hz, 63),
-             source->corner_low_hz, filter_high_pass_loss_db(order, source->corner_low_hz, 63));
+    text_add(
+        &text,
+        "the high-pass at %f Hz is far under what %s %s source needs: it takes %f dB off at 63 "
+        "Hz, a corner of %f Hz would take %f dB",
+        corner_hz, source_article(source), source->id,
+        filter_high_pass_loss_db(order, corner_hz, 63), source->corner_low_hz,
+        filter_high_pass_loss_db(order, source->corner_low_hz, 63));
     text = look_cure(look);
     text_add(&text,
              "corner %f -> %f Hz, then up while listening, as far as the sound stays (to %f Hz)",

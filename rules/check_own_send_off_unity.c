@@ -65,7 +65,8 @@ is_told_by_preamp(struct look *look, int input, const struct own *own, bool *kno
     if (own->send_db > 0 || other->off)
         return false;
     *known = surplus_of(look, input, &surplus);
-    return *known && surplus.open && surplus.surplus_db >= other->settings[0];
+    return *known && surplus.open && surplus.surplus_db >= other->settings[0] &&
+           !surplus_is_masters_fault(look, &surplus, other->settings[0]);
 }
 
 static void
@@ -105,12 +106,12 @@ run(struct look *look, struct object object)
     struct own own = {-1, -HUGE_VAL};
     bool muted, known, told;
 
+    if (look->show->inputs[object.input].source == SOURCE_UNUSED)
+        return;
     if (!look_switch(look, PARAM_INPUT_MUTE, object.input, 0, &muted)) {
         look_not_known(look);
         return;
     }
-    if (look->show->inputs[object.input].source == SOURCE_UNUSED)
-        return;
     if (muted) {
         look_closed(look);
         return;

@@ -114,6 +114,8 @@ run_desk(struct look *look)
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
         int before = count;
 
+        if (look->show->mixes[mix].feeds == FEEDS_UNUSED)
+            continue;
         for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
             bool post;
 

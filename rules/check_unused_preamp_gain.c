@@ -10,14 +10,6 @@ enum { SENDS_LISTED = 5 };
 
 static const enum param_id reads[] = {SURPLUS_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
 
-/* With the masters at unity nothing would be unused: master-off-unity tells the cause. */
-static bool
-is_masters_fault(const struct look *look, const struct surplus *surplus)
-{
-    return !look->show->checks[check_find("master-off-unity")].off &&
-           -surplus->at_unity_db < look->settings[NOTE_DB];
-}
-
 /* Lists the open sends of one input with what they become; returns how many were left out. */
 static int
 add_sends(struct look *look, struct text *cure, int input, double up_db, int *listed)
@@ -77,15 +69,11 @@ run(struct look *look, struct object object)
         look_not_known(look);
         return;
     }
-    if (muted) {
-        look_closed(look);
-        return;
-    }
     if (!surplus_of(look, object.input, &surplus)) {
         look_not_known(look);
         return;
     }
-    if (!surplus.open) {
+    if (!surplus.open || (muted && surplus.told_on != object.input)) {
         look_closed(look);
         return;
     }
@@ -93,7 +81,8 @@ run(struct look *look, struct object object)
         look_pass(look);
         return;
     }
-    if (surplus.told_on != object.input || is_masters_fault(look, &surplus)) {
+    if (surplus.told_on != object.input ||
+        surplus_is_masters_fault(look, &surplus, look->settings[NOTE_DB])) {
         look_fold(look);
         return;
     }

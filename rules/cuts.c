@@ -24,17 +24,20 @@ place_hz(int place)
     return band_exact_hz(place / PLACES) * pow(10, in_band / 10);
 }
 
+/* A notch has no floor at its centre; what lies 120 dB down is gone for every purpose, and a finite
+ * number can be summed and printed. */
 static void
 response_add(struct response *response, const struct biquad *biquad)
 {
     for (int i = 0; i < BANDS * PLACES; i++)
-        response->db[i] += filter_biquad_db(biquad, fmin(place_hz(i), 0.49 * rate_hz), rate_hz);
+        response->db[i] +=
+            fmax(-120, filter_biquad_db(biquad, fmin(place_hz(i), 0.49 * rate_hz), rate_hz));
 }
 
 static void
-note_cut(struct look *look, struct cuts *cuts, enum param_id gain, struct cut cut)
+note_cut(struct look *look, struct cuts *cuts, enum param_id gain, struct cut cut, bool has_stop)
 {
-    cut.at_stop = cut.gain_db <= desk_travel(look->desk, gain).least + 0.05;
+    cut.at_stop = has_stop && cut.gain_db <= desk_travel(look->desk, gain).least + 0.05;
     cuts->at_stop += cut.at_stop;
     if (cuts->count < CUTS_MOST)
         cuts->list[cuts->count] = cut;
@@ -80,7 +83,7 @@ read_graphic(struct look *look, int mix, double cut_db, struct cuts *cuts,
         biquad = filter_biquad(SHAPE_PEAK, cut.freq_hz, cut.gain_db, q, rate_hz);
         response_add(response, &biquad);
         if (cut.gain_db <= -cut_db)
-            note_cut(look, cuts, PARAM_MIX_GRAPHIC_BAND_GAIN, cut);
+            note_cut(look, cuts, PARAM_MIX_GRAPHIC_BAND_GAIN, cut, true);
     }
     return true;
 }
@@ -113,7 +116,7 @@ read_parametric(struct look *look, int mix, double cut_db, struct cuts *cuts,
         biquad = filter_biquad((enum shape)(int)shape, cut.freq_hz, cut.gain_db, q, rate_hz);
         response_add(response, &biquad);
         if (shape == SHAPE_NOTCH || (shape == SHAPE_PEAK && cut.gain_db <= -cut_db))
-            note_cut(look, cuts, PARAM_MIX_EQ_BAND_GAIN, cut);
+            note_cut(look, cuts, PARAM_MIX_EQ_BAND_GAIN, cut, shape != SHAPE_NOTCH);
     }
     return true;
 }

@@ -11,10 +11,12 @@ struct shelf {
     int rows, columns;
     enum supply supply;
     struct travel travel;
+    double step;
 };
 
 struct desk {
     struct desk_counts counts;
+    struct desk_filters filters;
     struct shelf shelves[PARAMS];
 };
 
@@ -51,6 +53,7 @@ desk_new(const struct desk_counts *counts)
         return NULL;
     desk->counts = *counts;
     desk->counts.of[INDEX_NONE] = 1;
+    desk->filters = (struct desk_filters){.rate_hz = 48000};
     for (int id = 0; id < PARAMS; id++) {
         if (!shelf_init(&desk->shelves[id], (enum param_id)id, &desk->counts)) {
             desk_free(desk);
@@ -126,6 +129,30 @@ desk_travel(const struct desk *desk, enum param_id id)
     if (isnan(travel.most))
         travel.most = params[id].most;
     return travel;
+}
+
+void
+desk_set_step(struct desk *desk, enum param_id id, double step)
+{
+    desk->shelves[id].step = step;
+}
+
+double
+desk_step(const struct desk *desk, enum param_id id)
+{
+    return desk->shelves[id].step;
+}
+
+void
+desk_set_filters(struct desk *desk, struct desk_filters filters)
+{
+    desk->filters = filters;
+}
+
+struct desk_filters
+desk_filters(const struct desk *desk)
+{
+    return desk->filters;
 }
 
 /* The cell, or NULL when the index is outside the counts. */

@@ -39,6 +39,12 @@ struct travel {
     double least, most;
 };
 
+/* How the desk's equalisers compute, from the profile. */
+struct desk_filters {
+    double rate_hz;        /* sample rate */
+    bool width_in_octaves; /* band "q" values are octaves between the half-gain points */
+};
+
 enum { DESK_TEXT_SIZE = 64 };
 
 struct desk;
@@ -60,6 +66,15 @@ void desk_set_travel(struct desk *desk, enum param_id id, struct travel travel);
 
 /* The end stops: the desk's own where the profile tells them, else the parameter's legal range. */
 struct travel desk_travel(const struct desk *desk, enum param_id id);
+
+/* The smallest move of a control, in its unit; 0: it moves smoothly. */
+void desk_set_step(struct desk *desk, enum param_id id, double step);
+double desk_step(const struct desk *desk, enum param_id id);
+
+void desk_set_filters(struct desk *desk, struct desk_filters filters);
+
+/* 48 kHz and Q where the profile says nothing. */
+struct desk_filters desk_filters(const struct desk *desk);
 
 /* Takes a number as heard at now_ms. Refuses what params[] does not allow and indexes outside the
  * counts. */

@@ -258,7 +258,8 @@ engine_accept_expired(const struct engine *engine, int accept)
 bool
 engine_accept_idle(const struct engine *engine, int accept)
 {
-    return !engine->accept_used[accept];
+    return !engine->accept_used[accept] &&
+           engine_count(engine, engine->show->accepts[accept].check, OUTCOME_NOT_KNOWN) == 0;
 }
 
 /* The accept that covers the finding as it is now, or -1. */
@@ -309,8 +310,12 @@ hold_open(struct engine *engine, struct slot *slot, int check, struct object obj
     finding->verdict = *verdict;
     finding->frozen = false;
     finding->accept = accept_of(engine, finding);
+    if (finding->accept >= 0 && was_told)
+        tell_event(slot, EVENT_CLEARED, now_ms, tell, context); /* told open, so told closed */
     if (finding->accept >= 0 || (was_told && !is_worse(finding)))
         return;
+    if (!was_told)
+        finding->since_ms = now_ms; /* it may have been accepted for long */
     finding->told_severity = verdict->severity;
     finding->told_weight = verdict->weight;
     tell_event(slot, was_told ? EVENT_WORSE : EVENT_RAISED, now_ms, tell, context);
@@ -363,6 +368,12 @@ engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *co
     for (size_t i = 0; i < count; i++)
         run_slot(engine, engine->marks[i], now_ms, tell, context);
     return count;
+}
+
+size_t
+engine_marked(const struct engine *engine)
+{
+    return engine->mark_count;
 }
 
 static int

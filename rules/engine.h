@@ -66,6 +66,9 @@ void engine_set_day(struct engine *engine, int day);
  * closes and is not accepted. Returns how many checks ran. */
 size_t engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *context);
 
+/* How many checks are marked. */
+size_t engine_marked(const struct engine *engine);
+
 /* Open findings, accepted ones among them: worst first, then by check and object. The array is
  * valid until the next engine_run(). */
 size_t engine_findings(struct engine *engine, const struct finding *const **findings);
@@ -78,7 +81,8 @@ void engine_unknown(const struct engine *engine, engine_unknown_fn *each, void *
 /* How many objects of the check ended in the outcome at their last run. */
 size_t engine_count(const struct engine *engine, int check, enum outcome outcome);
 
-/* True when no finding ever matched the accept while this engine ran. */
+/* True when no finding ever matched the accept while this engine ran, and all its check asks is
+ * known. */
 bool engine_accept_idle(const struct engine *engine, int accept);
 
 /* True when the accept's last day has passed. */

@@ -10,6 +10,14 @@ filter_high_pass_loss_db(int order, double corner_hz, double freq_hz)
     return 10 * log10(1 + pow(corner_hz / freq_hz, 2.0 * order));
 }
 
+double
+filter_high_pass_db(int order, double corner_hz, double freq_hz, double rate_hz)
+{
+    double ratio = filter_warp(corner_hz, rate_hz) / filter_warp(freq_hz, rate_hz);
+
+    return -10 * log10(1 + pow(ratio, 2.0 * order));
+}
+
 int
 filter_order(double db_per_octave)
 {
@@ -24,65 +32,65 @@ filter_q_of_octaves(double octaves)
     return 1 / (2 * sinh(log(2) / 2 * octaves));
 }
 
-static struct biquad
-scaled(double b0, double b1, double b2, double a0, double a1, double a2)
+double
+filter_q_of_octaves_at(double octaves, double centre_hz, double rate_hz)
 {
-    return (struct biquad){b0 / a0, b1 / a0, b2 / a0, a1 / a0, a2 / a0};
+    double w0 = 2 * pi * fmin(centre_hz, 0.4999 * rate_hz) / rate_hz;
+
+    return filter_q_of_octaves(octaves * w0 / sin(w0));
 }
 
-/* Both shelves are one formula with the sign of the cosine turned. */
-static struct biquad
-shelf(double a, double c, double alpha, double sign)
+double
+filter_warp(double freq_hz, double rate_hz)
 {
-    double root = 2 * sqrt(a) * alpha;
-    double sc = sign * c;
-
-    return scaled(a * ((a + 1) - (a - 1) * sc + root), sign * 2 * a * ((a - 1) - (a + 1) * sc),
-                  a * ((a + 1) - (a - 1) * sc - root), (a + 1) + (a - 1) * sc + root,
-                  sign * -2 * ((a - 1) + (a + 1) * sc), (a + 1) + (a - 1) * sc - root);
+    return tan(pi * fmin(freq_hz, 0.4999 * rate_hz) / rate_hz);
 }
 
 struct biquad
 filter_biquad(enum shape shape, double freq_hz, double gain_db, double q, double rate_hz)
 {
-    double w0 = 2 * pi * fmin(freq_hz, 0.4999 * rate_hz) / rate_hz;
-    double c = cos(w0);
-    double alpha = sin(w0) / (2 * q);
     double a = pow(10, gain_db / 40);
+    double root = sqrt(a) / q;
+    double warp = filter_warp(freq_hz, rate_hz);
 
     switch (shape) {
     case SHAPE_PEAK:
-        return scaled(1 + alpha * a, -2 * c, 1 - alpha * a, 1 + alpha / a, -2 * c, 1 - alpha / a);
+        return (struct biquad){1, a / q, 1, 1, 1 / (a * q), 1, warp};
     case SHAPE_LOW_SHELF:
-        return shelf(a, c, alpha, 1);
+        return (struct biquad){a * a, a * root, a, 1, root, a, warp};
     case SHAPE_HIGH_SHELF:
-        return shelf(a, c, alpha, -1);
+        return (struct biquad){a, a * root, a * a, a, root, 1, warp};
     case SHAPE_LOW_PASS:
-        return scaled((1 - c) / 2, 1 - c, (1 - c) / 2, 1 + alpha, -2 * c, 1 - alpha);
+        return (struct biquad){1, 0, 0, 1, 1 / q, 1, warp};
     case SHAPE_HIGH_PASS:
-        return scaled((1 + c) / 2, -(1 + c), (1 + c) / 2, 1 + alpha, -2 * c, 1 - alpha);
+        return (struct biquad){0, 0, 1, 1, 1 / q, 1, warp};
     case SHAPE_NOTCH:
         break;
     }
-    return scaled(1, -2 * c, 1, 1 + alpha, -2 * c, 1 - alpha);
+    return (struct biquad){1, 0, 1, 1, 1 / q, 1, warp};
 }
 
-/* |b0 + b1 z + b2 z^2|^2 on the unit circle, written with p = sin^2(w / 2) so that no difference of
- * nearly equal numbers appears at low frequencies. */
+/* |c0 + c1 s + c2 s^2|^2 on the imaginary axis. */
 static double
-power(double b0, double b1, double b2, double p)
+power(double c0, double c1, double c2, double omega)
 {
-    double sum = b0 + b1 + b2;
+    double real = c0 - c2 * omega * omega;
+    double imaginary = c1 * omega;
 
-    return sum * sum - 4 * (b0 * b1 + 4 * b0 * b2 + b1 * b2) * p + 16 * b0 * b2 * p * p;
+    return real * real + imaginary * imaginary;
+}
+
+double
+filter_biquad_at(const struct biquad *biquad, double warped)
+{
+    double omega = warped / biquad->warp;
+
+    return 10 * log10(power(biquad->n0, biquad->n1, biquad->n2, omega) /
+                      power(biquad->d0, biquad->d1, biquad->d2, omega));
 }
 
 double
 filter_biquad_db(const struct biquad *biquad, double freq_hz, double rate_hz)
 {
-    double half = sin(pi * freq_hz / rate_hz);
-    double p = half * half;
-
-    return 10 * log10(power(biquad->b0, biquad->b1, biquad->b2, p) /
-                      power(1, biquad->a1, biquad->a2, p));
+    return filter_biquad_at(biquad, filter_warp(freq_hz, rate_hz));
 }

@@ -151,8 +151,11 @@ label_without(const char *text, const char *alternatives, char *rest, size_t siz
             if (one.count == 0 || !label_has(&drop, one.words[0], strlen(one.words[0])))
                 piece += length;
         }
-        if (piece > size - 1 - used)
+        if (piece > size - 1 - used) {
             piece = size - 1 - used;
+            while (piece > 0 && ((unsigned char)copied[piece] & 0xc0) == 0x80)
+                piece--; /* never part of a character */
+        }
         memcpy(rest + used, copied, piece);
         used += piece;
         copied = at;

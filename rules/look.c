@@ -11,14 +11,18 @@ void
 look_run(const struct desk *desk, const struct show *show, int check, struct object object,
          struct verdict *verdict)
 {
-    struct look look = {.desk = desk,
-                        .show = show,
-                        .check = checks[check],
-                        .settings = show->checks[check].settings,
-                        .verdict = verdict};
+    struct look look = look_reader(desk, show, checks[check], verdict);
 
-    *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
+    look.settings = show->checks[check].settings;
     checks[check]->run(&look, object);
+}
+
+struct look
+look_reader(const struct desk *desk, const struct show *show, const struct check *check,
+            struct verdict *verdict)
+{
+    *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
+    return (struct look){.desk = desk, .show = show, .check = check, .verdict = verdict};
 }
 
 /* A check whose table does not name what it reads would not be run when that changes. */

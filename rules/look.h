@@ -27,6 +27,10 @@ struct look {
 void look_run(const struct desk *desk, const struct show *show, int check, struct object object,
               struct verdict *verdict);
 
+/* A look for reading alone: `check` needs no more than its `reads`. */
+struct look look_reader(const struct desk *desk, const struct show *show, const struct check *check,
+                        struct verdict *verdict);
+
 /* The number, or false when it is not known; then the reason is remembered. */
 bool look_number(struct look *look, enum param_id id, int row, int column, double *number);
 

@@ -94,7 +94,8 @@ param_accepts(enum param_id id, double number)
         return false;
     if (number == -HUGE_VAL)
         return param_may_be_off(id);
-    if (param->unit == UNIT_INDEX && number != floor(number))
+    if ((param->unit == UNIT_INDEX || param->unit == UNIT_WORD || param->unit == UNIT_SWITCH) &&
+        number != floor(number))
         return false;
     return number >= param->least && number <= param->most;
 }

@@ -79,6 +79,8 @@ enum shape {
       "its gain")                                                                                  \
     X(INPUT_EQ_BAND_Q, "input.eq.band.q", INPUT, INPUT_EQ_BAND, FACTOR, 0.01, 1000, NAN, "its Q")  \
     X(INPUT_GATE_ON, "input.gate.on", INPUT, NONE, SWITCH, 0, 1, 0, "gate in circuit")             \
+    X(INPUT_GATE_THRESHOLD, "input.gate.threshold", INPUT, NONE, DB, -200, 60, NAN,                \
+      "its threshold")                                                                             \
     X(INPUT_COMP_ON, "input.comp.on", INPUT, NONE, SWITCH, 0, 1, 0, "compressor in circuit")       \
     X(INPUT_COMP_THRESHOLD, "input.comp.threshold", INPUT, NONE, DB, -200, 60, NAN,                \
       "its threshold")                                                                             \

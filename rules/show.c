@@ -19,6 +19,24 @@ static const struct {
     [FEEDS_UNUSED] = {"unused", "unused|spare|not used|empty"},
 };
 
+static const char *const microphones[MICROPHONES] = {"",          "dynamic",   "ribbon",
+                                                     "condenser", "active-di", "line"};
+
+const char *
+microphone_name(enum microphone microphone)
+{
+    return microphones[microphone];
+}
+
+enum microphone
+microphone_find(const char *name)
+{
+    for (int i = MICROPHONE_UNKNOWN + 1; i < MICROPHONES; i++)
+        if (strcmp(microphones[i], name) == 0)
+            return (enum microphone)i;
+    return MICROPHONE_UNKNOWN;
+}
+
 struct show *
 show_new(int inputs, int mixes)
 {

@@ -21,16 +21,30 @@ enum feeds {
 
 enum { SHOW_NAME_SIZE = 64, SHOW_WHY_SIZE = 200, CHECK_SETTINGS = 6 };
 
+/* What is plugged into an input, as far as 48 V is concerned. */
+enum microphone {
+    MICROPHONE_UNKNOWN,
+    MICROPHONE_DYNAMIC,
+    MICROPHONE_RIBBON,
+    MICROPHONE_CONDENSER,
+    MICROPHONE_ACTIVE_DI,
+    MICROPHONE_LINE,
+    MICROPHONES
+};
+
 struct show_input {
     int source;       /* position in sources[], or SOURCE_UNKNOWN when the show file does not say */
     double lowest_hz; /* this player's lowest note; 0 when the show file does not say */
     char player[SHOW_NAME_SIZE]; /* "" when not said */
     bool house_preamp;           /* the house desk owns the preamp */
+    enum microphone microphone;  /* MICROPHONE_UNKNOWN when not said */
 };
 
 struct show_mix {
     enum feeds feeds; /* FEEDS_UNKNOWN when the show file does not say */
     char player[SHOW_NAME_SIZE];
+    bool limited_elsewhere; /* an in-ear mix whose limiter is in the transmitter */
+    bool tuned_here; /* the parametric equaliser holds the loudspeaker's tuning, not ring cuts */
 };
 
 struct show_check {
@@ -63,6 +77,10 @@ struct show {
 /* A show that says nothing, with every setting at its default; NULL when memory is short. */
 struct show *show_new(int inputs, int mixes);
 void show_free(struct show *show);
+
+/* "dynamic", "condenser", ...; MICROPHONE_UNKNOWN when no kind is spelt so. */
+const char *microphone_name(enum microphone microphone);
+enum microphone microphone_find(const char *name);
 
 /* "wedge", "in-ear", ...: as a show file spells it. */
 const char *feeds_name(enum feeds feeds);

@@ -15,6 +15,7 @@ struct source {
     double corner_low_hz, corner_high_hz; /* usual high-pass corners */
     bool wants_high_pass;                 /* it has no use for what lies below corner_low_hz */
     enum source_phantom phantom;
+    bool line;               /* a DI, a keyboard, playback: no microphone that could howl */
     const char *lowest_from; /* where the lowest note comes from */
     const char *corner_from; /* where the corners come from */
 };
@@ -24,6 +25,9 @@ extern const struct source sources[];
 extern const int source_count;
 
 enum { SOURCE_UNKNOWN = -1, SOURCE_UNUSED = 0 };
+
+/* "a" or "an", for the id. */
+const char *source_article(const struct source *source);
 
 /* Position of the kind spelt `id`, or SOURCE_UNKNOWN. */
 int source_find(const char *id);

@@ -2,21 +2,22 @@
 
 #include <math.h>
 
+#include "check.h"
+
 /* Takes the input's open sends into account. False when a part is not known. */
 static bool
 add_input(struct look *look, int input, struct surplus *surplus)
 {
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-        double after_db, send_db, master_db, trim_db;
+        double after_db, send_db, master_db;
 
         if (!look_after_preamp_db(look, input, mix, &after_db, &send_db))
             return false;
         if (after_db == -HUGE_VAL)
             continue;
-        if (!look_number(look, PARAM_MIX_FADER, mix, 0, &master_db) ||
-            !look_number(look, PARAM_MIX_TRIM, mix, 0, &trim_db))
+        if (!look_number(look, PARAM_MIX_FADER, mix, 0, &master_db))
             return false;
-        surplus->at_unity_db = fmax(surplus->at_unity_db, after_db - master_db - trim_db);
+        surplus->at_unity_db = fmax(surplus->at_unity_db, after_db - master_db);
         if (surplus->open && after_db <= surplus->loudest_db)
             continue;
         surplus->open = true;
@@ -39,7 +40,6 @@ surplus_of(struct look *look, int input, struct surplus *surplus)
     for (int i = 0; i < desk_count(look->desk, INDEX_INPUT); i++) {
         int other;
         bool muted;
-        bool was_open = surplus->open;
 
         if (!look_preamp(look, i, &other))
             return false;
@@ -47,12 +47,10 @@ surplus_of(struct look *look, int input, struct surplus *surplus)
             continue;
         if (!look_switch(look, PARAM_INPUT_MUTE, i, 0, &muted))
             return false;
-        if (muted)
-            continue;
-        if (!add_input(look, i, surplus))
-            return false;
-        if (surplus->open && !was_open)
+        if (surplus->told_on < 0)
             surplus->told_on = i;
+        if (!muted && !add_input(look, i, surplus))
+            return false;
     }
     if (!surplus->open)
         return true;
@@ -62,4 +60,11 @@ surplus_of(struct look *look, int input, struct surplus *surplus)
         fmax(0, fmin(-surplus->loudest_db,
                      surplus->preamp_db - desk_travel(look->desk, PARAM_INPUT_PREAMP_GAIN).least));
     return true;
+}
+
+bool
+surplus_is_masters_fault(const struct look *look, const struct surplus *surplus, double note_db)
+{
+    return !look->show->checks[check_find("master-off-unity")].off &&
+           -surplus->at_unity_db < note_db;
 }

@@ -18,14 +18,19 @@ add_bytes(struct text *text, const char *bytes, size_t length)
 {
     size_t room = text->size - 1 - text->used;
 
-    if (length > room) {
-        memcpy(text->at + text->used, bytes, room);
-        memcpy(text->at + text->size - 4, "...", 3);
-        length = room;
-    } else {
+    if (length <= room) {
         memcpy(text->at + text->used, bytes, length);
+        text->used += length;
+    } else {
+        size_t end = text->size - 4;
+
+        memcpy(text->at + text->used, bytes, room);
+        while (end > 0 && ((unsigned char)text->at[end] & 0xc0) == 0x80)
+            end--; /* the dots do not stand inside a UTF-8 sequence */
+        memcpy(text->at + end, "...", 3);
+        text->used = text->size - 1;
+        memset(text->at + end + 3, 0, text->size - end - 3);
     }
-    text->used += length;
     text->at[text->used] = '\0';
 }
 

@@ -63,6 +63,7 @@ const struct Field FIELDS[] = {
     WHOLE(SCOPE_INPUT, "/in/#/hp/slope", "high_pass.slope", 6, 48, 18),
     SWITCH(SCOPE_INPUT, "/in/#/eq/on", "eq.on", 1),
     SWITCH(SCOPE_INPUT, "/in/#/gate/on", "gate.on", 0),
+    REAL(SCOPE_INPUT, "/in/#/gate/threshold", "gate.threshold", LAW_NONE, -60, 0, -20),
     SWITCH(SCOPE_INPUT, "/in/#/comp/on", "comp.on", 0),
     REAL(SCOPE_INPUT, "/in/#/comp/threshold", "comp.threshold", LAW_NONE, -60, 0, -20),
     REAL(SCOPE_INPUT, "/in/#/comp/ratio", "comp.ratio", LAW_NONE, 1, 100, 3),

@@ -1,0 +1,335 @@
+"""The words on the command line: help, version, check and explain, and that what they list is what the
+program takes.
+"""
+import json
+import re
+
+import pytest
+
+from harness import (CHECKS, PROFILE, QUESTIONS, ROOT, SHOW, demo_show, read_json, run, write_json)
+
+COMMANDS = ["audit", "watch", "check", "explain"]
+
+
+def good(*words):
+    """Standard output of a run in which all went well."""
+    result = run(*words)
+    assert result.err == ""
+    assert result.status == 0
+    return result.out
+
+
+# ---- help and version ----
+
+def test_version():
+    number = re.search(r"project\(gainwarden VERSION (\d+\.\d+\.\d+)",
+                       (ROOT / "CMakeLists.txt").read_text()).group(1)
+
+    assert good("--version") == f"gainwarden {number}\n"
+
+
+def test_help():
+    out = good("--help")
+
+    assert out.startswith("usage: gainwarden COMMAND [options]\n")
+    listed = re.findall(r"^  ([a-z]+) .*  \S", out, re.M)
+    assert set(COMMANDS) <= set(listed)
+    assert ("Exit status: 0 nothing to fix, 1 at least one finding of weight fix or stop, 2 wrong usage "
+            "or file, 3 nothing to fix found but something could not be known.") in " ".join(out.split())
+    assert "It only ever reads the desk." in out
+
+
+def test_no_arguments():
+    """The same text, but as an error: nothing was done."""
+    result = run()
+
+    assert result.err == good("--help")
+    assert result.out == ""
+    assert result.status == 2
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_help_of_a_command(command):
+    out = good(command, "--help")
+
+    assert out.startswith(f"usage: gainwarden {command} [options] ")
+    assert re.search(r"^  --help +this text$", out, re.M)
+    assert good(command, "--help", "and", "more", "words") == out  # asked for, whatever else is said
+
+
+def options_of(command):
+    """(name, argument) of each option that the command's help lists."""
+    return re.findall(r"^  --([a-z-]+)(?:=(\S+))? ", good(command, "--help"), re.M)
+
+
+@pytest.mark.parametrize("command, expected", [
+    ("audit", {"profile", "desk", "format", "within", "all", "help"}),
+    ("watch", {"profile", "desk", "still-every", "all", "help"}),
+    ("check", {"help"}), ("explain", {"help"})])
+def test_the_options_that_are_listed_are_taken(command, expected):
+    values = {"FILE": "x", "HOST[:PORT]": "x", "text|json": "json", "SECONDS": "3"}
+
+    assert expected <= {name for name, _ in options_of(command)}
+    for name, argument in options_of(command):
+        both = [f"--{name}={values[argument]}"] if argument in values else [f"--{name}"]
+        assert "unknown option" not in run(command, *both).err
+        if argument:
+            assert run(command, f"--{name}").err.startswith(
+                f"gainwarden: --{name} needs an argument\n")
+
+
+@pytest.mark.parametrize("words", [("audit", "--form=json"), ("audit", "--format=json", "--desk", "h")])
+def test_options_may_be_shortened_and_stand_anywhere(words):
+    result = run(*words)
+
+    assert result.err.splitlines()[0] == \
+        "gainwarden: no profile: give a show file, or --profile and --desk"
+
+
+# ---- explain ----
+
+def ids():
+    return re.findall(r"^  ([a-z]+(?:-[a-z]+)+)$", good("explain"), re.M)
+
+
+def test_explain_lists_the_checks():
+    out = good("explain")
+
+    assert out.startswith("checks:\n")
+    assert set(CHECKS) <= set(ids())
+    assert len(ids()) == len(set(ids()))
+
+
+def paragraphs(out):
+    """{heading: its text in one line} of an explanation."""
+    found = {}
+    for part in out.split("\n\n")[1:]:
+        heading, _, text = part.partition("\n")
+        found[heading] = " ".join(text.split())
+    return found
+
+
+def parameters():
+    return re.findall(r"^  ([a-z]+\.[a-z_.]+) ", good("explain", "parameters"), re.M)
+
+
+def test_explain_each_check():
+    known = set(parameters())
+    for one in ids():
+        out = good("explain", one)
+        parts = paragraphs(out)
+
+        assert out.startswith(one + "\n")
+        for heading in ("Fails when", "Why it matters", "What to do", "Formula", "Source"):
+            assert len(parts[heading]) > 10, (one, heading)
+        assert parts["Reads"].split() and set(parts["Reads"].split()) <= known
+        assert max(map(len, out.splitlines())) <= 100  # it is read on a terminal
+
+
+def test_explain_says_where_the_numbers_are_from():
+    """A source, or plainly that there is none."""
+    for one in ids():
+        source = paragraphs(good("explain", one))["Source"]
+        assert "common practice" in source.lower() or re.search(r"\.(com|org)|ISO|ANSI|AES|\d{4}", source), one
+
+
+def test_the_settings_that_explain_lists_are_taken(tmp_path):
+    """Each with the default it names, in a show file; and outside its bounds it is refused."""
+    settings = {}
+    for one in ids():
+        listed = paragraphs(good("explain", one)).get("Settings (show file, under \"checks\")", "")
+        settings[one] = {name: float(preset) for name, preset in
+                         re.findall(r"([a-z_]+) +(-?[\d.]+): ", listed)}
+    show = demo_show(tmp_path, checks=settings)
+
+    assert settings["unused-preamp-gain"] == {"note_db": 6, "fix_db": 12}
+    assert settings["too-many-cuts"]["note_cuts"] == 7 and settings["too-many-cuts"]["fix_cuts"] == 8
+    assert settings["master-off-unity"] == {"note_db": 0.5, "fix_db": 6}
+    good("check", show)
+    wrong = {one: {name: 1e6 for name in names} for one, names in settings.items() if names}
+    result = run("check", demo_show(tmp_path, checks=wrong))
+    assert len(re.findall(r": checks\.[a-z.-]+[a-z_]+: must be a number from \S+ to \S+$", result.err,
+                          re.M)) == sum(map(len, wrong.values())) == len(result.err.splitlines())
+
+
+def test_every_check_can_be_switched_off(tmp_path):
+    good("check", demo_show(tmp_path, checks={one: "off" for one in ids()}))
+
+
+def test_explain_parameters(tmp_path):
+    """Each that is listed may be named by a profile, each with the indexes that are listed."""
+    out = good("explain", "parameters")
+    rows = re.findall(r"^  ([a-z]+\.[a-z_.]+) +(one|input|mix|group)(?:, (mix|group|band))?; (.*)$",
+                      out, re.M)
+    values = []
+    for name, first, second, rest in rows:
+        address = "/" + name.replace(".", "/") + "".join(
+            f"/{{{kind}}}" for kind in (first, second) if kind and kind != "one")
+        entry = {"at": address, "is": name}
+        if "word" in rest:
+            word = "post-fader" if name == "send.tap" else "peak"
+            entry["law"] = {"words": [[0, word]]}
+        values.append(entry)
+    path = write_json(tmp_path / "profile.json", {
+        "profile_format": 1, "desk": "All", "link": {"transport": "udp", "port": 9100},
+        "counts": {"input": 1, "mix": 1, "group": 1, "input.eq.band": 1, "mix.eq.band": 1,
+                   "mix.graphic.band": 1}, "values": values})
+
+    # the parameters that the checks at the heart of the program rest on, and a few more
+    assert {"input.preamp_gain", "input.high_pass.slope", "send.level", "send.tap", "mix.fader",
+            "mix.graphic.band.gain", "input.preamp", "mix.limiter.on", "desk.scene",
+            "group.mute"} <= set(parameters())
+    assert len(values) == len(parameters())
+    assert good("check", path) == (f"{path}: good profile for All: 1 inputs, 1 mixes, {len(values)} "
+                                   f"entries, {len(values)} questions\n")
+
+
+def test_explain_sources(tmp_path):
+    """Each that is listed may be named by a show file."""
+    out = good("explain", "sources")
+    names = re.findall(r"^  ([a-z-]+) +lowest note ", out, re.M)
+
+    assert {"kick", "snare", "hi-hat", "lead-vocal", "backing-vocal", "tenor-sax", "playback"} <= set(names)
+    assert re.search(r"^  tenor-sax +lowest note 103\.8 Hz \(.*\); high-pass 80 to 100 Hz", out, re.M)
+    for name in names:
+        good("check", demo_show(tmp_path, inputs={"1": {"source": name}}))
+
+
+# ---- check ----
+
+def test_check_of_good_files():
+    assert good("check", PROFILE, SHOW) == (
+        f"{PROFILE}: good profile for Yard monitor desk: 24 inputs, 8 mixes, "
+        f"{len(read_json(PROFILE)['values'])} entries, {QUESTIONS} questions\n"
+        "  asks with an argument: /get/eq {input} {band}\n"
+        "  asks with an argument: /get/mix-eq {mix} {band}\n"
+        "  sends every 8 s: /stay\n"
+        f"{SHOW}: good show file, Lantern Yard, Saturday, with {PROFILE}\n")
+
+
+def test_check_shows_what_is_sent_with_an_argument(tmp_path):
+    path = write_json(tmp_path / "profile.json", {
+        "profile_format": 1, "desk": "Odd", "link": {"transport": "udp", "port": 9100},
+        "counts": {"input": 1, "mix": 1}, "renew": [{"send": ["/keep", "me", 1.5], "every_s": 0.25}],
+        "values": [{"ask": ["/ask/{mix:2}", "the level", 3, False], "answer": ["/a/{mix}", {"is": "mix.fader"}]},
+                   {"ask": ["/same", "{input}"], "answer": ["/same", "{input}", {"is": "input.fader"}],
+                    "this_only_asks": True},
+                   {"at": "/plain/{mix}", "is": "mix.trim"}]})
+    lines = good("check", path).splitlines()
+
+    assert len(lines) == 4
+    assert lines[1].startswith("  asks with an argument: /ask/{mix")
+    assert "the level" in lines[1] and " 3" in lines[1] and "this only asks" not in lines[1]
+    assert lines[2] == "  asks with an argument: /same {input}   (the profile says: this only asks)"
+    assert lines[3].startswith("  sends every 0.25 s: /keep ") and "1.5" in lines[3]
+
+
+def test_check_of_good_and_broken_files(tmp_path):
+    """The good ones are named as good, the broken ones are told in full, and the status is an error's."""
+    broken = tmp_path / "broken.json"
+    broken.write_text('{ "profile_format": 1,\n  "desk": "x",\n  "link" { } }\n')
+    misspelt = write_json(tmp_path / "misspelt.json", {**read_json(PROFILE), "renwe": []})
+    neither = write_json(tmp_path / "neither.json", {"format": 1})
+    listed = write_json(tmp_path / "listed.json", [1, 2])
+    result = run("check", broken, SHOW, misspelt, neither, listed, tmp_path / "gone.json")
+
+    assert result.out == f"{SHOW}: good show file, Lantern Yard, Saturday, with {PROFILE}\n"
+    what = 'neither "profile_format": 1 nor "show_format": 1 says what it is'
+    assert result.err == "".join(f"gainwarden: {line}\n" for line in [
+        f"{broken}:3:10: this is not JSON",
+        f'{misspelt}: renwe: unknown key, did you mean "renew"?',
+        f"{neither}: {what}", f"{listed}: {what}",
+        f"{tmp_path}/gone.json: cannot read: No such file or directory"])
+    assert result.status == 2
+
+
+def test_check_names_the_mistake_of_a_show_files_profile(tmp_path):
+    profile = write_json(tmp_path / "p.json", {**read_json(PROFILE), "lnik": {}})
+    show = demo_show(tmp_path, desk={"profile": "p.json"})
+    result = run("check", show)
+
+    assert result.err == f'gainwarden: {profile}: lnik: unknown key, did you mean "link"?\n'
+    assert result.status == 2
+
+
+def test_check_of_a_show_file_without_a_profile(tmp_path):
+    show = demo_show(tmp_path, desk={"host": "127.0.0.1"})
+    result = run("check", show)
+
+    assert result.err == (f"gainwarden: {show}: desk.profile: is missing; the numbers of inputs and mixes "
+                          "come from the profile\n")
+    assert result.status == 2
+
+
+@pytest.mark.parametrize("change, line", [
+    ({"profile_format": 2}, "profile_format: is 2; this version reads format 1"),
+    ({"link": {"transport": "udp", "port": 0}}, "link.port: must be a whole number from 1 to 65535"),
+    ({"pace": {"tries": 0}}, "pace.tries: must be a whole number from 1 to 20"),
+    ({"pace": {"per_second": 0}}, "pace.per_second: must be a number above 0, at most 100000"),
+    ({"pace": {"stale_after_s": 10}},
+     "pace: stale_after_s must be longer than reread_every_s (60 s), or every value would go stale "
+     "between two readings"),
+    ({"counts": {"input": 2, "mix": 0}}, "counts.mix: is missing or 0; a desk has at least one"),
+    ({"counts": {"input": 2, "mix": 1, "graphic": 31}}, "counts.graphic: unknown index"),
+    ({"values": []}, "values: is empty: nothing would be read"),
+    ({"values": [{"at": "mix/1", "is": "desk.scene"}]},
+     "values[0].at: an address begins with '/', found \"mix/1\""),
+    ({"values": [{"at": "/mix", "is": "mix.fader"}]},
+     "values[0]: mix.fader needs {mix} in the address or among the arguments"),
+    ({"values": [{"at": "/m/{mix}", "is": "mix.fader", "law": {"line": [[0, 0]]}}]},
+     "values[0].law.line: must be an array of at least two [wire, value] points"),
+    ({"values": [{"ask": ["/x"]}]},
+     'values[0].answer: is missing; an entry is either "at" with "is", or "ask" with "answer"'),
+    ({"fixed": {"send.tap": "post-fade"}}, "fixed.send.tap: is no value of send.tap, which is word"),
+    ({"fixed": {"mix.fadder": 0}}, 'fixed.mix.fadder: unknown parameter, did you mean "mix.fader"?'),
+])
+def test_mistakes_in_a_profile(tmp_path, change, line):
+    """One mistake, one line."""
+    path = write_json(tmp_path / "profile.json", {
+        "profile_format": 1, "desk": "Small", "link": {"transport": "udp", "port": 9100},
+        "counts": {"input": 2, "mix": 1}, "values": [{"at": "/scene", "is": "desk.scene"}], **change})
+    result = run("check", path)
+
+    assert result.err == f"gainwarden: {path}: {line}\n"
+    assert (result.status, result.out) == (2, "")
+
+
+@pytest.mark.parametrize("change, line", [
+    ({"inputs": {"0": {}}}, "inputs.0: the profile has inputs 1 to 24"),
+    ({"inputs": {"1x": {}}}, "inputs.1x: the profile has inputs 1 to 24"),
+    ({"inputs": {"1": {"preamp_owner": "nobody"}}},
+     'inputs.1.preamp_owner: is "nobody"; allowed are "house" and "monitor"'),
+    ({"inputs": {"1": {"lowest_hz": 5}}}, "inputs.1.lowest_hz: must be a frequency from 10 to 5000 Hz"),
+    ({"accept": [{"check": "too-many-cuts", "why": ""}]}, "accept[0].why: is empty"),
+    ({"accept": [{"check": "too-many-cuts"}]}, "accept[0].why: is missing; it must be a string"),
+    ({"accept": [{"check": "too-many-cuts", "mix": 9, "why": "x"}]},
+     "accept[0].mix: the profile has mixes 1 to 8"),
+    ({"accept": [{"check": "too-many-cuts", "why": "x", "until": "2026-02-30"}]},
+     'accept[0].until: is "2026-02-30"; a last day is written YYYY-MM-DD'),
+    ({"checks": {"too-many-cuts": "on"}}, 'checks.too-many-cuts: must be "off" or an object of settings'),
+    ({"show_format": "1"}, "show_format: is a string, must be a number"),
+])
+def test_mistakes_in_a_show_file(tmp_path, change, line):
+    show = demo_show(tmp_path, **change)
+    result = run("check", show)
+
+    assert result.err == f"gainwarden: {show}: {line}\n"
+    assert (result.status, result.out) == (2, "")
+
+
+def test_more_mistakes_than_are_listed(tmp_path):
+    """Fifty are told, the others are counted."""
+    show = demo_show(tmp_path, inputs={str(number): {} for number in range(25, 95)})
+    lines = run("check", show).err.splitlines()
+
+    assert len(lines) == 51
+    assert lines[-1] == "gainwarden: and 20 more"
+
+
+def test_a_profile_is_the_same_in_any_order_of_keys(tmp_path):
+    """JSON objects have no order: laws may stand behind the values that use them."""
+    profile = read_json(PROFILE)
+    path = tmp_path / "turned.json"
+    path.write_text(json.dumps(dict(reversed(profile.items()))))
+
+    assert good("check", path).splitlines()[1:] == good("check", PROFILE).splitlines()[1:]

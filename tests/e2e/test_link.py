@@ -1,0 +1,376 @@
+"""The conversation with the desk: whole in spite of a bad network, no faster than it was told to be,
+and with nobody else.
+"""
+import collections
+import json
+import socket
+import time
+
+import pytest
+
+import osc
+from harness import (BUILD, QUESTIONS, SHOW, MockDesk, OwnDesk, Process, audit, begin_watch,
+                     demo_audit, demo_profile, fader_wire, finding, findings, head_wire, notes,
+                     read_json, until, write_json)
+
+STAY = osc.message("/stay")
+
+
+def read_whole(report, result):
+    """The report of a desk that was read whole, whatever the network did."""
+    still, _ = demo_audit()
+    for key in ("findings", "accepted", "passed", "not_known"):
+        assert report[key] == still[key]
+    assert report["link"]["never_came"] == 0
+    assert report["link"]["heard"] == QUESTIONS
+    assert report["link"]["rejected"] == {}
+    assert result.status == 1
+    return report["link"]
+
+
+# ---- bad networks ----
+
+@pytest.mark.parametrize("seed", [1, 2, 3])
+def test_lost_answers_are_asked_for_again(tmp_path, seed):
+    # some 1400 answers, each lost twelve times in a row: once in 200,000 readings
+    profile = demo_profile(tmp_path, pace={"answer_within_ms": 100, "tries": 12})
+    link = read_whole(*audit(MockDesk(drop=0.2, seed=seed), "--profile", profile))
+
+    # a fifth of the questions, of those again a fifth, ...: 345, give or take 3.5 deviations of 21
+    assert 270 < link["asked_again"] < 420
+    assert link["asked"] == QUESTIONS
+
+
+@pytest.mark.parametrize("faults", [
+    {"duplicate": 0.5}, {"duplicate": 1}, {"reorder": 0.5}, {"reorder": 1}, {"delay": 50},
+    {"bundle": 20}, {"delay": 20, "duplicate": 0.3, "reorder": 0.3, "bundle": 5},
+], ids=str)
+def test_networks_that_lose_nothing(faults):
+    link = read_whole(*audit(MockDesk(**faults)))
+
+    assert link["asked"] == QUESTIONS
+
+
+def test_a_network_that_does_everything(tmp_path):
+    profile = demo_profile(tmp_path, pace={"answer_within_ms": 100, "tries": 12})
+    read_whole(*audit(MockDesk(drop=0.15, duplicate=0.2, reorder=0.3, delay=5),
+                      "--profile", profile))
+
+
+def test_a_slow_desk():
+    """It reads no faster than it answers; questions must not pile up in its socket and be lost."""
+    link = read_whole(*audit(MockDesk(answers_per_second=2000, receive_buffer=8192)))
+
+    assert link["took_ms"] >= QUESTIONS / 2000 * 1000 * 0.95  # the rate is the desk's, so it did limit
+
+
+def test_answers_that_come_too_late_count(tmp_path):
+    """Given up is not deaf. Three windows of questions, each given up after 120 ms and answered
+    after 200: the answers to the first ones come while later ones are asked."""
+    profile = demo_profile(tmp_path, pace={"answer_within_ms": 60, "tries": 2, "in_flight": 512,
+                                           "per_second": 100000})
+    report, _ = audit(MockDesk(delay=200), "--profile", profile)
+
+    # those whose answers fell behind the end of the reading are missing, the others are not
+    assert 0 < report["link"]["never_came"] < QUESTIONS
+    assert report["link"]["heard"] + report["link"]["never_came"] == QUESTIONS
+    assert report["link"]["asked_again"] > 0
+
+
+# ---- strangers ----
+
+LIES = [osc.message("/in/18/head/gain", "f", head_wire(-6)),
+        osc.message("/in/05/hp/on", "i", 1),
+        osc.message("/mix/1/fader", "f", fader_wire(-30)),
+        osc.message("/mix/3/fader", "f", fader_wire(0)),
+        osc.message("/mix/1/name", "s", "Nobody's"),
+        osc.bundle(osc.message("/mix/4/fader", "f", fader_wire(-20))),
+        b"\xffrubbish"]
+
+
+def port_of(desk):
+    """The port that gainwarden speaks from, as the desk sees it."""
+    return int(until(desk.heard, what="the first question")[0][1].rsplit(":", 1)[1])
+
+
+def stranger(host):
+    end = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
+    end.bind((host, 0))
+    return end
+
+
+def test_lies_are_told_while_the_audit_runs(tmp_path):
+    desk = MockDesk(log=tmp_path / "log", answers_per_second=400)
+    process = Process(BUILD / "gainwarden", "audit", SHOW, "--desk", desk.at, "--format=json",
+                      "--within", "15")
+    port = port_of(desk)
+    told = 0
+    with stranger("127.0.0.1") as one, stranger("127.0.0.2") as other:
+        while process.running():
+            for lie in LIES:
+                one.sendto(lie, ("127.0.0.1", port))
+                other.sendto(lie, ("127.0.0.1", port))
+            told += 1
+            time.sleep(0.02)
+    status = process.wait()
+    report = json.loads(process.text())
+
+    assert told > 50  # all through the reading, before and after the true answers
+    assert findings(report) == findings(demo_audit()[0])
+    assert report["link"]["rejected"] == {}
+    assert finding(report, "send-follows-fader", mix=1)["labels"] == {"mix": "Ld Vox wedge"}
+    assert status == 1
+
+
+def test_lies_are_told_to_the_watch(tmp_path):
+    desk = MockDesk(log=tmp_path / "log")
+    watcher, seen = begin_watch(desk, "--still-every", "0")
+    port = port_of(desk)
+    with stranger("127.0.0.1") as one, stranger("127.0.0.2") as other:
+        for lie in LIES * 3:
+            one.sendto(lie, ("127.0.0.1", port))
+            other.sendto(lie, ("127.0.0.1", port))
+    # what the desk itself says afterwards is told; everything before it would have been told first
+    desk.move("/mix/6/fader", "f", fader_wire(-7))
+    watcher.expect(r"raised fix \[master-off-unity\] mix 6", start=seen)
+
+    assert len(notes(watcher, seen)) == 1
+    assert watcher.stop() == 0
+
+
+def test_the_same_words_from_the_desk_are_taken():
+    """So the lies above were well formed: the desk's own socket may say them."""
+    desk = MockDesk()
+    watcher, seen = begin_watch(desk, "--still-every", "0")
+    desk.send(*LIES[:4])
+    watcher.expect(r"cleared \[unused-preamp-gain\] input 18", start=seen)
+    watcher.expect(r"cleared \[high-pass-missing\] input 5", start=seen)
+    watcher.expect(r"raised fix \[master-off-unity\] mix 1 ", start=seen)
+    watcher.expect(r"cleared \[master-off-unity\] mix 3 ", start=seen)
+    assert watcher.stop() == 0
+
+
+# ---- pace ----
+
+INPUTS = 100
+
+
+def wide_profile(folder, **pace):
+    """Three questions for each of a hundred inputs."""
+    return write_json(folder / "wide.json", {
+        "profile_format": 1, "desk": "Wide desk", "link": {"transport": "udp", "port": 9100},
+        "pace": {"answer_within_ms": 2000, **pace}, "counts": {"input": INPUTS, "mix": 1},
+        "values": [{"at": "/i/{input}/gain", "is": "input.preamp_gain"},
+                   {"at": "/i/{input}/fader", "is": "input.fader"},
+                   {"at": "/i/{input}/send/{mix}", "is": "send.level"}]})
+
+
+class Counting:
+    """Answers every question after a while, and counts those without an answer so far.
+
+    A question only leaves gainwarden when fewer than `in_flight` answers are out, so however late
+    this thread runs, it never sees more of them than there were.
+    """
+
+    def __init__(self, delay):
+        self.delay = delay
+        self.open = self.most = 0
+
+    def __call__(self, desk, heard):
+        self.open = len(desk.heard) - desk.sent
+        self.most = max(self.most, self.open)
+        desk.send_later(self.delay, heard.peer, osc.message(heard.address, "f", 0.0))
+
+
+@pytest.mark.parametrize("in_flight", [1, 4, 33])
+def test_no_more_questions_at_once_than_allowed(tmp_path, in_flight):
+    profile = wide_profile(tmp_path, in_flight=in_flight, per_second=50000)
+    counting = Counting(0.003 if in_flight < 10 else 0.03)
+    with OwnDesk(counting) as desk:
+        report, _ = audit(desk, "--profile", profile, show=None)
+
+    assert report["link"]["heard"] == 3 * INPUTS
+    assert len(desk.heard) == 3 * INPUTS
+    assert counting.most == in_flight  # the window is kept, and it is used
+
+
+def most_in(times, seconds):
+    """The largest number of events in any span of so many seconds."""
+    most = first = 0
+    for last, time_ in enumerate(times):
+        while times[first] <= time_ - seconds:
+            first += 1
+        most = max(most, last - first + 1)
+    return most
+
+
+def test_no_more_questions_a_second_than_allowed(tmp_path):
+    profile = wide_profile(tmp_path, in_flight=4, per_second=200)
+    counting = Counting(0.001)
+    with OwnDesk(counting) as desk:
+        report, _ = audit(desk, "--profile", profile, show=None)
+    times = [heard.at for heard in desk.heard]
+
+    assert report["link"]["heard"] == len(times) == 3 * INPUTS
+    assert counting.most <= 4
+    # a hundredth of a second's worth may leave at once, and ms are whole
+    assert most_in(times, 1) <= 200 + 2 + 1
+    assert most_in(times, 0.1) <= 20 + 2 + 1
+    # nor far slower than allowed, so it is this limit that was met
+    assert times[-1] - times[0] < 3 * INPUTS / 200 * 1.5
+
+
+@pytest.mark.parametrize("tries", [1, 3])
+def test_a_missing_answer_is_asked_for_so_many_times(tmp_path, tries):
+    profile = wide_profile(tmp_path, tries=tries, answer_within_ms=60)
+    silent = {f"/i/{number}/fader" for number in range(2, 50, 3)}
+
+    def answer(desk, heard):
+        if heard.address not in silent:
+            desk.send(heard.peer, osc.message(heard.address, "f", 0.0))
+
+    with OwnDesk(answer) as desk:
+        report, _ = audit(desk, "--profile", profile, show=None)
+    count = collections.Counter(desk.asked())
+
+    assert {count[address] for address in silent} == {tries}
+    assert all(count[address] == 1 for address in count if address not in silent)
+    assert len(count) == 3 * INPUTS
+    link = report["link"]
+    assert (link["asked"], link["heard"]) == (3 * INPUTS, 3 * INPUTS - len(silent))
+    assert link["never_came"] == len(silent)
+    assert link["asked_again"] == (tries - 1) * len(silent)
+
+
+def test_the_tries_of_one_question_are_apart(tmp_path):
+    """Asked again when the answer has had its time, not before and not long after."""
+    profile = wide_profile(tmp_path, tries=4, answer_within_ms=150)
+
+    def answer(desk, heard):
+        if heard.address != "/i/7/gain":
+            desk.send(heard.peer, osc.message(heard.address, "f", 0.0))
+
+    with OwnDesk(answer) as desk:
+        audit(desk, "--profile", profile, show=None)
+    times = [heard.at for heard in desk.heard if heard.address == "/i/7/gain"]
+    gaps = [later - earlier for earlier, later in zip(times, times[1:])]
+
+    assert len(times) == 4
+    assert all(0.149 <= gap < 0.3 for gap in gaps), gaps
+
+
+def test_a_silent_desk_is_not_flooded(tmp_path):
+    """Nobody there: no more than a window of questions and their tries."""
+    profile = wide_profile(tmp_path, in_flight=8, tries=2, answer_within_ms=500, per_second=50000)
+    with OwnDesk(lambda desk, heard: None) as desk:
+        _, result = audit(desk, "--profile", profile, show=None)
+    times = [heard.at for heard in desk.heard]
+
+    assert result.status == 3
+    assert result.took < 5
+    # a window each half second, and once a second the question whether anybody is there
+    assert most_in(times, 0.45) <= 2 * 8 + 1
+    assert len(times) <= 8 * (3 / 0.5 + 1) + 3 + 1
+
+
+def test_what_was_pushed_need_not_be_asked(tmp_path):
+    """A desk that tells everything on the first renewal is asked little or nothing."""
+    profile = write_json(tmp_path / "wide.json", {
+        **read_json(wide_profile(tmp_path, in_flight=1, per_second=20)),
+        "renew": [{"send": ["/stay"], "every_s": 60}]})
+    everything = [osc.message(f"/i/{number}/{what}", "f", 0.0)
+                  for number in range(1, INPUTS + 1) for what in ("gain", "fader", "send/1")]
+
+    def answer(desk, heard):
+        if heard.address == "/stay":
+            for first in range(0, len(everything), 50):
+                desk.send(heard.peer, osc.bundle(*everything[first:first + 50]))
+
+    with OwnDesk(answer) as desk:
+        report, _ = audit(desk, "--profile", profile, show=None)
+
+    assert report["link"]["heard"] == 3 * INPUTS
+    assert report["link"]["never_came"] == 0
+    assert len(desk.heard) < 10  # at 20 a second all questions would take 15 s
+
+
+# ---- renewals and pushes ----
+
+def test_renewals_go_out_on_time(tmp_path):
+    profile = demo_profile(tmp_path, renew=[{"send": ["/stay"], "every_s": 0.5},
+                                            {"send": ["/also", 3, "x"], "every_s": 0.2}])
+    desk = MockDesk(log=tmp_path / "log")
+    watcher, _ = begin_watch(desk, "--profile", profile)
+    time.sleep(3)
+    assert watcher.stop() == 0
+    heard = desk.heard()
+
+    for datagram, every in ((STAY, 500), (osc.message("/also", "is", 3, "x"), 200)):
+        times = [ms for ms, _, data in heard if data == datagram]
+        gaps = [later - earlier for earlier, later in zip(times, times[1:])]
+        assert len(gaps) >= 3000 / every - 1
+        assert all(every - 60 <= gap <= every + 60 for gap in gaps), gaps
+        # lateness does not add up
+        assert abs((times[-1] - times[0]) - every * len(gaps)) < 100
+    assert heard[0][2] == STAY  # before the first question, so that no change falls in between
+
+
+def test_pushes_come_as_long_as_the_renewals_do(tmp_path):
+    profile = demo_profile(tmp_path, renew=[{"send": ["/stay"], "every_s": 0.3}])
+    desk = MockDesk(hold_stay=0.6)
+    watcher, seen = begin_watch(desk, "--profile", profile)
+    time.sleep(1.5)  # well past the first hold
+    desk.move("/mix/1/fader", "f", fader_wire(-9))
+    watcher.expect(r"raised fix \[master-off-unity\] mix 1 ", 2, seen)
+    assert watcher.stop() == 0
+
+
+def test_without_renewals_nothing_is_pushed(tmp_path):
+    """The mock's side of the test above: it is the renewal that brings the push."""
+    profile = demo_profile(tmp_path, renew=[])
+    desk = MockDesk()
+    watcher, seen = begin_watch(desk, "--profile", profile, "--still-every", "0")
+    desk.move("/mix/1/fader", "f", fader_wire(-9))
+    time.sleep(1)
+
+    assert notes(watcher, seen) == []
+    assert watcher.stop() == 0
+
+
+def test_a_lost_push_is_caught_by_reading_again(tmp_path):
+    """Without pushes the whole desk is read again and again: every question in two seconds."""
+    profile = demo_profile(tmp_path, renew=[], pace={"reread_every_s": 2, "stale_after_s": 6})
+    desk = MockDesk()
+    watcher, seen = begin_watch(desk, "--profile", profile, "--still-every", "0")
+    desk.move("/mix/1/fader", "f", fader_wire(-9))
+    watcher.expect(r"raised fix \[master-off-unity\] mix 1 ", 6, seen)
+
+    assert len(notes(watcher, seen)) == 1
+    assert watcher.stop() == 0
+
+
+def test_reading_again_is_slow(tmp_path):
+    """In the watch it leaves room for the tablets: twice the rate the interval needs."""
+    profile = demo_profile(tmp_path, renew=[], pace={"reread_every_s": 4, "stale_after_s": 12})
+    desk = MockDesk(log=tmp_path / "log")
+    watcher, _ = begin_watch(desk, "--profile", profile)
+    first = len(desk.heard())
+    time.sleep(4)
+    assert watcher.stop() == 0
+    times = [ms / 1000 for ms, _, _ in desk.heard()[first:]]
+
+    assert len(times) > 500
+    assert most_in(times, 1) <= 2 * QUESTIONS / 4 * 1.05
+
+
+def test_pushed_values_of_every_form_are_taken():
+    """One argument, a run, and several values in one message."""
+    desk = MockDesk()
+    watcher, seen = begin_watch(desk, "--still-every", "0")
+    desk.move("/mix/1/graphic/5", "f", -3)
+    desk.move("/mix/1/graphic/6", "f", -3)
+    watcher.expect(r"raised note \[too-many-cuts\] mix 1 .*: 7 cuts", start=seen)
+    desk.move("/set/mix-eq", "iiisfff", 1, 2, 1, "peak", 500.0, -9.0, 2.0)
+    desk.move("/mix/1/eq/on", "i", 1)
+    watcher.expect(r"worse fix \[too-many-cuts\] mix 1 .*: 8 cuts", start=seen)
+    assert watcher.stop() == 0

@@ -1,0 +1,28 @@
+/* Profiles written for a test, and what is said of them. */
+#ifndef GAINWARDEN_TESTS_PROFILES_H
+#define GAINWARDEN_TESTS_PROFILES_H
+
+#include "profile.h"
+
+struct loaded {
+    struct problems problems;
+    struct profile *profile; /* NULL when anything was wrong */
+};
+
+/* Reads the text as a profile called "p"; loaded_release() in any case. */
+void loaded_read(struct loaded *loaded, const char *text);
+void loaded_release(struct loaded *loaded);
+
+/* The text of a sound profile with these entries under "values", and behind that more members of
+ * the profile (", \"fixed\": {...}" or ""). 24 inputs, 8 mixes, 4 groups, 4 bands of an input, 31
+ * graphic and 4 parametric bands of a mix; laws head (dB), fader (dB, off at 0), corner (Hz),
+ * switch, tap. Valid until the next call. */
+const char *profile_with(const char *values, const char *more);
+
+/* Fails unless exactly these problems were found, in this order; `lines` ends with NULL. */
+void assert_problems(const struct problems *problems, const char *const *lines);
+
+/* Loads profile_with(values, more) and wants these one or no problems; NULL: none. */
+void assert_profile(const char *values, const char *more, const char *problem);
+
+#endif

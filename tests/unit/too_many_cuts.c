@@ -1,0 +1,351 @@
+#include "unit.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "band.h"
+#include "rig.h"
+
+#define COUNT(array) (sizeof(array) / sizeof *(array))
+
+static const char check[] = "too-many-cuts";
+
+/* Mix 1 is a wedge by its label; its graphic has 31 bands with end stops at -15 and +15 dB. */
+static struct rig *
+start(void **state)
+{
+    struct rig *rig = *state;
+
+    rig_start(rig, 1, 2);
+    rig_set_text(rig, PARAM_MIX_NAME, 0, "Wedge 1");
+    desk_set_travel(rig->desk, PARAM_MIX_GRAPHIC_BAND_GAIN, (struct travel){-15, 15});
+    desk_set_travel(rig->desk, PARAM_MIX_EQ_BAND_GAIN, (struct travel){-18, 18});
+    return rig;
+}
+
+/* Cuts from the lowest bands up: they lie below speech and hardly change its level. */
+static void
+cut_lows(struct rig *rig, int count, double gain_db)
+{
+    for (int band = 0; band < count; band++)
+        rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, gain_db);
+}
+
+static void
+flat_mix_passes(void **state)
+{
+    struct rig *rig = start(state);
+
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+}
+
+static void
+seven_cuts_are_a_note_and_eight_a_fix(void **state)
+{
+    struct rig *rig = start(state);
+    const struct verdict *verdict;
+
+    cut_lows(rig, 6, -6);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+    cut_lows(rig, 7, -6);
+    verdict = rig_judge_mix(rig, check, 0);
+    assert_int_equal(verdict->outcome, OUTCOME_FINDING);
+    assert_int_equal(verdict->weight, WEIGHT_NOTE);
+    assert_near(verdict->severity, 7, 0);
+    cut_lows(rig, 8, -6);
+    verdict = rig_judge_mix(rig, check, 0);
+    assert_int_equal(verdict->weight, WEIGHT_FIX);
+    assert_near(rig_figure(verdict, "cuts_count"), 8, 0);
+    assert_near(rig_figure(verdict, "at_end_stop_count"), 0, 0);
+}
+
+static void
+cut_counts_from_one_decibel(void **state)
+{
+    struct rig *rig = start(state);
+
+    cut_lows(rig, 7, -0.99);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+    cut_lows(rig, 7, -1);
+    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 7, 0);
+}
+
+static void
+boosts_are_no_cuts(void **state)
+{
+    struct rig *rig = start(state);
+
+    cut_lows(rig, 20, 6);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+}
+
+/* A twentieth of a decibel from the stop is the stop: faders do not read alike at their ends. */
+static void
+band_at_its_end_stop_is_a_note(void **state)
+{
+    struct rig *rig = start(state);
+    const struct verdict *verdict;
+
+    cut_lows(rig, 1, -14.9);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+    cut_lows(rig, 1, -14.96);
+    verdict = rig_judge_mix(rig, check, 0);
+    assert_int_equal(verdict->outcome, OUTCOME_FINDING);
+    assert_int_equal(verdict->weight, WEIGHT_NOTE);
+    assert_near(rig_figure(verdict, "at_end_stop_count"), 1, 0);
+    assert_near(rig_figure(verdict, "cuts_count"), 1, 0);
+    assert_contains(verdict->says,
+                    "1 cut, 1 of them at the end stop: speech through them comes out");
+    cut_lows(rig, 1, -15);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
+}
+
+static void
+end_stop_of_the_parametric_is_its_own(void **state)
+{
+    struct rig *rig = start(state);
+
+    rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, 0, 40);
+    rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, 0, -15);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+    rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, 0, -18);
+    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "at_end_stop_count"), 1, 0);
+}
+
+static void
+graphic_and_parametric_are_counted_together(void **state)
+{
+    struct rig *rig = start(state);
+
+    cut_lows(rig, 5, -6);
+    for (int band = 0; band < 3; band++) {
+        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 30);
+        rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, -6);
+    }
+    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 8, 0);
+    rig_set(rig, PARAM_MIX_EQ_BAND_ON, 0, 0, 0);
+    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 7, 0);
+    rig_set(rig, PARAM_MIX_EQ_ON, 0, 0, 0);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+    rig_set(rig, PARAM_MIX_EQ_ON, 0, 0, 1);
+    rig_set(rig, PARAM_MIX_GRAPHIC_ON, 0, 0, 0);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+}
+
+/* A shelf is tone, not a ring cut; a notch is one whatever its gain says. */
+static void
+notches_are_cuts_and_shelves_are_not(void **state)
+{
+    static const struct {
+        const char *name;
+        enum shape shape;
+        double gain_db;
+        int cuts;
+    } rows[] = {
+        {"peak", SHAPE_PEAK, -6, 1},           {"peak up", SHAPE_PEAK, 6, 0},
+        {"low shelf", SHAPE_LOW_SHELF, -6, 0}, {"high shelf", SHAPE_HIGH_SHELF, -6, 0},
+        {"notch", SHAPE_NOTCH, 0, 1},          {"high-pass", SHAPE_HIGH_PASS, -6, 0},
+        {"low-pass", SHAPE_LOW_PASS, -6, 0},
+    };
+    struct rig *rig = start(state);
+
+    cut_lows(rig, 7, -6);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        bool high = rows[i].shape == SHAPE_HIGH_SHELF || rows[i].shape == SHAPE_LOW_PASS;
+
+        rig_set(rig, PARAM_MIX_EQ_BAND_SHAPE, 0, 0, rows[i].shape);
+        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, 0, high ? 16000 : 41);
+        rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, 0, rows[i].gain_db);
+        assert_near_in(rows[i].name, rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"),
+                       7 + rows[i].cuts, 0);
+    }
+}
+
+/* A notch takes one frequency away altogether; the figures around it stay numbers wherever it
+ * stands. */
+static void
+notch_anywhere_gives_numbers(void **state)
+{
+    struct rig *rig = start(state);
+
+    cut_lows(rig, 7, -6);
+    rig_set(rig, PARAM_MIX_EQ_BAND_SHAPE, 0, 0, SHAPE_NOTCH);
+    rig_set(rig, PARAM_MIX_EQ_BAND_Q, 0, 0, 30);
+    for (int band = 0; band < BANDS; band++) {
+        const struct verdict *verdict;
+
+        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, 0, band_exact_hz(band));
+        verdict = rig_judge_mix(rig, check, 0);
+        assert_int_equal(verdict->outcome, OUTCOME_FINDING);
+        for (int i = 0; i < verdict->figure_count; i++)
+            if (!isfinite(verdict->figures[i].number)) {
+                print_error("%s with a notch at %g Hz\n", verdict->figures[i].name,
+                            band_exact_hz(band));
+                fail();
+            }
+        /* a notch this narrow takes next to nothing of the programme */
+        assert_in_range(rig_figure(verdict, "speech_level_loss_db") * 1000, 0, 1000);
+    }
+}
+
+/* The gain of a notch means nothing, so that its standing at the stop means nothing. */
+static void
+notch_is_not_at_an_end_stop(void **state)
+{
+    struct rig *rig = start(state);
+
+    rig_set(rig, PARAM_MIX_EQ_BAND_SHAPE, 0, 0, SHAPE_NOTCH);
+    rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, 0, 41);
+    rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, 0, -18);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+}
+
+static void
+only_loudspeaker_mixes_are_judged(void **state)
+{
+    static const struct {
+        enum feeds feeds;
+        enum outcome outcome;
+    } rows[] = {
+        {FEEDS_WEDGE, OUTCOME_FINDING},     {FEEDS_SIDE_FILL, OUTCOME_FINDING},
+        {FEEDS_DRUM_FILL, OUTCOME_FINDING}, {FEEDS_IN_EAR, OUTCOME_NOT_ASKED},
+        {FEEDS_UNUSED, OUTCOME_NOT_ASKED},
+    };
+    struct rig *rig = start(state);
+
+    cut_lows(rig, 8, -6);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        rig->show->mixes[0].feeds = rows[i].feeds;
+        rig_remark(rig);
+        assert_row(feeds_name(rows[i].feeds), rig_judge_mix(rig, check, 0)->outcome,
+                   rows[i].outcome);
+        assert_false(rig->verdict.inferred);
+    }
+}
+
+static void
+label_tells_what_the_mix_feeds(void **state)
+{
+    struct rig *rig = start(state);
+
+    cut_lows(rig, 8, -6);
+    assert_true(rig_judge_mix(rig, check, 0)->inferred);
+    rig_set_text(rig, PARAM_MIX_NAME, 0, "IEM Drums");
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_NOT_ASKED);
+    assert_int_equal(rig_told(rig, check, EVENT_CLEARED), 1);
+    rig_set_text(rig, PARAM_MIX_NAME, 0, "Aux 5");
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_NOT_KNOWN);
+    assert_string_equal(rig->verdict.why,
+                        "mix 1: its label does not tell what it feeds; name it in "
+                        "the show file");
+}
+
+/* The cuts that matter least are named as the equaliser prints them, as many as it takes to get
+ * under the limit. */
+static void
+cure_names_the_shallowest_cuts(void **state)
+{
+    struct rig *rig = start(state);
+    const struct verdict *verdict;
+
+    cut_lows(rig, 6, -6);
+    rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 6, -2);
+    rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 7, -3);
+    verdict = rig_judge_mix(rig, check, 0);
+    assert_contains(verdict->cure,
+                    "take out the cuts that matter least: 80 Hz (-2 dB), 100 Hz (-3 "
+                    "dB); bring the preamps into this mix down before cutting again, "
+                    "then ring it out anew: ears protected and in-ears out, gain up "
+                    "slowly with a hand on the master");
+    assert_contains(verdict->says, "8 cuts: speech through them comes out ");
+}
+
+static void
+start_bands(struct rig *rig, int graphic, int parametric)
+{
+    const struct desk_counts counts = {.of = {[INDEX_INPUT] = 1,
+                                              [INDEX_MIX] = 1,
+                                              [INDEX_MIX_GRAPHIC_BAND] = graphic,
+                                              [INDEX_MIX_EQ_BAND] = parametric}};
+
+    rig_start_counts(rig, &counts);
+    rig_set_text(rig, PARAM_MIX_NAME, 0, "Wedge");
+}
+
+static void
+desk_without_equaliser_bands_is_not_known(void **state)
+{
+    struct rig *rig = *state;
+
+    start_bands(rig, 0, 0);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_NOT_KNOWN);
+    assert_string_equal(rig->verdict.why,
+                        "mix 1: the profile counts no equaliser bands of the mixes");
+}
+
+/* 10 octave bands stand at known centres; 15 bands need the desk to tell theirs. */
+static void
+other_graphics_are_read(void **state)
+{
+    struct rig *rig = *state;
+
+    start_bands(rig, 10, 0);
+    cut_lows(rig, 8, -6);
+    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 8, 0);
+    assert_contains(rig->verdict.cure, "31.5 Hz (-6 dB)");
+
+    start_bands(rig, 15, 0);
+    cut_lows(rig, 8, -6);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_NOT_KNOWN);
+    assert_string_equal(rig->verdict.why,
+                        "the profile does not name mix.graphic.band.freq (add it, "
+                        "or a constant under \"fixed\")");
+
+    start_bands(rig, 15, 0);
+    rig_forget(rig, PARAM_MIX_GRAPHIC_BAND_FREQ, SUPPLY_HEARD);
+    for (int band = 0; band < 15; band++)
+        rig_set(rig, PARAM_MIX_GRAPHIC_BAND_FREQ, 0, band, 25 * pow(2, band * 2 / 3.0));
+    cut_lows(rig, 8, -6);
+    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 8, 0);
+    assert_contains(rig->verdict.cure, "25 Hz (-6 dB), 39.7 Hz (-6 dB)");
+}
+
+/* 64 cuts are listed, more are counted all the same. */
+static void
+more_cuts_than_the_list_holds_are_counted(void **state)
+{
+    struct rig *rig = *state;
+
+    start_bands(rig, 0, 100);
+    for (int band = 0; band < 100; band++) {
+        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 25);
+        rig_set(rig, PARAM_MIX_EQ_BAND_Q, 0, band, 50);
+        rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, -1);
+    }
+    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 100, 0);
+}
+
+int
+main(void)
+{
+    const struct CMUnitTest tests[] = {
+        RIG_TEST(flat_mix_passes),
+        RIG_TEST(seven_cuts_are_a_note_and_eight_a_fix),
+        RIG_TEST(cut_counts_from_one_decibel),
+        RIG_TEST(boosts_are_no_cuts),
+        RIG_TEST(band_at_its_end_stop_is_a_note),
+        RIG_TEST(end_stop_of_the_parametric_is_its_own),
+        RIG_TEST(graphic_and_parametric_are_counted_together),
+        RIG_TEST(notches_are_cuts_and_shelves_are_not),
+        RIG_TEST(notch_anywhere_gives_numbers),
+        RIG_TEST(notch_is_not_at_an_end_stop),
+        RIG_TEST(only_loudspeaker_mixes_are_judged),
+        RIG_TEST(label_tells_what_the_mix_feeds),
+        RIG_TEST(cure_names_the_shallowest_cuts),
+        RIG_TEST(desk_without_equaliser_bands_is_not_known),
+        RIG_TEST(other_graphics_are_read),
+        RIG_TEST(more_cuts_than_the_list_holds_are_counted),
+    };
+
+    return cmocka_run_group_tests_name("too_many_cuts", tests, NULL, NULL);
+}
