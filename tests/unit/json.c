@@ -226,7 +226,7 @@ broken_files_are_told(void **state)
     reads_as(path, ":1:1: the file ends in the middle of a value");
     file_remove(path);
     file_write(path, "{\"a\":\n[1, 2", 11);
-    reads_as(path, ":2:5: this is not JSON");
+    reads_as(path, ":2:6: the file ends in the middle of a value");
     file_remove(path);
     file_write(path, "{\"a\": 1}\0", 9);
     reads_as(path, ":1:9: a NUL byte");
