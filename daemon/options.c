@@ -48,6 +48,11 @@ const struct command commands[] = {
      "raised, gets worse or is cleared, on the terminal and to the chat hook of the show\n"
      "file. Ends on Ctrl-C.",
      OPTION_PROFILE | OPTION_DESK | OPTION_STILL_EVERY | OPTION_ALL, 1, command_watch},
+    {"retrim", "[SHOW]", "list the moves that give unused preamp gain back",
+     "Reads the desk once and works out new preamps, sends and masters that leave every path\n"
+     "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB.\n"
+     "The list is for a person to follow; nothing is sent to the desk.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN, 1, command_retrim},
     {"check", "FILE...", "look for mistakes in profiles and show files",
      "Reads each file as the other commands would and lists every mistake with its place.\n"
      "For a profile it also prints the messages that will be sent with an argument.",
