@@ -7,7 +7,10 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "path.h"
 #include "read_only.h"
+
+_Static_assert(2 * BAND_LIMIT <= FILTERS_MOST, "a mix has a graphic and a parametric equaliser");
 
 /* Memory for `count` things; a profile that does not fit in memory cannot be run. */
 void *

@@ -246,6 +246,8 @@ print_right(const struct page *page)
     for (int check = 0; check < check_count; check++) {
         size_t count = engine_count(page->engine, check, OUTCOME_PASS);
 
+        if (engine_show(page->engine)->checks[check].off)
+            continue;
         closed += engine_count(page->engine, check, OUTCOME_CLOSED);
         used += (size_t)snprintf(line + used, sizeof line - used, "%s%s %zu", check > 0 ? ", " : "",
                                  checks[check]->id, count);

@@ -286,6 +286,8 @@ read_mix(struct show_mix *mix, const struct json *json, const struct where *wher
             "unused",
             json_string(feeds),
             where_nearest(json_string(feeds), feeds_at, NULL, FEEDS_COUNT - 1, nearest));
+    mix->limited_elsewhere = read_choice(json, where, "limiter", "transmitter", "desk");
+    mix->tuned_here = read_choice(json, where, "tuned_in", "desk", "amplifier");
 }
 
 /* ---- checks and accepted findings ---- */

@@ -11,7 +11,15 @@
     X(high_pass_high)                                                                              \
     X(master_off_unity)                                                                            \
     X(own_send_off_unity)                                                                          \
-    X(send_follows_fader)
+    X(send_follows_fader)                                                                          \
+    X(boost_into_wedge)                                                                            \
+    X(make_up_into_wedge)                                                                          \
+    X(open_unused_input)                                                                           \
+    X(open_microphones)                                                                            \
+    X(ears_unprotected)                                                                            \
+    X(phantom_mismatch)                                                                            \
+    X(input_hot)                                                                                   \
+    X(input_faint)
 
 #define CHECK_DECLARE(name) extern const struct check check_##name;
 CHECK_LIST(CHECK_DECLARE)

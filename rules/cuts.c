@@ -115,6 +115,8 @@ read_parametric(struct look *look, int mix, double cut_db, struct cuts *cuts,
         cut.named_hz = cut.freq_hz;
         biquad = filter_biquad((enum shape)(int)shape, cut.freq_hz, cut.gain_db, q, rate_hz);
         response_add(response, &biquad);
+        if (look->show->mixes[mix].tuned_here)
+            continue; /* the loudspeaker's tuning is no ring-out */
         if (shape == SHAPE_NOTCH || (shape == SHAPE_PEAK && cut.gain_db <= -cut_db))
             note_cut(look, cuts, PARAM_MIX_EQ_BAND_GAIN, cut, shape != SHAPE_NOTCH);
     }

@@ -5,6 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "show.h"
+#include "source.h"
+
 struct shelf {
     struct value *values; /* rows x columns */
     char (*texts)[DESK_TEXT_SIZE];
@@ -204,6 +207,18 @@ copy_text(char *to, const char *from)
     to[length] = '\0';
 }
 
+/* What a label suggests, worked out once when it is heard: a position in sources[], or an enum
+ * feeds. */
+static double
+read_label(enum param_id id, const char *text)
+{
+    char rest[SHOW_NAME_SIZE];
+
+    if (id == PARAM_INPUT_NAME)
+        return source_from_label(text);
+    return id == PARAM_MIX_NAME ? feeds_from_label(text, rest) : 0;
+}
+
 enum change
 desk_set_text(struct desk *desk, enum param_id id, int row, int column, const char *text,
               int64_t now_ms)
@@ -219,6 +234,8 @@ desk_set_text(struct desk *desk, enum param_id id, int row, int column, const ch
     copy_text(cut, text);
     stored = shelf->texts[value - shelf->values];
     equal = strcmp(stored, cut) == 0;
+    if (!equal || value->state == VALUE_UNKNOWN)
+        value->number = read_label(id, cut);
     memcpy(stored, cut, strlen(cut) + 1);
     return value_take(value, equal, now_ms);
 }

@@ -13,7 +13,8 @@
 enum value_state { VALUE_UNKNOWN, VALUE_KNOWN, VALUE_STALE };
 
 struct value {
-    double number;    /* in the parameter's unit; the last one heard when stale */
+    double number;    /* in the parameter's unit, the last one heard when stale; of a label what it
+                         suggests: a position in sources[], or an enum feeds */
     int64_t heard_ms; /* monotonic */
     enum value_state state;
 };

@@ -21,19 +21,12 @@ struct look
 look_reader(const struct desk *desk, const struct show *show, const struct check *check,
             struct verdict *verdict)
 {
+    struct look look = {.desk = desk, .show = show, .check = check, .verdict = verdict};
+
     *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
-    return (struct look){.desk = desk, .show = show, .check = check, .verdict = verdict};
-}
-
-/* A check whose table does not name what it reads would not be run when that changes. */
-static bool
-is_declared(const struct check *check, enum param_id id)
-{
-    const enum param_id *read = check->reads;
-
-    while (*read != PARAMS && *read != id)
-        read++;
-    return *read == id;
+    for (const enum param_id *read = check->reads; *read != PARAMS; read++)
+        look.declared[*read] = true;
+    return look;
 }
 
 static void
@@ -84,7 +77,7 @@ look_value(struct look *look, enum param_id id, int row, int column)
 {
     const struct value *value;
 
-    assert(is_declared(look->check, id));
+    assert(look->declared[id]); /* what its table does not name would not run it when it changes */
     value = desk_value(look->desk, id, row, column);
     if (value->state == VALUE_KNOWN)
         return value;
@@ -131,12 +124,14 @@ const struct source *
 look_source(struct look *look, int input)
 {
     int source = look->show->inputs[input].source;
+    const struct value *label;
 
     if (source != SOURCE_UNKNOWN)
         return &sources[source];
-    if (!look_value(look, PARAM_INPUT_NAME, input, 0))
+    label = look_value(look, PARAM_INPUT_NAME, input, 0);
+    if (!label)
         return NULL;
-    source = source_from_label(desk_text(look->desk, PARAM_INPUT_NAME, input, 0));
+    source = (int)label->number;
     if (source == SOURCE_UNKNOWN) {
         look_miss(look, "input", input + 1,
                   "its label does not tell the source; name it in the show file");
@@ -150,13 +145,14 @@ enum feeds
 look_feeds(struct look *look, int mix)
 {
     enum feeds feeds = look->show->mixes[mix].feeds;
-    char rest[SHOW_NAME_SIZE];
+    const struct value *label;
 
     if (feeds != FEEDS_UNKNOWN)
         return feeds;
-    if (!look_value(look, PARAM_MIX_NAME, mix, 0))
+    label = look_value(look, PARAM_MIX_NAME, mix, 0);
+    if (!label)
         return FEEDS_UNKNOWN;
-    feeds = feeds_from_label(desk_text(look->desk, PARAM_MIX_NAME, mix, 0), rest);
+    feeds = (enum feeds)(int)label->number;
     if (feeds == FEEDS_UNKNOWN)
         look_miss(look, "mix", mix + 1,
                   "its label does not tell what it feeds; name it in the show file");

@@ -20,7 +20,8 @@ struct look {
     const struct check *check;
     const double *settings; /* of the check, in the order of its table */
     struct verdict *verdict;
-    int missing; /* values that were asked for and not known */
+    int missing;           /* values that were asked for and not known */
+    bool declared[PARAMS]; /* what the check says it reads */
 };
 
 /* Readies `verdict` and runs the check on the object. */

@@ -30,7 +30,7 @@ struct path_level {
     bool filtered; /* the input's high-pass and equaliser lie in it */
 };
 
-enum { FILTERS_MOST = 64 };
+enum { FILTERS_MOST = 128 };
 
 /* A cascade: biquads, and one Butterworth high-pass. */
 struct filters {

@@ -28,7 +28,11 @@ PLANTED = [
 ]
 
 # What the checks besides these eight find. A check that is added finds its mistakes in the demo, too.
-PLANTED_FOR_OTHER_CHECKS = []
+PLANTED_FOR_OTHER_CHECKS = [
+    ("ears-unprotected", "stop", {"mix": 8}),
+    ("open-microphones", "note", {"mix": 5}),
+    ("phantom-mismatch", "note", {"input": 23}),
+]
 
 STATE_JSON = read_json(STATE)
 INPUTS, MIXES = STATE_JSON["inputs"], STATE_JSON["mixes"]
@@ -455,7 +459,10 @@ def mended():
     inputs[15]["send_levels"] = [level if level == "-inf" else level - 5
                                  for level in inputs[15]["send_levels"]]
     inputs[12]["fader"] = inputs[13]["fader"] = 0
-    mixes[7]["limiter"]["on"] = True  # no mistake of the eight checks' kind, but one all the same
+    mixes[7]["limiter"]["on"] = True
+    inputs[22]["phantom"] = False
+    for number in (1, 3):  # two microphones less in the side-fill
+        inputs[number - 1]["send_levels"][4] = "-inf"
     return state
 
 
@@ -532,3 +539,25 @@ def test_a_desk_of_house_role(desk, tmp_path):
 
     assert found["weight"] == "fix"
     assert "follow the house fader" in found["says"]
+
+
+def test_what_the_show_declares_of_microphone_limiter_and_tuning(tmp_path):
+    """A dynamic microphone with 48 V, a limiter in the transmitter, a wedge tuned on the desk."""
+    show = read_json(SHOW)
+    show["desk"]["profile"] = str(SHOW.parent / "yard-desk.json")
+    show["mixes"]["8"]["limiter"] = "transmitter"
+    del show["inputs"]["23"]["microphone"]
+    report, _ = audit(MockDesk(), show=write_json(tmp_path / "show.json", show))
+    assert not [one for one in findings(report) if one[0] in ("ears-unprotected", "phantom-mismatch")]
+
+    show["mixes"]["8"]["limiter"] = "none"
+    show["mixes"]["1"]["tuned_in"] = "room"
+    show["inputs"]["23"]["microphone"] = "condensor"
+    path = write_json(tmp_path / "bad.json", show)
+    result = run("check", path)
+    assert result.status == 2
+    assert result.err.splitlines() == [
+        f"gainwarden: {path}: inputs.23.microphone: is \"condensor\"; allowed are dynamic, ribbon, "
+        "condenser, active-di, line",
+        f"gainwarden: {path}: mixes.1.tuned_in: is \"room\"; allowed are \"desk\" and \"amplifier\"",
+        f"gainwarden: {path}: mixes.8.limiter: is \"none\"; allowed are \"transmitter\" and \"desk\""]

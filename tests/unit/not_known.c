@@ -110,6 +110,86 @@ master_down(struct rig *rig)
     rig_set(rig, PARAM_MIX_FADER, 0, 0, -HUGE_VAL);
 }
 
+static void
+boosted_input(struct rig *rig)
+{
+    post_fader_send(rig);
+    for (int band = 0; band < 4; band++) {
+        rig_set(rig, PARAM_INPUT_EQ_BAND_FREQ, 0, band, 1000 * (band + 1));
+        rig_set(rig, PARAM_INPUT_EQ_BAND_GAIN, 0, band, 6);
+    }
+}
+
+static void
+boosted_mix(struct rig *rig)
+{
+    eight_cuts(rig);
+    for (int band = 0; band < 4; band++) {
+        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 1000 * (band + 1));
+        rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, 6);
+    }
+    for (int mix = 0; mix < 2; mix++) {
+        rig_set(rig, PARAM_MIX_HIGH_PASS_ON, mix, 0, 1);
+        rig_set(rig, PARAM_MIX_HIGH_PASS_FREQ, mix, 0, 80);
+        rig_set(rig, PARAM_MIX_HIGH_PASS_SLOPE, mix, 0, 12);
+    }
+}
+
+static void
+make_up(struct rig *rig)
+{
+    post_fader_send(rig);
+    rig_set(rig, PARAM_INPUT_COMP_ON, 0, 0, 1);
+    rig_set(rig, PARAM_INPUT_COMP_MAKEUP, 0, 0, 6);
+}
+
+static void
+nothing_plugged_in(struct rig *rig)
+{
+    post_fader_send(rig);
+    rig_set_text(rig, PARAM_INPUT_NAME, 0, "Spare");
+}
+
+/* Two of them, so that two are already too many. */
+static void
+open_microphones(struct rig *rig)
+{
+    post_fader_send(rig);
+    rig_set_text(rig, PARAM_INPUT_NAME, 1, "BV 1");
+    rig_set(rig, PARAM_SEND_LEVEL, 1, 0, 0);
+    rig->show->checks[check_find("open-microphones")].settings[0] = 2;
+}
+
+static void
+bare_ears(struct rig *rig)
+{
+    wedge_and_singer(rig);
+    rig_set_text(rig, PARAM_MIX_NAME, 0, "Ld Vox IEM");
+    rig_set(rig, PARAM_MIX_LIMITER_RATIO, 0, 0, 2);
+}
+
+static void
+dead_overhead(struct rig *rig)
+{
+    wedge_and_singer(rig);
+    rig_set_text(rig, PARAM_INPUT_NAME, 0, "OH L");
+    rig_set(rig, PARAM_INPUT_PHANTOM, 0, 0, 0);
+}
+
+static void
+hot_input(struct rig *rig)
+{
+    wedge_and_singer(rig);
+    rig_set(rig, PARAM_INPUT_LEVEL, 0, 0, -2);
+}
+
+static void
+faint_input(struct rig *rig)
+{
+    post_fader_send(rig);
+    rig_set(rig, PARAM_INPUT_LEVEL, 0, 0, -50);
+}
+
 /* What each check needs to know in a scene; ended by PARAMS. */
 static const enum param_id path[] = {PARAM_INPUT_MUTE,
                                      PARAM_INPUT_PREAMP,
@@ -147,6 +227,46 @@ static const enum param_id equaliser[] = {PARAM_MIX_NAME,
                                           PARAM_MIX_EQ_BAND_Q,
                                           PARAMS};
 
+#define REACH PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_SEND_TAP, PARAM_INPUT_FADER, PARAM_MIX_NAME
+static const enum param_id input_boost[] = {REACH,
+                                            PARAM_INPUT_MUTE,
+                                            PARAM_INPUT_HIGH_PASS_ON,
+                                            PARAM_INPUT_HIGH_PASS_FREQ,
+                                            PARAM_INPUT_HIGH_PASS_SLOPE,
+                                            PARAM_INPUT_EQ_ON,
+                                            PARAM_INPUT_EQ_BAND_ON,
+                                            PARAM_INPUT_EQ_BAND_SHAPE,
+                                            PARAM_INPUT_EQ_BAND_FREQ,
+                                            PARAM_INPUT_EQ_BAND_GAIN,
+                                            PARAM_INPUT_EQ_BAND_Q,
+                                            PARAMS};
+static const enum param_id mix_boost[] = {PARAM_MIX_NAME,
+                                          PARAM_MIX_HIGH_PASS_ON,
+                                          PARAM_MIX_HIGH_PASS_FREQ,
+                                          PARAM_MIX_HIGH_PASS_SLOPE,
+                                          PARAM_MIX_EQ_ON,
+                                          PARAM_MIX_EQ_BAND_ON,
+                                          PARAM_MIX_EQ_BAND_SHAPE,
+                                          PARAM_MIX_EQ_BAND_FREQ,
+                                          PARAM_MIX_EQ_BAND_GAIN,
+                                          PARAM_MIX_EQ_BAND_Q,
+                                          PARAM_MIX_GRAPHIC_ON,
+                                          PARAM_MIX_GRAPHIC_BAND_GAIN,
+                                          PARAM_MIX_GRAPHIC_BAND_FREQ,
+                                          PARAMS};
+static const enum param_id compressor[] = {REACH, PARAM_INPUT_MUTE, PARAM_INPUT_COMP_ON,
+                                           PARAM_INPUT_COMP_MAKEUP, PARAMS};
+static const enum param_id unused[] = {REACH, PARAM_INPUT_MUTE, PARAM_INPUT_NAME,
+                                       PARAM_INPUT_PREAMP_GAIN, PARAMS};
+static const enum param_id microphones[] = {REACH, PARAM_INPUT_MUTE, PARAM_INPUT_NAME,
+                                            PARAM_INPUT_PREAMP, PARAMS};
+static const enum param_id limiter[] = {PARAM_MIX_NAME, PARAM_MIX_LIMITER_ON,
+                                        PARAM_MIX_LIMITER_THRESHOLD, PARAM_MIX_LIMITER_RATIO,
+                                        PARAMS};
+static const enum param_id phantom[] = {PARAM_INPUT_NAME, PARAM_INPUT_PHANTOM, PARAMS};
+static const enum param_id meter[] = {PARAM_INPUT_LEVEL, PARAM_INPUT_PREAMP_GAIN, PARAMS};
+static const enum param_id open_meter[] = {REACH, PARAM_INPUT_LEVEL, PARAM_INPUT_MUTE, PARAMS};
+
 static const struct scene {
     const char *check;
     scene_fn *set;
@@ -164,6 +284,15 @@ static const struct scene {
     {"send-follows-fader", house_desk, {-1, 0}, send_tap},
     {"send-follows-fader", monitor_desk, {-1, 0}, send},
     {"send-follows-fader", post_fader_send, {-1, -1}, send_tap},
+    {"boost-into-wedge", boosted_input, {0, -1}, input_boost},
+    {"boost-into-wedge", boosted_mix, {-1, 0}, mix_boost},
+    {"make-up-into-wedge", make_up, {0, -1}, compressor},
+    {"open-unused-input", nothing_plugged_in, {0, -1}, unused},
+    {"open-microphones", open_microphones, {-1, 0}, microphones},
+    {"ears-unprotected", bare_ears, {-1, 0}, limiter},
+    {"phantom-mismatch", dead_overhead, {0, -1}, phantom},
+    {"input-hot", hot_input, {0, -1}, meter},
+    {"input-faint", faint_input, {0, -1}, open_meter},
 };
 
 static const struct verdict *
@@ -307,9 +436,15 @@ show_file_stands_in_for_labels(void **state)
 
     for (size_t i = 0; i < COUNT(scenes); i++) {
         scenes[i].set(rig);
-        rig->show->inputs[0].source = source_find("lead-vocal");
-        rig->show->mixes[0].feeds = FEEDS_WEDGE;
-        rig->show->mixes[1].feeds = FEEDS_WEDGE;
+        for (int n = 0; n < 2; n++) {
+            char rest[SHOW_NAME_SIZE];
+            int source = source_from_label(desk_text(rig->desk, PARAM_INPUT_NAME, n, 0));
+            enum feeds feeds = feeds_from_label(desk_text(rig->desk, PARAM_MIX_NAME, n, 0), rest);
+
+            rig->show->inputs[n].source =
+                source != SOURCE_UNKNOWN ? source : source_find("lead-vocal");
+            rig->show->mixes[n].feeds = feeds != FEEDS_UNKNOWN ? feeds : FEEDS_WEDGE;
+        }
         rig_forget(rig, PARAM_INPUT_NAME, SUPPLY_HEARD);
         rig_forget(rig, PARAM_MIX_NAME, SUPPLY_HEARD);
         assert_row(scenes[i].check, judge(rig, &scenes[i])->outcome, OUTCOME_FINDING);

@@ -272,6 +272,25 @@ start_bands(struct rig *rig, int graphic, int parametric)
     rig_set_text(rig, PARAM_MIX_NAME, 0, "Wedge");
 }
 
+/* Where the parametric equaliser holds the wedge's tuning, only the graphic is a ring-out. */
+static void
+tuning_is_no_ring_out(void **state)
+{
+    struct rig *rig = *state;
+
+    start_bands(rig, 31, 4);
+    for (int band = 0; band < 4; band++) {
+        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 30);
+        rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, -6);
+    }
+    for (int band = 0; band < 6; band++)
+        rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, -2);
+    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 10, 0);
+    rig->show->mixes[0].tuned_here = true;
+    rig_remark(rig);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+}
+
 static void
 desk_without_equaliser_bands_is_not_known(void **state)
 {
@@ -341,6 +360,7 @@ main(void)
         RIG_TEST(notch_is_not_at_an_end_stop),
         RIG_TEST(only_loudspeaker_mixes_are_judged),
         RIG_TEST(label_tells_what_the_mix_feeds),
+        RIG_TEST(tuning_is_no_ring_out),
         RIG_TEST(cure_names_the_shallowest_cuts),
         RIG_TEST(desk_without_equaliser_bands_is_not_known),
         RIG_TEST(other_graphics_are_read),

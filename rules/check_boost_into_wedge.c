@@ -1,0 +1,125 @@
+#include "check.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "band.h"
+#include "path.h"
+#include "reach.h"
+
+enum { NOTE_DB, FIX_DB };
+enum { PLACES = 4 }; /* looked at in each third-octave band */
+
+static const enum param_id reads[] = {PATH_INPUT_FILTER_READS, PATH_MIX_FILTER_READS, REACH_READS,
+                                      PARAM_INPUT_MUTE,        PARAM_INPUT_NAME,      PARAMS};
+
+/* The highest point of the response, and where it is. */
+static double
+peak_db(const struct filters *filters, double *hz)
+{
+    double most_db = -HUGE_VAL;
+
+    for (int i = 0; i < BANDS * PLACES; i++) {
+        double at = band_exact_hz(0) * pow(10, (double)i / (10 * PLACES));
+        double db = at < filters->rate_hz / 2 ? filters_db(filters, at) : -HUGE_VAL;
+
+        if (db > most_db) {
+            most_db = db;
+            *hz = at;
+        }
+    }
+    return most_db;
+}
+
+static void
+judge(struct look *look, const struct filters *filters, const char *where)
+{
+    struct text text;
+    double hz = 0;
+    double boost_db = filters->count > 0 ? peak_db(filters, &hz) : 0;
+
+    if (boost_db < look->settings[NOTE_DB]) {
+        look_pass(look);
+        return;
+    }
+    look_found(look, boost_db >= look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE, boost_db);
+    look_figure(look, "boost_db", boost_db);
+    look_figure(look, "at_hz", hz);
+    text = look_says(look);
+    text_add(&text, "the equaliser of the %s boosts by %f dB near %f Hz, straight into the loop",
+             where, boost_db, round(hz));
+    text = look_cure(look);
+    text_add(&text,
+             "take the boost out and cut beside it instead, or lower the preamp by %f dB before "
+             "keeping it",
+             boost_db);
+}
+
+static void
+run_input(struct look *look, int input)
+{
+    struct filters filters;
+    bool muted;
+    int mix;
+    enum reach reach;
+
+    if (look->show->inputs[input].source == SOURCE_UNUSED)
+        return;
+    if (!look_switch(look, PARAM_INPUT_MUTE, input, 0, &muted)) {
+        look_not_known(look);
+        return;
+    }
+    reach = muted ? REACH_NOWHERE : reach_of(look, input, true, &mix);
+    if (reach == REACH_NOWHERE)
+        look_closed(look);
+    else if (reach == REACH_UNKNOWN ||
+             (reach == REACH_LOUDSPEAKER && !path_input_filters(look, input, &filters)))
+        look_not_known(look);
+    else if (reach == REACH_LOUDSPEAKER)
+        judge(look, &filters, "input");
+}
+
+static void
+run_mix(struct look *look, int mix)
+{
+    enum feeds feeds = look_feeds(look, mix);
+    struct filters filters;
+
+    if (feeds != FEEDS_UNKNOWN && !feeds_loudspeaker(feeds))
+        return;
+    if (feeds == FEEDS_UNKNOWN || !path_mix_filters(look, mix, &filters))
+        look_not_known(look);
+    else
+        judge(look, &filters, "mix");
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    if (object.input >= 0)
+        run_input(look, object.input);
+    else
+        run_mix(look, object.mix);
+}
+
+const struct check check_boost_into_wedge = {
+    .id = "boost-into-wedge",
+    .objects = OBJECT_INPUT | OBJECT_MIX,
+    .reads = reads,
+    .settings = {{"note_db", 3, 0.5, 30, "boost from which it is a note"},
+                 {"fix_db", 9, 0.5, 30, "boost from which it should be fixed"}},
+    .severity = "boost_db",
+    .worse_step = 3,
+    .fails_when = "the equaliser of an input that is open into a loudspeaker mix, or of the mix "
+                  "itself, lifts some frequency. Sends taken before the equaliser do not count.",
+    .why = "A boost is loop gain at one frequency: the mix will ring there first, as many decibels "
+           "earlier.",
+    .cure = "Cut around it instead of lifting it, or pay for it with preamp gain.",
+    .formula =
+        "highest point of the cascade of filters, cookbook biquads at the desk's sample rate",
+    .source =
+        "Loop gain and the Nyquist criterion: T. van Waterschoot and M. Moonen, Fifty Years of "
+        "Acoustic Feedback Control, Proc. IEEE 99(2), 2011, eq. 11. The decibels at which it "
+        "becomes a note or a fix: common practice, no source.",
+    .run = run,
+};

@@ -1,0 +1,99 @@
+#include "check.h"
+
+#include <stddef.h>
+
+enum { LEAST_RATIO, MOST_THRESHOLD_DB };
+
+static const enum param_id reads[] = {PARAM_MIX_LIMITER_ON, PARAM_MIX_LIMITER_THRESHOLD,
+                                      PARAM_MIX_LIMITER_RATIO, PARAM_MIX_NAME, PARAMS};
+
+/* Worse from useless to off. */
+enum { SEVERITY_RATIO = 1, SEVERITY_THRESHOLD, SEVERITY_OFF };
+
+static struct text
+found(struct look *look, int severity)
+{
+    struct text cure = look_cure(look);
+
+    look_found(look, WEIGHT_STOP, severity);
+    text_add(
+        &cure,
+        "limiter on, last in the chain of the mix, ratio %f:1 or more, fast attack, threshold a "
+        "few dB above the player's normal peaks; the packs down while you do it. The level in "
+        "the ears depends on the pack, which no desk sees: let the player turn it up slowly",
+        look->settings[LEAST_RATIO]);
+    return look_says(look);
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    enum feeds feeds = look_feeds(look, object.mix);
+    double threshold_db, ratio;
+    struct text says;
+    bool on;
+
+    if (feeds != FEEDS_UNKNOWN && feeds != FEEDS_IN_EAR)
+        return;
+    if (feeds == FEEDS_UNKNOWN || look->show->mixes[object.mix].limited_elsewhere) {
+        if (feeds == FEEDS_UNKNOWN)
+            look_not_known(look);
+        return;
+    }
+    if (!look_switch(look, PARAM_MIX_LIMITER_ON, object.mix, 0, &on)) {
+        look_not_known(look);
+        return;
+    }
+    if (!on) {
+        says = found(look, SEVERITY_OFF);
+        text_add(&says, "an in-ear mix without a limiter: one accident goes into the ears whole");
+        return;
+    }
+    if (!look_number(look, PARAM_MIX_LIMITER_THRESHOLD, object.mix, 0, &threshold_db) ||
+        !look_number(look, PARAM_MIX_LIMITER_RATIO, object.mix, 0, &ratio)) {
+        look_not_known(look);
+        return;
+    }
+    if (threshold_db >= look->settings[MOST_THRESHOLD_DB]) {
+        says = found(look, SEVERITY_THRESHOLD);
+        look_figure(look, "threshold_db", threshold_db);
+        text_add(&says, "the limiter of this in-ear mix begins at %f dB, where it never works",
+                 threshold_db);
+    } else if (ratio < look->settings[LEAST_RATIO]) {
+        says = found(look, SEVERITY_RATIO);
+        look_figure(look, "ratio_to_1", ratio);
+        text_add(&says,
+                 "the limiter of this in-ear mix has a ratio of %f:1, which does not stop a "
+                 "peak",
+                 ratio);
+    } else {
+        look_pass(look);
+    }
+}
+
+const struct check check_ears_unprotected = {
+    .id = "ears-unprotected",
+    .objects = OBJECT_MIX,
+    .reads = reads,
+    .settings = {{"least_ratio", 20, 2, 1000, "a ratio below this does not count as a limiter"},
+                 {"most_threshold_db", 0, -60, 30, "a threshold from here up never works"}},
+    .severity = "grade of the fault",
+    .worse_step = 1,
+    .fails_when =
+        "the limiter of an in-ear mix is off, has a threshold it never reaches, or a ratio "
+        "that is no limiter's. A limiter in the transmitter can be declared in the show "
+        "file (\"limiter\": \"transmitter\"). Passing says only that a limiter is on: what "
+        "arrives in the ears depends on the pack, which no desk sees.",
+    .why = "In-ears sit at the ear drum. A dropped microphone, a slipped fader or feedback reaches "
+           "them "
+           "at full level unless something stops it.",
+    .cure =
+        "A limiter on every in-ear mix, last in its chain. Hearing does not come back: follow the "
+        "local rules for noise at work, and ask a qualified person where you are not sure.",
+    .formula = "limiter off, or threshold >= 0 dB, or ratio < 20",
+    .source =
+        "Ratio 20:1 or more, fast attack, threshold a few dB above the normal peaks, not only the "
+        "one in the transmitter: \"IEM Limiters and Hearing Protection\", iemrig.com; \"Safe "
+        "In-Ear Monitoring\", sweetwater.com.",
+    .run = run,
+};

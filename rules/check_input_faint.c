@@ -1,0 +1,68 @@
+#include "check.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "reach.h"
+
+enum { NOTE_DB, SILENT_DB };
+
+static const enum param_id reads[] = {PARAM_INPUT_LEVEL, PARAM_INPUT_MUTE, PARAM_INPUT_NAME,
+                                      REACH_READS, PARAMS};
+
+static void
+run(struct look *look, struct object object)
+{
+    double level_db;
+    bool muted;
+    enum reach reach;
+    struct text text;
+    int mix;
+
+    if (!look_switch(look, PARAM_INPUT_MUTE, object.input, 0, &muted) ||
+        !look_number(look, PARAM_INPUT_LEVEL, object.input, 0, &level_db)) {
+        look_not_known(look);
+        return;
+    }
+    reach = muted ? REACH_NOWHERE : reach_of(look, object.input, false, &mix);
+    if (reach == REACH_NOWHERE || level_db <= look->settings[SILENT_DB]) {
+        look_closed(look); /* nobody plays */
+        return;
+    }
+    if (reach == REACH_UNKNOWN) {
+        look_not_known(look);
+        return;
+    }
+    if (level_db > look->settings[NOTE_DB]) {
+        look_pass(look);
+        return;
+    }
+    look_found(look, WEIGHT_NOTE, -level_db);
+    look_figure(look, "below_full_scale_db", -level_db);
+    text = look_says(look);
+    text_add(&text, "the input meter stands at %f dB below full scale: noise comes up with it",
+             -level_db);
+    text = look_cure(look);
+    text_add(&text,
+             "if the source is playing at its usual level: microphone closer, pad out, then preamp "
+             "up and its sends down by as much");
+}
+
+const struct check check_input_faint = {
+    .id = "input-faint",
+    .objects = OBJECT_INPUT,
+    .momentary = true,
+    .reads = reads,
+    .settings = {{"note_db", -45, -90, 0, "input level, dB full scale, up to which it is a note"},
+                 {"silent_db", -70, -200, 0, "up to this level nobody plays, and nothing is said"}},
+    .severity = "below_full_scale_db",
+    .worse_step = 6,
+    .fails_when =
+        "the published level of an open input is very low, yet not silent. It is one look at a "
+        "meter: audits only, and worth something only while the source plays.",
+    .why = "A faint input brings its noise and the stage with it when it is turned up.",
+    .cure = "Closer microphone first, then gain.",
+    .formula = "input meter in dB full scale",
+    .source = "Common practice, no source; no single level is taught everywhere.",
+    .run = run,
+};
