@@ -4,7 +4,7 @@
  * python-acoustics (standards/iec_61260_1_2014.py); centres and edges computed from them, 4
  * decimals. Nominal frequencies: ISO 266:1997, as transcribed in an annex table of CROW kennisbank.
  * Speech: ANSI S3.5-1997 table 3, standard speech spectrum level, normal effort (four independent
- * transcriptions agree); band level = spectrum level + 10 log10(bandwidth), computed, 3 decimals.
+ * copies agree); band level = spectrum level + 10 log10(bandwidth), computed, 3 decimals.
  */
 #ifndef GAINWARDEN_REFERENCE_BANDS_H
 #define GAINWARDEN_REFERENCE_BANDS_H
