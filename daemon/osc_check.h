@@ -25,7 +25,7 @@ enum osc_reject {
     OSC_BAD_ELEMENT,  /* a bundle element's size is 0, no multiple of 4, or past the end */
     OSC_TOO_DEEP,     /* bundles nested deeper than OSC_DEPTH */
     OSC_TOO_MANY,     /* more than OSC_ELEMENTS messages in a datagram */
-    OSC_REFUSED,      /* by liblo, or too many arguments */
+    OSC_REFUSED,      /* more arguments than OSC_ARGUMENTS */
     OSC_REJECTS
 };
 

@@ -26,11 +26,9 @@ struct sheet {
 static struct object
 object_of(const struct retrim_move *move)
 {
-    bool mix = params[move->param].row == INDEX_MIX;
-
-    return (struct object){mix ? -1 : move->row, mix                               ? move->row
-                                                 : move->param == PARAM_SEND_LEVEL ? move->column
-                                                                                   : -1};
+    if (params[move->param].row == INDEX_MIX)
+        return (struct object){-1, move->row};
+    return (struct object){move->row, move->param == PARAM_SEND_LEVEL ? move->column : -1};
 }
 
 /* ---- text ---- */
@@ -59,8 +57,7 @@ print_moves(const struct sheet *sheet, enum param_id id, const char *heading, in
             continue;
         if (count++ == 0)
             printf("\n%d. %s\n", ++*step, heading);
-        report_object(sheet->engine, (struct object){object_of(move).input, object_of(move).mix},
-                      object);
+        report_object(sheet->engine, object_of(move), object);
         snprintf(line, sizeof line, "%s: %s -> %s dB", object, level(move->from, from),
                  level(move->to, to));
         output_wrapped(3, 6, line);

@@ -5,10 +5,11 @@
 #include <stdlib.h>
 
 #include "cuts.h"
+#include "path.h"
 
 enum { NOTE_CUTS, FIX_CUTS, CUT_DB, LEVEL_LOSS_DB };
 
-static const enum param_id reads[] = {CUTS_READS, PARAM_MIX_NAME, PARAMS};
+static const enum param_id reads[] = {PATH_MIX_EQUALISER_READS, PARAM_MIX_NAME, PARAMS};
 
 static int
 by_depth(const void *one, const void *other)

@@ -4,11 +4,7 @@
 #include <stddef.h>
 
 #include "band.h"
-#include "filter.h"
-
-/* Desks run at 48 or 96 kHz; below 8 kHz the difference is under 0.3 dB on a -12 dB third-octave
- * cut. */
-static const double rate_hz = 48000;
+#include "path.h"
 
 enum { PLACES = 5 }; /* in each third-octave band */
 
@@ -27,11 +23,10 @@ place_hz(int place)
 /* A notch has no floor at its centre; what lies 120 dB down is gone for every purpose, and a finite
  * number can be summed and printed. */
 static void
-response_add(struct response *response, const struct biquad *biquad)
+response_of(struct response *response, const struct filters *filters)
 {
     for (int i = 0; i < BANDS * PLACES; i++)
-        response->db[i] +=
-            fmax(-120, filter_biquad_db(biquad, fmin(place_hz(i), 0.49 * rate_hz), rate_hz));
+        response->db[i] = fmax(-120, filters_db(filters, place_hz(i)));
 }
 
 static void
@@ -44,83 +39,52 @@ note_cut(struct look *look, struct cuts *cuts, enum param_id gain, struct cut cu
     cuts->count++;
 }
 
-/* Centre of a graphic band: as published, else the standard one for so many bands. */
-static bool
-find_centre(struct look *look, int mix, struct cut *cut)
+/* Lists the bands of the graphic that are cut; all of it was known for the response. */
+static void
+list_graphic(struct look *look, int mix, double cut_db, struct cuts *cuts)
 {
     int bands = desk_count(look->desk, INDEX_MIX_GRAPHIC_BAND);
-
-    cut->freq_hz = band_graphic_hz(bands, cut->band);
-    cut->named_hz = band_graphic_nominal_hz(bands, cut->band);
-    if (cut->freq_hz > 0 && desk_supplied(look->desk, PARAM_MIX_GRAPHIC_BAND_FREQ) == SUPPLY_NONE)
-        return true;
-    if (!look_number(look, PARAM_MIX_GRAPHIC_BAND_FREQ, mix, cut->band, &cut->freq_hz))
-        return false;
-    cut->named_hz = cut->freq_hz;
-    return true;
-}
-
-static bool
-read_graphic(struct look *look, int mix, double cut_db, struct cuts *cuts,
-             struct response *response)
-{
-    int bands = desk_count(look->desk, INDEX_MIX_GRAPHIC_BAND);
-    double octaves = band_graphic_octaves(bands);
-    double q = filter_q_of_octaves(octaves > 0 ? octaves : 1.0 / 3);
     bool on = false;
 
-    if (bands > 0 && !look_switch(look, PARAM_MIX_GRAPHIC_ON, mix, 0, &on))
-        return false;
+    if (bands > 0)
+        look_switch(look, PARAM_MIX_GRAPHIC_ON, mix, 0, &on);
     for (int band = 0; on && band < bands; band++) {
         struct cut cut = {.band = band};
-        struct biquad biquad;
 
         if (!look_number(look, PARAM_MIX_GRAPHIC_BAND_GAIN, mix, band, &cut.gain_db) ||
-            !find_centre(look, mix, &cut))
-            return false;
-        if (cut.gain_db == 0)
+            cut.gain_db > -cut_db)
             continue;
-        biquad = filter_biquad(SHAPE_PEAK, cut.freq_hz, cut.gain_db, q, rate_hz);
-        response_add(response, &biquad);
-        if (cut.gain_db <= -cut_db)
-            note_cut(look, cuts, PARAM_MIX_GRAPHIC_BAND_GAIN, cut, true);
+        cut.freq_hz = path_graphic_hz(look, mix, band);
+        cut.named_hz = cut.freq_hz == band_graphic_hz(bands, band)
+                           ? band_graphic_nominal_hz(bands, band)
+                           : cut.freq_hz;
+        note_cut(look, cuts, PARAM_MIX_GRAPHIC_BAND_GAIN, cut, true);
     }
-    return true;
 }
 
-static bool
-read_parametric(struct look *look, int mix, double cut_db, struct cuts *cuts,
-                struct response *response)
+/* The same for the parametric equaliser, unless it holds the loudspeaker's tuning. */
+static void
+list_parametric(struct look *look, int mix, double cut_db, struct cuts *cuts)
 {
     int bands = desk_count(look->desk, INDEX_MIX_EQ_BAND);
     bool on = false;
 
-    if (bands > 0 && !look_switch(look, PARAM_MIX_EQ_ON, mix, 0, &on))
-        return false;
+    if (bands > 0 && !look->show->mixes[mix].tuned_here)
+        look_switch(look, PARAM_MIX_EQ_ON, mix, 0, &on);
     for (int band = 0; on && band < bands; band++) {
         struct cut cut = {.band = band};
-        struct biquad biquad;
-        double shape, q;
+        double shape;
         bool in;
 
-        if (!look_switch(look, PARAM_MIX_EQ_BAND_ON, mix, band, &in))
-            return false;
-        if (!in)
-            continue;
-        if (!look_number(look, PARAM_MIX_EQ_BAND_SHAPE, mix, band, &shape) ||
-            !look_number(look, PARAM_MIX_EQ_BAND_FREQ, mix, band, &cut.freq_hz) ||
+        if (!look_switch(look, PARAM_MIX_EQ_BAND_ON, mix, band, &in) || !in ||
+            !look_number(look, PARAM_MIX_EQ_BAND_SHAPE, mix, band, &shape) ||
             !look_number(look, PARAM_MIX_EQ_BAND_GAIN, mix, band, &cut.gain_db) ||
-            !look_number(look, PARAM_MIX_EQ_BAND_Q, mix, band, &q))
-            return false;
+            !(shape == SHAPE_NOTCH || (shape == SHAPE_PEAK && cut.gain_db <= -cut_db)) ||
+            !look_number(look, PARAM_MIX_EQ_BAND_FREQ, mix, band, &cut.freq_hz))
+            continue;
         cut.named_hz = cut.freq_hz;
-        biquad = filter_biquad((enum shape)(int)shape, cut.freq_hz, cut.gain_db, q, rate_hz);
-        response_add(response, &biquad);
-        if (look->show->mixes[mix].tuned_here)
-            continue; /* the loudspeaker's tuning is no ring-out */
-        if (shape == SHAPE_NOTCH || (shape == SHAPE_PEAK && cut.gain_db <= -cut_db))
-            note_cut(look, cuts, PARAM_MIX_EQ_BAND_GAIN, cut, shape != SHAPE_NOTCH);
+        note_cut(look, cuts, PARAM_MIX_EQ_BAND_GAIN, cut, shape != SHAPE_NOTCH);
     }
-    return true;
 }
 
 static double
@@ -146,7 +110,8 @@ spread_db(const struct response *response, const double shares[BANDS], double lo
 bool
 cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts)
 {
-    struct response response = {{0}};
+    struct filters filters;
+    struct response response;
     double shares[BANDS];
 
     *cuts = (struct cuts){0};
@@ -156,9 +121,11 @@ cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts)
         look_miss(look, "mix", mix + 1, "the profile counts no equaliser bands of the mixes");
         return false;
     }
-    if (!read_graphic(look, mix, cut_db, cuts, &response) ||
-        !read_parametric(look, mix, cut_db, cuts, &response))
+    if (!path_mix_equalisers(look, mix, &filters))
         return false;
+    response_of(&response, &filters);
+    list_graphic(look, mix, cut_db, cuts);
+    list_parametric(look, mix, cut_db, cuts);
     band_pink_shares(shares);
     cuts->pink_loss_db = loss_db(&response, shares);
     band_speech_shares(shares);

@@ -31,13 +31,7 @@ struct cuts {
  * all.
  *
  * loss = -10 log10(sum over frequencies of share * 10^(response / 10)), shares from band.h, the
- * response at five places in each third-octave band. A graphic band is taken as a cookbook peaking
- * filter with its half-gain width equal to its band; desks differ, and none publishes its own. */
+ * response at five places in each third-octave band. What it reads: PATH_MIX_EQUALISER_READS. */
 bool cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts);
-
-#define CUTS_READS                                                                                 \
-    PARAM_MIX_GRAPHIC_ON, PARAM_MIX_GRAPHIC_BAND_GAIN, PARAM_MIX_GRAPHIC_BAND_FREQ,                \
-        PARAM_MIX_EQ_ON, PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ,    \
-        PARAM_MIX_EQ_BAND_GAIN, PARAM_MIX_EQ_BAND_Q
 
 #endif

@@ -115,8 +115,10 @@ path_graphic_hz(struct look *look, int mix, int band)
     return look_number(look, PARAM_MIX_GRAPHIC_BAND_FREQ, mix, band, &hz) ? hz : 0;
 }
 
-struct biquad
-path_graphic_filter(const struct desk *desk, double centre_hz, double gain_db)
+/* A graphic band as a cookbook peaking filter with its half-gain width equal to its band. Desks
+ * differ, and none publishes its own; this is the one assumption about them here. */
+static struct biquad
+graphic_filter(const struct desk *desk, double centre_hz, double gain_db)
 {
     double rate_hz = desk_filters(desk).rate_hz;
     double octaves = band_graphic_octaves(desk_count(desk, INDEX_MIX_GRAPHIC_BAND));
@@ -145,18 +147,24 @@ add_graphic(struct look *look, int mix, struct filters *filters)
         hz = path_graphic_hz(look, mix, band);
         if (hz == 0)
             return false;
-        add_biquad(filters, path_graphic_filter(look->desk, hz, gain_db));
+        add_biquad(filters, graphic_filter(look->desk, hz, gain_db));
     }
     return true;
 }
 
 bool
-path_mix_filters(struct look *look, int mix, struct filters *filters)
+path_mix_equalisers(struct look *look, int mix, struct filters *filters)
 {
     filters->count = filters->high_pass_order = 0;
     filters->rate_hz = desk_filters(look->desk).rate_hz;
-    return set_high_pass(look, PARAM_MIX_HIGH_PASS_ON, mix, filters) &&
-           add_equaliser(look, &mix_eq, mix, filters) && add_graphic(look, mix, filters);
+    return add_equaliser(look, &mix_eq, mix, filters) && add_graphic(look, mix, filters);
+}
+
+bool
+path_mix_filters(struct look *look, int mix, struct filters *filters)
+{
+    return path_mix_equalisers(look, mix, filters) &&
+           set_high_pass(look, PARAM_MIX_HIGH_PASS_ON, mix, filters);
 }
 
 double

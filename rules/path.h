@@ -46,13 +46,12 @@ bool path_level(struct look *look, int input, int mix, struct path_level *level)
 bool path_input_filters(struct look *look, int input, struct filters *filters);
 bool path_mix_filters(struct look *look, int mix, struct filters *filters);
 
+/* The mix's graphic and parametric equaliser alone. */
+bool path_mix_equalisers(struct look *look, int mix, struct filters *filters);
+
 /* Centre of a graphic band: as published, else the standard one for so many bands; 0 when not
  * known. */
 double path_graphic_hz(struct look *look, int mix, int band);
-
-/* A graphic band as a cookbook peaking filter with its half-gain width equal to its band. Desks
- * differ, and none publishes its own; this is the one assumption about them here. */
-struct biquad path_graphic_filter(const struct desk *desk, double centre_hz, double gain_db);
 
 /* All of it at one frequency; -HUGE_VAL when the path is off. */
 bool path_gain_db(struct look *look, int input, int mix, double freq_hz, double *gain_db);
@@ -69,10 +68,12 @@ double filters_db(const struct filters *filters, double freq_hz);
     PARAM_INPUT_HIGH_PASS_ON, PARAM_INPUT_HIGH_PASS_FREQ, PARAM_INPUT_HIGH_PASS_SLOPE,             \
         PARAM_INPUT_EQ_ON, PARAM_INPUT_EQ_BAND_ON, PARAM_INPUT_EQ_BAND_SHAPE,                      \
         PARAM_INPUT_EQ_BAND_FREQ, PARAM_INPUT_EQ_BAND_GAIN, PARAM_INPUT_EQ_BAND_Q
-#define PATH_MIX_FILTER_READS                                                                      \
-    PARAM_MIX_HIGH_PASS_ON, PARAM_MIX_HIGH_PASS_FREQ, PARAM_MIX_HIGH_PASS_SLOPE, PARAM_MIX_EQ_ON,  \
-        PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ,                     \
+#define PATH_MIX_EQUALISER_READS                                                                   \
+    PARAM_MIX_EQ_ON, PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ,        \
         PARAM_MIX_EQ_BAND_GAIN, PARAM_MIX_EQ_BAND_Q, PARAM_MIX_GRAPHIC_ON,                         \
         PARAM_MIX_GRAPHIC_BAND_GAIN, PARAM_MIX_GRAPHIC_BAND_FREQ
+#define PATH_MIX_FILTER_READS                                                                      \
+    PARAM_MIX_HIGH_PASS_ON, PARAM_MIX_HIGH_PASS_FREQ, PARAM_MIX_HIGH_PASS_SLOPE,                   \
+        PATH_MIX_EQUALISER_READS
 
 #endif

@@ -122,7 +122,7 @@ ignore_state(void *context, enum link_state from, enum link_state to, const char
     (void)why;
 }
 
-/* The last message of a burst is for one known send: once it is in the desk model, all are. */
+/* A burst is drained once the link has taken as many messages as were sent. */
 static void
 on_before_sleep(void *context)
 {

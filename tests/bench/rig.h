@@ -19,8 +19,8 @@ struct rig_datagram {
  */
 int rig_socket(struct sockaddr_in *address);
 
-/* `count` send-level messages with values that differ from the last call's, each in a datagram of
- * its own, or all in one bundle. */
+/* A send-level message, or a bundle of `count`; each serial has another send or another value than
+ * the one before it on the same send. */
 void rig_message(struct rig_datagram *datagram, unsigned serial);
 void rig_bundle(struct rig_datagram *datagram, unsigned serial, int count);
 

@@ -43,19 +43,48 @@ def prototype(shape, gain_db, q):
     }[shape]
 
 
-def response_db(shape, freq, gain_db, q, rate, places):
-    """The bilinear transform of the prototype, its frequency kept in place."""
-    numerator, denominator = prototype(shape, gain_db, q)
-    warped = 1 / numpy.tan(numpy.pi * freq / rate)  # s = warped * (1 - z) / (1 + z)
-    b, a = signal.bilinear(numerator, denominator, fs=warped / 2)
-    _, h = signal.freqz(b, a, worN=2 * numpy.pi * places / rate)
-    return 20 * numpy.log10(numpy.abs(h))
+class Reference:
+    """Responses in dB by SciPy, with how far its own rounding may be off.
 
+    A coefficient is rounded to one part in 2^53, so a polynomial whose terms all but cancel on the unit
+    circle (a notch near its centre, anything near 0 Hz) is known no better than the sum of its terms'
+    sizes allows. Where that bound comes near the tolerance, SciPy is no reference."""
 
-def high_pass_db(order, corner, rate, places):
-    sections = signal.butter(order, corner, "highpass", fs=rate, output="sos")
-    _, h = signal.sosfreqz(sections, worN=2 * numpy.pi * places / rate)
-    return 20 * numpy.log10(numpy.abs(h))
+    def __init__(self, rate, places):
+        self.w = 2 * numpy.pi * numpy.asarray(places) / rate
+        self.rate = rate
+        self.db = numpy.zeros(len(self.w))
+        self.bound_db = numpy.zeros(len(self.w))
+
+    def doubt(self, polynomial):
+        _, value = signal.freqz(polynomial, worN=self.w)
+        self.bound_db += 20 / numpy.log(10) * 8 * numpy.finfo(float).eps * (
+            numpy.sum(numpy.abs(polynomial)) / numpy.maximum(numpy.abs(value), 1e-300))
+
+    def add(self, shape, freq, gain_db, q):
+        """The bilinear transform of the prototype, its frequency kept in place."""
+        numerator, denominator = prototype(shape, gain_db, q)
+        warped = 1 / numpy.tan(numpy.pi * freq / self.rate)  # s = warped * (1 - z) / (1 + z)
+        b, a = signal.bilinear(numerator, denominator, fs=warped / 2)
+        _, h = signal.freqz(b, a, worN=self.w)
+        self.db += 20 * numpy.log10(numpy.maximum(numpy.abs(h), 1e-300))
+        self.doubt(b)
+        self.doubt(a)
+
+    def add_high_pass(self, order, corner):
+        sections = signal.butter(order, corner, "highpass", fs=self.rate, output="sos")
+        _, h = signal.sosfreqz(sections, worN=self.w)
+        self.db += 20 * numpy.log10(numpy.abs(h))
+        for section in sections:
+            self.doubt(section[:3])
+            self.doubt(section[3:])
+
+    def counts(self):
+        return self.bound_db < TOLERANCE_DB / 2
+
+    def check(self, answer, what):
+        off = numpy.abs(answer - self.db)[self.counts()]
+        assert numpy.all(off < TOLERANCE_DB), (what, numpy.max(off))
 
 
 def random_filter(dice, rate):
@@ -81,32 +110,35 @@ def test_a_thousand_random_cascades():
     answers = probe([rate, order, corner, len(filters), *sum(filters, ()), len(places), *places]
                     for rate, order, corner, filters, places in cascades)
     assert len(answers) == CASCADES
+    compared = 0
     for (rate, order, corner, filters, places), answer in zip(cascades, answers):
-        at = numpy.array(places)
-        expected = sum(response_db(SHAPES[shape], freq, gain, q, rate, at)
-                       for shape, freq, gain, q in filters)
+        reference = Reference(rate, places)
+        for shape, freq, gain, q in filters:
+            reference.add(SHAPES[shape], freq, gain, q)
         if order > 0:
-            expected = expected + high_pass_db(order, corner, rate, at)
-        # where a notch or high-pass leaves less than a 10,000,000th, rounding alone moves decibels
-        counts = expected > -140
-        assert numpy.all(numpy.abs(answer - expected)[counts] < TOLERANCE_DB), (
-            rate, order, corner, filters, numpy.max(numpy.abs(answer - expected)[counts]))
+            reference.add_high_pass(order, corner)
+        reference.check(answer, (rate, order, corner, filters))
+        compared += numpy.count_nonzero(reference.counts())
+    assert compared > 0.95 * CASCADES * len(places)
 
 
 def test_each_shape_alone():
     """One of each, so that no shape hides behind the others."""
-    places = numpy.array([20 * 1000 ** (i / 60) for i in range(61)])
+    places = [20 * 1000 ** (i / 60) for i in range(61)]
     rows = [(48000, 0, 0, 1, shape, 1000, 0 if shape > 2 else -9, 1.4, len(places), *places)
             for shape in range(len(SHAPES))]
     for shape, answer in enumerate(probe(rows)):
-        expected = response_db(SHAPES[shape], 1000, 0 if shape > 2 else -9, 1.4, 48000, places)
-        counts = expected > -140
-        assert numpy.all(numpy.abs(answer - expected)[counts] < TOLERANCE_DB), SHAPES[shape]
+        reference = Reference(48000, places)
+        reference.add(SHAPES[shape], 1000, 0 if shape > 2 else -9, 1.4)
+        assert numpy.count_nonzero(reference.counts()) >= 60  # all but a notch's centre
+        reference.check(answer, SHAPES[shape])
 
 
 def test_each_order_of_the_high_pass():
-    places = numpy.array([20 * 1000 ** (i / 60) for i in range(61)])
+    places = [20 * 1000 ** (i / 60) for i in range(61)]
     rows = [(48000, order, 120, 0, len(places), *places) for order in range(1, 9)]
     for order, answer in enumerate(probe(rows), start=1):
-        expected = high_pass_db(order, 120, 48000, places)
-        assert numpy.all(numpy.abs(answer - expected) < TOLERANCE_DB), order
+        reference = Reference(48000, places)
+        reference.add_high_pass(order, 120)
+        assert numpy.all(reference.counts())
+        reference.check(answer, order)

@@ -133,6 +133,7 @@ def test_a_silent_desk_gives_no_number():
     result = run("retrim", SHOW, "--desk", desk.at, "--format=json")
     assert result.status == 3
     assert result.json()["moves"] == []
+    assert len(result.json()["stops"]) == 24 + 8
     assert all(stop["why"].startswith("not known: ") or "preamp is not known" in stop["why"]
                for stop in json.loads(result.out)["stops"])
 

@@ -17,7 +17,16 @@ enum { BAND_COUNT = 31, DENSE = 400 };
 static const char check[] = "too-many-cuts";
 static const double pi = 3.14159265358979323846;
 static const double rate_hz = 48000;
-static const double third_octave_q = 4.318473; /* 1 / (2 sinh(ln 2 / 6)) */
+
+/* The cookbook's Q for a band a third of an octave wide between its half-gain points: the width
+ * stays what it is up to the highest band. */
+static double
+third_octave_q(double hz)
+{
+    double w0 = 2 * pi * hz / rate_hz;
+
+    return 1 / (2 * sinh(log(2) / 2 / 3 * w0 / sin(w0)));
+}
 
 /* The cookbook's peaking filter, from its analogue prototype's digital coefficients, as a complex
  * number. */
@@ -143,7 +152,7 @@ one_band_of_twelve_decibels(void **state)
     struct rig *rig = start(state);
 
     for (int band = 0; band < BAND_COUNT; band++) {
-        const struct cut_band cut = {centre_hz(band), -12, third_octave_q};
+        const struct cut_band cut = {centre_hz(band), -12, third_octave_q(centre_hz(band))};
 
         rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, -12);
         agrees(rig, &cut, 1);
@@ -162,7 +171,8 @@ ring_out_of_seven(void **state)
     struct cut_band cuts[COUNT(rung)];
 
     for (size_t i = 0; i < COUNT(rung); i++) {
-        cuts[i] = (struct cut_band){centre_hz(rung[i].band), rung[i].gain_db, third_octave_q};
+        cuts[i] = (struct cut_band){centre_hz(rung[i].band), rung[i].gain_db,
+                                    third_octave_q(centre_hz(rung[i].band))};
         rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, rung[i].band, rung[i].gain_db);
     }
     agrees(rig, cuts, (int)COUNT(rung));
