@@ -157,7 +157,7 @@ path_mix_equalisers(struct look *look, int mix, struct filters *filters)
 {
     filters->count = filters->high_pass_order = 0;
     filters->rate_hz = desk_filters(look->desk).rate_hz;
-    return add_equaliser(look, &mix_eq, mix, filters) && add_graphic(look, mix, filters);
+    return add_graphic(look, mix, filters) && add_equaliser(look, &mix_eq, mix, filters);
 }
 
 bool
