@@ -27,7 +27,8 @@ struct check {
     unsigned objects; /* OBJECT_... */
     enum spread spread;
     bool momentary; /* rests on a meter, which is another one in a second: audits only */
-    const enum param_id *reads; /* ended by PARAMS; the run function may look at nothing else */
+    const enum param_id *reads;     /* ended by PARAMS; the run function may look at nothing else */
+    const enum param_id *mix_reads; /* what it reads for a mix, where that is less; NULL: `reads` */
     struct setting settings[CHECK_SETTINGS];
     const char *severity; /* the figure that leads: accepted up to it, worse when it grows */
     double worse_step;    /* by how much it must grow to be told again */
@@ -41,6 +42,9 @@ struct check {
 
 extern const struct check *const checks[];
 extern const int check_count;
+
+/* What the check reads for an input or the desk, or for a mix. */
+const enum param_id *check_reads(const struct check *check, bool mix);
 
 /* Position of the check called `id`, or -1. */
 int check_find(const char *id);

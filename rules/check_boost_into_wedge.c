@@ -12,6 +12,7 @@ enum { PLACES = 4 }; /* looked at in each third-octave band */
 
 static const enum param_id reads[] = {PATH_INPUT_FILTER_READS, PATH_MIX_FILTER_READS, REACH_READS,
                                       PARAM_INPUT_MUTE,        PARAM_INPUT_NAME,      PARAMS};
+static const enum param_id mix_reads[] = {PATH_MIX_FILTER_READS, PARAM_MIX_NAME, PARAMS};
 
 /* The highest point of the response, and where it is. */
 static double
@@ -106,6 +107,7 @@ const struct check check_boost_into_wedge = {
     .id = "boost-into-wedge",
     .objects = OBJECT_INPUT | OBJECT_MIX,
     .reads = reads,
+    .mix_reads = mix_reads,
     .settings = {{"note_db", 3, 0.5, 30, "boost from which it is a note"},
                  {"fix_db", 9, 0.5, 30, "boost from which it should be fixed"}},
     .severity = "boost_db",

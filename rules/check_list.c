@@ -29,6 +29,12 @@ const struct check *const checks[] = {CHECK_LIST(CHECK_ENTRY)};
 
 const int check_count = (int)(sizeof checks / sizeof *checks);
 
+const enum param_id *
+check_reads(const struct check *check, bool mix)
+{
+    return mix && check->mix_reads ? check->mix_reads : check->reads;
+}
+
 int
 check_find(const char *id)
 {

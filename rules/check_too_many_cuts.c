@@ -2,55 +2,99 @@
 
 #include <math.h>
 #include <stddef.h>
-#include <stdlib.h>
 
 #include "cuts.h"
 #include "path.h"
 
 enum { NOTE_CUTS, FIX_CUTS, CUT_DB, LEVEL_LOSS_DB };
+enum { WIDE_NAMED = 4, SPARE_NAMED = 12 };
 
 static const enum param_id reads[] = {PATH_MIX_EQUALISER_READS, PARAM_MIX_NAME, PARAMS};
 
-static int
-by_depth(const void *one, const void *other)
+/* "630 to 800 Hz" */
+static void
+add_hz(struct text *text, const struct cut *cut)
 {
-    double a = ((const struct cut *)one)->gain_db;
-    double b = ((const struct cut *)other)->gain_db;
-
-    return (a < b) - (a > b);
+    text_add(text, "%f", cut->low_hz);
+    if (cut->bands > 1)
+        text_add(text, " to %f", cut->top_hz);
+    text_add(text, " Hz");
 }
 
-/* Names the shallowest cuts, those that matter least. */
+/* Names the cuts that are several bands of the graphic. */
 static void
-add_shallowest(struct text *cure, struct cuts *cuts, int count)
+add_wide(struct text *says, const struct cuts *cuts)
 {
-    int listed = cuts->count < CUTS_MOST ? cuts->count : CUTS_MOST;
+    int wide = 0;
 
-    qsort(cuts->list, (size_t)listed, sizeof *cuts->list, by_depth);
-    for (int i = 0; i < count && i < listed; i++)
-        text_add(cure, "%s%f Hz (%f dB)", i == 0 ? " " : ", ", cuts->list[i].named_hz,
-                 cuts->list[i].gain_db);
+    for (int i = 0; i < cuts->count; i++) {
+        if (cuts->list[i].bands == 1 || wide++ >= WIDE_NAMED)
+            continue;
+        text_add(says, wide == 1 ? " (" : ", ");
+        add_hz(says, &cuts->list[i]);
+    }
+    if (wide > WIDE_NAMED)
+        text_add(says, " and %d more", wide - WIDE_NAMED);
+    if (wide > 0)
+        text_add(says, ": neighbouring bands count as one)");
 }
 
+/* What the cuts did: their number, the level they took, and what is left as equalisation. */
 static void
-write_texts(struct look *look, struct cuts *cuts)
+write_says(struct look *look, const struct cuts *cuts)
 {
     struct text says = look_says(look);
+    bool level = cuts->loss_db > cuts->spread_db;
+
+    text_add(&says, "%d cut%s", cuts->count, cuts->count == 1 ? "" : "s");
+    add_wide(&says, cuts);
+    if (cuts->at_stop > 0)
+        text_add(&says, ", %d band%s at the end stop,", cuts->at_stop,
+                 cuts->at_stop == 1 ? "" : "s");
+    text_add(&says,
+             " turned the mix %s by %f dB for speech, %f dB for pink noise; %s%f dB of spread "
+             "is equalisation",
+             cuts->loss_db < 0 ? "up" : "down", fabs(cuts->loss_db),
+             cuts->loss_db < 0 ? -cuts->pink_loss_db : cuts->pink_loss_db, level ? "only " : "",
+             cuts->spread_db);
+    if (cuts->boosts_beside > 0)
+        text_add(&says, "; %d band%s boosted beside a cut, most at %f Hz (+%f dB)",
+                 cuts->boosts_beside, cuts->boosts_beside == 1 ? "" : "s",
+                 cuts_printed_hz(look, &cuts->boost), cuts->boost.gain_db);
+}
+
+/* Names the first `count` cuts of the list, and what taking them out gives back. */
+static void
+add_spare(struct look *look, struct text *cure, const struct cuts *cuts, int count)
+{
+    double given_back_db = cuts_regained_db(cuts, count);
+
+    text_add(cure, "take out the cuts that matter least: ");
+    for (int i = 0; i < count; i++) {
+        text_add(cure, i == 0 ? "" : ", ");
+        if (i == SPARE_NAMED) {
+            text_add(cure, "%d more", count - i);
+            break;
+        }
+        add_hz(cure, &cuts->list[i]);
+        if (cuts->list[i].gain_db > -HUGE_VAL)
+            text_add(cure, " (%f dB)", cuts->list[i].gain_db);
+        else
+            text_add(cure, " (notch)");
+    }
+    text_add(cure, ", which gives speech %f dB back; ", given_back_db);
+    look_figure(look, "given_back_db", given_back_db);
+}
+
+static void
+write_cure(struct look *look, struct cuts *cuts)
+{
     struct text cure = look_cure(look);
     int spare = cuts->count - (int)look->settings[NOTE_CUTS] + 1;
 
-    text_add(&says, "%d cut%s", cuts->count, cuts->count == 1 ? "" : "s");
-    if (cuts->at_stop > 0)
-        text_add(&says, ", %d of them at the end stop", cuts->at_stop);
-    text_add(
-        &says,
-        ": speech through them comes out %f dB lower, and only %f dB of spread is equalisation",
-        cuts->loss_db, cuts->spread_db);
-    if (spare > 0) {
-        text_add(&cure, "take out the cuts that matter least:");
-        add_shallowest(&cure, cuts, spare);
-        text_add(&cure, "; ");
-    }
+    cuts_rank(cuts);
+    if (spare > 0)
+        add_spare(look, &cure, cuts, spare);
     text_add(
         &cure,
         "bring the preamps into this mix down before cutting again, then ring it out anew: ears "
@@ -78,11 +122,14 @@ run(struct look *look, struct object object)
     }
     look_found(look, cuts.count >= settings[FIX_CUTS] ? WEIGHT_FIX : WEIGHT_NOTE, cuts.count);
     look_figure(look, "cuts_count", cuts.count);
+    look_figure(look, "bands_cut_count", cuts.bands);
     look_figure(look, "at_end_stop_count", cuts.at_stop);
+    look_figure(look, "boosts_beside_count", cuts.boosts_beside);
     look_figure(look, "speech_level_loss_db", cuts.loss_db);
     look_figure(look, "pink_level_loss_db", cuts.pink_loss_db);
     look_figure(look, "spread_db", cuts.spread_db);
-    write_texts(look, &cuts);
+    write_says(look, &cuts);
+    write_cure(look, &cuts);
 }
 
 const struct check check_too_many_cuts = {
@@ -97,7 +144,8 @@ const struct check check_too_many_cuts = {
     .severity = "cuts_count",
     .worse_step = 1,
     .fails_when =
-        "a wedge or fill mix has many cuts, a band at the lower end of its travel, or cuts "
+        "a wedge or fill mix has many cuts (neighbouring graphic bands pulled down together, less "
+        "than an octave apart, are one), a band at the lower end of its travel, or cuts "
         "whose level loss is larger than the spread they leave: turning the mix down would "
         "have done the same.",
     .why =
@@ -116,7 +164,8 @@ const struct check check_too_many_cuts = {
         "Five to seven cuts: \"What is the best way to EQ stage monitors\", sweetwater.com; stop "
         "when a slider is at full cut: \"Ringing Out Monitors\", indepth.professional-sound.com; "
         "speech spectrum: ANSI S3.5-1997 table 3; level moved by 1 to 2 dB is bought back with "
-        "gain: \"Too much EQ\", goingto11.com. The counts at which it becomes a note or a fix: "
-        "common practice, no source.",
+        "gain: \"Too much EQ\", goingto11.com. The counts at which it becomes a note or a fix, and "
+        "how "
+        "wide neighbouring bands still count as one: common practice, no source.",
     .run = run,
 };

@@ -75,6 +75,14 @@ mark_input(struct engine *engine, int check, int input)
             mark(engine, span->input + (size_t)other);
 }
 
+static bool
+reads(const enum param_id *list, enum param_id id)
+{
+    while (*list != PARAMS && *list != id)
+        list++;
+    return *list == id;
+}
+
 /* Marks the objects of one check that a change of (id, row, column) can touch: those with the same
  * input or mix, or all of a kind that the parameter has no index for. */
 static void
@@ -89,9 +97,11 @@ mark_objects(struct engine *engine, int check, enum param_id id, int row, int co
         mark_range(engine, span->input, span->mix);
     else if (span->mix > span->input)
         mark_input(engine, check, input);
+    if (span->end == span->mix || !reads(check_reads(checks[check], true), id))
+        return;
     if (mix < 0)
         mark_range(engine, span->mix, span->end);
-    else if (span->end > span->mix)
+    else
         mark(engine, span->mix + (size_t)mix);
 }
 
@@ -105,15 +115,6 @@ mark_readers(void *context, enum param_id id, int row, int column)
 }
 
 static bool
-reads(const struct check *check, enum param_id id)
-{
-    for (const enum param_id *read = check->reads; *read != PARAMS; read++)
-        if (*read == id)
-            return true;
-    return false;
-}
-
-static bool
 list_readers(struct engine *engine)
 {
     for (int id = 0; id < PARAMS; id++) {
@@ -123,7 +124,7 @@ list_readers(struct engine *engine)
         if (!list)
             return false;
         for (int check = 0; check < check_count; check++)
-            if (reads(checks[check], (enum param_id)id))
+            if (reads(checks[check]->reads, (enum param_id)id))
                 list[count++] = check;
         list[count] = -1;
         engine->readers[id] = list;

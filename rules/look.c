@@ -7,6 +7,16 @@
 
 #include "check.h"
 
+enum { REASONS = 3, REASON_SIZE = 130 };
+
+static void
+declare(struct look *look, const enum param_id *reads)
+{
+    memset(look->declared, 0, sizeof look->declared);
+    for (; *reads != PARAMS; reads++)
+        look->declared[*reads] = true;
+}
+
 void
 look_run(const struct desk *desk, const struct show *show, int check, struct object object,
          struct verdict *verdict)
@@ -14,6 +24,7 @@ look_run(const struct desk *desk, const struct show *show, int check, struct obj
     struct look look = look_reader(desk, show, checks[check], verdict);
 
     look.settings = show->checks[check].settings;
+    declare(&look, check_reads(checks[check], object.mix >= 0));
     checks[check]->run(&look, object);
 }
 
@@ -24,8 +35,7 @@ look_reader(const struct desk *desk, const struct show *show, const struct check
     struct look look = {.desk = desk, .show = show, .check = check, .verdict = verdict};
 
     *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
-    for (const enum param_id *read = check->reads; *read != PARAMS; read++)
-        look.declared[*read] = true;
+    declare(&look, check->reads);
     return look;
 }
 
@@ -42,33 +52,49 @@ add_place(struct text *text, enum param_id id, int row, int column)
         text_add(text, ", %s %d", index_placeholder(param->column), column + 1);
 }
 
-/* Keeps the first reason; later ones are only counted. */
+/* Keeps the first REASONS reasons; later ones are only counted. */
+static void
+keep_reason(struct look *look, const char *reason)
+{
+    struct text why = {look->verdict->why, sizeof look->verdict->why, strlen(look->verdict->why)};
+
+    if (look->named < REASONS) {
+        text_add(&why, "%s%s", why.used > 0 ? "; " : "", reason);
+        look->named++;
+    }
+}
+
 static void
 miss_value(struct look *look, enum param_id id, int row, int column, enum value_state state)
 {
-    struct text why;
+    char reason[REASON_SIZE];
+    struct text text;
 
-    if (look->missing++ > 0)
+    look->missing++;
+    if (look->missed[id]) /* of many bands or sends the first is named */
         return;
-    text_init(&why, look->verdict->why, sizeof look->verdict->why);
+    look->missed[id] = true;
+    text_init(&text, reason, sizeof reason);
     if (desk_supplied(look->desk, id) == SUPPLY_NONE) {
-        text_add(&why, "the profile does not name %s (add it, or a constant under \"fixed\")",
+        text_add(&text, "the profile does not name %s (add it, or a constant under \"fixed\")",
                  params[id].name);
-        return;
+    } else {
+        add_place(&text, id, row, column);
+        text_add(&text, state == VALUE_STALE ? " is stale" : " was never heard");
     }
-    add_place(&why, id, row, column);
-    text_add(&why, state == VALUE_STALE ? " is stale" : " was never heard");
+    keep_reason(look, reason);
 }
 
 void
 look_miss(struct look *look, const char *kind, int number, const char *reason)
 {
-    struct text why;
+    char numbered[REASON_SIZE];
+    struct text text;
 
-    if (look->missing++ > 0)
-        return;
-    text_init(&why, look->verdict->why, sizeof look->verdict->why);
-    text_add(&why, "%s %d: %s", kind, number, reason);
+    look->missing++;
+    text_init(&text, numbered, sizeof numbered);
+    text_add(&text, "%s %d: %s", kind, number, reason);
+    keep_reason(look, numbered);
 }
 
 /* The value when it is known, else NULL with the reason remembered. */
@@ -237,8 +263,8 @@ look_not_known(struct look *look)
 
     assert(look->missing > 0);
     look->verdict->outcome = OUTCOME_NOT_KNOWN;
-    if (look->missing > 1)
-        text_add(&why, ", and %d more", look->missing - 1);
+    if (look->missing > look->named)
+        text_add(&why, ", and %d more", look->missing - look->named);
 }
 
 void

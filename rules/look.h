@@ -21,6 +21,8 @@ struct look {
     const double *settings; /* of the check, in the order of its table */
     struct verdict *verdict;
     int missing;           /* values that were asked for and not known */
+    int named;             /* of them, in the verdict's `why` */
+    bool missed[PARAMS];   /* parameters among them */
     bool declared[PARAMS]; /* what the check says it reads */
 };
 

@@ -23,11 +23,14 @@ static const struct equaliser mix_eq = {
     PARAM_MIX_EQ_BAND_FREQ, PARAM_MIX_EQ_BAND_GAIN, PARAM_MIX_EQ_BAND_Q,
 };
 
+/* Adds the biquad of a control whose Q is `q`. */
 static void
-add_biquad(struct filters *filters, struct biquad biquad)
+add_biquad(struct filters *filters, struct control control, double q)
 {
     assert(filters->count < FILTERS_MOST);
-    filters->biquads[filters->count++] = biquad;
+    filters->controls[filters->count] = control;
+    filters->biquads[filters->count++] =
+        filter_biquad(control.shape, control.freq_hz, control.gain_db, q, filters->rate_hz);
 }
 
 /* A pass or notch filter is there whatever its gain says; a peak or shelf of 0 dB is not. */
@@ -41,25 +44,26 @@ is_flat(enum shape shape, double gain_db)
 static bool
 add_band(struct look *look, const struct equaliser *eq, int row, int band, struct filters *filters)
 {
-    struct desk_filters desk = desk_filters(look->desk);
-    double shape, freq_hz, gain_db, q;
-    bool on;
+    struct control control = {.gain = eq->gain, .band = band};
+    double shape, q;
+    bool on, known;
 
     if (!look_switch(look, eq->band_on, row, band, &on))
         return false;
     if (!on)
         return true;
-    if (!look_number(look, eq->shape, row, band, &shape) ||
-        !look_number(look, eq->gain, row, band, &gain_db))
-        return false;
-    if (is_flat((enum shape)(int)shape, gain_db))
+    known = look_number(look, eq->shape, row, band, &shape);
+    known &= look_number(look, eq->gain, row, band, &control.gain_db);
+    if (known && is_flat((enum shape)(int)shape, control.gain_db))
         return true;
-    if (!look_number(look, eq->freq, row, band, &freq_hz) ||
-        !look_number(look, eq->q, row, band, &q))
+    known &= look_number(look, eq->freq, row, band, &control.freq_hz);
+    known &= look_number(look, eq->q, row, band, &q);
+    if (!known)
         return false;
-    if (desk.width_in_octaves)
-        q = filter_q_of_octaves_at(q, freq_hz, desk.rate_hz);
-    add_biquad(filters, filter_biquad((enum shape)(int)shape, freq_hz, gain_db, q, desk.rate_hz));
+    control.shape = (enum shape)(int)shape;
+    if (desk_filters(look->desk).width_in_octaves)
+        q = filter_q_of_octaves_at(q, control.freq_hz, filters->rate_hz);
+    add_biquad(filters, control, q);
     return true;
 }
 
@@ -67,14 +71,13 @@ static bool
 add_equaliser(struct look *look, const struct equaliser *eq, int row, struct filters *filters)
 {
     int bands = desk_count(look->desk, eq->bands);
-    bool on = false;
+    bool on = false, known = true;
 
     if (bands > 0 && !look_switch(look, eq->on, row, 0, &on))
         return false;
     for (int band = 0; on && band < bands; band++)
-        if (!add_band(look, eq, row, band, filters))
-            return false;
-    return true;
+        known &= add_band(look, eq, row, band, filters);
+    return known;
 }
 
 static bool
@@ -83,14 +86,15 @@ set_high_pass(struct look *look, enum param_id on_id, int row, struct filters *f
     /* on, corner and slope stand in a row in the parameter table */
     enum param_id freq_id = (enum param_id)(on_id + 1), slope_id = (enum param_id)(on_id + 2);
     double slope;
-    bool on;
+    bool on, known;
 
     if (!look_switch(look, on_id, row, 0, &on))
         return false;
     if (!on)
         return true;
-    if (!look_number(look, freq_id, row, 0, &filters->high_pass_hz) ||
-        !look_number(look, slope_id, row, 0, &slope))
+    known = look_number(look, freq_id, row, 0, &filters->high_pass_hz);
+    known &= look_number(look, slope_id, row, 0, &slope);
+    if (!known)
         return false;
     filters->high_pass_order = filter_order(slope);
     return true;
@@ -99,10 +103,13 @@ set_high_pass(struct look *look, enum param_id on_id, int row, struct filters *f
 bool
 path_input_filters(struct look *look, int input, struct filters *filters)
 {
+    bool known;
+
     filters->count = filters->high_pass_order = 0;
     filters->rate_hz = desk_filters(look->desk).rate_hz;
-    return set_high_pass(look, PARAM_INPUT_HIGH_PASS_ON, input, filters) &&
-           add_equaliser(look, &input_eq, input, filters);
+    known = set_high_pass(look, PARAM_INPUT_HIGH_PASS_ON, input, filters);
+    known &= add_equaliser(look, &input_eq, input, filters);
+    return known;
 }
 
 double
@@ -117,54 +124,54 @@ path_graphic_hz(struct look *look, int mix, int band)
 
 /* A graphic band as a cookbook peaking filter with its half-gain width equal to its band. Desks
  * differ, and none publishes its own; this is the one assumption about them here. */
-static struct biquad
-graphic_filter(const struct desk *desk, double centre_hz, double gain_db)
+static double
+graphic_q(int bands, double centre_hz, double rate_hz)
 {
-    double rate_hz = desk_filters(desk).rate_hz;
-    double octaves = band_graphic_octaves(desk_count(desk, INDEX_MIX_GRAPHIC_BAND));
+    double octaves = band_graphic_octaves(bands);
 
-    if (octaves == 0)
-        octaves = 1.0 / 3;
-    return filter_biquad(SHAPE_PEAK, centre_hz, gain_db,
-                         filter_q_of_octaves_at(octaves, centre_hz, rate_hz), rate_hz);
+    return filter_q_of_octaves_at(octaves == 0 ? 1.0 / 3 : octaves, centre_hz, rate_hz);
 }
 
 static bool
 add_graphic(struct look *look, int mix, struct filters *filters)
 {
     int bands = desk_count(look->desk, INDEX_MIX_GRAPHIC_BAND);
-    bool on = false;
+    bool on = false, known = true;
 
     if (bands > 0 && !look_switch(look, PARAM_MIX_GRAPHIC_ON, mix, 0, &on))
         return false;
     for (int band = 0; on && band < bands; band++) {
-        double gain_db, hz;
+        struct control control = {PARAM_MIX_GRAPHIC_BAND_GAIN, band, SHAPE_PEAK, 0, 0};
 
-        if (!look_number(look, PARAM_MIX_GRAPHIC_BAND_GAIN, mix, band, &gain_db))
-            return false;
-        if (gain_db == 0)
-            continue;
-        hz = path_graphic_hz(look, mix, band);
-        if (hz == 0)
-            return false;
-        add_biquad(filters, graphic_filter(look->desk, hz, gain_db));
+        if (!look_number(look, control.gain, mix, band, &control.gain_db))
+            known = false;
+        else if (control.gain_db != 0 && (control.freq_hz = path_graphic_hz(look, mix, band)) == 0)
+            known = false;
+        else if (control.gain_db != 0)
+            add_biquad(filters, control, graphic_q(bands, control.freq_hz, filters->rate_hz));
     }
-    return true;
+    return known;
 }
 
 bool
 path_mix_equalisers(struct look *look, int mix, struct filters *filters)
 {
+    bool known;
+
     filters->count = filters->high_pass_order = 0;
     filters->rate_hz = desk_filters(look->desk).rate_hz;
-    return add_graphic(look, mix, filters) && add_equaliser(look, &mix_eq, mix, filters);
+    known = add_graphic(look, mix, filters);
+    known &= add_equaliser(look, &mix_eq, mix, filters);
+    return known;
 }
 
 bool
 path_mix_filters(struct look *look, int mix, struct filters *filters)
 {
-    return path_mix_equalisers(look, mix, filters) &&
-           set_high_pass(look, PARAM_MIX_HIGH_PASS_ON, mix, filters);
+    bool known = path_mix_equalisers(look, mix, filters);
+
+    known &= set_high_pass(look, PARAM_MIX_HIGH_PASS_ON, mix, filters);
+    return known;
 }
 
 double
@@ -185,19 +192,17 @@ filters_db(const struct filters *filters, double freq_hz)
 static bool
 add_groups(struct look *look, int input, double *fader_db)
 {
-    for (int group = 0; group < desk_count(look->desk, INDEX_GROUP); group++) {
-        double group_db;
-        bool member;
+    bool known = true;
 
-        if (!look_switch(look, PARAM_INPUT_GROUP, input, group, &member))
-            return false;
-        if (!member)
-            continue;
-        if (!look_number(look, PARAM_GROUP_FADER, group, 0, &group_db))
-            return false;
+    for (int group = 0; group < desk_count(look->desk, INDEX_GROUP); group++) {
+        double group_db = 0;
+        bool member = false;
+
+        known &= look_switch(look, PARAM_INPUT_GROUP, input, group, &member) &&
+                 (!member || look_number(look, PARAM_GROUP_FADER, group, 0, &group_db));
         *fader_db += group_db;
     }
-    return true;
+    return known;
 }
 
 /* What lies in the channel before the send, by its tap. */
@@ -205,42 +210,42 @@ static bool
 read_tap(struct look *look, int input, int mix, struct path_level *level)
 {
     double tap;
-    bool compressed;
+    bool compressed, known = true;
 
     if (!look_number(look, PARAM_SEND_TAP, input, mix, &tap))
         return false;
     level->filtered = tap != TAP_PRE_EQ;
-    if (tap == TAP_POST_FADER &&
-        (!look_number(look, PARAM_INPUT_FADER, input, 0, &level->fader_db) ||
-         !add_groups(look, input, &level->fader_db)))
-        return false;
-    if (!level->filtered)
-        return true;
-    if (!look_switch(look, PARAM_INPUT_COMP_ON, input, 0, &compressed))
-        return false;
-    return !compressed || look_number(look, PARAM_INPUT_COMP_MAKEUP, input, 0, &level->makeup_db);
+    if (tap == TAP_POST_FADER) {
+        known = look_number(look, PARAM_INPUT_FADER, input, 0, &level->fader_db);
+        known &= add_groups(look, input, &level->fader_db);
+    }
+    if (level->filtered)
+        known &= look_switch(look, PARAM_INPUT_COMP_ON, input, 0, &compressed) &&
+                 (!compressed ||
+                  look_number(look, PARAM_INPUT_COMP_MAKEUP, input, 0, &level->makeup_db));
+    return known;
 }
 
 bool
 path_level(struct look *look, int input, int mix, struct path_level *level)
 {
-    bool on;
+    bool on, known;
 
     *level = (struct path_level){.send_db = -HUGE_VAL, .sum_db = -HUGE_VAL};
     if (!look_switch(look, PARAM_SEND_ON, input, mix, &on))
         return false;
     if (!on)
         return true;
-    if (!look_number(look, PARAM_SEND_LEVEL, input, mix, &level->send_db) ||
-        !look_number(look, PARAM_MIX_FADER, mix, 0, &level->master_db))
-        return false;
-    if (level->send_db == -HUGE_VAL || level->master_db == -HUGE_VAL)
+    known = look_number(look, PARAM_SEND_LEVEL, input, mix, &level->send_db);
+    known &= look_number(look, PARAM_MIX_FADER, mix, 0, &level->master_db);
+    if (known && (level->send_db == -HUGE_VAL || level->master_db == -HUGE_VAL))
         return true;
-    if (!read_tap(look, input, mix, level) ||
-        !look_number(look, PARAM_INPUT_PREAMP_GAIN, input, 0, &level->preamp_db) ||
-        !look_number(look, PARAM_INPUT_PAD, input, 0, &level->pad_db) ||
-        !look_number(look, PARAM_INPUT_TRIM, input, 0, &level->trim_db) ||
-        !look_number(look, PARAM_MIX_TRIM, mix, 0, &level->mix_trim_db))
+    known &= read_tap(look, input, mix, level);
+    known &= look_number(look, PARAM_INPUT_PREAMP_GAIN, input, 0, &level->preamp_db);
+    known &= look_number(look, PARAM_INPUT_PAD, input, 0, &level->pad_db);
+    known &= look_number(look, PARAM_INPUT_TRIM, input, 0, &level->trim_db);
+    known &= look_number(look, PARAM_MIX_TRIM, mix, 0, &level->mix_trim_db);
+    if (!known)
         return false;
     level->sum_db = level->preamp_db - level->pad_db + level->trim_db + level->makeup_db +
                     level->fader_db + level->send_db + level->master_db + level->mix_trim_db;
@@ -251,20 +256,18 @@ bool
 path_gain_db(struct look *look, int input, int mix, double freq_hz, double *gain_db)
 {
     struct path_level level;
-    struct filters filters;
+    struct filters of_mix, of_input;
+    bool known = path_level(look, input, mix, &level);
 
-    if (!path_level(look, input, mix, &level))
-        return false;
     *gain_db = level.sum_db;
-    if (level.sum_db == -HUGE_VAL)
+    if (known && level.sum_db == -HUGE_VAL)
         return true;
-    if (!path_mix_filters(look, mix, &filters))
+    known &= path_mix_filters(look, mix, &of_mix);
+    known &= !level.filtered || path_input_filters(look, input, &of_input);
+    if (!known)
         return false;
-    *gain_db += filters_db(&filters, freq_hz);
-    if (!level.filtered)
-        return true;
-    if (!path_input_filters(look, input, &filters))
-        return false;
-    *gain_db += filters_db(&filters, freq_hz);
+    *gain_db += filters_db(&of_mix, freq_hz);
+    if (level.filtered)
+        *gain_db += filters_db(&of_input, freq_hz);
     return true;
 }

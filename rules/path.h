@@ -32,9 +32,18 @@ struct path_level {
 
 enum { FILTERS_MOST = 128 };
 
-/* A cascade: biquads, and one Butterworth high-pass. */
+/* The control on the desk behind a biquad. */
+struct control {
+    enum param_id gain; /* which tells what kind of band it is */
+    int band;
+    enum shape shape;
+    double freq_hz, gain_db;
+};
+
+/* A cascade: biquads in the order of their bands, and one Butterworth high-pass. */
 struct filters {
     struct biquad biquads[FILTERS_MOST];
+    struct control controls[FILTERS_MOST]; /* of each biquad */
     int count;
     int high_pass_order; /* 0: none */
     double high_pass_hz;

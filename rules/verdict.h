@@ -41,7 +41,7 @@ struct verdict {
     int figure_count;
     char says[400]; /* what is wrong, with the figures */
     char cure[600]; /* what to do, in order */
-    char why[200];  /* for OUTCOME_NOT_KNOWN: what is missing */
+    char why[420];  /* for OUTCOME_NOT_KNOWN: what is missing */
 };
 
 /* "note", "fix", "stop". */

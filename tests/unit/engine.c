@@ -26,9 +26,9 @@ start(void **state)
 /* ---- marks ---- */
 
 static bool
-reads(const struct check *check, enum param_id id)
+reads(const enum param_id *list, enum param_id id)
 {
-    for (const enum param_id *read = check->reads; *read != PARAMS; read++)
+    for (const enum param_id *read = list; *read != PARAMS; read++)
         if (*read == id)
             return true;
     return false;
@@ -43,11 +43,14 @@ touched(const struct check *check, enum param_id id)
     bool mix = params[id].row == INDEX_MIX || params[id].column == INDEX_MIX;
     size_t count = 0;
 
-    if (!reads(check, id))
+    if (!reads(check->reads, id)) {
+        assert_false(check->mix_reads && reads(check->mix_reads, id));
         return 0;
+    }
     count += check->objects & OBJECT_DESK ? 1 : 0;
     count += check->objects & OBJECT_INPUT ? input ? 1 : INPUTS : 0;
-    count += check->objects & OBJECT_MIX ? mix ? 1 : MIXES : 0;
+    if (!check->mix_reads || reads(check->mix_reads, id))
+        count += check->objects & OBJECT_MIX ? mix ? 1 : MIXES : 0;
     return count;
 }
 
@@ -181,7 +184,7 @@ shared_preamp_marks_all_that_share_it(void **state)
     for (int check = 0; check < check_count; check++) {
         size_t inputs = checks[check]->spread == SPREAD_PREAMP ? 3 : 2;
 
-        if (!reads(checks[check], PARAM_INPUT_TRIM))
+        if (!reads(checks[check]->reads, PARAM_INPUT_TRIM))
             continue;
         spreading += checks[check]->spread == SPREAD_PREAMP;
         two_changed += checks[check]->objects & OBJECT_DESK ? 1 : 0;

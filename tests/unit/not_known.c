@@ -72,7 +72,7 @@ eight_cuts(struct rig *rig)
         for (int mix = 0; mix < 2; mix++)
             rig_set(rig, PARAM_MIX_GRAPHIC_BAND_FREQ, mix, band, 20 * pow(10, band / 10.0));
     for (int band = 0; band < 8; band++)
-        rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, -6);
+        rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 2 * band, -6);
     /* a flat band's frequency would not matter */
     for (int band = 0; band < 4; band++)
         rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, 1);

@@ -183,6 +183,24 @@ unknown_pieces_are_named(void **state)
     }
 }
 
+/* Several are named together; of many bands the first stands for all. */
+static void
+all_unknown_pieces_are_named(void **state)
+{
+    struct rig *rig = *state;
+    struct verdict verdict;
+
+    start(rig);
+    rig_forget(rig, PARAM_INPUT_TRIM, SUPPLY_HEARD);
+    rig_forget(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, SUPPLY_NONE);
+    rig_forget(rig, PARAM_INPUT_HIGH_PASS_ON, SUPPLY_HEARD);
+    assert_true(isnan(gain_at(rig, 0, 0, 1000, &verdict)));
+    assert_string_equal(verdict.why,
+                        "input.trim of input 1 was never heard; the profile does not name "
+                        "mix.graphic.band.gain (add it, or a constant under \"fixed\"); "
+                        "input.high_pass.on of input 1 was never heard");
+}
+
 int
 main(void)
 {
@@ -193,6 +211,7 @@ main(void)
         RIG_TEST(width_may_be_in_octaves),
         RIG_TEST(closed_paths_have_no_gain),
         RIG_TEST(unknown_pieces_are_named),
+        RIG_TEST(all_unknown_pieces_are_named),
     };
 
     return cmocka_run_group_tests_name("path", tests, NULL, NULL);
