@@ -104,63 +104,84 @@ print_sends(const struct sheet *sheet, int *step)
         print_mix_sends(sheet, mix);
 }
 
-/* What the move of the parameter at this row makes of the value now. */
-static double
-after(const struct sheet *sheet, enum param_id id, int row, int column)
-{
-    for (int i = 0; i < sheet->retrim->move_count; i++) {
-        const struct retrim_move *move = &sheet->retrim->moves[i];
+/* An input before and after the moves: its preamp, and its loudest send. */
+struct row {
+    double preamp_db[2], send_db[2];
+};
 
-        if (move->param == id && move->row == row && move->column == column)
-            return move->to;
-    }
+static double
+number_of(const struct sheet *sheet, enum param_id id, int row, int column)
+{
     return desk_value(engine_desk(sheet->engine), id, row, column)->number;
 }
 
-/* The loudest send of the input, before or after. */
-static double
-loudest_send(const struct sheet *sheet, int input, bool then)
+/* The preamp's move stands under the first of the inputs that share it. */
+static void
+move_preamp(const struct sheet *sheet, const struct retrim_move *move, struct row *rows)
 {
     const struct desk *desk = engine_desk(sheet->engine);
-    double loudest = -HUGE_VAL;
+    const struct value *preamp = desk_value(desk, PARAM_INPUT_PREAMP, move->row, 0);
 
-    for (int mix = 0; mix < desk_count(desk, INDEX_MIX); mix++)
-        loudest = fmax(loudest, then ? after(sheet, PARAM_SEND_LEVEL, input, mix)
-                                     : desk_value(desk, PARAM_SEND_LEVEL, input, mix)->number);
-    return loudest;
+    rows[move->row].preamp_db[1] = move->to;
+    for (int i = 0; preamp->state == VALUE_KNOWN && i < desk_count(desk, INDEX_INPUT); i++)
+        if (number_of(sheet, PARAM_INPUT_PREAMP, i, 0) == preamp->number)
+            rows[i].preamp_db[1] = move->to;
 }
 
-/* The preamp's move may stand under another input that shares it. */
-static double
-preamp_after(const struct sheet *sheet, int input)
+/* One row for each input, for free(). A send without a move stays. */
+static struct row *
+make_rows(const struct sheet *sheet)
 {
     const struct desk *desk = engine_desk(sheet->engine);
-    const struct value *preamp = desk_value(desk, PARAM_INPUT_PREAMP, input, 0);
+    const struct retrim *retrim = sheet->retrim;
+    int inputs = desk_count(desk, INDEX_INPUT), mixes = desk_count(desk, INDEX_MIX);
+    struct row *rows = calloc((size_t)inputs, sizeof *rows);
+    double *then = calloc((size_t)inputs * (size_t)mixes, sizeof *then);
 
-    for (int i = 0; i < input && preamp->state == VALUE_KNOWN; i++)
-        if (desk_value(desk, PARAM_INPUT_PREAMP, i, 0)->number == preamp->number)
-            return after(sheet, PARAM_INPUT_PREAMP_GAIN, i, 0);
-    return after(sheet, PARAM_INPUT_PREAMP_GAIN, input, 0);
+    if (!rows || !then)
+        abort();
+    for (int i = 0; i < inputs; i++) {
+        rows[i].preamp_db[0] = rows[i].preamp_db[1] =
+            number_of(sheet, PARAM_INPUT_PREAMP_GAIN, i, 0);
+        for (int mix = 0; mix < mixes; mix++)
+            then[i * mixes + mix] = number_of(sheet, PARAM_SEND_LEVEL, i, mix);
+    }
+    for (int i = 0; i < retrim->move_count; i++) {
+        if (retrim->moves[i].param == PARAM_INPUT_PREAMP_GAIN)
+            move_preamp(sheet, &retrim->moves[i], rows);
+        else if (retrim->moves[i].param == PARAM_SEND_LEVEL)
+            then[retrim->moves[i].row * mixes + retrim->moves[i].column] = retrim->moves[i].to;
+    }
+    for (int i = 0; i < inputs; i++) {
+        rows[i].send_db[0] = rows[i].send_db[1] = -HUGE_VAL;
+        for (int mix = 0; mix < mixes; mix++) {
+            rows[i].send_db[0] =
+                fmax(rows[i].send_db[0], number_of(sheet, PARAM_SEND_LEVEL, i, mix));
+            rows[i].send_db[1] = fmax(rows[i].send_db[1], then[i * mixes + mix]);
+        }
+    }
+    free(then);
+    return rows;
 }
 
 static void
 print_table(const struct sheet *sheet)
 {
-    const struct desk *desk = engine_desk(sheet->engine);
+    struct row *rows = make_rows(sheet);
     char a[16], b[16], c[16], d[16], object[REPORT_OBJECT_SIZE];
 
     puts("\nBefore and after              preamp dB        loudest send dB");
-    for (int i = 0; i < desk_count(desk, INDEX_INPUT); i++) {
-        double gain = desk_value(desk, PARAM_INPUT_PREAMP_GAIN, i, 0)->number;
-        double then = preamp_after(sheet, i);
+    for (int i = 0; i < desk_count(engine_desk(sheet->engine), INDEX_INPUT); i++) {
+        const struct row *row = &rows[i];
 
-        if (then == gain && loudest_send(sheet, i, true) == loudest_send(sheet, i, false))
+        if (row->preamp_db[0] == row->preamp_db[1] && row->send_db[0] == row->send_db[1])
             continue;
         printf("  %-26s %6s -> %-6s %8s -> %s\n",
-               report_object(sheet->engine, (struct object){i, -1}, object), level(gain, a),
-               level(then, b), level(loudest_send(sheet, i, false), c),
-               level(loudest_send(sheet, i, true), d));
+               report_object(sheet->engine, (struct object){i, -1}, object),
+               level(row->preamp_db[0], a), level(row->preamp_db[1], b), level(row->send_db[0], c),
+               level(row->send_db[1], d));
     }
+    free(rows);
 }
 
 static void

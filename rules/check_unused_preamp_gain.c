@@ -47,7 +47,7 @@ write_cure(struct look *look, int input, const struct surplus *surplus)
         if (look_preamp(look, i, &other) && other == preamp)
             left_out += add_sends(look, &cure, i, up_db, &listed);
     if (left_out > 0)
-        text_add(&cure, " and %d more", left_out);
+        text_add(&cure, " and %d more (`gainwarden retrim` lists every move)", left_out);
     if (surplus->send_db + up_db > 0.5)
         text_add(&cure, "; first bring the master of mix %d to 0 dB", surplus->mix + 1);
     if (look->show->inputs[input].house_preamp)

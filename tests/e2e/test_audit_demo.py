@@ -145,7 +145,7 @@ def test_too_many_cuts(mix, count, at_stop):
     # a band is looked at in fewer places by the program: a few hundredths of a dB
     assert found["figures"]["pink_level_loss_db"] == pytest.approx(pink, abs=0.05)
     assert found["figures"]["speech_level_loss_db"] == pytest.approx(speech, abs=0.05)
-    assert found["says"].startswith(f"{count} cuts" + (", 1 of them at the end stop" if at_stop else ""))
+    assert found["says"].startswith(f"{count} cuts" + (", 1 band at the end stop, turned" if at_stop else ""))
     # only so many are to go that fewer than seven stay, the shallowest first
     named = re.findall(r"(\d+) Hz \((-\d+) dB\)", found["do"])
     assert len(named) == count - 6

@@ -455,7 +455,8 @@ def test_half_a_desk_says_what_it_does_not_know(half):
     unknown = {(one["check"], *one["object"].items()): one["why"] for one in report["not_known"]}
 
     assert unknown["high-pass-missing", ("input", 20)] == "input.mute of input 20 was never heard"
-    assert unknown["too-many-cuts", ("mix", 2)] == "mix.graphic.on of mix 2 was never heard"
+    assert unknown["too-many-cuts", ("mix", 2)] == \
+        "mix.graphic.on of mix 2 was never heard; mix.eq.on of mix 2 was never heard"
     assert unknown["master-off-unity", ("mix", 8)] == "mix.fader of mix 8 was never heard"
     assert unknown["send-follows-fader", ("mix", 1)] == \
         "send.on of input 2, mix 1 was never heard, and 11 more"

@@ -368,7 +368,7 @@ def test_pushed_values_of_every_form_are_taken():
     desk = MockDesk()
     watcher, seen = begin_watch(desk, "--still-every", "0")
     desk.move("/mix/1/graphic/5", "f", -3)
-    desk.move("/mix/1/graphic/6", "f", -3)
+    desk.move("/mix/1/graphic/7", "f", -3)
     watcher.expect(r"raised note \[too-many-cuts\] mix 1 .*: 7 cuts", start=seen)
     desk.move("/set/mix-eq", "iiisfff", 1, 2, 1, "peak", 500.0, -9.0, 2.0)
     desk.move("/mix/1/eq/on", "i", 1)

@@ -9,6 +9,8 @@
 #ifndef GAINWARDEN_REFERENCE_BANDS_H
 #define GAINWARDEN_REFERENCE_BANDS_H
 
+#include <math.h>
+
 static const struct {
     double nominal_hz, exact_hz, lower_hz, upper_hz;
 } reference_bands[] = {
@@ -68,6 +70,24 @@ static const struct {
     {2500, 13.18, 40.812, -21.526}, {3150, 11.55, 40.182, -22.156}, {4000, 9.33, 38.962, -23.376},
     {5000, 5.31, 35.942, -26.396},  {6300, 2.59, 34.222, -28.116},  {8000, 1.13, 33.762, -28.576},
 };
+
+/* A-weighting of the 31 bands, dB: IEC 61672-1:2013 table 3, as two open transcriptions print it.
+ */
+static const double reference_a_db[] = {
+    -50.5, -44.7, -39.4, -34.6, -30.2, -26.2, -22.5, -19.1, -16.1, -13.4, -10.9,
+    -8.6,  -6.6,  -4.8,  -3.2,  -1.9,  -0.8,  0.0,   0.6,   1.0,   1.2,   1.3,
+    1.2,   1.0,   0.5,   -0.1,  -1.1,  -2.5,  -4.3,  -6.6,  -9.3,
+};
+
+/* A-weighted less unweighted level of the two programmes, computed from the tables; 3 decimals. */
+static const double reference_pink_a_db = -2.978, reference_speech_a_db = 59.221 - 62.337;
+
+/* Octave levels of speech from 125 Hz to 8 kHz, dB re its A-weighted level: IEC 60268-16 table A.4,
+ * five transcriptions agree. The sums are computed. A female voice has nothing at 125 Hz. */
+enum { REFERENCE_OCTAVES_OF_SPEECH = 7 };
+static const double reference_male_db[] = {2.9, 2.9, -0.8, -6.8, -12.8, -18.8, -24.8};
+static const double reference_female_db[] = {-HUGE_VAL, 5.3, -1.9, -9.1, -15.8, -16.7, -18.0};
+static const double reference_male_a_db = 0.054, reference_female_a_db = -0.116;
 
 /* One of 31 bands of pink noise, -10 log10(31), computed, 4 decimals. */
 static const double reference_pink_share_db = -14.9136;

@@ -132,6 +132,65 @@ reference_speech_is_consistent(void **state)
                     reference_speech[i].re_total_db, 1.1e-3);
 }
 
+/* A-weighted less unweighted level of a programme. */
+static double
+a_weighted_db(const double shares[BANDS])
+{
+    double sum = 0;
+
+    for (int band = 0; band < BANDS; band++)
+        sum += shares[band] * pow(10, reference_a_db[band] / 10);
+    return 10 * log10(sum);
+}
+
+/* Each standard weighs the other's bands: shares by ANSI S3.5, weights by IEC 61672-1. */
+static void
+programmes_weigh_what_the_tables_say(void **state)
+{
+    double shares[BANDS];
+
+    (void)state;
+    band_pink_shares(shares);
+    assert_near(a_weighted_db(shares), reference_pink_a_db, 1e-3);
+    band_speech_shares(shares);
+    assert_near(a_weighted_db(shares), reference_speech_a_db, 1e-3);
+}
+
+/* Level of speech re its A-weighted level in the octave whose middle band is `middle`. */
+static double
+speech_octave_db(const double shares[BANDS], int middle)
+{
+    double sum = shares[middle - 1] + shares[middle] + shares[middle + 1];
+
+    return 10 * log10(sum) - a_weighted_db(shares);
+}
+
+static double
+octaves_a_db(const double octaves_db[REFERENCE_OCTAVES_OF_SPEECH])
+{
+    double sum = 0;
+
+    for (int i = 0; i < REFERENCE_OCTAVES_OF_SPEECH; i++)
+        sum += pow(10, (octaves_db[i] + reference_a_db[8 + 3 * i]) / 10);
+    return 10 * log10(sum);
+}
+
+/* A second standard's speech spectrum, of other voices: it falls more steeply, and it has more
+ * below 400 Hz. In the octaves from 500 Hz to 2 kHz the two lie within 2.5 dB, close enough to show
+ * a band in the wrong place. */
+static void
+another_speech_standard_agrees(void **state)
+{
+    double shares[BANDS];
+
+    (void)state;
+    assert_near(octaves_a_db(reference_male_db), reference_male_a_db, 1e-3);
+    assert_near(octaves_a_db(reference_female_db), reference_female_a_db, 1e-3);
+    band_speech_shares(shares);
+    for (int i = 2; i < 5; i++)
+        assert_near(speech_octave_db(shares, 8 + 3 * i), reference_male_db[i], 2.5);
+}
+
 int
 main(void)
 {
@@ -144,6 +203,8 @@ main(void)
         cmocka_unit_test(pink_noise_is_equal_in_all_bands),
         cmocka_unit_test(speech_is_the_standards),
         cmocka_unit_test(reference_speech_is_consistent),
+        cmocka_unit_test(programmes_weigh_what_the_tables_say),
+        cmocka_unit_test(another_speech_standard_agrees),
     };
 
     return cmocka_run_group_tests_name("band", tests, NULL, NULL);

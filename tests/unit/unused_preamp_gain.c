@@ -335,7 +335,8 @@ cure_counts_the_sends_it_does_not_list(void **state)
     for (int mix = 0; mix < 7; mix++)
         rig_set(rig, PARAM_SEND_LEVEL, 0, mix, -20 + mix);
     assert_contains(rig_judge_input(rig, check, 0)->cure,
-                    "to mix 5 Mix 5 -16 -> -2 dB and 2 more. Loop gain");
+                    "to mix 5 Mix 5 -16 -> -2 dB and 2 more (`gainwarden retrim` lists "
+                    "every move). Loop gain");
 }
 
 int
