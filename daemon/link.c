@@ -105,7 +105,7 @@ send_pattern(struct link *link, const struct entry *entry, const struct pattern 
                 ARGUMENT_NUMBER, 'i',
                 indexes[element->variable] + entry->variables[element->variable].first, NULL};
     }
-    bytes = osc_encode(address, arguments, pattern->count, &length);
+    bytes = osc_encode(address, arguments, pattern->count, !link->profile->link.untagged, &length);
     if (bytes)
         loop_udp_send(link->udp, bytes, length);
     free(bytes);
@@ -349,6 +349,9 @@ count_route(struct link *link, enum route_result result)
     case ROUTE_OTHER_ARGUMENTS:
         link->figures.rejects.other_arguments++;
         return;
+    case ROUTE_NO_TYPES:
+        link->figures.rejects.datagrams[OSC_NO_TYPES]++;
+        return;
     case ROUTE_BAD_VALUE:
         link->figures.rejects.bad_value++;
         break;
@@ -382,7 +385,7 @@ on_datagram(void *context, const uint8_t *bytes, size_t length, const char *erro
     }
     link->now_ms = loop_woke_ms(link->loop);
     link->answered = false;
-    reject = osc_check_datagram(bytes, length, on_message, link);
+    reject = osc_check_datagram(bytes, length, link->profile->forms, on_message, link);
     if (reject != OSC_OK)
         link->figures.rejects.datagrams[reject]++;
     if (link->state == LINK_LOST && link->last_heard_ms >= link->state_ms)

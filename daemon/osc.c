@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "osc_check.h"
+
 /* Bytes of a string with its padding. */
 static size_t
 padded(const char *string)
@@ -42,6 +44,13 @@ decode_argument(char type, const uint8_t *bytes)
         argument.kind = ARGUMENT_TEXT;
         argument.text = (const char *)bytes;
         break;
+    case LO_BLOB: /* the library's own measure reads the length in host order */
+        memcpy(&value, bytes, 4);
+        lo_arg_host_endian(LO_INT32, &value);
+        argument.kind = ARGUMENT_BLOB;
+        argument.number = value.i;
+        argument.text = (const char *)bytes + 4;
+        break;
     default:
         argument.kind = ARGUMENT_OTHER;
     }
@@ -50,41 +59,66 @@ decode_argument(char type, const uint8_t *bytes)
 
 /* Bytes an argument takes. The check has seen that they are there. */
 static size_t
-argument_size(char type, const uint8_t *bytes)
+argument_size(const struct argument *argument, const uint8_t *bytes)
 {
-    lo_arg size;
+    if (argument->kind == ARGUMENT_BLOB)
+        return 4 + ((size_t)argument->number + 3) / 4 * 4;
+    if (argument->kind == ARGUMENT_TEXT)
+        return padded(argument->text);
+    return lo_arg_size((lo_type)argument->type, (void *)(uintptr_t)bytes);
+}
 
-    if (type == LO_BLOB) { /* the library's own measure reads the length in host order */
-        memcpy(&size, bytes, 4);
-        lo_arg_host_endian(LO_INT32, &size);
-        return 4 + ((size_t)size.i + 3) / 4 * 4;
+static bool
+decode_arguments(struct osc_message *message, const char *types)
+{
+    const uint8_t *at = message->data;
+
+    message->count = 0;
+    for (; *types; types++) {
+        struct argument *argument = &message->arguments[message->count];
+
+        if (message->count++ == OSC_ARGUMENTS)
+            return false;
+        *argument = decode_argument(*types, at);
+        at += argument_size(argument, at);
     }
-    if (type == LO_STRING || type == LO_SYMBOL)
-        return padded((const char *)bytes);
-    return lo_arg_size((lo_type)type, (void *)(uintptr_t)bytes);
+    return true;
 }
 
 /* Walks a checked message in place: no memory is asked for, so a flood of messages costs none. */
 bool
 osc_decode(struct osc_message *message, const uint8_t *bytes, size_t length)
 {
-    const uint8_t *at = bytes;
-    const char *type;
+    const char *types;
 
-    (void)length;
     message->address = (const char *)bytes;
-    message->count = 0;
     message->address_size = padded(message->address);
-    at += message->address_size;
-    type = (const char *)at + 1;
-    at += padded((const char *)at);
-    for (; *type; type++) {
-        if (message->count == OSC_ARGUMENTS)
-            return false;
-        message->arguments[message->count++] = decode_argument(*type, at);
-        at += argument_size(*type, at);
+    message->data = bytes + message->address_size;
+    message->data_size = length - message->address_size;
+    message->count = 0;
+    types = (const char *)message->data;
+    message->untyped = message->data_size == 0 || *types != ',';
+    if (message->untyped)
+        return true;
+    message->data += padded(types);
+    message->data_size -= padded(types);
+    return decode_arguments(message, types + 1);
+}
+
+bool
+osc_decode_untyped(struct osc_message *message, const char *types, bool run)
+{
+    char all[OSC_ARGUMENTS + 1];
+    size_t count = strlen(types);
+
+    memcpy(all, types, count + 1);
+    while (osc_check_arguments(all, message->data, message->data_size) == OSC_LONG && run &&
+           count < OSC_ARGUMENTS) {
+        all[count] = all[count - 1];
+        all[++count] = '\0';
     }
-    return true;
+    return osc_check_arguments(all, message->data, message->data_size) == OSC_OK &&
+           decode_arguments(message, all);
 }
 
 static int
@@ -104,8 +138,20 @@ add_argument(lo_message message, const struct argument *argument)
     }
 }
 
+/* Takes the type-tag string out of an encoded message. */
+static void
+drop_types(uint8_t *bytes, size_t *length)
+{
+    size_t at = padded((const char *)bytes);
+    size_t types = padded((const char *)bytes + at);
+
+    memmove(bytes + at, bytes + at + types, *length - at - types);
+    *length -= types;
+}
+
 uint8_t *
-osc_encode(const char *address, const struct argument *arguments, size_t count, size_t *length)
+osc_encode(const char *address, const struct argument *arguments, size_t count, bool typed,
+           size_t *length)
 {
     lo_message message = lo_message_new();
     uint8_t *bytes = NULL;
@@ -116,6 +162,8 @@ osc_encode(const char *address, const struct argument *arguments, size_t count, 
         if (add_argument(message, &arguments[i]) != 0)
             goto done;
     bytes = lo_message_serialise(message, address, NULL, length);
+    if (bytes && !typed)
+        drop_types(bytes, length);
 
 done:
     lo_message_free(message);

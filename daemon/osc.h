@@ -7,20 +7,30 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum argument_kind { ARGUMENT_NUMBER, ARGUMENT_TEXT, ARGUMENT_SWITCH, ARGUMENT_OTHER };
+enum argument_kind {
+    ARGUMENT_NUMBER,
+    ARGUMENT_TEXT,
+    ARGUMENT_SWITCH,
+    ARGUMENT_BLOB,
+    ARGUMENT_OTHER
+};
 
 struct argument {
     enum argument_kind kind;
     char type;        /* OSC type tag */
-    double number;    /* of a NUMBER or, as 0 or 1, of a SWITCH */
-    const char *text; /* of a TEXT; belongs to the message, or to the caller when encoding */
+    double number;    /* of a NUMBER or, as 0 or 1, of a SWITCH; of a BLOB its size in bytes */
+    const char *text; /* of a TEXT, or the bytes of a BLOB; belongs to the message, or to the
+                         caller when encoding */
 };
 
-enum { OSC_ARGUMENTS = 256 };
+enum { OSC_ARGUMENTS = 576 }; /* a run along the longest index, behind others */
 
 struct osc_message {
     const char *address; /* inside the datagram */
     size_t address_size; /* with its NUL and padding */
+    bool untyped;        /* it has no type tags: osc_decode_untyped() reads its arguments */
+    const uint8_t *data; /* the arguments' bytes */
+    size_t data_size;
     size_t count;
     struct argument arguments[OSC_ARGUMENTS];
 };
@@ -30,9 +40,14 @@ struct osc_message {
 bool osc_decode(struct osc_message *message, const uint8_t *bytes, size_t length)
     __attribute__((warn_unused_result));
 
-/* Encodes a message of i, f, s, T and F arguments, by their `type`. The bytes are for free(); NULL
- * when memory is short. */
-uint8_t *osc_encode(const char *address, const struct argument *arguments, size_t count,
+/* Reads the arguments of an untyped message as these types; the last one stands for all that
+ * follow when `run`. False when the bytes are no such arguments, or too many. */
+bool osc_decode_untyped(struct osc_message *message, const char *types, bool run)
+    __attribute__((warn_unused_result));
+
+/* Encodes a message of i, f, s, T and F arguments, by their `type`, with or without a type-tag
+ * string. The bytes are for free(); NULL when memory is short. */
+uint8_t *osc_encode(const char *address, const struct argument *arguments, size_t count, bool typed,
                     size_t *length);
 
 #endif

@@ -110,27 +110,11 @@ skip_argument(struct cursor *cursor, char type)
     }
 }
 
-enum osc_reject
-osc_check_message(const uint8_t *bytes, size_t length)
+static enum osc_reject
+check_arguments(struct cursor cursor, const char *types)
 {
-    struct cursor cursor = {bytes, length};
-    const char *type;
-
-    if (length == 0)
-        return OSC_EMPTY;
-    if (length % 4 != 0)
-        return OSC_UNALIGNED;
-    if (bytes[0] != '/')
-        return OSC_NO_ADDRESS;
-    if (!skip_string(&cursor))
-        return OSC_BAD_STRING;
-    if (cursor.left == 0 || *cursor.at != ',')
-        return OSC_NO_TYPES;
-    type = (const char *)cursor.at + 1;
-    if (!skip_string(&cursor))
-        return OSC_BAD_STRING;
-    for (; *type; type++) {
-        enum osc_reject reject = skip_argument(&cursor, *type);
+    for (; *types; types++) {
+        enum osc_reject reject = skip_argument(&cursor, *types);
 
         if (reject != OSC_OK)
             return reject;
@@ -138,7 +122,43 @@ osc_check_message(const uint8_t *bytes, size_t length)
     return cursor.left == 0 ? OSC_OK : OSC_LONG;
 }
 
+enum osc_reject
+osc_check_arguments(const char *types, const uint8_t *bytes, size_t length)
+{
+    return check_arguments((struct cursor){bytes, length}, types);
+}
+
+/* '#' begins a bundle and ',' type tags; everything else that can be printed may name something. */
+static bool
+begins_address(uint8_t byte, struct osc_forms forms)
+{
+    return byte == '/' || (forms.bare && byte > ' ' && byte <= '~' && byte != '#' && byte != ',');
+}
+
+enum osc_reject
+osc_check_message(const uint8_t *bytes, size_t length, struct osc_forms forms)
+{
+    struct cursor cursor = {bytes, length};
+    const char *types;
+
+    if (length == 0)
+        return OSC_EMPTY;
+    if (length % 4 != 0)
+        return OSC_UNALIGNED;
+    if (!begins_address(bytes[0], forms))
+        return OSC_NO_ADDRESS;
+    if (!skip_string(&cursor))
+        return OSC_BAD_STRING;
+    if (cursor.left == 0 || *cursor.at != ',')
+        return forms.untyped ? OSC_OK : OSC_NO_TYPES;
+    types = (const char *)cursor.at + 1;
+    if (!skip_string(&cursor))
+        return OSC_BAD_STRING;
+    return check_arguments(cursor, types);
+}
+
 struct walk {
+    struct osc_forms forms;
     osc_message_fn *each;
     void *context;
     int messages;
@@ -147,7 +167,7 @@ struct walk {
 static enum osc_reject
 walk_message(struct walk *walk, const uint8_t *bytes, size_t length)
 {
-    enum osc_reject reject = osc_check_message(bytes, length);
+    enum osc_reject reject = osc_check_message(bytes, length, walk->forms);
 
     if (reject != OSC_OK)
         return reject;
@@ -195,9 +215,10 @@ walk_bundle(struct walk *walk, const uint8_t *bytes, size_t length, int depth)
 }
 
 enum osc_reject
-osc_check_datagram(const uint8_t *bytes, size_t length, osc_message_fn *each, void *context)
+osc_check_datagram(const uint8_t *bytes, size_t length, struct osc_forms forms,
+                   osc_message_fn *each, void *context)
 {
-    struct walk walk = {each, context, 0};
+    struct walk walk = {forms, each, context, 0};
 
     if (length == 0)
         return OSC_EMPTY;

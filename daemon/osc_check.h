@@ -15,7 +15,7 @@ enum osc_reject {
     OSC_OK,
     OSC_EMPTY,        /* no bytes */
     OSC_UNALIGNED,    /* length is no multiple of 4 */
-    OSC_NO_ADDRESS,   /* begins neither with '/' nor with "#bundle" */
+    OSC_NO_ADDRESS,   /* begins neither with an address nor with "#bundle" */
     OSC_BAD_STRING,   /* a string runs past the end, or its padding is not NUL */
     OSC_NO_TYPES,     /* no type-tag string */
     OSC_UNKNOWN_TYPE, /* a type tag that OSC does not define, or arrays */
@@ -34,15 +34,27 @@ enum { OSC_DEPTH = 8, OSC_ELEMENTS = 4096 };
 /* "bad-blob", ...: short, for counts in reports. */
 const char *osc_reject_name(enum osc_reject reject);
 
+/* What a desk may say besides what the specification asks for. */
+struct osc_forms {
+    bool
+        untyped; /* messages without a type-tag string: what follows the address is not looked at */
+    bool bare;   /* addresses that do not begin with '/' */
+};
+
 /* Checks one message that fills `length` bytes. */
-enum osc_reject osc_check_message(const uint8_t *bytes, size_t length)
+enum osc_reject osc_check_message(const uint8_t *bytes, size_t length, struct osc_forms forms)
+    __attribute__((warn_unused_result));
+
+/* Checks that `bytes` are exactly the arguments of these type tags. */
+enum osc_reject osc_check_arguments(const char *types, const uint8_t *bytes, size_t length)
     __attribute__((warn_unused_result));
 
 typedef void osc_message_fn(void *context, const uint8_t *bytes, size_t length);
 
 /* Walks a datagram, message or bundle, and calls `each` for every well-formed message in order. One
  * bad element ends the walk with its reason; messages before it have been given out. */
-enum osc_reject osc_check_datagram(const uint8_t *bytes, size_t length, osc_message_fn *each,
-                                   void *context) __attribute__((warn_unused_result));
+enum osc_reject osc_check_datagram(const uint8_t *bytes, size_t length, struct osc_forms forms,
+                                   osc_message_fn *each, void *context)
+    __attribute__((warn_unused_result));
 
 #endif

@@ -27,6 +27,7 @@ profile_free(struct profile *profile)
     for (size_t i = 0; i < profile->entry_count; i++) {
         pattern_release(&profile->entries[i].ask);
         pattern_release(&profile->entries[i].answer);
+        free(profile->entries[i].untyped);
     }
     for (size_t i = 0; i < profile->renewal_count; i++)
         pattern_release(&profile->renewals[i].send);

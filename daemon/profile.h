@@ -10,6 +10,7 @@
 #include "json.h"
 #include "law.h"
 #include "osc.h"
+#include "osc_check.h"
 #include "param.h"
 #include "problems.h"
 
@@ -28,6 +29,9 @@ struct piece {
     int width;    /* digits, padded with zeros; 0: as many as needed */
 };
 
+/* How the numbers of a blob are written. */
+enum blob_form { BLOB_NONE, BLOB_INT16, BLOB_INT32, BLOB_FLOAT32 };
+
 enum element_kind { ELEMENT_LITERAL, ELEMENT_INDEX, ELEMENT_ANY, ELEMENT_VALUE };
 
 /* One argument of a message. */
@@ -41,6 +45,11 @@ struct element {
     double step;             /* the control's smallest move; 0: smooth */
     enum index_kind each;    /* the value is a run of arguments along this index; else INDEX_NONE */
     int row, column;         /* variables that give the place, -1: none, or the run's */
+    char separator;          /* it is a field of a text line parted by this; 0: an argument */
+    bool goes_on;            /* of the same line as the element before */
+    enum blob_form blob;     /* the run travels as a blob of such numbers */
+    bool little_endian;
+    size_t skip; /* bytes of the blob before its first number */
 };
 
 struct pattern {
@@ -57,6 +66,8 @@ struct entry {
     int variable_count;
     int asked_count; /* how many of them the question names */
     bool this_only_asks;
+    bool unfolds;  /* its answer has text lines or a blob */
+    char *untyped; /* owned: types of the answer's arguments where it has no tags; NULL: it has */
 };
 
 struct renewal {
@@ -78,9 +89,20 @@ struct fixed {
     double number;
 };
 
+enum transport { TRANSPORT_UDP, TRANSPORT_TCP_SIZE, TRANSPORT_TCP_SLIP };
+
+struct profile_link {
+    enum transport transport;
+    int port;
+    bool any_port;   /* UDP: answers may come from any port of the desk's address */
+    int answer_port; /* UDP: the port of ours to which the desk answers; 0: the one that asked */
+    bool untagged;   /* questions leave without a type-tag string */
+};
+
 struct profile {
     char *desk; /* owned: what the user calls the desk */
-    int port;
+    struct profile_link link;
+    struct osc_forms forms; /* what its answers need */
     struct pace pace;
     struct desk_counts counts;
     struct desk_filters filters;

@@ -4,25 +4,39 @@
 #include <stdlib.h>
 #include <string.h>
 
+static void
+note_band(const struct json *value, enum index_kind *band, const struct where *where)
+{
+    const struct json *is = json_kind(value) == JSON_OBJECT ? json_get(value, "is") : NULL;
+    enum param_id id = is && json_kind(is) == JSON_STRING ? param_find(json_string(is)) : PARAMS;
+
+    if (id == PARAMS || params[id].column < INDEX_INPUT_EQ_BAND)
+        return;
+    if (*band != INDEX_NONE && *band != params[id].column)
+        where_problem(where, "one entry cannot hold both %s and %s", index_name(*band),
+                      index_name(params[id].column));
+    *band = params[id].column;
+}
+
 /* The kind of band the entry's values have; more than one is a problem. */
 static enum index_kind
 band_of(const struct json *json, const struct where *where)
 {
     enum index_kind band = INDEX_NONE;
     const struct json *list = json_get(json, "answer");
-    const struct json *item = list && json_kind(list) == JSON_ARRAY ? json_first(list) : json;
 
-    for (; item; item = item == json ? NULL : json_next(item)) {
-        const struct json *is = json_kind(item) == JSON_OBJECT ? json_get(item, "is") : NULL;
-        enum param_id id =
-            is && json_kind(is) == JSON_STRING ? param_find(json_string(is)) : PARAMS;
+    if (!list || json_kind(list) != JSON_ARRAY) {
+        note_band(json, &band, where);
+        return band;
+    }
+    for (const struct json *item = json_first(list); item; item = json_next(item)) {
+        const struct json *fields =
+            json_kind(item) == JSON_OBJECT ? json_get(item, "fields") : NULL;
 
-        if (id == PARAMS || params[id].column < INDEX_INPUT_EQ_BAND)
-            continue;
-        if (band != INDEX_NONE && band != params[id].column)
-            where_problem(where, "one entry cannot hold both %s and %s", index_name(band),
-                          index_name(params[id].column));
-        band = params[id].column;
+        note_band(item, &band, where);
+        if (fields && json_kind(fields) == JSON_ARRAY)
+            for (const struct json *field = json_first(fields); field; field = json_next(field))
+                note_band(field, &band, where);
     }
     return band;
 }
@@ -125,8 +139,28 @@ read_ask(struct reading *reading, const struct json *json, const struct where *w
                              "\"answer\"");
 }
 
-static const char *const at_keys[] = {"at", "is", "law", "range", "step", "each", "first", NULL};
-static const char *const ask_keys[] = {"ask", "answer", "first", "this_only_asks", NULL};
+static const char *const at_keys[] = {"at",   "is",    "law",     "range", "step",
+                                      "each", "first", "untyped", NULL};
+static const char *const ask_keys[] = {"ask", "answer", "first", "this_only_asks", "untyped", NULL};
+
+/* The types of arguments that travel without tags, one letter for each argument of the answer. */
+static void
+read_untyped(struct entry *entry, const struct json *json, const struct where *where)
+{
+    const struct json *types = json_need(json, where, "untyped", JSON_STRING, false);
+    struct where here = where_key(where, "untyped");
+    size_t arguments = 0;
+
+    if (!types)
+        return;
+    for (size_t i = 0; i < entry->answer.count; i++)
+        arguments += !entry->answer.elements[i].goes_on;
+    if (strspn(json_string(types), "ifshdb") != strlen(json_string(types)) ||
+        strlen(json_string(types)) != arguments)
+        where_problem(&here, "must be %zu of the letters i f s h d b, one for each argument",
+                      arguments);
+    entry->untyped = strdup(json_string(types));
+}
 
 static void
 read_entry(struct loader *loader, struct entry *entry, const struct json *json,
@@ -149,6 +183,7 @@ read_entry(struct loader *loader, struct entry *entry, const struct json *json,
         read_at(&reading, json, where);
     else
         read_ask(&reading, json, where);
+    read_untyped(entry, json, where);
     first = json_get(json, "first");
     here = where_key(where, "first");
     if (first && read_whole(first, &here, 0, 1, &number))
@@ -158,6 +193,17 @@ read_entry(struct loader *loader, struct entry *entry, const struct json *json,
     entry->this_only_asks = only && json_bool(only);
     if (where->problems->count == before)
         place_values(entry, where);
+}
+
+/* What the answers need beyond the specification. An address never begins with a placeholder. */
+static void
+note_forms(struct osc_forms *forms, const struct entry *entry)
+{
+    const struct pattern *answer = &entry->answer;
+
+    forms->untyped |= entry->untyped != NULL;
+    forms->bare |=
+        answer->pieces > 0 && answer->address[0].text && answer->address[0].text[0] != '/';
 }
 
 void
@@ -175,6 +221,8 @@ read_entries(struct loader *loader, const struct json *json, const struct where 
     }
     if (profile->entry_count == 0)
         where_problem(where, "is empty: nothing would be read");
+    for (size_t i = 0; i < profile->entry_count; i++)
+        note_forms(&profile->forms, &profile->entries[i]);
     if (where->problems->count > before)
         return;
     for (size_t i = 0; i < profile->entry_count; i++)

@@ -56,23 +56,74 @@ count_name_at(const void *context, size_t i)
     return index_name((enum index_kind)(i + 1));
 }
 
-static void
-read_link(struct profile *profile, const struct json *json, const struct where *where)
+/* One of a few words; the first of them when the key is not there. */
+static int
+read_choice(const struct json *json, const struct where *where, const char *key,
+            const char *const words[], bool required)
 {
-    static const char *const keys[] = {"transport", "port", NULL};
-    const struct json *transport, *port;
-    struct where here;
+    const struct json *value = json_need(json, where, key, JSON_STRING, required);
+    struct where here = where_key(where, key);
+    char allowed[100] = "";
+
+    for (int i = 0; value && words[i]; i++) {
+        if (strcmp(json_string(value), words[i]) == 0)
+            return i;
+        snprintf(allowed + strlen(allowed), sizeof allowed - strlen(allowed), "%s\"%s\"",
+                 i > 0 ? " and " : "", words[i]);
+    }
+    if (value)
+        where_problem(&here, "is \"%s\"; allowed are %s", json_string(value), allowed);
+    return 0;
+}
+
+static void
+refuse_key(const struct json *json, const struct where *where, const char *key, const char *why)
+{
+    struct where here = where_key(where, key);
+
+    if (json_get(json, key))
+        where_problem(&here, "%s", why);
+}
+
+static void
+read_port(const struct json *json, const struct where *where, const char *key, bool required,
+          int *port)
+{
+    const struct json *value = json_need(json, where, key, JSON_NUMBER, required);
+    struct where here = where_key(where, key);
+
+    if (value)
+        read_whole(value, &here, 1, 65535, port);
+}
+
+static void
+read_link(struct profile_link *link, const struct json *json, const struct where *where)
+{
+    static const char *const keys[] = {"transport",   "framing",   "port", "answers_from",
+                                       "answer_port", "type_tags", NULL};
+    static const char *const transports[] = {"udp", "tcp", NULL};
+    static const char *const framings[] = {"size", "slip", NULL};
+    static const char *const ports[] = {"same-port", "any-port", NULL};
+    const struct json *tags;
+    bool tcp;
 
     if (!json_check_keys(json, where, keys))
         return;
-    transport = json_need(json, where, "transport", JSON_STRING, true);
-    here = where_key(where, "transport");
-    if (transport && strcmp(json_string(transport), "udp") != 0)
-        where_problem(&here, "is \"%s\"; this version speaks \"udp\"", json_string(transport));
-    port = json_need(json, where, "port", JSON_NUMBER, true);
-    here = where_key(where, "port");
-    if (port)
-        read_whole(port, &here, 1, 65535, &profile->port);
+    tcp = read_choice(json, where, "transport", transports, true) == 1;
+    read_port(json, where, "port", true, &link->port);
+    if (tcp) {
+        link->transport = read_choice(json, where, "framing", framings, true) == 0
+                              ? TRANSPORT_TCP_SIZE
+                              : TRANSPORT_TCP_SLIP;
+        refuse_key(json, where, "answers_from", "is for \"udp\" alone");
+        refuse_key(json, where, "answer_port", "is for \"udp\" alone");
+    } else {
+        refuse_key(json, where, "framing", "is for \"tcp\" alone");
+        link->any_port = read_choice(json, where, "answers_from", ports, false) == 1;
+        read_port(json, where, "answer_port", false, &link->answer_port);
+    }
+    tags = json_need(json, where, "type_tags", JSON_BOOL, false);
+    link->untagged = tags && !json_bool(tags);
 }
 
 static void
@@ -304,7 +355,7 @@ read_profile(struct loader *loader, const struct json *json, const struct where 
         profile->desk = strdup(json_string(desk));
     here = where_key(where, "link");
     if (link)
-        read_link(profile, link, &here);
+        read_link(&profile->link, link, &here);
     here = where_key(where, "pace");
     if (pace)
         read_pace(&profile->pace, pace, &here);

@@ -111,8 +111,8 @@ plain_length(const char *at)
 static bool
 check_address(const char *address, bool wildcards, const struct where *where)
 {
-    if (address[0] != '/' || !address[1]) {
-        where_problem(where, "an address begins with '/', found \"%s\"", address);
+    if (!address[0] || strchr("{,", address[0]) || strcmp(address, "/") == 0) {
+        where_problem(where, "an address begins with '/' or a name, found \"%s\"", address);
         return false;
     }
     if (strlen(address) > ADDRESS_LIMIT) {
@@ -298,6 +298,56 @@ read_value(const struct loader *loader, struct element *element, const struct js
 }
 
 static const char *const value_keys[] = {"is", "law", "range", "step", "each", NULL};
+static const char *const blob_keys[] = {"blob", "skip", "is", "law", "range", "step", "each", NULL};
+static const char *const line_keys[] = {"text", "fields", NULL};
+
+static const struct blob_name {
+    const char *name;
+    enum blob_form form;
+    bool little_endian;
+} blob_names[] = {
+    {"int16be", BLOB_INT16, false},     {"int16le", BLOB_INT16, true},
+    {"int32be", BLOB_INT32, false},     {"int32le", BLOB_INT32, true},
+    {"float32be", BLOB_FLOAT32, false}, {"float32le", BLOB_FLOAT32, true},
+};
+
+enum { BLOB_NAMES = sizeof blob_names / sizeof *blob_names };
+
+static const char *
+blob_name_at(const void *context, size_t i)
+{
+    (void)context;
+    return blob_names[i].name;
+}
+
+/* `blob` and `skip`, besides what every value has. */
+static void
+read_blob(const struct reading *reading, struct element *element, const struct json *json,
+          const struct where *where)
+{
+    const struct json *blob = json_need(json, where, "blob", JSON_STRING, true);
+    const struct json *skip = json_need(json, where, "skip", JSON_NUMBER, false);
+    struct where here = where_key(where, "blob");
+    char nearest[100];
+    int bytes = 0, i = 0;
+
+    while (blob && i < BLOB_NAMES && strcmp(blob_names[i].name, json_string(blob)) != 0)
+        i++;
+    if (i == BLOB_NAMES)
+        where_problem(&here,
+                      "unknown numbers \"%s\"%s; int16, int32 and float32, each with be or le",
+                      json_string(blob),
+                      where_nearest(json_string(blob), blob_name_at, NULL, BLOB_NAMES, nearest));
+    else if (blob) {
+        element->blob = blob_names[i].form;
+        element->little_endian = blob_names[i].little_endian;
+    }
+    here = where_key(where, "skip");
+    if (skip && read_whole(skip, &here, 0, 1024, &bytes))
+        element->skip = (size_t)bytes;
+    json_need(json, where, "each", JSON_STRING, true);
+    read_value(reading->loader, element, json, where);
+}
 
 static void
 read_element(const struct reading *reading, struct element *element, const struct json *json,
@@ -309,7 +359,10 @@ read_element(const struct reading *reading, struct element *element, const struc
     int width;
 
     element->param = PARAMS;
-    if (kind == JSON_OBJECT && answer) {
+    if (kind == JSON_OBJECT && answer && json_get(json, "blob")) {
+        if (json_check_keys(json, where, blob_keys))
+            read_blob(reading, element, json, where);
+    } else if (kind == JSON_OBJECT && answer) {
         if (json_check_keys(json, where, value_keys))
             read_value(reading->loader, element, json, where);
     } else if (kind == JSON_OBJECT) {
@@ -331,6 +384,67 @@ read_element(const struct reading *reading, struct element *element, const struc
     }
 }
 
+/* A new element at the end of the pattern; NULL with a problem when it has too many. */
+static struct element *
+add_element(struct pattern *pattern, const struct where *where)
+{
+    if (pattern->count < ELEMENT_LIMIT - 1)
+        return &pattern->elements[pattern->count++];
+    where_problem(where, "more than %d arguments and fields", ELEMENT_LIMIT - 1);
+    return NULL;
+}
+
+/* { "text": " ", "fields": [ ... ] }: the fields become elements of the pattern. */
+static void
+read_line(const struct reading *reading, struct pattern *pattern, const struct json *json,
+          const struct where *where)
+{
+    const struct json *text = json_need(json, where, "text", JSON_STRING, true);
+    const struct json *fields = json_need(json, where, "fields", JSON_ARRAY, true);
+    struct where here = where_key(where, "text"), field;
+    int index = 0;
+
+    if (!json_check_keys(json, where, line_keys) || !text || !fields)
+        return;
+    if (strlen(json_string(text)) != 1 || strchr("\"", *json_string(text)))
+        where_problem(&here, "must be the one character that parts the fields");
+    here = where_key(where, "fields");
+    if (json_size(fields) == 0)
+        where_problem(&here, "is empty");
+    for (const struct json *item = json_first(fields); item; item = json_next(item)) {
+        struct element *element;
+
+        field = where_index(&here, index);
+        element = add_element(pattern, &field);
+        if (!element)
+            return;
+        read_element(reading, element, item, &field);
+        element->separator = *json_string(text);
+        element->goes_on = index++ > 0;
+        if (element->blob != BLOB_NONE)
+            where_problem(&field, "a blob is no field of a text");
+    }
+    reading->entry->unfolds = true;
+}
+
+static void
+read_argument(const struct reading *reading, struct pattern *pattern, const struct json *json,
+              const struct where *where)
+{
+    struct element *element;
+
+    if (json_kind(json) == JSON_OBJECT && !reading->question &&
+        (json_get(json, "text") || json_get(json, "fields"))) {
+        read_line(reading, pattern, json, where);
+        return;
+    }
+    element = add_element(pattern, where);
+    if (!element)
+        return;
+    read_element(reading, element, json, where);
+    reading->entry->unfolds |= element->blob != BLOB_NONE;
+}
+
 /* [address, argument, ...] */
 void
 read_pattern(const struct reading *reading, struct pattern *pattern, const struct json *json,
@@ -340,7 +454,7 @@ read_pattern(const struct reading *reading, struct pattern *pattern, const struc
     struct where here;
     int index = 0;
 
-    if (json_kind(json) != JSON_ARRAY || json_size(json) < 1 || json_size(json) > ELEMENT_LIMIT) {
+    if (json_kind(json) != JSON_ARRAY || json_size(json) < 1) {
         where_problem(where, "must be an array: the address, then at most %d arguments",
                       ELEMENT_LIMIT - 1);
         return;
@@ -348,9 +462,9 @@ read_pattern(const struct reading *reading, struct pattern *pattern, const struc
     item = json_first(json);
     here = where_index(where, index);
     read_address(reading, pattern, item, &here);
-    pattern->elements = need((size_t)json_size(json), sizeof *pattern->elements);
+    pattern->elements = need(ELEMENT_LIMIT, sizeof *pattern->elements);
     while ((item = json_next(item))) {
         here = where_index(where, ++index);
-        read_element(reading, &pattern->elements[pattern->count++], item, &here);
+        read_argument(reading, pattern, item, &here);
     }
 }

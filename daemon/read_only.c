@@ -45,8 +45,10 @@ symbols_of(struct symbols *symbols, const struct pattern *pattern)
 
     symbols->count = 0;
     for (size_t i = 0; i < pattern->pieces; i++) {
-        if (pattern->address[i].text)
-            add_text(symbols, pattern->address[i].text, &inside);
+        const char *text = pattern->address[i].text;
+
+        if (text) /* a desk may read an address with and without its first '/' alike */
+            add_text(symbols, i == 0 && text[0] == '/' ? text + 1 : text, &inside);
         else
             add_symbol(symbols, inside ? SYMBOL_ANYTHING : SYMBOL_DIGITS);
     }

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "escape.h"
+#include "unfold.h"
 
 enum { ADDRESS_SIZE = 404 };
 
@@ -35,6 +36,7 @@ struct router {
     size_t route_count;
     char *addresses;
     size_t address_used, address_size;
+    struct unfolded unfolded; /* of the message in hand */
 };
 
 /* An OSC address with its padding is a whole number of 4-byte words, and is hashed as such. The
@@ -187,13 +189,27 @@ router_free(struct router *router)
 
 /* ---- matching ---- */
 
+/* A field of a text line has no type: there "7" is the number 7. */
 static bool
-equals_literal(const struct argument *literal, const struct argument *argument)
+equals_literal(const struct element *element, const struct argument *argument)
 {
-    if (literal->kind == ARGUMENT_TEXT)
-        return argument->kind == ARGUMENT_TEXT && strcmp(literal->text, argument->text) == 0;
-    return argument->kind != ARGUMENT_TEXT && argument->kind != ARGUMENT_OTHER &&
-           literal->number == argument->number;
+    const struct argument *literal = &element->literal;
+    double number = argument->number;
+
+    switch (argument->kind) {
+    case ARGUMENT_TEXT:
+        if (literal->kind == ARGUMENT_TEXT)
+            return strcmp(literal->text, argument->text) == 0;
+        return element->separator && law_parse_number(argument->text, &number) &&
+               number == literal->number;
+    case ARGUMENT_NUMBER:
+    case ARGUMENT_SWITCH:
+        return literal->kind != ARGUMENT_TEXT && number == literal->number;
+    case ARGUMENT_BLOB:
+    case ARGUMENT_OTHER:
+        break;
+    }
+    return false;
 }
 
 /* Reads an index that travels as an argument. False when it is none of the desk's. */
@@ -205,7 +221,7 @@ take_index(const struct router *router, const struct variable *variable,
 
     if (argument->kind == ARGUMENT_TEXT && !law_parse_number(argument->text, &number))
         return false;
-    if (argument->kind == ARGUMENT_OTHER || argument->kind == ARGUMENT_SWITCH)
+    if (argument->kind != ARGUMENT_TEXT && argument->kind != ARGUMENT_NUMBER)
         return false;
     number -= variable->first;
     if (!(number >= 0 && number < router->profile->counts.of[variable->kind]) ||
@@ -231,7 +247,7 @@ match(const struct router *router, const struct entry *entry, const struct osc_m
         const struct argument *argument = &message->arguments[i];
         int index;
 
-        if (element->kind == ELEMENT_LITERAL && !equals_literal(&element->literal, argument))
+        if (element->kind == ELEMENT_LITERAL && !equals_literal(element, argument))
             return false;
         if (element->kind != ELEMENT_INDEX)
             continue;
@@ -251,6 +267,7 @@ value_of(const struct element *element, const struct argument *argument, double 
     double wire = argument->number;
 
     switch (argument->kind) {
+    case ARGUMENT_BLOB:
     case ARGUMENT_OTHER:
         return false;
     case ARGUMENT_TEXT:
@@ -355,18 +372,21 @@ enum route_result
 router_take(struct router *router, const struct osc_message *message, int64_t now_ms)
 {
     uint32_t number = router->buckets[find(router, message->address, message->address_size)].route;
-    enum route_result result = number != 0 ? ROUTE_OTHER_ARGUMENTS : ROUTE_UNKNOWN_ADDRESS;
+    enum route_result result = number == 0        ? ROUTE_UNKNOWN_ADDRESS
+                               : message->untyped ? ROUTE_NO_TYPES
+                                                  : ROUTE_OTHER_ARGUMENTS;
 
     for (; number != 0; number = router->routes[number].next) {
         const struct route *route = &router->routes[number];
         const struct entry *entry = &router->profile->entries[route->entry];
+        const struct osc_message *answer = unfold(entry, message, &router->unfolded);
         int indexes[ENTRY_VARIABLES];
 
         for (int i = 0; i < ENTRY_VARIABLES; i++)
             indexes[i] = route->indexes[i];
-        if (!match(router, entry, message, indexes))
+        if (!answer || !match(router, entry, answer, indexes))
             continue;
-        if (!take_values(router, entry, message, indexes, now_ms))
+        if (!take_values(router, entry, answer, indexes, now_ms))
             result = ROUTE_BAD_VALUE;
         else if (result != ROUTE_BAD_VALUE)
             result = ROUTE_TAKEN;

@@ -14,6 +14,7 @@ enum route_result {
     ROUTE_TAKEN,
     ROUTE_UNKNOWN_ADDRESS, /* no entry of the profile */
     ROUTE_OTHER_ARGUMENTS, /* an entry's address, but not its arguments */
+    ROUTE_NO_TYPES,        /* the same of a message without type tags, or none are expected */
     ROUTE_BAD_VALUE        /* at least one value that the law or the parameter does not allow */
 };
 

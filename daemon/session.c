@@ -88,7 +88,7 @@ make_engine(struct session *session, bool staying, struct problems *problems)
         abort();
     engine_set_day(session->engine, clock_day());
     if (session->port == 0)
-        session->port = profile->port;
+        session->port = profile->link.port;
     return true;
 }
 

@@ -177,7 +177,7 @@ def test_misspelt_profile(tmp_path):
     """Each mistake is told once, all of them in one run, with its place and the nearest name."""
     profile = read_json(PROFILE)
     profile["fixd"] = {}
-    profile["link"]["transport"] = "tcp"
+    profile["link"]["transport"] = "pigeon"
     profile["pace"]["in_fligth"] = 3
     profile["laws"]["head"]["line"] = [[0, 0], [1, -1], [2, 5]]
     profile["values"][1]["is"] = "input.preamp_gian"
@@ -187,7 +187,7 @@ def test_misspelt_profile(tmp_path):
 
     refused(run("check", path),
             f'{path}: fixd: unknown key, did you mean "fixed"?',
-            f'{path}: link.transport: is "tcp"; this version speaks "udp"',
+            f'{path}: link.transport: is "pigeon"; allowed are "udp" and "tcp"',
             f'{path}: pace.in_fligth: unknown key, did you mean "in_flight"?',
             f"{path}: laws.head.line[2]: the law turns back at 5; values must rise or fall "
             "throughout",

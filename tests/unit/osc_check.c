@@ -52,7 +52,7 @@ check(const uint8_t *bytes, size_t length, int *messages)
     enum osc_reject reject;
 
     *messages = 0;
-    reject = osc_check_datagram(copy, length, count_message, messages);
+    reject = osc_check_datagram(copy, length, (struct osc_forms){0}, count_message, messages);
     free(copy);
     return reject;
 }
@@ -164,7 +164,8 @@ messages_are_given_out_in_place(void **state)
 
     (void)state;
     from_hex(REFERENCE_BUNDLE_HEX, bytes, sizeof bytes);
-    assert_int_equal(osc_check_datagram(bytes, sizeof bytes, note_order, &order), OSC_OK);
+    assert_int_equal(
+        osc_check_datagram(bytes, sizeof bytes, (struct osc_forms){0}, note_order, &order), OSC_OK);
     assert_int_equal(order.count, 2);
     assert_int_equal(order.offsets[0], 20);
     assert_int_equal(order.lengths[0], 32);

@@ -119,7 +119,7 @@ example_loads(void **state)
     const struct profile *profile = load(state, example);
 
     assert_string_equal(profile->desk, "Example desk, values answer at their own address");
-    assert_int_equal(profile->port, 9100);
+    assert_int_equal(profile->link.port, 9100);
     assert_int_equal(profile->pace.in_flight, 64);
     assert_near(profile->pace.per_second, 4000, 0);
     assert_int_equal(profile->pace.answer_within_ms, 300);

@@ -159,10 +159,10 @@ static void
 addresses_and_indexes_are_sound(void **state)
 {
     static const struct row rows[] = {
-        {"{\"answer\": [\"mute/{input}\", {\"is\": \"input.mute\"}]}", "",
-         "p: values[0].answer[0]: an address begins with '/', found \"mute/{input}\""},
+        {"{\"answer\": [\"{input}/mute\", {\"is\": \"input.mute\"}]}", "",
+         "p: values[0].answer[0]: an address begins with '/' or a name, found \"{input}/mute\""},
         {"{\"answer\": [\"/\", {\"is\": \"desk.talkback\"}]}", "",
-         "p: values[0].answer[0]: an address begins with '/', found \"/\""},
+         "p: values[0].answer[0]: an address begins with '/' or a name, found \"/\""},
         {"{\"answer\": [\"/a b/{input}\", {\"is\": \"input.mute\"}]}", "",
          "p: values[0].answer[0]: the character ' ' may not stand in this address"},
         {"{\"answer\": [\"/a*/{input}\", {\"is\": \"input.mute\"}]}", "",
@@ -413,7 +413,7 @@ link_and_format_are_this_versions(void **state)
 {
     static const char *const lines[] = {
         "p: profile_format: is 2; this version reads format 1",
-        "p: link.transport: is \"carrier-pigeon\"; this version speaks \"udp\"",
+        "p: link.transport: is \"carrier-pigeon\"; allowed are \"udp\" and \"tcp\"",
         "p: link.port: must be a whole number from 1 to 65535", NULL};
 
     (void)state;

@@ -97,12 +97,12 @@ static enum route_result
 take(struct fixture *fixture, const char *address, const struct argument *arguments, size_t count)
 {
     size_t length;
-    uint8_t *bytes = osc_encode(address, arguments, count, &length);
+    uint8_t *bytes = osc_encode(address, arguments, count, true, &length);
     struct osc_message message;
     enum route_result result;
 
     assert_non_null(bytes);
-    assert_int_equal(osc_check_message(bytes, length), OSC_OK);
+    assert_int_equal(osc_check_message(bytes, length, (struct osc_forms){0}), OSC_OK);
     assert_true(osc_decode(&message, bytes, length));
     fixture->answers = 0;
     result = router_take(fixture->router, &message, 1000);

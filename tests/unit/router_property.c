@@ -190,12 +190,12 @@ static enum route_result
 route(struct home *home, const struct sent *sent)
 {
     size_t length;
-    uint8_t *bytes = osc_encode(sent->address, sent->arguments, sent->count, &length);
+    uint8_t *bytes = osc_encode(sent->address, sent->arguments, sent->count, true, &length);
     struct osc_message message;
     enum route_result result;
 
     assert_non_null(bytes);
-    assert_int_equal(osc_check_message(bytes, length), OSC_OK);
+    assert_int_equal(osc_check_message(bytes, length, (struct osc_forms){0}), OSC_OK);
     assert_true(osc_decode(&message, bytes, length));
     home->answers = 0;
     result = router_take(home->router, &message, 1000);
