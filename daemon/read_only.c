@@ -48,7 +48,8 @@ symbols_of(struct symbols *symbols, const struct pattern *pattern)
         const char *text = pattern->address[i].text;
 
         if (text) /* a desk may read an address with and without its first '/' alike */
-            add_text(symbols, i == 0 && text[0] == '/' ? text + 1 : text, &inside);
+            add_text(symbols, i == 0 && text[0] == '/' && text[1] != '/' ? text + 1 : text,
+                     &inside);
         else
             add_symbol(symbols, inside ? SYMBOL_ANYTHING : SYMBOL_DIGITS);
     }
