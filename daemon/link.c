@@ -7,6 +7,7 @@
 
 #include "osc.h"
 #include "router.h"
+#include "wire.h"
 
 enum {
     PROBE_MS = 1000,        /* how often a silent desk is asked something */
@@ -28,7 +29,7 @@ struct link {
     void *context;
     enum link_state state;
     struct loop_lookup *lookup;
-    struct loop_udp *udp;
+    struct wire *wire;
     struct sockaddr_storage peer;
     struct loop_timer *ask;   /* the next question, or the next time-out */
     struct loop_timer *probe; /* is the desk there? */
@@ -63,6 +64,14 @@ link_state_name(enum link_state state)
     return state_names[state];
 }
 
+static void
+add_wire_figures(struct link_rejects *rejects, struct wire_figures figures)
+{
+    rejects->strangers += figures.strangers;
+    rejects->skipped_frames += figures.skipped;
+    rejects->broken_streams += figures.broken;
+}
+
 struct link_figures
 link_figures(const struct link *link)
 {
@@ -73,6 +82,8 @@ link_figures(const struct link *link)
         figures.took_ms = loop_now_ms(link->loop) - link->begun_ms;
     }
     figures.last_heard_ms = link->last_heard_ms;
+    if (link->wire)
+        add_wire_figures(&figures.rejects, wire_figures(link->wire));
     return figures;
 }
 
@@ -93,7 +104,7 @@ send_pattern(struct link *link, const struct entry *entry, const struct pattern 
     uint8_t *bytes;
     size_t length;
 
-    if (!link->udp)
+    if (!link->wire || !wire_is_ready(link->wire))
         return;
     pattern_address(pattern, entry, indexes, address, sizeof address);
     for (size_t i = 0; i < pattern->count; i++) {
@@ -107,7 +118,7 @@ send_pattern(struct link *link, const struct entry *entry, const struct pattern 
     }
     bytes = osc_encode(address, arguments, pattern->count, !link->profile->link.untagged, &length);
     if (bytes)
-        loop_udp_send(link->udp, bytes, length);
+        wire_send(link->wire, bytes, length);
     free(bytes);
 }
 
@@ -227,6 +238,9 @@ on_ask(void *context)
     size_t entry, place;
     int64_t wait_ms;
 
+    if (!link->wire || !wire_is_ready(link->wire)) /* on_ready() begins anew */
+        return;
+
     if (link->state == LINK_STEADY && questions_done(link->questions)) {
         begin_reading(link);
         return;
@@ -245,12 +259,22 @@ on_ask(void *context)
     loop_timer_start(link->ask, wait_ms < 1 ? 1 : wait_ms, 0);
 }
 
-static void on_datagram(void *context, const uint8_t *bytes, size_t length, const char *error);
+static const struct wire_events wire_events;
 
 static socklen_t
 address_size(const struct sockaddr *peer)
 {
     return peer->sa_family == AF_INET6 ? sizeof(struct sockaddr_in6) : sizeof(struct sockaddr_in);
+}
+
+/* What a wire counted outlives it. */
+static void
+close_wire(struct link *link)
+{
+    if (link->wire)
+        add_wire_figures(&link->figures.rejects, wire_figures(link->wire));
+    wire_close(link->wire);
+    link->wire = NULL;
 }
 
 /* Keeps the socket while the address stays: the desk may know us by our port. */
@@ -260,12 +284,12 @@ connect_to(struct link *link, const struct sockaddr *peer)
     const char *error = NULL;
 
     link->figures.resolved = true;
-    if (link->udp && memcmp(&link->peer, peer, address_size(peer)) == 0)
+    if (link->wire && memcmp(&link->peer, peer, address_size(peer)) == 0)
         return;
     memcpy(&link->peer, peer, address_size(peer));
-    loop_udp_close(link->udp);
-    link->udp = loop_udp_open(link->loop, peer, on_datagram, link, &error);
-    if (!link->udp)
+    close_wire(link);
+    link->wire = wire_open(link->loop, &link->profile->link, peer, &wire_events, link, &error);
+    if (!link->wire)
         link->figures.error = error;
 }
 
@@ -280,8 +304,8 @@ on_lookup(void *context, const struct sockaddr *peer, const char *error)
     else
         link->figures.error = error;
     if (link->state == LINK_RESOLVING)
-        set_state(link, link->udp ? LINK_READING : LINK_LOST,
-                  link->udp ? "the address is known" : link->figures.error);
+        set_state(link, link->wire ? LINK_READING : LINK_LOST,
+                  link->wire ? "the address is known" : link->figures.error);
 }
 
 /* How long the desk has been silent; a reading counts from its beginning. */
@@ -374,15 +398,11 @@ on_message(void *context, const uint8_t *bytes, size_t length)
 }
 
 static void
-on_datagram(void *context, const uint8_t *bytes, size_t length, const char *error)
+on_packet(void *context, const uint8_t *bytes, size_t length)
 {
     struct link *link = context;
     enum osc_reject reject;
 
-    if (error) {
-        link->figures.error = error;
-        return;
-    }
     link->now_ms = loop_woke_ms(link->loop);
     link->answered = false;
     reject = osc_check_datagram(bytes, length, link->profile->forms, on_message, link);
@@ -393,6 +413,30 @@ on_datagram(void *context, const uint8_t *bytes, size_t length, const char *erro
     else if (link->answered)
         on_ask(link);
 }
+
+/* A desk that was connected anew has forgotten who wants its pushes, and the questions under way.
+ */
+static void
+on_ready(void *context)
+{
+    struct link *link = context;
+
+    renew_all(link);
+    if (link->state == LINK_READING)
+        begin_reading(link);
+    else if (link->state == LINK_STEADY)
+        loop_timer_start(link->ask, 0, 0);
+}
+
+static void
+on_trouble(void *context, const char *error)
+{
+    struct link *link = context;
+
+    link->figures.error = error;
+}
+
+static const struct wire_events wire_events = {on_packet, on_ready, on_trouble};
 
 /* ---- opening and closing ---- */
 
@@ -451,7 +495,7 @@ link_close(struct link *link)
     if (!link)
         return;
     loop_lookup_cancel(link->lookup);
-    loop_udp_close(link->udp);
+    wire_close(link->wire);
     loop_timer_close(link->ask);
     loop_timer_close(link->probe);
     for (size_t i = 0; link->renewals && i < link->profile->renewal_count; i++)

@@ -29,6 +29,8 @@ enum { LINK_LOST_MS = 5000 };
 struct link_rejects {
     uint64_t datagrams[OSC_REJECTS]; /* by osc_reject_name() */
     uint64_t unknown_address, other_arguments, bad_value;
+    uint64_t strangers;                      /* datagrams that did not come from the desk */
+    uint64_t skipped_frames, broken_streams; /* over TCP */
 };
 
 struct link_figures {

@@ -1,6 +1,7 @@
 #include "loop.h"
 
 #include <netdb.h>
+#include <netinet/in.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,7 +10,8 @@
 enum {
     RECEIVE_CHUNKS = 20, /* datagrams one system call may bring; libuv wants 64 KiB for each */
     RECEIVE_CHUNK = 64 * 1024,
-    SOCKET_BUFFER = 4 * 1024 * 1024
+    SOCKET_BUFFER = 4 * 1024 * 1024,
+    TCP_QUEUE = 256 * 1024 /* bytes that may wait for a slow peer */
 };
 
 struct loop {
@@ -38,6 +40,18 @@ struct loop_udp {
     loop_udp_fn *fn;
     void *context;
     bool closing;
+    bool connected;
+    struct sockaddr_storage peer; /* of a socket that is not connected */
+    uint64_t strangers;
+};
+
+struct loop_tcp {
+    uv_tcp_t uv;
+    uv_connect_t connect;
+    struct loop *loop;
+    loop_tcp_fn *fn;
+    void *context;
+    bool closing, ended;
 };
 
 struct loop_poll {
@@ -52,9 +66,14 @@ struct loop_lookup {
     void *context;
 };
 
-/* A datagram that had to wait for the socket; its bytes travel with the request. */
+/* What had to wait for the socket; its bytes travel with the request. */
 struct send {
     uv_udp_send_t uv;
+    uint8_t bytes[];
+};
+
+struct write {
+    uv_write_t uv;
     uint8_t bytes[];
 };
 
@@ -251,6 +270,20 @@ give_buffer(uv_handle_t *handle, size_t suggested, uv_buf_t *buffer)
     *buffer = uv_buf_init(udp->loop->receive, RECEIVE_CHUNKS * RECEIVE_CHUNK);
 }
 
+/* Whether both are the same address, whatever the ports. */
+static bool
+same_host(const struct sockaddr *one, const struct sockaddr *other)
+{
+    if (one->sa_family != other->sa_family)
+        return false;
+    if (one->sa_family == AF_INET6)
+        return memcmp(&((const struct sockaddr_in6 *)(const void *)one)->sin6_addr,
+                      &((const struct sockaddr_in6 *)(const void *)other)->sin6_addr,
+                      sizeof(struct in6_addr)) == 0;
+    return ((const struct sockaddr_in *)(const void *)one)->sin_addr.s_addr ==
+           ((const struct sockaddr_in *)(const void *)other)->sin_addr.s_addr;
+}
+
 static void
 on_datagram(uv_udp_t *uv, ssize_t length, const uv_buf_t *buffer, const struct sockaddr *from,
             unsigned flags)
@@ -261,24 +294,51 @@ on_datagram(uv_udp_t *uv, ssize_t length, const uv_buf_t *buffer, const struct s
         return;
     if (length < 0)
         udp->fn(udp->context, NULL, 0, uv_strerror((int)length));
+    else if (from && !udp->connected && !same_host(from, (const struct sockaddr *)&udp->peer))
+        udp->strangers++;
     else if (from && !(flags & UV_UDP_PARTIAL))
         udp->fn(udp->context, (const uint8_t *)buffer->base, (size_t)length, NULL);
 }
 
+static socklen_t
+address_size(const struct sockaddr *address)
+{
+    return address->sa_family == AF_INET6 ? sizeof(struct sockaddr_in6)
+                                          : sizeof(struct sockaddr_in);
+}
+
+/* Binds to any address of ours; to the port, where one is given. */
+static int
+bind_udp(struct loop_udp *udp, int family, int port)
+{
+    struct sockaddr_storage own;
+
+    if (family == AF_INET6)
+        uv_ip6_addr("::", port, (struct sockaddr_in6 *)&own);
+    else
+        uv_ip4_addr("0.0.0.0", port, (struct sockaddr_in *)&own);
+    return uv_udp_bind(&udp->uv, (const struct sockaddr *)&own, 0);
+}
+
 struct loop_udp *
-loop_udp_open(struct loop *loop, const struct sockaddr *peer, loop_udp_fn *fn, void *context,
-              const char **error)
+loop_udp_open(struct loop *loop, const struct sockaddr *peer, struct loop_udp_ports ports,
+              loop_udp_fn *fn, void *context, const char **error)
 {
     struct loop_udp *udp = need(sizeof *udp);
     int size = SOCKET_BUFFER;
-    int status;
+    int status = 0;
 
     udp->loop = loop;
     udp->fn = fn;
     udp->context = context;
+    udp->connected = !ports.any;
+    memcpy(&udp->peer, peer, address_size(peer));
     uv_udp_init_ex(&loop->uv, &udp->uv, (unsigned)peer->sa_family | UV_UDP_RECVMMSG);
     udp->uv.data = udp;
-    status = uv_udp_connect(&udp->uv, peer);
+    if (ports.any || ports.local)
+        status = bind_udp(udp, peer->sa_family, ports.local);
+    if (status == 0 && udp->connected)
+        status = uv_udp_connect(&udp->uv, peer);
     if (status == 0) {
         uv_recv_buffer_size((uv_handle_t *)&udp->uv, &size); /* as much as the system gives */
         status = uv_udp_recv_start(&udp->uv, give_buffer, on_datagram);
@@ -288,6 +348,12 @@ loop_udp_open(struct loop *loop, const struct sockaddr *peer, loop_udp_fn *fn, v
     *error = uv_strerror(status);
     loop_udp_close(udp);
     return NULL;
+}
+
+uint64_t
+loop_udp_strangers(const struct loop_udp *udp)
+{
+    return udp->strangers;
 }
 
 static void
@@ -300,10 +366,11 @@ on_sent(uv_udp_send_t *request, int status)
 void
 loop_udp_send(struct loop_udp *udp, const uint8_t *bytes, size_t length)
 {
+    const struct sockaddr *to = udp->connected ? NULL : (const struct sockaddr *)&udp->peer;
     uv_buf_t buffer = uv_buf_init((char *)(uintptr_t)bytes, (unsigned)length);
     struct send *send;
 
-    if (uv_udp_try_send(&udp->uv, &buffer, 1, NULL) != UV_EAGAIN)
+    if (uv_udp_try_send(&udp->uv, &buffer, 1, to) != UV_EAGAIN)
         return;
     send = malloc(sizeof *send + length);
     if (!send)
@@ -311,7 +378,7 @@ loop_udp_send(struct loop_udp *udp, const uint8_t *bytes, size_t length)
     memcpy(send->bytes, bytes, length);
     send->uv.data = send;
     buffer = uv_buf_init((char *)send->bytes, (unsigned)length);
-    if (uv_udp_send(&send->uv, &udp->uv, &buffer, 1, NULL, on_sent) != 0)
+    if (uv_udp_send(&send->uv, &udp->uv, &buffer, 1, to, on_sent) != 0)
         free(send);
 }
 
@@ -322,6 +389,111 @@ loop_udp_close(struct loop_udp *udp)
         return;
     udp->closing = true;
     uv_close((uv_handle_t *)&udp->uv, free_handle);
+}
+
+/* ---- TCP ---- */
+
+static void
+end_tcp(struct loop_tcp *tcp, const char *error)
+{
+    if (tcp->closing || tcp->ended)
+        return;
+    tcp->ended = true;
+    uv_read_stop((uv_stream_t *)&tcp->uv);
+    tcp->fn(tcp->context, NULL, 0, error);
+}
+
+static void
+give_tcp_buffer(uv_handle_t *handle, size_t suggested, uv_buf_t *buffer)
+{
+    struct loop_tcp *tcp = handle->data;
+
+    (void)suggested;
+    *buffer = uv_buf_init(tcp->loop->receive, RECEIVE_CHUNK);
+}
+
+static void
+on_read(uv_stream_t *stream, ssize_t length, const uv_buf_t *buffer)
+{
+    struct loop_tcp *tcp = stream->data;
+
+    if (tcp->closing)
+        return;
+    if (length < 0)
+        end_tcp(tcp,
+                length == UV_EOF ? "the desk closed the connection" : uv_strerror((int)length));
+    else if (length > 0)
+        tcp->fn(tcp->context, (const uint8_t *)buffer->base, (size_t)length, NULL);
+}
+
+static void
+on_connect(uv_connect_t *connect, int status)
+{
+    struct loop_tcp *tcp = connect->data;
+
+    if (tcp->closing)
+        return;
+    if (status == 0)
+        status = uv_read_start((uv_stream_t *)&tcp->uv, give_tcp_buffer, on_read);
+    if (status != 0) {
+        end_tcp(tcp, uv_strerror(status));
+        return;
+    }
+    uv_tcp_nodelay(&tcp->uv, 1);
+    tcp->fn(tcp->context, NULL, 0, NULL);
+}
+
+struct loop_tcp *
+loop_tcp_open(struct loop *loop, const struct sockaddr *peer, loop_tcp_fn *fn, void *context)
+{
+    struct loop_tcp *tcp = need(sizeof *tcp);
+
+    tcp->loop = loop;
+    tcp->fn = fn;
+    tcp->context = context;
+    uv_tcp_init(&loop->uv, &tcp->uv);
+    tcp->uv.data = tcp->connect.data = tcp;
+    if (uv_tcp_connect(&tcp->connect, &tcp->uv, peer, on_connect) == 0)
+        return tcp;
+    loop_tcp_close(tcp);
+    return NULL;
+}
+
+static void
+on_written(uv_write_t *request, int status)
+{
+    (void)status; /* an error ends the reading side too */
+    free(request->data);
+}
+
+bool
+loop_tcp_send(struct loop_tcp *tcp, const uint8_t *bytes, size_t length)
+{
+    struct write *write;
+    uv_buf_t buffer;
+
+    if (!uv_is_writable((uv_stream_t *)&tcp->uv) ||
+        uv_stream_get_write_queue_size((uv_stream_t *)&tcp->uv) > TCP_QUEUE)
+        return false;
+    write = malloc(sizeof *write + length);
+    if (!write)
+        return false;
+    memcpy(write->bytes, bytes, length);
+    write->uv.data = write;
+    buffer = uv_buf_init((char *)write->bytes, (unsigned)length);
+    if (uv_write(&write->uv, (uv_stream_t *)&tcp->uv, &buffer, 1, on_written) == 0)
+        return true;
+    free(write);
+    return false;
+}
+
+void
+loop_tcp_close(struct loop_tcp *tcp)
+{
+    if (!tcp)
+        return;
+    tcp->closing = true;
+    uv_close((uv_handle_t *)&tcp->uv, free_handle);
 }
 
 /* ---- foreign file descriptors ---- */

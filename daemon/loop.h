@@ -1,5 +1,5 @@
-/* The only file that knows libuv: timers, signals, UDP, foreign file descriptors and name look-ups
- * of one event loop.
+/* The only file that knows libuv: timers, signals, UDP, TCP, foreign file descriptors and name
+ * look-ups of one event loop.
  *
  * Each handle is made by x_open() and given back by x_close(); closing is finished by the loop
  * itself, and loop_free() proves that nothing is left.
@@ -16,6 +16,7 @@ struct loop;
 struct loop_timer;
 struct loop_signal;
 struct loop_udp;
+struct loop_tcp;
 struct loop_poll;
 struct loop_lookup;
 
@@ -51,17 +52,39 @@ struct loop_signal *loop_signal_open(struct loop *loop, int number, loop_signal_
                                      void *context);
 void loop_signal_close(struct loop_signal *signal);
 
-/* Called for each datagram from the connected peer, and with bytes NULL and the text of the error
- * when the system reports one (a closed port at the other side). The bytes are valid during the
- * call. */
+/* Called for each datagram from the peer, and with bytes NULL and the text of the error when the
+ * system reports one (a closed port at the other side). The bytes are valid during the call. */
 typedef void loop_udp_fn(void *context, const uint8_t *bytes, size_t length, const char *error);
 
-/* A socket connected to `peer`: only its datagrams arrive. NULL with *error set when refused. */
-struct loop_udp *loop_udp_open(struct loop *loop, const struct sockaddr *peer, loop_udp_fn *fn,
-                               void *context, const char **error);
+struct loop_udp_ports {
+    bool any;  /* take datagrams from every port of the peer's address, not only from its own */
+    int local; /* our own port; 0: the system's choice */
+};
+
+/* A socket that sends to `peer` and takes datagrams from it alone. NULL with *error set when
+ * refused. */
+struct loop_udp *loop_udp_open(struct loop *loop, const struct sockaddr *peer,
+                               struct loop_udp_ports ports, loop_udp_fn *fn, void *context,
+                               const char **error);
+
+/* Datagrams that came from elsewhere and were dropped. With `any` false the system drops them
+ * itself, uncounted. */
+uint64_t loop_udp_strangers(const struct loop_udp *udp);
 /* Copies the bytes. A datagram the system cannot take is dropped, as any network may. */
 void loop_udp_send(struct loop_udp *udp, const uint8_t *bytes, size_t length);
 void loop_udp_close(struct loop_udp *udp);
+
+/* Called with bytes and error NULL when the connection stands, with bytes when some came, and last
+ * with the text of the error when it could not be made or has ended; then it is to be closed. */
+typedef void loop_tcp_fn(void *context, const uint8_t *bytes, size_t length, const char *error);
+
+/* Begins to connect to `peer`; the rest comes by `fn`, never from inside this call. NULL when the
+ * system refuses. */
+struct loop_tcp *loop_tcp_open(struct loop *loop, const struct sockaddr *peer, loop_tcp_fn *fn,
+                               void *context);
+/* Copies the bytes. False when they were dropped: not connected, or the peer takes nothing. */
+bool loop_tcp_send(struct loop_tcp *tcp, const uint8_t *bytes, size_t length);
+void loop_tcp_close(struct loop_tcp *tcp);
 
 /* Watches a file descriptor that another library owns. */
 typedef void loop_poll_fn(void *context, bool readable, bool writable);

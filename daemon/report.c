@@ -28,12 +28,15 @@ report_rejects(const struct link_figures *figures, report_reject_fn *each, void 
         uint64_t count;
     } rows[] = {{"unknown-address", rejects->unknown_address},
                 {"other-arguments", rejects->other_arguments},
-                {"bad-value", rejects->bad_value}};
+                {"bad-value", rejects->bad_value},
+                {"stranger", rejects->strangers},
+                {"skipped-frame", rejects->skipped_frames},
+                {"broken-stream", rejects->broken_streams}};
 
     for (int i = 0; i < OSC_REJECTS; i++)
         if (rejects->datagrams[i] > 0)
             each(context, osc_reject_name((enum osc_reject)i), rejects->datagrams[i]);
-    for (int i = 0; i < 3; i++)
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         if (rows[i].count > 0)
             each(context, rows[i].name, rows[i].count);
 }
