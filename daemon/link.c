@@ -169,7 +169,7 @@ begin_reading(struct link *link)
         slow = slow < 10 ? 10 : slow;
         per_second = slow < per_second ? slow : per_second;
     }
-    questions_begin(link->questions, link->begun_ms, per_second);
+    questions_begin(link->questions, loop_now_us(link->loop), per_second);
     loop_timer_start(link->ask, 0, 0);
 }
 
@@ -234,9 +234,8 @@ static void
 on_ask(void *context)
 {
     struct link *link = context;
-    int64_t now_ms = loop_now_ms(link->loop);
+    int64_t now_us = loop_now_us(link->loop);
     size_t entry, place;
-    int64_t wait_ms;
 
     if (!link->wire || !wire_is_ready(link->wire)) /* on_ready() begins anew */
         return;
@@ -245,18 +244,17 @@ on_ask(void *context)
         begin_reading(link);
         return;
     }
-    questions_expire(link->questions, now_ms);
-    while (questions_next(link->questions, now_ms, &entry, &place))
+    questions_expire(link->questions, now_us);
+    while (questions_next(link->questions, now_us, &entry, &place))
         send_question(link, entry, place);
     if (questions_done(link->questions)) {
-        if (waits_for_pushes(link, now_ms))
+        if (waits_for_pushes(link, now_us / 1000))
             loop_timer_start(link->ask, LOOK_AGAIN_MS, 0);
         else
             end_reading(link);
         return;
     }
-    wait_ms = questions_wait_ms(link->questions, now_ms);
-    loop_timer_start(link->ask, wait_ms < 1 ? 1 : wait_ms, 0);
+    loop_timer_start(link->ask, questions_wait_us(link->questions, now_us) / 1000 + 1, 0);
 }
 
 static const struct wire_events wire_events;
@@ -356,7 +354,7 @@ on_answer(void *context, size_t entry, size_t place)
 {
     struct link *link = context;
 
-    if (questions_answered(link->questions, entry, place))
+    if (questions_answered(link->questions, entry, place, loop_now_us(link->loop)))
         link->answered = true;
 }
 

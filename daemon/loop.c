@@ -155,6 +155,13 @@ loop_now_ms(const struct loop *loop)
 }
 
 int64_t
+loop_now_us(const struct loop *loop)
+{
+    (void)loop;
+    return (int64_t)(uv_hrtime() / 1000);
+}
+
+int64_t
 loop_woke_ms(const struct loop *loop)
 {
     return (int64_t)uv_now(&loop->uv);

@@ -35,7 +35,10 @@ void loop_stop(struct loop *loop);
 /* Monotonic ms, as of now. */
 int64_t loop_now_ms(const struct loop *loop);
 
-/* The same as of the last time the loop woke up: what arrives together has one time. */
+/* The same in microseconds, for what is measured. */
+int64_t loop_now_us(const struct loop *loop);
+
+/* Monotonic ms as of the last time the loop woke up: what arrives together has one time. */
 int64_t loop_woke_ms(const struct loop *loop);
 
 /* Calls fn once before each time the loop goes to sleep. One such hook per loop. */

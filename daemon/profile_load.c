@@ -139,7 +139,7 @@ read_pace(struct pace *pace, const struct json *json, const struct where *where)
         double *number;
     } rows[] = {
         {"in_flight", 4096, &pace->in_flight, NULL},
-        {"per_second", 100000, NULL, &pace->per_second},
+        {"per_second", 1000000, NULL, &pace->per_second},
         {"answer_within_ms", 10000, &pace->answer_within_ms, NULL},
         {"tries", 20, &pace->tries, NULL},
         {"reread_every_s", 3600, NULL, &pace->reread_every_s},
@@ -393,7 +393,7 @@ profile_from_json(const struct json *json, const char *path, struct problems *pr
         loader.first[kind] = 1;
     loader.profile->counts.of[INDEX_NONE] = 1;
     loader.profile->filters = (struct desk_filters){.rate_hz = 48000};
-    loader.profile->pace = (struct pace){64, 4000, 300, 5, 60, 180};
+    loader.profile->pace = (struct pace){64, 4000, 300, 10, 60, 180};
     if (json_check_keys(json, &where, profile_keys))
         read_profile(&loader, json, &where);
     if (problems->count == before)

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "pacer.h"
+
 enum state { STATE_ANSWERED, STATE_WAITING, STATE_UNDER_WAY, STATE_GAVE_UP };
 
 struct question {
@@ -11,11 +13,21 @@ struct question {
     size_t first_answer; /* into `came` */
     size_t answers;      /* how many places one question brings */
     size_t missing;      /* of them, in this reading */
-    int64_t sent_ms;
+    int64_t sent_us;
+    int64_t heard_us;                /* the first of them came; -1: none yet */
+    uint64_t order;                  /* of sending */
     struct question *before, *after; /* in the list of its state */
     enum state state;
     int tries;
 };
+
+enum {
+    PASSED_BY = 3, /* a question is passed over when so many later ones were answered */
+    TRIES_LEAST = 3
+};
+
+/* Giving up on an answer that only chance kept away shall happen in one reading of a thousand. */
+static const double mistakes = 1e-3;
 
 struct list {
     struct question *first, *last;
@@ -29,8 +41,11 @@ struct questions {
     bool *came;                     /* one for each answer, in this reading */
     struct list waiting, under_way; /* under way: in order of sending */
     int under_way_count;
-    double per_second, burst, tokens;
-    int64_t tokens_ms; /* when `tokens` was right */
+    struct pacer pacer;
+    struct question yardstick;  /* a copy of one that was answered; no place in `all` */
+    uint64_t answered, needed;  /* questions, and the tries they took */
+    uint64_t sent;              /* how many left */
+    uint64_t latest[PASSED_BY]; /* orders of the latest ones that were answered, rising */
     struct question_figures figures;
 };
 
@@ -141,13 +156,19 @@ questions_free(struct questions *questions)
 }
 
 void
-questions_begin(struct questions *questions, int64_t now_ms, double per_second)
+questions_begin(struct questions *questions, int64_t now_us, double per_second)
 {
+    const struct pace *pace = &questions->profile->pace;
+    int window = pace->in_flight > 1 ? pace->in_flight - 1 : 1; /* one place is the yardstick's */
+    struct pacer_limits limits = {window, per_second, (int64_t)pace->answer_within_ms * 1000};
+
     questions->figures = (struct question_figures){.questions = questions->count};
-    questions->per_second = per_second;
-    questions->burst = fmax(1, per_second / 100);
-    questions->tokens = questions->burst;
-    questions->tokens_ms = now_ms;
+    pacer_init(&questions->pacer, limits, now_us);
+    if (questions->yardstick.state == STATE_UNDER_WAY)
+        set_state(questions, &questions->yardstick, STATE_ANSWERED);
+    questions->yardstick = (struct question){0};
+    questions->sent = questions->answered = questions->needed = 0;
+    memset(questions->latest, 0, sizeof questions->latest);
     for (size_t i = 0; i < questions->count; i++) {
         struct question *question = &questions->all[i];
 
@@ -159,54 +180,196 @@ questions_begin(struct questions *questions, int64_t now_ms, double per_second)
     }
 }
 
-void
-questions_expire(struct questions *questions, int64_t now_ms)
+/* Whether chance alone may have kept all answers away, by how many tries the others took. */
+static bool
+may_be_chance(const struct questions *questions, const struct question *question)
 {
-    int64_t before_ms = now_ms - questions->profile->pace.answer_within_ms;
+    double loss =
+        (double)(questions->needed - questions->answered + 1) / (double)(questions->needed + 1);
 
-    while (questions->under_way.first && questions->under_way.first->sent_ms <= before_ms) {
-        struct question *question = questions->under_way.first;
+    return question->tries < TRIES_LEAST ||
+           pow(loss, question->tries) * (double)questions->count > mistakes;
+}
 
-        if (question->tries < questions->profile->pace.tries) {
-            set_state(questions, question, STATE_WAITING);
-        } else {
-            set_state(questions, question, STATE_GAVE_UP);
-            questions->figures.never_came++;
-        }
+static void
+lose(struct questions *questions, struct question *question)
+{
+    if (question == &questions->yardstick) {
+        pacer_stalled(&questions->pacer);
+        set_state(questions, question, STATE_ANSWERED);
+        return;
+    }
+    pacer_lost(&questions->pacer);
+    if (question->tries < questions->profile->pace.tries && may_be_chance(questions, question)) {
+        set_state(questions, question, STATE_WAITING);
+    } else {
+        set_state(questions, question, STATE_GAVE_UP);
+        questions->figures.never_came++;
     }
 }
 
-static double
-tokens_at(const struct questions *questions, int64_t now_ms)
+/* When the question is lost unless it is answered. One that brings many answers is under way as
+ * long as they come. */
+static int64_t
+lost_us(const struct questions *questions, const struct question *question)
 {
-    double grown = (double)(now_ms - questions->tokens_ms) * questions->per_second / 1000;
+    int64_t since_us = question->heard_us >= 0 ? question->heard_us : question->sent_us;
+    bool passed = question->order < questions->latest[0];
 
-    return fmin(questions->burst, questions->tokens + grown);
+    return since_us + (passed ? pacer_passed_us(&questions->pacer)
+                              : pacer_timeout_us(&questions->pacer, question->tries));
+}
+
+/* The first one to be lost, or NULL. They stand in order of sending, and nobody's time is shorter
+ * than a first try's: behind one of those that was not passed over none is due earlier. */
+static struct question *
+next_to_lose(const struct questions *questions)
+{
+    struct question *next = questions->under_way.first;
+
+    for (struct question *at = next; at; at = at->after) {
+        if (lost_us(questions, at) < lost_us(questions, next))
+            next = at;
+        if (at->order >= questions->latest[0] && at->tries == 1)
+            break;
+    }
+    return next;
+}
+
+void
+questions_expire(struct questions *questions, int64_t now_us)
+{
+    struct question *question;
+
+    while ((question = next_to_lose(questions)) && lost_us(questions, question) <= now_us)
+        lose(questions, question);
+}
+
+/* The oldest question under way that was not passed over, or NULL. */
+static const struct question *
+oldest_waited_for(const struct questions *questions)
+{
+    const struct question *question = questions->under_way.first;
+
+    while (question && question->order < questions->latest[0])
+        question = question->after;
+    return question;
+}
+
+/* Where a question is overdue and no later one was answered either, one that is known to be
+ * answered is put beside it until it was passed over: its answers tell that the desk is there, that
+ * the others have none, and what the network loses. How long until then; -1: never, as things are.
+ */
+static int64_t
+yardstick_wait_us(const struct questions *questions, int64_t now_us)
+{
+    const struct question *yardstick = &questions->yardstick;
+    const struct question *oldest = oldest_waited_for(questions);
+    int64_t due_us;
+
+    if (!oldest || yardstick->answers == 0 || yardstick->state != STATE_ANSWERED ||
+        questions->profile->pace.in_flight == 1)
+        return -1;
+    due_us = (oldest->heard_us >= 0 ? oldest->heard_us : oldest->sent_us) +
+             pacer_overdue_us(&questions->pacer);
+    return due_us > now_us ? due_us - now_us : 0;
+}
+
+/* How long until something may be sent, -1 when nothing; the question. The yardstick has a place of
+ * its own beside the window. */
+static int64_t
+next_to_send(struct questions *questions, int64_t now_us, struct question **question)
+{
+    int beside = questions->yardstick.state == STATE_UNDER_WAY;
+    int64_t wait_us = yardstick_wait_us(questions, now_us);
+    int64_t room_us = -1;
+
+    *question = &questions->yardstick;
+    if (wait_us == 0)
+        return pacer_wait_us(&questions->pacer, 0, now_us);
+    if (questions->waiting.first)
+        room_us = pacer_wait_us(&questions->pacer, questions->under_way_count - beside, now_us);
+    if (room_us < 0 || (wait_us >= 0 && wait_us < room_us))
+        return wait_us;
+    *question = questions->waiting.first;
+    return room_us;
+}
+
+static void
+count_try(struct questions *questions, struct question *question)
+{
+    if (question == &questions->yardstick) {
+        question->tries = 1;
+        questions->figures.yardsticks++;
+        return;
+    }
+    if (question->tries++ > 0)
+        questions->figures.asked_again++;
+    else
+        questions->figures.asked++;
 }
 
 bool
-questions_next(struct questions *questions, int64_t now_ms, size_t *entry, size_t *place)
+questions_next(struct questions *questions, int64_t now_us, size_t *entry, size_t *place)
 {
-    struct question *question = questions->waiting.first;
-    double tokens = tokens_at(questions, now_ms);
+    struct question *question;
 
-    if (!question || questions->under_way_count >= questions->profile->pace.in_flight || tokens < 1)
+    if (next_to_send(questions, now_us, &question) != 0)
         return false;
-    questions->tokens = tokens - 1;
-    questions->tokens_ms = now_ms;
-    if (question->tries++ == 0)
-        questions->figures.asked++;
-    else
-        questions->figures.asked_again++;
-    question->sent_ms = now_ms;
+    pacer_sent(&questions->pacer);
+    count_try(questions, question);
+    question->sent_us = now_us;
+    question->heard_us = -1;
+    question->order = ++questions->sent;
     set_state(questions, question, STATE_UNDER_WAY);
     *entry = question->entry;
     *place = question->place;
     return true;
 }
 
+/* Keeps the orders of the latest answered ones. */
+static void
+note_order(struct questions *questions, uint64_t order)
+{
+    int at = 0;
+
+    while (at < PASSED_BY && questions->latest[at] < order)
+        at++;
+    if (at == 0)
+        return;
+    memmove(questions->latest, questions->latest + 1, (size_t)(at - 1) * sizeof *questions->latest);
+    questions->latest[at - 1] = order;
+}
+
+/* Tells the pacer of a first answer. That of a question asked twice could belong to either. */
+static void
+note_answer(struct questions *questions, struct question *question, int64_t now_us)
+{
+    int64_t took_us = now_us - question->sent_us;
+
+    if (question->tries == 0) /* a push */
+        return;
+    if (question->state == STATE_WAITING || question->state == STATE_GAVE_UP) {
+        pacer_late(&questions->pacer, took_us);
+    } else if (question->heard_us < 0) {
+        pacer_answered(&questions->pacer, question->tries == 1 ? took_us : -1, now_us);
+        note_order(questions, question->order);
+    }
+    question->heard_us = now_us;
+}
+
+/* A question with one answer will do as yardstick from now on. */
+static void
+keep_yardstick(struct questions *questions, const struct question *question)
+{
+    if (question->answers != 1 || question->tries == 0 || questions->yardstick.answers > 0)
+        return;
+    questions->yardstick = *question;
+    questions->yardstick.state = STATE_ANSWERED;
+}
+
 bool
-questions_answered(struct questions *questions, size_t entry, size_t place)
+questions_answered(struct questions *questions, size_t entry, size_t place, int64_t now_us)
 {
     struct question *question;
     bool *came;
@@ -215,16 +378,30 @@ questions_answered(struct questions *questions, size_t entry, size_t place)
         return false;
     question = &questions->all[questions->entry_first[entry]];
     question += place / question->answers;
+    if (questions->yardstick.state == STATE_UNDER_WAY && questions->yardstick.entry == entry &&
+        questions->yardstick.place == question->place) {
+        note_answer(questions, &questions->yardstick, now_us);
+        set_state(questions, &questions->yardstick, STATE_ANSWERED);
+        questions->answered++;
+        questions->needed++;
+        return true; /* there is room for another */
+    }
     came = &questions->came[question->first_answer + place % question->answers];
     if (question->missing == 0 || *came)
         return false;
     *came = true;
+    note_answer(questions, question, now_us);
     if (--question->missing > 0)
         return false;
     if (question->state == STATE_GAVE_UP) /* late, yet it came */
         questions->figures.never_came--;
     /* a push may answer a question before it is put; then it need not be */
     questions->figures.heard++;
+    if (question->tries > 0) {
+        questions->answered++;
+        questions->needed += (uint64_t)question->tries;
+    }
+    keep_yardstick(questions, question);
     set_state(questions, question, STATE_ANSWERED);
     return true;
 }
@@ -236,24 +413,16 @@ questions_done(const struct questions *questions)
 }
 
 int64_t
-questions_wait_ms(const struct questions *questions, int64_t now_ms)
+questions_wait_us(struct questions *questions, int64_t now_us)
 {
-    int64_t wait_ms = -1;
-    double tokens = tokens_at(questions, now_ms);
+    const struct question *lost = next_to_lose(questions);
+    struct question *next;
+    int64_t wait_us = -1, room_us;
 
-    if (questions->under_way.first) {
-        wait_ms = questions->under_way.first->sent_ms + questions->profile->pace.answer_within_ms -
-                  now_ms;
-        wait_ms = wait_ms < 0 ? 0 : wait_ms;
-    }
-    if (questions->waiting.first &&
-        questions->under_way_count < questions->profile->pace.in_flight) {
-        int64_t token_ms =
-            tokens >= 1 ? 0 : (int64_t)ceil((1 - tokens) * 1000 / questions->per_second);
-
-        wait_ms = wait_ms < 0 || token_ms < wait_ms ? token_ms : wait_ms;
-    }
-    return wait_ms;
+    if (lost)
+        wait_us = lost_us(questions, lost) > now_us ? lost_us(questions, lost) - now_us : 0;
+    room_us = next_to_send(questions, now_us, &next);
+    return room_us >= 0 && (wait_us < 0 || room_us < wait_us) ? room_us : wait_us;
 }
 
 struct question_figures

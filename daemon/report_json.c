@@ -155,6 +155,7 @@ report_link_json(const struct link_figures *figures)
     json_add_number(json, "asked", (double)figures->questions.asked);
     json_add_number(json, "heard", (double)figures->questions.heard);
     json_add_number(json, "asked_again", (double)figures->questions.asked_again);
+    json_add_number(json, "asked_beside", (double)figures->questions.yardsticks);
     json_add_number(json, "never_came",
                     (double)(figures->questions.questions - figures->questions.heard));
     report_rejects(figures, add_reject, rejected);

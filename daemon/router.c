@@ -318,6 +318,14 @@ take_text(struct router *router, const struct element *element, int row, int col
            CHANGE_REFUSED;
 }
 
+/* Levels are taken to a thousandth of a dB: a fader at -6 dB shall be -6 dB whether it came as the
+ * nearest float32, as an integer or as text, or thresholds would depend on how a desk speaks. */
+static double
+settle(enum param_id id, double value)
+{
+    return params[id].unit == UNIT_DB && isfinite(value) ? round(value * 1000) / 1000 : value;
+}
+
 static bool
 take_value(struct router *router, const struct element *element, int row, int column,
            const struct argument *argument, int64_t now_ms)
@@ -327,8 +335,8 @@ take_value(struct router *router, const struct element *element, int row, int co
     if (params[element->param].unit == UNIT_TEXT)
         return take_text(router, element, row, column, argument, now_ms);
     return value_of(element, argument, &value) && in_range(element, &value) &&
-           engine_hear(router->engine, element->param, row, column, value, now_ms) !=
-               CHANGE_REFUSED;
+           engine_hear(router->engine, element->param, row, column, settle(element->param, value),
+                       now_ms) != CHANGE_REFUSED;
 }
 
 /* A run of arguments along one index; a longer or shorter one than the desk has is bad. */

@@ -8,24 +8,25 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { ADDRESS_SIZE = 32 };
+enum { ADDRESS_SIZE = 40 };
 
 enum NodeKind {
-    NODE_VALUE,    /* `field` of `object` */
-    NODE_GRAPHIC,  /* all bands of mix `object` */
-    NODE_BAND_ASK, /* BAND_ROWS[object] */
-    NODE_BAND_SET, /* BAND_ROWS[object] */
-    NODE_STAY,
-    NODE_RIG, /* the fault `object` */
+    NODE_QUESTION, /* `phrase`, and of it `object` if the address holds the indices */
+    NODE_VALUE,    /* moves `field` of `object` */
+    NODE_BAND,     /* moves a whole band of the scope `object` */
+    NODE_RIG,      /* moves the fault `object` */
     NODE_KINDS,
 };
 
+struct Phrase;
+
 struct Node {
-    char address[ADDRESS_SIZE]; /* empty: a free slot */
     enum NodeKind kind;
-    uint32_t hash;
     size_t object;
     const struct Field *field;
+    const struct Phrase *phrase;
+    uint32_t hash;
+    char address[ADDRESS_SIZE]; /* empty: a free slot */
 };
 
 struct Addresses {
@@ -33,25 +34,21 @@ struct Addresses {
     size_t mask; /* slots - 1, a power of two less one */
 };
 
-/* Equaliser bands travel whole: the indices as arguments, then every field of the scope. */
-struct BandRow {
-    enum Scope scope;
-    const char *ask;
-    const char *set;
-    const char *answer;
-};
-
-enum { BAND_KINDS = 2 };
-extern const struct BandRow BAND_ROWS[BAND_KINDS];
-
-/* False when memory is out. */
-bool Addresses_init(struct Addresses *addresses, const struct State *state);
+/* Makes room for `count` addresses. False when memory is out. */
+bool Addresses_init(struct Addresses *addresses, size_t count);
 void Addresses_release(struct Addresses *addresses);
 
-/* NULL for an address this desk does not have. */
+/* No more than there is room for, and none twice. */
+void Addresses_add(struct Addresses *addresses, const char *address, struct Node node);
+
+/* NULL for an address that was not added. */
 const struct Node *Addresses_find(const struct Addresses *addresses, const char *address);
 
-/* Writes the address of mix `mix`'s whole graphic and returns `out`. */
-const char *Addresses_graphic(size_t mix, char out[ADDRESS_SIZE]);
+/*
+ * Writes `pattern` to `out` with the numbers of an object, from 1, in place of each '#'; inputs
+ * have two digits. Returns `out`.
+ */
+const char *Address_expand(const char *pattern, const struct State *state, enum Scope scope,
+                           size_t object, char out[ADDRESS_SIZE]);
 
 #endif

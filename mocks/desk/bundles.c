@@ -1,15 +1,65 @@
 #include "bundles.h"
 
 #include <string.h>
+#include <time.h>
+
+static const uint64_t FROM_1900_TO_1970_S = 2208988800;
+
+/* Seconds since 1900 and their fraction in 32 bits each. */
+static uint64_t
+time_tag_of_now(void)
+{
+    struct timespec now;
+
+    clock_gettime(CLOCK_REALTIME, &now);
+    return ((uint64_t)now.tv_sec + FROM_1900_TO_1970_S) << 32 |
+           ((uint64_t)now.tv_nsec << 32) / 1000000000;
+}
+
+/*
+ * One head inside the other, then the elements. Of several elements the last belongs to the
+ * outermost bundle, so that who reads it has to come up again.
+ */
+static size_t
+write_nested(const struct Bundle *bundle, size_t depth, uint8_t *out)
+{
+    size_t inner = bundle->messages > 1 ? bundle->last : bundle->size;
+    uint64_t now = time_tag_of_now();
+    uint8_t *at = out;
+
+    Wire_bundle_head(at, now);
+    at += WIRE_BUNDLE_HEAD;
+    for (size_t below = depth - 1; below > 0; below--) {
+        Wire_put_u32(at, (uint32_t)((WIRE_BUNDLE_HEAD + 4) * below - 4 + inner));
+        Wire_bundle_head(at + 4, now);
+        at += 4 + WIRE_BUNDLE_HEAD;
+    }
+    memcpy(at, bundle->data, bundle->size);
+    return (size_t)(at - out) + bundle->size;
+}
+
+static size_t
+write_plain(const struct Bundle *bundle, uint8_t *out)
+{
+    Wire_bundle_head(out, WIRE_AT_ONCE);
+    memcpy(out + WIRE_BUNDLE_HEAD, bundle->data, bundle->size);
+    return WIRE_BUNDLE_HEAD + bundle->size;
+}
 
 static void
 send_bundle(struct Bundles *bundles, struct Bundle *bundle)
 {
-    if (bundle->messages == 1) /* a bundle of one is just the message */
-        bundles->send(bundles->context, &bundle->peer, bundle->data + WIRE_BUNDLE_HEAD + 4,
-                      bundle->size - WIRE_BUNDLE_HEAD - 4);
+    uint8_t out[LINK_SEND_SIZE];
+
+    if (bundle->messages == 0)
+        return;
+    if (bundles->depth > 0)
+        bundles->send(bundles->context, &bundle->peer, out,
+                      write_nested(bundle, bundles->depth, out));
     else if (bundle->messages > 1)
-        bundles->send(bundles->context, &bundle->peer, bundle->data, bundle->size);
+        bundles->send(bundles->context, &bundle->peer, out, write_plain(bundle, out));
+    else /* a bundle of one is just the message */
+        bundles->send(bundles->context, &bundle->peer, bundle->data + 4, bundle->size - 4);
     bundle->messages = 0;
 }
 
@@ -30,8 +80,7 @@ open_bundle(struct Bundles *bundles, const struct Peer *to)
     bundles->oldest = (bundles->oldest + 1) % BUNDLES_OPEN;
     send_bundle(bundles, bundle);
     bundle->peer = *to;
-    bundle->size = WIRE_BUNDLE_HEAD;
-    Wire_bundle_head(bundle->data);
+    bundle->size = 0;
     return bundle;
 }
 
@@ -47,6 +96,7 @@ Bundles_add(struct Bundles *bundles, const struct Peer *to, const uint8_t *messa
     }
     if (bundle == NULL)
         bundle = open_bundle(bundles, to);
+    bundle->last = bundle->size;
     Wire_put_u32(bundle->data + bundle->size, (uint32_t)size);
     memcpy(bundle->data + bundle->size + 4, message, size);
     bundle->size += 4 + size;

@@ -8,13 +8,18 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { BUNDLES_OPEN = 8 }; /* receivers gathered for at once */
+enum {
+    BUNDLES_OPEN = 8,   /* receivers gathered for at once */
+    BUNDLES_DEPTH = 16, /* bundles in each other */
+    BUNDLE_SIZE = LINK_SEND_SIZE - (WIRE_BUNDLE_HEAD + 4) * BUNDLES_DEPTH,
+};
 
 struct Bundle {
     struct Peer peer;
     size_t messages; /* 0: the slot is free */
+    size_t last;     /* where the last element begins */
     size_t size;
-    uint8_t data[LINK_SEND_SIZE];
+    uint8_t data[BUNDLE_SIZE]; /* elements, each with its size before it */
 };
 
 typedef void BundleSend(void *context, const struct Peer *to, const uint8_t *data, size_t size);
@@ -22,6 +27,7 @@ typedef void BundleSend(void *context, const struct Peer *to, const uint8_t *dat
 struct Bundles {
     BundleSend *send;
     void *context;
+    size_t depth;  /* 0: one bundle to be dealt with at once */
     size_t oldest; /* the slot to empty next when all are taken */
     struct Bundle open[BUNDLES_OPEN];
 };

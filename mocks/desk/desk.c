@@ -1,6 +1,12 @@
 #include "desk.h"
 
-#include <math.h>
+#include "moves.h"
+#include "pattern.h"
+
+#include <stdio.h>
+#include <string.h>
+
+enum { QUESTION_SIZE = 256 }; /* patterns may be longer than what they match */
 
 /* One message being dealt with. */
 struct Hearing {
@@ -9,15 +15,54 @@ struct Hearing {
     int64_t now_us;
 };
 
-typedef void Handler(struct Hearing *hearing, const struct Node *node,
-                     const struct Message *message);
+bool
+Desk_init(struct Desk *desk, const struct Dialect *dialect)
+{
+    return Book_init(&desk->book, dialect, &desk->state) && Moves_init(&desk->moves, &desk->state);
+}
+
+void
+Desk_release(struct Desk *desk)
+{
+    Addresses_release(&desk->moves);
+    Book_release(&desk->book);
+    State_release(&desk->state);
+}
+
+/* ---- speaking ---- */
+
+/* Half a desk knows its odd-numbered inputs and mixes only. */
+static bool
+is_missing(const struct Desk *desk, enum Scope scope, size_t object)
+{
+    enum Count kind = SCOPE_ROWS[scope].outer;
+
+    return Faults_is_on(desk->faults, FAULT_HALF) &&
+           (kind == COUNT_INPUTS || kind == COUNT_MIXES) &&
+           State_outer(&desk->state, scope, object) % 2 == 1;
+}
+
+/* Returns the size of the message; 0 when the desk has no words for so much. */
+static size_t
+compose(const struct Desk *desk, const struct Phrase *phrase, size_t object,
+        uint8_t bytes[WIRE_MESSAGE_SIZE])
+{
+    char address[ADDRESS_SIZE];
+    struct Draft draft;
+
+    Phrase_write(phrase, &desk->state, object, desk->book.dialect->first, address, &draft);
+    draft.address += desk->bare;
+    draft.untagged = desk->untagged;
+    return Draft_finish(&draft, bytes, WIRE_MESSAGE_SIZE);
+}
 
 static void
-answer(struct Hearing *hearing, const struct Draft *draft)
+answer(struct Hearing *hearing, const struct Phrase *phrase, size_t object)
 {
     struct Desk *desk = hearing->desk;
     uint8_t bytes[WIRE_MESSAGE_SIZE];
-    size_t size = Draft_finish(draft, bytes, sizeof bytes);
+    size_t size =
+        is_missing(desk, phrase->scope, object) ? 0 : compose(desk, phrase, object, bytes);
 
     if (size == 0)
         return;
@@ -25,113 +70,112 @@ answer(struct Hearing *hearing, const struct Draft *draft)
     Pace_spend(&desk->pace, desk->faults->values[FAULT_ANSWERS_PER_SECOND], hearing->now_us);
 }
 
+/* Tells all who stay what a field of an object is now. */
 static void
-push(struct Hearing *hearing, const struct Draft *draft)
-{
-    struct Subscribers *subscribers = &hearing->desk->subscribers;
-    uint8_t bytes[WIRE_MESSAGE_SIZE];
-    size_t size = Draft_finish(draft, bytes, sizeof bytes);
-
-    Subscribers_lapse(subscribers, hearing->now_us);
-    for (size_t i = 0; size > 0 && i < subscribers->count; i++)
-        Outbox_post(hearing->desk->outbox, &subscribers->list[i].peer, bytes, size);
-}
-
-/* Half a desk knows its odd-numbered inputs and mixes only; `outer` is 0-based. */
-static bool
-is_missing(const struct Desk *desk, enum Scope scope, size_t outer)
-{
-    enum Count kind = SCOPE_ROWS[scope].outer;
-
-    return Faults_is_on(desk->faults, FAULT_HALF) && outer % 2 == 1 &&
-           (kind == COUNT_INPUTS || kind == COUNT_MIXES);
-}
-
-static void
-draft_graphic(const struct Desk *desk, size_t mix, struct Draft *draft, char address[ADDRESS_SIZE])
-{
-    const struct Field *gain = Field_find(SCOPE_GRAPHIC, "gain");
-
-    Draft_begin(draft, Addresses_graphic(mix, address));
-    for (size_t i = 0; i < desk->state.counts[COUNT_GRAPHIC_BANDS]; i++)
-        State_write(&desk->state, gain, State_object(&desk->state, SCOPE_GRAPHIC, mix, i), draft);
-}
-
-static void
-draft_value(const struct Desk *desk, const struct Node *node, struct Draft *draft)
-{
-    Draft_begin(draft, node->address);
-    State_write(&desk->state, node->field, node->object, draft);
-}
-
-static void
-hear_value(struct Hearing *hearing, const struct Node *node, const struct Message *message)
+push(struct Hearing *hearing, const struct Field *field, size_t object)
 {
     struct Desk *desk = hearing->desk;
-    enum Scope scope = node->field->scope;
-    size_t outer = State_outer(&desk->state, scope, node->object);
-    char address[ADDRESS_SIZE];
-    struct Draft draft;
+    const struct Phrase *phrase = Book_tells(&desk->book, &desk->state, field, &object);
+    uint8_t bytes[WIRE_MESSAGE_SIZE];
+    size_t size = compose(desk, phrase, object, bytes);
 
-    if (message->count == 0) {
-        draft_value(desk, node, &draft);
-        if (!is_missing(desk, scope, outer))
-            answer(hearing, &draft);
-        return;
+    Subscribers_lapse(&desk->subscribers, hearing->now_us);
+    for (size_t i = 0; size > 0 && i < desk->subscribers.count; i++)
+        Outbox_post(desk->outbox, &desk->subscribers.list[i].peer, bytes, size);
+}
+
+/* ---- questions ---- */
+
+static unsigned
+count_indices(enum Scope scope)
+{
+    if (SCOPE_ROWS[scope].inner != COUNTS)
+        return 2;
+    return SCOPE_ROWS[scope].outer != COUNTS ? 1 : 0;
+}
+
+/* The first arguments are the numbers of one object of the scope. */
+static bool
+read_indices(const struct Desk *desk, const struct Message *message, enum Scope scope,
+             unsigned first, size_t *object)
+{
+    const enum Count kinds[2] = {SCOPE_ROWS[scope].outer, SCOPE_ROWS[scope].inner};
+    size_t indices[2] = {0, 0};
+    unsigned count = count_indices(scope);
+
+    if (message->count < count)
+        return false;
+    for (unsigned i = 0; i < count; i++) {
+        double number = message->arguments[i].number - first;
+
+        if (!(number >= 0 && number < desk->state.counts[kinds[i]]))
+            return false;
+        indices[i] = (size_t)number;
     }
-    if (message->count != 1 ||
-        !State_move(&desk->state, node->field, node->object, &message->arguments[0]))
-        return;
-    if (scope == SCOPE_GRAPHIC) /* one slider moved: the whole run is told */
-        draft_graphic(desk, outer, &draft, address);
-    else
-        draft_value(desk, node, &draft);
-    push(hearing, &draft);
+    *object = State_object(&desk->state, scope, indices[0], indices[1]);
+    return true;
+}
+
+/* False when it is none. */
+static bool
+hear_question(struct Hearing *hearing, const struct Node *node, const struct Message *message)
+{
+    const struct Desk *desk = hearing->desk;
+    const struct Phrase *phrase = node->phrase;
+    bool in_address = strchr(phrase->ask, '#') != NULL;
+    size_t object = node->object;
+
+    if (message->count != (in_address ? 0 : count_indices(phrase->scope)))
+        return false;
+    if (!in_address &&
+        !read_indices(desk, message, phrase->scope, desk->book.dialect->first, &object))
+        return false;
+    answer(hearing, phrase, object);
+    return true;
 }
 
 static void
-hear_graphic(struct Hearing *hearing, const struct Node *node, const struct Message *message)
+hear_pattern(struct Hearing *hearing, const char *pattern)
 {
+    const struct Desk *desk = hearing->desk;
     char address[ADDRESS_SIZE];
-    struct Draft draft;
+    size_t object;
 
-    if (message->count != 0 || is_missing(hearing->desk, SCOPE_MIX, node->object))
-        return;
-    draft_graphic(hearing->desk, node->object, &draft, address);
-    answer(hearing, &draft);
+    for (size_t i = 0; i < desk->book.messages; i++) {
+        const struct Phrase *phrase = Book_message(&desk->book, &desk->state, i, &object);
+
+        Address_expand(phrase->ask, &desk->state, phrase->scope, object, address);
+        if (Pattern_match(pattern, address))
+            answer(hearing, phrase, object);
+    }
 }
 
-/* Reads a 1-based index argument into a 0-based one. */
-static bool
-read_index(const struct Argument *argument, unsigned count, size_t *out)
+/* Who renews in the middle is told the rest, and then from the beginning what came before. */
+static void
+hear_stay(struct Hearing *hearing)
 {
-    if (!(argument->number >= 1 && argument->number <= count))
-        return false;
-    *out = (size_t)argument->number - 1;
-    return true;
+    struct Desk *desk = hearing->desk;
+    int64_t hold_us = (int64_t)(desk->faults->values[FAULT_HOLD_STAY] * 1e6);
+    size_t sweep = desk->book.dialect->sweeps ? desk->book.messages : 0;
+
+    Subscribers_lapse(&desk->subscribers, hearing->now_us);
+    Subscribers_stay(&desk->subscribers, hearing->from, hearing->now_us, hold_us, sweep);
 }
 
-/* Finds the band that the first two arguments name. */
-static bool
-read_band(const struct Desk *desk, const struct BandRow *row, const struct Message *message,
-          size_t *object)
+/* ---- moves ---- */
+
+static void
+move_value(struct Hearing *hearing, const struct Node *node, const struct Message *message)
 {
-    const struct ScopeRow *counts = &SCOPE_ROWS[row->scope];
-    size_t outer;
-    size_t inner;
-
-    if (message->count < 2 ||
-        !read_index(&message->arguments[0], desk->state.counts[counts->outer], &outer) ||
-        !read_index(&message->arguments[1], desk->state.counts[counts->inner], &inner))
-        return false;
-    *object = State_object(&desk->state, row->scope, outer, inner);
-    return true;
+    if (message->count == 1 &&
+        State_move(&hearing->desk->state, node->field, node->object, &message->arguments[0]))
+        push(hearing, node->field, node->object);
 }
 
-static size_t
+static unsigned
 count_fields(enum Scope scope)
 {
-    size_t count = 0;
+    unsigned count = 0;
 
     for (size_t i = 0; i < FIELDS_COUNT; i++)
         count += FIELDS[i].scope == scope;
@@ -139,85 +183,84 @@ count_fields(enum Scope scope)
 }
 
 static void
-draft_band(const struct Desk *desk, const struct BandRow *row, size_t object, struct Draft *draft)
+move_band(struct Hearing *hearing, const struct Node *node, const struct Message *message)
 {
-    Draft_begin(draft, row->answer);
-    Draft_int(draft, (int32_t)State_outer(&desk->state, row->scope, object) + 1);
-    Draft_int(draft, (int32_t)State_inner(&desk->state, row->scope, object) + 1);
-    for (size_t i = 0; i < FIELDS_COUNT; i++)
-        if (FIELDS[i].scope == row->scope)
-            State_write(&desk->state, &FIELDS[i], object, draft);
-}
-
-static void
-hear_band_ask(struct Hearing *hearing, const struct Node *node, const struct Message *message)
-{
-    struct Desk *desk = hearing->desk;
-    const struct BandRow *row = &BAND_ROWS[node->object];
-    struct Draft draft;
+    struct State *state = &hearing->desk->state;
+    enum Scope scope = (enum Scope)node->object;
+    const struct Field *told = NULL;
+    unsigned next = 2; /* the arguments after the two indices */
     size_t object;
 
-    if (message->count != 2 || !read_band(desk, row, message, &object) ||
-        is_missing(desk, row->scope, State_outer(&desk->state, row->scope, object)))
+    if (message->count != next + count_fields(scope) ||
+        !read_indices(hearing->desk, message, scope, 1, &object))
         return;
-    draft_band(desk, row, object, &draft);
-    answer(hearing, &draft);
+    for (size_t i = 0; i < FIELDS_COUNT; i++) {
+        if (FIELDS[i].scope != scope)
+            continue;
+        told = &FIELDS[i];
+        State_move(state, told, object, &message->arguments[next++]);
+    }
+    push(hearing, told, object);
 }
 
 static void
-hear_band_set(struct Hearing *hearing, const struct Node *node, const struct Message *message)
+hear_move(struct Hearing *hearing, const struct Node *node, const struct Message *message)
 {
-    struct Desk *desk = hearing->desk;
-    const struct BandRow *row = &BAND_ROWS[node->object];
-    struct Draft draft;
-    size_t object;
-    size_t next = 2; /* the arguments after the two indices */
-
-    if (message->count != next + count_fields(row->scope) ||
-        !read_band(desk, row, message, &object))
-        return;
-    for (size_t i = 0; i < FIELDS_COUNT; i++)
-        if (FIELDS[i].scope == row->scope)
-            State_move(&desk->state, &FIELDS[i], object, &message->arguments[next++]);
-    draft_band(desk, row, object, &draft);
-    push(hearing, &draft);
+    switch (node->kind) {
+    case NODE_VALUE:
+        move_value(hearing, node, message);
+        break;
+    case NODE_BAND:
+        move_band(hearing, node, message);
+        break;
+    case NODE_RIG:
+        if (message->count == 1)
+            Faults_set(hearing->desk->faults, (enum Fault)node->object,
+                       message->arguments[0].number);
+        break;
+    case NODE_QUESTION:
+    case NODE_KINDS:
+        break;
+    }
 }
 
-static void
-hear_stay(struct Hearing *hearing, const struct Node *node, const struct Message *message)
+/* ---- hearing ---- */
+
+/* A message in the desk's own spelling of addresses. False when it is no question. */
+static bool
+hear_dialect(struct Hearing *hearing, const char *address, const struct Message *message)
 {
-    struct Desk *desk = hearing->desk;
-    int64_t hold_us = (int64_t)(desk->faults->values[FAULT_HOLD_STAY] * 1e6);
+    const struct Book *book = &hearing->desk->book;
+    const struct Node *node = Addresses_find(&book->questions, address);
 
-    (void)node;
-    (void)message;
-    Subscribers_lapse(&desk->subscribers, hearing->now_us);
-    Subscribers_stay(&desk->subscribers, hearing->from, hearing->now_us + hold_us);
+    if (strcmp(address, "/stay") == 0) {
+        hear_stay(hearing);
+        return true;
+    }
+    if (book->dialect->patterns && message->count == 0 && Pattern_is(address)) {
+        hear_pattern(hearing, address);
+        return true;
+    }
+    return node != NULL && hear_question(hearing, node, message);
 }
-
-static void
-hear_rig(struct Hearing *hearing, const struct Node *node, const struct Message *message)
-{
-    if (message->count == 1)
-        Faults_set(hearing->desk->faults, (enum Fault)node->object, message->arguments[0].number);
-}
-
-static Handler *const HANDLERS[NODE_KINDS] = {
-    [NODE_VALUE] = hear_value,       [NODE_GRAPHIC] = hear_graphic, [NODE_BAND_ASK] = hear_band_ask,
-    [NODE_BAND_SET] = hear_band_set, [NODE_STAY] = hear_stay,       [NODE_RIG] = hear_rig,
-};
 
 static void
 hear_message(void *context, const struct Message *message)
 {
     struct Hearing *hearing = context;
-    const struct Node *node = Addresses_find(&hearing->desk->addresses, message->address);
+    const struct Desk *desk = hearing->desk;
+    bool bare = message->address[0] != '/';
+    bool silent = Faults_is_on(desk->faults, FAULT_SILENT);
+    const struct Node *node = Addresses_find(&desk->moves, message->address);
+    char address[QUESTION_SIZE];
 
-    if (node == NULL)
+    if (strlen(message->address) > sizeof address - 2)
         return;
-    if (Faults_is_on(hearing->desk->faults, FAULT_SILENT) && node->kind != NODE_RIG)
+    snprintf(address, sizeof address, "%s%s", bare ? "/" : "", message->address);
+    if (bare == desk->bare && !silent && hear_dialect(hearing, address, message))
         return;
-    HANDLERS[node->kind](hearing, node, message);
+    if (node != NULL && message->tagged && (!silent || node->kind == NODE_RIG))
+        hear_move(hearing, node, message);
 }
 
 void
@@ -226,4 +269,50 @@ Desk_hear(struct Desk *desk, const struct Received *received, int64_t now_us)
     struct Hearing hearing = {desk, &received->peer, now_us};
 
     (void)Packet_each(received->data, received->size, hear_message, &hearing);
+}
+
+/* ---- sweeping ---- */
+
+static void
+sweep_one(struct Desk *desk, struct Subscriber *subscriber, int64_t now_us)
+{
+    double per_second = desk->faults->values[FAULT_PUSHES_PER_SECOND];
+    uint8_t bytes[WIRE_MESSAGE_SIZE];
+    size_t object;
+
+    while (subscriber->left > 0 && subscriber->due_us <= now_us) {
+        const struct Phrase *phrase =
+            Book_message(&desk->book, &desk->state, subscriber->next, &object);
+        size_t size =
+            is_missing(desk, phrase->scope, object) ? 0 : compose(desk, phrase, object, bytes);
+
+        if (size > 0)
+            Outbox_post(desk->outbox, &subscriber->peer, bytes, size);
+        subscriber->next = (subscriber->next + 1) % desk->book.messages;
+        subscriber->left--;
+        subscriber->due_us += (int64_t)(1e6 / per_second);
+    }
+}
+
+void
+Desk_sweep(struct Desk *desk, int64_t now_us)
+{
+    if (Faults_is_on(desk->faults, FAULT_SILENT))
+        return;
+    Subscribers_lapse(&desk->subscribers, now_us);
+    for (size_t i = 0; i < desk->subscribers.count; i++)
+        sweep_one(desk, &desk->subscribers.list[i], now_us);
+}
+
+int64_t
+Desk_next_us(const struct Desk *desk)
+{
+    int64_t next = INT64_MAX;
+
+    if (Faults_is_on(desk->faults, FAULT_SILENT))
+        return next;
+    for (size_t i = 0; i < desk->subscribers.count; i++)
+        if (desk->subscribers.list[i].left > 0 && desk->subscribers.list[i].due_us < next)
+            next = desk->subscribers.list[i].due_us;
+    return next;
 }

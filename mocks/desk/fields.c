@@ -30,65 +30,65 @@ const struct ScopeRow SCOPE_ROWS[SCOPES] = {
 
 /* clang-format off */
 #define TEXT(scope, address, key) \
-    { scope, FORM_TEXT, address, key, 's', LAW_NONE, 0, 0, 0, NULL }
+    { scope, FORM_TEXT, address, key, 's', LAW_NONE, UNIT_NONE, 0, 0, 0, NULL }
 #define SWITCH(scope, address, key, initial) \
-    { scope, FORM_SWITCH, address, key, 'i', LAW_NONE, 0, 1, initial, NULL }
-#define WHOLE(scope, address, key, low, high, initial) \
-    { scope, FORM_WHOLE, address, key, 'i', LAW_NONE, low, high, initial, NULL }
+    { scope, FORM_SWITCH, address, key, 'i', LAW_NONE, UNIT_NONE, 0, 1, initial, NULL }
+#define WHOLE(scope, address, key, unit, low, high, initial) \
+    { scope, FORM_WHOLE, address, key, 'i', LAW_NONE, unit, low, high, initial, NULL }
 #define WORD(scope, address, key, tag, words, last, initial) \
-    { scope, FORM_WORD, address, key, tag, LAW_NONE, 0, last, initial, words }
-#define REAL(scope, address, key, law, low, high, initial) \
-    { scope, FORM_REAL, address, key, 'f', law, low, high, initial, NULL }
+    { scope, FORM_WORD, address, key, tag, LAW_NONE, UNIT_NONE, 0, last, initial, words }
+#define REAL(scope, address, key, law, unit, low, high, initial) \
+    { scope, FORM_REAL, address, key, 'f', law, unit, low, high, initial, NULL }
 /* A band message carries its rows in the order they stand here. */
 #define BAND(scope) \
     SWITCH(scope, NULL, "on", 1), \
     WORD(scope, NULL, "shape", 's', SHAPES, 5, 0), \
-    REAL(scope, NULL, "freq", LAW_NONE, 20, 20000, 1000), \
-    REAL(scope, NULL, "gain", LAW_NONE, -18, 18, 0), \
-    REAL(scope, NULL, "q", LAW_NONE, 0.1, 60, 1)
+    REAL(scope, NULL, "freq", LAW_NONE, UNIT_HZ, 20, 20000, 1000), \
+    REAL(scope, NULL, "gain", LAW_NONE, UNIT_DB, -18, 18, 0), \
+    REAL(scope, NULL, "q", LAW_NONE, UNIT_NONE, 0.1, 60, 1)
 
 const struct Field FIELDS[] = {
     TEXT(SCOPE_INPUT, "/in/#/name", "name"),
-    REAL(SCOPE_INPUT, "/in/#/head/gain", "gain", LAW_HEAD, -6, 60, 0),
+    REAL(SCOPE_INPUT, "/in/#/head/gain", "gain", LAW_HEAD, UNIT_DB, -6, 60, 0),
     SWITCH(SCOPE_INPUT, "/in/#/head/pad", "pad", 0),
     SWITCH(SCOPE_INPUT, "/in/#/head/phantom", "phantom", 0),
-    WHOLE(SCOPE_INPUT, "/in/#/head/socket", "socket", 1, 999, 1),
-    REAL(SCOPE_INPUT, "/in/#/trim", "trim", LAW_NONE, -18, 18, 0),
+    WHOLE(SCOPE_INPUT, "/in/#/head/socket", "socket", UNIT_NONE, 1, 999, 1),
+    REAL(SCOPE_INPUT, "/in/#/trim", "trim", LAW_NONE, UNIT_DB, -18, 18, 0),
     SWITCH(SCOPE_INPUT, "/in/#/polarity", "inverted", 0),
     SWITCH(SCOPE_INPUT, "/in/#/open", "open", 1),
-    REAL(SCOPE_INPUT, "/in/#/fader", "fader", LAW_FADER, -60, 10, 0),
-    REAL(SCOPE_INPUT, "/in/#/level", "level", LAW_NONE, -120, 0, -120),
+    REAL(SCOPE_INPUT, "/in/#/fader", "fader", LAW_FADER, UNIT_DB, -60, 10, 0),
+    REAL(SCOPE_INPUT, "/in/#/level", "level", LAW_NONE, UNIT_DB, -120, 0, -120),
     SWITCH(SCOPE_INPUT, "/in/#/hp/on", "high_pass.on", 0),
-    REAL(SCOPE_INPUT, "/in/#/hp/freq", "high_pass.freq", LAW_CORNER, 20, 400, 20),
-    WHOLE(SCOPE_INPUT, "/in/#/hp/slope", "high_pass.slope", 6, 48, 18),
+    REAL(SCOPE_INPUT, "/in/#/hp/freq", "high_pass.freq", LAW_CORNER, UNIT_HZ, 20, 400, 20),
+    WHOLE(SCOPE_INPUT, "/in/#/hp/slope", "high_pass.slope", UNIT_DB, 6, 48, 18),
     SWITCH(SCOPE_INPUT, "/in/#/eq/on", "eq.on", 1),
     SWITCH(SCOPE_INPUT, "/in/#/gate/on", "gate.on", 0),
-    REAL(SCOPE_INPUT, "/in/#/gate/threshold", "gate.threshold", LAW_NONE, -60, 0, -20),
+    REAL(SCOPE_INPUT, "/in/#/gate/threshold", "gate.threshold", LAW_NONE, UNIT_DB, -60, 0, -20),
     SWITCH(SCOPE_INPUT, "/in/#/comp/on", "comp.on", 0),
-    REAL(SCOPE_INPUT, "/in/#/comp/threshold", "comp.threshold", LAW_NONE, -60, 0, -20),
-    REAL(SCOPE_INPUT, "/in/#/comp/ratio", "comp.ratio", LAW_NONE, 1, 100, 3),
-    REAL(SCOPE_INPUT, "/in/#/comp/makeup", "comp.makeup", LAW_NONE, 0, 24, 0),
+    REAL(SCOPE_INPUT, "/in/#/comp/threshold", "comp.threshold", LAW_NONE, UNIT_DB, -60, 0, -20),
+    REAL(SCOPE_INPUT, "/in/#/comp/ratio", "comp.ratio", LAW_NONE, UNIT_NONE, 1, 100, 3),
+    REAL(SCOPE_INPUT, "/in/#/comp/makeup", "comp.makeup", LAW_NONE, UNIT_DB, 0, 24, 0),
     SWITCH(SCOPE_INPUT_GROUP, "/in/#/in-group/#", "member", 0),
     BAND(SCOPE_INPUT_BAND),
-    REAL(SCOPE_SEND, "/in/#/to/#/level", "level", LAW_FADER, -60, 10, (double)-INFINITY),
+    REAL(SCOPE_SEND, "/in/#/to/#/level", "level", LAW_FADER, UNIT_DB, -60, 10, (double)-INFINITY),
     SWITCH(SCOPE_SEND, "/in/#/to/#/on", "on", 1),
     WORD(SCOPE_SEND, "/in/#/to/#/tap", "tap", 'i', TAPS, 2, 1),
     TEXT(SCOPE_MIX, "/mix/#/name", "name"),
-    REAL(SCOPE_MIX, "/mix/#/fader", "fader", LAW_FADER, -60, 10, 0),
+    REAL(SCOPE_MIX, "/mix/#/fader", "fader", LAW_FADER, UNIT_DB, -60, 10, 0),
     SWITCH(SCOPE_MIX, "/mix/#/open", "open", 1),
-    REAL(SCOPE_MIX, "/mix/#/trim", "trim", LAW_NONE, -18, 18, 0),
-    REAL(SCOPE_MIX, "/mix/#/level", "level", LAW_NONE, -120, 0, -120),
+    REAL(SCOPE_MIX, "/mix/#/trim", "trim", LAW_NONE, UNIT_DB, -18, 18, 0),
+    REAL(SCOPE_MIX, "/mix/#/level", "level", LAW_NONE, UNIT_DB, -120, 0, -120),
     SWITCH(SCOPE_MIX, "/mix/#/graphic/on", "graphic.on", 1),
-    REAL(SCOPE_GRAPHIC, "/mix/#/graphic/#", "gain", LAW_NONE, -12, 12, 0),
+    REAL(SCOPE_GRAPHIC, "/mix/#/graphic/#", "gain", LAW_NONE, UNIT_DB, -12, 12, 0),
     SWITCH(SCOPE_MIX, "/mix/#/eq/on", "eq.on", 1),
     BAND(SCOPE_MIX_BAND),
     SWITCH(SCOPE_MIX, "/mix/#/hp/on", "high_pass.on", 0),
-    REAL(SCOPE_MIX, "/mix/#/hp/freq", "high_pass.freq", LAW_CORNER, 20, 400, 20),
-    WHOLE(SCOPE_MIX, "/mix/#/hp/slope", "high_pass.slope", 6, 48, 18),
+    REAL(SCOPE_MIX, "/mix/#/hp/freq", "high_pass.freq", LAW_CORNER, UNIT_HZ, 20, 400, 20),
+    WHOLE(SCOPE_MIX, "/mix/#/hp/slope", "high_pass.slope", UNIT_DB, 6, 48, 18),
     SWITCH(SCOPE_MIX, "/mix/#/limit/on", "limiter.on", 0),
-    REAL(SCOPE_MIX, "/mix/#/limit/threshold", "limiter.threshold", LAW_NONE, -60, 0, -6),
-    REAL(SCOPE_MIX, "/mix/#/limit/ratio", "limiter.ratio", LAW_NONE, 1, 100, 20),
-    REAL(SCOPE_GROUP, "/group/#/fader", "fader", LAW_FADER, -60, 10, 0),
+    REAL(SCOPE_MIX, "/mix/#/limit/threshold", "limiter.threshold", LAW_NONE, UNIT_DB, -60, 0, -6),
+    REAL(SCOPE_MIX, "/mix/#/limit/ratio", "limiter.ratio", LAW_NONE, UNIT_NONE, 1, 100, 20),
+    REAL(SCOPE_GROUP, "/group/#/fader", "fader", LAW_FADER, UNIT_DB, -60, 10, 0),
     SWITCH(SCOPE_GROUP, "/group/#/open", "open", 1),
     SWITCH(SCOPE_DESK, "/desk/talkback", "talkback", 0),
     SWITCH(SCOPE_DESK, "/desk/oscillator", "oscillator", 0),

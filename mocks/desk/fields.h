@@ -1,6 +1,6 @@
 /*
- * The one table of what this desk publishes. Addresses, answers, moves and the keys of the state
- * file are all loops over it; a new parameter is a new row.
+ * The one table of what this desk publishes. Addresses, answers, moves, dialects and the keys of
+ * the state file are all loops over it; a new parameter is a new row.
  */
 #ifndef MOCK_FIELDS_H
 #define MOCK_FIELDS_H
@@ -53,13 +53,17 @@ enum Form {
     FORM_REAL,
 };
 
+/* What a number is in, where the desk writes it out. */
+enum Unit { UNIT_NONE, UNIT_DB, UNIT_HZ };
+
 struct Field {
     enum Scope scope;
     enum Form form;
-    const char *address; /* '#' stands for an index; NULL: travels only inside a band message */
+    const char *address; /* '#' stands for an index; NULL: moved only by a band message */
     const char *key;     /* path inside its object in the state file */
     char tag;            /* i, f or s: how it travels */
     enum Law law;
+    enum Unit unit;
     double low; /* legal range in human units; a fader law also allows -inf */
     double high;
     double initial;

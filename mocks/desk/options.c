@@ -11,13 +11,32 @@ struct PlainRow {
     const char *help;
 };
 
-enum Plain { PLAIN_STATE, PLAIN_HOST, PLAIN_PORT, PLAIN_LOG, PLAIN_HELP, PLAINS };
+enum Plain {
+    PLAIN_STATE,
+    PLAIN_HOST,
+    PLAIN_PORT,
+    PLAIN_LOG,
+    PLAIN_SPEAK,
+    PLAIN_TCP,
+    PLAIN_OTHER_PORT,
+    PLAIN_TO_PORT,
+    PLAIN_UNTAGGED,
+    PLAIN_BARE,
+    PLAIN_HELP,
+    PLAINS,
+};
 
 static const struct PlainRow PLAIN_ROWS[PLAINS] = {
     [PLAIN_STATE] = {"state", "FILE", "what the desk is set to (required)"},
     [PLAIN_HOST] = {"host", "ADDR", "address to listen on (127.0.0.1)"},
-    [PLAIN_PORT] = {"port", "N", "UDP port (0: one that is free)"},
-    [PLAIN_LOG] = {"log", "FILE", "write down every datagram received"},
+    [PLAIN_PORT] = {"port", "N", "port to listen on (0: one that is free)"},
+    [PLAIN_LOG] = {"log", "FILE", "write down every packet received"},
+    [PLAIN_SPEAK] = {"speak", "NAME", "how values travel, see below"},
+    [PLAIN_TCP] = {"tcp", "size|slip", "TCP in place of UDP, and how packets are told apart"},
+    [PLAIN_OTHER_PORT] = {"answer-from-other-port", NULL, "answer from a port of its own"},
+    [PLAIN_TO_PORT] = {"answer-to-port", "N", "answer to this port, whichever asked"},
+    [PLAIN_UNTAGGED] = {"no-type-tags", NULL, "send no type-tag strings"},
+    [PLAIN_BARE] = {"bare-addresses", NULL, "addresses have no slash before them, both ways"},
     [PLAIN_HELP] = {"help", NULL, "show this and leave"},
 };
 
@@ -51,26 +70,49 @@ static void
 print_help(void)
 {
     puts("Usage: mock-desk --state FILE [switches]\n"
-         "A made-up mixing desk that speaks Open Sound Control over UDP, for tests.\n");
+         "A made-up mixing desk that speaks Open Sound Control, for tests.\n");
     for (int i = 0; i < PLAINS; i++)
         print_row(PLAIN_ROWS[i].name, PLAIN_ROWS[i].unit, PLAIN_ROWS[i].help);
+    puts("\nHow values travel:");
+    for (int i = 0; i < DIALECTS; i++)
+        print_row("speak", DIALECT_ROWS[i].name, DIALECT_ROWS[i].help);
     puts("\nWhat goes wrong; each can also be set at run time by a message to /rig/NAME:");
     for (int i = 0; i < FAULTS; i++)
         print_row(FAULT_ROWS[i].name, FAULT_ROWS[i].unit, FAULT_ROWS[i].help);
 }
 
 static bool
-read_port(const char *text, struct Options *options)
+read_port(enum Plain plain, const char *text, unsigned least)
 {
     char *end;
     unsigned long port = strtoul(text, &end, 10);
 
-    if (text[0] < '0' || text[0] > '9' || *end != '\0' || port > 65535) {
-        fprintf(stderr, "mock-desk: --port: \"%s\" is not a port from 0 to 65535\n", text);
-        return false;
-    }
-    options->port = text;
-    return true;
+    if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && port >= least && port <= 65535)
+        return true;
+    fprintf(stderr, "mock-desk: --%s: \"%s\" is not a port from %u to 65535\n",
+            PLAIN_ROWS[plain].name, text, least);
+    return false;
+}
+
+static bool
+read_dialect(const char *text, struct Options *options)
+{
+    options->dialect = Dialect_find(text);
+    if (options->dialect == NULL)
+        fprintf(stderr, "mock-desk: --speak: \"%s\" is no dialect; --help lists them\n", text);
+    return options->dialect != NULL;
+}
+
+static bool
+read_framing(const char *text, struct Options *options)
+{
+    if (strcmp(text, "size") == 0)
+        options->link.framing = FRAMING_SIZE;
+    else if (strcmp(text, "slip") == 0)
+        options->link.framing = FRAMING_SLIP;
+    else
+        fprintf(stderr, "mock-desk: --tcp: \"%s\" is neither size nor slip\n", text);
+    return options->link.framing != FRAMING_NONE;
 }
 
 static bool
@@ -87,48 +129,76 @@ read_fault(const char *text, enum Fault fault, struct Faults *faults)
     return false;
 }
 
-static enum OptionsResult
+/* False after printing what is wrong. */
+static bool
 read_plain(struct Options *options, enum Plain plain, const char *text)
 {
     switch (plain) {
     case PLAIN_STATE:
         options->state_file = text;
-        return OPTIONS_RUN;
+        return true;
     case PLAIN_HOST:
-        options->host = text;
-        return OPTIONS_RUN;
+        options->link.host = text;
+        return true;
     case PLAIN_PORT:
-        return read_port(text, options) ? OPTIONS_RUN : OPTIONS_BAD;
+        options->link.port = text;
+        return read_port(plain, text, 0);
     case PLAIN_LOG:
         options->log_file = text;
-        return OPTIONS_RUN;
+        return true;
+    case PLAIN_SPEAK:
+        return read_dialect(text, options);
+    case PLAIN_TCP:
+        return read_framing(text, options);
+    case PLAIN_OTHER_PORT:
+        options->link.answer_from_other = true;
+        return true;
+    case PLAIN_TO_PORT:
+        options->link.answer_to_port = (unsigned)strtoul(text, NULL, 10);
+        return read_port(plain, text, 1);
+    case PLAIN_UNTAGGED:
+        options->untagged = true;
+        return true;
+    case PLAIN_BARE:
+        options->bare = true;
+        return true;
     case PLAIN_HELP:
     case PLAINS:
         break;
     }
-    print_help();
-    return OPTIONS_HELPED;
+    return false;
 }
 
 static enum OptionsResult
 read_one(struct Options *options, int found, const char *name, const char *text)
 {
+    bool good = false;
+
+    if (found == FIRST_PLAIN + PLAIN_HELP) {
+        print_help();
+        return OPTIONS_HELPED;
+    }
     if (found >= FIRST_FAULT)
-        return read_fault(text, (enum Fault)(found - FIRST_FAULT), &options->faults) ? OPTIONS_RUN
-                                                                                     : OPTIONS_BAD;
-    if (found >= FIRST_PLAIN)
-        return read_plain(options, (enum Plain)(found - FIRST_PLAIN), text);
-    fprintf(stderr, "mock-desk: %s: %s\n", name, found == ':' ? "needs a value" : "not a switch");
-    return OPTIONS_BAD;
+        good = read_fault(text, (enum Fault)(found - FIRST_FAULT), &options->faults);
+    else if (found >= FIRST_PLAIN)
+        good = read_plain(options, (enum Plain)(found - FIRST_PLAIN), text);
+    else
+        fprintf(stderr, "mock-desk: %s: %s\n", name,
+                found == ':' ? "needs a value" : "not a switch");
+    return good ? OPTIONS_RUN : OPTIONS_BAD;
 }
 
 static enum OptionsResult
 check(const struct Options *options, int argc, char **argv)
 {
+    const struct LinkOptions *link = &options->link;
+
     if (optind < argc)
         fprintf(stderr, "mock-desk: %s: not a switch\n", argv[optind]);
     else if (options->state_file == NULL)
         fputs("mock-desk: --state: a state file is required\n", stderr);
+    else if (link->framing != FRAMING_NONE && (link->answer_from_other || link->answer_to_port))
+        fputs("mock-desk: --tcp: answers come by the connection they were asked by\n", stderr);
     else
         return OPTIONS_RUN;
     return OPTIONS_BAD;
@@ -141,7 +211,8 @@ Options_read(struct Options *options, int argc, char **argv)
     enum OptionsResult result;
     int found;
 
-    *options = (struct Options){.host = "127.0.0.1", .port = "0"};
+    *options =
+        (struct Options){.dialect = &DIALECT_ROWS[0], .link = {.host = "127.0.0.1", .port = "0"}};
     Faults_init(&options->faults);
     fill_switches(switches);
     while ((found = getopt_long(argc, argv, ":", switches, NULL)) != -1) {

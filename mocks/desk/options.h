@@ -2,13 +2,17 @@
 #ifndef MOCK_OPTIONS_H
 #define MOCK_OPTIONS_H
 
+#include "dialects.h"
 #include "faults.h"
+#include "link.h"
 
 struct Options {
     const char *state_file;
-    const char *host;
-    const char *port;
     const char *log_file; /* NULL: none */
+    const struct Dialect *dialect;
+    bool bare;
+    bool untagged;
+    struct LinkOptions link;
     struct Faults faults;
 };
 

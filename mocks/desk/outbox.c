@@ -51,7 +51,8 @@ Outbox_post(struct Outbox *outbox, const struct Peer *to, const uint8_t *message
 {
     double limit = outbox->faults->values[FAULT_BUNDLE];
 
-    if (limit > 1)
+    outbox->bundles.depth = (size_t)outbox->faults->values[FAULT_NEST];
+    if (limit > 1 || outbox->bundles.depth > 0)
         Bundles_add(&outbox->bundles, to, message, size, (size_t)limit);
     else
         launch(outbox, to, message, size);

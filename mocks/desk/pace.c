@@ -2,23 +2,33 @@
 
 #include <math.h>
 
-/* A late wake-up may be made good by as much, so that the mean rate holds. */
-static const int64_t CATCH_UP_US = 5000;
+/* A desk that was stopped for long does not work it all off at once. */
+static const int64_t CATCH_UP_NS = 1000000000;
+
+void
+Pace_rest(struct Pace *pace)
+{
+    pace->at_work = false;
+}
 
 void
 Pace_spend(struct Pace *pace, double per_second, int64_t now_us)
 {
+    int64_t now_ns = now_us * 1000;
+    int64_t earliest = pace->at_work ? now_ns - CATCH_UP_NS : now_ns;
+
     if (per_second <= 0)
         return;
-    if (pace->free_at_us < now_us - CATCH_UP_US)
-        pace->free_at_us = now_us - CATCH_UP_US;
-    pace->free_at_us += llround(1e6 / per_second);
+    if (pace->free_at_ns < earliest)
+        pace->free_at_ns = earliest;
+    pace->free_at_ns += llround(1e9 / per_second);
+    pace->at_work = true;
 }
 
 int64_t
 Pace_busy_us(const struct Pace *pace, double per_second, int64_t now_us)
 {
-    if (per_second <= 0 || pace->free_at_us <= now_us)
-        return 0;
-    return pace->free_at_us - now_us;
+    int64_t busy_ns = pace->free_at_ns - now_us * 1000;
+
+    return per_second > 0 && busy_ns > 0 ? (busy_ns + 999) / 1000 : 0;
 }

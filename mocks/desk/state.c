@@ -86,6 +86,18 @@ State_release(struct State *state)
     state->columns = NULL;
 }
 
+double
+State_number(const struct State *state, const struct Field *field, size_t object)
+{
+    return state->columns[Field_index(field)].numbers[object];
+}
+
+const char *
+State_text(const struct State *state, const struct Field *field, size_t object)
+{
+    return state->columns[Field_index(field)].texts[object];
+}
+
 void
 State_set_number(struct State *state, const struct Field *field, size_t object, double number)
 {
@@ -156,18 +168,23 @@ State_move(struct State *state, const struct Field *field, size_t object,
     return move_number(state, field, object, argument->number);
 }
 
+static void
+write_number(const struct Field *field, double number, struct Draft *draft)
+{
+    if (field->tag == 's')
+        Draft_text(draft, field->words[(size_t)number]);
+    else if (field->tag == 'i')
+        Draft_int(draft, (int32_t)number);
+    else
+        Draft_float(draft, (float)Law_to_wire(field->law, number));
+}
+
 void
 State_write(const struct State *state, const struct Field *field, size_t object,
             struct Draft *draft)
 {
-    const struct Column *column = &state->columns[Field_index(field)];
-
     if (field->form == FORM_TEXT)
-        Draft_text(draft, column->texts[object]);
-    else if (field->tag == 's')
-        Draft_text(draft, field->words[(size_t)column->numbers[object]]);
-    else if (field->tag == 'i')
-        Draft_int(draft, (int32_t)column->numbers[object]);
+        Draft_text(draft, State_text(state, field, object));
     else
-        Draft_float(draft, (float)Law_to_wire(field->law, column->numbers[object]));
+        write_number(field, State_number(state, field, object), draft);
 }

@@ -35,6 +35,8 @@ size_t State_object(const struct State *state, enum Scope scope, size_t outer, s
 size_t State_outer(const struct State *state, enum Scope scope, size_t object);
 size_t State_inner(const struct State *state, enum Scope scope, size_t object);
 
+double State_number(const struct State *state, const struct Field *field, size_t object);
+const char *State_text(const struct State *state, const struct Field *field, size_t object);
 void State_set_number(struct State *state, const struct Field *field, size_t object, double number);
 
 /* Cuts a text that is too long, never inside a UTF-8 character. */
@@ -45,7 +47,7 @@ void State_set_text(struct State *state, const struct Field *field, size_t objec
 bool State_move(struct State *state, const struct Field *field, size_t object,
                 const struct Argument *argument);
 
-/* Appends the value as this desk sends it. */
+/* Appends the value as its tag and law have it. */
 void State_write(const struct State *state, const struct Field *field, size_t object,
                  struct Draft *draft);
 

@@ -1,17 +1,34 @@
 #include "subscribers.h"
 
-void
-Subscribers_stay(struct Subscribers *subscribers, const struct Peer *peer, int64_t until_us)
+/* NULL when the list is full. */
+static struct Subscriber *
+find_or_add(struct Subscribers *subscribers, const struct Peer *peer)
 {
     size_t i = 0;
 
     while (i < subscribers->count && !Peer_same(&subscribers->list[i].peer, peer))
         i++;
     if (i == SUBSCRIBERS_LIMIT)
-        return;
-    if (i == subscribers->count)
+        return NULL;
+    if (i == subscribers->count) {
+        subscribers->list[i] = (struct Subscriber){.peer = *peer};
         subscribers->count++;
-    subscribers->list[i] = (struct Subscriber){*peer, until_us};
+    }
+    return &subscribers->list[i];
+}
+
+void
+Subscribers_stay(struct Subscribers *subscribers, const struct Peer *peer, int64_t now_us,
+                 int64_t hold_us, size_t sweep)
+{
+    struct Subscriber *subscriber = find_or_add(subscribers, peer);
+
+    if (subscriber == NULL)
+        return;
+    subscriber->until_us = now_us + hold_us;
+    if (subscriber->left == 0)
+        subscriber->due_us = now_us;
+    subscriber->left = sweep;
 }
 
 void

@@ -12,6 +12,9 @@ enum { SUBSCRIBERS_LIMIT = 32 };
 struct Subscriber {
     struct Peer peer;
     int64_t until_us;
+    size_t next;    /* message of the book to be told next */
+    size_t left;    /* how many are still to be told */
+    int64_t due_us; /* when the next one is */
 };
 
 struct Subscribers {
@@ -19,8 +22,12 @@ struct Subscribers {
     struct Subscriber list[SUBSCRIBERS_LIMIT];
 };
 
-/* Adds or renews. A desk that is full stays silent: the newcomer hears no pushes. */
-void Subscribers_stay(struct Subscribers *subscribers, const struct Peer *peer, int64_t until_us);
+/*
+ * Adds or renews for `hold_us`; then `sweep` messages are to be told, from where the last telling
+ * stands. A desk that is full stays silent: the newcomer hears no pushes.
+ */
+void Subscribers_stay(struct Subscribers *subscribers, const struct Peer *peer, int64_t now_us,
+                      int64_t hold_us, size_t sweep);
 
 /* Drops those whose time is over; afterwards the list holds the live ones. */
 void Subscribers_lapse(struct Subscribers *subscribers, int64_t now_us);

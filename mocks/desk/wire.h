@@ -12,9 +12,9 @@
 #include <stdint.h>
 
 enum {
-    WIRE_ARGUMENTS = 40,     /* more than any message a desk understands */
-    WIRE_MESSAGE_SIZE = 384, /* the longest message a desk sends, bytes */
-    WIRE_BUNDLE_HEAD = 16,   /* "#bundle" with its NUL, and the time tag */
+    WIRE_ARGUMENTS = 80,      /* more than any message a desk understands */
+    WIRE_MESSAGE_SIZE = 2048, /* the longest message a desk sends, bytes */
+    WIRE_BUNDLE_HEAD = 16,    /* "#bundle" with its NUL, and the time tag */
 };
 
 struct Argument {
@@ -24,7 +24,8 @@ struct Argument {
 };
 
 struct Message {
-    const char *address; /* points into the datagram */
+    const char *address; /* points into the datagram; any text, even "" */
+    bool tagged;         /* false: arguments without tags, read as int32 */
     unsigned count;
     struct Argument arguments[WIRE_ARGUMENTS];
 };
@@ -40,6 +41,7 @@ bool Packet_each(const uint8_t *data, size_t size, MessageVisit *visit, void *co
 /* A message being written: the tags grow beside the arguments, since they travel before them. */
 struct Draft {
     const char *address; /* the caller's, must outlive the draft */
+    bool untagged;       /* leaves the tags out */
     size_t tag_count;
     size_t size;
     bool overflow;
@@ -51,12 +53,16 @@ void Draft_begin(struct Draft *draft, const char *address);
 void Draft_int(struct Draft *draft, int32_t value);
 void Draft_float(struct Draft *draft, float value);
 void Draft_text(struct Draft *draft, const char *text);
+void Draft_blob(struct Draft *draft, const uint8_t *bytes, size_t size);
 
 /* Writes the whole message; returns its size, or 0 when it does not fit in `capacity`. */
 size_t Draft_finish(const struct Draft *draft, uint8_t *out, size_t capacity);
 
-/* Writes the head of an immediate bundle, WIRE_BUNDLE_HEAD bytes. */
-void Wire_bundle_head(uint8_t *out);
+enum { WIRE_AT_ONCE = 1 }; /* the time tag that means "immediately" */
+
+/* Writes the head of a bundle, WIRE_BUNDLE_HEAD bytes. */
+void Wire_bundle_head(uint8_t *out, uint64_t time_tag);
 void Wire_put_u32(uint8_t *out, uint32_t value);
+uint32_t Wire_get_u32(const uint8_t *bytes);
 
 #endif

@@ -35,8 +35,8 @@ take_text(struct Cursor *cursor)
     return (const char *)take(cursor, (length / 4 + 1) * 4);
 }
 
-static uint32_t
-read_u32(const uint8_t *bytes)
+uint32_t
+Wire_get_u32(const uint8_t *bytes)
 {
     return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
 }
@@ -44,13 +44,13 @@ read_u32(const uint8_t *bytes)
 static uint64_t
 read_u64(const uint8_t *bytes)
 {
-    return (uint64_t)read_u32(bytes) << 32 | read_u32(bytes + 4);
+    return (uint64_t)Wire_get_u32(bytes) << 32 | Wire_get_u32(bytes + 4);
 }
 
 static double
 read_float(const uint8_t *bytes)
 {
-    uint32_t bits = read_u32(bytes);
+    uint32_t bits = Wire_get_u32(bytes);
     float value;
 
     memcpy(&value, &bits, sizeof value);
@@ -77,7 +77,7 @@ take_number(struct Cursor *cursor, struct Argument *argument)
         return false;
     switch (argument->tag) {
     case 'i':
-        argument->number = (double)(int32_t)read_u32(bytes);
+        argument->number = (double)(int32_t)Wire_get_u32(bytes);
         return true;
     case 'h':
         argument->number = (double)(int64_t)read_u64(bytes);
@@ -95,7 +95,7 @@ static bool
 skip_blob(struct Cursor *cursor)
 {
     const uint8_t *head = take(cursor, 4);
-    uint32_t size = head != NULL ? read_u32(head) : 0;
+    uint32_t size = head != NULL ? Wire_get_u32(head) : 0;
 
     /* The length is compared before it is rounded up, so that the sum cannot wrap. */
     return head != NULL && size <= cursor->left && take(cursor, ((size_t)size + 3) / 4 * 4) != NULL;
@@ -147,6 +147,23 @@ take_arguments(struct Cursor *cursor, const char *tags, struct Message *message)
     return true;
 }
 
+/* Old senders leave the tag string out; of them this desk understands numbers of objects only. */
+static bool
+take_untagged(struct Cursor *cursor, struct Message *message)
+{
+    while (cursor->left > 0) {
+        struct Argument *argument = &message->arguments[message->count];
+
+        if (message->count == WIRE_ARGUMENTS)
+            return false;
+        *argument = (struct Argument){.tag = 'i'};
+        if (!take_number(cursor, argument))
+            return false;
+        message->count++;
+    }
+    return true;
+}
+
 static bool
 read_message(struct Cursor cursor, struct Message *message)
 {
@@ -154,14 +171,13 @@ read_message(struct Cursor cursor, struct Message *message)
 
     message->count = 0;
     message->address = take_text(&cursor);
-    if (message->address == NULL || message->address[0] != '/')
+    if (message->address == NULL)
         return false;
-    if (cursor.left == 0) /* old senders leave the tag string out */
-        return true;
+    message->tagged = cursor.left > 0 && cursor.at[0] == ',';
+    if (!message->tagged)
+        return take_untagged(&cursor, message);
     tags = take_text(&cursor);
-    if (tags == NULL || tags[0] != ',')
-        return false;
-    return take_arguments(&cursor, tags + 1, message) && cursor.left == 0;
+    return tags != NULL && take_arguments(&cursor, tags + 1, message) && cursor.left == 0;
 }
 
 static bool each_in(struct Cursor cursor, unsigned depth, MessageVisit *visit, void *context);
@@ -171,7 +187,7 @@ each_element(struct Cursor cursor, unsigned depth, MessageVisit *visit, void *co
 {
     while (cursor.left > 0) {
         const uint8_t *head = take(&cursor, 4);
-        size_t size = head != NULL ? read_u32(head) : 0;
+        size_t size = head != NULL ? Wire_get_u32(head) : 0;
         const uint8_t *element = take(&cursor, size);
 
         if (size == 0 || element == NULL)

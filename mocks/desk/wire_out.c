@@ -13,11 +13,11 @@ Wire_put_u32(uint8_t *out, uint32_t value)
 }
 
 void
-Wire_bundle_head(uint8_t *out)
+Wire_bundle_head(uint8_t *out, uint64_t time_tag)
 {
     memcpy(out, "#bundle", 8);
-    Wire_put_u32(out + 8, 0);
-    Wire_put_u32(out + 12, 1); /* the time tag that means "immediately" */
+    Wire_put_u32(out + 8, (uint32_t)(time_tag >> 32));
+    Wire_put_u32(out + 12, (uint32_t)time_tag);
 }
 
 static size_t
@@ -40,6 +40,7 @@ void
 Draft_begin(struct Draft *draft, const char *address)
 {
     draft->address = address;
+    draft->untagged = false;
     draft->tag_count = 1;
     draft->size = 0;
     draft->overflow = false;
@@ -91,16 +92,31 @@ Draft_text(struct Draft *draft, const char *text)
         put_text(out, text);
 }
 
+void
+Draft_blob(struct Draft *draft, const uint8_t *bytes, size_t size)
+{
+    size_t whole = (size + 3) / 4 * 4;
+    uint8_t *out = grow(draft, 'b', 4 + whole);
+
+    if (out == NULL)
+        return;
+    Wire_put_u32(out, (uint32_t)size);
+    memcpy(out + 4, bytes, size);
+    memset(out + 4 + size, 0, whole - size);
+}
+
 size_t
 Draft_finish(const struct Draft *draft, uint8_t *out, size_t capacity)
 {
-    size_t head = padded(strlen(draft->address)) + padded(draft->tag_count);
+    size_t tags = draft->untagged ? 0 : padded(draft->tag_count);
+    size_t head = padded(strlen(draft->address)) + tags;
     size_t at;
 
     if (draft->overflow || head + draft->size > capacity)
         return 0;
     at = put_text(out, draft->address);
-    at += put_text(out + at, draft->tags);
+    if (!draft->untagged)
+        at += put_text(out + at, draft->tags);
     memcpy(out + at, draft->arguments, draft->size);
     return at + draft->size;
 }

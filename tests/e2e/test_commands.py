@@ -265,7 +265,7 @@ def test_check_of_a_show_file_without_a_profile(tmp_path):
     ({"profile_format": 2}, "profile_format: is 2; this version reads format 1"),
     ({"link": {"transport": "udp", "port": 0}}, "link.port: must be a whole number from 1 to 65535"),
     ({"pace": {"tries": 0}}, "pace.tries: must be a whole number from 1 to 20"),
-    ({"pace": {"per_second": 0}}, "pace.per_second: must be a number above 0, at most 100000"),
+    ({"pace": {"per_second": 0}}, "pace.per_second: must be a number above 0, at most 1e+06"),
     ({"pace": {"stale_after_s": 10}},
      "pace: stale_after_s must be longer than reread_every_s (60 s), or every value would go stale "
      "between two readings"),

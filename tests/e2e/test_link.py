@@ -65,16 +65,13 @@ def test_a_slow_desk():
 
 
 def test_answers_that_come_too_late_count(tmp_path):
-    """Given up is not deaf. Three windows of questions, each given up after 120 ms and answered
-    after 200: the answers to the first ones come while later ones are asked."""
+    """Given up is not deaf: every answer comes after 200 ms, when its time of 60 ms is long over."""
     profile = demo_profile(tmp_path, pace={"answer_within_ms": 60, "tries": 2, "in_flight": 512,
                                            "per_second": 100000})
     report, _ = audit(MockDesk(delay=200), "--profile", profile)
 
-    # those whose answers fell behind the end of the reading are missing, the others are not
-    assert 0 < report["link"]["never_came"] < QUESTIONS
     assert report["link"]["heard"] + report["link"]["never_came"] == QUESTIONS
-    assert report["link"]["asked_again"] > 0
+    assert report["link"]["heard"] > QUESTIONS / 2
 
 
 # ---- strangers ----
@@ -168,8 +165,8 @@ def wide_profile(folder, **pace):
 class Counting:
     """Answers every question after a while, and counts those without an answer so far.
 
-    A question only leaves gainwarden when fewer than `in_flight` answers are out, so however late
-    this thread runs, it never sees more of them than there were.
+    A question only leaves gainwarden when fewer than `in_flight` are under way. One that was taken
+    for lost is not under way any more, though this thread may answer it yet.
     """
 
     def __init__(self, delay):
@@ -190,8 +187,14 @@ def test_no_more_questions_at_once_than_allowed(tmp_path, in_flight):
         report, _ = audit(desk, "--profile", profile, show=None)
 
     assert report["link"]["heard"] == 3 * INPUTS
-    assert len(desk.heard) == 3 * INPUTS
-    assert counting.most == in_flight  # the window is kept, and it is used
+    assert len(desk.heard) == 3 * INPUTS + again(report)
+    # the window is kept, and used but for the place of a question that is known to be answered
+    assert max(1, in_flight - 1) <= counting.most <= in_flight + again(report)
+
+
+def again(report):
+    """Questions that went out a second time: tries, and known ones beside those without an answer."""
+    return report["link"]["asked_again"] + report["link"]["asked_beside"]
 
 
 def most_in(times, seconds):
@@ -234,7 +237,9 @@ def test_a_missing_answer_is_asked_for_so_many_times(tmp_path, tries):
     count = collections.Counter(desk.asked())
 
     assert {count[address] for address in silent} == {tries}
-    assert all(count[address] == 1 for address in count if address not in silent)
+    # one of the others may have served to tell whether the desk is there
+    assert sum(count[address] > 1 for address in count if address not in silent) <= 1
+    assert sum(count.values()) == 3 * INPUTS + again(report)
     assert len(count) == 3 * INPUTS
     link = report["link"]
     assert (link["asked"], link["heard"]) == (3 * INPUTS, 3 * INPUTS - len(silent))
@@ -243,8 +248,8 @@ def test_a_missing_answer_is_asked_for_so_many_times(tmp_path, tries):
 
 
 def test_the_tries_of_one_question_are_apart(tmp_path):
-    """Asked again when the answer has had its time, not before and not long after."""
-    profile = wide_profile(tmp_path, tries=4, answer_within_ms=150)
+    """Asked again when three later ones were answered, and given up when nothing else is lost."""
+    profile = wide_profile(tmp_path, tries=9, answer_within_ms=150)
 
     def answer(desk, heard):
         if heard.address != "/i/7/gain":
@@ -252,11 +257,10 @@ def test_the_tries_of_one_question_are_apart(tmp_path):
 
     with OwnDesk(answer) as desk:
         audit(desk, "--profile", profile, show=None)
-    times = [heard.at for heard in desk.heard if heard.address == "/i/7/gain"]
-    gaps = [later - earlier for earlier, later in zip(times, times[1:])]
+    tries = [place for place, heard in enumerate(desk.heard) if heard.address == "/i/7/gain"]
 
-    assert len(times) == 4
-    assert all(0.149 <= gap < 0.3 for gap in gaps), gaps
+    assert len(tries) == 3
+    assert all(later - earlier > 3 for earlier, later in zip(tries, tries[1:])), tries
 
 
 def test_a_silent_desk_is_not_flooded(tmp_path):
@@ -268,9 +272,9 @@ def test_a_silent_desk_is_not_flooded(tmp_path):
 
     assert result.status == 3
     assert result.took < 5
-    # a window each half second, and once a second the question whether anybody is there
-    assert most_in(times, 0.45) <= 2 * 8 + 1
-    assert len(times) <= 8 * (3 / 0.5 + 1) + 3 + 1
+    # a window each tenth of a second, and once a second the question whether anybody is there
+    assert most_in(times, 0.095) <= 8 + 1
+    assert len(times) <= 8 * (3 / 0.1 + 1) + 3 + 1
 
 
 def test_what_was_pushed_need_not_be_asked(tmp_path):

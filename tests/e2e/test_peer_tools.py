@@ -119,20 +119,20 @@ def printed(datagram):
 
 
 @pytest.fixture
-def patient_profile(tmp_path):
-    """The demo's profile with a window as large as the desk: oscdump never answers, and within the
-    three seconds that an audit listens to silence every question is to go out once."""
+def hasty_profile(tmp_path):
+    """The demo's profile with next to no time to answer: oscdump never answers, and within the three
+    seconds that an audit listens to silence every question is to go out once."""
     profile = read_json(PROFILE)
-    profile["pace"] = {"in_flight": 4096, "per_second": 2000, "answer_within_ms": 10000, "tries": 1}
+    profile["pace"] = {"in_flight": 64, "per_second": 2000, "answer_within_ms": 2, "tries": 1}
     return write_json(tmp_path / "profile.json", profile)
 
 
-def test_oscdump_reads_every_question(patient_profile):
+def test_oscdump_reads_every_question(hasty_profile):
     dump = Dump()
-    result = run("audit", "--profile", patient_profile, "--desk", dump.at)
+    result = run("audit", "--profile", hasty_profile, "--desk", dump.at)
     until(lambda: len(dump.messages()) >= QUESTIONS + 1)
     messages = dump.messages()
-    profile = read_json(patient_profile)
+    profile = read_json(hasty_profile)
 
     assert result.status == 3  # it only listens
     assert set(messages) == {printed(data) for data in questions(profile) + renewals(profile)}

@@ -252,7 +252,7 @@ numbers_keep_to_their_limits(void **state)
         {SOUND, ", \"pace\": {\"in_flight\": 1.5}",
          "p: pace.in_flight: must be a whole number from 1 to 4096"},
         {SOUND, ", \"pace\": {\"per_second\": 0}",
-         "p: pace.per_second: must be a number above 0, at most 100000"},
+         "p: pace.per_second: must be a number above 0, at most 1e+06"},
         {SOUND, ", \"pace\": {\"answer_within_ms\": \"fast\"}",
          "p: pace.answer_within_ms: must be a whole number from 1 to 10000"},
         {SOUND, ", \"pace\": {\"reread_every_s\": 60, \"stale_after_s\": 60}",

@@ -20,7 +20,10 @@ static const char text[] =
     "                  \"answer\": [\"/in/{input}/gain\", { \"is\": \"input.preamp_gain\" }] },"
     "                { \"answer\": [\"/in/{input}/mute\", { \"is\": \"input.mute\" }] } ] }";
 
-enum { INPUTS = 12, QUESTIONS = 13, IN_FLIGHT = 4, TRIES = 3, WITHIN_MS = 100 };
+enum { INPUTS = 12, QUESTIONS = 13, IN_FLIGHT = 4, TRIES = 3, WITHIN_US = 100000 };
+
+/* One place is kept for a question that is known to be answered. */
+enum { WINDOW = IN_FLIGHT - 1 };
 enum { BY_INPUT, BY_PATTERN, PUSHED };
 
 struct bench {
@@ -57,13 +60,13 @@ tear_down(void **state)
     return 0;
 }
 
-/* Sends all that may go at `now_ms`; how many that were, with the last one's place. */
+/* Sends all that may go at `now_us`; how many that were, with the last one's place. */
 static int
-send_all(struct questions *questions, int64_t now_ms, size_t *entry, size_t *place)
+send_all(struct questions *questions, int64_t now_us, size_t *entry, size_t *place)
 {
     int sent = 0;
 
-    while (questions_next(questions, now_ms, entry, place))
+    while (questions_next(questions, now_us, entry, place))
         sent++;
     return sent;
 }
@@ -75,11 +78,11 @@ test_at_most_in_flight_are_under_way(void **state)
     size_t entry, place;
 
     questions_begin(questions, 0, 1000);
-    assert_int_equal(send_all(questions, 0, &entry, &place), IN_FLIGHT);
-    assert_int_equal(send_all(questions, 50, &entry, &place), 0);
-    assert_true(questions_answered(questions, BY_INPUT, 0));
-    assert_int_equal(send_all(questions, 50, &entry, &place), 1);
-    assert_int_equal(place, IN_FLIGHT);
+    assert_int_equal(send_all(questions, 0, &entry, &place), WINDOW);
+    assert_int_equal(send_all(questions, 50000, &entry, &place), 0);
+    assert_true(questions_answered(questions, BY_INPUT, 0, 50000));
+    assert_int_equal(send_all(questions, 50000, &entry, &place), 1);
+    assert_int_equal(place, WINDOW);
 }
 
 static void
@@ -91,14 +94,14 @@ test_per_second_holds_over_every_second(void **state)
 
     /* 20 a second with a burst of one: the k-th question leaves at 50 ms times k at the earliest */
     questions_begin(questions, 0, 20);
-    for (int64_t now_ms = 0; now_ms <= 500; now_ms++) {
-        while (questions_next(questions, now_ms, &entry, &place)) {
-            assert_true(now_ms >= 50 * sent);
-            questions_answered(questions, entry, place);
+    for (int64_t now_us = 0; now_us <= 500000; now_us += 1000) {
+        while (questions_next(questions, now_us, &entry, &place)) {
+            assert_true(now_us >= 50000 * sent);
+            questions_answered(questions, entry, place, 0);
             sent++;
         }
     }
-    assert_int_equal(sent, 11);
+    assert_int_equal(sent, 10); /* a hundredth slower, so that no second sees 21 */
 }
 
 static void
@@ -106,20 +109,20 @@ test_a_missing_answer_is_asked_again_then_given_up(void **state)
 {
     struct questions *questions = ((struct bench *)*state)->questions;
     int asked[QUESTIONS] = {0};
-    int64_t now_ms = 0;
+    int64_t now_us = 0;
 
     /* an hour of a silent desk, asleep whenever the pacing says so */
     questions_begin(questions, 0, 1000);
-    while (!questions_done(questions) && now_ms < 3600000) {
+    while (!questions_done(questions) && now_us < INT64_C(3600000000)) {
         size_t entry, place;
-        int64_t wait_ms;
+        int64_t wait_us;
 
-        questions_expire(questions, now_ms);
-        while (questions_next(questions, now_ms, &entry, &place))
+        questions_expire(questions, now_us);
+        while (questions_next(questions, now_us, &entry, &place))
             asked[entry == BY_INPUT ? place : INPUTS]++;
-        wait_ms = questions_wait_ms(questions, now_ms);
-        assert_true(wait_ms >= 0 || questions_done(questions));
-        now_ms += wait_ms < 1 ? 1 : wait_ms;
+        wait_us = questions_wait_us(questions, now_us);
+        assert_true(wait_us >= 0 || questions_done(questions));
+        now_us += wait_us < 1 ? 1 : wait_us;
     }
     assert_true(questions_done(questions));
     for (int i = 0; i < QUESTIONS; i++)
@@ -128,8 +131,8 @@ test_a_missing_answer_is_asked_again_then_given_up(void **state)
     assert_int_equal(questions_figures(questions).asked_again, QUESTIONS * (TRIES - 1));
     assert_int_equal(questions_figures(questions).never_came, QUESTIONS);
     assert_int_equal(questions_figures(questions).heard, 0);
-    /* 13 questions, 3 tries, 4 at a time, 100 ms each: ten rounds at the least, and little more */
-    assert_in_range(now_ms, 1000, 1100);
+    /* 13 questions, 3 tries, 3 at a time, 100 ms each: 13 rounds at the least, and little more */
+    assert_in_range(now_us, 1300000, 1400000);
 }
 
 static void
@@ -140,9 +143,9 @@ test_first_tries_go_before_second_ones(void **state)
 
     questions_begin(questions, 0, 1000);
     send_all(questions, 0, &entry, &place);
-    questions_expire(questions, WITHIN_MS);
-    assert_int_equal(send_all(questions, WITHIN_MS, &entry, &place), IN_FLIGHT);
-    assert_int_equal(place, 2 * IN_FLIGHT - 1);
+    questions_expire(questions, WITHIN_US);
+    assert_int_equal(send_all(questions, WITHIN_US, &entry, &place), WINDOW);
+    assert_int_equal(place, 2 * WINDOW - 1);
 }
 
 static void
@@ -152,13 +155,13 @@ test_a_pattern_waits_for_each_of_its_answers(void **state)
 
     questions_begin(questions, 0, 1000);
     for (size_t place = 0; place < INPUTS; place++)
-        questions_answered(questions, BY_INPUT, place);
+        questions_answered(questions, BY_INPUT, place, 0);
     for (size_t place = 0; place + 1 < INPUTS; place++) {
-        assert_false(questions_answered(questions, BY_PATTERN, place));
-        assert_false(questions_answered(questions, BY_PATTERN, place)); /* twice counts once */
+        assert_false(questions_answered(questions, BY_PATTERN, place, 0));
+        assert_false(questions_answered(questions, BY_PATTERN, place, 0)); /* twice counts once */
     }
     assert_false(questions_done(questions));
-    assert_true(questions_answered(questions, BY_PATTERN, INPUTS - 1));
+    assert_true(questions_answered(questions, BY_PATTERN, INPUTS - 1, 0));
     assert_true(questions_done(questions));
     assert_int_equal(questions_figures(questions).heard, QUESTIONS);
 }
@@ -170,12 +173,12 @@ test_a_late_answer_counts(void **state)
     size_t entry, place;
 
     questions_begin(questions, 0, 1000);
-    for (int64_t now_ms = 0; !questions_done(questions); now_ms += WITHIN_MS) {
-        questions_expire(questions, now_ms);
-        send_all(questions, now_ms, &entry, &place);
+    for (int64_t now_us = 0; !questions_done(questions); now_us += WITHIN_US) {
+        questions_expire(questions, now_us);
+        send_all(questions, now_us, &entry, &place);
     }
     assert_int_equal(questions_figures(questions).never_came, QUESTIONS);
-    questions_answered(questions, BY_INPUT, 3);
+    questions_answered(questions, BY_INPUT, 3, 0);
     assert_int_equal(questions_figures(questions).never_came, QUESTIONS - 1);
     assert_int_equal(questions_figures(questions).heard, 1);
 }
@@ -187,7 +190,7 @@ test_what_is_only_pushed_is_never_asked(void **state)
 
     assert_int_equal(questions_figures(questions).questions, QUESTIONS);
     questions_begin(questions, 0, 1000);
-    assert_false(questions_answered(questions, PUSHED, 0));
+    assert_false(questions_answered(questions, PUSHED, 0, 0));
     assert_int_equal(questions_figures(questions).heard, 0);
 }
 
@@ -198,13 +201,13 @@ test_a_new_reading_forgets_the_last(void **state)
 
     questions_begin(questions, 0, 1000);
     for (size_t place = 0; place < INPUTS; place++) {
-        questions_answered(questions, BY_INPUT, place);
-        questions_answered(questions, BY_PATTERN, place);
+        questions_answered(questions, BY_INPUT, place, 0);
+        questions_answered(questions, BY_PATTERN, place, 0);
     }
     assert_true(questions_done(questions));
     questions_begin(questions, 10, 1000);
     assert_false(questions_done(questions));
-    assert_true(questions_answered(questions, BY_INPUT, 0));
+    assert_true(questions_answered(questions, BY_INPUT, 0, 0));
     assert_int_equal(questions_figures(questions).heard, 1);
 }
 
@@ -217,31 +220,31 @@ test_property_losses(void **state)
     struct dice dice = dice_new();
 
     for (int run = 0; run < 300; run++) {
-        int64_t now_ms = dice_below(&dice, 100000);
+        int64_t now_us = dice_below(&dice, 100000);
         int sent = 0;
         struct question_figures figures;
 
-        questions_begin(questions, now_ms, 1000);
+        questions_begin(questions, now_us, 1000);
         while (!questions_done(questions)) {
             size_t entry, place;
             int unanswered = 0;
 
-            questions_expire(questions, now_ms);
-            while (questions_next(questions, now_ms, &entry, &place)) {
+            questions_expire(questions, now_us);
+            while (questions_next(questions, now_us, &entry, &place)) {
                 sent++;
                 assert_true(unanswered < IN_FLIGHT);
                 unanswered++;
                 if (dice_below(&dice, 3) == 0)
                     continue;
                 for (size_t answer = 0; answer < (entry == BY_PATTERN ? INPUTS : 1); answer++)
-                    questions_answered(questions, entry, entry == BY_PATTERN ? answer : place);
+                    questions_answered(questions, entry, entry == BY_PATTERN ? answer : place, 0);
                 unanswered--;
             }
-            now_ms += dice_below(&dice, WITHIN_MS);
+            now_us += dice_below(&dice, WITHIN_US);
         }
         figures = questions_figures(questions);
         assert_int_equal(figures.heard + figures.never_came, QUESTIONS);
-        assert_int_equal(figures.asked + figures.asked_again, sent);
+        assert_int_equal(figures.asked + figures.asked_again + figures.yardsticks, sent);
         assert_true(figures.asked_again <= QUESTIONS * (TRIES - 1));
     }
 }

@@ -1,0 +1,64 @@
+#include "blob.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { BLOB_SIZE = 8 + 4 * ITEMS_LIMIT };
+
+static const double OFF_DB = -100;
+
+struct FormRow {
+    double per_db; /* 0: a float */
+    size_t size;
+    bool little_endian;
+};
+
+static const struct FormRow FORMS[] = {
+    [BLOB_INT16_BE] = {100, 2, false},  [BLOB_INT16_LE] = {100, 2, true},
+    [BLOB_INT32_BE] = {1000, 4, false}, [BLOB_INT32_LE] = {1000, 4, true},
+    [BLOB_FLOAT32_BE] = {0, 4, false},  [BLOB_FLOAT32_LE] = {0, 4, true},
+};
+
+static uint32_t
+float_bits(double number)
+{
+    float narrow = (float)number;
+    uint32_t bits;
+
+    memcpy(&bits, &narrow, sizeof bits);
+    return bits;
+}
+
+static uint32_t
+bits_of(const struct FormRow *form, const struct Field *field, double number)
+{
+    if (form->per_db == 0)
+        return float_bits(Law_to_wire(field->law, number));
+    return (uint32_t)(int32_t)lround((isinf(number) ? OFF_DB : number) * form->per_db);
+}
+
+/* The lowest bytes of `bits`, in the form's order. */
+static void
+put(const struct FormRow *form, uint32_t bits, uint8_t *out)
+{
+    for (size_t i = 0; i < form->size; i++) {
+        size_t place = form->little_endian ? i : form->size - 1 - i;
+
+        out[place] = (uint8_t)(bits >> 8 * i);
+    }
+}
+
+void
+Blob_write(const struct State *state, const struct Item *items, size_t count, enum BlobForm form,
+           size_t skip, struct Draft *draft)
+{
+    const struct FormRow *row = &FORMS[form];
+    uint8_t bytes[BLOB_SIZE] = {0};
+
+    if (skip >= 4)
+        Wire_put_u32(bytes, (uint32_t)count);
+    for (size_t i = 0; i < count; i++)
+        put(row, bits_of(row, items[i].field, State_number(state, items[i].field, items[i].object)),
+            bytes + skip + i * row->size);
+    Draft_blob(draft, bytes, skip + count * row->size);
+}

@@ -1,0 +1,34 @@
+/*
+ * The ways in which desks answer, one row each. A dialect says how values travel; what they are is
+ * the state's. It lists the messages that hold several values; every other field goes alone, at its
+ * address of the table of fields with the dialect's prefixes before it.
+ */
+#ifndef MOCK_DIALECTS_H
+#define MOCK_DIALECTS_H
+
+#include "phrase.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct Dialect {
+    const char *name;
+    const char *help;
+    const struct Phrase *phrases;
+    size_t count;
+    const char *ask;    /* prefix of the question for a single value; NULL: nobody can ask */
+    const char *answer; /* and of its answer */
+    bool indices_apart; /* single values: indices are arguments and not in the address */
+    unsigned first;     /* the number of the first object, where indices are no part of addresses */
+    enum Style style;   /* of single values */
+    bool patterns;      /* a question's address may be a pattern */
+    bool sweeps;        /* everything is pushed after each /stay */
+};
+
+enum { DIALECTS = 9 };
+extern const struct Dialect DIALECT_ROWS[DIALECTS];
+
+/* The dialect of that name, or NULL. */
+const struct Dialect *Dialect_find(const char *name);
+
+#endif

@@ -1,0 +1,47 @@
+#include "line.h"
+
+#include <stdio.h>
+#include <string.h>
+
+static void
+add(struct Line *line, const char *text, const char *quote)
+{
+    size_t room = LINE_SIZE - line->length;
+    int size = snprintf(line->text + line->length, room, "%s%s%s%s",
+                        line->length > 0 ? line->separator : "", quote, text, quote);
+
+    line->length += (size_t)size < room ? (size_t)size : room - 1;
+}
+
+void
+Line_add_index(struct Line *line, int32_t index)
+{
+    char text[16];
+
+    snprintf(text, sizeof text, "%d", (int)index);
+    add(line, text, "");
+}
+
+/* A double quote inside a name would end it: the desk shows a single one. */
+static void
+add_name(struct Line *line, const char *name)
+{
+    char text[DISPLAY_SIZE];
+
+    snprintf(text, sizeof text, "%s", name);
+    for (char *quote = strchr(text, '"'); quote != NULL; quote = strchr(quote, '"'))
+        *quote = '\'';
+    add(line, text, "\"");
+}
+
+void
+Line_add_value(struct Line *line, const struct State *state, const struct Item *item, bool units)
+{
+    char text[DISPLAY_SIZE];
+    const char *shown = Display_value(state, item->field, item->object, units, text);
+
+    if (item->field->form == FORM_TEXT)
+        add_name(line, shown);
+    else
+        add(line, shown, "");
+}

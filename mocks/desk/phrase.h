@@ -1,0 +1,59 @@
+/*
+ * One kind of message of a dialect, and the question that brings it. There is one such message for
+ * each object of `scope`. A '#' in an address stands for an index; where an address has none, the
+ * indices travel before the values: as int32 arguments, or as the first fields of a text line.
+ */
+#ifndef MOCK_PHRASE_H
+#define MOCK_PHRASE_H
+
+#include "addresses.h"
+#include "state.h"
+#include "wire.h"
+
+#include <stdbool.h>
+#include <stddef.h>
+
+enum Style {
+    STYLE_TYPED,      /* one argument for each value, by its tag and law */
+    STYLE_UNITS,      /* one text for each value */
+    STYLE_LINE,       /* one text with all values, parted by a blank */
+    STYLE_LINE_UNITS, /* one text with all values and their units, parted by a comma and a blank */
+    STYLE_BLOB,       /* one blob with all values as numbers of `form` */
+};
+
+/* The forms of numbers in blobs, and which byte comes first. */
+enum BlobForm {
+    BLOB_INT16_BE,
+    BLOB_INT16_LE,
+    BLOB_INT32_BE,
+    BLOB_INT32_LE,
+    BLOB_FLOAT32_BE,
+    BLOB_FLOAT32_LE,
+};
+
+struct Phrase {
+    enum Scope scope;
+    const char *ask; /* NULL: nobody can ask for it */
+    const char *answer;
+    bool whole;           /* it holds every field of the scope, in the table's order */
+    const char *run_key;  /* NULL, or: then a run of this field of `run_scope`, ... */
+    enum Scope run_scope; /* ... over all its objects that belong to the one object of `scope` */
+    enum Style style;
+    enum BlobForm form;
+    size_t skip;              /* bytes of a blob before its first number: a count, then zeros */
+    const struct Field *only; /* the one field it holds; NULL by `whole` and `run` */
+    const struct Field *run;  /* what `run_key` names */
+};
+
+/* True when the phrase tells of `field`; then `object` of the field becomes that of the phrase. */
+bool Phrase_holds(const struct Phrase *phrase, const struct State *state, const struct Field *field,
+                  size_t *object);
+
+/*
+ * Drafts the message for one object. Indices among the values count from `first`. The draft keeps
+ * pointing at `address`, where the answer's address is written.
+ */
+void Phrase_write(const struct Phrase *phrase, const struct State *state, size_t object,
+                  unsigned first, char address[ADDRESS_SIZE], struct Draft *draft);
+
+#endif

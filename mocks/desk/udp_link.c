@@ -1,0 +1,145 @@
+/* UDP, read and written in batches: one system call for many datagrams. */
+#include "link.h"
+
+#include <netinet/in.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/socket.h>
+#include <unistd.h>
+
+struct Slots {
+    struct mmsghdr headers[LINK_SLOTS];
+    struct iovec vectors[LINK_SLOTS];
+    struct sockaddr_storage addresses[LINK_SLOTS];
+    uint8_t *bytes; /* LINK_SLOTS buffers in a row */
+};
+
+struct UdpLink {
+    struct Link link;
+    unsigned answer_to_port; /* 0: the asking one */
+    unsigned waiting;        /* datagrams in `out` */
+    struct Slots in;
+    struct Slots out;
+};
+
+static bool
+init_slots(struct Slots *slots, size_t buffer)
+{
+    slots->bytes = calloc(LINK_SLOTS, buffer);
+    for (size_t i = 0; slots->bytes != NULL && i < LINK_SLOTS; i++) {
+        slots->vectors[i].iov_base = slots->bytes + i * buffer;
+        slots->vectors[i].iov_len = buffer;
+        slots->headers[i].msg_hdr.msg_iov = &slots->vectors[i];
+        slots->headers[i].msg_hdr.msg_iovlen = 1;
+        slots->headers[i].msg_hdr.msg_name = &slots->addresses[i];
+    }
+    return slots->bytes != NULL;
+}
+
+static void
+free_link(struct Link *link)
+{
+    struct UdpLink *udp = (struct UdpLink *)link;
+
+    if (link->bound_fd >= 0)
+        close(link->bound_fd);
+    if (link->answer_fd >= 0)
+        close(link->answer_fd);
+    free(udp->in.bytes);
+    free(udp->out.bytes);
+    free(udp);
+}
+
+static size_t
+receive(struct Link *link, size_t limit, struct Received out[LINK_SLOTS])
+{
+    struct Slots *in = &((struct UdpLink *)link)->in;
+    int count;
+
+    for (size_t i = 0; i < limit; i++)
+        in->headers[i].msg_hdr.msg_namelen = sizeof in->addresses[i];
+    count = recvmmsg(link->bound_fd, in->headers, (unsigned)limit, MSG_DONTWAIT, NULL);
+    for (int i = 0; i < count; i++) {
+        out[i].peer.address = in->addresses[i];
+        out[i].peer.size = in->headers[i].msg_hdr.msg_namelen;
+        out[i].size = in->headers[i].msg_len;
+        out[i].data = in->vectors[i].iov_base;
+    }
+    return count > 0 ? (size_t)count : 0;
+}
+
+/* A datagram that cannot be sent is skipped: a desk does not care who has gone away. */
+static void
+flush(struct Link *link)
+{
+    struct UdpLink *udp = (struct UdpLink *)link;
+    int fd = link->answer_fd >= 0 ? link->answer_fd : link->bound_fd;
+    unsigned at = 0;
+
+    while (at < udp->waiting) {
+        int sent = sendmmsg(fd, udp->out.headers + at, udp->waiting - at, 0);
+
+        at += sent > 0 ? (unsigned)sent : 1;
+    }
+    udp->waiting = 0;
+}
+
+static void
+set_port(struct sockaddr_storage *address, unsigned port)
+{
+    if (address->ss_family == AF_INET6)
+        ((struct sockaddr_in6 *)address)->sin6_port = htons((uint16_t)port);
+    else
+        ((struct sockaddr_in *)address)->sin_port = htons((uint16_t)port);
+}
+
+static void
+put(struct Link *link, const struct Peer *to, const uint8_t *data, size_t size)
+{
+    struct UdpLink *udp = (struct UdpLink *)link;
+    struct Slots *out = &udp->out;
+    unsigned i = udp->waiting;
+
+    memcpy(out->vectors[i].iov_base, data, size);
+    out->vectors[i].iov_len = size;
+    out->addresses[i] = to->address;
+    out->headers[i].msg_hdr.msg_namelen = to->size;
+    if (udp->answer_to_port != 0)
+        set_port(&out->addresses[i], udp->answer_to_port);
+    udp->waiting++;
+    if (udp->waiting == LINK_SLOTS)
+        flush(link);
+}
+
+static const struct LinkWay UDP = {free_link, receive, put, flush};
+
+/* False after printing why. */
+static bool
+open_sockets(struct Link *link, const struct LinkOptions *options)
+{
+    link->bound_fd = Link_bind(options->host, options->port, SOCK_DGRAM);
+    link->watched_fd = link->bound_fd;
+    if (link->bound_fd < 0 || !options->answer_from_other)
+        return link->bound_fd >= 0;
+    link->answer_fd = Link_bind(options->host, "0", SOCK_DGRAM);
+    return link->answer_fd >= 0;
+}
+
+struct Link *
+UdpLink_open(const struct LinkOptions *options)
+{
+    struct UdpLink *udp = calloc(1, sizeof *udp);
+
+    if (udp == NULL) {
+        Link_complain(options->host, "out of memory");
+        return NULL;
+    }
+    udp->link = (struct Link){.way = &UDP, .bound_fd = -1, .answer_fd = -1};
+    udp->answer_to_port = options->answer_to_port;
+    if (!init_slots(&udp->in, LINK_RECEIVE_SIZE) || !init_slots(&udp->out, LINK_SEND_SIZE))
+        Link_complain(options->host, "out of memory");
+    else if (open_sockets(&udp->link, options))
+        return &udp->link;
+    free_link(&udp->link);
+    return NULL;
+}
