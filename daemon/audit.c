@@ -20,7 +20,7 @@ command_audit(const struct options *options)
     struct report report = {.session = &session, .all = options->all};
     int status = EXIT_USAGE;
 
-    if (session_load(&session, options, false) &&
+    if (session_load(&session, options, options->words[0], false) &&
         read_once(&session, options->within_s, &report.figures))
         status = write_report(&report, options->format);
     session_release(&session);

@@ -25,8 +25,7 @@ struct link {
     struct questions *questions;
     char *host;
     int port;
-    link_state_fn *changed;
-    void *context;
+    struct link_owner owner;
     enum link_state state;
     struct loop_lookup *lookup;
     struct wire *wire;
@@ -39,6 +38,7 @@ struct link {
     int64_t state_ms;      /* since when the state holds */
     int64_t last_heard_ms; /* a value */
     int64_t now_ms;        /* when the datagram in hand came */
+    size_t entry, place;   /* that the message in hand answered */
     bool answered;         /* it completed a question, so another may go */
     size_t probe_entry;    /* an entry that can be asked, or the count of them */
     struct link_figures figures;
@@ -197,7 +197,7 @@ set_state(struct link *link, enum link_state state, const char *why)
         engine_expire(link->engine, INT64_MAX);
         break;
     }
-    link->changed(link->context, from, state, why);
+    link->owner.changed(link->owner.context, from, state, why);
 }
 
 /* Keeps the figures of the first reading; later ones only keep the model fresh. */
@@ -354,32 +354,50 @@ on_answer(void *context, size_t entry, size_t place)
 {
     struct link *link = context;
 
+    link->entry = entry;
+    link->place = place;
     if (questions_answered(link->questions, entry, place, loop_now_us(link->loop)))
         link->answered = true;
 }
 
+static const char *const route_names[] = {
+    [ROUTE_TAKEN] = NULL,
+    [ROUTE_UNKNOWN_ADDRESS] = "unknown-address",
+    [ROUTE_OTHER_ARGUMENTS] = "other-arguments",
+    [ROUTE_NO_TYPES] = "no-types",
+    [ROUTE_BAD_VALUE] = "bad-value",
+};
+
+const char *
+link_route_name(enum route_result result)
+{
+    return route_names[result];
+}
+
 static void
-count_route(struct link *link, enum route_result result)
+reject(struct link *link, uint64_t *count, const char *reason, const uint8_t *bytes, size_t length)
+{
+    ++*count;
+    if (link->owner.rejected)
+        link->owner.rejected(link->owner.context, reason, bytes, length);
+}
+
+static uint64_t *
+route_count(struct link *link, enum route_result result)
 {
     switch (result) {
-    case ROUTE_TAKEN:
-        link->figures.taken++;
-        break;
     case ROUTE_UNKNOWN_ADDRESS:
-        link->figures.rejects.unknown_address++;
-        return;
+        return &link->figures.rejects.unknown_address;
     case ROUTE_OTHER_ARGUMENTS:
-        link->figures.rejects.other_arguments++;
-        return;
+        return &link->figures.rejects.other_arguments;
     case ROUTE_NO_TYPES:
-        link->figures.rejects.datagrams[OSC_NO_TYPES]++;
-        return;
+        return &link->figures.rejects.datagrams[OSC_NO_TYPES];
     case ROUTE_BAD_VALUE:
-        link->figures.rejects.bad_value++;
+        return &link->figures.rejects.bad_value;
+    case ROUTE_TAKEN:
         break;
     }
-    link->last_heard_ms = link->now_ms;
-    link->figures.error = NULL;
+    return &link->figures.taken;
 }
 
 static void
@@ -387,25 +405,39 @@ on_message(void *context, const uint8_t *bytes, size_t length)
 {
     struct link *link = context;
     struct osc_message message;
+    struct link_heard heard = {.message = &message};
 
     if (!osc_decode(&message, bytes, length)) {
-        link->figures.rejects.datagrams[OSC_REFUSED]++;
+        reject(link, &link->figures.rejects.datagrams[OSC_REFUSED], osc_reject_name(OSC_REFUSED),
+               bytes, length);
         return;
     }
-    count_route(link, router_take(link->router, &message, link->now_ms));
+    heard.result = router_take(link->router, &message, link->now_ms);
+    if (heard.result == ROUTE_TAKEN)
+        link->figures.taken++;
+    else
+        reject(link, route_count(link, heard.result), route_names[heard.result], bytes, length);
+    if (heard.result == ROUTE_TAKEN || heard.result == ROUTE_BAD_VALUE) {
+        link->last_heard_ms = link->now_ms;
+        link->figures.error = NULL;
+        heard.entry = link->entry;
+        heard.place = link->place;
+    }
+    if (link->owner.heard)
+        link->owner.heard(link->owner.context, &heard);
 }
 
 static void
 on_packet(void *context, const uint8_t *bytes, size_t length)
 {
     struct link *link = context;
-    enum osc_reject reject;
+    enum osc_reject bad;
 
     link->now_ms = loop_woke_ms(link->loop);
     link->answered = false;
-    reject = osc_check_datagram(bytes, length, link->profile->forms, on_message, link);
-    if (reject != OSC_OK)
-        link->figures.rejects.datagrams[reject]++;
+    bad = osc_check_datagram(bytes, length, link->profile->forms, on_message, link);
+    if (bad != OSC_OK)
+        reject(link, &link->figures.rejects.datagrams[bad], osc_reject_name(bad), bytes, length);
     if (link->state == LINK_LOST && link->last_heard_ms >= link->state_ms)
         set_state(link, LINK_READING, "the desk was heard");
     else if (link->answered)
@@ -459,7 +491,7 @@ make_timers(struct link *link)
 
 struct link *
 link_open(struct loop *loop, const struct profile *profile, struct engine *engine, const char *host,
-          int port, link_state_fn *changed, void *context)
+          int port, struct link_owner owner)
 {
     struct link *link = calloc(1, sizeof *link);
 
@@ -469,8 +501,7 @@ link_open(struct loop *loop, const struct profile *profile, struct engine *engin
                           .profile = profile,
                           .engine = engine,
                           .port = port,
-                          .changed = changed,
-                          .context = context,
+                          .owner = owner,
                           .last_heard_ms = -1,
                           .first_reading = true};
     link->host = strdup(host);

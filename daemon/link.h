@@ -20,6 +20,7 @@
 #include "osc_check.h"
 #include "profile.h"
 #include "questions.h"
+#include "router.h"
 
 enum link_state { LINK_RESOLVING, LINK_READING, LINK_STEADY, LINK_LOST };
 
@@ -47,15 +48,39 @@ struct link_figures {
 typedef void link_state_fn(void *context, enum link_state from, enum link_state to,
                            const char *why);
 
+/* Called for each datagram, message or frame that was turned down, with its reason as in reports.
+ */
+typedef void link_reject_fn(void *context, const char *reason, const uint8_t *bytes, size_t length);
+
+/* Called for each message that could be read, with what the router made of it; entry and place as
+ * in router_answer_fn where it was an answer. */
+struct link_heard {
+    const struct osc_message *message;
+    enum route_result result;
+    size_t entry, place;
+};
+typedef void link_heard_fn(void *context, const struct link_heard *heard);
+
+/* Who is told; `rejected` and `heard` may be NULL. */
+struct link_owner {
+    link_state_fn *changed;
+    link_reject_fn *rejected;
+    link_heard_fn *heard;
+    void *context;
+};
+
 struct link;
 
 /* Starts to talk to host:port. Everything handed in must outlive the link. NULL when memory is
  * short. */
 struct link *link_open(struct loop *loop, const struct profile *profile, struct engine *engine,
-                       const char *host, int port, link_state_fn *changed, void *context);
+                       const char *host, int port, struct link_owner owner);
 
 /* Stops talking; the link is freed at once, its handles by the loop. */
 void link_close(struct link *link);
+
+/* Why a message was not taken, as in reports; NULL for ROUTE_TAKEN. */
+const char *link_route_name(enum route_result result);
 
 enum link_state link_state(const struct link *link);
 const char *link_state_name(enum link_state state);

@@ -43,11 +43,12 @@ const struct command commands[] = {
      "SHOW is a show file. Without one, --profile and --desk say what to read; kinds of\n"
      "sources and mixes are then taken from the labels on the desk.",
      OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL, 1, command_audit},
-    {"watch", "[SHOW]", "stay with the desk and tell what changes",
+    {"watch", "[SHOW...]", "stay with the desk and tell what changes",
      "Reads the desk, prints the audit page, then stays: tells each finding when it is\n"
      "raised, gets worse or is cleared, on the terminal and to the chat hook of the show\n"
-     "file. Ends on Ctrl-C.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_STILL_EVERY | OPTION_ALL, 1, command_watch},
+     "file. Ends on Ctrl-C. With several show files it watches all their desks at once,\n"
+     "each on its own; lines then begin with the name of the show.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_STILL_EVERY | OPTION_ALL, 64, command_watch},
     {"retrim", "[SHOW]", "list the moves that give unused preamp gain back",
      "Reads the desk once and works out new preamps, sends and masters that leave every path\n"
      "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB.\n"

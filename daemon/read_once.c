@@ -94,8 +94,9 @@ read_once(struct session *session, double within_s, struct link_figures *figures
     if (!reading.loop)
         abort();
     reading.begun_ms = loop_now_ms(reading.loop);
-    reading.link = link_open(reading.loop, session->profile, session->engine, session->host,
-                             session->port, on_state, &reading);
+    reading.link =
+        link_open(reading.loop, session->profile, session->engine, session->host, session->port,
+                  (struct link_owner){.changed = on_state, .context = &reading});
     if (!reading.link)
         abort();
     run(&reading);

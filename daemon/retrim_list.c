@@ -323,7 +323,8 @@ command_retrim(const struct options *options)
     struct link_figures figures;
     int status = EXIT_USAGE;
 
-    if (session_load(&session, options, false) && read_once(&session, options->within_s, &figures))
+    if (session_load(&session, options, options->words[0], false) &&
+        read_once(&session, options->within_s, &figures))
         status = write_sheet(&session, options, &figures);
     session_release(&session);
     return status;

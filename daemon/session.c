@@ -42,12 +42,13 @@ split_desk(struct session *session, const char *desk, struct problems *problems)
 }
 
 static bool
-load_files(struct session *session, const struct options *options, struct problems *problems)
+load_files(struct session *session, const struct options *options, const char *show,
+           struct problems *problems)
 {
     const char *path = options->profile;
 
-    if (options->word_count > 0) {
-        session->file = show_file_open(options->words[0], problems);
+    if (show) {
+        session->file = show_file_open(show, problems);
         if (!session->file)
             return false;
         path = path ? path : session->file->profile;
@@ -55,7 +56,7 @@ load_files(struct session *session, const struct options *options, struct proble
         session->host = session->file->host ? strdup(session->file->host) : NULL;
     }
     if (!path)
-        problems_add(problems, options->word_count > 0
+        problems_add(problems, show
                                    ? "no profile: name one in the show file under desk.profile, or "
                                      "with --profile"
                                    : "no profile: give a show file, or --profile and --desk");
@@ -93,14 +94,15 @@ make_engine(struct session *session, bool staying, struct problems *problems)
 }
 
 bool
-session_load(struct session *session, const struct options *options, bool staying)
+session_load(struct session *session, const struct options *options, const char *show, bool staying)
 {
     struct problems problems;
     bool good;
 
     *session = (struct session){0};
     problems_init(&problems);
-    good = load_files(session, options, &problems) && make_engine(session, staying, &problems);
+    good =
+        load_files(session, options, show, &problems) && make_engine(session, staying, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);
     return good;

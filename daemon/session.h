@@ -17,10 +17,11 @@ struct session {
     int port;
 };
 
-/* Loads all of it. `staying`: a watch, which leaves out the checks that rest on one look at a
- * meter. False when something is wrong; everything wrong was then told on standard error. Release
- * it in either case. */
-bool session_load(struct session *session, const struct options *options, bool staying);
+/* Loads all of it; `show` is the show file's path, or NULL. `staying`: a watch, which leaves out
+ * the checks that rest on one look at a meter. False when something is wrong; everything wrong was
+ * then told on standard error. Release it in either case. */
+bool session_load(struct session *session, const struct options *options, const char *show,
+                  bool staying);
 void session_release(struct session *session);
 
 /* "Lantern Yard, Saturday" or, without a show file, the desk's name. */

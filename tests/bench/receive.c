@@ -303,8 +303,9 @@ open_path(struct receiver *receiver, const struct profile *profile)
     receiver->desk = rig_socket(&desk_address);
     receiver->loop = loop_new();
     receiver->engine = engine_new(model, show);
-    receiver->link = link_open(receiver->loop, profile, receiver->engine, "127.0.0.1",
-                               ntohs(desk_address.sin_port), ignore_state, NULL);
+    receiver->link =
+        link_open(receiver->loop, profile, receiver->engine, "127.0.0.1",
+                  ntohs(desk_address.sin_port), (struct link_owner){.changed = ignore_state});
     loop_before_sleep(receiver->loop, on_before_sleep, receiver);
     receiver->wanted = 0;
     /* the first questions tell where to send; they are never answered and soon given up */

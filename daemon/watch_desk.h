@@ -1,0 +1,41 @@
+/* The watch over one desk: its link, when its checks run, and what is told of it.
+ */
+#ifndef GAINWARDEN_WATCH_DESK_H
+#define GAINWARDEN_WATCH_DESK_H
+
+#include "loop.h"
+#include "options.h"
+#include "session.h"
+
+/* What the desks of one watch share. */
+struct watch_room {
+    struct loop *loop;
+    const struct options *options;
+    bool several;                       /* lines begin with the show's name */
+    void (*output_lost)(void *context); /* the terminal is gone */
+    void *context;
+};
+
+struct watch_desk;
+
+/* Begins to watch; room and session outlive it. NULL, told on standard error, when the show's chat
+ * hook cannot be used as it stands. */
+struct watch_desk *watch_desk_open(const struct watch_room *room, struct session *session);
+void watch_desk_close(struct watch_desk *desk);
+
+/* Before the loop sleeps. */
+void watch_desk_before_sleep(struct watch_desk *desk);
+
+/* Says that it still watches, and what is open. */
+void watch_desk_still(struct watch_desk *desk);
+
+/* The date may have changed. */
+void watch_desk_new_day(struct watch_desk *desk);
+
+/* Tells what is still to be told, and that the watch ends; nothing after that. */
+void watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms);
+
+/* Nothing waits for the chat hook. */
+bool watch_desk_idle(const struct watch_desk *desk);
+
+#endif
