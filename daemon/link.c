@@ -239,6 +239,11 @@ on_ask(void *context)
 
     if (!link->wire || !wire_is_ready(link->wire)) /* on_ready() begins anew */
         return;
+    if (link->owner.quiet) {
+        if (link->state == LINK_READING)
+            set_state(link, LINK_STEADY, "nothing is asked");
+        return;
+    }
 
     if (link->state == LINK_STEADY && questions_done(link->questions)) {
         begin_reading(link);
@@ -511,7 +516,8 @@ link_open(struct loop *loop, const struct profile *profile, struct engine *engin
         link_close(link);
         return NULL;
     }
-    while (link->probe_entry < profile->entry_count && !profile->entries[link->probe_entry].asks)
+    while (link->probe_entry < profile->entry_count &&
+           (owner.quiet || !profile->entries[link->probe_entry].asks))
         link->probe_entry++;
     link->begun_ms = link->state_ms = loop_now_ms(loop);
     link->lookup = loop_lookup_open(loop, host, port, on_lookup, link);

@@ -67,6 +67,7 @@ struct link_owner {
     link_reject_fn *rejected;
     link_heard_fn *heard;
     void *context;
+    bool quiet; /* ask nothing: only renewals are sent */
 };
 
 struct link;

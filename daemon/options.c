@@ -15,7 +15,9 @@ enum {
     OPTION_WITHIN = 8,
     OPTION_STILL_EVERY = 16,
     OPTION_ALL = 32,
-    OPTION_HELP = 64
+    OPTION_ASK = 64,
+    OPTION_FOR = 128,
+    OPTION_HELP = 256
 };
 
 static const struct {
@@ -32,6 +34,8 @@ static const struct {
     {"still-every", "SECONDS", "how often to say \"still watching\"; 0: never (default: 900)",
      OPTION_STILL_EVERY},
     {"all", NULL, "list every finding, not only the first nine", OPTION_ALL},
+    {"ask", NULL, "put the profile's questions, not only its renewals", OPTION_ASK},
+    {"for", "SECONDS", "end after this time (default: on Ctrl-C)", OPTION_FOR},
     {"help", NULL, "this text", OPTION_HELP},
 };
 
@@ -54,6 +58,11 @@ const struct command commands[] = {
      "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB.\n"
      "The list is for a person to follow; nothing is sent to the desk.",
      OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN, 1, command_retrim},
+    {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
+     "For writing a profile: prints each address the desk speaks from, with its types, last\n"
+     "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the\n"
+     "entries that never got an answer, and a suggested entry for each address that has none.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_ASK | OPTION_FOR, 1, command_listen},
     {"check", "FILE...", "look for mistakes in profiles and show files",
      "Reads each file as the other commands would and lists every mistake with its place.\n"
      "For a profile it also prints the messages that will be sent with an argument.",
@@ -141,6 +150,11 @@ take(struct options *options, unsigned bit, const char *argument)
         return take_seconds("within", argument, 0.1, &options->within_s);
     case OPTION_STILL_EVERY:
         return take_seconds("still-every", argument, 0, &options->still_every_s);
+    case OPTION_FOR:
+        return take_seconds("for", argument, 0.1, &options->for_s);
+    case OPTION_ASK:
+        options->ask = true;
+        return true;
     default:
         options->all = true;
         return true;

@@ -18,6 +18,8 @@ struct options {
     double within_s;      /* --within */
     double still_every_s; /* --still-every */
     bool all;             /* --all */
+    bool ask;             /* --ask */
+    double for_s;         /* --for; 0: until interrupted */
     char **words;         /* what is not an option, word_count of them */
     int word_count;
 };
