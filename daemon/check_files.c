@@ -7,6 +7,7 @@
 #include "escape.h"
 #include "json.h"
 #include "profile.h"
+#include "schema.h"
 #include "show_file.h"
 
 static void
@@ -111,12 +112,37 @@ check_file(const char *path, struct problems *problems)
     return good;
 }
 
+static int
+print_schema(const struct options *options)
+{
+    bool show = strcmp(options->schema, "show") == 0;
+    struct json *schema;
+    char *text;
+
+    if (!show && strcmp(options->schema, "profile") != 0) {
+        fprintf(stderr, "gainwarden: --schema=%s: allowed are profile and show\n", options->schema);
+        return EXIT_USAGE;
+    }
+    if (options->word_count > 0) {
+        fputs("gainwarden: --schema reads no file\nTry `gainwarden check --help`.\n", stderr);
+        return EXIT_USAGE;
+    }
+    schema = show ? schema_show() : schema_profile();
+    text = json_print(schema, true);
+    puts(text);
+    free(text);
+    json_free(schema);
+    return EXIT_CLEAN;
+}
+
 int
 command_check(const struct options *options)
 {
     struct problems problems;
     bool good = true;
 
+    if (options->schema)
+        return print_schema(options);
     if (options->word_count == 0) {
         fputs("gainwarden: check needs at least one file\nTry `gainwarden check --help`.\n",
               stderr);

@@ -17,7 +17,8 @@ enum {
     OPTION_ALL = 32,
     OPTION_ASK = 64,
     OPTION_FOR = 128,
-    OPTION_HELP = 256
+    OPTION_SCHEMA = 256,
+    OPTION_HELP = 512
 };
 
 static const struct {
@@ -33,6 +34,8 @@ static const struct {
      OPTION_WITHIN},
     {"still-every", "SECONDS", "how often to say \"still watching\"; 0: never (default: 900)",
      OPTION_STILL_EVERY},
+    {"schema", "profile|show", "print the JSON Schema of such a file, for editors, and end",
+     OPTION_SCHEMA},
     {"all", NULL, "list every finding, not only the first nine", OPTION_ALL},
     {"ask", NULL, "put the profile's questions, not only its renewals", OPTION_ASK},
     {"for", "SECONDS", "end after this time (default: on Ctrl-C)", OPTION_FOR},
@@ -65,8 +68,9 @@ const struct command commands[] = {
      OPTION_PROFILE | OPTION_DESK | OPTION_ASK | OPTION_FOR, 1, command_listen},
     {"check", "FILE...", "look for mistakes in profiles and show files",
      "Reads each file as the other commands would and lists every mistake with its place.\n"
-     "For a profile it also prints the messages that will be sent with an argument.",
-     0, 100, command_check},
+     "For a profile it also prints the messages that will be sent with an argument.\n"
+     "With --schema it reads no file.",
+     OPTION_SCHEMA, 100, command_check},
     {"explain", "[CHECK|parameters|sources]", "say what a check looks for, and why",
      "Without a word: lists the checks. With a check's id: what it looks for, why, how to\n"
      "mend it, its settings, formula and source. \"parameters\" lists what a profile may\n"
@@ -146,6 +150,9 @@ take(struct options *options, unsigned bit, const char *argument)
             return true;
         fprintf(stderr, "gainwarden: --format=%s: allowed are text and json\n", argument);
         return false;
+    case OPTION_SCHEMA:
+        options->schema = argument;
+        return true;
     case OPTION_WITHIN:
         return take_seconds("within", argument, 0.1, &options->within_s);
     case OPTION_STILL_EVERY:

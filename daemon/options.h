@@ -15,6 +15,7 @@ struct options {
     const char *profile;  /* --profile */
     const char *desk;     /* --desk HOST[:PORT] */
     enum format format;   /* --format */
+    const char *schema;   /* --schema */
     double within_s;      /* --within */
     double still_every_s; /* --still-every */
     bool all;             /* --all */

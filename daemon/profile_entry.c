@@ -177,8 +177,11 @@ read_entry(struct loader *loader, struct entry *entry, const struct json *json,
     if (!json_check_keys(json, where, at ? at_keys : ask_keys))
         return;
     reading.band = band_of(json, where);
-    if (at && !json_get(json, "at"))
-        return; /* the misspelt key has been told */
+    if (at && !json_get(json, "at")) {
+        if (where->problems->count == before) /* else the misspelt key has been told */
+            where_problem(where, "has neither \"at\" nor \"answer\"");
+        return;
+    }
     if (at)
         read_at(&reading, json, where);
     else
@@ -195,7 +198,7 @@ read_entry(struct loader *loader, struct entry *entry, const struct json *json,
         place_values(entry, where);
 }
 
-/* What the answers need beyond the specification. An address never begins with a placeholder. */
+/* What the answers need beyond the specification. */
 static void
 note_forms(struct osc_forms *forms, const struct entry *entry)
 {
@@ -203,7 +206,7 @@ note_forms(struct osc_forms *forms, const struct entry *entry)
 
     forms->untyped |= entry->untyped != NULL;
     forms->bare |=
-        answer->pieces > 0 && answer->address[0].text && answer->address[0].text[0] != '/';
+        answer->pieces > 0 && (!answer->address[0].text || answer->address[0].text[0] != '/');
 }
 
 void

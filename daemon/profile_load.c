@@ -328,9 +328,9 @@ read_fixed(struct profile *profile, const struct json *json, const struct where 
     }
 }
 
-static const char *const profile_keys[] = {"profile_format", "desk",   "link",    "pace",
-                                           "renew",          "counts", "first",   "laws",
-                                           "values",         "fixed",  "filters", NULL};
+static const char *const profile_keys[] = {"$schema", "profile_format", "desk",  "link", "pace",
+                                           "renew",   "counts",         "first", "laws", "values",
+                                           "fixed",   "filters",        NULL};
 
 static void
 read_profile(struct loader *loader, const struct json *json, const struct where *where)
@@ -349,6 +349,7 @@ read_profile(struct loader *loader, const struct json *json, const struct where 
     const struct json *fixed = json_need(json, where, "fixed", JSON_OBJECT, false);
     struct where here = where_key(where, "profile_format");
 
+    json_need(json, where, "$schema", JSON_STRING, false); /* for editors */
     if (format && json_number(format) != 1)
         where_problem(&here, "is %g; this version reads format 1", json_number(format));
     if (desk)

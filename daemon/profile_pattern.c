@@ -111,7 +111,7 @@ plain_length(const char *at)
 static bool
 check_address(const char *address, bool wildcards, const struct where *where)
 {
-    if (!address[0] || strchr("{,", address[0]) || strcmp(address, "/") == 0) {
+    if (!address[0] || address[0] == ',' || strcmp(address, "/") == 0) {
         where_problem(where, "an address begins with '/' or a name, found \"%s\"", address);
         return false;
     }
@@ -249,6 +249,13 @@ read_param(const struct json *json, const struct where *where)
     return id;
 }
 
+/* What {band} stands for in a value; INDEX_NONE where it has no bands. */
+static enum index_kind
+band_of_param(enum param_id id)
+{
+    return params[id].column >= INDEX_INPUT_EQ_BAND ? params[id].column : INDEX_NONE;
+}
+
 /* `is`, `law`, `range` and `each` of an object that gives a value. */
 void
 read_value(const struct loader *loader, struct element *element, const struct json *json,
@@ -287,7 +294,7 @@ read_value(const struct loader *loader, struct element *element, const struct js
     if (!each)
         return;
     here = where_key(where, "each");
-    element->each = placeholder_kind(json_string(each), params[element->param].column);
+    element->each = placeholder_kind(json_string(each), band_of_param(element->param));
     if (element->each == INDEX_NONE || (element->each != params[element->param].row &&
                                         element->each != params[element->param].column))
         where_problem(&here, "%s has no index \"%s\" to run along", params[element->param].name,
@@ -359,7 +366,7 @@ read_element(const struct reading *reading, struct element *element, const struc
     int width;
 
     element->param = PARAMS;
-    if (kind == JSON_OBJECT && answer && json_get(json, "blob")) {
+    if (kind == JSON_OBJECT && answer && (json_get(json, "blob") || json_get(json, "skip"))) {
         if (json_check_keys(json, where, blob_keys))
             read_blob(reading, element, json, where);
     } else if (kind == JSON_OBJECT && answer) {
@@ -394,6 +401,12 @@ add_element(struct pattern *pattern, const struct where *where)
     return NULL;
 }
 
+static const struct json *
+json_get_in(const struct json *json, const char *key)
+{
+    return json_kind(json) == JSON_OBJECT ? json_get(json, key) : NULL;
+}
+
 /* { "text": " ", "fields": [ ... ] }: the fields become elements of the pattern. */
 static void
 read_line(const struct reading *reading, struct pattern *pattern, const struct json *json,
@@ -406,7 +419,8 @@ read_line(const struct reading *reading, struct pattern *pattern, const struct j
 
     if (!json_check_keys(json, where, line_keys) || !text || !fields)
         return;
-    if (strlen(json_string(text)) != 1 || strchr("\"", *json_string(text)))
+    if (strlen(json_string(text)) != 1 || *json_string(text) == '"' ||
+        (!isprint((unsigned char)*json_string(text)) && *json_string(text) != '\t'))
         where_problem(&here, "must be the one character that parts the fields");
     here = where_key(where, "fields");
     if (json_size(fields) == 0)
@@ -418,11 +432,13 @@ read_line(const struct reading *reading, struct pattern *pattern, const struct j
         element = add_element(pattern, &field);
         if (!element)
             return;
-        read_element(reading, element, item, &field);
+        if (json_kind(item) == JSON_BOOL || json_get_in(item, "text") ||
+            json_get_in(item, "fields") || json_get_in(item, "blob"))
+            where_problem(&field, "a field is a text: it holds no text, blob or switch");
+        else
+            read_element(reading, element, item, &field);
         element->separator = *json_string(text);
         element->goes_on = index++ > 0;
-        if (element->blob != BLOB_NONE)
-            where_problem(&field, "a blob is no field of a text");
     }
     reading->entry->unfolds = true;
 }

@@ -10,8 +10,8 @@
 #include "escape.h"
 #include "source.h"
 
-static const char *const show_keys[] = {"show_format", "show",   "desk", "inputs", "mixes",
-                                        "checks",      "accept", "tell", NULL};
+static const char *const show_keys[] = {"$schema", "show_format", "show",   "desk", "inputs",
+                                        "mixes",   "checks",      "accept", "tell", NULL};
 
 /* ---- names for the nearest one ---- */
 
@@ -149,6 +149,7 @@ show_file_open(const char *path, struct problems *problems)
     file->json = json_read(path, problems);
     if (!file->json || !json_check_keys(file->json, &where, show_keys))
         goto fail;
+    json_need(file->json, &where, "$schema", JSON_STRING, false); /* for editors */
     format = json_need(file->json, &where, "show_format", JSON_NUMBER, true);
     desk = json_need(file->json, &where, "desk", JSON_OBJECT, false);
     tell = json_need(file->json, &where, "tell", JSON_OBJECT, false);

@@ -1,0 +1,211 @@
+/* The schema of show files, as show_file.c reads them. */
+#include <stdio.h>
+
+#include "check.h"
+#include "profile.h"
+#include "schema_parts.h"
+#include "show.h"
+#include "source.h"
+#include "verdict.h"
+
+/* Key of an object by number: 1 to COUNT_LIMIT, which has three digits. */
+#define NUMBER_KEY "^0*[1-9][0-9]{0,2}(?!\\n)$"
+_Static_assert(COUNT_LIMIT >= 100 && COUNT_LIMIT <= 999, "NUMBER_KEY has three digits");
+
+/* The months' lengths; only 29 February of a common year slips through. */
+#define DAY_PATTERN                                                                                \
+    "^[2-9][0-9]{3}-((0[13578]|1[02])-(0[1-9]|[12][0-9]|3[01])|"                                   \
+    "(0[469]|11)-(0[1-9]|[12][0-9]|30)|02-(0[1-9]|[12][0-9]))(?!\\n)$"
+
+static struct json *
+choice(const char *one, const char *other, const char *help)
+{
+    const char *words[] = {one, other, NULL};
+
+    return schema_words(words, help);
+}
+
+static struct json *
+desk_schema(void)
+{
+    struct schema_keys keys = schema_keys("which desk, and whose it is");
+
+    schema_may(&keys, "profile",
+               schema_type("string", "the profile's path, from this file's folder"));
+    schema_may(&keys, "host", schema_type("string", "name or address of the desk"));
+    schema_may(&keys, "port", schema_whole(1, 65535, "in place of the profile's"));
+    schema_may(&keys, "role",
+               choice("monitor", "house",
+                      "monitor: the desk's faders are parked at 0 dB; house: monitors are mixed "
+                      "on the house desk, whose faders are ridden"));
+    return keys.schema;
+}
+
+static struct json *
+source_schema(void)
+{
+    static const char *const phantom[] = {"", ", 48 V needed", ", 48 V not needed"};
+    struct json *list = json_new_array();
+    struct json *schema = schema_of("oneOf", list);
+    char help[200];
+
+    schema_describe(schema, "what plays into the input");
+    for (int i = 0; i < source_count; i++) {
+        const struct source *source = &sources[i];
+
+        snprintf(help, sizeof help, "usual high-pass %s%g to %g Hz%s",
+                 source->wants_high_pass ? "" : "off or ", source->corner_low_hz,
+                 source->corner_high_hz, phantom[source->phantom]);
+        json_add(list, NULL, schema_word(source->id, help));
+    }
+    return schema;
+}
+
+static struct json *
+input_schema(void)
+{
+    struct schema_keys keys = schema_keys("one input");
+    const char *microphones[MICROPHONES] = {NULL};
+
+    for (int i = MICROPHONE_UNKNOWN + 1; i < MICROPHONES; i++)
+        microphones[i - 1] = microphone_name((enum microphone)i);
+    schema_may(&keys, "source", source_schema());
+    schema_may(&keys, "player", schema_name(SHOW_NAME_SIZE, "who plays or sings into it"));
+    schema_may(&keys, "preamp_owner",
+               choice("house", "monitor", "which desk's preamp it is that feeds the input"));
+    schema_may(&keys, "lowest_hz", schema_number(10, 5000, "this player's lowest note"));
+    schema_may(&keys, "microphone",
+               schema_words(microphones, "what is plugged in, as far as 48 V is concerned"));
+    return keys.schema;
+}
+
+static struct json *
+mix_schema(void)
+{
+    struct schema_keys keys = schema_keys("one mix");
+    const char *feeds[FEEDS_COUNT] = {NULL};
+
+    for (int i = FEEDS_UNKNOWN + 1; i < FEEDS_COUNT; i++)
+        feeds[i - 1] = feeds_name((enum feeds)i);
+    schema_may(&keys, "feeds", schema_words(feeds, "what the mix ends in"));
+    schema_may(&keys, "player", schema_name(SHOW_NAME_SIZE, "who listens to it"));
+    schema_may(&keys, "limiter",
+               choice("transmitter", "desk", "where the limiter of an in-ear mix is"));
+    schema_may(&keys, "tuned_in",
+               choice("desk", "amplifier",
+                      "where the loudspeaker is tuned; desk: the mix's parametric equaliser is no "
+                      "ring-out"));
+    return keys.schema;
+}
+
+/* Objects under their numbers. */
+static struct json *
+numbered(struct json *object, const char *help)
+{
+    struct json *schema = schema_type("object", help);
+
+    json_add_bool(schema, "additionalProperties", false);
+    json_add(schema, "patternProperties", schema_of(NUMBER_KEY, object));
+    return schema;
+}
+
+static struct json *
+settings_schema(const struct check *check)
+{
+    struct schema_keys keys = schema_keys("how strict it is");
+
+    for (int i = 0; i < CHECK_SETTINGS && check->settings[i].name; i++) {
+        const struct setting *setting = &check->settings[i];
+        struct json *schema = schema_number(setting->least, setting->most, setting->help);
+
+        json_add_number(schema, "default", setting->preset);
+        schema_may(&keys, setting->name, schema);
+    }
+    return keys.schema;
+}
+
+static struct json *
+checks_schema(void)
+{
+    struct schema_keys keys = schema_keys("checks by id: switched off, or with other settings");
+
+    for (int i = 0; i < check_count; i++) {
+        struct json *schema =
+            schema_either(schema_word("off", "not looked at"), settings_schema(checks[i]));
+
+        schema_describe(schema, checks[i]->fails_when);
+        schema_may(&keys, checks[i]->id, schema);
+    }
+    return keys.schema;
+}
+
+static struct json *
+check_id_schema(void)
+{
+    struct json *list = json_new_array();
+    struct json *schema = schema_of("oneOf", list);
+
+    schema_describe(schema, "the check whose finding is accepted");
+    for (int i = 0; i < check_count; i++)
+        json_add(list, NULL, schema_word(checks[i]->id, checks[i]->fails_when));
+    return schema;
+}
+
+static struct json *
+accept_schema(void)
+{
+    struct schema_keys keys = schema_keys("a finding to live with");
+    struct json *why = schema_name(SHOW_WHY_SIZE, "the reason");
+
+    json_add_number(why, "minLength", 1);
+    schema_must(&keys, "check", check_id_schema());
+    schema_may(&keys, "input", schema_whole(1, COUNT_LIMIT, "only on this input"));
+    schema_may(&keys, "mix", schema_whole(1, COUNT_LIMIT, "only on this mix"));
+    schema_must(&keys, "why", why);
+    schema_may(&keys, "by", schema_name(SHOW_NAME_SIZE, "who accepted it"));
+    schema_may(&keys, "until", schema_pattern(DAY_PATTERN, "the last day, YYYY-MM-DD"));
+    schema_may(&keys, "up_to",
+               schema_type("number", "the finding comes back when its leading figure is above"));
+    return keys.schema;
+}
+
+static struct json *
+tell_schema(void)
+{
+    struct schema_keys chat = schema_keys("where the watch posts its messages");
+    struct schema_keys tell = schema_keys("who is told besides the terminal");
+    struct json *weights = json_new_array();
+    struct json *from = schema_of("enum", weights);
+    struct json *body = json_new_object();
+
+    for (int i = 0; i < WEIGHTS; i++)
+        json_add_string(weights, NULL, weight_name((enum weight)i));
+    schema_describe(from, "the least weight that is posted");
+    schema_must(&chat, "url_env",
+                schema_type("string", "the environment variable that holds the hook's address"));
+    schema_may(&chat, "from_weight", from);
+    schema_describe(body, "any JSON; ${text} inside its strings becomes the message");
+    schema_may(&chat, "body", body);
+    schema_may(&chat, "ca_file",
+               schema_type("string", "certificates to trust besides the system's"));
+    schema_may(&tell, "chat", chat.schema);
+    return tell.schema;
+}
+
+struct json *
+schema_show(void)
+{
+    struct schema_keys root =
+        schema_root("gainwarden show file",
+                    "who plays into which input, what each mix feeds, and what is accepted tonight",
+                    "show_format");
+
+    schema_may(&root, "show", schema_name(SHOW_NAME_SIZE, "what tonight is called"));
+    schema_may(&root, "desk", desk_schema());
+    schema_may(&root, "inputs", numbered(input_schema(), "inputs by number, from 1"));
+    schema_may(&root, "mixes", numbered(mix_schema(), "mixes by number, from 1"));
+    schema_may(&root, "checks", checks_schema());
+    schema_may(&root, "accept", schema_list(accept_schema(), 0, "findings to live with"));
+    schema_may(&root, "tell", tell_schema());
+    return root.schema;
+}
