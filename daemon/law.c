@@ -18,7 +18,7 @@ read_point_value(const struct json *json, double *value)
         return true;
     }
     *value = json_kind(json) == JSON_NUMBER ? json_number(json) : NAN;
-    return isfinite(*value);
+    return fabs(*value) <= LAW_VALUE_MOST;
 }
 
 static bool
@@ -30,7 +30,7 @@ read_point(struct law_point *point, const struct json *json)
         return false;
     wire = json_first(json);
     value = json_next(wire);
-    if (json_kind(wire) != JSON_NUMBER || !isfinite(json_number(wire)))
+    if (json_kind(wire) != JSON_NUMBER || !(fabs(json_number(wire)) <= LAW_WIRE_MOST))
         return false;
     point->wire = json_number(wire);
     return read_point_value(value, &point->value);
@@ -100,7 +100,8 @@ read_word(struct law_word *word, const struct json *json)
     value = json_next(wire);
     if (json_kind(wire) == JSON_STRING)
         word->wire_text = strdup(json_string(wire));
-    else if (json_kind(wire) == JSON_NUMBER || json_kind(wire) == JSON_BOOL)
+    else if ((json_kind(wire) == JSON_NUMBER && fabs(json_number(wire)) <= LAW_WIRE_MOST) ||
+             json_kind(wire) == JSON_BOOL)
         word->wire = json_kind(wire) == JSON_BOOL ? json_bool(wire) : json_number(wire);
     else
         return false;
@@ -172,7 +173,7 @@ law_read(struct law *law, const char *name, const struct json *json, const struc
         read_words(law, rule, &here);
     } else if (law->kind == LAW_TIMES) {
         law->factor = json_kind(rule) == JSON_NUMBER ? json_number(rule) : 0;
-        if (!isfinite(law->factor) || law->factor == 0)
+        if (!(fabs(law->factor) <= LAW_WIRE_MOST) || law->factor == 0)
             where_problem(&here, "must be a number other than 0");
     } else if (law->kind == LAW_AMPLITUDE && !json_bool(rule)) {
         where_problem(&here, "must be true");
@@ -268,14 +269,18 @@ between(const struct law *law, const struct law_point *left, double wire)
 {
     const struct law_point *right = left + 1;
     double part = (wire - left->wire) / (right->wire - left->wire);
+    double value;
 
     if (left->value == -HUGE_VAL)
         return part <= 0 ? -HUGE_VAL : right->value;
     if (right->value == -HUGE_VAL)
         return part >= 1 ? -HUGE_VAL : left->value;
     if (law->kind == LAW_RATIO)
-        return left->value * pow(right->value / left->value, part);
-    return left->value + part * (right->value - left->value);
+        value = left->value * pow(right->value / left->value, part);
+    else
+        value = left->value + part * (right->value - left->value);
+    /* rounding may pass a point by a bit, and the last one is an end stop */
+    return fmin(fmax(value, fmin(left->value, right->value)), fmax(left->value, right->value));
 }
 
 static bool
@@ -313,7 +318,7 @@ law_value(const struct law *law, double wire, double *value)
         return false;
     case LAW_TIMES:
         *value = wire * law->factor;
-        return true;
+        return isfinite(*value);
     case LAW_AMPLITUDE:
         *value = wire > 0 ? 20 * log10(wire) : -HUGE_VAL;
         return wire >= 0 && isfinite(wire);
@@ -422,5 +427,5 @@ law_parse_number(const char *text, double *number)
         *number *= 1000;
     else if (*end && strcasecmp(end, "dB") != 0 && strcasecmp(end, "Hz") != 0)
         return false;
-    return true;
+    return isfinite(*number);
 }

@@ -12,6 +12,13 @@
 #include "param.h"
 #include "problems.h"
 
+/* The largest value a law or a range may give its control. */
+#define LAW_VALUE_MOST 1e6
+
+/* The largest number on the wire: far beyond any control, and small enough that no difference,
+ * ratio or product of two leaves the range of a double. */
+#define LAW_WIRE_MOST 1e12
+
 enum law_kind {
     LAW_NONE,     /* the wire value is already in the unit */
     LAW_LINE,     /* piecewise linear through points */

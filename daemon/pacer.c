@@ -88,7 +88,7 @@ pacer_wait_us(struct pacer *pacer, int under_way, int64_t now_us)
         wait_us = (1 - pacer->counted) / (refill_share * pacer->limits.per_second) * 1e6;
     if (pacer->spaced < 1)
         wait_us = fmax(wait_us, (1 - pacer->spaced) / own_pace(pacer) * 1e6);
-    return (int64_t)ceil(wait_us);
+    return (int64_t)ceil(fmin(wait_us, 1e12));
 }
 
 void

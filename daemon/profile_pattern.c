@@ -197,8 +197,8 @@ read_range(struct element *element, const struct json *json, const struct where 
     const struct json *most = least ? json_next(least) : NULL;
 
     if (!most || json_kind(least) != JSON_NUMBER || json_kind(most) != JSON_NUMBER ||
-        !(json_number(least) < json_number(most)) || !isfinite(json_number(least)) ||
-        !isfinite(json_number(most))) {
+        !(json_number(least) < json_number(most)) || !(json_number(least) >= -LAW_VALUE_MOST) ||
+        !(json_number(most) <= LAW_VALUE_MOST)) {
         where_problem(where, "must be [least, most], two rising numbers");
         return;
     }

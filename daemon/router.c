@@ -204,7 +204,8 @@ equals_literal(const struct element *element, const struct argument *argument)
                number == literal->number;
     case ARGUMENT_NUMBER:
     case ARGUMENT_SWITCH:
-        return literal->kind != ARGUMENT_TEXT && number == literal->number;
+        return literal->kind != ARGUMENT_TEXT &&
+               number == (argument->type == 'f' ? (double)(float)literal->number : literal->number);
     case ARGUMENT_BLOB:
     case ARGUMENT_OTHER:
         break;

@@ -1,9 +1,11 @@
 /* Parameters, their values and laws in the schema of profiles, as law.c and profile_pattern.c read
  * them.
  */
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
+#include "law.h"
 #include "schema_parts.h"
 
 const char *
@@ -104,30 +106,43 @@ schema_param_values(enum param_id id, bool in_table)
 static struct json *
 number_or_off(void)
 {
-    return schema_either(schema_type("number", NULL), schema_word("-inf", "off"));
+    return schema_either(schema_number(-LAW_VALUE_MOST, LAW_VALUE_MOST, NULL),
+                         schema_word("-inf", "off"));
+}
+
+static struct json *
+wire_number(const char *help)
+{
+    return schema_number(-LAW_WIRE_MOST, LAW_WIRE_MOST, help);
 }
 
 static struct json *
 points_schema(struct json *value, const char *help)
 {
-    return schema_list(schema_pair(schema_type("number", NULL), value, "[wire, value]"), 2, help);
+    return schema_list(schema_pair(wire_number(NULL), value, "[wire, value]"), 2, help);
 }
 
+/* A text, a switch, or a number up to `most`. */
 static struct json *
-plain(void)
+plain(double most)
 {
     static const char *const types[] = {"string", "number", "boolean", NULL};
     struct json *list = json_new_array();
 
     for (const char *const *type = types; *type; type++)
         json_add_string(list, NULL, *type);
-    return schema_of("type", list);
+    list = schema_of("type", list);
+    if (isfinite(most)) {
+        json_add_number(list, "minimum", -most);
+        json_add_number(list, "maximum", most);
+    }
+    return list;
 }
 
 static struct json *
 factor_schema(void)
 {
-    struct json *schema = schema_type("number", "the wire value times this");
+    struct json *schema = wire_number("the wire value times this");
     struct json *zero = json_new_object();
 
     json_add_number(zero, "const", 0);
@@ -139,7 +154,7 @@ static struct json *
 law_schema(void)
 {
     struct schema_keys keys = schema_keys("turns the wire value into dB, Hz, on or off, or a word");
-    struct json *above_zero = schema_type("number", NULL);
+    struct json *above_zero = schema_number(0, LAW_VALUE_MOST, NULL);
     struct json *amplitude = json_new_object();
 
     json_add_number(above_zero, "exclusiveMinimum", 0);
@@ -152,7 +167,8 @@ law_schema(void)
     schema_may(&keys, "ratio",
                points_schema(above_zero, "equal ratios between points, in order of wire"));
     schema_may(&keys, "words",
-               schema_list(schema_pair(plain(), plain(), "[wire, value]"), 1, "a table"));
+               schema_list(schema_pair(plain(LAW_WIRE_MOST), plain(HUGE_VAL), "[wire, value]"), 1,
+                           "a table"));
     schema_may(&keys, "times", factor_schema());
     schema_may(&keys, "amplitude", amplitude);
     return keys.schema;
@@ -168,7 +184,8 @@ schema_value_keys(struct schema_keys *keys)
                schema_either(schema_type("string", "the name of a law under \"laws\""),
                              schema_ref("law", NULL)));
     schema_may(keys, "range",
-               schema_pair(schema_type("number", NULL), schema_type("number", NULL),
+               schema_pair(schema_number(-LAW_VALUE_MOST, LAW_VALUE_MOST, NULL),
+                           schema_number(-LAW_VALUE_MOST, LAW_VALUE_MOST, NULL),
                            "[least, most]: the end stops of the control, in its unit"));
     schema_may(keys, "step", schema_above_zero(20, "the control's smallest move, in its unit"));
 }

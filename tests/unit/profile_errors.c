@@ -159,8 +159,8 @@ static void
 addresses_and_indexes_are_sound(void **state)
 {
     static const struct row rows[] = {
-        {"{\"answer\": [\"{input}/mute\", {\"is\": \"input.mute\"}]}", "",
-         "p: values[0].answer[0]: an address begins with '/' or a name, found \"{input}/mute\""},
+        {"{\"answer\": [\",{input}/mute\", {\"is\": \"input.mute\"}]}", "",
+         "p: values[0].answer[0]: an address begins with '/' or a name, found \",{input}/mute\""},
         {"{\"answer\": [\"/\", {\"is\": \"desk.talkback\"}]}", "",
          "p: values[0].answer[0]: an address begins with '/' or a name, found \"/\""},
         {"{\"answer\": [\"/a b/{input}\", {\"is\": \"input.mute\"}]}", "",

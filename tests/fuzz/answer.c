@@ -1,0 +1,279 @@
+/* Written from the profile format and the OSC specification: what goes out here must come home
+ * through the program's own reading. */
+#include "answer.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+enum { BYTES_MOST = 16384 };
+
+struct answer {
+    const struct profile *profile;
+    const struct entry *entry;
+    const int *indexes;
+    uint8_t data[BYTES_MOST];
+    size_t length;
+    char types[OSC_ARGUMENTS + 2]; /* with the comma */
+    size_t count;
+    bool possible;
+};
+
+/* ---- bytes ---- */
+
+static void
+put(struct answer *answer, const void *bytes, size_t length)
+{
+    if (answer->length + length > BYTES_MOST) {
+        answer->possible = false;
+        return;
+    }
+    memcpy(answer->data + answer->length, bytes, length);
+    answer->length += length;
+}
+
+/* The low `size` bytes, highest first. */
+static void
+put_whole(struct answer *answer, uint64_t number, int size)
+{
+    while (size-- > 0) {
+        uint8_t byte = (uint8_t)(number >> (8 * size));
+
+        put(answer, &byte, 1);
+    }
+}
+
+static void
+put_padding(struct answer *answer)
+{
+    while (answer->length % 4 != 0)
+        put(answer, "", 1);
+}
+
+static void
+put_text(struct answer *answer, const char *text)
+{
+    put(answer, text, strlen(text) + 1);
+    put_padding(answer);
+}
+
+/* ---- one argument ---- */
+
+/* An element's meaning before it is written: a text, or a number. */
+struct meaning {
+    const char *text; /* NULL: a number */
+    double number;
+};
+
+static struct meaning
+meaning_of(const struct answer *answer, const struct element *element)
+{
+    switch (element->kind) {
+    case ELEMENT_LITERAL:
+        return (struct meaning){element->literal.text, element->literal.number};
+    case ELEMENT_INDEX:
+        return (struct meaning){NULL, answer->indexes[element->variable] +
+                                          answer->entry->variables[element->variable].first};
+    case ELEMENT_ANY:
+        return (struct meaning){NULL, 7};
+    case ELEMENT_VALUE:
+        break;
+    }
+    return (struct meaning){NULL, 1};
+}
+
+/* The type it travels as, where the profile leaves that to the desk. */
+static char
+usual_type(const struct element *element)
+{
+    if (element->separator)
+        return 's';
+    if (element->blob != BLOB_NONE)
+        return 'b';
+    return element->kind == ELEMENT_LITERAL ? element->literal.type : 'i';
+}
+
+static void
+put_number(struct answer *answer, char type, double number)
+{
+    float single = (float)number;
+    uint32_t word;
+    uint64_t words;
+    char text[40];
+
+    switch (type) {
+    case 'i':
+        put_whole(answer, (uint64_t)(int64_t)number, 4);
+        break;
+    case 'h':
+        put_whole(answer, (uint64_t)(int64_t)number, 8);
+        break;
+    case 'f':
+        memcpy(&word, &single, sizeof word);
+        put_whole(answer, word, 4);
+        break;
+    case 'd':
+        memcpy(&words, &number, sizeof words);
+        put_whole(answer, words, 8);
+        break;
+    case 's':
+        snprintf(text, sizeof text, "%.17g", number);
+        put_text(answer, text);
+        break;
+    default: /* T and F are all there is of them; a blob of no bytes */
+        put_whole(answer, 0, type == 'b' ? 4 : 0);
+    }
+}
+
+/* A literal must mean the same in the type that it travels as; anything else may mean what it will.
+ */
+static bool
+can_hold(char type, const struct element *element, struct meaning meaning)
+{
+    bool literal = element->kind == ELEMENT_LITERAL;
+
+    if (meaning.text)
+        return type == 's';
+    if (element->kind == ELEMENT_INDEX)
+        return type != 'b';
+    if (!literal)
+        return true;
+    if (type == 'i' || type == 'h')
+        return meaning.number == floor(meaning.number) && fabs(meaning.number) < 2e9;
+    return strchr("fdTF", type) && fabs(meaning.number) < 1e38;
+}
+
+static void
+put_argument(struct answer *answer, char type, const struct element *element)
+{
+    struct meaning meaning = meaning_of(answer, element);
+
+    answer->possible &= can_hold(type, element, meaning) && answer->count < OSC_ARGUMENTS;
+    if (!answer->possible)
+        return;
+    answer->types[++answer->count] = type;
+    if (meaning.text)
+        put_text(answer, meaning.text);
+    else
+        put_number(answer, type, meaning.number);
+}
+
+/* ---- blobs and lines ---- */
+
+static int
+times_of(const struct answer *answer, const struct element *element)
+{
+    return element->each == INDEX_NONE ? 1 : answer->profile->counts.of[element->each];
+}
+
+static void
+put_blob(struct answer *answer, const struct element *element)
+{
+    size_t size = element->blob == BLOB_INT16 ? 2 : 4;
+    size_t length = element->skip + size * (size_t)times_of(answer, element);
+
+    put_whole(answer, length, 4);
+    for (size_t i = 0; i < length; i++)
+        put(answer, "", 1);
+    put_padding(answer);
+}
+
+/* A field, in quotes where it would be read as another without. */
+static void
+put_field(struct answer *answer, const struct element *element)
+{
+    struct meaning meaning = meaning_of(answer, element);
+    char number[40];
+    bool quote;
+
+    snprintf(number, sizeof number, "%.17g", meaning.number);
+    if (!meaning.text)
+        meaning.text = number;
+    quote =
+        !*meaning.text || strpbrk(meaning.text, " \t") || strchr(meaning.text, element->separator);
+    answer->possible &= !strchr(meaning.text, '"') && isfinite(meaning.number);
+    put(answer, "\"", quote);
+    put(answer, meaning.text, strlen(meaning.text));
+    put(answer, "\"", quote);
+}
+
+/* The element and those that go on in its line; gives the last of them. */
+static size_t
+put_line(struct answer *answer, size_t at)
+{
+    const struct pattern *pattern = &answer->entry->answer;
+    char separator = pattern->elements[at].separator;
+
+    for (;; at++) {
+        int times = times_of(answer, &pattern->elements[at]);
+
+        for (int i = 0; i < times; i++) {
+            if (i > 0)
+                put(answer, &separator, 1);
+            put_field(answer, &pattern->elements[at]);
+        }
+        if (at + 1 == pattern->count || !pattern->elements[at + 1].goes_on)
+            break;
+        put(answer, &separator, 1);
+    }
+    put(answer, "", 1);
+    put_padding(answer);
+    return at;
+}
+
+/* ---- the message ---- */
+
+static void
+put_arguments(struct answer *answer)
+{
+    const struct entry *entry = answer->entry;
+    size_t argument = 0;
+
+    for (size_t i = 0; i < entry->answer.count && answer->possible; i++, argument++) {
+        const struct element *element = &entry->answer.elements[i];
+        char type = entry->untyped ? entry->untyped[argument] : usual_type(element);
+        bool packed = element->separator || element->blob != BLOB_NONE;
+
+        if (packed) {
+            answer->possible &= type == usual_type(element) && answer->count < OSC_ARGUMENTS;
+            answer->types[++answer->count] = type;
+        }
+        if (element->separator)
+            i = put_line(answer, i);
+        else if (packed)
+            put_blob(answer, element);
+        for (int times = packed ? 0 : times_of(answer, element); times > 0; times--)
+            put_argument(answer, type, element);
+    }
+}
+
+uint8_t *
+answer_make(const struct profile *profile, const struct entry *entry,
+            const int indexes[ENTRY_VARIABLES], size_t *length)
+{
+    struct answer *answer = calloc(2, sizeof *answer);
+    struct answer *head = answer + 1;
+    uint8_t *bytes = NULL;
+    char address[400];
+
+    assert(answer);
+    *answer = (struct answer){profile, entry, indexes, .types = ",", .possible = true};
+    *head = *answer;
+    assert(pattern_address(&entry->answer, entry, indexes, address, sizeof address) <
+           sizeof address);
+    put_arguments(answer);
+    put_text(head, address);
+    if (!entry->untyped)
+        put_text(head, answer->types);
+    if (answer->possible) {
+        *length = head->length + answer->length;
+        bytes = malloc(*length);
+        assert(bytes);
+        memcpy(bytes, head->data, head->length);
+        memcpy(bytes + head->length, answer->data, answer->length);
+    }
+    free(answer);
+    return bytes;
+}

@@ -1,0 +1,199 @@
+#!/usr/bin/python3
+"""Writes the seeds of every fuzz target into a folder: make_corpus.py FOLDER
+
+Seeds that are text stand in corpus/TARGET/ and are copied. Binary ones are made here, because in
+a list with a word on each, a person can see what is there and what is missing, and a change of
+one shows as text. Files that are there already, such as those a run has found, are kept.
+"""
+import pathlib
+import shutil
+import struct
+import sys
+
+HERE = pathlib.Path(__file__).resolve().parent
+sys.path.insert(0, str(HERE.parent / "e2e"))
+sys.dont_write_bytecode = True
+
+from osc import bundle, message, text  # noqa: E402
+
+INF, NAN = float("inf"), float("nan")
+EMPTY = bytes.fromhex("2362756e646c65000000000000000001")  # a bundle's head, time tag "at once"
+
+
+def nested(depth, inside=b""):
+    for _ in range(depth):
+        inside = bundle(inside) if inside else EMPTY
+    return inside
+
+
+def raw(hexadecimal):
+    return bytes.fromhex(hexadecimal)
+
+
+DATAGRAMS = {
+    # read past their end by liblo 0.31
+    "blob-tag-without-blob": raw("2f6100002c620000"),
+    "last-element-of-no-bytes": raw("2362756e646c6500000000000000000100000000"),
+    # costs a server that matches patterns seconds
+    "slashes": message("/" * 163),
+    "slashes-without-types": b"/" * 167 + b"\0",
+    "stars": message("/*" * 40),
+    # the specification's examples
+    "example-1": raw("2f6f7363696c6c61746f722f342f6672657175656e6379002c66000043dc0000"),
+    "example-2": raw("2f666f6f000000002c69697366660000000003e8ffffffff68656c6c6f000000"
+                     "3f9df3b640b5b22d"),
+    # every type tag
+    "i": message("/a", "i", -1), "f": message("/a", "f", 0.5), "s": message("/a", "s", "abc"),
+    "b": message("/a", "b", b"\1\2\3\4\5"), "b-empty": message("/a", "b", b""),
+    "h": message("/a", "h", -2**63), "d": message("/a", "d", 1e308),
+    "t": raw("2f6100002c74000083aa7e8000000000"), "S": raw("2f6100002c53000061626300"),
+    "c": raw("2f6100002c63000000000041"), "r": raw("2f6100002c720000ff00ff00"),
+    "m": raw("2f6100002c6d000000903c7f"), "TFNI": message("/a", "TFNI"),
+    "array": raw("2f7600002c5b66665d0000003f80000040000000"),
+    "every-tag": message("/a", "ifsbhdTFNI", 1, 2.0, "x", b"yz", 3, 4.0),
+    "unknown-tag": raw("2f6100002c780000"),
+    # wrong sizes
+    "nothing": b"", "one-byte": b"/", "not-a-multiple": raw("2f610000 2c0000"),
+    "no-end": raw("2f6162632c666666"), "padding-not-0": raw("2f6100012c000000"),
+    "short": raw("2f6100002c690000"), "long": raw("2f6100002c00000000000000"),
+    "blob-past-end": raw("2f6100002c6200000000000501020304"),
+    "blob-negative": raw("2f6100002c620000ffffffff01020304"),
+    "blob-largest": raw("2f6100002c6200007fffffff01020304"),
+    "arguments-300": message("/mix/0/graphic", "T" * 300),
+    # bundles
+    "bundle-empty": EMPTY, "bundle-short": EMPTY[:8],
+    "bundle": bundle(message("/mix/0/fader", "f", 0.5), message("/desk/talk", "T")),
+    "bundle-in-bundle": bundle(message("/desk/talk", "F"), bundle(message("/desk/talk", "T"))),
+    "nested-8": nested(8), "nested-9": nested(9), "nested-60": nested(60),
+    "nested-8-message": nested(7, bundle(message("/desk/talk", "i", 1))),
+    "element-negative": EMPTY + raw("fffffffc2f6100002c000000"),
+    "element-past-end": EMPTY + raw("0000000c2f6100002c000000"),
+    "element-of-6": EMPTY + raw("000000062f6100002c000000"),
+    "element-half-size": EMPTY + raw("0000"),
+    "bundle-future": text("#bundle") + raw("ffffffffffffffff"),
+    "elements-100": bundle(*[message("/mix/1/fader", "f", i / 100) for i in range(100)]),
+    # addresses that do not begin with a slash, messages without types
+    "no-slash": message("in.1.trim", "f", 1.5), "no-types": text("/in/01/trim") + raw("3f800000"),
+    "address-alone": text("/in/01/trim"),
+    # the small desk: good values, ends, and beyond
+    "name": message("/in/01/name", "s", "Ld Vox"),
+    "name-long": message("/in/02/name", "s", "Übung " * 20),
+    "name-controls": message("/in/03/name", "s", "\x1b[2J\u202e\x7f"),
+    "name-not-utf-8": text("/in/03/name") + text(",s") + raw("c0aff5808000ed00a08000" "00"),
+    "name-number": message("/in/01/name", "d", NAN),
+    "gain": message("/in/01/gain", "f", 0.7), "gain-top": message("/in/03/gain", "d", 1.001),
+    "gain-nan": message("/in/01/gain", "f", NAN), "gain-inf": message("/in/01/gain", "d", INF),
+    "gain-minus-inf": message("/in/01/gain", "f", -INF),
+    "gain-signalling-nan": raw("2f696e2f30312f6761696e002c6600007f800001"),
+    "pad": message("/in/01/pad", "T"), "48v": message("/in/01/48v", "i", 1),
+    "head-shared": bundle(message("/in/01/head", "i", 2), message("/in/02/head", "h", 2)),
+    "trim": message("/in/01/trim", "f", 18.01), "cut": message("/in/02/cut", "s", "shut"),
+    "fader-text": message("/in/01/fader", "s", "-inf"),
+    "level-text": message("/in/01/level", "s", "0.25"), "level-0": message("/in/01/level", "i", 0),
+    "hp": message("/hp/1", "siffi", "hp", 1, 0.5, NAN, 3),
+    "eq": message("/eq", "iiTsfff", 0, 1, "low-shelf", 250.0, 6.0, 0.7),
+    "eq-text-index": message("/eq", "ssisddd", "2", "1", 1, "notch", 1e3, -6.0, 1000.0),
+    "eq-index-outside": message("/eq", "iiTsfff", 3, 0, "peak", 250.0, 6.0, 0.7),
+    "comp": message("/comp", "iTiff", 1, 1, -20.0, 3.0),
+    "comp-answer": message("/comp", "TTfff", -20.0, 3.0, 6.0),
+    "belongs": message("/belongs", "iTFi", 1, 1), "belongs-short": message("/belongs", "iT", 1),
+    "levels": message("/to/0/levels", "fff", 0.0, 0.75, 1.0),
+    "levels-text": message("/to/1/levels", "sss", "-inf", "-oo dB", "-12.5 dB"),
+    "send-on": message("/in/03/to/1/on", "i", 0), "tap": message("/in/03/to/1/tap", "s", "post"),
+    "graphic": message("/mix/0/graphic", "fffff", 0.0, -12.0, -3.0, -6.0, 12.1),
+    "graphic-bands": message("/mix/1/bands", "iiiii", 63, 125, 1000, 8000, 48000),
+    "mix-eq": message("/mix-eq", "iiisfff", 1, 2, 1, "high-pass", 80.0, 0.0, 0.5),
+    "limit": message("/limit/0", "iTff", 1, 30.0, 9.0),
+    "group": message("/group/2/fader", "i", -20000), "scene": message("/desk/scene", "s", ""),
+    # lines, blobs, arguments without types
+    "line": message("/strip", "is", 2, "pol 1 x 0"),
+    "line-blanks": message("/strip", "is", 1, " pol  1\tx   1 "),
+    "line-quotes": message("/strip", "is", 3, '"pol" "1" "x y" "0"'),
+    "line-open-quote": message("/strip", "is", 3, 'pol 1 "x'),
+    "line-short": message("/strip", "is", 1, "pol 1"), "line-nothing": message("/strip", "is", 1, ""),
+    "line-run": message("/muted", "s", "1;0"), "line-run-long": message("/muted", "s", "1;" * 600),
+    "line-no-text": message("/muted", "i", 1), "line-separators": message("/muted", "s", ";;"),
+    "blob-int16": message("/meters", "b", raw("00000000 8000 ffff 7fff")),
+    "blob-short": message("/meters", "b", raw("00000000 8000")),
+    "blob-skip": message("/meters", "b", raw("0000")),
+    "blob-odd": message("/meters", "b", raw("00000000 8000ff")),
+    "blob-no-blob": message("/meters", "i", 1),
+    "blob-float32": message("/graphics/0", "b", struct.pack("<5f", 0, -12, 6.5, NAN, INF)),
+    "blob-577-numbers": message("/meters", "b", bytes(4 + 2 * 577)),
+    "blob-8000-numbers": message("/meters", "b", bytes(4 + 2 * 8000)),
+    "untyped-blob": text("groups") + raw("00000001") + text("any") + raw("00000008 01000000 00000000"),
+    "untyped-blob-past-end": text("groups") + raw("00000001") + text("any") + raw("00000010 01000000"),
+    "untyped-whole": text("in.1.gate") + raw("0000000000000001"),
+    "untyped-short": text("in.1.gate") + raw("00000001"),
+    "untyped-run": text("mix.levels") + struct.pack(">2f", -18, -3),
+    "untyped-run-long": text("mix.levels") + struct.pack(">9f", *range(9)),
+    "untyped-line": text("mix.lines") + text("on=1=0"),
+    "untyped-line-no-end": text("mix.lines") + b"on=1",
+    "typed-though-untyped": message("in.1.gate", "i", 1),
+    "blob-is-a-number": message("/graphics/1", "i", 20),
+    "untyped-run-600": text("mix.levels") + struct.pack(">600f", *range(600)),
+    "wedge": bundle(message("/mix/0/name", "s", "Ld Vox wedge"), message("/mix/0/cut", "F"),
+                    message("/mix/0/fader", "f", 0.3), message("/in/01/name", "s", "Ld Vox"),
+                    message("/in/01/cut", "s", "open"), message("/in/01/gain", "f", 0.9),
+                    message("/to/0/levels", "fff", 0.4, 0.3, 0.0),
+                    message("/mix/0/graphic", "fffff", -12.0, -6.0, -6.0, -3.0, -3.0)),
+    "in-ear": bundle(message("/mix/1/name", "s", "Drums IEM"),
+                     message("/limit/1", "iFff", 1, 0.0, 0.0)),
+}
+
+SLIP, SIZE = b"\1", b"\0"  # the first byte; bit 1: many times over
+ONE = message("/desk/talk", "i", 1)
+ODD = message("/b", "b", raw("c0dbdcdd"))
+
+STREAMS = {
+    "size-one": SIZE + struct.pack(">i", len(ONE)) + ONE,
+    "size-two": SIZE + (struct.pack(">i", len(ONE)) + ONE) * 2,
+    "size-many": b"\2" + struct.pack(">i", len(ONE)) + ONE,
+    "size-0": SIZE + raw("00000000") + struct.pack(">i", len(ONE)) + ONE,
+    "size-negative": SIZE + raw("fffffffc") + ONE, "size-lowest": SIZE + raw("80000000") + ONE,
+    "size-largest": SIZE + raw("7ffffffc") + ONE, "size-64-ki": b"\2" + raw("00010000") + ONE,
+    "size-over-64-ki": b"\2" + raw("0001fffc") + ONE * 90,
+    "size-not-a-multiple": SIZE + raw("00000006") + ONE, "size-cut": SIZE + raw("000000"),
+    "size-example": SIZE + raw("00000020") + DATAGRAMS["example-1"],
+    "slip-one": SLIP + b"\xc0" + ONE + b"\xc0", "slip-shared-end": SLIP + b"\xc0" + (ONE + b"\xc0") * 3,
+    "slip-many": b"\3\xc0" + ONE + b"\xc0", "slip-long": b"\3" + b"/abc" * 500,
+    "slip-ends": SLIP + b"\xc0" * 9, "slip-nothing-after": SLIP + ONE,
+    "slip-escapes": SLIP + raw("c02f6200002c62000000000004dbdcdbdddcddc0"),
+    "slip-example": SLIP + b"\xc0" + DATAGRAMS["example-1"] + b"\xc0",
+    "slip-bad-escape": SLIP + raw("c0db41c0") + ONE + b"\xc0",
+    "slip-escape-end": SLIP + raw("c02fdbc0") + ONE + b"\xc0", "slip-escape-last": SLIP + raw("c0db"),
+    "slip-escape-escape": SLIP + raw("c0dbdbc0"), "frame-escapes": SLIP + ODD,
+    "frame-all-ends": SLIP + b"\xc0" * 64, "frame-all-escapes": SLIP + b"\xdb" * 64,
+}
+
+# laws met by numbers: the text of a law, a NUL, then doubles of this machine
+LAWS = {
+    "numbers": ("line-off-below", [0.0, 0.025, 0.05, 0.75, 1.0, 1.0009, 1.002, NAN, INF, -INF]),
+    "numbers-large": ("times", [1e308, -1e308, 5e-324, 2.0**53]),
+    "numbers-small": ("amplitude", [5e-324, 1e-300, -0.0, 1.0]),
+}
+
+
+def write_all(folder, target, seeds):
+    (folder / target).mkdir(parents=True, exist_ok=True)
+    for name, content in seeds.items():
+        (folder / target / name).write_bytes(content)
+
+
+def main(folder):
+    demo = HERE.parent.parent / "contrib" / "demo"
+    write_all(folder, "datagram", DATAGRAMS)
+    write_all(folder, "stream", STREAMS)
+    for path in sorted(HERE.glob("corpus/*/*")):
+        write_all(folder, path.parent.name, {path.stem: path.read_bytes()})
+    write_all(folder, "law", {
+        name: (HERE / "corpus/law" / f"{law}.txt").read_bytes() + b"\0"
+        + struct.pack(f"={len(numbers)}d", *numbers) for name, (law, numbers) in LAWS.items()})
+    for target, path in [("profile", HERE / "small-desk.json"), ("profile", demo / "yard-desk.json"),
+                         ("show", demo / "lantern-yard.json")]:
+        shutil.copy(path, folder / target / path.stem)
+
+
+if len(sys.argv) != 2:
+    sys.exit(__doc__.splitlines()[0])
+main(pathlib.Path(sys.argv[1]))
