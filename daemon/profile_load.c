@@ -394,7 +394,7 @@ profile_from_json(const struct json *json, const char *path, struct problems *pr
         loader.first[kind] = 1;
     loader.profile->counts.of[INDEX_NONE] = 1;
     loader.profile->filters = (struct desk_filters){.rate_hz = 48000};
-    loader.profile->pace = (struct pace){64, 4000, 300, 10, 60, 180};
+    loader.profile->pace = (struct pace){64, 4000, 300, 20, 60, 180};
     if (json_check_keys(json, &where, profile_keys))
         read_profile(&loader, json, &where);
     if (problems->count == before)
