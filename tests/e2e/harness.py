@@ -460,8 +460,15 @@ def encode(words, numbers):
                        *(value for _, values in parts for value in values))
 
 
+def without_types(data):
+    """The same message with its type-tag string taken out."""
+    _, types = osc.read_text(data, 0)
+    _, arguments = osc.read_text(data, types)
+    return data[:types] + data[arguments:]
+
+
 def questions(profile):
-    """Every question of a profile, as the datagram it is, in the profile's order."""
+    """Every question of a profile, as the packet it is, in the profile's order."""
     asked = []
     for entry in profile["values"]:
         words = [entry["at"]] if "at" in entry else entry.get("ask")
@@ -475,11 +482,16 @@ def questions(profile):
             first = entry.get("first", profile.get("first", {}).get(count, 1))
             ranges.append(range(first, first + profile["counts"][count]))
         asked += [encode(words, dict(zip(kinds, numbers))) for numbers in itertools.product(*ranges)]
-    return asked
+    return as_sent(profile, asked)
+
+
+def as_sent(profile, packets):
+    tagged = profile["link"].get("type_tags", True)
+    return packets if tagged else [without_types(data) for data in packets]
 
 
 def renewals(profile):
-    return [encode(renewal["send"], {}) for renewal in profile.get("renew", [])]
+    return as_sent(profile, [encode(renewal["send"], {}) for renewal in profile.get("renew", [])])
 
 
 QUESTIONS = len(questions(read_json(PROFILE)))
