@@ -13,7 +13,7 @@ enum {
     LOSSES_LEAST = 4
 };
 
-static const double stretch_us = 5e6;       /* for how long a lowest round trip holds */
+static const double stretch_us = 6e7;       /* for how long a lowest round trip holds */
 static const double timeout_least_us = 5e4; /* losses are seen earlier by what overtakes them */
 static const double grain_us = 1e4;         /* G of RFC 6298: desks answer between other work */
 static const double odd_us = 1e3;

@@ -143,6 +143,17 @@ static const char *const at_keys[] = {"at",   "is",    "law",     "range", "step
                                       "each", "first", "untyped", NULL};
 static const char *const ask_keys[] = {"ask", "answer", "first", "this_only_asks", "untyped", NULL};
 
+/* Whether the letter is the type of such an argument. */
+static bool
+is_type(char letter, const struct element *element)
+{
+    if (element->separator)
+        return letter == 's';
+    if (element->blob != BLOB_NONE)
+        return letter == 'b';
+    return letter && strchr("ifshd", letter);
+}
+
 /* The types of arguments that travel without tags, one letter for each argument of the answer. */
 static void
 read_untyped(struct entry *entry, const struct json *json, const struct where *where)
@@ -150,15 +161,16 @@ read_untyped(struct entry *entry, const struct json *json, const struct where *w
     const struct json *types = json_need(json, where, "untyped", JSON_STRING, false);
     struct where here = where_key(where, "untyped");
     size_t arguments = 0;
+    bool good = true;
 
     if (!types)
         return;
-    for (size_t i = 0; i < entry->answer.count; i++)
-        arguments += !entry->answer.elements[i].goes_on;
-    if (strspn(json_string(types), "ifshdb") != strlen(json_string(types)) ||
-        strlen(json_string(types)) != arguments)
-        where_problem(&here, "must be %zu of the letters i f s h d b, one for each argument",
-                      arguments);
+    for (size_t i = 0; good && i < entry->answer.count; i++)
+        if (!entry->answer.elements[i].goes_on)
+            good = is_type(json_string(types)[arguments++], &entry->answer.elements[i]);
+    if (!good || json_string(types)[arguments] != '\0')
+        where_problem(&here, "must be a letter for each argument: i, f, s, h or d, s for a text of "
+                             "fields, b for a blob");
     entry->untyped = strdup(json_string(types));
 }
 

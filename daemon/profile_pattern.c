@@ -352,7 +352,9 @@ read_blob(const struct reading *reading, struct element *element, const struct j
     here = where_key(where, "skip");
     if (skip && read_whole(skip, &here, 0, 1024, &bytes))
         element->skip = (size_t)bytes;
-    json_need(json, where, "each", JSON_STRING, true);
+    here = where_key(where, "each");
+    if (!json_get(json, "each"))
+        where_problem(&here, "is missing: a blob is a run along one index");
     read_value(reading->loader, element, json, where);
 }
 
@@ -432,9 +434,11 @@ read_line(const struct reading *reading, struct pattern *pattern, const struct j
         element = add_element(pattern, &field);
         if (!element)
             return;
-        if (json_kind(item) == JSON_BOOL || json_get_in(item, "text") ||
-            json_get_in(item, "fields") || json_get_in(item, "blob"))
-            where_problem(&field, "a field is a text: it holds no text, blob or switch");
+        if (json_kind(item) == JSON_BOOL)
+            where_problem(&field, "is a switch; a field is text");
+        else if (json_get_in(item, "text") || json_get_in(item, "fields") ||
+                 json_get_in(item, "blob"))
+            where_problem(&field, "a field holds neither a blob nor another text");
         else
             read_element(reading, element, item, &field);
         element->separator = *json_string(text);

@@ -197,6 +197,7 @@ lose(struct questions *questions, struct question *question)
     if (question == &questions->yardstick) {
         pacer_stalled(&questions->pacer);
         set_state(questions, question, STATE_ANSWERED);
+        questions->needed++; /* a try that took nothing home */
         return;
     }
     pacer_lost(&questions->pacer);
@@ -230,7 +231,7 @@ next_to_lose(const struct questions *questions)
     for (struct question *at = next; at; at = at->after) {
         if (lost_us(questions, at) < lost_us(questions, next))
             next = at;
-        if (at->order >= questions->latest[0] && at->tries == 1)
+        if (at->order >= questions->latest[0] && at->tries == 1 && at->heard_us < 0)
             break;
     }
     return next;

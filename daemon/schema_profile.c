@@ -238,7 +238,7 @@ ask_schema(void)
     schema_may(&keys, "this_only_asks",
                schema_type("boolean", "true: a question with an argument, at an address that also "
                                       "answers, is no move on this desk"));
-    schema_may(&keys, "untyped", untyped_schema("^[ifshd]+(?!\\n)$"));
+    schema_may(&keys, "untyped", untyped_schema("^[ifshdb]+(?!\\n)$"));
     json_add(keys.schema, "allOf", ask_rules());
     return keys.schema;
 }

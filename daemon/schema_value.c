@@ -1,7 +1,6 @@
 /* Parameters, their values and laws in the schema of profiles, as law.c and profile_pattern.c read
  * them.
  */
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -132,10 +131,8 @@ plain(double most)
     for (const char *const *type = types; *type; type++)
         json_add_string(list, NULL, *type);
     list = schema_of("type", list);
-    if (isfinite(most)) {
-        json_add_number(list, "minimum", -most);
-        json_add_number(list, "maximum", most);
-    }
+    json_add_number(list, "minimum", -most);
+    json_add_number(list, "maximum", most);
     return list;
 }
 
@@ -166,9 +163,10 @@ law_schema(void)
                points_schema(number_or_off(), "straight lines through points, in order of wire"));
     schema_may(&keys, "ratio",
                points_schema(above_zero, "equal ratios between points, in order of wire"));
-    schema_may(&keys, "words",
-               schema_list(schema_pair(plain(LAW_WIRE_MOST), plain(HUGE_VAL), "[wire, value]"), 1,
-                           "a table"));
+    schema_may(
+        &keys, "words",
+        schema_list(schema_pair(plain(LAW_WIRE_MOST), plain(LAW_VALUE_MOST), "[wire, value]"), 1,
+                    "a table"));
     schema_may(&keys, "times", factor_schema());
     schema_may(&keys, "amplitude", amplitude);
     return keys.schema;

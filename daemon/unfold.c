@@ -4,10 +4,17 @@
 
 /* ---- text lines ---- */
 
+/* A tab is a blank unless it parts the fields itself. */
 static bool
-is_blank(char c)
+is_blank(char c, char separator)
 {
-    return c == ' ' || c == '\t';
+    return c == ' ' || (c == '\t' && separator != '\t');
+}
+
+static bool
+parts(char c, char separator)
+{
+    return c == separator || (separator == ' ' && c == '\t');
 }
 
 /* Copies the field that begins at `line` to *texts and steps behind it; gives its rest. */
@@ -15,19 +22,16 @@ static const char *
 take_field(const char *line, char separator, char **texts)
 {
     char *begin = *texts, *end;
-    bool quoted = *line == '"';
 
-    if (quoted) {
+    if (*line == '"') {
         for (line++; *line && *line != '"'; line++)
             *(*texts)++ = *line;
-        line += *line == '"';
-        while (*line &&
-               *line != separator) /* nothing belongs between the quote and the separator */
+        while (*line && !parts(*line, separator)) /* nothing belongs between quote and separator */
             line++;
     } else {
-        while (*line && *line != separator)
+        while (*line && !parts(*line, separator))
             *(*texts)++ = *line++;
-        for (end = *texts; end > begin && is_blank(end[-1]); end--)
+        for (end = *texts; end > begin && is_blank(end[-1], separator); end--)
             *texts = end - 1;
     }
     *(*texts)++ = '\0';
@@ -35,9 +39,9 @@ take_field(const char *line, char separator, char **texts)
 }
 
 static const char *
-skip_blanks(const char *line)
+skip_blanks(const char *line, char separator)
 {
-    while (is_blank(*line))
+    while (is_blank(*line, separator))
         line++;
     return line;
 }
@@ -47,7 +51,7 @@ unfold_line(const char *line, char separator, char *texts, const char *fields[],
 {
     size_t count = 0;
 
-    line = skip_blanks(line);
+    line = skip_blanks(line, separator);
     while (separator != ' ' || *line) {
         if (count == most)
             return 0;
@@ -55,7 +59,7 @@ unfold_line(const char *line, char separator, char *texts, const char *fields[],
         line = take_field(line, separator, &texts);
         if (!*line)
             break;
-        line = skip_blanks(line + 1);
+        line = skip_blanks(line + 1, separator);
     }
     return count;
 }
@@ -146,10 +150,13 @@ add_blob(struct osc_message *message, const struct element *element, const struc
 
 /* ---- all of it ---- */
 
+/* Whether the answer ends in a run of arguments of their own. */
 static bool
-is_run(const struct pattern *pattern)
+ends_in_run(const struct pattern *pattern)
 {
-    return pattern->count > 0 && pattern->elements[pattern->count - 1].each != INDEX_NONE;
+    const struct element *last = pattern->count > 0 ? &pattern->elements[pattern->count - 1] : NULL;
+
+    return last && last->each != INDEX_NONE && !last->separator && last->blob == BLOB_NONE;
 }
 
 static bool
@@ -177,7 +184,7 @@ take_apart(const struct pattern *pattern, const struct osc_message *message,
         }
         argument++;
     }
-    while (argument < message->count && out->count < OSC_ARGUMENTS) /* the rest of a run */
+    while (ends_in_run(pattern) && argument < message->count && out->count < OSC_ARGUMENTS)
         out->arguments[out->count++] = message->arguments[argument++];
     return argument == message->count;
 }
@@ -186,11 +193,10 @@ const struct osc_message *
 unfold(const struct entry *entry, const struct osc_message *message, struct unfolded *unfolded)
 {
     if (message->untyped) {
-        bool run = is_run(&entry->answer) && !entry->unfolds;
-
         unfolded->typed = *message;
         message = &unfolded->typed;
-        if (!entry->untyped || !osc_decode_untyped(&unfolded->typed, entry->untyped, run))
+        if (!entry->untyped ||
+            !osc_decode_untyped(&unfolded->typed, entry->untyped, ends_in_run(&entry->answer)))
             return NULL;
     }
     if (!entry->unfolds)

@@ -46,7 +46,7 @@ REASONS = [
     r'until: is "\d{4}-02-29"; a last day is written',
     r"cannot read: ",
     r"desk\.profile: is missing",  # --profile may stand in for it
-    r"untyped: must be \d+ of the letters",
+    r"untyped: must be a letter for each argument",
     r"more than 63 arguments and fields",
 ]
 
