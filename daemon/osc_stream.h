@@ -1,8 +1,8 @@
 /* OSC on a byte stream: packets put into frames and taken out again, in whatever pieces the network
  * brings them.
  *
- * FRAMING_SIZE: an int32 size before each packet (OSC 1.0, "Binary Message Format"). FRAMING_SLIP:
- * RFC 1055 with an END at both ends of a packet (OSC 1.1, Freed and Schmeder 2009, 3.3).
+ * FRAMING_SIZE: an int32 size before each packet (OSC 1.0, "OSC Packets"). FRAMING_SLIP:
+ * RFC 1055 with an END at both ends of a packet (OSC 1.1, Freed and Schmeder 2009).
  */
 #ifndef GAINWARDEN_OSC_STREAM_H
 #define GAINWARDEN_OSC_STREAM_H
