@@ -195,7 +195,8 @@ static void
 lose(struct questions *questions, struct question *question)
 {
     if (question == &questions->yardstick) {
-        pacer_stalled(&questions->pacer);
+        if (question->order >= questions->latest[0]) /* else later ones were answered */
+            pacer_stalled(&questions->pacer);
         set_state(questions, question, STATE_ANSWERED);
         questions->needed++; /* a try that took nothing home */
         return;

@@ -12,172 +12,17 @@
 #include "profiles.h"
 #include "router.h"
 #include "unfold.h"
+#include "wire_rig.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
-/* ---- messages ---- */
-
-struct wire {
-    uint8_t bytes[70000];
-    size_t length;
-};
-
-static void
-put_bytes(struct wire *wire, const void *bytes, size_t length)
-{
-    assert_true(wire->length + length + 4 <= sizeof wire->bytes);
-    memcpy(wire->bytes + wire->length, bytes, length);
-    wire->length += length;
-    while (wire->length % 4 != 0)
-        wire->bytes[wire->length++] = 0;
-}
-
-static void
-put_string(struct wire *wire, const char *string)
-{
-    put_bytes(wire, string, strlen(string) + 1);
-}
-
-static void
-put_int(struct wire *wire, uint32_t word)
-{
-    const uint8_t bytes[4] = {(uint8_t)(word >> 24), (uint8_t)(word >> 16), (uint8_t)(word >> 8),
-                              (uint8_t)word};
-
-    put_bytes(wire, bytes, sizeof bytes);
-}
-
-static void
-put_float(struct wire *wire, float number)
-{
-    uint32_t word;
-
-    memcpy(&word, &number, sizeof word);
-    put_int(wire, word);
-}
-
-static void
-put_blob(struct wire *wire, const void *bytes, size_t length)
-{
-    put_int(wire, (uint32_t)length);
-    put_bytes(wire, bytes, length);
-}
-
-static struct wire *
-begin(const char *address, const char *types)
-{
-    static struct wire wire;
-    char tags[100];
-
-    wire.length = 0;
-    put_string(&wire, address);
-    snprintf(tags, sizeof tags, ",%s", types);
-    put_string(&wire, tags);
-    return &wire;
-}
-
-/* ---- the desk ---- */
-
-struct fixture {
-    struct loaded loaded;
-    struct engine *engine;
-    struct router *router;
-    int answers;
-    size_t place; /* of the last answer */
-};
-
-static int
-make(void **state)
-{
-    *state = calloc(1, sizeof(struct fixture));
-    return *state ? 0 : -1;
-}
-
-static int
-drop(void **state)
-{
-    struct fixture *fixture = *state;
-
-    router_free(fixture->router);
-    engine_free(fixture->engine);
-    loaded_release(&fixture->loaded);
-    free(fixture);
-    return 0;
-}
-
-static void
-note_answer(void *context, size_t entry, size_t place)
-{
-    struct fixture *fixture = context;
-
-    (void)entry;
-    fixture->answers++;
-    fixture->place = place;
-}
-
-static struct fixture *
-start(void **state, const char *values)
-{
-    struct fixture *fixture = *state;
-    const struct profile *profile;
-
-    loaded_read(&fixture->loaded, profile_with(values, ""));
-    for (size_t i = 0; i < fixture->loaded.problems.count; i++)
-        print_error("%s\n", fixture->loaded.problems.lines[i]);
-    profile = fixture->loaded.profile;
-    assert_non_null(profile);
-    fixture->engine = engine_new(profile_desk(profile), show_new(profile->counts.of[INDEX_INPUT],
-                                                                 profile->counts.of[INDEX_MIX]));
-    assert_non_null(fixture->engine);
-    fixture->router = router_new(profile, fixture->engine, note_answer, fixture);
-    assert_non_null(fixture->router);
-    return fixture;
-}
-
-/* As a datagram goes: in a block of its own size, through the guard with the profile's forms. */
 static enum route_result
-take(struct fixture *fixture, const struct wire *wire)
+take_line(struct wire_rig *fixture, const char *address, const char *line)
 {
-    struct osc_message *message = malloc(sizeof *message);
-    uint8_t *bytes = malloc(wire->length);
-    enum route_result result;
+    struct wire *wire = wire_begin(address, "s");
 
-    assert_non_null(message);
-    assert_non_null(bytes);
-    memcpy(bytes, wire->bytes, wire->length);
-    assert_int_equal(osc_check_message(bytes, wire->length, fixture->loaded.profile->forms),
-                     OSC_OK);
-    assert_true(osc_decode(message, bytes, wire->length));
-    fixture->answers = 0;
-    result = router_take(fixture->router, message, 1000);
-    assert_int_equal(fixture->answers, result == ROUTE_TAKEN || result == ROUTE_BAD_VALUE);
-    free(bytes);
-    free(message);
-    return result;
-}
-
-static enum route_result
-take_line(struct fixture *fixture, const char *address, const char *line)
-{
-    struct wire *wire = begin(address, "s");
-
-    put_string(wire, line);
-    return take(fixture, wire);
-}
-
-static double
-number(const struct fixture *fixture, enum param_id id, int row, int column)
-{
-    const struct value *value = desk_value(engine_desk(fixture->engine), id, row, column);
-
-    assert_int_equal(value->state, VALUE_KNOWN);
-    return value->number;
-}
-
-static size_t
-known(const struct fixture *fixture)
-{
-    return (size_t)desk_count_state(engine_desk(fixture->engine), VALUE_KNOWN);
+    wire_put_string(wire, line);
+    return wire_rig_take(fixture, wire);
 }
 
 struct line_row {
@@ -186,7 +31,7 @@ struct line_row {
 };
 
 static void
-each_line_is(struct fixture *fixture, const struct line_row *rows, size_t count)
+each_line_is(struct wire_rig *fixture, const struct line_row *rows, size_t count)
 {
     for (size_t i = 0; i < count; i++)
         assert_row(rows[i].line, take_line(fixture, "/l", rows[i].line), rows[i].result);
@@ -202,20 +47,20 @@ static const char blanks_entry[] =
 static void
 fields_are_the_elements_of_an_answer(void **state)
 {
-    struct fixture *fixture = start(state, blanks_entry);
+    struct wire_rig *fixture = wire_rig_start(state, blanks_entry);
 
     assert_int_equal(take_line(fixture, "/l", "3 gain 7 1 12.5 what -30"), ROUTE_TAKEN);
     assert_int_equal(fixture->place, 2);
-    assert_near(number(fixture, PARAM_INPUT_PREAMP_GAIN, 2, 0), 12.5, 0);
-    assert_near(number(fixture, PARAM_INPUT_FADER, 2, 0), -3, 1e-9);
-    assert_int_equal(known(fixture), 2);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_PREAMP_GAIN, 2, 0), 12.5, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_FADER, 2, 0), -3, 1e-9);
+    assert_int_equal(wire_rig_known(fixture), 2);
     assert_int_equal(take_line(fixture, "/l", "  24   gain 7.0 1\t-6 \"a b\"  0 "), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_PREAMP_GAIN, 23, 0), -6, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_PREAMP_GAIN, 23, 0), -6, 0);
     assert_int_equal(take_line(fixture, "/l", "\"4\" \"gain\" \"7\" \"1\" \"5\" \"\" \"0\""),
                      ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_PREAMP_GAIN, 3, 0), 5, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_PREAMP_GAIN, 3, 0), 5, 0);
     assert_int_equal(take_line(fixture, "/l", "5 gain 7 1 -6.5dB x 0"), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_PREAMP_GAIN, 4, 0), -6.5, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_PREAMP_GAIN, 4, 0), -6.5, 0);
 }
 
 static void
@@ -239,19 +84,19 @@ other_lines_are_no_answers(void **state)
         {"-inf gain 7 1 12.5 what -30", ROUTE_OTHER_ARGUMENTS},
         {"three gain 7 1 12.5 what -30", ROUTE_OTHER_ARGUMENTS},
     };
-    struct fixture *fixture = start(state, blanks_entry);
+    struct wire_rig *fixture = wire_rig_start(state, blanks_entry);
     struct wire *wire;
 
     each_line_is(fixture, rows, COUNT(rows));
-    wire = begin("/l", "i");
-    put_int(wire, 3);
-    assert_int_equal(take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
-    assert_int_equal(take(fixture, begin("/l", "")), ROUTE_OTHER_ARGUMENTS);
-    wire = begin("/l", "ss");
-    put_string(wire, "3 gain 7 1 12.5 what");
-    put_string(wire, "-30");
-    assert_int_equal(take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
-    assert_int_equal(known(fixture), 0);
+    wire = wire_begin("/l", "i");
+    wire_put_int(wire, 3);
+    assert_int_equal(wire_rig_take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
+    assert_int_equal(wire_rig_take(fixture, wire_begin("/l", "")), ROUTE_OTHER_ARGUMENTS);
+    wire = wire_begin("/l", "ss");
+    wire_put_string(wire, "3 gain 7 1 12.5 what");
+    wire_put_string(wire, "-30");
+    assert_int_equal(wire_rig_take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
+    assert_int_equal(wire_rig_known(fixture), 0);
 }
 
 static void
@@ -264,21 +109,22 @@ bad_fields_are_bad_values(void **state)
         {"3 gain 7 1 inf what -30", ROUTE_BAD_VALUE},
         {"3 gain 7 1 1e30 what -30", ROUTE_BAD_VALUE},
     };
-    struct fixture *fixture = start(state, blanks_entry);
+    struct wire_rig *fixture = wire_rig_start(state, blanks_entry);
 
     each_line_is(fixture, rows, COUNT(rows));
-    assert_near(number(fixture, PARAM_INPUT_FADER, 2, 0), -3, 1e-9); /* the good one is heard */
-    assert_int_equal(known(fixture), 1);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_FADER, 2, 0), -3,
+                1e-9); /* the good one is heard */
+    assert_int_equal(wire_rig_known(fixture), 1);
 }
 
 static void
 separators_part_labels_with_blanks(void **state)
 {
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/l\", {\"text\": \",\", \"fields\": [\"{input}\","
-                     " {\"is\": \"input.name\"}, \"\", {\"is\": \"input.fader\"}]}]},"
-                     "{\"answer\": [\"/m\", {\"text\": \";\", \"fields\": [\"{mix}\","
-                     " {\"is\": \"mix.name\"}]}]}");
+    struct wire_rig *fixture =
+        wire_rig_start(state, "{\"answer\": [\"/l\", {\"text\": \",\", \"fields\": [\"{input}\","
+                              " {\"is\": \"input.name\"}, \"\", {\"is\": \"input.fader\"}]}]},"
+                              "{\"answer\": [\"/m\", {\"text\": \";\", \"fields\": [\"{mix}\","
+                              " {\"is\": \"mix.name\"}]}]}");
     const struct desk *desk = engine_desk(fixture->engine);
     static const struct line_row others[] = {
         {"2,Bass,x,-inf", ROUTE_OTHER_ARGUMENTS}, {"2,Bass,,", ROUTE_BAD_VALUE},
@@ -288,10 +134,10 @@ separators_part_labels_with_blanks(void **state)
 
     assert_int_equal(take_line(fixture, "/l", " 1 , Lead vocal ,, -3 "), ROUTE_TAKEN);
     assert_string_equal(desk_text(desk, PARAM_INPUT_NAME, 0, 0), "Lead vocal");
-    assert_near(number(fixture, PARAM_INPUT_FADER, 0, 0), -3, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_FADER, 0, 0), -3, 0);
     assert_int_equal(take_line(fixture, "/l", "2,\"Kick, inside\",\"\",-inf"), ROUTE_TAKEN);
     assert_string_equal(desk_text(desk, PARAM_INPUT_NAME, 1, 0), "Kick, inside");
-    assert_near(number(fixture, PARAM_INPUT_FADER, 1, 0), -HUGE_VAL, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_FADER, 1, 0), -HUGE_VAL, 0);
     assert_int_equal(take_line(fixture, "/m", "2;Wedge, left; \"x\""), ROUTE_OTHER_ARGUMENTS);
     assert_int_equal(take_line(fixture, "/m", "2;Wedge, left"), ROUTE_TAKEN);
     assert_string_equal(desk_text(desk, PARAM_MIX_NAME, 1, 0), "Wedge, left");
@@ -320,9 +166,9 @@ last_field_may_be_a_run(void **state)
         {575, ROUTE_BAD_VALUE}, {576, ROUTE_OTHER_ARGUMENTS}, {900, ROUTE_OTHER_ARGUMENTS},
         {1, ROUTE_BAD_VALUE},   {0, ROUTE_OTHER_ARGUMENTS},
     };
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/l\", {\"text\": \" \", \"fields\": [\"{mix}\","
-                     " {\"is\": \"mix.graphic.band.gain\", \"each\": \"band\"}]}]}");
+    struct wire_rig *fixture =
+        wire_rig_start(state, "{\"answer\": [\"/l\", {\"text\": \" \", \"fields\": [\"{mix}\","
+                              " {\"is\": \"mix.graphic.band.gain\", \"each\": \"band\"}]}]}");
 
     for (size_t i = 0; i < COUNT(rows); i++) {
         char line[8000], what[20];
@@ -333,8 +179,9 @@ last_field_may_be_a_run(void **state)
         if (i > 0)
             continue;
         for (int band = 0; band < 31; band++)
-            assert_near(number(fixture, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band), band % 16 / 2.0, 0);
-        assert_int_equal(known(fixture), 31);
+            assert_near(wire_rig_number(fixture, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band),
+                        band % 16 / 2.0, 0);
+        assert_int_equal(wire_rig_known(fixture), 31);
     }
 }
 
@@ -342,56 +189,56 @@ last_field_may_be_a_run(void **state)
 static void
 run_ends_with_its_line(void **state)
 {
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/l\", {\"text\": \" \", \"fields\": [\"{input}\","
-                     " {\"is\": \"input.eq.band.gain\", \"each\": \"band\"}]}]},"
-                     "{\"answer\": [\"/b/{input}\", {\"blob\": \"int16be\","
-                     " \"is\": \"input.eq.band.gain\", \"each\": \"band\"}]}");
-    struct wire *wire = begin("/l", "ss");
+    struct wire_rig *fixture =
+        wire_rig_start(state, "{\"answer\": [\"/l\", {\"text\": \" \", \"fields\": [\"{input}\","
+                              " {\"is\": \"input.eq.band.gain\", \"each\": \"band\"}]}]},"
+                              "{\"answer\": [\"/b/{input}\", {\"blob\": \"int16be\","
+                              " \"is\": \"input.eq.band.gain\", \"each\": \"band\"}]}");
+    struct wire *wire = wire_begin("/l", "ss");
 
-    put_string(wire, "1 2 3 4");
-    put_string(wire, "5");
-    assert_int_equal(take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
-    wire = begin("/b/1", "bf");
-    put_blob(wire, "\0\1\0\2\0\3", 6);
-    put_float(wire, 4);
-    assert_int_equal(take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
-    assert_int_equal(known(fixture), 0);
+    wire_put_string(wire, "1 2 3 4");
+    wire_put_string(wire, "5");
+    assert_int_equal(wire_rig_take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
+    wire = wire_begin("/b/1", "bf");
+    wire_put_blob(wire, "\0\1\0\2\0\3", 6);
+    wire_put_float(wire, 4);
+    assert_int_equal(wire_rig_take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
+    assert_int_equal(wire_rig_known(fixture), 0);
 }
 
 static void
 lines_stand_beside_other_arguments(void **state)
 {
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/l/{mix}\", {\"is\": \"mix.fader\"},"
-                     " {\"text\": \",\", \"fields\": [\"on\", {\"is\": \"mix.mute\"}]},"
-                     " {\"text\": \" \", \"fields\": [{\"is\": \"mix.name\"}]},"
-                     " {\"is\": \"mix.graphic.band.gain\", \"each\": \"band\"}]}");
-    struct wire *wire = begin("/l/3", "fssfffffffffffffffffffffffffffffff");
+    struct wire_rig *fixture =
+        wire_rig_start(state, "{\"answer\": [\"/l/{mix}\", {\"is\": \"mix.fader\"},"
+                              " {\"text\": \",\", \"fields\": [\"on\", {\"is\": \"mix.mute\"}]},"
+                              " {\"text\": \" \", \"fields\": [{\"is\": \"mix.name\"}]},"
+                              " {\"is\": \"mix.graphic.band.gain\", \"each\": \"band\"}]}");
+    struct wire *wire = wire_begin("/l/3", "fssfffffffffffffffffffffffffffffff");
 
-    put_float(wire, -4);
-    put_string(wire, "on,1");
-    put_string(wire, "Drums");
+    wire_put_float(wire, -4);
+    wire_put_string(wire, "on,1");
+    wire_put_string(wire, "Drums");
     for (int i = 0; i < 31; i++)
-        put_float(wire, (float)-i / 4);
-    assert_int_equal(take(fixture, wire), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_MIX_FADER, 2, 0), -4, 0);
-    assert_near(number(fixture, PARAM_MIX_MUTE, 2, 0), 1, 0);
+        wire_put_float(wire, (float)-i / 4);
+    assert_int_equal(wire_rig_take(fixture, wire), ROUTE_TAKEN);
+    assert_near(wire_rig_number(fixture, PARAM_MIX_FADER, 2, 0), -4, 0);
+    assert_near(wire_rig_number(fixture, PARAM_MIX_MUTE, 2, 0), 1, 0);
     assert_string_equal(desk_text(engine_desk(fixture->engine), PARAM_MIX_NAME, 2, 0), "Drums");
-    assert_near(number(fixture, PARAM_MIX_GRAPHIC_BAND_GAIN, 2, 30), -7.5, 0);
-    wire = begin("/l/3", "fs"); /* the second line is not there */
-    put_float(wire, -4);
-    put_string(wire, "on,1");
-    assert_int_equal(take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
+    assert_near(wire_rig_number(fixture, PARAM_MIX_GRAPHIC_BAND_GAIN, 2, 30), -7.5, 0);
+    wire = wire_begin("/l/3", "fs"); /* the second line is not there */
+    wire_put_float(wire, -4);
+    wire_put_string(wire, "on,1");
+    assert_int_equal(wire_rig_take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
 }
 
 /* As long as a datagram, and all of it one field. */
 static void
 longest_line_is_read(void **state)
 {
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/l\", {\"text\": \",\", \"fields\": [\"{input}\", \"*\","
-                     " {\"is\": \"input.fader\"}]}]}");
+    struct wire_rig *fixture = wire_rig_start(
+        state, "{\"answer\": [\"/l\", {\"text\": \",\", \"fields\": [\"{input}\", \"*\","
+               " {\"is\": \"input.fader\"}]}]}");
     char *line = malloc(65000);
 
     assert_non_null(line);
@@ -399,7 +246,7 @@ longest_line_is_read(void **state)
     memcpy(line, "9,", 2);
     strcpy(line + 64990, ",-7");
     assert_int_equal(take_line(fixture, "/l", line), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_FADER, 8, 0), -7, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_FADER, 8, 0), -7, 0);
     free(line);
 }
 
@@ -407,7 +254,8 @@ longest_line_is_read(void **state)
 static void
 plain_messages_stay_as_they_are(void **state)
 {
-    struct fixture *fixture = start(state, "{\"at\": \"/g/{input}\", \"is\": \"input.trim\"}");
+    struct wire_rig *fixture =
+        wire_rig_start(state, "{\"at\": \"/g/{input}\", \"is\": \"input.trim\"}");
     struct osc_message message = {.count = 1, .arguments = {{ARGUMENT_NUMBER, 'f', 1, NULL}}};
     struct unfolded *unfolded = malloc(sizeof *unfolded);
 
@@ -418,7 +266,7 @@ plain_messages_stay_as_they_are(void **state)
     free(unfolded);
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, make, drop)
+#define TEST(name) cmocka_unit_test_setup_teardown(name, wire_rig_make, wire_rig_drop)
 
 int
 main(void)

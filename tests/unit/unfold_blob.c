@@ -10,168 +10,9 @@
 #include "profiles.h"
 #include "router.h"
 #include "unfold.h"
+#include "wire_rig.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
-
-/* ---- messages ---- */
-
-struct wire {
-    uint8_t bytes[4096];
-    size_t length;
-};
-
-static void
-put_bytes(struct wire *wire, const void *bytes, size_t length)
-{
-    assert_true(wire->length + length + 4 <= sizeof wire->bytes);
-    memcpy(wire->bytes + wire->length, bytes, length);
-    wire->length += length;
-    while (wire->length % 4 != 0)
-        wire->bytes[wire->length++] = 0;
-}
-
-static void
-put_string(struct wire *wire, const char *string)
-{
-    put_bytes(wire, string, strlen(string) + 1);
-}
-
-static void
-put_int(struct wire *wire, uint32_t word)
-{
-    const uint8_t bytes[4] = {(uint8_t)(word >> 24), (uint8_t)(word >> 16), (uint8_t)(word >> 8),
-                              (uint8_t)word};
-
-    put_bytes(wire, bytes, sizeof bytes);
-}
-
-static void
-put_blob(struct wire *wire, const void *bytes, size_t length)
-{
-    put_int(wire, (uint32_t)length);
-    put_bytes(wire, bytes, length);
-}
-
-static size_t
-from_hex(const char *hex, uint8_t *bytes)
-{
-    size_t length = strlen(hex) / 2;
-
-    for (size_t i = 0; i < length; i++) {
-        const char digits[3] = {hex[2 * i], hex[2 * i + 1], '\0'};
-
-        bytes[i] = (uint8_t)strtoul(digits, NULL, 16);
-    }
-    return length;
-}
-
-static struct wire *
-begin(const char *address, const char *types)
-{
-    static struct wire wire;
-    char tags[100];
-
-    wire.length = 0;
-    put_string(&wire, address);
-    snprintf(tags, sizeof tags, ",%s", types);
-    put_string(&wire, tags);
-    return &wire;
-}
-
-/* ---- the desk ---- */
-
-struct fixture {
-    struct loaded loaded;
-    struct engine *engine;
-    struct router *router;
-    int answers;
-    size_t place; /* of the last answer */
-};
-
-static int
-make(void **state)
-{
-    *state = calloc(1, sizeof(struct fixture));
-    return *state ? 0 : -1;
-}
-
-static int
-drop(void **state)
-{
-    struct fixture *fixture = *state;
-
-    router_free(fixture->router);
-    engine_free(fixture->engine);
-    loaded_release(&fixture->loaded);
-    free(fixture);
-    return 0;
-}
-
-static void
-note_answer(void *context, size_t entry, size_t place)
-{
-    struct fixture *fixture = context;
-
-    (void)entry;
-    fixture->answers++;
-    fixture->place = place;
-}
-
-static struct fixture *
-start(void **state, const char *values)
-{
-    struct fixture *fixture = *state;
-    const struct profile *profile;
-
-    loaded_read(&fixture->loaded, profile_with(values, ""));
-    for (size_t i = 0; i < fixture->loaded.problems.count; i++)
-        print_error("%s\n", fixture->loaded.problems.lines[i]);
-    profile = fixture->loaded.profile;
-    assert_non_null(profile);
-    fixture->engine = engine_new(profile_desk(profile), show_new(profile->counts.of[INDEX_INPUT],
-                                                                 profile->counts.of[INDEX_MIX]));
-    assert_non_null(fixture->engine);
-    fixture->router = router_new(profile, fixture->engine, note_answer, fixture);
-    assert_non_null(fixture->router);
-    return fixture;
-}
-
-/* As a datagram goes: in a block of its own size, through the guard with the profile's forms. */
-static enum route_result
-take(struct fixture *fixture, const struct wire *wire)
-{
-    struct osc_message *message = malloc(sizeof *message);
-    uint8_t *bytes = malloc(wire->length);
-    enum route_result result;
-
-    assert_non_null(message);
-    assert_non_null(bytes);
-    memcpy(bytes, wire->bytes, wire->length);
-    assert_int_equal(osc_check_message(bytes, wire->length, fixture->loaded.profile->forms),
-                     OSC_OK);
-    assert_true(osc_decode(message, bytes, wire->length));
-    fixture->answers = 0;
-    result = router_take(fixture->router, message, 1000);
-    assert_int_equal(fixture->answers, result == ROUTE_TAKEN || result == ROUTE_BAD_VALUE);
-    free(bytes);
-    free(message);
-    return result;
-}
-
-static double
-number(const struct fixture *fixture, enum param_id id, int row, int column)
-{
-    const struct value *value = desk_value(engine_desk(fixture->engine), id, row, column);
-
-    assert_int_equal(value->state, VALUE_KNOWN);
-    return value->number;
-}
-
-static size_t
-known(const struct fixture *fixture)
-{
-    return (size_t)desk_count_state(engine_desk(fixture->engine), VALUE_KNOWN);
-}
 
 /* ---- blobs ---- */
 
@@ -182,7 +23,7 @@ blob_reads_as(const char *form, const char *hex, const double expected[4])
     char values[300];
     struct loaded loaded;
     uint8_t bytes[64];
-    size_t length = from_hex(hex, bytes);
+    size_t length = wire_from_hex(hex, bytes);
     struct osc_message message = {
         .count = 1, .arguments = {{ARGUMENT_BLOB, 'b', (double)length, (const char *)bytes}}};
     struct unfolded *unfolded = malloc(sizeof *unfolded);
@@ -238,33 +79,33 @@ all_six_forms_are_read(void **state)
 }
 
 static enum route_result
-take_blob(struct fixture *fixture, const char *hex)
+take_blob(struct wire_rig *fixture, const char *hex)
 {
     uint8_t bytes[4000];
-    struct wire *wire = begin("/b/2", "b");
+    struct wire *wire = wire_begin("/b/2", "b");
 
-    put_blob(wire, bytes, from_hex(hex, bytes));
-    return take(fixture, wire);
+    wire_put_blob(wire, bytes, wire_from_hex(hex, bytes));
+    return wire_rig_take(fixture, wire);
 }
 
 static void
 blob_fills_one_index(void **state)
 {
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/b/{input}\", {\"blob\": \"int16le\", \"skip\": 3,"
-                     " \"is\": \"input.eq.band.gain\", \"each\": \"band\", \"law\":"
-                     " {\"times\": 0.01}, \"range\": [-18, 18]}]}");
+    struct wire_rig *fixture =
+        wire_rig_start(state, "{\"answer\": [\"/b/{input}\", {\"blob\": \"int16le\", \"skip\": 3,"
+                              " \"is\": \"input.eq.band.gain\", \"each\": \"band\", \"law\":"
+                              " {\"times\": 0.01}, \"range\": [-18, 18]}]}");
 
     /* three bytes of something, then 1200, -600, 1 and 0 */
     assert_int_equal(take_blob(fixture, "ffffff"
                                         "b004a8fd01000000"),
                      ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 1, 0), 12, 1e-9);
-    assert_near(number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 1, 1), -6, 1e-9);
-    assert_near(number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 1, 2), 0.01, 1e-9);
-    assert_near(number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 1, 3), 0, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 1, 0), 12, 1e-9);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 1, 1), -6, 1e-9);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 1, 2), 0.01, 1e-9);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 1, 3), 0, 0);
     assert_int_equal(fixture->place, 1);
-    assert_int_equal(known(fixture), 4);
+    assert_int_equal(wire_rig_known(fixture), 4);
     /* 1900: past the range */
     assert_int_equal(take_blob(fixture, "0000006c07010001000000"), ROUTE_BAD_VALUE);
 }
@@ -287,37 +128,37 @@ blobs_of_other_lengths_are_no_answers(void **state)
         {"0000000000000000000000000000", ROUTE_BAD_VALUE}, /* three numbers, or five */
         {"00000000000000000000000000000000000000000000", ROUTE_BAD_VALUE},
     };
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/b/{input}\", {\"blob\": \"int32be\", \"skip\": 2,"
-                     " \"is\": \"input.eq.band.gain\", \"each\": \"band\"}]}");
+    struct wire_rig *fixture =
+        wire_rig_start(state, "{\"answer\": [\"/b/{input}\", {\"blob\": \"int32be\", \"skip\": 2,"
+                              " \"is\": \"input.eq.band.gain\", \"each\": \"band\"}]}");
     struct wire *wire;
 
     for (size_t i = 0; i < COUNT(rows); i++)
         assert_row(rows[i].hex, take_blob(fixture, rows[i].hex), rows[i].result);
-    wire = begin("/b/2", "s");
-    put_string(wire, "no blob");
-    assert_int_equal(take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
-    wire = begin("/b/2", "i");
-    put_int(wire, 18);
-    assert_int_equal(take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
-    assert_int_equal(take(fixture, begin("/b/2", "")), ROUTE_OTHER_ARGUMENTS);
+    wire = wire_begin("/b/2", "s");
+    wire_put_string(wire, "no blob");
+    assert_int_equal(wire_rig_take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
+    wire = wire_begin("/b/2", "i");
+    wire_put_int(wire, 18);
+    assert_int_equal(wire_rig_take(fixture, wire), ROUTE_OTHER_ARGUMENTS);
+    assert_int_equal(wire_rig_take(fixture, wire_begin("/b/2", "")), ROUTE_OTHER_ARGUMENTS);
 }
 
 /* More numbers than a message may have arguments. */
 static void
 endless_blobs_are_no_answers(void **state)
 {
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/b\", \"{input}\", {\"blob\": \"int16be\", \"is\":"
-                     " \"input.eq.band.gain\", \"each\": \"band\"}]}");
+    struct wire_rig *fixture =
+        wire_rig_start(state, "{\"answer\": [\"/b\", \"{input}\", {\"blob\": \"int16be\", \"is\":"
+                              " \"input.eq.band.gain\", \"each\": \"band\"}]}");
     static const uint8_t zeros[2 * OSC_ARGUMENTS] = {0};
 
     for (size_t count = OSC_ARGUMENTS - 2; count <= OSC_ARGUMENTS; count++) {
-        struct wire *wire = begin("/b", "ib");
+        struct wire *wire = wire_begin("/b", "ib");
 
-        put_int(wire, 1);
-        put_blob(wire, zeros, 2 * count);
-        assert_int_equal(take(fixture, wire),
+        wire_put_int(wire, 1);
+        wire_put_blob(wire, zeros, 2 * count);
+        assert_int_equal(wire_rig_take(fixture, wire),
                          count < OSC_ARGUMENTS ? ROUTE_BAD_VALUE : ROUTE_OTHER_ARGUMENTS);
     }
 }
@@ -327,20 +168,20 @@ blobs_that_are_no_numbers_are_bad_values(void **state)
 {
     static const char *const third[] = {"7fc00000", "ffc00001", "7f800001",
                                         "7f800000", "ff800000", "7f7fffff"};
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/b/{input}\", {\"blob\": \"float32be\","
-                     " \"is\": \"input.eq.band.gain\", \"each\": \"band\"}]}");
+    struct wire_rig *fixture =
+        wire_rig_start(state, "{\"answer\": [\"/b/{input}\", {\"blob\": \"float32be\","
+                              " \"is\": \"input.eq.band.gain\", \"each\": \"band\"}]}");
 
     for (size_t i = 0; i < COUNT(third); i++) {
         char hex[40];
 
         snprintf(hex, sizeof hex, "3f80000040000000%s40800000", third[i]);
         assert_row(third[i], take_blob(fixture, hex), ROUTE_BAD_VALUE);
-        assert_int_equal(known(fixture), 3); /* the others are heard */
+        assert_int_equal(wire_rig_known(fixture), 3); /* the others are heard */
     }
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, make, drop)
+#define TEST(name) cmocka_unit_test_setup_teardown(name, wire_rig_make, wire_rig_drop)
 
 int
 main(void)
