@@ -35,8 +35,8 @@ static bool
 is_harmless(uint32_t code)
 {
     return code >= 0x20 && !(code >= 0x7f && code < 0xa0) && !(code >= 0x2028 && code <= 0x202e) &&
-           !(code >= 0x2066 && code <= 0x2069) && code != 0x200e && code != 0x200f &&
-           code != 0xfeff;
+           !(code >= 0x2066 && code <= 0x2069) && code != 0x61c && code != 0x200e &&
+           code != 0x200f && code != 0xfeff;
 }
 
 size_t

@@ -325,9 +325,13 @@ quiet_ms(const struct link *link, int64_t now_ms)
 static void
 look_for_desk(struct link *link, int64_t now_ms)
 {
+    bool again = (now_ms - link->state_ms) % LOOKUP_AGAIN_MS < PROBE_MS;
+
+    if (again && link->wire) /* a desk that was switched off left its end of the connection open */
+        wire_renew(link->wire);
     for (size_t i = 0; i < link->profile->renewal_count; i++)
         renew(&link->renewal_sends[i]);
-    if (!link->lookup && (now_ms - link->state_ms) % LOOKUP_AGAIN_MS < PROBE_MS)
+    if (!link->lookup && again)
         link->lookup = loop_lookup_open(link->loop, link->host, link->port, on_lookup, link);
 }
 

@@ -139,6 +139,15 @@ wire_close(struct wire *wire)
     free(wire);
 }
 
+void
+wire_renew(struct wire *wire)
+{
+    if (!wire->stream)
+        return; /* it is being made */
+    hang_up(wire);
+    loop_timer_start(wire->again, 0, 0);
+}
+
 bool
 wire_is_ready(const struct wire *wire)
 {

@@ -30,6 +30,9 @@ struct wire *wire_open(struct loop *loop, const struct profile_link *link,
                        const char **error);
 void wire_close(struct wire *wire);
 
+/* Gives a connection up that brings nothing any more, and makes another. Nothing over UDP. */
+void wire_renew(struct wire *wire);
+
 bool wire_is_ready(const struct wire *wire);
 
 /* Sends one packet, or drops it as any network may. */

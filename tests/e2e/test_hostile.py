@@ -164,7 +164,7 @@ def test_a_hostile_datagram(tmp_path, data, reason):
 
 def test_no_text_moves_the_cursor(tmp_path):
     """Names with escapes, control bytes, marks that turn the writing, and bytes that are no UTF-8."""
-    ugly = ["\x1b[2J\x1b[H", "a\rb\nc\x07", "\u202edesk", "\x9b31m", "x" * 3000]
+    ugly = ["\x1b[2J\x1b[H", "a\rb\nc\x07", "\u202edesk\u061c\u2066\ufeff", "\x9b31m", "x" * 3000]
 
     def names(desk, heard):
         if heard.address.endswith("name"):
@@ -179,7 +179,7 @@ def test_no_text_moves_the_cursor(tmp_path):
         result = run("audit", "--profile", write_json(tmp_path / "five.json", profile), "--desk", desk.at)
 
     assert "master-off-unity" in result.out
-    assert not re.search("[\x00-\x09\x0b-\x1f\x7f\x80-\x9f\u202a-\u202e]", result.out)
+    assert not re.search("[\x00-\x09\x0b-\x1f\x7f\x80-\x9f\u061c\u200e\u200f\u2028-\u202e\u2066-\u2069\ufeff]", result.out)
     assert max(len(line) for line in result.out.splitlines()) < 200
 
 
@@ -371,4 +371,38 @@ def test_a_connection_made_anew(tmp_path):
         until(lambda: desk.accepted == 2)
         time.sleep(2)
         assert watcher.out.texts(seen) == []
+        assert watcher.stop() == 0
+
+
+def test_a_connection_that_stalls(tmp_path):
+    """Half a packet and then nothing, though the connection stands: it is given up with the desk, and
+    the next one is asked."""
+    over = threading.Event()
+
+    def serve(connection, number):
+        if number > 1:
+            answers(connection)
+            return
+        for count, packet in enumerate(packets(connection), 1):
+            address, _ = osc.parse(packet)
+            connection.sendall(sized(osc.message(address, *(("f", 0.0) if address.endswith("fader") else ("s", "W")))))
+            if count == 4:
+                connection.sendall(b"\0\0\1\0/mix")
+                over.wait(30)
+                return
+
+    threads = []
+
+    def beside(connection, number):
+        threads.append(threading.Thread(target=serve, args=(connection.dup(), number), daemon=True))
+        threads[-1].start()
+
+    with TcpDesk(beside) as desk:
+        watcher = Process(BUILD / "gainwarden", "watch", "--profile", tcp(tmp_path), "--desk", desk.at,
+                          "--still-every", "0")
+        watcher.expect("watching: ")
+        seen = watcher.out.count()
+        watcher.expect("lost the desk: nothing heard for 5 s", timeout=10, start=seen)
+        watcher.expect("the desk was read again", timeout=5, start=seen)
+        over.set()
         assert watcher.stop() == 0
