@@ -214,8 +214,9 @@ def test_no_more_questions_a_second_than_allowed(tmp_path):
         report, _ = audit(desk, "--profile", profile, show=None)
     times = [heard.at for heard in desk.heard]
 
-    assert report["link"]["heard"] == len(times) == 3 * INPUTS
-    assert counting.most <= 4
+    assert report["link"]["heard"] == 3 * INPUTS
+    assert len(times) == 3 * INPUTS + again(report)
+    assert counting.most <= 4 + again(report)
     # a hundredth of a second's worth may leave at once, and ms are whole
     assert most_in(times, 1) <= 200 + 2 + 1
     assert most_in(times, 0.1) <= 20 + 2 + 1
