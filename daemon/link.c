@@ -215,6 +215,13 @@ end_reading(struct link *link)
         loop_timer_start(link->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
 }
 
+/* Whether there are questions at all: some desks only push. */
+static bool
+asks(const struct link *link)
+{
+    return link->probe_entry < link->profile->entry_count;
+}
+
 /* Whether the reading still waits for values that cannot be asked for. */
 static bool
 waits_for_pushes(const struct link *link, int64_t now_ms)
@@ -246,7 +253,8 @@ on_ask(void *context)
     }
 
     if (link->state == LINK_STEADY && questions_done(link->questions)) {
-        begin_reading(link);
+        if (asks(link)) /* or it would begin and end without end */
+            begin_reading(link);
         return;
     }
     questions_expire(link->questions, now_us);
@@ -341,18 +349,17 @@ on_probe(void *context)
 {
     struct link *link = context;
     int64_t now_ms = loop_now_ms(link->loop);
-    bool asks = link->probe_entry < link->profile->entry_count;
 
     if (link->state == LINK_RESOLVING)
         return;
-    if ((link->state == LINK_READING || (link->state == LINK_STEADY && asks)) &&
+    if ((link->state == LINK_READING || (link->state == LINK_STEADY && asks(link))) &&
         quiet_ms(link, now_ms) >= LINK_LOST_MS)
         set_state(link, LINK_LOST, link->figures.error ? link->figures.error : "no answer");
     if (link->state == LINK_LOST)
         look_for_desk(link, now_ms);
     else
         engine_expire(link->engine, now_ms - (int64_t)(link->profile->pace.stale_after_s * 1000));
-    if (asks && quiet_ms(link, now_ms) >= PROBE_MS)
+    if (asks(link) && quiet_ms(link, now_ms) >= PROBE_MS)
         send_question(link, link->probe_entry, 0);
 }
 
@@ -453,17 +460,16 @@ on_packet(void *context, const uint8_t *bytes, size_t length)
         on_ask(link);
 }
 
-/* A desk that was connected anew has forgotten who wants its pushes, and the questions under way.
- */
+/* A desk that was connected anew has forgotten who wants its pushes, and the questions under way:
+ * those are asked again in their time. What was answered stays answered, or a connection that ends
+ * again and again would never let a reading end. */
 static void
 on_ready(void *context)
 {
     struct link *link = context;
 
     renew_all(link);
-    if (link->state == LINK_READING)
-        begin_reading(link);
-    else if (link->state == LINK_STEADY)
+    if (link->state == LINK_READING || link->state == LINK_STEADY)
         loop_timer_start(link->ask, 0, 0);
 }
 

@@ -88,12 +88,20 @@ take_sized(struct stream *stream, const uint8_t *bytes, size_t length, stream_pa
 
 /* ---- SLIP ---- */
 
+/* Counted at once, not at its END: that may never come. */
+static void
+skip_frame(struct stream *stream)
+{
+    stream->skipped += !stream->skipping;
+    stream->skipping = true;
+}
+
 static void
 end_slip(struct stream *stream, stream_packet_fn *each, void *context)
 {
-    if (stream->escaped || stream->skipping)
-        stream->skipped++;
-    else if (stream->used > 0) /* between two ENDs there is nothing */
+    if (stream->escaped)
+        skip_frame(stream);
+    if (!stream->skipping && stream->used > 0) /* between two ENDs there is nothing */
         each(context, stream->packet, stream->used);
     stream->used = 0;
     stream->escaped = stream->skipping = false;
@@ -103,7 +111,8 @@ static void
 take_byte(struct stream *stream, uint8_t byte)
 {
     if (stream->escaped) {
-        stream->skipping |= byte != SLIP_ESC_END && byte != SLIP_ESC_ESC;
+        if (byte != SLIP_ESC_END && byte != SLIP_ESC_ESC)
+            skip_frame(stream);
         byte = byte == SLIP_ESC_END ? SLIP_END : SLIP_ESC;
         stream->escaped = false;
     } else if (byte == SLIP_ESC) {
@@ -111,7 +120,7 @@ take_byte(struct stream *stream, uint8_t byte)
         return;
     }
     if (stream->used == STREAM_PACKET_MOST)
-        stream->skipping = true;
+        skip_frame(stream);
     else
         stream->packet[stream->used++] = byte;
 }

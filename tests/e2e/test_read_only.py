@@ -8,6 +8,7 @@ import time
 import osc
 from harness import (PROFILE, QUESTIONS, SHOW, MockDesk, OwnDesk, audit, begin_watch, demo_profile,
                      fader_wire, questions, read_json, renewals, run, until, watch, write_json)
+from test_dialects import DIALECTS
 
 
 def allowed(path=PROFILE):
@@ -97,6 +98,24 @@ def test_a_watch_that_finds_nobody(tmp_path):
     assert watcher.stop() == 0
 
     assert only_reads([data for _, _, data in desk.heard()])
+
+
+def test_a_desk_that_is_never_asked(tmp_path):
+    """It only pushes: long after a reading would have begun, the watch hears it, renews and ends."""
+    profile = read_json(DIALECTS / "pushes.json")
+    profile["pace"].update(reread_every_s=1, stale_after_s=60)
+    profile["renew"][0]["every_s"] = 0.5
+    path = write_json(tmp_path / "profile.json", profile)
+    desk = MockDesk(log=tmp_path / "log", speak="pushes")
+    watcher, seen = begin_watch(desk, "--profile", path, "--still-every", "0")
+    time.sleep(2)
+    before = len(desk.heard())
+    desk.move("/mix/6/fader", "f", fader_wire(-7))
+    watcher.expect(r"raised fix \[master-off-unity\] mix 6 ", 5, seen)
+    until(lambda: len(desk.heard()) > before, what="another renewal")
+    assert watcher.stop() == 0
+
+    assert {data for _, _, data in desk.heard()} == {osc.message("/stay")}
 
 
 def test_other_commands_send_nothing():
