@@ -29,7 +29,8 @@ typedef void stream_packet_fn(void *context, const uint8_t *bytes, size_t length
 bool stream_take(struct stream *stream, const uint8_t *bytes, size_t length, stream_packet_fn *each,
                  void *context) __attribute__((warn_unused_result));
 
-/* SLIP frames that were longer than STREAM_PACKET_MOST or wrongly escaped, and were skipped. */
+/* SLIP frames that were longer than STREAM_PACKET_MOST or wrongly escaped, and are skipped; each is
+ * counted once, as soon as it is bad, for its END may never come. */
 uint64_t stream_skipped(const struct stream *stream);
 
 /* Puts one packet into a frame; the bytes are for free(). NULL when memory is short. */

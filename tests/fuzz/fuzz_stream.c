@@ -82,9 +82,11 @@ read_sized(const uint8_t *bytes, size_t length, struct packets *packets)
     return true;
 }
 
-/* RFC 1055: the frame between two ENDs. */
+/* RFC 1055: the frame between two ENDs, or what came of one whose END has not (`ended` false). That
+ * is no packet yet, and is skipped as soon as it is bad; an ESC that stands last may still become
+ * good. */
 static void
-read_frame(const uint8_t *bytes, size_t length, struct packets *packets)
+read_frame(const uint8_t *bytes, size_t length, bool ended, struct packets *packets)
 {
     uint8_t *packet = malloc(length + 1);
     size_t used = 0;
@@ -92,6 +94,8 @@ read_frame(const uint8_t *bytes, size_t length, struct packets *packets)
 
     assert(packet);
     for (size_t i = 0; i < length; i++) {
+        if (!ended && i + 1 == length && bytes[i] == 0xdb)
+            break;
         packet[used++] = bytes[i];
         if (bytes[i] != 0xdb)
             continue;
@@ -100,7 +104,7 @@ read_frame(const uint8_t *bytes, size_t length, struct packets *packets)
     }
     if (!good || used > STREAM_PACKET_MOST)
         packets->skipped++;
-    else if (used > 0)
+    else if (ended && used > 0)
         keep_packet(packets, packet, used);
     free(packet);
 }
@@ -111,10 +115,11 @@ read_slip(const uint8_t *bytes, size_t length, struct packets *packets)
     const uint8_t *end;
 
     while (length > 0 && (end = memchr(bytes, 0xc0, length))) {
-        read_frame(bytes, (size_t)(end - bytes), packets);
+        read_frame(bytes, (size_t)(end - bytes), true, packets);
         length -= (size_t)(end + 1 - bytes);
         bytes = end + 1;
     }
+    read_frame(bytes, length, false, packets);
 }
 
 static bool
