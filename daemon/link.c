@@ -1,6 +1,5 @@
 #include "link.h"
 
-#include <netinet/in.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -26,6 +25,7 @@ struct link {
     char *host;
     int port;
     struct link_owner owner;
+    struct osc_forms forms; /* that are let in */
     enum link_state state;
     struct loop_lookup *lookup;
     struct wire *wire;
@@ -244,7 +244,7 @@ on_ask(void *context)
     int64_t now_us = loop_now_us(link->loop);
     size_t entry, place;
 
-    if (!link->wire || !wire_is_ready(link->wire)) /* on_ready() begins anew */
+    if (!link->wire || !wire_is_ready(link->wire)) /* on_ready() goes on */
         return;
     if (link->owner.quiet) {
         if (link->state == LINK_READING)
@@ -272,12 +272,6 @@ on_ask(void *context)
 
 static const struct wire_events wire_events;
 
-static socklen_t
-address_size(const struct sockaddr *peer)
-{
-    return peer->sa_family == AF_INET6 ? sizeof(struct sockaddr_in6) : sizeof(struct sockaddr_in);
-}
-
 /* What a wire counted outlives it. */
 static void
 close_wire(struct link *link)
@@ -295,9 +289,9 @@ connect_to(struct link *link, const struct sockaddr *peer)
     const char *error = NULL;
 
     link->figures.resolved = true;
-    if (link->wire && memcmp(&link->peer, peer, address_size(peer)) == 0)
+    if (link->wire && memcmp(&link->peer, peer, loop_address_size(peer)) == 0)
         return;
-    memcpy(&link->peer, peer, address_size(peer));
+    memcpy(&link->peer, peer, loop_address_size(peer));
     close_wire(link);
     link->wire = wire_open(link->loop, &link->profile->link, peer, &wire_events, link, &error);
     if (!link->wire)
@@ -380,14 +374,13 @@ static const char *const route_names[] = {
     [ROUTE_TAKEN] = NULL,
     [ROUTE_UNKNOWN_ADDRESS] = "unknown-address",
     [ROUTE_OTHER_ARGUMENTS] = "other-arguments",
-    [ROUTE_NO_TYPES] = "no-types",
     [ROUTE_BAD_VALUE] = "bad-value",
 };
 
 const char *
 link_route_name(enum route_result result)
 {
-    return route_names[result];
+    return result == ROUTE_NO_TYPES ? osc_reject_name(OSC_NO_TYPES) : route_names[result];
 }
 
 static void
@@ -432,7 +425,7 @@ on_message(void *context, const uint8_t *bytes, size_t length)
     if (heard.result == ROUTE_TAKEN)
         link->figures.taken++;
     else
-        reject(link, route_count(link, heard.result), route_names[heard.result], bytes, length);
+        reject(link, route_count(link, heard.result), link_route_name(heard.result), bytes, length);
     if (heard.result == ROUTE_TAKEN || heard.result == ROUTE_BAD_VALUE) {
         link->last_heard_ms = link->now_ms;
         link->figures.error = NULL;
@@ -451,7 +444,7 @@ on_packet(void *context, const uint8_t *bytes, size_t length)
 
     link->now_ms = loop_woke_ms(link->loop);
     link->answered = false;
-    bad = osc_check_datagram(bytes, length, link->profile->forms, on_message, link);
+    bad = osc_check_datagram(bytes, length, link->forms, on_message, link);
     if (bad != OSC_OK)
         reject(link, &link->figures.rejects.datagrams[bad], osc_reject_name(bad), bytes, length);
     if (link->state == LINK_LOST && link->last_heard_ms >= link->state_ms)
@@ -517,6 +510,8 @@ link_open(struct loop *loop, const struct profile *profile, struct engine *engin
                           .engine = engine,
                           .port = port,
                           .owner = owner,
+                          .forms = owner.heard ? (struct osc_forms){.untyped = true, .bare = true}
+                                               : profile->forms,
                           .last_heard_ms = -1,
                           .first_reading = true};
     link->host = strdup(host);

@@ -61,7 +61,8 @@ struct link_heard {
 };
 typedef void link_heard_fn(void *context, const struct link_heard *heard);
 
-/* Who is told; `rejected` and `heard` may be NULL. */
+/* Who is told; `rejected` and `heard` may be NULL. Whoever wants to hear all messages also hears
+ * those of forms that the profile does not name: it may be the profile that is wrong. */
 struct link_owner {
     link_state_fn *changed;
     link_reject_fn *rejected;

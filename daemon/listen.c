@@ -11,6 +11,7 @@
 #include "listen_table.h"
 #include "loop.h"
 #include "output.h"
+#include "report.h"
 #include "session.h"
 #include "suggest.h"
 
@@ -246,11 +247,21 @@ print_never_came(const struct listener *listener)
     return entries;
 }
 
+static void
+print_reject(void *context, const char *reason, uint64_t count)
+{
+    bool *first = context;
+
+    printf("%s%s %llu", *first ? "Turned down: " : ", ", reason, (unsigned long long)count);
+    *first = false;
+}
+
 static int
-print_summary(const struct listener *listener)
+print_summary(const struct listener *listener, const struct link_figures *figures)
 {
     uint64_t messages = 0;
     size_t entries, groups;
+    bool first = true;
 
     for (size_t i = 0; i < listener->table.count; i++)
         messages += listener->table.rows[i].count;
@@ -259,6 +270,9 @@ print_summary(const struct listener *listener)
     if (listener->table.untabled > 0)
         printf("%llu more messages had addresses beyond the %d that are kept\n",
                (unsigned long long)listener->table.untabled, LISTEN_ADDRESSES);
+    report_rejects(figures, print_reject, &first);
+    if (!first)
+        putchar('\n');
     entries = print_never_came(listener);
     if (entries > 0 && !listener->options->ask)
         puts("    (nothing was asked: --ask puts the profile's questions)");
@@ -315,6 +329,7 @@ listen_to(struct session *session, const struct options *options)
     struct listener listener = {.loop = loop_new(), .session = session, .options = options};
     struct link_owner owner = {
         .changed = on_state, .heard = on_heard, .context = &listener, .quiet = !options->ask};
+    struct link_figures figures;
     int status;
 
     if (!listener.loop)
@@ -327,10 +342,11 @@ listen_to(struct session *session, const struct options *options)
     if (!listener.link)
         abort();
     run(&listener);
+    figures = link_figures(listener.link);
     link_close(listener.link);
     if (!loop_free(listener.loop))
         abort();
-    status = print_summary(&listener);
+    status = print_summary(&listener, &figures);
     for (size_t i = 0; i < session->profile->entry_count; i++)
         free(listener.came[i]);
     free(listener.came);

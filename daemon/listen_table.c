@@ -86,7 +86,8 @@ write_arguments(struct listen_row *row, const struct osc_message *message)
     }
     if (message->count + 4 >= sizeof row->types)
         memcpy(row->types + sizeof row->types - 4, "...", 4);
-    if (message->untyped)
+    row->untyped = message->untyped;
+    if (row->untyped)
         snprintf(row->last, sizeof row->last, " (no type tags, %zu bytes)", message->data_size);
 }
 

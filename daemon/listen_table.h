@@ -21,6 +21,7 @@ struct listen_row {
     size_t entry, place; /* where it is an answer */
     uint64_t count;
     uint64_t counted; /* of them, when the rate was last looked at */
+    bool untyped;     /* it came without type tags */
     bool news;        /* since it was last printed */
 };
 

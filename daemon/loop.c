@@ -307,8 +307,8 @@ on_datagram(uv_udp_t *uv, ssize_t length, const uv_buf_t *buffer, const struct s
         udp->fn(udp->context, (const uint8_t *)buffer->base, (size_t)length, NULL);
 }
 
-static socklen_t
-address_size(const struct sockaddr *address)
+socklen_t
+loop_address_size(const struct sockaddr *address)
 {
     return address->sa_family == AF_INET6 ? sizeof(struct sockaddr_in6)
                                           : sizeof(struct sockaddr_in);
@@ -339,7 +339,7 @@ loop_udp_open(struct loop *loop, const struct sockaddr *peer, struct loop_udp_po
     udp->fn = fn;
     udp->context = context;
     udp->connected = !ports.any;
-    memcpy(&udp->peer, peer, address_size(peer));
+    memcpy(&udp->peer, peer, loop_address_size(peer));
     uv_udp_init_ex(&loop->uv, &udp->uv, (unsigned)peer->sa_family | UV_UDP_RECVMMSG);
     udp->uv.data = udp;
     if (ports.any || ports.local)

@@ -55,6 +55,9 @@ struct loop_signal *loop_signal_open(struct loop *loop, int number, loop_signal_
                                      void *context);
 void loop_signal_close(struct loop_signal *signal);
 
+/* Bytes of an IPv4 or IPv6 address. */
+socklen_t loop_address_size(const struct sockaddr *address);
+
 /* Called for each datagram from the peer, and with bytes NULL and the text of the error when the
  * system reports one (a closed port at the other side). The bytes are valid during the call. */
 typedef void loop_udp_fn(void *context, const uint8_t *bytes, size_t length, const char *error);

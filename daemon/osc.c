@@ -105,20 +105,33 @@ osc_decode(struct osc_message *message, const uint8_t *bytes, size_t length)
     return decode_arguments(message, types + 1);
 }
 
+/* More letters are needed as long as bytes are left over, fewer when they do not suffice: halving
+ * finds the number without reading a long run once for each of its arguments. */
 bool
 osc_decode_untyped(struct osc_message *message, const char *types, bool run)
 {
     char all[OSC_ARGUMENTS + 1];
-    size_t count = strlen(types);
+    size_t least = strlen(types), most = run ? OSC_ARGUMENTS : least;
+    enum osc_reject reject;
 
-    memcpy(all, types, count + 1);
-    while (osc_check_arguments(all, message->data, message->data_size) == OSC_LONG && run &&
-           count < OSC_ARGUMENTS) {
-        all[count] = all[count - 1];
-        all[++count] = '\0';
+    memcpy(all, types, least);
+    memset(all + least, run ? types[least - 1] : '\0', most - least);
+    for (;;) {
+        size_t count = least + (most - least) / 2;
+        char cut = all[count];
+
+        all[count] = '\0';
+        reject = osc_check_arguments(all, message->data, message->data_size);
+        if (reject == OSC_OK)
+            return decode_arguments(message, all);
+        all[count] = cut;
+        if (reject == OSC_LONG && count < most)
+            least = count + 1;
+        else if (reject != OSC_LONG && count > least)
+            most = count - 1;
+        else
+            return false;
     }
-    return osc_check_arguments(all, message->data, message->data_size) == OSC_OK &&
-           decode_arguments(message, all);
 }
 
 static int

@@ -26,9 +26,9 @@ report_rejects(const struct link_figures *figures, report_reject_fn *each, void 
     const struct {
         const char *name;
         uint64_t count;
-    } rows[] = {{"unknown-address", rejects->unknown_address},
-                {"other-arguments", rejects->other_arguments},
-                {"bad-value", rejects->bad_value},
+    } rows[] = {{link_route_name(ROUTE_UNKNOWN_ADDRESS), rejects->unknown_address},
+                {link_route_name(ROUTE_OTHER_ARGUMENTS), rejects->other_arguments},
+                {link_route_name(ROUTE_BAD_VALUE), rejects->bad_value},
                 {"stranger", rejects->strangers},
                 {"skipped-frame", rejects->skipped_frames},
                 {"broken-stream", rejects->broken_streams}};

@@ -280,7 +280,8 @@ print_entry(const struct listen_row *row, size_t members)
             printf(", \"*\"");
         printf("] }");
     } else {
-        printf("\", \"is\": \"%s\" }", guess(row->address, kinds, indexes));
+        printf("\", \"is\": \"%s\"%s }", guess(row->address, kinds, indexes),
+               row->untyped ? ", \"untyped\": \"...\"" : "");
     }
     printf("    %zu address%s, last %s%s\n", members, members == 1 ? "" : "es", row->types,
            row->last);

@@ -1,6 +1,5 @@
 #include "wire.h"
 
-#include <netinet/in.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -121,8 +120,7 @@ wire_open(struct loop *loop, const struct profile_link *link, const struct socka
         return NULL;
     }
     wire->framing = link->transport == TRANSPORT_TCP_SLIP ? FRAMING_SLIP : FRAMING_SIZE;
-    memcpy(&wire->peer, peer,
-           peer->sa_family == AF_INET6 ? sizeof(struct sockaddr_in6) : sizeof(struct sockaddr_in));
+    memcpy(&wire->peer, peer, loop_address_size(peer));
     wire->again = loop_timer_open(loop, connect_tcp, wire);
     loop_timer_start(wire->again, 0, 0);
     return wire;

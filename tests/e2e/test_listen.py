@@ -3,8 +3,10 @@ import json
 import re
 import signal
 
+import pytest
+
 import osc
-from harness import (BUILD, PROFILE, SHOW, MockDesk, OwnDesk, Process, fader_wire, questions, read_json,
+from harness import (BUILD, PROFILE, SHOW, STATE, MockDesk, OwnDesk, Process, fader_wire, questions, read_json,
                      run, until, write_json)
 
 
@@ -144,6 +146,24 @@ def test_untyped_messages_are_shown(tmp_path):
 
     assert "/a/1 - (no type tags, 4 bytes)  -> values[0]: input.trim of input 1 = 7 dB" in out
     assert '/b/1 - (no type tags, 4 bytes)  -> no type tags, and no entry that says "untyped"' in out
+
+
+@pytest.mark.parametrize("form, renewal, untyped", [("--no-type-tags", "/stay", True),
+                                                    ("--bare-addresses", "stay", False)])
+def test_forms_that_the_begun_profile_does_not_name_are_heard(tmp_path, form, renewal, untyped):
+    """It may be the profile that is wrong: the desk leaves out type tags, or the leading slash."""
+    desk = Process(BUILD / "mock-desk", "--state", STATE, "--port", "0", "--speak", "pushes", form)
+    at = desk.expect(r"^mock-desk: listening on (\S+)$")[2].group(1)
+    path = beginning(tmp_path, renew=[{"send": [renewal], "every_s": 8}])
+    result = run("listen", "--profile", path, "--desk", at, "--for", "3")
+    desk.stop()
+    entries = suggestions(result.out)
+    faders = [entry for entry in entries.values() if entry.get("is") == "mix.fader"]
+
+    assert int(re.search(r"^(\d+) messages from", result.out, re.M).group(1)) > 1000
+    assert len(faders) == 1
+    assert faders[0].get("untyped") == ("..." if untyped else None)
+    assert ("Turned down: unknown-address" in result.out) != untyped
 
 
 def test_many_addresses_are_bounded(tmp_path):

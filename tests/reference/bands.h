@@ -71,7 +71,7 @@ static const struct {
     {5000, 5.31, 35.942, -26.396},  {6300, 2.59, 34.222, -28.116},  {8000, 1.13, 33.762, -28.576},
 };
 
-/* A-weighting of the 31 bands, dB: IEC 61672-1:2013 table 3, as two open transcriptions print it.
+/* A-weighting of the 31 bands, dB: IEC 61672-1:2013 table 3, as two open copies print it.
  */
 static const double reference_a_db[] = {
     -50.5, -44.7, -39.4, -34.6, -30.2, -26.2, -22.5, -19.1, -16.1, -13.4, -10.9,
@@ -83,7 +83,7 @@ static const double reference_a_db[] = {
 static const double reference_pink_a_db = -2.978, reference_speech_a_db = 59.221 - 62.337;
 
 /* Octave levels of speech from 125 Hz to 8 kHz, dB re its A-weighted level: IEC 60268-16 table A.4,
- * five transcriptions agree. The sums are computed. A female voice has nothing at 125 Hz. */
+ * five copies agree. The sums are computed. A female voice has nothing at 125 Hz. */
 enum { REFERENCE_OCTAVES_OF_SPEECH = 7 };
 static const double reference_male_db[] = {2.9, 2.9, -0.8, -6.8, -12.8, -18.8, -24.8};
 static const double reference_female_db[] = {-HUGE_VAL, 5.3, -1.9, -9.1, -15.8, -16.7, -18.0};
