@@ -1,0 +1,15 @@
+/* Files that are whole or not there: written beside the old one, flushed to the disk, and put in
+ * its place in one step.
+ */
+#ifndef GAINWARDEN_ATOMIC_FILE_H
+#define GAINWARDEN_ATOMIC_FILE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <sys/types.h>
+
+/* Replaces the file by these bytes. False with errno set when it cannot; then the old one is as it
+ * was. Only the owner can read it where `mode` is 0600. */
+bool atomic_file_write(const char *path, const void *bytes, size_t length, mode_t mode);
+
+#endif
