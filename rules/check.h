@@ -20,7 +20,13 @@ struct setting {
     const char *name; /* with its unit; NULL ends the list */
     double preset, least, most;
     const char *help;
+    double eases;         /* dead band: added to the setting while the finding stands, */
+    enum weight eases_at; /* with at least this weight */
 };
+
+/* Holds of a check that names none, s. */
+#define CHECK_RAISE_AFTER_S 3.0
+#define CHECK_CLEAR_AFTER_S 10.0
 
 struct check {
     const char *id;   /* never reused, never reworded */
@@ -32,6 +38,8 @@ struct check {
     struct setting settings[CHECK_SETTINGS];
     const char *severity; /* the figure that leads: accepted up to it, worse when it grows */
     double worse_step;    /* by how much it must grow to be told again */
+    double raise_after_s; /* how long it must hold in a watch; 0: CHECK_RAISE_AFTER_S */
+    double clear_after_s; /* how long it must stay away; 0: CHECK_CLEAR_AFTER_S */
     const char *fails_when;
     const char *why;
     const char *cure;

@@ -75,10 +75,13 @@ const struct check check_ears_unprotected = {
     .id = "ears-unprotected",
     .objects = OBJECT_MIX,
     .reads = reads,
-    .settings = {{"least_ratio", 20, 2, 1000, "a ratio below this does not count as a limiter"},
-                 {"most_threshold_db", 0, -60, 30, "a threshold from here up never works"}},
+    .settings = {{"least_ratio", 20, 2, 1000, "a ratio below this does not count as a limiter", 0,
+                  WEIGHT_NOTE},
+                 {"most_threshold_db", 0, -60, 30, "a threshold from here up never works", -0.5,
+                  WEIGHT_NOTE}},
     .severity = "grade of the fault",
     .worse_step = 1,
+    .raise_after_s = 0.5,
     .fails_when =
         "the limiter of an in-ear mix is off, has a threshold it never reaches, or a ratio "
         "that is no limiter's. A limiter in the transmitter can be declared in the show "

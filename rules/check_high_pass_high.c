@@ -96,7 +96,8 @@ const struct check check_high_pass_high = {
     .id = "high-pass-high",
     .objects = OBJECT_INPUT,
     .reads = reads,
-    .settings = {{"loss_db", 3, 0.5, 40, "loss at the lowest note from which it is a note"}},
+    .settings = {{"loss_db", 3, 0.5, 40, "loss at the lowest note from which it is a note", -0.5,
+                  WEIGHT_NOTE}},
     .severity = "the loss",
     .worse_step = 3,
     .fails_when =

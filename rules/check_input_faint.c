@@ -53,8 +53,10 @@ const struct check check_input_faint = {
     .objects = OBJECT_INPUT,
     .momentary = true,
     .reads = reads,
-    .settings = {{"note_db", -45, -90, 0, "input level, dB full scale, up to which it is a note"},
-                 {"silent_db", -70, -200, 0, "up to this level nobody plays, and nothing is said"}},
+    .settings = {{"note_db", -45, -90, 0, "input level, dB full scale, up to which it is a note", 0,
+                  WEIGHT_NOTE},
+                 {"silent_db", -70, -200, 0, "up to this level nobody plays, and nothing is said",
+                  0, WEIGHT_NOTE}},
     .severity = "below_full_scale_db",
     .worse_step = 6,
     .fails_when =

@@ -39,8 +39,9 @@ const struct check check_input_hot = {
     .objects = OBJECT_INPUT,
     .momentary = true,
     .reads = reads,
-    .settings = {{"note_db", -6, -40, 0, "input level, dB full scale, from which it is a note"},
-                 {"fix_db", -3, -40, 0, "level from which it should be fixed"}},
+    .settings = {{"note_db", -6, -40, 0, "input level, dB full scale, from which it is a note", 0,
+                  WEIGHT_NOTE},
+                 {"fix_db", -3, -40, 0, "level from which it should be fixed", 0, WEIGHT_NOTE}},
     .severity = "level_dbfs",
     .worse_step = 3,
     .fails_when =

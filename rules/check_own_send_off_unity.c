@@ -142,7 +142,8 @@ const struct check check_own_send_off_unity = {
     .objects = OBJECT_INPUT,
     .spread = SPREAD_PREAMP,
     .reads = reads,
-    .settings = {{"note_db", 3, 0.5, 60, "distance from 0 dB above which it is a note"}},
+    .settings = {{"note_db", 3, 0.5, 60, "distance from 0 dB above which it is a note", -0.5,
+                  WEIGHT_NOTE}},
     .severity = "off_unity_db",
     .worse_step = 3,
     .fails_when =

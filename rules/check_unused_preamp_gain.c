@@ -113,8 +113,8 @@ const struct check check_unused_preamp_gain = {
     .objects = OBJECT_INPUT,
     .spread = SPREAD_PREAMP,
     .reads = reads,
-    .settings = {{"note_db", 6, 0.5, 60, "surplus from which it is a note"},
-                 {"fix_db", 12, 0.5, 60, "surplus from which it should be fixed"}},
+    .settings = {{"note_db", 6, 0.5, 60, "surplus from which it is a note", -1, WEIGHT_NOTE},
+                 {"fix_db", 12, 0.5, 60, "surplus from which it should be fixed", -1, WEIGHT_FIX}},
     .severity = "surplus_db",
     .worse_step = 3,
     .fails_when =

@@ -80,6 +80,62 @@ desk_free(struct desk *desk)
     free(desk);
 }
 
+/* Copies all of a shelf; both have the same size. */
+static void
+shelf_copy(struct shelf *to, const struct shelf *from)
+{
+    size_t cells = (size_t)from->rows * (size_t)from->columns;
+
+    if (cells > 0)
+        memcpy(to->values, from->values, cells * sizeof *to->values);
+    if (cells > 0 && from->texts)
+        memcpy(to->texts, from->texts, cells * sizeof *to->texts);
+    to->supply = from->supply;
+    to->travel = from->travel;
+    to->step = from->step;
+}
+
+struct desk *
+desk_copy(const struct desk *desk)
+{
+    struct desk *copy = desk_new(&desk->counts);
+
+    if (!copy)
+        return NULL;
+    copy->filters = desk->filters;
+    for (int id = 0; id < PARAMS; id++)
+        shelf_copy(&copy->shelves[id], &desk->shelves[id]);
+    return copy;
+}
+
+void
+desk_carry_value(struct desk *to, const struct desk *from, enum param_id id, int row, int column)
+{
+    struct shelf *mine = &to->shelves[id];
+    const struct shelf *other = &from->shelves[id];
+    int place = row * mine->columns + column, there = row * other->columns + column;
+
+    assert(row >= 0 && row < mine->rows && row < other->rows);
+    assert(column >= 0 && column < mine->columns && column < other->columns);
+    mine->values[place] = other->values[there];
+    if (mine->texts)
+        memcpy(mine->texts[place], other->texts[there], DESK_TEXT_SIZE);
+}
+
+void
+desk_carry(struct desk *to, const struct desk *from)
+{
+    for (int id = 0; id < PARAMS; id++) {
+        const struct shelf *mine = &to->shelves[id], *other = &from->shelves[id];
+
+        if (mine->supply != SUPPLY_HEARD || other->supply != SUPPLY_HEARD)
+            continue;
+        for (int row = 0; row < mine->rows && row < other->rows; row++)
+            for (int column = 0; column < mine->columns && column < other->columns; column++)
+                desk_carry_value(to, from, (enum param_id)id, row, column);
+    }
+}
+
 int
 desk_count(const struct desk *desk, enum index_kind kind)
 {

@@ -55,6 +55,17 @@ struct desk;
 struct desk *desk_new(const struct desk_counts *counts);
 void desk_free(struct desk *desk);
 
+/* Another desk with the same counts and values; NULL when memory is short. */
+struct desk *desk_copy(const struct desk *desk);
+
+/* Takes over what `from` has of the values that both hear over the wire, so far as both have the
+ * place: number, text, state and time. */
+void desk_carry(struct desk *to, const struct desk *from);
+
+/* The same for one value; the indexes must be inside the counts of both. */
+void desk_carry_value(struct desk *to, const struct desk *from, enum param_id id, int row,
+                      int column);
+
 int desk_count(const struct desk *desk, enum index_kind kind);
 int desk_rows(const struct desk *desk, enum param_id id);
 int desk_columns(const struct desk *desk, enum param_id id);

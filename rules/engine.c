@@ -1,178 +1,44 @@
-#include "engine.h"
+#include "engine_parts.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-/* One check on one object. */
-struct slot {
-    struct finding finding;                     /* counts while open */
-    char why[sizeof((struct verdict *)0)->why]; /* reason of OUTCOME_NOT_KNOWN */
-    enum outcome outcome;
-    bool open;
-    bool marked;
-};
-
-/* Where the slots of one check begin: the desk's, then one per input, then one per mix. */
-struct span {
-    size_t desk, input, mix, end;
-};
-
-struct engine {
-    struct desk *desk;
-    struct show *show;
-    struct slot *slots;
-    struct span *spans; /* one per check */
-    size_t slot_count;
-    size_t *marks; /* slots to run; each stands here at most once */
-    size_t mark_count;
-    int *readers[PARAMS]; /* checks that read the parameter, ended by -1 */
-    const struct finding **open;
-    bool *accept_used;
-    int day;
-};
-
 static void
-mark(struct engine *engine, size_t slot)
+name_slots(struct engine *engine)
 {
-    if (engine->slots[slot].marked)
-        return;
-    engine->slots[slot].marked = true;
-    engine->marks[engine->mark_count++] = slot;
-}
+    for (size_t i = 0; i < marks_slots(engine->marks); i++) {
+        struct finding *finding = &engine->slots[i].finding;
 
-static void
-mark_range(struct engine *engine, size_t from, size_t to)
-{
-    for (size_t slot = from; slot < to; slot++)
-        mark(engine, slot);
-}
-
-static int
-preamp_of(const struct engine *engine, int input)
-{
-    const struct value *preamp = desk_value(engine->desk, PARAM_INPUT_PREAMP, input, 0);
-
-    return preamp->state == VALUE_KNOWN ? (int)preamp->number : -1;
-}
-
-/* Marks the input's object and, where the check asks for it, all that share its preamp. They are
- * only ever marked together, so a marked one needs no second search. */
-static void
-mark_input(struct engine *engine, int check, int input)
-{
-    const struct span *span = &engine->spans[check];
-    int preamp;
-
-    if (engine->slots[span->input + (size_t)input].marked)
-        return;
-    mark(engine, span->input + (size_t)input);
-    if (checks[check]->spread != SPREAD_PREAMP)
-        return;
-    preamp = preamp_of(engine, input);
-    for (int other = 0; preamp >= 0 && other < desk_count(engine->desk, INDEX_INPUT); other++)
-        if (preamp_of(engine, other) == preamp)
-            mark(engine, span->input + (size_t)other);
-}
-
-static bool
-reads(const enum param_id *list, enum param_id id)
-{
-    while (*list != PARAMS && *list != id)
-        list++;
-    return *list == id;
-}
-
-/* Marks the objects of one check that a change of (id, row, column) can touch: those with the same
- * input or mix, or all of a kind that the parameter has no index for. */
-static void
-mark_objects(struct engine *engine, int check, enum param_id id, int row, int column)
-{
-    const struct span *span = &engine->spans[check];
-    int input = params[id].row == INDEX_INPUT && id != PARAM_INPUT_PREAMP ? row : -1;
-    int mix = params[id].row == INDEX_MIX ? row : params[id].column == INDEX_MIX ? column : -1;
-
-    mark_range(engine, span->desk, span->input);
-    if (input < 0)
-        mark_range(engine, span->input, span->mix);
-    else if (span->mix > span->input)
-        mark_input(engine, check, input);
-    if (span->end == span->mix || !reads(check_reads(checks[check], true), id))
-        return;
-    if (mix < 0)
-        mark_range(engine, span->mix, span->end);
-    else
-        mark(engine, span->mix + (size_t)mix);
-}
-
-static void
-mark_readers(void *context, enum param_id id, int row, int column)
-{
-    struct engine *engine = context;
-
-    for (const int *check = engine->readers[id]; *check >= 0; check++)
-        mark_objects(engine, *check, id, row, column);
-}
-
-static bool
-list_readers(struct engine *engine)
-{
-    for (int id = 0; id < PARAMS; id++) {
-        int *list = malloc(((size_t)check_count + 1) * sizeof *list);
-        int count = 0;
-
-        if (!list)
-            return false;
-        for (int check = 0; check < check_count; check++)
-            if (reads(checks[check]->reads, (enum param_id)id))
-                list[count++] = check;
-        list[count] = -1;
-        engine->readers[id] = list;
+        finding->object = marks_object(engine->marks, i, &finding->check);
+        finding->slot = i;
+        finding->accept = -1;
     }
-    return true;
-}
-
-static void
-lay_out(struct engine *engine)
-{
-    size_t inputs = (size_t)desk_count(engine->desk, INDEX_INPUT);
-    size_t mixes = (size_t)desk_count(engine->desk, INDEX_MIX);
-    size_t at = 0;
-
-    for (int check = 0; check < check_count; check++) {
-        struct span *span = &engine->spans[check];
-        unsigned objects = checks[check]->objects;
-
-        span->desk = at;
-        span->input = span->desk + (objects & OBJECT_DESK ? 1 : 0);
-        span->mix = span->input + (objects & OBJECT_INPUT ? inputs : 0);
-        span->end = span->mix + (objects & OBJECT_MIX ? mixes : 0);
-        at = span->end;
-    }
-    engine->slot_count = at;
 }
 
 struct engine *
 engine_new(struct desk *desk, struct show *show)
 {
     struct engine *engine = calloc(1, sizeof *engine);
+    size_t slots;
 
     if (!engine)
         return NULL;
     engine->desk = desk;
     engine->show = show;
-    engine->spans = calloc((size_t)check_count, sizeof *engine->spans);
-    if (!engine->spans)
+    engine->ground = (struct ground){.desk = desk, .show = show};
+    engine->next_ms = INT64_MAX;
+    engine->marks = marks_new(desk);
+    if (!engine->marks)
         goto fail;
-    lay_out(engine);
-    engine->slots = calloc(engine->slot_count + 1, sizeof *engine->slots);
-    engine->marks = calloc(engine->slot_count + 1, sizeof *engine->marks);
-    engine->open = calloc(engine->slot_count + 1, sizeof *engine->open);
+    slots = marks_slots(engine->marks);
+    engine->slots = calloc(slots + 1, sizeof *engine->slots);
+    engine->waiting = calloc(slots + 1, sizeof *engine->waiting);
+    engine->open = calloc(slots + 1, sizeof *engine->open);
     engine->accept_used = calloc((size_t)show->accept_count + 1, sizeof *engine->accept_used);
-    if (!engine->slots || !engine->marks || !engine->open || !engine->accept_used ||
-        !list_readers(engine))
+    if (!engine->slots || !engine->waiting || !engine->open || !engine->accept_used)
         goto fail;
-    mark_range(engine, 0, engine->slot_count);
+    name_slots(engine);
+    marks_all(engine->marks);
     return engine;
 
 fail:
@@ -187,14 +53,15 @@ engine_free(struct engine *engine)
 {
     if (!engine)
         return;
-    for (int id = 0; id < PARAMS; id++)
-        free(engine->readers[id]);
-    free(engine->spans);
+    marks_free(engine->marks);
+    moves_free(engine->moves);
     free(engine->slots);
-    free(engine->marks);
+    free(engine->waiting);
     free(engine->open);
     free(engine->accept_used);
     desk_free(engine->desk);
+    desk_free(engine->approved);
+    desk_free(engine->anchor);
     show_free(engine->show);
     free(engine);
 }
@@ -211,170 +78,201 @@ engine_show(const struct engine *engine)
     return engine->show;
 }
 
-static enum change
-heard(struct engine *engine, enum param_id id, int row, int column, enum change change)
+/* ---- what a watch remembers ---- */
+
+void
+engine_hold(struct engine *engine, bool hold)
 {
-    if (change == CHANGE_FIRST || change == CHANGE_MOVED)
-        mark_readers(engine, id, row, column);
+    engine->hold = hold;
+}
+
+bool
+engine_remember(struct engine *engine)
+{
+    engine->moves = moves_new(engine->desk);
+    engine->ground.moves = engine->moves;
+    return engine->moves != NULL;
+}
+
+struct moves *
+engine_moves(struct engine *engine)
+{
+    return engine->moves;
+}
+
+static void
+set_past(struct engine *engine, struct desk **past, struct desk *desk)
+{
+    desk_free(*past);
+    *past = desk;
+    engine->ground.approved = engine->approved;
+    engine->ground.anchor = engine->anchor;
+    marks_all(engine->marks);
+}
+
+bool
+engine_anchor(struct engine *engine)
+{
+    struct desk *copy = desk_copy(engine->desk);
+
+    if (copy)
+        set_past(engine, &engine->anchor, copy);
+    return copy != NULL;
+}
+
+void
+engine_set_approved(struct engine *engine, struct desk *approved)
+{
+    set_past(engine, &engine->approved, approved);
+}
+
+void
+engine_trace(struct engine *engine, engine_trace_fn *trace, void *context)
+{
+    engine->trace = trace;
+    engine->trace_context = context;
+}
+
+/* ---- hearing ---- */
+
+void
+engine_mark_readers(void *context, enum param_id id, int row, int column)
+{
+    struct engine *engine = context;
+
+    marks_readers(engine->marks, id, row, column);
+}
+
+static enum change
+heard(struct engine *engine, enum param_id id, int row, int column, const struct value *before,
+      bool other, enum change change, int64_t now_ms)
+{
+    if (change != CHANGE_FIRST && change != CHANGE_MOVED)
+        return change;
+    marks_readers(engine->marks, id, row, column);
+    if (engine->moves && change == CHANGE_FIRST)
+        moves_first(engine->moves, engine->desk, id, row, column);
+    else if (engine->moves && other)
+        moves_note(engine->moves, engine->desk, id, row, column, before, now_ms);
     return change;
+}
+
+static bool
+inside(const struct engine *engine, enum param_id id, int row, int column)
+{
+    return row >= 0 && column >= 0 && row < desk_rows(engine->desk, id) &&
+           column < desk_columns(engine->desk, id);
 }
 
 enum change
 engine_hear(struct engine *engine, enum param_id id, int row, int column, double number,
             int64_t now_ms)
 {
-    return heard(engine, id, row, column, desk_set(engine->desk, id, row, column, number, now_ms));
+    struct value before;
+
+    if (!inside(engine, id, row, column))
+        return CHANGE_REFUSED;
+    before = *desk_value(engine->desk, id, row, column);
+    return heard(engine, id, row, column, &before, before.number != number,
+                 desk_set(engine->desk, id, row, column, number, now_ms), now_ms);
 }
 
 enum change
 engine_hear_text(struct engine *engine, enum param_id id, int row, int column, const char *text,
                  int64_t now_ms)
 {
-    return heard(engine, id, row, column,
-                 desk_set_text(engine->desk, id, row, column, text, now_ms));
+    struct value before;
+    enum change change;
+
+    if (!inside(engine, id, row, column))
+        return CHANGE_REFUSED;
+    before = *desk_value(engine->desk, id, row, column);
+    change = desk_set_text(engine->desk, id, row, column, text, now_ms);
+    return heard(engine, id, row, column, &before, before.state == VALUE_KNOWN, change, now_ms);
 }
 
 void
 engine_expire(struct engine *engine, int64_t before_ms)
 {
-    desk_expire(engine->desk, before_ms, mark_readers, engine);
+    desk_expire(engine->desk, before_ms, engine_mark_readers, engine);
 }
 
 void
 engine_set_day(struct engine *engine, int day)
 {
     if (engine->day != day)
-        mark_range(engine, 0, engine->slot_count);
+        marks_all(engine->marks);
     engine->day = day;
 }
 
-bool
-engine_accept_expired(const struct engine *engine, int accept)
-{
-    int until = engine->show->accepts[accept].until;
+/* ---- from one engine to the next ---- */
 
-    return until != 0 && engine->day > until;
+void
+engine_restore(struct engine *engine, int check, struct object object, enum weight weight,
+               double severity, int64_t since_ms)
+{
+    size_t slot = marks_find(engine->marks, check, object);
+    struct finding *finding;
+
+    if (slot >= marks_slots(engine->marks))
+        return;
+    finding = &engine->slots[slot].finding;
+    finding->life = (struct life){LIFE_RAISED, since_ms, since_ms, true};
+    finding->verdict = (struct verdict){
+        .outcome = OUTCOME_FINDING, .weight = weight, .severity = severity, .mix = -1, .band = -1};
+    finding->since_ms = since_ms;
+    finding->told = true;
+    finding->told_weight = weight;
+    finding->told_severity = severity;
 }
 
-bool
-engine_accept_idle(const struct engine *engine, int accept)
+static void
+carry_desk(struct engine *engine, struct desk **past, const struct desk *from)
 {
-    return !engine->accept_used[accept] &&
-           engine_count(engine, engine->show->accepts[accept].check, OUTCOME_NOT_KNOWN) == 0;
+    struct desk *copy = from ? desk_copy(engine->desk) : NULL;
+
+    if (!copy)
+        return;
+    desk_carry(copy, from);
+    set_past(engine, past, copy);
 }
 
-/* The accept that covers the finding as it is now, or -1. */
-static int
-accept_of(struct engine *engine, const struct finding *finding)
+void
+engine_carry(struct engine *engine, const struct engine *from)
 {
-    for (int i = 0; i < engine->show->accept_count; i++) {
-        const struct accept *accept = &engine->show->accepts[i];
+    desk_carry(engine->desk, from->desk);
+    carry_desk(engine, &engine->anchor, from->anchor);
+    for (size_t i = 0; i < marks_slots(from->marks); i++) {
+        const struct finding *old = &from->slots[i].finding;
+        size_t slot = marks_find(engine->marks, old->check, old->object);
 
-        if (accept->check != finding->check ||
-            (accept->input >= 0 && accept->input != finding->object.input) ||
-            (accept->mix >= 0 && accept->mix != finding->object.mix &&
-             accept->mix != finding->verdict.mix))
+        if (slot >= marks_slots(engine->marks) || engine->show->checks[old->check].off)
             continue;
-        engine->accept_used[i] = true;
-        if (!engine_accept_expired(engine, i) && finding->verdict.severity <= accept->up_to)
-            return i;
+        engine->slots[slot].finding = *old;
+        engine->slots[slot].finding.slot = slot;
+        engine->slots[slot].finding.accept = -1;
     }
-    return -1;
+    marks_all(engine->marks);
 }
 
-static void
-tell_event(const struct slot *slot, enum event_kind kind, int64_t now_ms, engine_tell_fn *tell,
-           void *context)
-{
-    struct event event = {kind, &slot->finding, now_ms - slot->finding.since_ms};
-
-    tell(context, &event);
-}
-
-static bool
-is_worse(const struct finding *finding)
-{
-    return finding->verdict.weight > finding->told_weight ||
-           finding->verdict.severity >= finding->told_severity + checks[finding->check]->worse_step;
-}
-
-static void
-hold_open(struct engine *engine, struct slot *slot, int check, struct object object,
-          const struct verdict *verdict, int64_t now_ms, engine_tell_fn *tell, void *context)
-{
-    struct finding *finding = &slot->finding;
-    bool was_told = slot->open && finding->accept < 0;
-
-    if (!slot->open)
-        *finding = (struct finding){.check = check, .object = object, .since_ms = now_ms};
-    slot->open = true;
-    finding->verdict = *verdict;
-    finding->frozen = false;
-    finding->accept = accept_of(engine, finding);
-    if (finding->accept >= 0 && was_told)
-        tell_event(slot, EVENT_CLEARED, now_ms, tell, context); /* told open, so told closed */
-    if (finding->accept >= 0 || (was_told && !is_worse(finding)))
-        return;
-    if (!was_told)
-        finding->since_ms = now_ms; /* it may have been accepted for long */
-    finding->told_severity = verdict->severity;
-    finding->told_weight = verdict->weight;
-    tell_event(slot, was_told ? EVENT_WORSE : EVENT_RAISED, now_ms, tell, context);
-}
-
-static struct object
-slot_object(const struct span *span, size_t slot)
-{
-    if (slot < span->input)
-        return (struct object){-1, -1};
-    if (slot < span->mix)
-        return (struct object){(int)(slot - span->input), -1};
-    return (struct object){-1, (int)(slot - span->mix)};
-}
-
-static void
-run_slot(struct engine *engine, size_t number, int64_t now_ms, engine_tell_fn *tell, void *context)
-{
-    struct slot *slot = &engine->slots[number];
-    struct verdict verdict;
-    struct object object;
-    int check = 0;
-
-    while (number >= engine->spans[check].end)
-        check++;
-    object = slot_object(&engine->spans[check], number);
-    slot->marked = false;
-    if (engine->show->checks[check].off)
-        return;
-    look_run(engine->desk, engine->show, check, object, &verdict);
-    slot->outcome = verdict.outcome;
-    if (verdict.outcome == OUTCOME_NOT_KNOWN || verdict.outcome == OUTCOME_CLOSED) {
-        slot->finding.frozen = true;
-        memcpy(slot->why, verdict.why, sizeof slot->why);
-    } else if (verdict.outcome == OUTCOME_FINDING) {
-        hold_open(engine, slot, check, object, &verdict, now_ms, tell, context);
-    } else if (slot->open) {
-        slot->open = false;
-        if (slot->finding.accept < 0)
-            tell_event(slot, EVENT_CLEARED, now_ms, tell, context);
-    }
-}
+/* ---- what is open ---- */
 
 size_t
-engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *context)
+engine_slots(const struct engine *engine)
 {
-    size_t count = engine->mark_count;
-
-    engine->mark_count = 0;
-    for (size_t i = 0; i < count; i++)
-        run_slot(engine, engine->marks[i], now_ms, tell, context);
-    return count;
+    return marks_slots(engine->marks);
 }
 
-size_t
-engine_marked(const struct engine *engine)
+const struct finding *
+engine_slot(const struct engine *engine, size_t slot)
 {
-    return engine->mark_count;
+    return &engine->slots[slot].finding;
+}
+
+enum outcome
+engine_outcome(const struct engine *engine, size_t slot)
+{
+    return engine->slots[slot].outcome;
 }
 
 static int
@@ -397,8 +295,8 @@ engine_findings(struct engine *engine, const struct finding *const **findings)
 {
     size_t count = 0;
 
-    for (size_t i = 0; i < engine->slot_count; i++)
-        if (engine->slots[i].open)
+    for (size_t i = 0; i < marks_slots(engine->marks); i++)
+        if (life_is_open(&engine->slots[i].finding.life))
             engine->open[count++] = &engine->slots[i].finding;
     qsort(engine->open, count, sizeof *engine->open, by_weight);
     *findings = engine->open;
@@ -408,21 +306,21 @@ engine_findings(struct engine *engine, const struct finding *const **findings)
 void
 engine_unknown(const struct engine *engine, engine_unknown_fn *each, void *context)
 {
-    for (int check = 0; check < check_count; check++) {
-        const struct span *span = &engine->spans[check];
+    for (size_t i = 0; i < marks_slots(engine->marks); i++) {
+        const struct slot *slot = &engine->slots[i];
 
-        for (size_t i = span->desk; i < span->end; i++)
-            if (engine->slots[i].outcome == OUTCOME_NOT_KNOWN)
-                each(context, check, slot_object(span, i), engine->slots[i].why);
+        if (slot->outcome == OUTCOME_NOT_KNOWN)
+            each(context, slot->finding.check, slot->finding.object, slot->why);
     }
 }
 
 size_t
 engine_count(const struct engine *engine, int check, enum outcome outcome)
 {
-    size_t count = 0;
+    size_t count = 0, from, to;
 
-    for (size_t i = engine->spans[check].desk; i < engine->spans[check].end; i++)
+    marks_span(engine->marks, check, &from, &to);
+    for (size_t i = from; i < to; i++)
         count += engine->slots[i].outcome == outcome;
     return count;
 }

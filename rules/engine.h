@@ -1,9 +1,11 @@
 /* The pipeline behind the wire: a heard value goes into the desk model; when it changed, the checks
- * that read it are marked; once per wake-up the marked checks run, and what opened, grew or closed
- * comes out as events.
+ * that read it are marked; once per wake-up the marked checks run, each finding goes a step through
+ * its life (life.h), and what opened, grew or closed comes out as events.
  *
  * A finding keeps its place while a value it rests on is stale, or while its input is muted:
  * unknown freezes, it neither raises nor clears, and a mute between two songs is no news.
+ *
+ * An audit looks once, so holds and dead bands begin with engine_hold().
  */
 #ifndef GAINWARDEN_RULES_ENGINE_H
 #define GAINWARDEN_RULES_ENGINE_H
@@ -14,21 +16,26 @@
 
 #include "check.h"
 #include "desk.h"
+#include "life.h"
+#include "moves.h"
 #include "show.h"
 #include "verdict.h"
 
 enum event_kind { EVENT_RAISED, EVENT_WORSE, EVENT_CLEARED };
 
-/* An open finding. Its identity is check and object, never its text or number. */
+/* One check on one object, and how it stands there. Its identity is check and object, never its
+ * text or number. */
 struct finding {
     int check;
     struct object object;
-    struct verdict verdict; /* as of the last run in which it was known */
-    int64_t since_ms;
-    double told_severity; /* when it was last told */
+    size_t slot;            /* its number, below engine_slots() */
+    struct life life;       /* frozen: what it rests on is not known, or the input is closed */
+    struct verdict verdict; /* as of the last time it failed */
+    int64_t since_ms;       /* since when it is open */
+    bool told;              /* an event said that it is open, */
+    double told_severity;   /* and last that it is so bad */
     enum weight told_weight;
-    int accept;  /* position in the show's accepts, or -1 */
-    bool frozen; /* not judged now: what it rests on is not known, or the input is closed */
+    int accept; /* position in the show's accepts, or -1 */
 };
 
 struct event {
@@ -46,6 +53,36 @@ struct engine;
 struct engine *engine_new(struct desk *desk, struct show *show);
 void engine_free(struct engine *engine);
 
+/* From now on findings are held before they open and before they close, with dead bands; false: no
+ * longer. */
+void engine_hold(struct engine *engine, bool hold);
+
+/* From now on what moves is remembered, for the checks of a watch. False when memory is short. */
+bool engine_remember(struct engine *engine);
+
+/* NULL unless it remembers. */
+struct moves *engine_moves(struct engine *engine);
+
+/* Takes the desk as it stands for set up: what protects must stay as it is now. False when memory
+ * is short. */
+bool engine_anchor(struct engine *engine);
+
+/* Takes over values, the anchor, and how each finding stands from an engine of other files, as far
+ * as both have the place; nothing is told of it. */
+void engine_carry(struct engine *engine, const struct engine *from);
+
+/* A finding that was told as open before this engine was made; it is frozen until it is judged. */
+void engine_restore(struct engine *engine, int check, struct object object, enum weight weight,
+                    double severity, int64_t since_ms);
+
+/* Called for each step in the life of a finding. */
+typedef void engine_trace_fn(void *context, const struct finding *finding, enum life_state from,
+                             enum life_state to, const char *why);
+void engine_trace(struct engine *engine, engine_trace_fn *trace, void *context);
+
+/* The desk as it was approved, which is taken over and freed with it; NULL: none. */
+void engine_set_approved(struct engine *engine, struct desk *approved);
+
 const struct desk *engine_desk(const struct engine *engine);
 const struct show *engine_show(const struct engine *engine);
 
@@ -62,9 +99,19 @@ void engine_expire(struct engine *engine, int64_t before_ms);
  * it changes. */
 void engine_set_day(struct engine *engine, int day);
 
-/* Runs the marked checks, each once. `tell` gets an event for each finding that opens, grows or
- * closes and is not accepted. Returns how many checks ran. */
+/* Runs the marked checks, each once, and ends the holds that are over. `tell` gets an event for
+ * each finding that opens, grows or closes and is not accepted. Returns how many checks ran. */
 size_t engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *context);
+
+/* When it has to run again though nothing was heard; INT64_MAX: never. As of the last run. */
+int64_t engine_next_ms(const struct engine *engine);
+
+/* Every check on every object, open or not. */
+size_t engine_slots(const struct engine *engine);
+const struct finding *engine_slot(const struct engine *engine, size_t slot);
+
+/* How the slot's check ended at its last run. */
+enum outcome engine_outcome(const struct engine *engine, size_t slot);
 
 /* How many checks are marked. */
 size_t engine_marked(const struct engine *engine);

@@ -17,13 +17,28 @@ declare(struct look *look, const enum param_id *reads)
         look->declared[*reads] = true;
 }
 
+/* The dead band: a finding that stands is asked with easier thresholds, so that a value resting on
+ * one is one finding. A threshold other than 0 never eases by more than half of itself. */
+static double
+eased(const struct setting *setting, double value, int standing)
+{
+    double most = value != 0 ? fabs(value) / 2 : HUGE_VAL;
+
+    if (standing == LOOK_AFRESH || standing < (int)setting->eases_at)
+        return value;
+    return value + fmax(-most, fmin(most, setting->eases));
+}
+
 void
-look_run(const struct desk *desk, const struct show *show, int check, struct object object,
+look_run(const struct ground *ground, int standing, int check, struct object object,
          struct verdict *verdict)
 {
-    struct look look = look_reader(desk, show, checks[check], verdict);
+    const double *settings = ground->show->checks[check].settings;
+    struct look look = look_reader(ground->desk, ground->show, checks[check], verdict);
 
-    look.settings = show->checks[check].settings;
+    look.ground = ground;
+    for (int i = 0; i < CHECK_SETTINGS; i++)
+        look.settings[i] = eased(&checks[check]->settings[i], settings[i], standing);
     declare(&look, check_reads(checks[check], object.mix >= 0));
     checks[check]->run(&look, object);
 }

@@ -5,6 +5,7 @@
 #define GAINWARDEN_RULES_LOOK_H
 
 #include <stdbool.h>
+#include <stdint.h>
 
 #include "desk.h"
 #include "show.h"
@@ -13,12 +14,24 @@
 #include "verdict.h"
 
 struct check;
+struct moves;
+
+/* What a check may look at. What a watch remembers is NULL where there is none. */
+struct ground {
+    const struct desk *desk;
+    const struct show *show;
+    const struct desk *approved; /* the desk as it was approved */
+    const struct desk *anchor;   /* the desk as this watch took it for set up */
+    const struct moves *moves;   /* what moved lately */
+    int64_t now_ms;
+};
 
 struct look {
     const struct desk *desk;
     const struct show *show;
+    const struct ground *ground; /* NULL in a look for reading alone */
     const struct check *check;
-    const double *settings; /* of the check, in the order of its table */
+    double settings[CHECK_SETTINGS]; /* of the check, in the order of its table, eased */
     struct verdict *verdict;
     int missing;           /* values that were asked for and not known */
     int named;             /* of them, in the verdict's `why` */
@@ -26,8 +39,11 @@ struct look {
     bool declared[PARAMS]; /* what the check says it reads */
 };
 
-/* Readies `verdict` and runs the check on the object. */
-void look_run(const struct desk *desk, const struct show *show, int check, struct object object,
+enum { LOOK_AFRESH = -1 };
+
+/* Readies `verdict` and runs the check on the object. `standing`: the weight of the finding that
+ * stands there, whose dead band then counts; LOOK_AFRESH: none does. */
+void look_run(const struct ground *ground, int standing, int check, struct object object,
               struct verdict *verdict);
 
 /* A look for reading alone: `check` needs no more than its `reads`. */

@@ -37,6 +37,15 @@ microphone_find(const char *name)
     return MICROPHONE_UNKNOWN;
 }
 
+static void
+preset_check(struct show_check *to, const struct check *check)
+{
+    for (int s = 0; s < CHECK_SETTINGS; s++)
+        to->settings[s] = check->settings[s].preset;
+    to->raise_after_s = check->raise_after_s > 0 ? check->raise_after_s : CHECK_RAISE_AFTER_S;
+    to->clear_after_s = check->clear_after_s > 0 ? check->clear_after_s : CHECK_CLEAR_AFTER_S;
+}
+
 struct show *
 show_new(int inputs, int mixes)
 {
@@ -56,8 +65,7 @@ show_new(int inputs, int mixes)
     for (int i = 0; i < inputs; i++)
         show->inputs[i].source = SOURCE_UNKNOWN;
     for (int c = 0; c < check_count; c++)
-        for (int s = 0; s < CHECK_SETTINGS; s++)
-            show->checks[c].settings[s] = checks[c]->settings[s].preset;
+        preset_check(&show->checks[c], checks[c]);
     return show;
 }
 

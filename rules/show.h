@@ -49,7 +49,8 @@ struct show_mix {
 
 struct show_check {
     bool off;
-    double settings[CHECK_SETTINGS]; /* in the order of the check's own table */
+    double settings[CHECK_SETTINGS];     /* in the order of the check's own table */
+    double raise_after_s, clear_after_s; /* holds of a watch */
 };
 
 /* One finding the engineer lives with. */

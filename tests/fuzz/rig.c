@@ -212,7 +212,8 @@ count_anew(const struct engine *engine, int check, struct object object, size_t 
 {
     struct verdict verdict;
 
-    look_run(engine_desk(engine), engine_show(engine), check, object, &verdict);
+    look_run(&(struct ground){.desk = engine_desk(engine), .show = engine_show(engine)},
+             LOOK_AFRESH, check, object, &verdict);
     counts[verdict.outcome]++;
 }
 

@@ -359,7 +359,7 @@ unknown_neither_raises_nor_clears(void **state)
     rig_run(rig);
     assert_int_equal(told(rig), 0);
     finding = rig_finding(rig, preamp, 0, -1);
-    assert_true(finding->frozen);
+    assert_true(finding->life.frozen);
     assert_near(finding->verdict.severity, 8, 1e-9);
     assert_int_equal(engine_count(rig->engine, check_find(preamp), OUTCOME_NOT_KNOWN), 1);
     set_surplus(rig, 0);

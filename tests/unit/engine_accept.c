@@ -211,7 +211,7 @@ unknown_freezes_an_accepted_finding_too(void **state)
     rig_stale(rig, PARAM_SEND_LEVEL, 0, 0);
     rig_run(rig);
     assert_int_equal(told(rig), 0);
-    assert_true(rig_finding(rig, preamp, 0, -1)->frozen);
+    assert_true(rig_finding(rig, preamp, 0, -1)->life.frozen);
     assert_int_equal(rig_finding(rig, preamp, 0, -1)->accept, 0);
 }
 

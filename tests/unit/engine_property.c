@@ -200,7 +200,7 @@ judged_now(struct engine *engine, const struct finding *list[LISTED])
 
     assert_true(count <= LISTED);
     for (size_t i = 0; i < count; i++)
-        if (!findings[i]->frozen)
+        if (!findings[i]->life.frozen)
             list[kept++] = findings[i];
     qsort(list, kept, sizeof *list, by_identity);
     return kept;

@@ -415,7 +415,7 @@ stale_freezes_the_finding(void **state)
             assert_int_equal(told(rig, scene), 0);
             finding = rig_finding(rig, scene->check, scene->object.input, scene->object.mix);
             assert_non_null(finding);
-            assert_true(finding->frozen);
+            assert_true(finding->life.frozen);
             assert_near_in(scene->check, finding->verdict.severity, severity, 0);
             assert_true(finding->verdict.figure_count > 0 || strlen(finding->verdict.says) > 0);
 

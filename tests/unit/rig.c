@@ -263,15 +263,16 @@ judge(struct rig *rig, const char *check, struct object object)
 
     rig_run(rig);
     finding = rig_finding(rig, check, object.input, object.mix);
-    look_run(rig->desk, rig->show, check_called(check), object, &rig->verdict);
+    look_run(&(struct ground){.desk = rig->desk, .show = rig->show}, LOOK_AFRESH,
+             check_called(check), object, &rig->verdict);
     if (rig->verdict.outcome == OUTCOME_FINDING) {
         assert_non_null(finding);
-        assert_false(finding->frozen);
+        assert_false(finding->life.frozen);
         assert_near(finding->verdict.severity, rig->verdict.severity, 0);
         assert_string_equal(finding->verdict.says, rig->verdict.says);
         assert_string_equal(finding->verdict.cure, rig->verdict.cure);
     } else if (finding) {
-        assert_true(finding->frozen);
+        assert_true(finding->life.frozen);
     }
     assert_true(engine_count(rig->engine, check_called(check), rig->verdict.outcome) > 0);
     return &rig->verdict;

@@ -163,7 +163,7 @@ muted_input_is_closed(void **state)
     rig_set(rig, PARAM_INPUT_MUTE, 0, 0, 1);
     assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_CLOSED);
     assert_int_equal(rig_told(rig, check, EVENT_CLEARED), 0);
-    assert_true(rig_finding(rig, check, 0, -1)->frozen);
+    assert_true(rig_finding(rig, check, 0, -1)->life.frozen);
     rig_set(rig, PARAM_INPUT_MUTE, 0, 0, 0);
     assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_FINDING);
     assert_int_equal(rig_told(rig, check, EVENT_RAISED), 0);

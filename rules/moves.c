@@ -1,0 +1,240 @@
+#include "moves.h"
+
+#include <stdlib.h>
+
+#include "show.h"
+
+enum { JUMP_LEAST_DB = 6 };
+
+struct moves {
+    struct desk *before;
+    struct move list[MOVES_KEPT];
+    size_t count;
+    struct jump jumps[JUMPS_KEPT]; /* oldest first */
+    size_t jump_count;
+};
+
+struct moves *
+moves_new(const struct desk *desk)
+{
+    struct moves *moves = calloc(1, sizeof *moves);
+
+    if (!moves)
+        return NULL;
+    moves->before = desk_copy(desk);
+    if (moves->before)
+        return moves;
+    free(moves);
+    return NULL;
+}
+
+void
+moves_free(struct moves *moves)
+{
+    if (!moves)
+        return;
+    desk_free(moves->before);
+    free(moves);
+}
+
+bool
+moves_is_setting(enum param_id id)
+{
+    return id != PARAM_INPUT_LEVEL && id != PARAM_MIX_LEVEL;
+}
+
+/* Levels whose leap upwards is an accident. */
+static bool
+can_jump(enum param_id id)
+{
+    switch (id) {
+    case PARAM_INPUT_PREAMP_GAIN:
+    case PARAM_INPUT_TRIM:
+    case PARAM_INPUT_FADER:
+    case PARAM_SEND_LEVEL:
+    case PARAM_MIX_FADER:
+    case PARAM_MIX_TRIM:
+    case PARAM_GROUP_FADER:
+        return true;
+    default:
+        return false;
+    }
+}
+
+static void
+let_go(struct moves *moves, const struct desk *desk, size_t i)
+{
+    const struct move *move = &moves->list[i];
+
+    desk_carry_value(moves->before, desk, move->id, move->row, move->column);
+    moves->list[i] = moves->list[--moves->count];
+}
+
+static size_t
+oldest(const struct moves *moves)
+{
+    size_t best = 0;
+
+    for (size_t i = 1; i < moves->count; i++)
+        if (moves->list[i].last_ms < moves->list[best].last_ms)
+            best = i;
+    return best;
+}
+
+/* The value's own place, or a new one. */
+static struct move *
+find(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column)
+{
+    struct move *move;
+
+    for (size_t i = moves->count; i > 0; i--) {
+        move = &moves->list[i - 1];
+        if (move->id == id && move->row == row && move->column == column)
+            return move;
+    }
+    if (moves->count == MOVES_KEPT)
+        let_go(moves, desk, oldest(moves));
+    move = &moves->list[moves->count++];
+    *move = (struct move){.id = id, .row = row, .column = column, .first_ms = INT64_MIN};
+    return move;
+}
+
+static void
+note_jump(struct moves *moves, const struct move *move)
+{
+    struct jump jump = {move->id, move->row,     move->column, move->from,
+                        move->to, move->last_ms, move->gap_ms};
+    size_t i = 0;
+
+    while (i < moves->jump_count &&
+           (moves->jumps[i].id != jump.id || moves->jumps[i].row != jump.row ||
+            moves->jumps[i].column != jump.column))
+        i++;
+    if (i < moves->jump_count && move->first_ms <= moves->jumps[i].at_ms)
+        jump.at_ms = moves->jumps[i].at_ms; /* the same leap, a step further */
+    if (i == moves->jump_count && i == JUMPS_KEPT)
+        i = 0;
+    else if (i == moves->jump_count)
+        moves->jump_count++;
+    for (; i + 1 < moves->jump_count; i++)
+        moves->jumps[i] = moves->jumps[i + 1];
+    moves->jumps[i] = jump;
+}
+
+void
+moves_note(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column,
+           const struct value *before, int64_t now_ms)
+{
+    struct move *move;
+
+    if (!moves_is_setting(id))
+        return;
+    move = find(moves, desk, id, row, column);
+    if (move->first_ms == INT64_MIN || now_ms - move->first_ms > MOVES_LEAP_MS) {
+        move->first_ms = now_ms;
+        move->from = before->number;
+        move->gap_ms = now_ms - before->heard_ms;
+    }
+    move->to = desk_value(desk, id, row, column)->number;
+    move->last_ms = now_ms;
+    if (can_jump(id) && move->to - move->from >= JUMP_LEAST_DB)
+        note_jump(moves, move);
+}
+
+void
+moves_first(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column)
+{
+    desk_carry_value(moves->before, desk, id, row, column);
+}
+
+void
+moves_age(struct moves *moves, const struct desk *desk, int64_t now_ms)
+{
+    for (size_t i = moves->count; i > 0; i--)
+        if (now_ms - moves->list[i - 1].last_ms > MOVES_TOGETHER_MS)
+            let_go(moves, desk, i - 1);
+}
+
+const struct move *
+moves_list(const struct moves *moves, size_t *count)
+{
+    *count = moves->count;
+    return moves->list;
+}
+
+/* Mute groups, faders of a group and scenes of faders alone are a show's everyday. */
+static bool
+counts(enum param_id id)
+{
+    switch (id) {
+    case PARAM_INPUT_MUTE:
+    case PARAM_MIX_MUTE:
+    case PARAM_GROUP_MUTE:
+    case PARAM_INPUT_FADER:
+    case PARAM_GROUP_FADER:
+        return false;
+    default:
+        return params[id].row != INDEX_NONE;
+    }
+}
+
+size_t
+moves_at_once(const struct moves *moves, size_t *objects)
+{
+    size_t values = 0;
+
+    *objects = 0;
+    for (size_t i = 0; i < moves->count; i++) {
+        const struct move *move = &moves->list[i];
+        size_t j = 0;
+
+        if (!counts(move->id))
+            continue;
+        values++;
+        while (j < i && !(counts(moves->list[j].id) && moves->list[j].row == move->row &&
+                          params[moves->list[j].id].row == params[move->id].row))
+            j++;
+        *objects += j == i;
+    }
+    return values;
+}
+
+const struct desk *
+moves_before(const struct moves *moves)
+{
+    return moves->before;
+}
+
+void
+moves_settle(struct moves *moves, const struct desk *desk, int64_t now_ms)
+{
+    size_t kept = 0;
+
+    desk_carry(moves->before, desk);
+    moves->count = 0;
+    for (size_t i = 0; i < moves->jump_count; i++)
+        if (now_ms - moves->jumps[i].at_ms > MOVES_TOGETHER_MS)
+            moves->jumps[kept++] = moves->jumps[i];
+    moves->jump_count = kept;
+}
+
+const struct jump *
+moves_jumps(const struct moves *moves, size_t *count)
+{
+    *count = moves->jump_count;
+    return moves->jumps;
+}
+
+void
+moves_forget_jumps(struct moves *moves, int64_t before_ms, moves_jump_fn *each, void *context)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < moves->jump_count; i++) {
+        if (moves->jumps[i].at_ms >= before_ms)
+            moves->jumps[kept++] = moves->jumps[i];
+        else
+            each(context, &moves->jumps[i]);
+    }
+    moves->jump_count = kept;
+}
