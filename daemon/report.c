@@ -41,46 +41,6 @@ report_rejects(const struct link_figures *figures, report_reject_fn *each, void 
             each(context, rows[i].name, rows[i].count);
 }
 
-/* The mix in which an input is loudest, as far as is known; -1: none. */
-static int
-loudest_mix(const struct desk *desk, int input)
-{
-    double loudest = -HUGE_VAL;
-    int best = -1;
-
-    for (int mix = 0; mix < desk_count(desk, INDEX_MIX); mix++) {
-        const struct value *level = desk_value(desk, PARAM_SEND_LEVEL, input, mix);
-
-        if (level->state == VALUE_KNOWN && level->number > loudest) {
-            loudest = level->number;
-            best = mix;
-        }
-    }
-    return best;
-}
-
-bool
-report_player(const struct engine *engine, const struct finding *finding,
-              char player[SHOW_NAME_SIZE])
-{
-    const struct desk *desk = engine_desk(engine);
-    const struct show *show = engine_show(engine);
-    int input = finding->object.input;
-    int mix = finding->object.mix;
-
-    player[0] = '\0';
-    if (input >= 0) {
-        memcpy(player, show->inputs[input].player, SHOW_NAME_SIZE);
-        if (*player)
-            return false;
-        mix = finding->verdict.mix >= 0 ? finding->verdict.mix : loudest_mix(desk, input);
-    }
-    if (mix < 0)
-        return false;
-    desk_mix_player(desk, show, mix, player);
-    return *player && (input >= 0 || !*show->mixes[mix].player);
-}
-
 const char *
 report_object(const struct engine *engine, struct object object, char buffer[REPORT_OBJECT_SIZE])
 {

@@ -25,10 +25,6 @@ struct json *report_link_json(const struct link_figures *figures);
 typedef void report_reject_fn(void *context, const char *reason, uint64_t count);
 void report_rejects(const struct link_figures *figures, report_reject_fn *each, void *context);
 
-/* Whom a finding is for: player, or "" when nothing tells. True when that was read from a label. */
-bool report_player(const struct engine *engine, const struct finding *finding,
-                   char player[SHOW_NAME_SIZE]);
-
 enum { REPORT_OBJECT_SIZE = 120 };
 
 /* "input 18 Ld Vox", "mix 3 Keys wedge", "desk". */

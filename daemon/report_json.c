@@ -7,6 +7,7 @@
 
 #include "clock.h"
 #include "json.h"
+#include "player.h"
 
 enum { REPORT_FORMAT = 1 };
 
@@ -51,7 +52,7 @@ finding_json(const struct engine *engine, const struct finding *finding)
     struct json *json = json_new_object();
     struct json *figures = json_new_object();
     char player[SHOW_NAME_SIZE];
-    bool inferred = report_player(engine, finding, player);
+    bool inferred = player_of(engine_desk(engine), engine_show(engine), finding, player);
 
     json_add_string(json, "check", checks[finding->check]->id);
     json_add_string(json, "weight", weight_name(verdict->weight));

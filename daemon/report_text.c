@@ -8,6 +8,7 @@
 #include "clock.h"
 #include "escape.h"
 #include "output.h"
+#include "player.h"
 
 enum { FINDINGS_SHOWN = 9, UNKNOWN_SHOWN = 6 };
 
@@ -78,13 +79,14 @@ print_group(struct page *page, size_t first, bool done[])
     enum weight weight = page->findings[first]->verdict.weight;
     char player[SHOW_NAME_SIZE], other[SHOW_NAME_SIZE];
     bool desk = page->findings[first]->object.input < 0 && page->findings[first]->object.mix < 0;
-    bool inferred = report_player(page->engine, page->findings[first], player);
+    bool inferred = player_of(engine_desk(page->engine), engine_show(page->engine),
+                              page->findings[first], player);
 
     print_player(player, inferred, desk);
     for (size_t i = first; i < page->count && page->printed < page->limit; i++) {
         if (done[i] || page->findings[i]->verdict.weight != weight)
             continue;
-        report_player(page->engine, page->findings[i], other);
+        player_of(engine_desk(page->engine), engine_show(page->engine), page->findings[i], other);
         if (strcmp(player, other) != 0)
             continue;
         done[i] = true;

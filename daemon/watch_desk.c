@@ -11,6 +11,7 @@
 #include "clock.h"
 #include "link.h"
 #include "output.h"
+#include "player.h"
 #include "reject_log.h"
 #include "report.h"
 
@@ -85,7 +86,8 @@ event_line(const struct watch_desk *desk, const struct event *event, char line[L
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], span[CLOCK_SIZE];
 
     report_object(desk->session->engine, finding->object, object);
-    report_player(desk->session->engine, finding, player);
+    player_of(engine_desk(desk->session->engine), engine_show(desk->session->engine), finding,
+              player);
     if (event->kind == EVENT_CLEARED)
         snprintf(line, LINE_SIZE, "cleared [%s] %s after %s", id, object,
                  clock_span(event->lasted_ms, span));

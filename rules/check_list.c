@@ -19,7 +19,10 @@
     X(ears_unprotected)                                                                            \
     X(phantom_mismatch)                                                                            \
     X(input_hot)                                                                                   \
-    X(input_faint)
+    X(input_faint)                                                                                 \
+    X(value_jumped)                                                                                \
+    X(protection_lost)                                                                             \
+    X(left_on)
 
 #define CHECK_DECLARE(name) extern const struct check check_##name;
 CHECK_LIST(CHECK_DECLARE)

@@ -207,15 +207,15 @@ engine_set_day(struct engine *engine, int day)
 
 /* ---- from one engine to the next ---- */
 
-void
+size_t
 engine_restore(struct engine *engine, int check, struct object object, enum weight weight,
                double severity, int64_t since_ms)
 {
     size_t slot = marks_find(engine->marks, check, object);
     struct finding *finding;
 
-    if (slot >= marks_slots(engine->marks))
-        return;
+    if (slot == marks_slots(engine->marks))
+        return slot;
     finding = &engine->slots[slot].finding;
     finding->life = (struct life){LIFE_RAISED, since_ms, since_ms, true};
     finding->verdict = (struct verdict){
@@ -224,6 +224,7 @@ engine_restore(struct engine *engine, int check, struct object object, enum weig
     finding->told = true;
     finding->told_weight = weight;
     finding->told_severity = severity;
+    return slot;
 }
 
 static void
@@ -261,6 +262,12 @@ size_t
 engine_slots(const struct engine *engine)
 {
     return marks_slots(engine->marks);
+}
+
+size_t
+engine_find(const struct engine *engine, int check, struct object object)
+{
+    return marks_find(engine->marks, check, object);
 }
 
 const struct finding *

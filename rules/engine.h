@@ -54,7 +54,9 @@ struct engine *engine_new(struct desk *desk, struct show *show);
 void engine_free(struct engine *engine);
 
 /* From now on findings are held before they open and before they close, with dead bands; false: no
- * longer. */
+ * longer, but where an engine remembers, holds longer than ENGINE_SHORT_HOLD_S stay: they are what
+ * their check is about. */
+enum { ENGINE_SHORT_HOLD_S = 5 };
 void engine_hold(struct engine *engine, bool hold);
 
 /* From now on what moves is remembered, for the checks of a watch. False when memory is short. */
@@ -71,9 +73,10 @@ bool engine_anchor(struct engine *engine);
  * as both have the place; nothing is told of it. */
 void engine_carry(struct engine *engine, const struct engine *from);
 
-/* A finding that was told as open before this engine was made; it is frozen until it is judged. */
-void engine_restore(struct engine *engine, int check, struct object object, enum weight weight,
-                    double severity, int64_t since_ms);
+/* A finding that was told as open before this engine was made; it is frozen until it is judged.
+ * Returns its slot, engine_slots() when there is no such check and object. */
+size_t engine_restore(struct engine *engine, int check, struct object object, enum weight weight,
+                      double severity, int64_t since_ms);
 
 /* Called for each step in the life of a finding. */
 typedef void engine_trace_fn(void *context, const struct finding *finding, enum life_state from,
@@ -109,6 +112,9 @@ int64_t engine_next_ms(const struct engine *engine);
 /* Every check on every object, open or not. */
 size_t engine_slots(const struct engine *engine);
 const struct finding *engine_slot(const struct engine *engine, size_t slot);
+
+/* engine_slots() when there is no such check and object. */
+size_t engine_find(const struct engine *engine, int check, struct object object);
 
 /* How the slot's check ended at its last run. */
 enum outcome engine_outcome(const struct engine *engine, size_t slot);

@@ -6,7 +6,7 @@
 #include <math.h>
 #include <string.h>
 
-enum { LONGEST_HOLDS = 10, LONGEST_LEAST_MS = 30000, JUMP_FORGET_MS = 300000 };
+enum { LONGEST_HOLDS = 10, LONGEST_LEAST_MS = 30000, JUMP_FORGET_MS = 120000 };
 
 /* ---- what is accepted ---- */
 
@@ -74,7 +74,7 @@ holds_of(const struct engine *engine, const struct finding *finding)
     struct life_holds holds = {(int64_t)(check->raise_after_s * 1000),
                                (int64_t)(check->clear_after_s * 1000), LONGEST_LEAST_MS};
 
-    if (!engine->hold)
+    if (!engine->hold && (!engine->moves || check->raise_after_s <= ENGINE_SHORT_HOLD_S))
         return (struct life_holds){0};
     if (holds.longest_ms < holds.raise_ms * LONGEST_HOLDS)
         holds.longest_ms = holds.raise_ms * LONGEST_HOLDS;

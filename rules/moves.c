@@ -137,6 +137,7 @@ moves_note(struct moves *moves, const struct desk *desk, enum param_id id, int r
     }
     move->to = desk_value(desk, id, row, column)->number;
     move->last_ms = now_ms;
+    move->fresh = true;
     if (can_jump(id) && move->to - move->from >= JUMP_LEAST_DB)
         note_jump(moves, move);
 }
@@ -160,6 +161,13 @@ moves_list(const struct moves *moves, size_t *count)
 {
     *count = moves->count;
     return moves->list;
+}
+
+void
+moves_taken(struct moves *moves)
+{
+    for (size_t i = 0; i < moves->count; i++)
+        moves->list[i].fresh = false;
 }
 
 /* Mute groups, faders of a group and scenes of faders alone are a show's everyday. */

@@ -26,6 +26,7 @@ struct move {
     double from, to; /* of the leap it is in; 0 for texts */
     int64_t first_ms, last_ms;
     int64_t gap_ms; /* between the leap and when the value was last heard before it */
+    bool fresh;     /* it moved since moves_taken() */
 };
 
 /* A leap upwards, until it was taken back or has stood for long. */
@@ -55,6 +56,9 @@ void moves_age(struct moves *moves, const struct desk *desk, int64_t now_ms);
 
 /* Those not let go yet, in no order. */
 const struct move *moves_list(const struct moves *moves, size_t *count);
+
+/* Whoever looks at the list has seen what is fresh in it. */
+void moves_taken(struct moves *moves);
 
 /* How many settings other than mutes and the inputs' and groups' faders, which one hand can move
  * together, are among them, and of how many inputs, mixes and groups. */

@@ -1,0 +1,64 @@
+#include "check.h"
+
+#include <stddef.h>
+
+static const enum param_id reads[] = {PARAM_DESK_TALKBACK, PARAM_DESK_OSCILLATOR, PARAMS};
+
+/* Whether the switch is on; off where the desk does not publish it. */
+static bool
+is_on(struct look *look, enum param_id id)
+{
+    bool on = false;
+
+    return desk_supplied(look->desk, id) != SUPPLY_NONE && look_switch(look, id, 0, 0, &on) && on;
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    bool talkback, oscillator;
+    struct text text;
+
+    (void)object;
+    if (!look->ground->moves || (desk_supplied(look->desk, PARAM_DESK_TALKBACK) == SUPPLY_NONE &&
+                                 desk_supplied(look->desk, PARAM_DESK_OSCILLATOR) == SUPPLY_NONE))
+        return;
+    talkback = is_on(look, PARAM_DESK_TALKBACK);
+    oscillator = is_on(look, PARAM_DESK_OSCILLATOR);
+    if (!talkback && !oscillator) {
+        if (look->missing > 0)
+            look_not_known(look);
+        else
+            look_pass(look);
+        return;
+    }
+    look_found(look, WEIGHT_FIX, talkback + 2 * oscillator);
+    text = look_says(look);
+    text_add(&text, "%s%s%s left on", talkback ? "the talkback" : "",
+             talkback && oscillator ? " and " : "", oscillator ? "the test oscillator" : "");
+    text_add(&text, talkback && oscillator ? ": both are" : ": it is");
+    text_add(&text, " open into whatever it is sent to");
+    text = look_cure(look);
+    text_add(&text, "switch it off, and look for what lies on the button");
+}
+
+const struct check check_left_on = {
+    .id = "left-on",
+    .objects = OBJECT_DESK,
+    .reads = reads,
+    .settings = {{NULL, 0, 0, 0, NULL, 0, WEIGHT_NOTE}},
+    .severity = "1 talkback, 2 oscillator, 3 both",
+    .worse_step = 1,
+    .raise_after_s = 60,
+    .clear_after_s = 2,
+    .fails_when =
+        "the talkback or the test oscillator is on for longer than raise_after_s. Watches "
+        "only: an audit sees one moment.",
+    .why = "An open talkback microphone is one more open microphone into every mix it reaches, and "
+           "it stands beside the loudest place on stage. An oscillator goes into ears at full "
+           "level.",
+    .cure = "Switch it off.",
+    .formula = "the switch is on for raise_after_s",
+    .source = "An object lying on the talkback button: common practice, no source.",
+    .run = run,
+};

@@ -1,0 +1,140 @@
+#include "watch_rig.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "check.h"
+#include "unit.h"
+
+enum { LONGEST_SLEEP_MS = 1000 };
+
+static void
+write_object(char *text, size_t size, struct object object)
+{
+    if (object.input >= 0)
+        snprintf(text, size, " input %d", object.input + 1);
+    else if (object.mix >= 0)
+        snprintf(text, size, " mix %d", object.mix + 1);
+    else
+        snprintf(text, size, " desk");
+}
+
+static void
+on_message(void *context, const struct message *message)
+{
+    static const char *const kinds[] = {"raised", "worse", "cleared", "follows", "ends"};
+    struct watch_rig *rig = context;
+    size_t used = strlen(rig->text);
+
+    if (rig->messages < WATCH_RIG_MESSAGES) {
+        rig->causes[rig->messages] = message->cause;
+        rig->weights[rig->messages] = message->weight;
+    }
+    rig->messages++;
+    used += (size_t)snprintf(rig->text + used, sizeof rig->text - used,
+                             "%s %d:", cause_name(message->cause.kind), message->cause.number);
+    for (size_t i = 0; i < message->count && used + 100 < sizeof rig->text; i++) {
+        char object[40];
+
+        write_object(object, sizeof object, message->edges[i].finding->object);
+        used += (size_t)snprintf(rig->text + used, sizeof rig->text - used, " %s %s%s;",
+                                 kinds[message->edges[i].kind],
+                                 checks[message->edges[i].finding->check]->id, object);
+    }
+    snprintf(rig->text + used, sizeof rig->text - used, "\n");
+    if (rig->also)
+        rig->also(rig->also_context, message);
+}
+
+static void
+on_edge(void *context, const struct event *event, enum hidden hidden, int by)
+{
+    struct watch_rig *rig = context;
+
+    (void)event;
+    (void)hidden;
+    (void)by;
+    rig->edges++;
+}
+
+static void
+on_state(void *context, enum show_state from, enum show_state to, const char *why)
+{
+    struct watch_rig *rig = context;
+    size_t used = strlen(rig->states);
+
+    snprintf(rig->states + used, sizeof rig->states - used, "%s -> %s (%s)\n", state_name(from),
+             state_name(to), why);
+}
+
+int
+watch_rig_make(void **state)
+{
+    *state = calloc(1, sizeof(struct watch_rig));
+    return *state ? 0 : -1;
+}
+
+int
+watch_rig_drop(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    watcher_free(rig->watcher);
+    engine_free(rig->rig.engine);
+    free(rig);
+    return 0;
+}
+
+void
+watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum show_state state)
+{
+    struct watcher_owner owner = {
+        .message = on_message, .edge = on_edge, .state = on_state, .context = rig};
+
+    watcher_free(rig->watcher);
+    rig_start(&rig->rig, inputs, mixes);
+    rig->rig.show->given = true;
+    rig->rig.show->role = ROLE_MONITOR;
+    rig->watcher = watcher_new(rig->rig.engine, (struct watcher_settings){20, 4}, state, owner);
+    assert_non_null(rig->watcher);
+    watch_rig_forget(rig);
+}
+
+void
+watch_rig_begin(struct watch_rig *rig)
+{
+    watcher_begin(rig->watcher, rig->rig.now_ms);
+    watch_rig_pass(rig, 1);
+}
+
+void
+watch_rig_pass(struct watch_rig *rig, int64_t ms)
+{
+    int64_t end_ms = rig->rig.now_ms + ms;
+
+    while (rig->rig.now_ms < end_ms) {
+        int64_t next_ms = watcher_next_ms(rig->watcher);
+        int64_t most_ms = rig->rig.now_ms + LONGEST_SLEEP_MS;
+
+        if (next_ms <= rig->rig.now_ms)
+            next_ms = rig->rig.now_ms + 1;
+        next_ms = next_ms < most_ms ? next_ms : most_ms;
+        rig->rig.now_ms = next_ms < end_ms ? next_ms : end_ms;
+        watcher_run(rig->watcher, rig->rig.now_ms);
+    }
+}
+
+void
+watch_rig_move(struct watch_rig *rig, enum param_id id, int row, int column, double number)
+{
+    rig_set(&rig->rig, id, row, column, number);
+    watch_rig_pass(rig, 50);
+}
+
+void
+watch_rig_forget(struct watch_rig *rig)
+{
+    rig->messages = rig->edges = 0;
+    rig->text[0] = rig->states[0] = '\0';
+}
