@@ -52,10 +52,11 @@ on_edge(void *context, const struct event *event, enum hidden hidden, int by)
 {
     struct watch_rig *rig = context;
 
-    (void)event;
     (void)hidden;
     (void)by;
     rig->edges++;
+    if (rig->also_edge)
+        rig->also_edge(rig->also_context, event);
 }
 
 static void

@@ -18,8 +18,9 @@ struct watch_rig {
     /* A line for each message, "cause-kind number: " and then its edges, "raised check input 3; ".
      */
     char text[WATCH_RIG_TEXT];
-    char states[400];                                           /* "doors -> show (why)" */
-    void (*also)(void *context, const struct message *message); /* NULL, or called too */
+    char states[400];                                            /* "doors -> show (why)" */
+    void (*also)(void *context, const struct message *message);  /* NULL, or called too */
+    void (*also_edge)(void *context, const struct event *event); /* the same */
     void *also_context;
 };
 
