@@ -20,12 +20,19 @@ explain_paragraph(const char *title, const char *text)
 static void
 explain_settings(const struct check *check)
 {
-    if (!check->settings[0].name)
-        return;
+    double raise_s = check->raise_after_s > 0 ? check->raise_after_s : CHECK_RAISE_AFTER_S;
+    double clear_s = check->clear_after_s > 0 ? check->clear_after_s : CHECK_CLEAR_AFTER_S;
+
     puts("\nSettings (show file, under \"checks\")");
     for (int i = 0; i < CHECK_SETTINGS && check->settings[i].name; i++)
         printf("  %-14s %g: %s\n", check->settings[i].name, check->settings[i].preset,
                check->settings[i].help);
+    if (check->momentary)
+        return;
+    printf("  %-14s %g: how long it must hold in a watch before it is told, s\n", "raise_after_s",
+           raise_s);
+    printf("  %-14s %g: how long it must be gone before that is told, s\n", "clear_after_s",
+           clear_s);
 }
 
 static void

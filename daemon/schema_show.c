@@ -38,6 +38,8 @@ desk_schema(void)
                choice("monitor", "house",
                       "monitor: the desk's faders are parked at 0 dB; house: monitors are mixed "
                       "on the house desk, whose faders are ridden"));
+    schema_may(&keys, "approved",
+               schema_type("string", "the approved state's path, from this file's folder"));
     return keys.schema;
 }
 
@@ -109,6 +111,15 @@ numbered(struct json *object, const char *help)
     return schema;
 }
 
+static void
+add_holds(struct schema_keys *keys)
+{
+    schema_may(keys, "raise_after_s",
+               schema_number(0, 3600, "how long it must hold in a watch before it is told"));
+    schema_may(keys, "clear_after_s",
+               schema_number(0, 3600, "how long it must be gone before that is told"));
+}
+
 static struct json *
 settings_schema(const struct check *check)
 {
@@ -121,6 +132,7 @@ settings_schema(const struct check *check)
         json_add_number(schema, "default", setting->preset);
         schema_may(&keys, setting->name, schema);
     }
+    add_holds(&keys);
     return keys.schema;
 }
 
@@ -170,26 +182,93 @@ accept_schema(void)
 }
 
 static struct json *
-tell_schema(void)
+weight_schema(const char *help)
 {
-    struct schema_keys chat = schema_keys("where the watch posts its messages");
-    struct schema_keys tell = schema_keys("who is told besides the terminal");
     struct json *weights = json_new_array();
-    struct json *from = schema_of("enum", weights);
-    struct json *body = json_new_object();
+    struct json *schema = schema_of("enum", weights);
 
     for (int i = 0; i < WEIGHTS; i++)
         json_add_string(weights, NULL, weight_name((enum weight)i));
-    schema_describe(from, "the least weight that is posted");
-    schema_must(&chat, "url_env",
+    schema_describe(schema, help);
+    return schema;
+}
+
+static struct json *
+chat_schema(void)
+{
+    struct schema_keys keys = schema_keys("where the watch posts its messages");
+    struct json *body = json_new_object();
+
+    schema_must(&keys, "url_env",
                 schema_type("string", "the environment variable that holds the hook's address"));
-    schema_may(&chat, "from_weight", from);
-    schema_describe(body, "any JSON; ${text} inside its strings becomes the message");
-    schema_may(&chat, "body", body);
-    schema_may(&chat, "ca_file",
+    schema_may(&keys, "from_weight", weight_schema("the least weight that is posted"));
+    schema_describe(body, "any JSON; inside its strings ${text} becomes the message and ${id} its "
+                          "identity");
+    schema_may(&keys, "body", body);
+    schema_may(&keys, "ca_file",
                schema_type("string", "certificates to trust besides the system's"));
-    schema_may(&tell, "chat", chat.schema);
+    return keys.schema;
+}
+
+static struct json *
+cue_schema(void)
+{
+    struct schema_keys keys = schema_keys("one OSC message an edge, to a cue light, say");
+
+    schema_must(&keys, "host", schema_type("string", "where it is sent; never the desk"));
+    schema_must(&keys, "port", schema_whole(1, 65535, "its UDP port"));
+    schema_may(&keys, "address", schema_pattern("^/[^ #*,?\\[\\]{}]*$", "its OSC address"));
+    schema_may(&keys, "from_weight", weight_schema("the least weight that is sent"));
+    return keys.schema;
+}
+
+static struct json *
+tell_schema(void)
+{
+    struct schema_keys lines = schema_keys("JSON lines, one object an edge");
+    struct schema_keys heartbeat = schema_keys("a file that is written anew while the watch lives");
+    struct schema_keys tell = schema_keys("who is told besides the terminal");
+
+    schema_must(&lines, "file", schema_type("string", "its path, or \"-\" for standard output"));
+    schema_must(&heartbeat, "file", schema_type("string", "its path"));
+    schema_may(&heartbeat, "every_s", schema_number(1, 3600, "how often"));
+    schema_may(&tell, "chat", chat_schema());
+    schema_may(&tell, "osc", cue_schema());
+    schema_may(&tell, "lines", lines.schema);
+    schema_may(&tell, "heartbeat", heartbeat.schema);
     return tell.schema;
+}
+
+static struct json *
+watch_schema(void)
+{
+    struct schema_keys keys = schema_keys("how patient the watch is");
+
+    add_holds(&keys);
+    schema_may(&keys, "recall_values",
+               schema_whole(2, 100000, "so many values that move at once are a recall,"));
+    schema_may(&keys, "recall_objects",
+               schema_whole(1, 1000, "when they are of so many inputs, mixes and groups"));
+    return keys.schema;
+}
+
+static struct json *
+states_schema(void)
+{
+    const char *const *words = param_words(PARAM_DESK_SHOW_STATE);
+    struct schema_keys keys = schema_keys("what the room is doing, and when that changes");
+    struct schema_keys row = schema_keys("one change");
+
+    schema_must(&row, "time",
+                schema_pattern("^([01][0-9]|2[0-3]):[0-5][0-9](?!\\n)$", "time of day, HH:MM"));
+    schema_must(&row, "state", schema_words(words, "the state from then on"));
+    schema_may(&row, "on", schema_pattern(DAY_PATTERN, "only on this day, YYYY-MM-DD"));
+    schema_may(&keys, "begin", schema_words(words, "the state the watch begins in"));
+    schema_may(&keys, "changeover_s",
+               schema_number(1, 86400, "how long a changeover lasts at most"));
+    schema_may(&keys, "zone", schema_type("string", "time zone of the times: \"Europe/Lisbon\""));
+    schema_may(&keys, "at", schema_list(row.schema, 0, "changes by the clock"));
+    return keys.schema;
 }
 
 struct json *
@@ -207,5 +286,7 @@ schema_show(void)
     schema_may(&root, "checks", checks_schema());
     schema_may(&root, "accept", schema_list(accept_schema(), 0, "findings to live with"));
     schema_may(&root, "tell", tell_schema());
+    schema_may(&root, "watch", watch_schema());
+    schema_may(&root, "states", states_schema());
     return root.schema;
 }

@@ -8,10 +8,12 @@
 #include "check.h"
 #include "clock.h"
 #include "escape.h"
+#include "show_file_watch.h"
 #include "source.h"
 
-static const char *const show_keys[] = {"$schema", "show_format", "show",   "desk", "inputs",
-                                        "mixes",   "checks",      "accept", "tell", NULL};
+static const char *const show_keys[] = {"$schema", "show_format", "show",   "desk",
+                                        "inputs",  "mixes",       "checks", "accept",
+                                        "tell",    "watch",       "states", NULL};
 
 /* ---- names for the nearest one ---- */
 
@@ -49,37 +51,25 @@ role_at(const void *context, size_t i)
     return i == 0 ? "monitor" : "house";
 }
 
-/* ---- desk and tell ---- */
-
-/* `name` as seen from the folder of `path`. */
-static char *
-beside(const char *path, const char *name)
-{
-    const char *slash = strrchr(path, '/');
-    size_t folder = *name == '/' || !slash ? 0 : (size_t)(slash + 1 - path);
-    char *joined = malloc(folder + strlen(name) + 1);
-
-    if (!joined)
-        abort();
-    memcpy(joined, path, folder);
-    strcpy(joined + folder, name);
-    return joined;
-}
+/* ---- desk, watch, states and tell ---- */
 
 static void
 read_desk(struct show_file *file, const struct json *json, const struct where *where)
 {
-    static const char *const keys[] = {"profile", "host", "port", "role", NULL};
-    const struct json *profile, *host, *port;
+    static const char *const keys[] = {"profile", "host", "port", "role", "approved", NULL};
+    const struct json *profile, *approved, *host, *port;
     struct where here = where_key(where, "port");
 
     if (!json_check_keys(json, where, keys))
         return;
     profile = json_need(json, where, "profile", JSON_STRING, false);
+    approved = json_need(json, where, "approved", JSON_STRING, false);
     host = json_need(json, where, "host", JSON_STRING, false);
     port = json_need(json, where, "port", JSON_NUMBER, false);
     if (profile)
-        file->profile = beside(file->path, json_string(profile));
+        file->profile = show_file_beside(file->path, json_string(profile));
+    if (approved)
+        file->approved = show_file_beside(file->path, json_string(approved));
     if (host)
         file->host = strdup(json_string(host));
     if (!port)
@@ -92,45 +82,21 @@ read_desk(struct show_file *file, const struct json *json, const struct where *w
 }
 
 static void
-read_chat(struct show_file *file, const struct json *json, const struct where *where)
+read_parts(struct show_file *file, const struct where *where)
 {
-    static const char *const keys[] = {"url_env", "from_weight", "body", "ca_file", NULL};
-    struct chat_settings *chat = &file->chat;
-    const struct json *url_env, *from_weight, *body, *ca_file;
-    struct where here = where_key(where, "from_weight");
+    const struct json *tell = json_need(file->json, where, "tell", JSON_OBJECT, false);
+    const struct json *watch = json_need(file->json, where, "watch", JSON_OBJECT, false);
+    const struct json *states = json_need(file->json, where, "states", JSON_OBJECT, false);
+    struct where here = where_key(where, "tell");
 
-    if (!json_check_keys(json, where, keys))
-        return;
-    url_env = json_need(json, where, "url_env", JSON_STRING, true);
-    from_weight = json_need(json, where, "from_weight", JSON_STRING, false);
-    ca_file = json_need(json, where, "ca_file", JSON_STRING, false);
-    body = json_get(json, "body");
-    if (url_env)
-        chat->url_env = strdup(json_string(url_env));
-    if (ca_file)
-        chat->ca_file = beside(file->path, json_string(ca_file));
-    if (body)
-        chat->body = json_fill(body, "${text}"); /* a copy that outlives the file */
-    if (!from_weight)
-        return;
-    chat->from_weight = weight_find(json_string(from_weight));
-    if (chat->from_weight == WEIGHTS)
-        where_problem(&here, "is \"%s\"; allowed are \"note\", \"fix\" and \"stop\"",
-                      json_string(from_weight));
-}
-
-static void
-read_tell(struct show_file *file, const struct json *json, const struct where *where)
-{
-    static const char *const keys[] = {"chat", NULL};
-    const struct json *chat;
-    struct where here = where_key(where, "chat");
-
-    if (!json_check_keys(json, where, keys))
-        return;
-    chat = json_need(json, where, "chat", JSON_OBJECT, false);
-    if (chat)
-        read_chat(file, chat, &here);
+    if (tell)
+        show_file_read_tell(&file->tell, file->path, tell, &here);
+    here = where_key(where, "watch");
+    if (watch)
+        show_file_read_watch(&file->watch, watch, &here);
+    here = where_key(where, "states");
+    if (states)
+        show_file_read_states(&file->states, states, &here);
 }
 
 struct show_file *
@@ -139,29 +105,26 @@ show_file_open(const char *path, struct problems *problems)
     struct where where = where_file(path, problems);
     struct show_file *file = calloc(1, sizeof *file);
     size_t before = problems->count;
-    const struct json *format, *desk, *tell;
+    const struct json *format, *desk;
     struct where here;
 
     if (!file)
         abort();
     file->path = strdup(path);
-    file->chat.from_weight = WEIGHT_FIX;
+    show_file_init_watch(file);
     file->json = json_read(path, problems);
     if (!file->json || !json_check_keys(file->json, &where, show_keys))
         goto fail;
     json_need(file->json, &where, "$schema", JSON_STRING, false); /* for editors */
     format = json_need(file->json, &where, "show_format", JSON_NUMBER, true);
     desk = json_need(file->json, &where, "desk", JSON_OBJECT, false);
-    tell = json_need(file->json, &where, "tell", JSON_OBJECT, false);
     here = where_key(&where, "show_format");
     if (format && json_number(format) != 1)
         where_problem(&here, "is %g; this version reads format 1", json_number(format));
     here = where_key(&where, "desk");
     if (desk)
         read_desk(file, desk, &here);
-    here = where_key(&where, "tell");
-    if (tell)
-        read_tell(file, tell, &here);
+    read_parts(file, &where);
     if (problems->count == before)
         return file;
 
@@ -178,9 +141,8 @@ show_file_free(struct show_file *file)
     free(file->path);
     free(file->profile);
     free(file->host);
-    free(file->chat.url_env);
-    free(file->chat.ca_file);
-    json_free(file->chat.body);
+    free(file->approved);
+    show_file_free_watch(file);
     json_free(file->json);
     free(file);
 }
@@ -293,6 +255,21 @@ read_mix(struct show_mix *mix, const struct json *json, const struct where *wher
 
 /* ---- checks and accepted findings ---- */
 
+/* What every check has: how long it is held before it is told. False when the key is another. */
+static bool
+read_hold(struct show_check *to, const struct json *item, const struct where *where)
+{
+    bool raise = strcmp(json_key(item), "raise_after_s") == 0;
+
+    if (!raise && strcmp(json_key(item), "clear_after_s") != 0)
+        return false;
+    if (json_kind(item) != JSON_NUMBER || !(json_number(item) >= 0 && json_number(item) <= 3600))
+        where_problem(where, "must be seconds from 0 to 3600");
+    else
+        *(raise ? &to->raise_after_s : &to->clear_after_s) = json_number(item);
+    return true;
+}
+
 static void
 read_settings(struct show_check *to, const struct check *check, const struct json *json,
               const struct where *where)
@@ -307,6 +284,8 @@ read_settings(struct show_check *to, const struct check *check, const struct jso
         const struct setting *setting;
         size_t i = 0;
 
+        if (read_hold(to, item, &here))
+            continue;
         while (i < count && strcmp(check->settings[i].name, json_key(item)) != 0)
             i++;
         if (i == count) {
@@ -450,6 +429,18 @@ read_numbered(struct show *show, const struct json *json, bool inputs, const str
     }
 }
 
+/* Before the checks' own. */
+static void
+set_holds(struct show *show, const struct watch_settings *watch)
+{
+    for (int check = 0; check < check_count; check++) {
+        if (watch->raise_after_s >= 0)
+            show->checks[check].raise_after_s = watch->raise_after_s;
+        if (watch->clear_after_s >= 0)
+            show->checks[check].clear_after_s = watch->clear_after_s;
+    }
+}
+
 struct show *
 show_file_show(const struct show_file *file, const struct profile *profile,
                struct problems *problems)
@@ -468,6 +459,7 @@ show_file_show(const struct show_file *file, const struct profile *profile,
     if (!show)
         abort();
     show->given = true;
+    set_holds(show, &file->watch);
     read_name(root, &where, "show", sizeof show->name, show->name, false);
     if (desk)
         read_role(show, desk, &here);

@@ -9,6 +9,7 @@
 #include "json.h"
 #include "profile.h"
 #include "show.h"
+#include "timetable.h"
 #include "verdict.h"
 
 struct chat_settings {
@@ -18,12 +19,36 @@ struct chat_settings {
     struct json *body; /* owned: the template; NULL: the default one */
 };
 
-struct show_file {
-    char *path;    /* owned */
-    char *profile; /* owned: its path, taken from the show file's folder */
-    char *host;    /* owned */
-    int port;      /* 0: the profile's */
+/* One OSC message an edge, to another program or a cue light. */
+struct cue_settings {
+    char *host; /* owned; NULL: none */
+    int port;
+    char *address; /* owned */
+    enum weight from_weight;
+};
+
+struct tell_settings {
     struct chat_settings chat;
+    struct cue_settings cue;
+    char *lines;     /* owned: file for JSON lines, "-" for standard output; NULL: none */
+    char *heartbeat; /* owned: file; NULL: none */
+    double heartbeat_every_s;
+};
+
+struct watch_settings {
+    double raise_after_s, clear_after_s; /* of every check; negative: as the checks say */
+    int recall_values, recall_objects;   /* so many at once are a recall */
+};
+
+struct show_file {
+    char *path;     /* owned */
+    char *profile;  /* owned: its path, taken from the show file's folder */
+    char *approved; /* owned: the approved state's file, the same; NULL: beside the show file */
+    char *host;     /* owned */
+    int port;       /* 0: the profile's */
+    struct tell_settings tell;
+    struct watch_settings watch;
+    struct timetable states;
     struct json *json;
 };
 

@@ -121,7 +121,7 @@ on_event(void *context, const struct event *event)
     event_line(desk, event, line);
     if (++desk->told <= LINES_AT_ONCE)
         say(desk, line);
-    if (desk->chat && event->finding->told_weight >= desk->session->file->chat.from_weight)
+    if (desk->chat && event->finding->told_weight >= desk->session->file->tell.chat.from_weight)
         gather_for_chat(desk, line);
 }
 
@@ -375,10 +375,10 @@ open_chat(struct watch_desk *desk)
     struct problems problems;
     bool good;
 
-    if (!file || !file->chat.url_env)
+    if (!file || !file->tell.chat.url_env)
         return true;
     problems_init(&problems);
-    desk->chat = chat_open(desk->room->loop, &file->chat, on_chat_trouble, desk, &problems);
+    desk->chat = chat_open(desk->room->loop, &file->tell.chat, on_chat_trouble, desk, &problems);
     problems_print(&problems, stderr);
     good = problems.count == 0;
     problems_release(&problems);

@@ -2,7 +2,7 @@
 
 #include <stdlib.h>
 
-#include "show.h"
+#include "difference.h"
 
 enum { JUMP_LEAST_DB = 6 };
 
@@ -40,7 +40,7 @@ moves_free(struct moves *moves)
 bool
 moves_is_setting(enum param_id id)
 {
-    return id != PARAM_INPUT_LEVEL && id != PARAM_MIX_LEVEL;
+    return difference_class(id) != DIFFERENCE_METER;
 }
 
 /* Levels whose leap upwards is an accident. */

@@ -1,0 +1,39 @@
+/* The show file's "states": which show state the watch begins in, and when it changes by itself, in
+ * the local time of a named zone.
+ */
+#ifndef GAINWARDEN_TIMETABLE_H
+#define GAINWARDEN_TIMETABLE_H
+
+#include <stdbool.h>
+#include <time.h>
+
+#include "show_state.h"
+
+enum { TIMETABLE_ROWS = 64 };
+
+struct timetable_row {
+    int minute; /* of the day */
+    int day;    /* year * 10000 + month * 100 + day; 0: every day */
+    enum show_state state;
+};
+
+struct timetable {
+    enum show_state begin;
+    double changeover_s; /* after which changeover ends */
+    char *zone;          /* owned: "Area/City" of the system's zone files; NULL: the system's own */
+    struct timetable_row rows[TIMETABLE_ROWS];
+    int count;
+};
+
+/* Whether the system knows the zone. */
+bool timetable_has_zone(const char *zone);
+
+/* The state that the table put last, at most a day before `now`; false when there is none. */
+bool timetable_state(const struct timetable *table, time_t now, enum show_state *state);
+
+/* When it changes next, within two days; false when it does not. A time that daylight saving leaves
+ * out is the first behind it; one that comes twice is its first. Changes the process's zone while
+ * it computes, and puts it back: not for threads. */
+bool timetable_next(const struct timetable *table, time_t now, time_t *at, enum show_state *state);
+
+#endif
