@@ -39,6 +39,15 @@ clock_time(char buffer[CLOCK_SIZE])
     return buffer;
 }
 
+double
+clock_now_s(void)
+{
+    struct timespec now = {0};
+
+    clock_gettime(CLOCK_REALTIME, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
 int
 clock_day(void)
 {

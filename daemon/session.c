@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "approved.h"
 #include "clock.h"
 
 /* Splits HOST, HOST:PORT, [ADDRESS]:PORT; a bare IPv6 address has more than one colon. */
@@ -71,12 +72,14 @@ load_files(struct session *session, const struct options *options, const char *s
 }
 
 static bool
-make_engine(struct session *session, bool staying, struct problems *problems)
+make_engine(struct session *session, const struct options *options, bool staying,
+            struct problems *problems)
 {
     const struct profile *profile = session->profile;
     struct show *show =
         session->file ? show_file_show(session->file, profile, problems)
                       : show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+    struct state_note note;
     struct desk *desk;
 
     if (!show)
@@ -88,9 +91,21 @@ make_engine(struct session *session, bool staying, struct problems *problems)
     if (!session->engine)
         abort();
     engine_set_day(session->engine, clock_day());
+    if (staying)
+        engine_set_approved(session->engine, approved_read(options, session->file, session->engine,
+                                                           &note, 0, problems));
     if (session->port == 0)
         session->port = profile->link.port;
-    return true;
+    return problems->count == 0;
+}
+
+bool
+session_read(struct session *session, const struct options *options, const char *show, bool staying,
+             struct problems *problems)
+{
+    *session = (struct session){0};
+    return load_files(session, options, show, problems) &&
+           make_engine(session, options, staying, problems);
 }
 
 bool
@@ -99,10 +114,8 @@ session_load(struct session *session, const struct options *options, const char 
     struct problems problems;
     bool good;
 
-    *session = (struct session){0};
     problems_init(&problems);
-    good =
-        load_files(session, options, show, &problems) && make_engine(session, staying, &problems);
+    good = session_read(session, options, show, staying, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);
     return good;

@@ -21,6 +21,7 @@
     X(input_hot)                                                                                   \
     X(input_faint)                                                                                 \
     X(value_jumped)                                                                                \
+    X(moved_from_approved)                                                                         \
     X(protection_lost)                                                                             \
     X(left_on)
 

@@ -76,17 +76,25 @@ difference_class(enum param_id id)
     return DIFFERENCE_FILTER;
 }
 
-const char *difference_class_name(enum difference_class class)
+const char *
+difference_class_name(enum difference_class kind)
 {
     static const char *const names[] = {"protection", "gain",  "routing", "filter",
                                         "level",      "label", "meter"};
 
-    return names[class];
+    return names[kind];
 }
 
-bool difference_is_drift(enum difference_class class)
+bool
+difference_is_setting(enum param_id id)
 {
-    return class <= DIFFERENCE_ROUTING;
+    return difference_class(id) != DIFFERENCE_METER;
+}
+
+bool
+difference_is_drift(enum difference_class kind)
+{
+    return kind <= DIFFERENCE_ROUTING;
 }
 
 /* Half a step, or what the unit makes no matter of. */
@@ -101,22 +109,26 @@ tolerance(const struct desk *desk, enum param_id id, double number)
     return fmax(least, desk_step(desk, id) / 2);
 }
 
+bool
+difference_moved(const struct desk *before, const struct desk *after, enum param_id id, int row,
+                 int column)
+{
+    double was = desk_value(before, id, row, column)->number;
+    double is = desk_value(after, id, row, column)->number;
+
+    if (params[id].unit == UNIT_TEXT)
+        return strcmp(desk_text(before, id, row, column), desk_text(after, id, row, column)) != 0;
+    return was != is && fabs(was - is) > tolerance(after, id, is);
+}
+
 enum same
 difference_of(const struct desk *before, const struct desk *after, enum param_id id, int row,
               int column)
 {
-    const struct value *was = desk_value(before, id, row, column);
-    const struct value *is = desk_value(after, id, row, column);
-
-    if (was->state != VALUE_KNOWN || is->state != VALUE_KNOWN)
+    if (desk_value(before, id, row, column)->state != VALUE_KNOWN ||
+        desk_value(after, id, row, column)->state != VALUE_KNOWN)
         return SAME_NOT_KNOWN;
-    if (params[id].unit == UNIT_TEXT)
-        return strcmp(desk_text(before, id, row, column), desk_text(after, id, row, column)) == 0
-                   ? SAME
-                   : OTHER;
-    if (was->number == is->number)
-        return SAME;
-    return fabs(was->number - is->number) > tolerance(after, id, is->number) ? OTHER : SAME;
+    return difference_moved(before, after, id, row, column) ? OTHER : SAME;
 }
 
 /* Marks the object; true when it is the first time. */
@@ -139,7 +151,7 @@ struct walk {
 };
 
 static void
-visit(struct walk *walk, enum difference_class class, enum param_id id, int row, int column)
+visit(struct walk *walk, enum difference_class kind, enum param_id id, int row, int column)
 {
     enum same same = difference_of(walk->before, walk->after, id, row, column);
 
@@ -147,14 +159,14 @@ visit(struct walk *walk, enum difference_class class, enum param_id id, int row,
         walk->counts.not_known++;
     if (same != OTHER)
         return;
-    walk->counts.of[class]++;
+    walk->counts.of[kind]++;
     walk->counts.values++;
     if (params[id].row == INDEX_INPUT)
         walk->counts.inputs += first_time(walk->inputs, row);
     if (params[id].row == INDEX_MIX)
         walk->counts.mixes += first_time(walk->mixes, row);
     if (walk->each)
-        walk->each(walk->context, class, id, row, column);
+        walk->each(walk->context, kind, id, row, column);
 }
 
 struct difference_counts
@@ -163,13 +175,13 @@ difference_all(const struct desk *before, const struct desk *after, difference_f
 {
     struct walk walk = {.before = before, .after = after, .each = each, .context = context};
 
-    for (int class = 0; class < DIFFERENCE_METER; class ++)
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
         for (int id = 0; id < PARAMS; id++) {
-            if (difference_class((enum param_id)id) != (enum difference_class) class)
+            if (difference_class((enum param_id)id) != (enum difference_class)kind)
                 continue;
             for (int row = 0; row < desk_rows(after, (enum param_id)id); row++)
                 for (int column = 0; column < desk_columns(after, (enum param_id)id); column++)
-                    visit(&walk, (enum difference_class) class, (enum param_id)id, row, column);
+                    visit(&walk, (enum difference_class)kind, (enum param_id)id, row, column);
         }
     return walk.counts;
 }

@@ -22,11 +22,14 @@ enum difference_class {
 
 enum difference_class difference_class(enum param_id id);
 
+/* Not a meter, and not what the room is doing. */
+bool difference_is_setting(enum param_id id);
+
 /* "protection", "gain", ... */
-const char *difference_class_name(enum difference_class class);
+const char *difference_class_name(enum difference_class kind);
 
 /* Moves of what hands ride, labels and meters are no drift. */
-bool difference_is_drift(enum difference_class class);
+bool difference_is_drift(enum difference_class kind);
 
 enum same { SAME, OTHER, SAME_NOT_KNOWN };
 
@@ -35,6 +38,10 @@ enum same { SAME, OTHER, SAME_NOT_KNOWN };
 enum same difference_of(const struct desk *before, const struct desk *after, enum param_id id,
                         int row, int column);
 
+/* OTHER, whatever is stale: what was approved once need not be heard again. */
+bool difference_moved(const struct desk *before, const struct desk *after, enum param_id id,
+                      int row, int column);
+
 struct difference_counts {
     size_t of[DIFFERENCE_CLASSES]; /* values that differ */
     size_t values, inputs, mixes;  /* in all, and how many objects they are of */
@@ -42,7 +49,7 @@ struct difference_counts {
 };
 
 /* Calls `each` (may be NULL) for each value that differs, class by class, and counts. */
-typedef void difference_fn(void *context, enum difference_class class, enum param_id id, int row,
+typedef void difference_fn(void *context, enum difference_class kind, enum param_id id, int row,
                            int column);
 struct difference_counts difference_all(const struct desk *before, const struct desk *after,
                                         difference_fn *each, void *context);
