@@ -153,6 +153,7 @@ run(struct look *look, struct object object)
 const struct check check_value_jumped = {
     .id = "value-jumped",
     .objects = OBJECT_DESK | OBJECT_INPUT | OBJECT_MIX,
+    .watch_only = true,
     .reads = reads,
     .mix_reads = mix_reads,
     .settings = {{"fader_db", 12, 6, 60, "leap of a fader, send or master that counts", 0,
