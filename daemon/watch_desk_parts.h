@@ -175,6 +175,10 @@ void watch_keep_commit(struct watch_desk *desk);
 
 /* ---- watch_control.c, watch_reload.c ---- */
 
+/* "quieting 2, mix 3: ends in 9 min 55 s, held back 1 (re-patching)" */
+void watch_quiet_text(const struct watch_desk *desk, const struct quiet *quiet, char *text,
+                      size_t size);
+
 struct json *watch_answer(void *context, const struct json *request);
 
 /* Reads the files anew. False, with what is wrong, and nothing has changed. `said` gets what did.

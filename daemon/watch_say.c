@@ -90,9 +90,11 @@ say(struct watch_desk *desk, const char *event, enum weight weight, const char *
     remember(desk, when, line);
     if (service_has_journal())
         service_journal(weight == WEIGHT_NOTE ? PRIORITY_INFO : PRIORITY_WARNING, line, fields);
-    else if (!desk->room->has_screen && desk->page_first)
+    else if (desk->room->has_screen || desk->room->unseen)
+        return; /* the screen shows what is remembered */
+    else if (desk->page_first)
         keep_for_later(desk, line);
-    else if (!desk->room->has_screen)
+    else
         print_line(desk, when, line);
 }
 
