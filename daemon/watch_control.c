@@ -59,12 +59,16 @@ text_of(const struct json *request, const char *key)
     return text && json_kind(text) == JSON_STRING ? json_string(text) : "";
 }
 
+enum { LONGEST_S = 7 * 86400, NUMBER_MOST = 1000000 };
+
+/* From 0 to `most`; what is more, less or none becomes the nearest of them. */
 static double
-number_of(const struct json *request, const char *key)
+number_of(const struct json *request, const char *key, double most)
 {
     const struct json *number = json_get(request, key);
+    double value = number && json_kind(number) == JSON_NUMBER ? json_number(number) : 0;
 
-    return number && json_kind(number) == JSON_NUMBER ? json_number(number) : 0;
+    return value > 0 ? fmin(value, most) : 0;
 }
 
 static bool
@@ -104,7 +108,7 @@ answer_state(struct watch_desk *desk, const struct json *request)
         return refuse("no such show state; there are line-check, doors, show and changeover");
     if (*to) {
         watcher_set_state(desk->watcher, state, "by command",
-                          watch_state_until_ms(desk, state, number_of(request, "for_s")),
+                          watch_state_until_ms(desk, state, number_of(request, "for_s", LONGEST_S)),
                           loop_now_ms(desk->room->loop));
         watch_keep_state(desk);
         watch_run(desk);
@@ -122,8 +126,9 @@ static const char *
 read_quiet(const struct watch_desk *desk, const struct json *request, struct quiet *quiet)
 {
     const struct desk *model = engine_desk(desk->session->engine);
-    double input = number_of(request, "input"), mix = number_of(request, "mix");
-    double for_s = number_of(request, "for_s");
+    double input = number_of(request, "input", NUMBER_MOST);
+    double mix = number_of(request, "mix", NUMBER_MOST);
+    double for_s = number_of(request, "for_s", LONGEST_S + 1);
     int64_t now_ms = loop_now_ms(desk->room->loop);
 
     *quiet = (struct quiet){.check = -1,
@@ -137,13 +142,13 @@ read_quiet(const struct watch_desk *desk, const struct json *request, struct qui
     escape_clean(quiet->by, sizeof quiet->by, text_of(request, "by"));
     if (*text_of(request, "check") && (quiet->check = check_find(text_of(request, "check"))) < 0)
         return "no such check; `gainwarden explain` lists them";
-    if (input > desk_count(model, INDEX_INPUT) || input < 0)
+    if (input > desk_count(model, INDEX_INPUT))
         return "the desk has no such input";
-    if (mix > desk_count(model, INDEX_MIX) || mix < 0)
+    if (mix > desk_count(model, INDEX_MIX))
         return "the desk has no such mix";
     if (quiet->check < 0 && input < 1 && mix < 1 && !*quiet->player)
         return "quieting everything is not done: name a check, an input, a mix or a player";
-    if (!(for_s >= 1 && for_s <= 7 * 86400))
+    if (for_s < 1 || for_s > LONGEST_S)
         return "quieting lasts from 1 s to a week";
     return *quiet->why ? NULL : "quieting needs a reason";
 }
@@ -260,7 +265,7 @@ answer_quiet_list(struct watch_desk *desk, const struct json *request)
 static struct json *
 answer_quiet_end(struct watch_desk *desk, const struct json *request)
 {
-    int number = (int)fmax(0, fmin(1e6, number_of(request, "number")));
+    int number = (int)number_of(request, "number", NUMBER_MOST);
     struct answer answer;
 
     if (!quiets_end(watcher_quiets(desk->watcher), number, loop_now_ms(desk->room->loop)))

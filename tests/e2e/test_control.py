@@ -1,0 +1,275 @@
+"""What a running watch is asked and told over its control socket, and what SIGHUP does: show states,
+quieting with a preview, status, and other files all or nothing.
+"""
+import json
+import os
+import re
+import signal
+import socket
+import stat
+import time
+
+import pytest
+
+from harness import (MockDesk, begin_watch, demo_profile, fader_wire, notes, read_json, run,
+                     show_at_once, until, write_json)
+
+MASTER = "/mix/6/fader"
+
+
+class Controlled:
+    def __init__(self, folder, *words, desk=None, **changes):
+        self.desk = desk or MockDesk()
+        self.keep = folder / "keep"
+        self.show = show_at_once(folder, **changes)
+        self.watch, self.seen = begin_watch(self.desk, "--still-every", "0", "--keep", self.keep, *words,
+                                            show=self.show)
+
+    def ask(self, command, *words):
+        return run(command, self.show, *words, "--keep", self.keep)
+
+    def move(self, db, address=MASTER):
+        self.desk.move(address, "f", fader_wire(db))
+
+    def told(self):
+        return notes(self.watch, self.seen)
+
+    def socket(self):
+        (path,) = self.keep.glob("*.socket")
+        return path
+
+
+# ---- show states ----
+
+def test_show_states_hold_back_and_let_go(tmp_path):
+    watched = Controlled(tmp_path)
+    assert watched.ask("state").out == "show state doors: everything is told\n"
+    assert watched.ask("state", "show").out == "show state show: notes are held back\n"
+    watched.move(-1.5)  # a note
+    time.sleep(0.5)
+    assert [line for line in watched.told() if "raised" in line] == []
+    assert re.search(r"note \[master-off-unity\] mix 6 Drum-fill \(held back by show state show\)",
+                     watched.ask("status").out)
+    watched.ask("state", "doors")
+    at, _, _ = watched.watch.expect("held back during show$", start=watched.seen)
+    watched.watch.expect(r"raised note \[master-off-unity\] mix 6", start=at)
+    assert watched.watch.stop() == 0
+
+
+def test_changeover_ends_by_itself(tmp_path):
+    watched = Controlled(tmp_path)
+    watched.ask("state", "show")
+    answer = watched.ask("state", "changeover", "--for", "2s")
+    assert re.fullmatch(r"show state changeover: as line-check, and it ends by itself; ends in \d\.\d s\n",
+                        answer.out)
+    watched.watch.expect(r"show state changeover -> show \(its time is over\)", 4, watched.seen)
+    assert watched.watch.stop() == 0
+
+
+def test_no_such_state(tmp_path):
+    watched = Controlled(tmp_path)
+    answer = watched.ask("state", "lunch")
+    assert answer.status == 1
+    assert answer.err == ("gainwarden: no such show state; there are line-check, doors, show and "
+                          "changeover\n")
+    assert watched.watch.stop() == 0
+
+
+def test_the_desk_can_name_the_state(tmp_path):
+    profile = demo_profile(tmp_path)
+    changed = read_json(profile)
+    changed["values"] = [entry for entry in changed["values"] if entry.get("at") != "/desk/scene"]
+    changed["values"].append({"answer": ["/desk/scene", {"is": "desk.show_state"}]})
+    write_json(profile, changed)
+    watched = Controlled(tmp_path, "--profile", profile)
+    watched.desk.move("/desk/scene", "s", "show")
+    watched.watch.expect(r"show state doors -> show \(the desk says so\)", start=watched.seen)
+    assert watched.watch.stop() == 0
+
+
+def test_the_timetable_changes_the_state(tmp_path):
+    """A minute of the clock that is about to begin, in a zone that is not this machine's."""
+    env = {"TZ": "Asia/Kathmandu"}
+    soon = time.time() + 60 - time.time() % 60
+    os.environ["TZ"] = "Pacific/Chatham"
+    time.tzset()
+    minute = time.strftime("%H:%M", time.localtime(soon))
+    before = time.strftime("%H:%M", time.localtime(soon - 3600))
+    del os.environ["TZ"]
+    time.tzset()
+    if soon - time.time() > 12:
+        pytest.skip("the next minute is too far away to wait for; timetables have a test of their own")
+    desk = MockDesk()
+    show = show_at_once(tmp_path, states={"zone": "Pacific/Chatham", "at": [
+        {"time": before, "state": "line-check"}, {"time": minute, "state": "show"}]})
+    watch, seen = begin_watch(desk, "--still-every", "0", "--keep", tmp_path / "keep", show=show, env=env)
+    watch.expect(r"show state line-check -> show \(by the timetable\)", 15, seen)
+    assert watch.stop() == 0
+
+
+# ---- quieting ----
+
+def test_quieting_previews_first(tmp_path):
+    watched = Controlled(tmp_path)
+    preview = watched.ask("quiet", "--check", "master-off-unity", "--for", "10m", "--why", "moving house")
+    lines = preview.out.splitlines()
+
+    assert lines[0].startswith("  fix [master-off-unity] mix 3 Keys wedge: ")
+    assert lines[-1] == ("it would match 1 finding that stands now, and what comes within 10 min 00 s; "
+                         "findings of weight stop are spared; add --now to do it")
+    assert watched.ask("quiet", "--list").out == "nothing is quieted, and nothing was\n"
+    assert watched.watch.stop() == 0
+
+
+def test_quieting_spares_stop_without_the_extra_word(tmp_path):
+    watched = Controlled(tmp_path)
+    words = ("quiet", "--player", "drums", "--for", "10m", "--why", "packs are off")
+    assert "0 findings" not in watched.ask(*words, "--stop-too").out
+    assert "ears-unprotected" in watched.ask(*words, "--stop-too").out
+    assert "ears-unprotected" not in watched.ask(*words).out
+    assert watched.watch.stop() == 0
+
+
+def test_quieted_findings_are_told_at_the_end_of_it(tmp_path):
+    watched = Controlled(tmp_path)
+    done = watched.ask("quiet", "--mix", 6, "--for", "2s", "--why", "a cable", "--by", "Ana", "--now")
+    assert done.out == "quieting 1 for 2.0 s: a cable\n"
+    watched.move(-9)
+    at, _, _ = watched.watch.expect(r"quieted until now \(1: a cable, by Ana\)", 5, watched.seen)
+    watched.watch.expect(r"raised fix \[master-off-unity\] mix 6", start=at)
+    assert re.match(r"quieting 1, mix 6: ended .* ago, held back 1 \(a cable, by Ana\)",
+                    watched.ask("quiet", "--list").out)
+    assert watched.watch.stop() == 0
+
+
+@pytest.mark.parametrize("words, status, error", [
+    (("--mix", 6, "--for", "1h"), 2, "quieting needs an end and a reason"),
+    (("--mix", 6, "--why", "x"), 2, "quieting needs an end and a reason"),
+    (("--for", "1h", "--why", "x"), 1, "quieting everything is not done"),
+    (("--mix", 99, "--for", "1h", "--why", "x"), 1, "the desk has no such mix"),
+    (("--check", "no-such", "--for", "1h", "--why", "x"), 1, "no such check"),
+    (("--mix", 6, "--for", "2x", "--why", "x"), 2, "--for=2x: must be a time"),
+])
+def test_what_cannot_be_quieted(tmp_path, words, status, error):
+    watched = Controlled(tmp_path)
+    answer = watched.ask("quiet", *words, "--now")
+    assert answer.status == status and error in answer.err
+    assert watched.watch.stop() == 0
+
+
+# ---- the socket ----
+
+def test_the_socket_is_its_owners_alone_and_goes_with_the_watch(tmp_path):
+    watched = Controlled(tmp_path)
+    path = watched.socket()
+    mode = path.stat().st_mode
+
+    assert stat.S_ISSOCK(mode) and stat.S_IMODE(mode) == 0o600
+    assert stat.S_IMODE(watched.keep.stat().st_mode) == 0o700
+    assert watched.watch.stop() == 0
+    assert not path.exists()
+
+
+def test_nobody_there(tmp_path):
+    show = show_at_once(tmp_path)
+    answer = run("status", show, "--keep", tmp_path / "keep")
+    assert answer.status == 2
+    assert "no watch of this show is running" in answer.err
+
+
+def test_a_socket_left_by_a_crash_is_taken_over(tmp_path):
+    watched = Controlled(tmp_path)
+    left = socket.socket(socket.AF_UNIX)
+    path = watched.socket()
+    assert watched.watch.stop() == 0
+    left.bind(str(path))
+    left.close()
+    watch, _ = begin_watch(watched.desk, "--still-every", "0", "--keep", watched.keep, show=watched.show)
+    assert watched.ask("state").status == 0
+    assert watch.stop() == 0
+
+
+@pytest.mark.parametrize("line", [b"", b"nonsense\n", b"[1]\n", b'{"do":"no-such"}\n', b'{"do":17}\n',
+                                  b'{"do":"quiet","for_s":1e300,"mix":-4,"why":3}\n',
+                                  b'{"do":"state","to":"show","for_s":-1}\n', b"\xff\xfe\n", b"x" * 70000,
+                                  b'{"do":"quiet-end","number":1e99}\n'])
+def test_nonsense_does_no_harm(tmp_path, line):
+    watched = Controlled(tmp_path)
+    with socket.socket(socket.AF_UNIX) as peer:
+        peer.settimeout(3)
+        peer.connect(str(watched.socket()))
+        peer.sendall(line)
+        if not line.endswith(b"\n") and len(line) < 65536:
+            peer.shutdown(socket.SHUT_WR)
+        answer = b""
+        try:
+            while part := peer.recv(65536):
+                answer += part
+        except ConnectionResetError:
+            pass
+    if answer:
+        assert isinstance(json.loads(answer)["ok"], bool)
+    assert watched.ask("state").status == 0
+    assert watched.watch.stop() == 0
+
+
+def test_many_who_say_nothing_shut_nobody_out_for_long(tmp_path):
+    watched = Controlled(tmp_path)
+    idle = []
+    for _ in range(20):
+        peer = socket.socket(socket.AF_UNIX)
+        peer.connect(str(watched.socket()))
+        idle.append(peer)
+    until(lambda: watched.ask("state").status == 0, 12, "an answer once the idle ones are sent away")
+    for peer in idle:
+        peer.close()
+    assert watched.watch.stop() == 0
+
+
+# ---- other files ----
+
+@pytest.mark.parametrize("by", ["command", "signal"])
+def test_reload_says_what_changed_and_keeps_what_is_known(tmp_path, by):
+    watched = Controlled(tmp_path)
+    watched.move(-9)
+    watched.watch.expect(r"raised fix \[master-off-unity\] mix 6", start=watched.seen)
+    show = read_json(watched.show)
+    show["checks"]["master-off-unity"] = {"note_db": 30, "fix_db": 40}
+    write_json(watched.show, show)
+    if by == "command":
+        assert watched.ask("reload").status == 0
+    else:
+        watched.watch.popen.send_signal(signal.SIGHUP)
+    at, _, _ = watched.watch.expect(r"reloaded: profile unchanged, show file changed in checks; configuration "
+                                    r"[0-9a-f]{8} is running", start=watched.seen)
+    watched.watch.expect(r"cleared \[master-off-unity\] mix 6", start=at)
+    watched.move(-20)
+    time.sleep(1)
+    assert [line for line in watched.told() if "raised" in line and "mix 6" in line][1:] == []
+    assert watched.watch.stop() == 0
+
+
+def test_a_file_with_a_mistake_changes_nothing(tmp_path):
+    watched = Controlled(tmp_path)
+    show = read_json(watched.show)
+    show["checks"]["no-such-check"] = "off"
+    show["desk"]["role"] = "lighting"
+    write_json(watched.show, show)
+    answer = watched.ask("reload")
+
+    assert answer.status == 1
+    assert "not reloaded: the watch goes on with what it has" in answer.err
+    assert "checks.no-such-check: unknown check" in answer.out and "desk.role" in answer.out
+    watched.move(-9)
+    watched.watch.expect(r"raised fix \[master-off-unity\] mix 6", start=watched.seen)
+    assert watched.watch.stop() == 0
+
+
+def test_reload_again_and_again(tmp_path):
+    watched = Controlled(tmp_path)
+    for _ in range(6):
+        answer = watched.ask("reload")
+        assert answer.status == 0, answer.err
+    watched.move(-9)
+    watched.watch.expect(r"raised fix \[master-off-unity\] mix 6", 10, watched.seen)
+    assert watched.watch.stop() == 0
