@@ -4,55 +4,6 @@
 #include <stdio.h>
 #include <string.h>
 
-/* The trade's short names where the parameter's own is not plain enough. */
-static const struct {
-    enum param_id id;
-    const char *name;
-} names[] = {
-    {PARAM_INPUT_NAME, "label"},
-    {PARAM_INPUT_PREAMP_GAIN, "preamp"},
-    {PARAM_INPUT_PREAMP, "fed by preamp"},
-    {PARAM_INPUT_PHANTOM, "48 V"},
-    {PARAM_INPUT_HIGH_PASS_ON, "high-pass"},
-    {PARAM_INPUT_HIGH_PASS_FREQ, "high-pass corner"},
-    {PARAM_INPUT_HIGH_PASS_SLOPE, "high-pass slope"},
-    {PARAM_INPUT_EQ_ON, "equaliser"},
-    {PARAM_INPUT_COMP_ON, "compressor"},
-    {PARAM_INPUT_COMP_MAKEUP, "make-up"},
-    {PARAM_INPUT_GATE_ON, "gate"},
-    {PARAM_INPUT_GROUP, "in the group"},
-    {PARAM_SEND_ON, "send"},
-    {PARAM_SEND_LEVEL, "send"},
-    {PARAM_SEND_TAP, "tap"},
-    {PARAM_MIX_NAME, "label"},
-    {PARAM_MIX_FADER, "master"},
-    {PARAM_MIX_GRAPHIC_ON, "graphic"},
-    {PARAM_MIX_GRAPHIC_BAND_GAIN, "graphic"},
-    {PARAM_MIX_EQ_ON, "equaliser"},
-    {PARAM_MIX_HIGH_PASS_ON, "high-pass"},
-    {PARAM_MIX_HIGH_PASS_FREQ, "high-pass corner"},
-    {PARAM_MIX_LIMITER_ON, "limiter"},
-    {PARAM_MIX_LIMITER_THRESHOLD, "limiter threshold"},
-    {PARAM_MIX_LIMITER_RATIO, "limiter ratio"},
-};
-
-/* "input.eq.band.freq" as "eq band freq": what is behind the first dot. */
-static void
-name_of(enum param_id id, char name[60])
-{
-    const char *dot = strchr(params[id].name, '.');
-
-    for (size_t i = 0; i < sizeof names / sizeof *names; i++)
-        if (names[i].id == id) {
-            snprintf(name, 60, "%s", names[i].name);
-            return;
-        }
-    snprintf(name, 60, "%s", dot ? dot + 1 : params[id].name);
-    for (char *at = name; *at; at++)
-        if (*at == '.' || *at == '_')
-            *at = ' ';
-}
-
 const char *
 words_number(enum param_id id, double number, char text[WORDS_VALUE_SIZE])
 {
@@ -123,9 +74,9 @@ words_place(const struct desk *desk, enum param_id id, int row, int column,
             char text[WORDS_PLACE_SIZE])
 {
     size_t used = 0;
-    char name[60];
+    char name[PARAM_PLAIN_SIZE];
 
-    name_of(id, name);
+    param_plain(id, name);
     if (params[id].row != INDEX_NONE)
         used = add_labelled(text, used, desk, params[id].row, row);
     if (params[id].column != INDEX_NONE)

@@ -22,6 +22,7 @@
     X(input_faint)                                                                                 \
     X(value_jumped)                                                                                \
     X(protection_lost)                                                                             \
+    X(moved_from_approved)                                                                         \
     X(left_on)
 
 #define CHECK_DECLARE(name) extern const struct check check_##name;

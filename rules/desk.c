@@ -316,6 +316,15 @@ desk_text(const struct desk *desk, enum param_id id, int row, int column)
 }
 
 void
+desk_mark_stale(struct desk *desk, enum param_id id, int row, int column)
+{
+    struct value *value = shelf_cell(&desk->shelves[id], row, column);
+
+    assert(value && value->state == VALUE_KNOWN);
+    value->state = VALUE_STALE;
+}
+
+void
 desk_expire(struct desk *desk, int64_t before_ms, desk_stale_fn *stale, void *context)
 {
     for (int id = 0; id < PARAMS; id++) {

@@ -1,0 +1,49 @@
+/* The whole desk as a file: what was approved, or saved. A desk can be rebuilt from the file alone,
+ * and gives the findings it gave when it was stored. DEVELOPERS.md describes the format.
+ *
+ * Reading is as strict as it is for profiles, and a digest of the whole text tells what damage or
+ * an editor did to it: a missing or broken state is an error, never an empty one.
+ */
+#ifndef GAINWARDEN_STATE_FILE_H
+#define GAINWARDEN_STATE_FILE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "clock.h"
+#include "desk.h"
+#include "problems.h"
+#include "show.h"
+
+enum { STATE_FORMAT = 1, STATE_NAME_SIZE = 200, STATE_FILE_LIMIT = 64 * 1024 * 1024 };
+
+struct state {
+    char desk_name[STATE_NAME_SIZE]; /* as the profile calls it */
+    char show[SHOW_NAME_SIZE];       /* "" without a show file */
+    char at[CLOCK_SIZE];             /* when it was read, RFC 3339 */
+    bool approved;
+    char approved_at[CLOCK_SIZE], by[SHOW_NAME_SIZE], note[SHOW_WHY_SIZE]; /* "": not said */
+    struct desk *desk;                                                     /* owned */
+    int64_t now_ms; /* `at` on the clock by which the desk's values were heard; 0 when read */
+};
+
+/* The file's text, to free(). */
+char *state_file_text(const struct state *state);
+
+/* Replaces the file whole. False with errno set; then the old one is as it was. */
+bool state_file_write(const struct state *state, const char *path);
+
+/* Reads a state; NULL with the problems when anything is wrong with it. Free with state_free(). */
+struct state *state_file_read(const char *path, struct problems *problems);
+
+/* The same for text in memory; `name` stands for the file in the messages. */
+struct state *state_file_parse(const char *text, size_t length, const char *name,
+                               struct problems *problems);
+void state_free(struct state *state);
+
+/* True when the state's counts are those of the desk; else a problem for each that differs. */
+bool state_file_fits(const struct state *state, const struct desk *desk, const char *path,
+                     struct problems *problems);
+
+#endif

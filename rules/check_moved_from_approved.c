@@ -1,0 +1,204 @@
+#include "check.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "difference.h"
+
+enum { NOTE_DB, FIX_DB };
+enum { SHOWN = 4 };
+
+/* What is drift, as difference_is_drift() says: a test holds the two together. */
+#define MIX_READS                                                                                  \
+    PARAM_MIX_TRIM, PARAM_MIX_LIMITER_ON, PARAM_MIX_LIMITER_THRESHOLD, PARAM_MIX_LIMITER_RATIO,    \
+        PARAM_MIX_GRAPHIC_ON, PARAM_MIX_GRAPHIC_BAND_GAIN, PARAM_MIX_GRAPHIC_BAND_FREQ,            \
+        PARAM_MIX_EQ_ON, PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ,    \
+        PARAM_MIX_EQ_BAND_GAIN, PARAM_MIX_EQ_BAND_Q, PARAM_MIX_HIGH_PASS_ON,                       \
+        PARAM_MIX_HIGH_PASS_FREQ, PARAM_MIX_HIGH_PASS_SLOPE
+
+static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN,
+                                      PARAM_INPUT_PAD,
+                                      PARAM_INPUT_TRIM,
+                                      PARAM_INPUT_COMP_ON, /* whether the make-up counts */
+                                      PARAM_INPUT_COMP_MAKEUP,
+                                      PARAM_INPUT_PREAMP,
+                                      PARAM_INPUT_PHANTOM,
+                                      PARAM_INPUT_POLARITY,
+                                      PARAM_INPUT_HIGH_PASS_ON,
+                                      PARAM_INPUT_HIGH_PASS_FREQ,
+                                      PARAM_INPUT_HIGH_PASS_SLOPE,
+                                      PARAM_INPUT_GROUP,
+                                      PARAM_SEND_TAP,
+                                      PARAM_MIX_NAME, /* to say where a tap leads */
+                                      MIX_READS,
+                                      PARAMS};
+static const enum param_id mix_reads[] = {MIX_READS, PARAM_MIX_NAME, PARAMS};
+
+/* What the check gathers of one object. */
+struct drift {
+    struct look *look;
+    const struct desk *approved;
+    struct text says;
+    int count, shown;
+    double most_db;  /* the largest move of a gain or of a band */
+    bool protection; /* a limiter or 48 V is another */
+};
+
+static bool
+is_limiter_or_phantom(enum param_id id)
+{
+    return id == PARAM_INPUT_PHANTOM || id == PARAM_MIX_LIMITER_ON ||
+           id == PARAM_MIX_LIMITER_THRESHOLD || id == PARAM_MIX_LIMITER_RATIO;
+}
+
+/* By how much, for what is in dB. */
+static double
+moved_db(const struct drift *drift, enum param_id id, int row, int column)
+{
+    if (params[id].unit != UNIT_DB)
+        return 0;
+    return fabs(desk_value(drift->look->desk, id, row, column)->number -
+                desk_value(drift->approved, id, row, column)->number);
+}
+
+static void
+moved(struct drift *drift, enum param_id id, int row, int column)
+{
+    double db = moved_db(drift, id, row, column);
+
+    if (params[id].unit == UNIT_DB && db < drift->look->settings[NOTE_DB])
+        return;
+    drift->protection |= is_limiter_or_phantom(id);
+    drift->most_db = fmax(drift->most_db, db);
+    if (drift->count++ >= SHOWN)
+        return;
+    drift->shown++;
+    text_add(&drift->says, drift->count > 1 ? "; " : "");
+    difference_says(&drift->says, drift->approved, drift->look->desk, id, row, column);
+}
+
+/* Remembers what is missing: today's value, or the approved one. */
+static void
+miss(struct drift *drift, enum param_id id, int row, int column)
+{
+    bool input = params[id].row == INDEX_INPUT;
+    char buffer[110], name[PARAM_PLAIN_SIZE];
+    double number;
+    struct text text;
+
+    if (!look_number(drift->look, id, row, column, &number))
+        return;
+    text_init(&text, buffer, sizeof buffer);
+    if (desk_supplied(drift->look->desk, id) == SUPPLY_ABSENT)
+        text_add(&text, "the profile no longer names its %s", param_plain(id, name));
+    else
+        text_add(&text, "its %s was not known when the desk was approved", param_plain(id, name));
+    look_miss(drift->look, input ? "input" : "mix", row + 1, buffer);
+}
+
+/* Values that neither desk publishes are not missing, and what stands behind a switch that is off,
+ * then and now, moves nothing. */
+static void
+look_at(struct drift *drift, enum param_id id, int row, int column)
+{
+    const struct desk *desk = drift->look->desk;
+
+    if (difference_dormant(drift->approved, id, row, column) &&
+        difference_dormant(desk, id, row, column))
+        return;
+    switch (difference_of(drift->approved, desk, id, row, column)) {
+    case SAME:
+        break;
+    case OTHER:
+        moved(drift, id, row, column);
+        break;
+    case SAME_NOT_KNOWN:
+        miss(drift, id, row, column);
+        break;
+    }
+}
+
+/* All of one class, what matters most first. */
+static void
+look_at_class(struct drift *drift, enum difference_class class, enum index_kind kind, int row)
+{
+    const struct desk *desk = drift->look->desk;
+
+    for (int id = 0; id < PARAMS; id++) {
+        enum param_id param = (enum param_id)id;
+
+        if (params[id].row != kind || difference_class(param) != class ||
+            (desk_supplied(desk, param) == SUPPLY_NONE &&
+             desk_supplied(drift->approved, param) == SUPPLY_NONE))
+            continue;
+        for (int column = 0; column < desk_columns(desk, param); column++)
+            look_at(drift, param, row, column);
+    }
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    struct drift drift = {
+        .look = look, .approved = look->ground->approved, .says = look_says(look)};
+    bool input = object.input >= 0;
+    struct text cure;
+
+    if (!drift.approved)
+        return;
+    text_add(&drift.says, "moved since it was approved: ");
+    for (int class = 0; class < DIFFERENCE_CLASSES; class ++)
+        if (difference_is_drift((enum difference_class) class))
+            look_at_class(&drift, (enum difference_class) class, input ? INDEX_INPUT : INDEX_MIX,
+                          input ? object.input : object.mix);
+    if (drift.count == 0) {
+        look_says(look);
+        if (look->missing > 0)
+            look_not_known(look);
+        else
+            look_pass(look);
+        return;
+    }
+    if (drift.count > drift.shown)
+        text_add(&drift.says, "; and %d more", drift.count - drift.shown);
+    look_found(look,
+               drift.protection || drift.most_db >= look->settings[FIX_DB] ? WEIGHT_FIX
+                                                                           : WEIGHT_NOTE,
+               drift.count);
+    look_figure(look, "moved_count", drift.count);
+    look_figure(look, "moved_db", drift.most_db);
+    cure = look_cure(look);
+    text_add(&cure,
+             "find out who moved it; put it back, gains slowly with a hand on the master and 48 V "
+             "only while muted, or approve the desk as it is now");
+}
+
+const struct check check_moved_from_approved = {
+    .id = "moved-from-approved",
+    .objects = OBJECT_INPUT | OBJECT_MIX,
+    .reads = reads,
+    .mix_reads = mix_reads,
+    .settings = {{"note_db", 1, 0.1, 20, "a gain, threshold or band moved by this much is a note",
+                  -0.25, WEIGHT_NOTE},
+                 {"fix_db", 6, 1, 40, "moved by this much it is to fix before doors", -1,
+                  WEIGHT_FIX}},
+    .severity = "moved_count",
+    .worse_step = 1,
+    .raise_after_s = 5,
+    .fails_when =
+        "a setting that hands do not ride differs from the approved state: gains (preamp, pad, "
+        "trim, make-up), taps, what feeds the input and its groups, polarity, 48 V, high-passes, "
+        "limiters and the equalisers of mixes. Faders, sends, masters and mutes are ridden and "
+        "never count; nor does what stands behind a switch that was off and still is. A limiter "
+        "or 48 V that differs is to fix. Not asked without an approved state.",
+    .why = "Settings drift over an evening or between two shows: a support act's file comes back "
+           "with its own gains, a recall had the wrong scope, somebody tried something. Each was "
+           "set for a reason that was true when the desk was approved.",
+    .cure = "Put it back, or approve the desk as it is now.",
+    .formula =
+        "|now - approved| >= note_db for dB; other settings: another value, by more than the "
+        "control's step",
+    .source = "Faders ridden by hand are not drift, gains, filters and protection are: common "
+              "practice, no source.",
+    .run = run,
+};
