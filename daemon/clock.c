@@ -39,6 +39,15 @@ clock_time(char buffer[CLOCK_SIZE])
     return buffer;
 }
 
+int64_t
+clock_monotonic_ms(void)
+{
+    struct timespec now;
+
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
+}
+
 int
 clock_day(void)
 {

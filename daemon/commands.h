@@ -8,6 +8,8 @@ int command_audit(const struct options *options);
 int command_watch(const struct options *options);
 int command_listen(const struct options *options);
 int command_retrim(const struct options *options);
+int command_approve(const struct options *options);
+int command_compare(const struct options *options);
 int command_check(const struct options *options);
 int command_explain(const struct options *options);
 

@@ -18,7 +18,11 @@ enum {
     OPTION_ASK = 64,
     OPTION_FOR = 128,
     OPTION_SCHEMA = 256,
-    OPTION_HELP = 512
+    OPTION_HELP = 512,
+    OPTION_APPROVED = 1 << 13,
+    OPTION_INCOMPLETE = 1 << 14,
+    OPTION_BY = 1 << 15,
+    OPTION_NOTE = 1 << 16
 };
 
 static const struct {
@@ -39,6 +43,10 @@ static const struct {
     {"all", NULL, "list every finding, not only the first nine", OPTION_ALL},
     {"ask", NULL, "put the profile's questions, not only its renewals", OPTION_ASK},
     {"for", "SECONDS", "end after this time (default: on Ctrl-C)", OPTION_FOR},
+    {"approved", "FILE", "the approved state, in place of the show file's", OPTION_APPROVED},
+    {"incomplete", NULL, "also when some values are not known", OPTION_INCOMPLETE},
+    {"by", "NAME", "who does it", OPTION_BY},
+    {"note", "TEXT", "what is worth remembering of it", OPTION_NOTE},
     {"help", NULL, "this text", OPTION_HELP},
 };
 
@@ -49,13 +57,15 @@ const struct command commands[] = {
      "Reads every value the profile names, runs every check, prints one page and ends.\n"
      "SHOW is a show file. Without one, --profile and --desk say what to read; kinds of\n"
      "sources and mixes are then taken from the labels on the desk.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL, 1, command_audit},
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED, 1,
+     command_audit},
     {"watch", "[SHOW...]", "stay with the desk and tell what changes",
      "Reads the desk, prints the audit page, then stays: tells each finding when it is\n"
      "raised, gets worse or is cleared, on the terminal and to the chat hook of the show\n"
      "file. Ends on Ctrl-C. With several show files it watches all their desks at once,\n"
      "each on its own; lines then begin with the name of the show.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_STILL_EVERY | OPTION_ALL, 64, command_watch},
+     OPTION_PROFILE | OPTION_DESK | OPTION_STILL_EVERY | OPTION_ALL | OPTION_APPROVED, 64,
+     command_watch},
     {"retrim", "[SHOW]", "list the moves that give unused preamp gain back",
      "Reads the desk once and works out new preamps, sends and masters that leave every path\n"
      "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB.\n"
@@ -66,6 +76,17 @@ const struct command commands[] = {
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the\n"
      "entries that never got an answer, and a suggested entry for each address that has none.",
      OPTION_PROFILE | OPTION_DESK | OPTION_ASK | OPTION_FOR, 1, command_listen},
+    {"approve", "SHOW", "store the desk as it is, as the state it should keep",
+     "Reads the desk once and writes every value to a file: SHOW without .json, and with\n"
+     ".approved.json behind it, or as the show file says. `compare` and the watch look at it.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_WITHIN | OPTION_APPROVED | OPTION_INCOMPLETE |
+         OPTION_BY | OPTION_NOTE,
+     1, command_approve},
+    {"compare", "SHOW", "say what differs from the approved state",
+     "Reads the desk once and lists findings that are new, worse or fixed since the state was\n"
+     "approved, by player, and then what moved: protection, gains and taps first.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED, 1,
+     command_compare},
     {"check", "FILE...", "look for mistakes in profiles and show files",
      "Reads each file as the other commands would and lists every mistake with its place.\n"
      "For a profile it also prints the messages that will be sent with an argument.\n"
@@ -161,6 +182,18 @@ take(struct options *options, unsigned bit, const char *argument)
         return take_seconds("for", argument, 0.1, &options->for_s);
     case OPTION_ASK:
         options->ask = true;
+        return true;
+    case OPTION_APPROVED:
+        options->approved = argument;
+        return true;
+    case OPTION_BY:
+        options->by = argument;
+        return true;
+    case OPTION_NOTE:
+        options->note = argument;
+        return true;
+    case OPTION_INCOMPLETE:
+        options->incomplete = true;
         return true;
     default:
         options->all = true;

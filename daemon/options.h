@@ -21,6 +21,10 @@ struct options {
     bool all;             /* --all */
     bool ask;             /* --ask */
     double for_s;         /* --for; 0: until interrupted */
+    const char *approved; /* --approved */
+    bool incomplete;      /* --incomplete */
+    const char *by;       /* --by */
+    const char *note;     /* --note */
     char **words;         /* what is not an option, word_count of them */
     int word_count;
 };

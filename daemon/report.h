@@ -15,11 +15,17 @@ struct report {
 void report_text(const struct report *report);
 void report_json(const struct report *report);
 
+/* The usual cautions, for every page that says what to do. */
+void report_care(void);
+
 /* The exit status the findings ask for. */
 int report_status(const struct report *report);
 
 /* The "link" object of a JSON report. */
 struct json *report_link_json(const struct link_figures *figures);
+
+/* One finding, as in the "findings" of a JSON report. */
+struct json *report_finding_json(const struct engine *engine, const struct finding *finding);
 
 /* Calls `each` for each way in which datagrams or messages were turned down, with how often. */
 typedef void report_reject_fn(void *context, const char *reason, uint64_t count);

@@ -45,8 +45,8 @@ rounded(double number)
     return isfinite(number) ? round(number * 1000) / 1000 : number;
 }
 
-static struct json *
-finding_json(const struct engine *engine, const struct finding *finding)
+struct json *
+report_finding_json(const struct engine *engine, const struct finding *finding)
 {
     const struct verdict *verdict = &finding->verdict;
     struct json *json = json_new_object();
@@ -82,7 +82,7 @@ add_findings(struct json *root, struct engine *engine)
     struct json *open = json_new_array(), *accepted = json_new_array();
 
     for (size_t i = 0; i < count; i++) {
-        struct json *json = finding_json(engine, findings[i]);
+        struct json *json = report_finding_json(engine, findings[i]);
         const struct accept *accept;
 
         if (findings[i]->accept < 0) {

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "approved.h"
 #include "clock.h"
 
 /* Splits HOST, HOST:PORT, [ADDRESS]:PORT; a bare IPv6 address has more than one colon. */
@@ -93,19 +94,34 @@ make_engine(struct session *session, bool staying, struct problems *problems)
     return true;
 }
 
-bool
-session_load(struct session *session, const struct options *options, const char *show, bool staying)
+static bool
+load(struct session *session, const struct options *options, const char *show, bool staying,
+     bool afresh)
 {
     struct problems problems;
     bool good;
 
     *session = (struct session){0};
     problems_init(&problems);
-    good =
-        load_files(session, options, show, &problems) && make_engine(session, staying, &problems);
+    good = load_files(session, options, show, &problems) &&
+           make_engine(session, staying, &problems) &&
+           (afresh || approved_attach(session, options, &problems));
     problems_print(&problems, stderr);
     problems_release(&problems);
     return good;
+}
+
+bool
+session_load(struct session *session, const struct options *options, const char *show, bool staying)
+{
+    return load(session, options, show, staying, false);
+}
+
+bool
+session_load_afresh(struct session *session, const struct options *options, const char *show,
+                    bool staying)
+{
+    return load(session, options, show, staying, true);
 }
 
 void

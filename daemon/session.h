@@ -17,11 +17,16 @@ struct session {
     int port;
 };
 
-/* Loads all of it; `show` is the show file's path, or NULL. `staying`: a watch, which leaves out
- * the checks that rest on one look at a meter. False when something is wrong; everything wrong was
- * then told on standard error. Release it in either case. */
+/* Loads all of it, the approved state too where there is one; `show` is the show file's path, or
+ * NULL. `staying`: a watch, which leaves out the checks that rest on one look at a meter. False
+ * when something is wrong; everything wrong was then told on standard error. Release it in either
+ * case. */
 bool session_load(struct session *session, const struct options *options, const char *show,
                   bool staying);
+
+/* The same without the approved state, for commands that do not look back. */
+bool session_load_afresh(struct session *session, const struct options *options, const char *show,
+                         bool staying);
 void session_release(struct session *session);
 
 /* "Lantern Yard, Saturday" or, without a show file, the desk's name. */

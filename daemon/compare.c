@@ -1,0 +1,204 @@
+/* `gainwarden compare`: one reading beside the approved state. */
+#include "compare.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "approved.h"
+#include "commands.h"
+#include "player.h"
+#include "read_once.h"
+
+const struct finding *
+compare_shown(const struct compare_finding *row)
+{
+    return row->change == FINDING_FIXED || row->change == FINDING_NOT_JUDGED ? row->then : row->now;
+}
+
+const char *
+compare_says(const struct compare *compare, const struct compare_value *value,
+             char says[COMPARE_SAYS_SIZE])
+{
+    struct text text;
+
+    text_init(&text, says, COMPARE_SAYS_SIZE);
+    difference_says(&text, engine_desk(compare->then), engine_desk(compare->now), value->id,
+                    value->row, value->column);
+    return says;
+}
+
+/* ---- gathering ---- */
+
+/* The list with room for one more. */
+static void *
+grown(void *list, size_t count, size_t size)
+{
+    /* powers of two: a list grows when it is full */
+    if (count != 0 && (count & (count - 1)) != 0)
+        return list;
+    list = realloc(list, (count == 0 ? 1 : count * 2) * size);
+    if (!list)
+        abort();
+    return list;
+}
+
+static void
+keep_finding(void *context, enum finding_change change, const struct finding *then,
+             const struct finding *now)
+{
+    struct compare *compare = context;
+    struct compare_finding *row;
+
+    compare->findings = grown(compare->findings, compare->finding_count, sizeof *compare->findings);
+    row = &compare->findings[compare->finding_count++];
+    *row = (struct compare_finding){.change = change, .then = then, .now = now};
+    player_of(engine_desk(compare->now), engine_show(compare->now), compare_shown(row),
+              row->player);
+    compare->of[change]++;
+}
+
+static void
+keep_moved(void *context, enum difference_class class, enum param_id id, int row, int column)
+{
+    struct compare *compare = context;
+
+    compare->moved = grown(compare->moved, compare->moved_count, sizeof *compare->moved);
+    compare->moved[compare->moved_count++] = (struct compare_value){class, id, row, column};
+}
+
+static void
+keep_unknown(void *context, enum difference_class class, enum param_id id, int row, int column)
+{
+    struct compare *compare = context;
+
+    compare->unknown = grown(compare->unknown, compare->unknown_count, sizeof *compare->unknown);
+    compare->unknown[compare->unknown_count++] = (struct compare_value){class, id, row, column};
+}
+
+static void
+gather(struct compare *compare)
+{
+    const struct desk *then = engine_desk(compare->then), *now = engine_desk(compare->now);
+
+    difference_findings(compare->then, compare->now, keep_finding, compare);
+    compare->counts = difference_all(then, now, keep_moved, compare);
+    difference_not_known(then, now, keep_unknown, compare);
+}
+
+/* ---- the two engines ---- */
+
+static void
+ignore(void *context, const struct event *event)
+{
+    (void)context;
+    (void)event;
+}
+
+/* An engine for the desk as it was approved, with tonight's show; it takes the desk over. */
+static struct engine *
+engine_of_then(const struct session *session, struct desk *desk)
+{
+    const struct profile *profile = session->profile;
+    struct problems problems;
+    struct show *show;
+    struct engine *engine;
+
+    problems_init(&problems); /* the file was good a moment ago */
+    show = session->file ? show_file_show(session->file, profile, &problems)
+                         : show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+    problems_release(&problems);
+    if (!show)
+        abort();
+    for (int check = 0; check < check_count; check++)
+        show->checks[check].off |= checks[check]->momentary;
+    engine = engine_new(desk, show);
+    if (!engine)
+        abort();
+    engine_set_day(engine, clock_day());
+    engine_run(engine, 0, ignore, NULL);
+    return engine;
+}
+
+static int
+status_of(const struct compare *compare)
+{
+    size_t drift = 0;
+
+    for (int class = 0; class < DIFFERENCE_CLASSES; class ++)
+        if (difference_is_drift((enum difference_class) class))
+            drift += compare->counts.of[class];
+    if (compare->of[FINDING_NEW] + compare->of[FINDING_WORSE] + drift > 0)
+        return EXIT_FINDINGS;
+    return compare->unknown_count + compare->of[FINDING_NOT_JUDGED] > 0 ? EXIT_NOT_KNOWN
+                                                                        : EXIT_CLEAN;
+}
+
+/* Reads the desk and writes the page. */
+static int
+compare_with(struct session *session, const struct options *options, struct state *state,
+             const char *path)
+{
+    struct compare compare = {.session = session,
+                              .state = state,
+                              .path = path,
+                              .now = session->engine,
+                              .all = options->all};
+    int status;
+
+    if (!read_once(session, options->within_s, &compare.figures))
+        return EXIT_USAGE;
+    compare.then = engine_of_then(session, state->desk);
+    state->desk = NULL; /* the engine's now */
+    gather(&compare);
+    if (options->format == FORMAT_JSON)
+        compare_json(&compare);
+    else
+        compare_text(&compare);
+    status = status_of(&compare);
+    engine_free(compare.then);
+    free(compare.findings);
+    free(compare.moved);
+    free(compare.unknown);
+    return status;
+}
+
+/* The state, with everything wrong told; NULL then. */
+static struct state *
+read_state(const struct session *session, const char *path)
+{
+    struct problems problems;
+    struct state *state = NULL;
+
+    problems_init(&problems);
+    if (path)
+        state = approved_read(session, path, &problems);
+    else
+        problems_add(&problems, "no approved state: give a show file, or a file with --approved");
+    problems_print(&problems, stderr);
+    if (!state)
+        fputs("gainwarden: nothing to compare with; `gainwarden approve` stores a state\n", stderr);
+    problems_release(&problems);
+    return state;
+}
+
+/* A look at a meter is another one in a second, so checks of meters are left out, as in a watch. */
+int
+command_compare(const struct options *options)
+{
+    struct session session;
+    struct state *state = NULL;
+    char *path = NULL;
+    int status = EXIT_USAGE;
+
+    if (session_load_afresh(&session, options, options->words[0], true)) {
+        path = approved_path(&session, options);
+        state = read_state(&session, path);
+        if (state)
+            status = compare_with(&session, options, state, path);
+    }
+    state_free(state);
+    free(path);
+    session_release(&session);
+    return status;
+}
