@@ -29,7 +29,7 @@ fits(const char *option, const char *text, size_t size)
 static bool
 is_missing(const struct desk *desk, enum param_id id, int row, int column)
 {
-    return desk_supplied(desk, id) == SUPPLY_HEARD && difference_class(id) != DIFFERENCE_METER &&
+    return desk_supplied(desk, id) == SUPPLY_HEARD && difference_is_setting(id) &&
            desk_value(desk, id, row, column)->state != VALUE_KNOWN;
 }
 
@@ -145,9 +145,9 @@ print_stored(const struct session *session, const struct state *state, const cha
 }
 
 static int
-store(struct session *session, const struct options *options, const char *path)
+store(struct session *session, const struct options *options, const char *path, int64_t now_ms)
 {
-    struct state state = {.approved = true, .now_ms = clock_monotonic_ms()};
+    struct state state = {.approved = true, .now_ms = now_ms};
     int status = EXIT_USAGE;
 
     escape_clean(state.desk_name, sizeof state.desk_name, session->profile->desk);
@@ -187,7 +187,7 @@ command_approve(const struct options *options)
                   stderr);
         else if (read_once(&session, options->within_s, &figures) &&
                  may_store(session.engine, options->incomplete))
-            status = store(&session, options, path);
+            status = store(&session, options, path, figures.now_ms);
     }
     free(path);
     session_release(&session);

@@ -7,8 +7,8 @@
 #include <string.h>
 #include <unistd.h>
 
-static bool
-write_all(int fd, const char *bytes, size_t length)
+bool
+atomic_file_write_all(int fd, const char *bytes, size_t length)
 {
     while (length > 0) {
         ssize_t written = write(fd, bytes, length);
@@ -49,7 +49,7 @@ write_beside(const char *temporary, const void *bytes, size_t length, mode_t mod
 
     if (fd < 0)
         return false;
-    good = write_all(fd, bytes, length) && fsync(fd) == 0;
+    good = atomic_file_write_all(fd, bytes, length) && fsync(fd) == 0;
     error = errno;
     good = close(fd) == 0 && good;
     if (!good) {

@@ -12,4 +12,7 @@
  * was. Only the owner can read it where `mode` is 0600. */
 bool atomic_file_write(const char *path, const void *bytes, size_t length, mode_t mode);
 
+/* Writes all of it, however often the system takes a part. False with errno set. */
+bool atomic_file_write_all(int fd, const char *bytes, size_t length);
+
 #endif

@@ -4,89 +4,125 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/random.h>
 
 #include "http.h"
 #include "json.h"
 
-enum trouble { TROUBLE_NONE, TROUBLE_RETRYING, TROUBLE_GIVING_UP };
+enum trouble { TROUBLE_NONE, TROUBLE_RETRYING, TROUBLE_STOPPED };
+
+enum { DOUBLED_MOST = 16 };
+
+const struct chat_waits chat_waits = {1000, 60000, 3600000};
+
+struct note {
+    char id[CHAT_ID_SIZE];
+    enum weight weight;
+    char *text;
+};
 
 struct chat {
     const struct chat_settings *settings;
+    struct chat_waits waits;
     const char *url; /* the environment's; secret */
     struct http *http;
     struct loop_timer *again;
-    chat_trouble_fn *trouble;
-    void *context;
-    char *texts[CHAT_KEPT]; /* oldest first */
+    struct chat_owner owner;
+    struct note notes[CHAT_KEPT]; /* oldest first */
     int count;
-    unsigned dropped;
-    int tries;         /* of the oldest */
-    bool busy;         /* it is under way, or waits for its next try */
+    unsigned dropped; /* since one went out that said so */
+    int tries;        /* of the oldest */
+    bool busy;        /* it is under way, or waits for its next try */
+    bool stopped;
+    int status;        /* the last answer */
     enum trouble told; /* what the terminal was told last */
 };
 
 static void send_oldest(struct chat *chat);
 
+/* Takes note i out of the queue. */
 static void
-drop_oldest(struct chat *chat)
+end(struct chat *chat, int i, enum chat_end how)
 {
-    free(chat->texts[0]);
+    struct note note = chat->notes[i];
+
     chat->count--;
-    memmove(chat->texts, chat->texts + 1, (size_t)chat->count * sizeof *chat->texts);
+    memmove(chat->notes + i, chat->notes + i + 1, (size_t)(chat->count - i) * sizeof *chat->notes);
+    chat->owner.ended(chat->owner.context, note.id, how);
+    free(note.text);
 }
 
 /* Tells the terminal when the trouble is another than the one it was told last. */
 static void
 tell(struct chat *chat, enum trouble trouble, const char *what, const char *why)
 {
-    char line[200];
+    char line[300];
 
     if (chat->told == trouble)
         return;
     chat->told = trouble;
     snprintf(line, sizeof line, "chat: %s%s%s%s", what, *why ? " (" : "", why, *why ? ")" : "");
-    chat->trouble(chat->context, line);
+    chat->owner.trouble(chat->owner.context, line);
 }
 
-/* 1, 2, 4, ... s, up to a minute, each up to a quarter longer so that many watches do not knock at
- * once. */
+static uint32_t
+chance(void)
+{
+    uint32_t number = 0;
+
+    /* without it waits are in step with those of other watches, and nothing worse */
+    if (getrandom(&number, sizeof number, GRND_NONBLOCK) != sizeof number)
+        number = 0;
+    return number;
+}
+
+/* 1, 2, 4, ... times the first wait up to the longest, each up to a quarter longer so that many
+ * watches do not knock at once. */
 static int64_t
 wait_ms(const struct chat *chat)
 {
-    int64_t wait = INT64_C(1000) << (chat->tries < 7 ? chat->tries - 1 : 6);
+    int doubled = chat->tries - 1 < DOUBLED_MOST ? chat->tries - 1 : DOUBLED_MOST;
+    int64_t wait = chat->waits.first_ms << doubled;
 
-    wait = wait > CHAT_LONGEST_WAIT_MS ? CHAT_LONGEST_WAIT_MS : wait;
-    return wait + rand() % (wait / 4);
+    wait = wait > chat->waits.longest_ms ? chat->waits.longest_ms : wait;
+    return wait + (int64_t)(chance() % (uint32_t)(wait / 4 + 1));
 }
 
 static void
-next(struct chat *chat)
+stop(struct chat *chat, const char *why)
 {
+    char what[200];
+
+    chat->stopped = true;
     chat->busy = false;
-    chat->tries = 0;
-    drop_oldest(chat);
-    send_oldest(chat);
+    snprintf(
+        what, sizeof what,
+        "%s and delivery stopped; %d message%s kept. Mend the hook, then `gainwarden reload` or "
+        "start again",
+        why, chat->count, chat->count == 1 ? " is" : "s are");
+    tell(chat, TROUBLE_STOPPED, what, "");
 }
 
 static void
 failed(struct chat *chat, const struct http_result *result)
 {
-    bool hopeless = result->status >= 400 && result->status < 500 && result->status != 408 &&
-                    result->status != 429;
+    bool again = result->status == 0 || result->status == 408 || result->status == 429 ||
+                 result->status >= 500;
+    int64_t asked_ms = (int64_t)result->retry_after_s * 1000;
     char why[100];
 
     if (result->status)
         snprintf(why, sizeof why, "the hook answered %d", result->status);
     else
         snprintf(why, sizeof why, "%s", result->error);
-    if (hopeless || chat->tries >= CHAT_TRIES) {
-        tell(chat, TROUBLE_GIVING_UP, "a message was not delivered and is given up", why);
-        next(chat);
+    if (!again) {
+        stop(chat, why);
         return;
     }
     tell(chat, TROUBLE_RETRYING, "a message was not delivered, it is tried again", why);
-    loop_timer_start(chat->again,
-                     result->retry_after_s > 0 ? result->retry_after_s * 1000 : wait_ms(chat), 0);
+    if (asked_ms > chat->waits.asked_ms)
+        asked_ms = chat->waits.asked_ms;
+    loop_timer_start(chat->again, asked_ms > 0 ? asked_ms : wait_ms(chat), 0);
 }
 
 static void
@@ -94,23 +130,28 @@ on_result(void *context, const struct http_result *result)
 {
     struct chat *chat = context;
 
+    chat->status = result->status;
     if (result->status < 200 || result->status > 299) {
         failed(chat, result);
         return;
     }
     tell(chat, TROUBLE_NONE, "messages are delivered again", "");
-    next(chat);
+    chat->busy = false;
+    chat->tries = 0;
+    chat->dropped = 0;
+    end(chat, 0, CHAT_DELIVERED);
+    send_oldest(chat);
 }
 
 /* The template with the text put in. */
 static char *
-make_body(const struct chat *chat, const char *text)
+make_body(const struct chat *chat, const struct note *note, const char *text)
 {
     struct json *body;
     char *printed;
 
     if (chat->settings->body) {
-        body = json_fill(chat->settings->body, text);
+        body = json_fill(chat->settings->body, text, note->id);
     } else {
         body = json_new_object();
         json_add_string(body, "text", text);
@@ -125,27 +166,26 @@ try_oldest(void *context)
 {
     static const struct http_result not_begun = {.error = "cannot be begun"};
     struct chat *chat = context;
-    char text[4200];
+    const struct note *note = &chat->notes[0];
+    char text[CHAT_TEXT_SIZE + 100];
     char *body;
 
     if (chat->dropped > 0)
         snprintf(text, sizeof text, "(%u older messages were dropped) %s", chat->dropped,
-                 chat->texts[0]);
+                 note->text);
     else
-        snprintf(text, sizeof text, "%s", chat->texts[0]);
+        snprintf(text, sizeof text, "%s", note->text);
     chat->tries++;
-    body = make_body(chat, text);
-    if (!http_post(chat->http, chat->url, body, on_result, chat))
+    body = make_body(chat, note, text);
+    if (!http_post(chat->http, chat->url, body, note->id, on_result, chat))
         failed(chat, &not_begun);
-    else
-        chat->dropped = 0;
     free(body);
 }
 
 static void
 send_oldest(struct chat *chat)
 {
-    if (chat->busy || chat->count == 0)
+    if (chat->busy || chat->stopped || chat->count == 0)
         return;
     chat->busy = true;
     try_oldest(chat);
@@ -183,8 +223,8 @@ can_read(const char *path, struct problems *problems)
 }
 
 struct chat *
-chat_open(struct loop *loop, const struct chat_settings *settings, chat_trouble_fn *trouble,
-          void *context, struct problems *problems)
+chat_open(struct loop *loop, const struct chat_settings *settings, struct chat_waits waits,
+          struct chat_owner owner, struct problems *problems)
 {
     const char *url = find_url(settings, problems);
     struct chat *chat;
@@ -194,11 +234,10 @@ chat_open(struct loop *loop, const struct chat_settings *settings, chat_trouble_
     chat = calloc(1, sizeof *chat);
     if (!chat)
         abort();
-    srand((unsigned)loop_now_ms(loop)); /* so that not every watch waits alike */
     chat->settings = settings;
+    chat->waits = waits;
     chat->url = url;
-    chat->trouble = trouble;
-    chat->context = context;
+    chat->owner = owner;
     chat->again = loop_timer_open(loop, try_oldest, chat);
     chat->http = http_open(loop, settings->ca_file);
     if (!chat->http)
@@ -213,32 +252,78 @@ chat_close(struct chat *chat)
         return;
     http_close(chat->http);
     loop_timer_close(chat->again);
-    while (chat->count > 0)
-        drop_oldest(chat);
+    for (int i = 0; i < chat->count; i++)
+        free(chat->notes[i].text);
     free(chat);
 }
 
-void
-chat_say(struct chat *chat, const char *text)
+const char *
+chat_new_id(char id[CHAT_ID_SIZE])
 {
-    /* the oldest may be under way: the one behind it goes */
-    if (chat->count == CHAT_KEPT) {
-        char *oldest = chat->texts[0];
+    unsigned char bytes[(CHAT_ID_SIZE - 1) / 2];
 
-        chat->texts[0] = chat->texts[1];
-        chat->texts[1] = oldest;
-        drop_oldest(chat);
-        chat->dropped++;
-    }
-    chat->texts[chat->count] = strdup(text);
-    if (!chat->texts[chat->count])
+    if (getrandom(bytes, sizeof bytes, 0) != sizeof bytes)
+        abort(); /* the kernel has no randomness: then it has worse troubles */
+    for (size_t i = 0; i < sizeof bytes; i++)
+        snprintf(id + 2 * i, 3, "%02x", bytes[i]);
+    return id;
+}
+
+/* Makes room: the oldest of the least weight, but not the one under way. */
+static void
+drop_one(struct chat *chat)
+{
+    int least = chat->busy ? 1 : 0;
+
+    for (int i = least; i < chat->count; i++)
+        if (chat->notes[i].weight < chat->notes[least].weight)
+            least = i;
+    end(chat, least, CHAT_DROPPED);
+    if (chat->dropped++ == 0)
+        chat->owner.trouble(chat->owner.context,
+                            "chat: too many messages wait; the oldest notes are dropped first");
+}
+
+void
+chat_say(struct chat *chat, enum weight weight, const char *id, const char *text)
+{
+    struct note *note;
+
+    if (chat->count == CHAT_KEPT)
+        drop_one(chat);
+    note = &chat->notes[chat->count++];
+    *note = (struct note){.weight = weight, .text = strdup(text)};
+    if (!note->text)
         abort();
-    chat->count++;
+    snprintf(note->id, sizeof note->id, "%s", id);
     send_oldest(chat);
 }
 
-bool
-chat_idle(const struct chat *chat)
+int
+chat_waiting(const struct chat *chat)
 {
-    return chat->count == 0;
+    return chat->count;
+}
+
+bool
+chat_has_stopped(const struct chat *chat)
+{
+    return chat->stopped;
+}
+
+void
+chat_resume(struct chat *chat)
+{
+    if (!chat->stopped)
+        return;
+    chat->stopped = false;
+    chat->tries = 0;
+    chat->told = TROUBLE_RETRYING; /* so that success is told */
+    send_oldest(chat);
+}
+
+int
+chat_last_status(const struct chat *chat)
+{
+    return chat->status;
 }

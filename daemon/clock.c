@@ -39,13 +39,13 @@ clock_time(char buffer[CLOCK_SIZE])
     return buffer;
 }
 
-int64_t
-clock_monotonic_ms(void)
+double
+clock_now_s(void)
 {
-    struct timespec now;
+    struct timespec now = {0};
 
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
+    clock_gettime(CLOCK_REALTIME, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
 }
 
 int

@@ -2,8 +2,6 @@
 #ifndef GAINWARDEN_CLOCK_H
 #define GAINWARDEN_CLOCK_H
 
-#include <stdint.h>
-
 enum { CLOCK_SIZE = 32 };
 
 /* Now, as RFC 3339 with the local zone: 2026-06-13T17:04:05+02:00. */
@@ -12,8 +10,8 @@ const char *clock_rfc3339(char buffer[CLOCK_SIZE]);
 /* Now, for a line on the terminal: 17:04:05. */
 const char *clock_time(char buffer[CLOCK_SIZE]);
 
-/* Now, on the clock by which the loop counts. */
-int64_t clock_monotonic_ms(void);
+/* Seconds since 1970, with parts of them: for what must mean the same after a restart. */
+double clock_now_s(void);
 
 /* Today, year * 10000 + month * 100 + day. */
 int clock_day(void);

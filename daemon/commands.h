@@ -10,6 +10,11 @@ int command_listen(const struct options *options);
 int command_retrim(const struct options *options);
 int command_approve(const struct options *options);
 int command_compare(const struct options *options);
+int command_tell_test(const struct options *options);
+int command_state(const struct options *options);
+int command_quiet(const struct options *options);
+int command_status(const struct options *options);
+int command_reload(const struct options *options);
 int command_check(const struct options *options);
 int command_explain(const struct options *options);
 

@@ -59,21 +59,21 @@ keep_finding(void *context, enum finding_change change, const struct finding *th
 }
 
 static void
-keep_moved(void *context, enum difference_class class, enum param_id id, int row, int column)
+keep_moved(void *context, enum difference_class kind, enum param_id id, int row, int column)
 {
     struct compare *compare = context;
 
     compare->moved = grown(compare->moved, compare->moved_count, sizeof *compare->moved);
-    compare->moved[compare->moved_count++] = (struct compare_value){class, id, row, column};
+    compare->moved[compare->moved_count++] = (struct compare_value){kind, id, row, column};
 }
 
 static void
-keep_unknown(void *context, enum difference_class class, enum param_id id, int row, int column)
+keep_unknown(void *context, enum difference_class kind, enum param_id id, int row, int column)
 {
     struct compare *compare = context;
 
     compare->unknown = grown(compare->unknown, compare->unknown_count, sizeof *compare->unknown);
-    compare->unknown[compare->unknown_count++] = (struct compare_value){class, id, row, column};
+    compare->unknown[compare->unknown_count++] = (struct compare_value){kind, id, row, column};
 }
 
 static void
@@ -125,9 +125,9 @@ status_of(const struct compare *compare)
 {
     size_t drift = 0;
 
-    for (int class = 0; class < DIFFERENCE_CLASSES; class ++)
-        if (difference_is_drift((enum difference_class) class))
-            drift += compare->counts.of[class];
+    for (int kind = 0; kind < DIFFERENCE_CLASSES; kind++)
+        if (difference_is_drift((enum difference_class)kind))
+            drift += compare->counts.of[kind];
     if (compare->of[FINDING_NEW] + compare->of[FINDING_WORSE] + drift > 0)
         return EXIT_FINDINGS;
     return compare->unknown_count + compare->of[FINDING_NOT_JUDGED] > 0 ? EXIT_NOT_KNOWN

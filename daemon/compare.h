@@ -17,7 +17,7 @@ struct compare_finding {
 };
 
 struct compare_value {
-    enum difference_class class;
+    enum difference_class kind;
     enum param_id id;
     int row, column;
 };

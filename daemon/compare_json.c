@@ -53,7 +53,7 @@ place_json(const struct compare_value *value)
     struct json *json = json_new_object();
 
     json_add_string(json, "parameter", param->name);
-    json_add_string(json, "class", difference_class_name(value->class));
+    json_add_string(json, "class", difference_class_name(value->kind));
     if (param->row != INDEX_NONE)
         json_add_number(json, index_placeholder(param->row), value->row + 1);
     if (param->column != INDEX_NONE)
@@ -123,9 +123,9 @@ counts_json(const struct compare *compare)
 {
     struct json *json = json_new_object();
 
-    for (int class = 0; class < DIFFERENCE_METER; class ++)
-        json_add_number(json, difference_class_name((enum difference_class) class),
-                        (double)compare->counts.of[class]);
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
+        json_add_number(json, difference_class_name((enum difference_class)kind),
+                        (double)compare->counts.of[kind]);
     return json;
 }
 

@@ -156,15 +156,15 @@ print_value(const struct compare *compare, const struct compare_value *value)
 
 /* The values of one class under its name, as long as there is room; how many were printed. */
 static size_t
-print_class(const struct compare *compare, enum difference_class class, size_t room)
+print_class(const struct compare *compare, enum difference_class kind, size_t room)
 {
     size_t printed = 0;
 
-    if (compare->counts.of[class] == 0 || room == 0)
+    if (compare->counts.of[kind] == 0 || room == 0)
         return 0;
-    printf("  %s (%zu)\n", difference_class_name(class), compare->counts.of[class]);
+    printf("  %s (%zu)\n", difference_class_name(kind), compare->counts.of[kind]);
     for (size_t i = 0; i < compare->moved_count && printed < room; i++)
-        if (compare->moved[i].class == class) {
+        if (compare->moved[i].kind == kind) {
             print_value(compare, &compare->moved[i]);
             printed++;
         }
@@ -177,11 +177,11 @@ print_besides(const struct compare *compare)
 {
     const char *between = "\nBesides:";
 
-    for (int class = 0; class < DIFFERENCE_METER; class ++) {
-        if (difference_is_drift((enum difference_class) class) || compare->counts.of[class] == 0)
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
+        if (difference_is_drift((enum difference_class)kind) || compare->counts.of[kind] == 0)
             continue;
-        printf("%s %zu %s", between, compare->counts.of[class],
-               difference_class_name((enum difference_class) class));
+        printf("%s %zu %s", between, compare->counts.of[kind],
+               difference_class_name((enum difference_class)kind));
         between = ",";
     }
     if (strcmp(between, ",") == 0)
@@ -193,18 +193,18 @@ print_moved(const struct compare *compare)
 {
     size_t drift = 0, printed = 0;
 
-    for (int class = 0; class < DIFFERENCE_METER; class ++)
-        if (compare->all || difference_is_drift((enum difference_class) class))
-            drift += compare->counts.of[class];
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
+        if (compare->all || difference_is_drift((enum difference_class)kind))
+            drift += compare->counts.of[kind];
     if (drift == 0)
         puts(compare->unknown_count > 0
                  ? "\nOf what is known, no gain, tap, filter or protection moved."
                  : "\nNo gain, tap, filter or protection moved.");
     else
         printf("\nMoved (%zu)\n", drift);
-    for (int class = 0; class < DIFFERENCE_METER; class ++)
-        if (compare->all || difference_is_drift((enum difference_class) class))
-            printed += print_class(compare, (enum difference_class) class,
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
+        if (compare->all || difference_is_drift((enum difference_class)kind))
+            printed += print_class(compare, (enum difference_class)kind,
                                    compare->all ? drift : MOVED_SHOWN - printed);
     if (printed < drift)
         printf("  and %zu more: --all lists them\n", drift - printed);

@@ -1,6 +1,7 @@
 #include "http.h"
 
 #include <curl/curl.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -133,12 +134,11 @@ drop(char *bytes, size_t size, size_t count, void *context)
     return size * count;
 }
 
-static bool
+static void
 set_up(struct http *http, const char *ca_file)
 {
     CURL *easy = http->easy;
 
-    http->headers = curl_slist_append(NULL, "Content-Type: application/json");
     curl_multi_setopt(http->multi, CURLMOPT_SOCKETFUNCTION, want_socket);
     curl_multi_setopt(http->multi, CURLMOPT_SOCKETDATA, http);
     curl_multi_setopt(http->multi, CURLMOPT_TIMERFUNCTION, want_timer);
@@ -151,11 +151,9 @@ set_up(struct http *http, const char *ca_file)
     curl_easy_setopt(easy, CURLOPT_TIMEOUT_MS, (long)WHOLE_MS);
     curl_easy_setopt(easy, CURLOPT_NOSIGNAL, 1L);
     curl_easy_setopt(easy, CURLOPT_WRITEFUNCTION, drop);
-    curl_easy_setopt(easy, CURLOPT_HTTPHEADER, http->headers);
     curl_easy_setopt(easy, CURLOPT_USERAGENT, "gainwarden/" GAINWARDEN_VERSION);
     if (ca_file)
         curl_easy_setopt(easy, CURLOPT_CAINFO, ca_file);
-    return http->headers != NULL;
 }
 
 struct http *
@@ -170,10 +168,12 @@ http_open(struct loop *loop, const char *ca_file)
     http->timer = loop_timer_open(loop, on_timer, http);
     http->multi = curl_multi_init();
     http->easy = curl_easy_init();
-    if (http->multi && http->easy && set_up(http, ca_file))
-        return http;
-    http_close(http);
-    return NULL;
+    if (!http->multi || !http->easy) {
+        http_close(http);
+        return NULL;
+    }
+    set_up(http, ca_file);
+    return http;
 }
 
 void
@@ -192,9 +192,34 @@ http_close(struct http *http)
     curl_global_cleanup();
 }
 
-bool
-http_post(struct http *http, const char *url, const char *body, http_fn *fn, void *context)
+/* The headers of one message. */
+static bool
+set_headers(struct http *http, const char *id)
 {
+    struct curl_slist *headers = curl_slist_append(NULL, "Content-Type: application/json");
+    struct curl_slist *longer;
+    char key[100];
+
+    /* a String of RFC 8941, as the draft wants it */
+    snprintf(key, sizeof key, "Idempotency-Key: \"%s\"", id);
+    longer = headers ? curl_slist_append(headers, key) : NULL;
+    if (!longer) {
+        curl_slist_free_all(headers);
+        return false;
+    }
+    curl_slist_free_all(http->headers);
+    http->headers = longer;
+    curl_easy_setopt(http->easy, CURLOPT_HTTPHEADER, http->headers);
+    return true;
+}
+
+bool
+http_post(struct http *http, const char *url, const char *body, const char *id, http_fn *fn,
+          void *context)
+{
+    if (!set_headers(http, id))
+        return false;
+    free(http->body); /* of a POST that could not be begun */
     http->body = strdup(body);
     if (!http->body)
         return false;

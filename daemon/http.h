@@ -26,9 +26,10 @@ struct http *http_open(struct loop *loop, const char *ca_file);
 /* Ends what is under way without a call to its fn. */
 void http_close(struct http *http);
 
-/* Posts a JSON body, which is copied. Call again only after fn was called. False when it cannot be
- * begun. */
-bool http_post(struct http *http, const char *url, const char *body, http_fn *fn, void *context);
+/* Posts a JSON body, which is copied, with its identity in the header Idempotency-Key. Call again
+ * only after fn was called. False when it cannot be begun. */
+bool http_post(struct http *http, const char *url, const char *body, const char *id, http_fn *fn,
+               void *context);
 
 /* Whether the text is an address a POST can go to: http:// or https:// and a host. */
 bool http_is_url(const char *text);

@@ -369,6 +369,20 @@ json_add_bool(struct json *parent, const char *key, bool value)
     json_add(parent, key, out(cJSON_CreateBool(value)));
 }
 
+struct json *
+json_get_mutable(struct json *json, const char *key)
+{
+    cJSON *node = (cJSON *)(void *)json;
+
+    return (struct json *)(void *)cJSON_GetObjectItemCaseSensitive(node, key);
+}
+
+void
+json_remove(struct json *json, const char *key)
+{
+    cJSON_DeleteItemFromObjectCaseSensitive((cJSON *)(void *)json, key);
+}
+
 char *
 json_print(const struct json *json, bool indented)
 {
@@ -379,49 +393,77 @@ json_print(const struct json *json, bool indented)
     return text;
 }
 
-static const char placeholder[] = "${text}";
+/* What a template's marks stand for. */
+struct filling {
+    const char *text, *id;
+};
 
-/* The string with each placeholder replaced, to free(). */
-static char *
-fill_string(const char *string, const char *text)
+/* What the mark at the beginning of `at` stands for, with its length; NULL: there is none. */
+static const char *
+filling_at(const struct filling *filling, const char *at, size_t *length)
 {
-    size_t mark = sizeof placeholder - 1;
-    size_t count = 0;
-    char *filled, *to;
+    static const char text[] = "${text}", id[] = "${id}";
 
-    for (const char *at = string; (at = strstr(at, placeholder)); at += mark)
-        count++;
-    filled = to = malloc(strlen(string) + count * strlen(text) + 1);
-    if (!filled)
-        out(NULL);
-    for (const char *at; (at = strstr(string, placeholder)); string = at + mark) {
-        memcpy(to, string, (size_t)(at - string));
-        to += at - string;
-        memcpy(to, text, strlen(text));
-        to += strlen(text);
+    if (strncmp(at, text, *length = sizeof text - 1) == 0)
+        return filling->text;
+    if (strncmp(at, id, *length = sizeof id - 1) == 0)
+        return filling->id;
+    return NULL;
+}
+
+/* Writes the string with its marks replaced to `to`, or only measures it when that is NULL. What is
+ * put in is not looked at again. */
+static size_t
+fill_into(char *to, const char *string, const struct filling *filling)
+{
+    size_t used = 0, length;
+
+    while (*string) {
+        const char *text = filling_at(filling, string, &length);
+
+        if (!text) {
+            text = string;
+            length = 1;
+        }
+        string += length;
+        length = text == string - 1 ? 1 : strlen(text);
+        if (to)
+            memcpy(to + used, text, length);
+        used += length;
     }
-    memcpy(to, string, strlen(string) + 1);
-    return filled;
+    if (to)
+        to[used] = '\0';
+    return used;
 }
 
 static void
-fill_node(cJSON *node, const char *text)
+fill_node(cJSON *node, const struct filling *filling)
 {
     for (cJSON *child = node->child; child; child = child->next)
-        fill_node(child, text);
+        fill_node(child, filling);
     if (cJSON_IsString(node)) {
-        char *filled = fill_string(node->valuestring, text);
+        char *filled = malloc(fill_into(NULL, node->valuestring, filling) + 1);
 
+        if (!filled)
+            out(NULL);
+        fill_into(filled, node->valuestring, filling);
         cJSON_free(node->valuestring);
         node->valuestring = filled;
     }
 }
 
 struct json *
-json_fill(const struct json *json, const char *text)
+json_copy(const struct json *json)
 {
-    struct json *copy = out(cJSON_Duplicate(in(json), true));
+    return out(cJSON_Duplicate(in(json), true));
+}
 
-    fill_node((cJSON *)(void *)copy, text);
+struct json *
+json_fill(const struct json *json, const char *text, const char *id)
+{
+    struct json *copy = json_copy(json);
+    struct filling filling = {text, id};
+
+    fill_node((cJSON *)(void *)copy, &filling);
     return copy;
 }

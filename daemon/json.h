@@ -18,7 +18,8 @@ enum { JSON_FILE_LIMIT = 8 * 1024 * 1024 };
 /* Reads the file, or adds to the problems and returns NULL. Free with json_free(). */
 struct json *json_read(const char *path, struct problems *problems);
 
-/* The same for text in memory; `name` stands for the file in the messages. */
+/* The same for text in memory, with a NUL behind its `length` bytes; `name` stands for the file in
+ * the messages. */
 struct json *json_parse(const char *text, size_t length, const char *name,
                         struct problems *problems);
 void json_free(struct json *json);
@@ -57,10 +58,18 @@ void json_add_number(struct json *parent, const char *key, double number);
 void json_add_string(struct json *parent, const char *key, const char *string);
 void json_add_bool(struct json *parent, const char *key, bool value);
 
+/* The same as json_get(), to be added to. */
+struct json *json_get_mutable(struct json *json, const char *key);
+
+/* Takes the member out, when there is one, and frees it. */
+void json_remove(struct json *json, const char *key);
+
 /* Text of the tree, to free(): indented, or on one line. */
 char *json_print(const struct json *json, bool indented);
 
-/* A copy of the tree in which each ${text} inside a string is replaced by `text`. */
-struct json *json_fill(const struct json *json, const char *text);
+struct json *json_copy(const struct json *json);
+
+/* A copy of the tree in which each ${text} and ${id} inside a string is replaced. */
+struct json *json_fill(const struct json *json, const char *text, const char *id);
 
 #endif

@@ -42,6 +42,7 @@ struct link {
     bool answered;         /* it completed a question, so another may go */
     size_t probe_entry;    /* an entry that can be asked, or the count of them */
     struct link_figures figures;
+    bool fast;          /* the steady desk is being read at full pace */
     bool first_reading; /* its figures are the ones that a report wants */
 };
 
@@ -82,6 +83,7 @@ link_figures(const struct link *link)
         figures.took_ms = loop_now_ms(link->loop) - link->begun_ms;
     }
     figures.last_heard_ms = link->last_heard_ms;
+    figures.now_ms = loop_now_ms(link->loop);
     if (link->wire)
         add_wire_figures(&figures.rejects, wire_figures(link->wire));
     return figures;
@@ -161,7 +163,7 @@ begin_reading(struct link *link)
     double per_second = link->profile->pace.per_second;
 
     link->begun_ms = loop_now_ms(link->loop);
-    if (link->state == LINK_STEADY) {
+    if (link->state == LINK_STEADY && !link->fast) {
         /* twice as fast as the interval needs, but never in the way of other tablets */
         double slow = 2 * (double)questions_figures(link->questions).questions /
                       link->profile->pace.reread_every_s;
@@ -193,6 +195,7 @@ set_state(struct link *link, enum link_state state, const char *why)
         loop_timer_start(link->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
         break;
     case LINK_LOST:
+        link->fast = false;
         loop_timer_stop(link->ask);
         engine_expire(link->engine, INT64_MAX);
         break;
@@ -204,6 +207,7 @@ set_state(struct link *link, enum link_state state, const char *why)
 static void
 end_reading(struct link *link)
 {
+    link->fast = false;
     if (link->first_reading) {
         link->figures.questions = questions_figures(link->questions);
         link->figures.took_ms = loop_now_ms(link->loop) - link->begun_ms;
@@ -215,11 +219,26 @@ end_reading(struct link *link)
         loop_timer_start(link->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
 }
 
+bool
+link_is_reading(const struct link *link)
+{
+    return link->state == LINK_READING || link->fast;
+}
+
 /* Whether there are questions at all: some desks only push. */
 static bool
 asks(const struct link *link)
 {
     return link->probe_entry < link->profile->entry_count;
+}
+
+void
+link_read_again(struct link *link)
+{
+    if (link->state != LINK_STEADY || link->fast || !asks(link))
+        return;
+    link->fast = true;
+    begin_reading(link);
 }
 
 /* Whether the reading still waits for values that cannot be asked for. */

@@ -40,6 +40,7 @@ struct link_figures {
     uint64_t taken;        /* messages whose values went to the engine */
     int64_t last_heard_ms; /* a value of the desk; -1: never */
     int64_t took_ms;       /* the reading, until now while it lasts */
+    int64_t now_ms;        /* when these figures were taken */
     bool resolved;         /* the host's name was found at least once */
     const char *error;     /* the last word of the system on this link, NULL: none */
 };
@@ -80,6 +81,11 @@ struct link *link_open(struct loop *loop, const struct profile *profile, struct 
 
 /* Stops talking; the link is freed at once, its handles by the loop. */
 void link_close(struct link *link);
+
+/* Asks everything anew at full pace, while the desk is steady: many values moved, and what is not
+ * pushed has to be asked for. link_is_reading() until it is done. */
+void link_read_again(struct link *link);
+bool link_is_reading(const struct link *link);
 
 /* Why a message was not taken, as in reports; NULL for ROUTE_TAKEN. */
 const char *link_route_name(enum route_result result);

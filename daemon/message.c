@@ -24,15 +24,18 @@ message_word(enum edge_kind kind)
 static void
 write_move(const struct cause *cause, const struct desk *desk, char line[MESSAGE_LINE_SIZE])
 {
-    char place[WORDS_PLACE_SIZE], from[WORDS_VALUE_SIZE], to[WORDS_VALUE_SIZE], more[40] = "";
+    struct text text;
 
+    text_init(&text, line, MESSAGE_LINE_SIZE);
+    words_place(&text, desk, cause->id, cause->row, cause->column);
+    if (params[cause->id].unit != UNIT_TEXT) {
+        text_add(&text, " ");
+        words_number(&text, cause->id, cause->from);
+        text_add(&text, " -> ");
+        words_number(&text, cause->id, cause->to);
+    }
     if (cause->others > 0)
-        snprintf(more, sizeof more, ", and %d more value%s", cause->others,
-                 cause->others == 1 ? "" : "s");
-    snprintf(line, MESSAGE_LINE_SIZE, "%s %s -> %s%s",
-             words_place(desk, cause->id, cause->row, cause->column, place),
-             words_number(cause->id, cause->from, from), words_number(cause->id, cause->to, to),
-             more);
+        text_add(&text, ", and %d more value%s", cause->others, cause->others == 1 ? "" : "s");
 }
 
 static void
@@ -61,12 +64,12 @@ write_recall(const struct message *message, char line[MESSAGE_LINE_SIZE])
         counts.mixes == 1 ? "" : "es");
     const char *between = ":";
 
-    for (int class = 0; class < DIFFERENCE_METER; class ++) {
-        if (counts.of[class] == 0)
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
+        if (counts.of[kind] == 0)
             continue;
-        used += (size_t)snprintf(line + used, MESSAGE_LINE_SIZE - used, "%s %zu %s", between,
-                                 counts.of[class],
-                                 difference_class_name((enum difference_class) class));
+        used +=
+            (size_t)snprintf(line + used, MESSAGE_LINE_SIZE - used, "%s %zu %s", between,
+                             counts.of[kind], difference_class_name((enum difference_class)kind));
         between = ",";
     }
 }

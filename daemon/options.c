@@ -19,10 +19,22 @@ enum {
     OPTION_FOR = 128,
     OPTION_SCHEMA = 256,
     OPTION_HELP = 512,
+    OPTION_KEEP = 1 << 10,
+    OPTION_PLAIN = 1 << 11,
+    OPTION_TRACE = 1 << 12,
     OPTION_APPROVED = 1 << 13,
     OPTION_INCOMPLETE = 1 << 14,
     OPTION_BY = 1 << 15,
-    OPTION_NOTE = 1 << 16
+    OPTION_NOTE = 1 << 16,
+    OPTION_WHY = 1 << 17,
+    OPTION_CHECK = 1 << 18,
+    OPTION_INPUT = 1 << 19,
+    OPTION_MIX = 1 << 20,
+    OPTION_PLAYER = 1 << 21,
+    OPTION_STOP_TOO = 1 << 22,
+    OPTION_NOW = 1 << 23,
+    OPTION_LIST = 1 << 24,
+    OPTION_END = 1 << 25
 };
 
 static const struct {
@@ -42,11 +54,23 @@ static const struct {
      OPTION_SCHEMA},
     {"all", NULL, "list every finding, not only the first nine", OPTION_ALL},
     {"ask", NULL, "put the profile's questions, not only its renewals", OPTION_ASK},
-    {"for", "SECONDS", "end after this time (default: on Ctrl-C)", OPTION_FOR},
+    {"for", "TIME", "how long: 90, 90s, 30m or 2h (without it: until it is ended)", OPTION_FOR},
+    {"keep", "FOLDER", "where a watch keeps what outlasts a restart, and its socket", OPTION_KEEP},
+    {"plain", NULL, "lines, also on a terminal, in place of the screen", OPTION_PLAIN},
+    {"trace", NULL, "each step of each finding's life on standard error", OPTION_TRACE},
     {"approved", "FILE", "the approved state, in place of the show file's", OPTION_APPROVED},
     {"incomplete", NULL, "also when some values are not known", OPTION_INCOMPLETE},
     {"by", "NAME", "who does it", OPTION_BY},
     {"note", "TEXT", "what is worth remembering of it", OPTION_NOTE},
+    {"why", "TEXT", "the reason", OPTION_WHY},
+    {"check", "ID", "findings of this check", OPTION_CHECK},
+    {"input", "NUMBER", "findings of this input", OPTION_INPUT},
+    {"mix", "NUMBER", "findings of this mix, or that show in it", OPTION_MIX},
+    {"player", "NAME", "findings for this player", OPTION_PLAYER},
+    {"stop-too", NULL, "findings of weight stop as well", OPTION_STOP_TOO},
+    {"now", NULL, "do it; without it only what it would match is listed", OPTION_NOW},
+    {"list", NULL, "list what is quieted, and what was", OPTION_LIST},
+    {"end", "NUMBER", "end this quieting before its time", OPTION_END},
     {"help", NULL, "this text", OPTION_HELP},
 };
 
@@ -62,10 +86,12 @@ const struct command commands[] = {
     {"watch", "[SHOW...]", "stay with the desk and tell what changes",
      "Reads the desk, prints the audit page, then stays: tells each finding when it is\n"
      "raised, gets worse or is cleared, on the terminal and to the chat hook of the show\n"
-     "file. Ends on Ctrl-C. With several show files it watches all their desks at once,\n"
-     "each on its own; lines then begin with the name of the show.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_STILL_EVERY | OPTION_ALL | OPTION_APPROVED, 64,
-     command_watch},
+     "file. Ends on Ctrl-C; SIGHUP reads the files anew. With several show files it watches\n"
+     "all their desks at once, each on its own; lines then begin with the name of the show.\n"
+     "On a terminal it is one screen, ? shows its keys; --plain prints lines there too.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_STILL_EVERY | OPTION_ALL | OPTION_KEEP | OPTION_PLAIN |
+         OPTION_TRACE | OPTION_APPROVED,
+     64, command_watch},
     {"retrim", "[SHOW]", "list the moves that give unused preamp gain back",
      "Reads the desk once and works out new preamps, sends and masters that leave every path\n"
      "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB.\n"
@@ -87,6 +113,27 @@ const struct command commands[] = {
      "approved, by player, and then what moved: protection, gains and taps first.",
      OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED, 1,
      command_compare},
+    {"tell-test", "SHOW", "send one marked test message to the show's chat hook",
+     "Sends it the way the watch does, waits for the answer and says what it was.", 0, 1,
+     command_tell_test},
+    {"state", "SHOW [STATE]", "tell or change the show state of a running watch",
+     "STATE is line-check, doors, show or changeover; the last ends by itself, after --for or\n"
+     "as the show file says.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_KEEP | OPTION_FOR, 2, command_state},
+    {"quiet", "SHOW", "hold findings back for a stated time, for a stated reason",
+     "All that is named must match. Lists what it matches; with --now it does it. Findings of\n"
+     "weight stop are spared unless --stop-too says otherwise. They are judged all the while,\n"
+     "and told when the time is over and they still stand.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_KEEP | OPTION_FOR | OPTION_WHY |
+         OPTION_BY | OPTION_CHECK | OPTION_INPUT | OPTION_MIX | OPTION_PLAYER | OPTION_STOP_TOO |
+         OPTION_NOW | OPTION_LIST | OPTION_END,
+     1, command_quiet},
+    {"status", "SHOW", "say what a running watch knows",
+     "Link, show state, open findings, what is held back and by what.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_KEEP, 1, command_status},
+    {"reload", "SHOW", "let a running watch read profile and show file anew",
+     "All or nothing: with a mistake in a file the watch goes on with what it has.",
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_KEEP, 1, command_reload},
     {"check", "FILE...", "look for mistakes in profiles and show files",
      "Reads each file as the other commands would and lists every mistake with its place.\n"
      "For a profile it also prints the messages that will be sent with an argument.\n"
@@ -112,7 +159,7 @@ options_print_help(FILE *to)
           "commands:\n",
           to);
     for (int i = 0; i < command_count; i++)
-        fprintf(to, "  %-8s %-28s %s\n", commands[i].name, commands[i].words, commands[i].summary);
+        fprintf(to, "  %-9s %-28s %s\n", commands[i].name, commands[i].words, commands[i].summary);
     fputs("\n"
           "options:\n"
           "  --help      this text; after a command: that command's\n"
@@ -139,6 +186,39 @@ print_command_help(const struct command *command)
     }
 }
 
+/* "90", "90s", "30m", "2h" */
+static bool
+take_time(const char *name, const char *text, double *seconds)
+{
+    char *end;
+    double number = strtod(text, &end);
+    double unit = *end == 'm' ? 60 : *end == 'h' ? 3600 : 1;
+
+    if (end != text && strchr("smh", *end) && (!*end || !end[1]) && number * unit >= 0.1 &&
+        number * unit <= 7 * 86400) {
+        *seconds = number * unit;
+        return true;
+    }
+    fprintf(stderr,
+            "gainwarden: --%s=%s: must be a time of at most a week, such as 90s, 30m or 2h\n", name,
+            text);
+    return false;
+}
+
+static bool
+take_whole(const char *name, const char *text, int *to)
+{
+    char *end;
+    long number = strtol(text, &end, 10);
+
+    if (end == text || *end || number < 1 || number > 1000000) {
+        fprintf(stderr, "gainwarden: --%s=%s: must be a whole number from 1\n", name, text);
+        return false;
+    }
+    *to = (int)number;
+    return true;
+}
+
 static bool
 take_seconds(const char *name, const char *text, double least, double *seconds)
 {
@@ -152,6 +232,37 @@ take_seconds(const char *name, const char *text, double least, double *seconds)
     }
     *seconds = number;
     return true;
+}
+
+/* What needs no look at its argument. */
+static void
+take_plain(struct options *options, unsigned bit, const char *argument)
+{
+    const struct {
+        unsigned bit;
+        const char **text; /* one of the two */
+        bool *flag;
+    } places[] = {{OPTION_ASK, NULL, &options->ask},
+                  {OPTION_ALL, NULL, &options->all},
+                  {OPTION_PLAIN, NULL, &options->plain},
+                  {OPTION_TRACE, NULL, &options->trace},
+                  {OPTION_INCOMPLETE, NULL, &options->incomplete},
+                  {OPTION_STOP_TOO, NULL, &options->stop_too},
+                  {OPTION_NOW, NULL, &options->now},
+                  {OPTION_LIST, NULL, &options->list},
+                  {OPTION_KEEP, &options->keep, NULL},
+                  {OPTION_APPROVED, &options->approved, NULL},
+                  {OPTION_BY, &options->by, NULL},
+                  {OPTION_NOTE, &options->note, NULL},
+                  {OPTION_WHY, &options->why, NULL},
+                  {OPTION_CHECK, &options->check, NULL},
+                  {OPTION_PLAYER, &options->player, NULL}};
+
+    for (size_t i = 0; i < sizeof places / sizeof *places; i++)
+        if (places[i].bit == bit && places[i].flag)
+            *places[i].flag = true;
+        else if (places[i].bit == bit)
+            *places[i].text = argument;
 }
 
 /* Takes one option with its argument. */
@@ -179,24 +290,15 @@ take(struct options *options, unsigned bit, const char *argument)
     case OPTION_STILL_EVERY:
         return take_seconds("still-every", argument, 0, &options->still_every_s);
     case OPTION_FOR:
-        return take_seconds("for", argument, 0.1, &options->for_s);
-    case OPTION_ASK:
-        options->ask = true;
-        return true;
-    case OPTION_APPROVED:
-        options->approved = argument;
-        return true;
-    case OPTION_BY:
-        options->by = argument;
-        return true;
-    case OPTION_NOTE:
-        options->note = argument;
-        return true;
-    case OPTION_INCOMPLETE:
-        options->incomplete = true;
-        return true;
+        return take_time("for", argument, &options->for_s);
+    case OPTION_INPUT:
+        return take_whole("input", argument, &options->input);
+    case OPTION_MIX:
+        return take_whole("mix", argument, &options->mix);
+    case OPTION_END:
+        return take_whole("end", argument, &options->end);
     default:
-        options->all = true;
+        take_plain(options, bit, argument);
         return true;
     }
 }

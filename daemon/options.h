@@ -20,11 +20,22 @@ struct options {
     double still_every_s; /* --still-every */
     bool all;             /* --all */
     bool ask;             /* --ask */
-    double for_s;         /* --for; 0: until interrupted */
+    double for_s;         /* --for; 0: not given */
+    const char *keep;     /* --keep */
+    bool plain;           /* --plain */
+    bool trace;           /* --trace */
     const char *approved; /* --approved */
     bool incomplete;      /* --incomplete */
     const char *by;       /* --by */
     const char *note;     /* --note */
+    const char *why;      /* --why */
+    const char *check;    /* --check */
+    int input, mix;       /* --input, --mix, from 1; 0: not given */
+    const char *player;   /* --player */
+    bool stop_too;        /* --stop-too */
+    bool now;             /* --now */
+    bool list;            /* --list */
+    int end;              /* --end; 0: not given */
     char **words;         /* what is not an option, word_count of them */
     int word_count;
 };

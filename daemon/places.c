@@ -2,19 +2,11 @@
 
 #include <ctype.h>
 #include <errno.h>
-#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 
-/* FNV-1a, 32 bit (Fowler, Noll, Vo): tells apart files of one name in different folders. */
-static uint32_t
-digits_of(uint32_t hash, const char *text)
-{
-    for (; *text; text++)
-        hash = (hash ^ (unsigned char)*text) * UINT32_C(16777619);
-    return hash;
-}
+#include "fingerprint.h"
 
 void
 places_name(const char *show, const char *profile, const char *desk, char name[80])
@@ -23,15 +15,15 @@ places_name(const char *show, const char *profile, const char *desk, char name[8
     const char *path = whole ? whole : show ? show : profile;
     const char *slash = strrchr(path, '/'), *base = slash ? slash + 1 : path;
     size_t length = strlen(base), used = 0;
-    uint32_t hash = digits_of(UINT32_C(2166136261), path);
+    uint64_t hash = fingerprint_add(FINGERPRINT_BEGIN, path);
 
     if (!show)
-        hash = digits_of(hash, desk ? desk : "");
+        hash = fingerprint_add(hash, desk ? desk : "");
     if (length > 5 && strcmp(base + length - 5, ".json") == 0)
         length -= 5;
     for (size_t i = 0; i < length && used < 48; i++)
         name[used++] = isalnum((unsigned char)base[i]) || base[i] == '_' ? base[i] : '-';
-    snprintf(name + used, 80 - used, "-%08lx", (unsigned long)hash);
+    snprintf(name + used, 80 - used, "-%08lx", (unsigned long)(hash & 0xffffffff));
     free(whole);
 }
 

@@ -5,6 +5,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "desk.h"
 #include "json.h"
@@ -112,6 +113,7 @@ struct profile {
     size_t renewal_count;
     struct fixed *fixed; /* owned */
     size_t fixed_count;
+    uint64_t fingerprint; /* of all the file says */
 };
 
 /* Loads the file; NULL with the problems when there is any. Free with profile_free(). */

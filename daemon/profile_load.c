@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "fingerprint.h"
 #include "path.h"
 #include "read_only.h"
 
@@ -408,6 +409,16 @@ profile_from_json(const struct json *json, const char *path, struct problems *pr
     return NULL;
 }
 
+static uint64_t
+fingerprint_of(const struct json *json)
+{
+    char *text = json_print(json, false);
+    uint64_t fingerprint = fingerprint_add(FINGERPRINT_BEGIN, text);
+
+    free(text);
+    return fingerprint;
+}
+
 struct profile *
 profile_load(const char *path, struct problems *problems)
 {
@@ -417,6 +428,8 @@ profile_load(const char *path, struct problems *problems)
     if (!json)
         return NULL;
     profile = profile_from_json(json, path, problems);
+    if (profile)
+        profile->fingerprint = fingerprint_of(json);
     json_free(json);
     return profile;
 }

@@ -95,17 +95,31 @@ make_engine(struct session *session, bool staying, struct problems *problems)
 }
 
 static bool
+read_afresh(struct session *session, const struct options *options, const char *show, bool staying,
+            struct problems *problems)
+{
+    *session = (struct session){0};
+    return load_files(session, options, show, problems) && make_engine(session, staying, problems);
+}
+
+bool
+session_read(struct session *session, const struct options *options, const char *show, bool staying,
+             struct problems *problems)
+{
+    return read_afresh(session, options, show, staying, problems) &&
+           approved_attach(session, options, problems);
+}
+
+/* Tells what is wrong. */
+static bool
 load(struct session *session, const struct options *options, const char *show, bool staying,
      bool afresh)
 {
     struct problems problems;
     bool good;
 
-    *session = (struct session){0};
     problems_init(&problems);
-    good = load_files(session, options, show, &problems) &&
-           make_engine(session, staying, &problems) &&
-           (afresh || approved_attach(session, options, &problems));
+    good = (afresh ? read_afresh : session_read)(session, options, show, staying, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);
     return good;

@@ -19,8 +19,11 @@ struct session {
 
 /* Loads all of it, the approved state too where there is one; `show` is the show file's path, or
  * NULL. `staying`: a watch, which leaves out the checks that rest on one look at a meter. False
- * when something is wrong; everything wrong was then told on standard error. Release it in either
- * case. */
+ * when something is wrong, with everything wrong in the problems. Release it in either case. */
+bool session_read(struct session *session, const struct options *options, const char *show,
+                  bool staying, struct problems *problems);
+
+/* The same, and what is wrong is told on standard error. */
 bool session_load(struct session *session, const struct options *options, const char *show,
                   bool staying);
 

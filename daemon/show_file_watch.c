@@ -214,7 +214,7 @@ read_chat(struct chat_settings *chat, const char *path, const struct json *json,
     if (ca_file)
         chat->ca_file = show_file_beside(path, json_string(ca_file));
     if (body)
-        chat->body = json_fill(body, "${text}"); /* a copy that outlives the file */
+        chat->body = json_copy(body);
     read_weight(&chat->from_weight, from_weight, &here);
 }
 

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "atomic_file.h"
+#include "fingerprint.h"
 #include "state_parts.h"
 
 const char *const state_supplies[] = {"heard", "fixed", "absent", NULL};
@@ -21,17 +22,16 @@ state_free(struct state *state)
 }
 
 void
-state_digest(const char *text, size_t length, size_t at, char digest[STATE_DIGEST_SIZE])
+state_digest(const char *text, const char *digits, char digest[STATE_DIGEST_SIZE])
 {
-    uint64_t hash = 14695981039346656037U;
+    char *copy = strdup(text);
 
-    for (size_t i = 0; i < length; i++) {
-        if (i >= at && i < at + STATE_DIGEST_SIZE - 1)
-            continue;
-        hash ^= (unsigned char)text[i];
-        hash *= 1099511628211U;
-    }
-    snprintf(digest, STATE_DIGEST_SIZE, "%016" PRIx64, hash);
+    if (!copy)
+        abort();
+    if (digits)
+        memset(copy + (digits - text), '0', strnlen(digits, STATE_DIGEST_SIZE - 1));
+    snprintf(digest, STATE_DIGEST_SIZE, "%016" PRIx64, fingerprint_add(FINGERPRINT_BEGIN, copy));
+    free(copy);
 }
 
 /* ---- writing ---- */
@@ -306,7 +306,7 @@ state_file_text(const struct state *state)
     if (fclose(to) != 0)
         abort();
     digits = strstr(text, STATE_DIGEST_KEY) + strlen(STATE_DIGEST_KEY);
-    state_digest(text, length, (size_t)(digits - text), digest);
+    state_digest(text, digits, digest);
     memcpy(digits, digest, STATE_DIGEST_SIZE - 1);
     return text;
 }

@@ -188,7 +188,7 @@ is_this_format(const struct json *root, const struct where *where)
 }
 
 static void
-check_digest(const struct json *root, const struct where *where, const char *text, size_t length)
+check_digest(const struct json *root, const struct where *where, const char *text)
 {
     const struct json *told = json_need(root, where, "digest", JSON_STRING, true);
     const char *at = strstr(text, STATE_DIGEST_KEY);
@@ -197,8 +197,7 @@ check_digest(const struct json *root, const struct where *where, const char *tex
 
     if (!told)
         return;
-    state_digest(text, length, at ? (size_t)(at - text) + strlen(STATE_DIGEST_KEY) : length,
-                 digest);
+    state_digest(text, at ? at + strlen(STATE_DIGEST_KEY) : NULL, digest);
     if (strcmp(json_string(told), digest) != 0)
         where_problem(&here, "does not fit the text: the file was damaged or edited since it was "
                              "stored; store the state anew");
@@ -237,7 +236,7 @@ state_file_parse(const char *text, size_t length, const char *name, struct probl
         abort();
     if (is_this_format(root, &where)) {
         read_root(state, root, &where);
-        check_digest(root, &where, text, length);
+        check_digest(root, &where, text);
     }
     json_free(root);
     if (problems->count == before)

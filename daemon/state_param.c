@@ -232,7 +232,7 @@ make_stale(struct reading *reading, const struct where *where, double row, doubl
     else if (value->state == VALUE_UNKNOWN)
         where_problem(where, "is not known, so it cannot be stale");
     else
-        desk_mark_stale(reading->desk, reading->id, (int)row - 1, (int)column - 1);
+        desk_set_stale(reading->desk, reading->id, (int)row - 1, (int)column - 1);
 }
 
 static void
@@ -241,7 +241,7 @@ make_all_stale(struct reading *reading)
     for (int row = 0; row < desk_rows(reading->desk, reading->id); row++)
         for (int column = 0; column < desk_columns(reading->desk, reading->id); column++)
             if (desk_value(reading->desk, reading->id, row, column)->state == VALUE_KNOWN)
-                desk_mark_stale(reading->desk, reading->id, row, column);
+                desk_set_stale(reading->desk, reading->id, row, column);
 }
 
 /* One place: a number, or row and column. */

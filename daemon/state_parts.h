@@ -7,12 +7,12 @@
 
 enum { STATE_DIGEST_SIZE = 17 };
 
-/* Before the digest's digits, which it leaves out. */
+/* Before the digest's digits. */
 #define STATE_DIGEST_KEY "\"digest\": \""
 
-/* FNV-1a (Fowler, Noll, Vo) of 64 bits over the text without the digest's own digits at `at`, in
- * hexadecimal digits: it guards against damage and slips, not against malice. */
-void state_digest(const char *text, size_t length, size_t at, char digest[STATE_DIGEST_SIZE]);
+/* Fingerprint of the text with zeros in place of the digest's own digits (NULL: it has none), in
+ * hexadecimal: it guards against damage and slips, not against malice. */
+void state_digest(const char *text, const char *digits, char digest[STATE_DIGEST_SIZE]);
 
 /* "heard", "fixed", "absent": in the order of enum supply, from SUPPLY_HEARD on. */
 extern const char *const state_supplies[];

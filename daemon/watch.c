@@ -6,6 +6,7 @@
 #include "clock.h"
 #include "commands.h"
 #include "loop.h"
+#include "service.h"
 #include "session.h"
 #include "watch_desk.h"
 
@@ -91,6 +92,7 @@ on_interrupt(void *context, int number)
         loop_stop(watch->room.loop);
         return;
     }
+    service_stopping();
     for (int i = 0; i < watch->count; i++)
         watch_desk_stop(watch->desks[i], now_ms - watch->begun_ms);
     watch->stopping = true;
@@ -101,11 +103,36 @@ on_interrupt(void *context, int number)
 /* ---- running ---- */
 
 static void
+on_hang_up(void *context, int number)
+{
+    struct watch *watch = context;
+
+    (void)number;
+    for (int i = 0; i < watch->count && !watch->stopping; i++)
+        watch_desk_hang_up(watch->desks[i]);
+}
+
+static void
+on_alive(void *context)
+{
+    (void)context;
+    service_alive();
+}
+
+static void
+on_changed(void *context)
+{
+    (void)context;
+}
+
+static void
 run(struct watch *watch)
 {
     struct loop *loop = watch->room.loop;
     struct loop_signal *interrupt = loop_signal_open(loop, SIGINT, on_interrupt, watch);
     struct loop_signal *terminate = loop_signal_open(loop, SIGTERM, on_interrupt, watch);
+    struct loop_signal *hang_up = loop_signal_open(loop, SIGHUP, on_hang_up, watch);
+    struct loop_timer *alive = loop_timer_open(loop, on_alive, watch);
     int64_t still_ms = (int64_t)(watch->room.options->still_every_s * 1000);
 
     watch->still = loop_timer_open(loop, on_still, watch);
@@ -115,10 +142,15 @@ run(struct watch *watch)
         loop_timer_start(watch->still, still_ms, still_ms);
     loop_timer_start(watch->day, DAY_MS, DAY_MS);
     loop_before_sleep(loop, on_before_sleep, watch);
+    if (service_alive_every_ms() > 0)
+        loop_timer_start(alive, 0, service_alive_every_ms());
+    service_ready();
     loop_run(loop);
     loop_before_sleep(loop, NULL, NULL);
     loop_signal_close(interrupt);
     loop_signal_close(terminate);
+    loop_signal_close(hang_up);
+    loop_timer_close(alive);
     loop_timer_close(watch->still);
     loop_timer_close(watch->day);
     loop_timer_close(watch->last_words);
@@ -128,7 +160,8 @@ static bool
 open_desks(struct watch *watch)
 {
     for (int i = 0; i < watch->count; i++) {
-        watch->desks[i] = watch_desk_open(&watch->room, &watch->sessions[i]);
+        watch->desks[i] =
+            watch_desk_open(&watch->room, &watch->sessions[i], watch->room.options->words[i]);
         if (!watch->desks[i])
             return false;
     }
@@ -177,6 +210,7 @@ command_watch(const struct options *options)
         return EXIT_USAGE;
     watch.count = options->word_count > 1 ? options->word_count : 1;
     watch.room.output_lost = on_output_lost;
+    watch.room.changed = on_changed;
     watch.room.context = &watch;
     watch.sessions = calloc((size_t)watch.count, sizeof *watch.sessions);
     watch.desks = calloc((size_t)watch.count, sizeof(*watch.desks));

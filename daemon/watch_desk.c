@@ -1,198 +1,91 @@
-/* What is told of one desk, and when. A finding is told when it opens, grows or closes; the link
+/* The watch over one desk: its link, when it is judged, and the link's own news. The link is told
  * when it is lost and when it is back, unless it comes and goes: then that is told once (FLAP_...).
  */
-#include "watch_desk.h"
-
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "chat.h"
+#include "atomic_file.h"
+#include "check.h"
 #include "clock.h"
-#include "link.h"
-#include "output.h"
-#include "player.h"
-#include "reject_log.h"
+#include "places.h"
 #include "report.h"
+#include "watch_desk_parts.h"
 
 enum {
-    LINES_AT_ONCE = 9, /* of one wake-up; a scene recall moves many */
-    SETTLE_MS = 50,    /* what changes within this time is judged and told together */
-    LINE_SIZE = 1400,
-    FLAP_LOSSES = 3, /* so many within FLAP_WITHIN_MS are one story */
     FLAP_WITHIN_MS = 10 * 60 * 1000,
-    FLAP_STEADY_MS = 60 * 1000 /* after which the story is over, one way or the other */
+    FLAP_STEADY_MS = 60 * 1000, /* after which the story is over, one way or the other */
+    SLEEP_MOST_MS = 60 * 60 * 1000
 };
 
-struct watch_desk {
-    const struct watch_room *room;
-    struct session *session;
-    struct link *link;
-    struct chat *chat; /* NULL: none */
-    struct loop_timer *settle, *flap;
-    bool settling;                   /* the settle timer runs */
-    int64_t lost_ms;                 /* since when the desk is lost */
-    int64_t lost_at_ms[FLAP_LOSSES]; /* the latest losses, in a ring */
-    uint64_t losses;
-    bool flapping;
-    bool read_once; /* the first page was printed */
-    bool stopping;
-    int told, chat_told;  /* lines of this wake-up */
-    char chat_text[4000]; /* what this wake-up tells the hook */
-    struct reject_log rejects;
-};
+/* ---- judging ---- */
 
-/* ---- telling ---- */
-
-/* One line with the time before it. */
-static void
-say(struct watch_desk *desk, const char *line)
-{
-    char when[CLOCK_SIZE], timed[LINE_SIZE + CLOCK_SIZE + SHOW_NAME_SIZE];
-
-    snprintf(timed, sizeof timed, "%s %s%s%s", clock_time(when),
-             desk->room->several ? session_name(desk->session) : "",
-             desk->room->several ? ": " : "", line);
-    output_line(9, timed);
-    if (!output_finish() && !desk->stopping) {
-        desk->stopping = true;
-        desk->room->output_lost(desk->room->context);
-    }
-}
-
-static void
-say_to_all(struct watch_desk *desk, const char *line)
-{
-    char text[LINE_SIZE + 100];
-
-    say(desk, line);
-    if (!desk->chat)
-        return;
-    snprintf(text, sizeof text, "%s: %s", session_name(desk->session), line);
-    chat_say(desk->chat, text);
-}
-
-static void
-on_chat_trouble(void *context, const char *line)
-{
-    say(context, line);
-}
-
-static const char *
-event_line(const struct watch_desk *desk, const struct event *event, char line[LINE_SIZE])
-{
-    const struct finding *finding = event->finding;
-    const char *id = checks[finding->check]->id;
-    char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], span[CLOCK_SIZE];
-
-    report_object(desk->session->engine, finding->object, object);
-    player_of(engine_desk(desk->session->engine), engine_show(desk->session->engine), finding,
-              player);
-    if (event->kind == EVENT_CLEARED)
-        snprintf(line, LINE_SIZE, "cleared [%s] %s after %s", id, object,
-                 clock_span(event->lasted_ms, span));
-    else
-        snprintf(line, LINE_SIZE, "%s %s [%s] %s%s%s%s: %s; do: %s",
-                 event->kind == EVENT_RAISED ? "raised" : "worse",
-                 weight_name(finding->verdict.weight), id, object, *player ? " (" : "", player,
-                 *player ? ")" : "", finding->verdict.says, finding->verdict.cure);
-    return line;
-}
-
-/* Gathers a wake-up's lines for the hook into one message. */
-static void
-gather_for_chat(struct watch_desk *desk, const char *line)
-{
-    size_t used = strlen(desk->chat_text);
-
-    if (++desk->chat_told <= LINES_AT_ONCE)
-        snprintf(desk->chat_text + used, sizeof desk->chat_text - used, "%s%s",
-                 used > 0 ? "\n" : "", line);
-}
-
-static void
-on_event(void *context, const struct event *event)
-{
-    struct watch_desk *desk = context;
-    char line[LINE_SIZE];
-
-    if (!desk->read_once)
-        return; /* the page tells it */
-    event_line(desk, event, line);
-    if (++desk->told <= LINES_AT_ONCE)
-        say(desk, line);
-    if (desk->chat && event->finding->told_weight >= desk->session->file->tell.chat.from_weight)
-        gather_for_chat(desk, line);
-}
-
-/* Runs what was marked and tells what came of it. */
-static void
-run_checks(struct watch_desk *desk)
-{
-    char text[sizeof desk->chat_text + 200];
-
-    desk->told = desk->chat_told = 0;
-    desk->chat_text[0] = '\0';
-    engine_run(desk->session->engine, loop_now_ms(desk->room->loop), on_event, desk);
-    if (desk->told > LINES_AT_ONCE) {
-        snprintf(text, sizeof text, "and %d more at the same moment: a scene recall?",
-                 desk->told - LINES_AT_ONCE);
-        say(desk, text);
-    }
-    if (desk->chat_told == 0)
-        return;
-    snprintf(text, sizeof text, "%s: %s", session_name(desk->session), desk->chat_text);
-    if (desk->chat_told > LINES_AT_ONCE)
-        snprintf(text + strlen(text), sizeof text - strlen(text),
-                 "\nand %d more at the same moment", desk->chat_told - LINES_AT_ONCE);
-    chat_say(desk->chat, text);
-}
-
-/* Not while the desk is being read, since half a desk proves nothing. */
-static bool
-may_judge(const struct watch_desk *desk)
+bool
+watch_may_judge(const struct watch_desk *desk)
 {
     return desk->read_once && link_state(desk->link) != LINK_READING && !desk->stopping;
 }
 
 static void
-on_settled(void *context)
+sleep_until_more(struct watch_desk *desk)
 {
-    struct watch_desk *desk = context;
+    int64_t wait_ms = watcher_next_ms(desk->watcher);
 
-    desk->settling = false;
-    if (may_judge(desk))
-        run_checks(desk);
+    if (wait_ms == INT64_MAX) {
+        loop_timer_stop(desk->wake);
+        return;
+    }
+    wait_ms -= loop_now_ms(desk->room->loop);
+    wait_ms = wait_ms < 1 ? 1 : wait_ms > SLEEP_MOST_MS ? SLEEP_MOST_MS : wait_ms;
+    loop_timer_start(desk->wake, wait_ms, 0);
 }
 
-/* A scene recall comes in many datagrams, so the first change only starts the settling. */
+/* The desk, or a cue that comes with it, names the show state. */
+static void
+follow_state(struct watch_desk *desk)
+{
+    const struct value *value =
+        desk_value(engine_desk(desk->session->engine), PARAM_DESK_SHOW_STATE, 0, 0);
+    enum show_state state = (enum show_state)(int)value->number;
+
+    if (value->state != VALUE_KNOWN || value->number == desk->told_state)
+        return;
+    desk->told_state = value->number;
+    watcher_set_state(desk->watcher, state, "the desk says so",
+                      watch_state_until_ms(desk, state, 0), loop_now_ms(desk->room->loop));
+}
+
+void
+watch_run(struct watch_desk *desk)
+{
+    if (!watch_may_judge(desk))
+        return;
+    follow_state(desk);
+    watcher_set_reading(desk->watcher, link_is_reading(desk->link));
+    watcher_run(desk->watcher, loop_now_ms(desk->room->loop));
+    if (watcher_settling(desk->watcher) && !link_is_reading(desk->link)) {
+        link_read_again(desk->link); /* what is not pushed has to be asked for */
+        watcher_set_reading(desk->watcher, link_is_reading(desk->link));
+    }
+    watch_keep_commit(desk);
+    sleep_until_more(desk);
+}
+
+static void
+on_wake(void *context)
+{
+    watch_run(context);
+}
+
 void
 watch_desk_before_sleep(struct watch_desk *desk)
 {
-    if (desk->settling || !may_judge(desk) || engine_marked(desk->session->engine) == 0)
-        return;
-    desk->settling = true;
-    loop_timer_start(desk->settle, SETTLE_MS, 0);
+    if (engine_marked(desk->session->engine) > 0)
+        watch_run(desk);
 }
 
-/* ---- what is open ---- */
-
-/* "1 to stop for, 4 to fix, 6 notes, 0 not known" */
-static const char *
-count_open(const struct watch_desk *desk, char line[200])
-{
-    const struct finding *const *findings;
-    size_t count = engine_findings(desk->session->engine, &findings);
-    size_t weights[WEIGHTS] = {0}, unknown = 0;
-
-    for (size_t i = 0; i < count; i++)
-        weights[findings[i]->verdict.weight] += findings[i]->accept < 0;
-    for (int check = 0; check < check_count; check++)
-        unknown += engine_count(desk->session->engine, check, OUTCOME_NOT_KNOWN);
-    snprintf(line, 200, "%zu to stop for, %zu to fix, %zu to know, %zu not known",
-             weights[WEIGHT_STOP], weights[WEIGHT_FIX], weights[WEIGHT_NOTE], unknown);
-    return line;
-}
+/* ---- at intervals ---- */
 
 void
 watch_desk_still(struct watch_desk *desk)
@@ -201,23 +94,92 @@ watch_desk_still(struct watch_desk *desk)
     const struct desk *model = engine_desk(desk->session->engine);
     char open[200], span[CLOCK_SIZE], line[500];
 
-    if (may_judge(desk))
-        run_checks(desk);
+    watch_run(desk);
     if (figures.last_heard_ms < 0)
         snprintf(line, sizeof line, "still watching: the desk was never heard");
     else
         snprintf(line, sizeof line,
-                 "still watching: %s; %zu values known, %zu stale; desk heard %s ago",
-                 count_open(desk, open), desk_count_state(model, VALUE_KNOWN),
-                 desk_count_state(model, VALUE_STALE),
+                 "still watching (%s): %s; %zu values known, %zu stale; desk heard %s ago",
+                 state_name(watcher_state(desk->watcher)), watch_count_open(desk, open),
+                 desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE),
                  clock_span(loop_now_ms(desk->room->loop) - figures.last_heard_ms, span));
-    say(desk, line);
+    watch_say(desk, line);
 }
 
 void
 watch_desk_new_day(struct watch_desk *desk)
 {
     engine_set_day(desk->session->engine, clock_day());
+}
+
+/* The heartbeat file: its age tells whether the watch lives. */
+static void
+on_beat(void *context)
+{
+    struct watch_desk *desk = context;
+    const struct show_file *file = desk->session->file;
+    struct link_figures figures = link_figures(desk->link);
+    const struct desk *model = engine_desk(desk->session->engine);
+    struct json *json = json_new_object();
+    char at[CLOCK_SIZE], open[200];
+    char *text;
+
+    json_add_string(json, "at", clock_rfc3339(at));
+    json_add_string(json, "show", session_name(desk->session));
+    json_add_string(json, "state", state_name(watcher_state(desk->watcher)));
+    json_add_string(json, "link", link_state_name(link_state(desk->link)));
+    if (figures.last_heard_ms >= 0)
+        json_add_number(json, "heard_s_ago",
+                        (double)(loop_now_ms(desk->room->loop) - figures.last_heard_ms) / 1000);
+    json_add_number(json, "known", (double)desk_count_state(model, VALUE_KNOWN));
+    json_add_number(json, "stale", (double)desk_count_state(model, VALUE_STALE));
+    json_add_string(json, "open", watch_count_open(desk, open));
+    text = json_print(json, false);
+    atomic_file_write(file->tell.heartbeat, text, strlen(text), 0644); /* its age tells */
+    free(text);
+    json_free(json);
+}
+
+int64_t
+watch_state_until_ms(const struct watch_desk *desk, enum show_state state, double for_s)
+{
+    const struct show_file *file = desk->session->file;
+
+    if (for_s <= 0 && state == STATE_CHANGEOVER)
+        for_s = file ? file->states.changeover_s : 1200;
+    return for_s > 0 ? loop_now_ms(desk->room->loop) + (int64_t)(for_s * 1000) : INT64_MAX;
+}
+
+/* The show file's timetable has an entry, or the clock was set: looked at once a minute. */
+static void
+on_table(void *context)
+{
+    struct watch_desk *desk = context;
+    const struct timetable *table = &desk->session->file->states;
+    time_t now = time(NULL), at;
+    enum show_state state;
+
+    if (desk->table_at > 0 && now >= desk->table_at &&
+        watcher_state(desk->watcher) != desk->table_state)
+        watcher_set_state(desk->watcher, desk->table_state, "by the timetable",
+                          watch_state_until_ms(desk, desk->table_state, 0),
+                          loop_now_ms(desk->room->loop));
+    desk->table_at = timetable_next(table, now, &at, &state) ? at : 0;
+    desk->table_state = state;
+    watch_run(desk);
+    if (desk->table_at > 0)
+        loop_timer_start(desk->table,
+                         desk->table_at - now < 60 ? (desk->table_at - now) * 1000 + 1 : 60000, 0);
+}
+
+static enum show_state
+first_state(const struct session *session)
+{
+    enum show_state state = session->file ? session->file->states.begin : STATE_DOORS;
+
+    if (session->file)
+        timetable_state(&session->file->states, time(NULL), &state);
+    return state;
 }
 
 /* ---- the link ---- */
@@ -239,21 +201,28 @@ say_lost(struct watch_desk *desk, enum link_state from, const char *why)
     else
         snprintf(line, sizeof line, "the desk at %s port %d does not answer (%s); trying on",
                  desk->session->host, desk->session->port, why);
-    say_to_all(desk, line);
+    watch_say_to_all(desk, "lost", WEIGHT_FIX, line);
 }
 
+/* A watch that comes back after a crash says to the hook only what changed meanwhile. */
 static void
-say_first(struct watch_desk *desk)
+begin(struct watch_desk *desk)
 {
     struct report report = {desk->session, link_figures(desk->link), desk->room->options->all};
     char open[200], line[300];
 
-    engine_run(desk->session->engine, loop_now_ms(desk->room->loop), on_event, desk);
-    report_text(&report);
-    putchar('\n');
-    snprintf(line, sizeof line, "watching: %s", count_open(desk, open));
-    say_to_all(desk, line);
     desk->read_once = true;
+    watcher_begin(desk->watcher, desk->kept.away, loop_now_ms(desk->room->loop));
+    watch_keep_all(desk);
+    if (!desk->room->has_screen) {
+        report_text(&report);
+        putchar('\n');
+    }
+    snprintf(line, sizeof line, "watching: %s", watch_count_open(desk, open));
+    if (desk->kept.away && !desk->kept.stopped)
+        watch_say(desk, line);
+    else
+        watch_say_to_all(desk, "watching", WEIGHT_NOTE, line);
 }
 
 /* Notes a loss. True when it is one of so many that it is no news any more. */
@@ -274,7 +243,7 @@ begins_to_flap(struct watch_desk *desk, int64_t now_ms)
              "the desk comes and goes: lost %d times in %s. Told again when it has been there, or "
              "gone, for %s",
              FLAP_LOSSES, clock_span(now_ms - before_ms, span), clock_span(FLAP_STEADY_MS, steady));
-    say_to_all(desk, line);
+    watch_say_to_all(desk, "flapping", WEIGHT_FIX, line);
     return true;
 }
 
@@ -293,14 +262,16 @@ on_flap_over(void *context)
         snprintf(line, sizeof line, "the desk has been gone for a minute; every value is stale");
     else
         snprintf(line, sizeof line, "the desk has been there for a minute: %s",
-                 count_open(desk, open));
-    say_to_all(desk, line);
+                 watch_count_open(desk, open));
+    watch_say_to_all(desk, "flapped", WEIGHT_FIX, line);
+    watch_keep_commit(desk);
 }
 
 static void
 on_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
     desk->lost_ms = loop_now_ms(desk->room->loop);
+    watcher_lost(desk->watcher);
     if (!begins_to_flap(desk, desk->lost_ms))
         say_lost(desk, from, why);
 }
@@ -310,21 +281,33 @@ on_back(struct watch_desk *desk)
 {
     char span[CLOCK_SIZE], line[200];
 
-    snprintf(line, sizeof line, "the desk is back after %s, reading all of it",
+    snprintf(line, sizeof line, "the desk answers again after %s, reading all of it",
              clock_span(loop_now_ms(desk->room->loop) - desk->lost_ms, span));
     if (!desk->flapping)
-        say_to_all(desk, line);
+        watch_say(desk, line);
 }
 
 static void
 on_read_again(struct watch_desk *desk)
 {
-    char open[200], line[300];
+    char open[200], span[CLOCK_SIZE], head[400];
+    int64_t now_ms = loop_now_ms(desk->room->loop);
 
-    run_checks(desk);
-    snprintf(line, sizeof line, "the desk was read again: %s", count_open(desk, open));
+    if (desk->reloaded) {
+        desk->reloaded = false;
+        watch_run(desk);
+        return;
+    }
+    /* counted as it will be once it is judged: the message's own edges say the rest */
+    snprintf(head, sizeof head, "the desk is back after %s and was read again",
+             clock_span(now_ms - desk->lost_ms, span));
+    desk->head = head;
+    watcher_back(desk->watcher, !desk->flapping, now_ms);
+    desk->head = NULL;
+    snprintf(head, sizeof head, "now: %s", watch_count_open(desk, open));
     if (!desk->flapping)
-        say(desk, line);
+        watch_say(desk, head);
+    sleep_until_more(desk);
 }
 
 static void
@@ -343,14 +326,17 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
         if (desk->read_once)
             on_read_again(desk);
         else
-            say_first(desk);
+            begin(desk);
         break;
     case LINK_LOST:
         on_lost(desk, from, why);
         break;
     }
+    watch_keep_commit(desk);
+    watch_run(desk);
     if (desk->flapping)
         loop_timer_start(desk->flap, FLAP_STEADY_MS, 0);
+    desk->room->changed(desk->room->context);
 }
 
 static void
@@ -359,52 +345,149 @@ on_reject(void *context, const char *reason, const uint8_t *bytes, size_t length
     struct watch_desk *desk = context;
     char line[REJECT_LINE_SIZE];
 
-    if (reject_log_note(&desk->rejects, loop_now_ms(desk->room->loop), reason, bytes, length, line))
+    if (!reject_log_note(&desk->rejects, loop_now_ms(desk->room->loop), reason, bytes, length,
+                         line))
+        return;
+    if (desk->room->has_screen)
+        watch_say(desk, line);
+    else
         fprintf(stderr, "gainwarden: %s%s%s\n",
                 desk->room->several ? session_name(desk->session) : "",
                 desk->room->several ? ": " : "", line);
 }
 
+void
+watch_open_link(struct watch_desk *desk)
+{
+    struct session *session = desk->session;
+    struct link_owner owner = {.changed = on_state, .rejected = on_reject, .context = desk};
+
+    desk->link = link_open(desk->room->loop, session->profile, session->engine, session->host,
+                           session->port, owner);
+    if (!desk->link)
+        abort();
+}
+
 /* ---- opening and closing ---- */
 
-/* The chat hook, when the show file names one. False when it cannot be used as it stands. */
-static bool
-open_chat(struct watch_desk *desk)
+static void
+on_trouble(void *context, const char *line)
 {
-    struct show_file *file = desk->session->file;
+    watch_say(context, line);
+}
+
+static void
+on_message_ended(void *context, const char *id, enum chat_end end)
+{
+    (void)end;
+    watch_keep_ended(context, id);
+}
+
+bool
+watch_open_sinks(struct watch_desk *desk, const struct session *session, struct watch_sinks *sinks,
+                 struct problems *problems)
+{
+    const struct show_file *file = session->file;
+    struct chat_owner owner = {on_trouble, on_message_ended, desk};
+    size_t before = problems->count;
+
+    if (file && file->tell.chat.url_env)
+        sinks->chat = chat_open(desk->room->loop, &file->tell.chat, chat_waits, owner, problems);
+    if (file && file->tell.lines)
+        sinks->lines = lines_open(file->tell.lines, on_trouble, desk, problems);
+    if (file && file->tell.cue.host)
+        sinks->cue =
+            cue_open(desk->room->loop, &file->tell.cue, session->host, session->port, problems);
+    return problems->count == before;
+}
+
+void
+watch_close_sinks(struct watch_sinks sinks)
+{
+    chat_close(sinks.chat);
+    lines_close(sinks.lines);
+    cue_close(sinks.cue);
+}
+
+struct watcher *
+watch_new_watcher(struct watch_desk *desk, struct session *session, enum show_state state)
+{
+    struct watcher_owner owner = {watch_on_message, watch_on_edge, watch_on_state, watch_on_trace,
+                                  desk};
+    struct watcher_settings settings = {20, 4};
+    struct watcher *watcher;
+
+    if (session->file)
+        settings = (struct watcher_settings){(size_t)session->file->watch.recall_values,
+                                             (size_t)session->file->watch.recall_objects};
+    watcher = watcher_new(session->engine, settings, state, owner);
+    if (!watcher)
+        abort();
+    return watcher;
+}
+
+static bool
+open_control(struct watch_desk *desk, struct problems *problems)
+{
+    const struct options *options = desk->room->options;
+    char name[80], path[PLACES_SIZE];
+
+    places_name(desk->show, options->profile, options->desk, name);
+    if (places_socket(options->keep, name, path, problems))
+        desk->control = control_open(desk->room->loop, path, watch_answer, desk, problems);
+    return desk->control != NULL;
+}
+
+/* False, told on standard error, when something cannot be used as it stands. */
+static bool
+open_parts(struct watch_desk *desk)
+{
     struct problems problems;
     bool good;
 
-    if (!file || !file->tell.chat.url_env)
-        return true;
     problems_init(&problems);
-    desk->chat = chat_open(desk->room->loop, &file->tell.chat, on_chat_trouble, desk, &problems);
+    good = watch_open_sinks(desk, desk->session, &desk->sinks, &problems) &&
+           watch_keep_open(desk, &problems) && open_control(desk, &problems);
     problems_print(&problems, stderr);
-    good = problems.count == 0;
     problems_release(&problems);
     return good;
 }
 
+static void
+start_timers(struct watch_desk *desk)
+{
+    const struct show_file *file = desk->session->file;
+
+    if (file && file->tell.heartbeat)
+        loop_timer_start(desk->beat, 0, (int64_t)(file->tell.heartbeat_every_s * 1000));
+    if (file && file->states.count > 0)
+        loop_timer_start(desk->table, 0, 0);
+}
+
 struct watch_desk *
-watch_desk_open(const struct watch_room *room, struct session *session)
+watch_desk_open(const struct watch_room *room, struct session *session, const char *show)
 {
     struct watch_desk *desk = calloc(1, sizeof *desk);
-    struct link_owner owner = {.changed = on_state, .rejected = on_reject, .context = desk};
 
     if (!desk)
         abort();
     desk->room = room;
     desk->session = session;
-    if (!open_chat(desk)) {
+    desk->show = show;
+    desk->told_state = -1;
+    desk->begun_ms = loop_now_ms(room->loop);
+    desk->wake = loop_timer_open(room->loop, on_wake, desk);
+    desk->flap = loop_timer_open(room->loop, on_flap_over, desk);
+    desk->table = loop_timer_open(room->loop, on_table, desk);
+    desk->beat = loop_timer_open(room->loop, on_beat, desk);
+    if (!open_parts(desk)) {
         watch_desk_close(desk);
         return NULL;
     }
-    desk->settle = loop_timer_open(room->loop, on_settled, desk);
-    desk->flap = loop_timer_open(room->loop, on_flap_over, desk);
-    desk->link = link_open(room->loop, session->profile, session->engine, session->host,
-                           session->port, owner);
-    if (!desk->link)
-        abort();
+    desk->watcher = watch_new_watcher(desk, session, first_state(session));
+    watch_keep_restore(desk);
+    watch_open_link(desk);
+    start_timers(desk);
     return desk;
 }
 
@@ -413,10 +496,16 @@ watch_desk_close(struct watch_desk *desk)
 {
     if (!desk)
         return;
-    link_close(desk->link);
-    chat_close(desk->chat);
-    loop_timer_close(desk->settle);
+    control_close(desk->control);
+    if (desk->link)
+        link_close(desk->link);
+    watch_close_sinks(desk->sinks);
+    watch_keep_close(desk);
+    watcher_free(desk->watcher);
+    loop_timer_close(desk->wake);
     loop_timer_close(desk->flap);
+    loop_timer_close(desk->table);
+    loop_timer_close(desk->beat);
     free(desk);
 }
 
@@ -425,15 +514,36 @@ watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms)
 {
     char span[CLOCK_SIZE], line[200];
 
-    if (may_judge(desk))
-        run_checks(desk);
+    watch_run(desk);
     snprintf(line, sizeof line, "stopped watching after %s", clock_span(lasted_ms, span));
-    say_to_all(desk, line);
+    watch_say_to_all(desk, "stopped", WEIGHT_NOTE, line);
+    watch_keep_stopped(desk);
+    watch_keep_commit(desk);
     desk->stopping = true;
 }
 
 bool
 watch_desk_idle(const struct watch_desk *desk)
 {
-    return !desk->chat || chat_idle(desk->chat);
+    return !desk->sinks.chat || chat_waiting(desk->sinks.chat) == 0 ||
+           chat_has_stopped(desk->sinks.chat);
+}
+
+void
+watch_desk_hang_up(struct watch_desk *desk)
+{
+    struct problems problems;
+    char said[600];
+
+    if (desk->sinks.lines)
+        lines_reopen(desk->sinks.lines);
+    problems_init(&problems);
+    if (watch_reload(desk, &problems, said)) {
+        watch_say(desk, said);
+    } else {
+        for (size_t i = 0; i < problems.count && i < PROBLEMS_KEPT; i++)
+            watch_say(desk, problems.lines[i]);
+        watch_say(desk, "not reloaded: the watch goes on with what it has");
+    }
+    problems_release(&problems);
 }

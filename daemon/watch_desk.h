@@ -12,15 +12,18 @@ struct watch_room {
     struct loop *loop;
     const struct options *options;
     bool several;                       /* lines begin with the show's name */
+    bool has_screen;                    /* lines go to the screen's events alone */
     void (*output_lost)(void *context); /* the terminal is gone */
+    void (*changed)(void *context);     /* there is something new to show */
     void *context;
 };
 
 struct watch_desk;
 
-/* Begins to watch; room and session outlive it. NULL, told on standard error, when the show's chat
- * hook cannot be used as it stands. */
-struct watch_desk *watch_desk_open(const struct watch_room *room, struct session *session);
+/* Begins to watch; room and session outlive it. `show`: the show file's path, or NULL. NULL, told
+ * on standard error, when a sink or the kept file cannot be used as it stands. */
+struct watch_desk *watch_desk_open(const struct watch_room *room, struct session *session,
+                                   const char *show);
 void watch_desk_close(struct watch_desk *desk);
 
 /* Before the loop sleeps. */
@@ -35,7 +38,10 @@ void watch_desk_new_day(struct watch_desk *desk);
 /* Tells what is still to be told, and that the watch ends; nothing after that. */
 void watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms);
 
-/* Nothing waits for the chat hook. */
+/* Nothing waits for the chat hook that it would take. */
 bool watch_desk_idle(const struct watch_desk *desk);
+
+/* SIGHUP: files are read anew, and those that are written are opened anew. */
+void watch_desk_hang_up(struct watch_desk *desk);
 
 #endif

@@ -21,8 +21,8 @@
     X(input_hot)                                                                                   \
     X(input_faint)                                                                                 \
     X(value_jumped)                                                                                \
-    X(protection_lost)                                                                             \
     X(moved_from_approved)                                                                         \
+    X(protection_lost)                                                                             \
     X(left_on)
 
 #define CHECK_DECLARE(name) extern const struct check check_##name;

@@ -4,6 +4,7 @@
 #include <stddef.h>
 
 #include "difference.h"
+#include "words.h"
 
 enum { NOTE_DB, FIX_DB };
 enum { SHOWN = 4 };
@@ -82,17 +83,17 @@ static void
 miss(struct drift *drift, enum param_id id, int row, int column)
 {
     bool input = params[id].row == INDEX_INPUT;
-    char buffer[110], name[PARAM_PLAIN_SIZE];
+    char buffer[110];
     double number;
     struct text text;
 
     if (!look_number(drift->look, id, row, column, &number))
         return;
     text_init(&text, buffer, sizeof buffer);
-    if (desk_supplied(drift->look->desk, id) == SUPPLY_ABSENT)
-        text_add(&text, "the profile no longer names its %s", param_plain(id, name));
-    else
-        text_add(&text, "its %s was not known when the desk was approved", param_plain(id, name));
+    words_name(&text, id);
+    text_add(&text, desk_supplied(drift->look->desk, id) == SUPPLY_ABSENT
+                        ? ": the profile names it no longer"
+                        : " was not known when the desk was approved");
     look_miss(drift->look, input ? "input" : "mix", row + 1, buffer);
 }
 
@@ -120,14 +121,14 @@ look_at(struct drift *drift, enum param_id id, int row, int column)
 
 /* All of one class, what matters most first. */
 static void
-look_at_class(struct drift *drift, enum difference_class class, enum index_kind kind, int row)
+look_at_class(struct drift *drift, enum difference_class kind, enum index_kind index, int row)
 {
     const struct desk *desk = drift->look->desk;
 
     for (int id = 0; id < PARAMS; id++) {
         enum param_id param = (enum param_id)id;
 
-        if (params[id].row != kind || difference_class(param) != class ||
+        if (params[id].row != index || difference_class(param) != kind ||
             (desk_supplied(desk, param) == SUPPLY_NONE &&
              desk_supplied(drift->approved, param) == SUPPLY_NONE))
             continue;
@@ -147,9 +148,9 @@ run(struct look *look, struct object object)
     if (!drift.approved)
         return;
     text_add(&drift.says, "moved since it was approved: ");
-    for (int class = 0; class < DIFFERENCE_CLASSES; class ++)
-        if (difference_is_drift((enum difference_class) class))
-            look_at_class(&drift, (enum difference_class) class, input ? INDEX_INPUT : INDEX_MIX,
+    for (int kind = 0; kind < DIFFERENCE_CLASSES; kind++)
+        if (difference_is_drift((enum difference_class)kind))
+            look_at_class(&drift, (enum difference_class)kind, input ? INDEX_INPUT : INDEX_MIX,
                           input ? object.input : object.mix);
     if (drift.count == 0) {
         look_says(look);

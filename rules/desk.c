@@ -316,12 +316,12 @@ desk_text(const struct desk *desk, enum param_id id, int row, int column)
 }
 
 void
-desk_mark_stale(struct desk *desk, enum param_id id, int row, int column)
+desk_set_stale(struct desk *desk, enum param_id id, int row, int column)
 {
     struct value *value = shelf_cell(&desk->shelves[id], row, column);
 
-    assert(value && value->state == VALUE_KNOWN);
-    value->state = VALUE_STALE;
+    if (value && value->state == VALUE_KNOWN)
+        value->state = VALUE_STALE;
 }
 
 void

@@ -104,8 +104,8 @@ const struct value *desk_value(const struct desk *desk, enum param_id id, int ro
 /* The stored text, "" when never heard. */
 const char *desk_text(const struct desk *desk, enum param_id id, int row, int column);
 
-/* Makes one known value stale: for a desk that is rebuilt from what was stored of it. */
-void desk_mark_stale(struct desk *desk, enum param_id id, int row, int column);
+/* Makes one known value stale. */
+void desk_set_stale(struct desk *desk, enum param_id id, int row, int column);
 
 /* Called for each value that goes stale. */
 typedef void desk_stale_fn(void *context, enum param_id id, int row, int column);

@@ -76,17 +76,25 @@ difference_class(enum param_id id)
     return DIFFERENCE_FILTER;
 }
 
-const char *difference_class_name(enum difference_class class)
+const char *
+difference_class_name(enum difference_class kind)
 {
     static const char *const names[] = {"protection", "gain",  "routing", "filter",
                                         "level",      "label", "meter"};
 
-    return names[class];
+    return names[kind];
 }
 
-bool difference_is_drift(enum difference_class class)
+bool
+difference_is_setting(enum param_id id)
 {
-    return class <= DIFFERENCE_ROUTING;
+    return difference_class(id) != DIFFERENCE_METER;
+}
+
+bool
+difference_is_drift(enum difference_class kind)
+{
+    return kind <= DIFFERENCE_ROUTING;
 }
 
 /* One step, or what the unit makes no matter of. What differs by less is the same, so a whole step
@@ -149,9 +157,9 @@ struct walk {
 };
 
 static void
-count(struct walk *walk, enum difference_class class, enum param_id id, int row)
+count(struct walk *walk, enum difference_class kind, enum param_id id, int row)
 {
-    walk->counts.of[class]++;
+    walk->counts.of[kind]++;
     walk->counts.values++;
     if (params[id].row == INDEX_INPUT)
         walk->counts.inputs += first_time(walk->inputs, row);
@@ -160,16 +168,16 @@ count(struct walk *walk, enum difference_class class, enum param_id id, int row)
 }
 
 static void
-visit(struct walk *walk, enum difference_class class, enum param_id id, int row, int column)
+visit(struct walk *walk, enum difference_class kind, enum param_id id, int row, int column)
 {
     enum same same = difference_of(walk->before, walk->after, id, row, column);
 
     if (same == OTHER)
-        count(walk, class, id, row);
+        count(walk, kind, id, row);
     else if (same == SAME_NOT_KNOWN)
         walk->counts.not_known++;
     if (same == walk->wanted && walk->each)
-        walk->each(walk->context, class, id, row, column);
+        walk->each(walk->context, kind, id, row, column);
 }
 
 /* Neither desk publishes it, nor is it known some other way. */
@@ -183,15 +191,15 @@ is_nowhere(const struct walk *walk, enum param_id id)
 static void
 visit_all(struct walk *walk)
 {
-    for (int class = 0; class < DIFFERENCE_METER; class ++)
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
         for (int id = 0; id < PARAMS; id++) {
-            if (difference_class((enum param_id)id) != (enum difference_class) class ||
+            if (difference_class((enum param_id)id) != (enum difference_class)kind ||
                 is_nowhere(walk, (enum param_id)id))
                 continue;
             for (int row = 0; row < desk_rows(walk->after, (enum param_id)id); row++)
                 for (int column = 0; column < desk_columns(walk->after, (enum param_id)id);
                      column++)
-                    visit(walk, (enum difference_class) class, (enum param_id)id, row, column);
+                    visit(walk, (enum difference_class)kind, (enum param_id)id, row, column);
         }
 }
 

@@ -25,10 +25,13 @@ enum difference_class {
 enum difference_class difference_class(enum param_id id);
 
 /* "protection", "gain", ... */
-const char *difference_class_name(enum difference_class class);
+const char *difference_class_name(enum difference_class kind);
+
+/* False for meters and the like. */
+bool difference_is_setting(enum param_id id);
 
 /* Moves of what hands ride, of an input's sound, labels and meters are no drift. */
-bool difference_is_drift(enum difference_class class);
+bool difference_is_drift(enum difference_class kind);
 
 enum same { SAME, OTHER, SAME_NOT_KNOWN };
 
@@ -58,7 +61,7 @@ struct difference_counts {
 };
 
 /* Calls `each` (may be NULL) for each value that differs, class by class, and counts. */
-typedef void difference_fn(void *context, enum difference_class class, enum param_id id, int row,
+typedef void difference_fn(void *context, enum difference_class kind, enum param_id id, int row,
                            int column);
 struct difference_counts difference_all(const struct desk *before, const struct desk *after,
                                         difference_fn *each, void *context);

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "band.h"
+#include "words.h"
 
 /* The switch that makes the parameter count, for its whole row or band by band. PARAMS: none. */
 static const struct {
@@ -79,9 +80,7 @@ add_band(struct text *text, const struct desk *desk, enum param_id id, int row, 
 void
 difference_place(struct text *text, const struct desk *desk, enum param_id id, int row, int column)
 {
-    char name[PARAM_PLAIN_SIZE];
-
-    text_add(text, "%s", param_plain(id, name));
+    words_name(text, id);
     switch (params[id].column) {
     case INDEX_INPUT_EQ_BAND:
     case INDEX_MIX_GRAPHIC_BAND:

@@ -227,6 +227,13 @@ engine_restore(struct engine *engine, int check, struct object object, enum weig
     return slot;
 }
 
+void
+engine_take_values(struct engine *engine, const struct desk *from)
+{
+    desk_carry(engine->desk, from);
+    marks_all(engine->marks);
+}
+
 static void
 carry_desk(struct engine *engine, struct desk **past, const struct desk *from)
 {

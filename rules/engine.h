@@ -73,6 +73,9 @@ bool engine_anchor(struct engine *engine);
  * as both have the place; nothing is told of it. */
 void engine_carry(struct engine *engine, const struct engine *from);
 
+/* Takes over the values of another desk of the same counts, as if they had been heard then. */
+void engine_take_values(struct engine *engine, const struct desk *from);
+
 /* A finding that was told as open before this engine was made; it is frozen until it is judged.
  * Returns its slot, engine_slots() when there is no such check and object. */
 size_t engine_restore(struct engine *engine, int check, struct object object, enum weight weight,

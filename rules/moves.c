@@ -37,12 +37,6 @@ moves_free(struct moves *moves)
     free(moves);
 }
 
-bool
-moves_is_setting(enum param_id id)
-{
-    return difference_class(id) != DIFFERENCE_METER;
-}
-
 /* Levels whose leap upwards is an accident. */
 static bool
 can_jump(enum param_id id)
@@ -127,7 +121,7 @@ moves_note(struct moves *moves, const struct desk *desk, enum param_id id, int r
 {
     struct move *move;
 
-    if (!moves_is_setting(id))
+    if (!difference_is_setting(id))
         return;
     move = find(moves, desk, id, row, column);
     if (move->first_ms == INT64_MIN || now_ms - move->first_ms > MOVES_LEAP_MS) {

@@ -71,9 +71,6 @@ const struct desk *moves_before(const struct moves *moves);
  * is told as one. */
 void moves_settle(struct moves *moves, const struct desk *desk, int64_t now_ms);
 
-/* Whether the value may be among the moves at all. */
-bool moves_is_setting(enum param_id id);
-
 const struct jump *moves_jumps(const struct moves *moves, size_t *count);
 
 /* Forgets the jumps older than before_ms and calls `each` for them. */

@@ -66,54 +66,6 @@ param_word(enum param_id id, const char *word)
     return -1;
 }
 
-/* The trade's short names where the parameter's own is not plain enough. */
-static const struct {
-    enum param_id id;
-    const char *name;
-} plain[] = {
-    {PARAM_INPUT_NAME, "label"},
-    {PARAM_INPUT_PREAMP_GAIN, "preamp"},
-    {PARAM_INPUT_PREAMP, "fed by preamp"},
-    {PARAM_INPUT_PHANTOM, "48 V"},
-    {PARAM_INPUT_HIGH_PASS_ON, "high-pass"},
-    {PARAM_INPUT_HIGH_PASS_FREQ, "high-pass corner"},
-    {PARAM_INPUT_HIGH_PASS_SLOPE, "high-pass slope"},
-    {PARAM_INPUT_EQ_ON, "equaliser"},
-    {PARAM_INPUT_COMP_ON, "compressor"},
-    {PARAM_INPUT_COMP_MAKEUP, "make-up"},
-    {PARAM_INPUT_GATE_ON, "gate"},
-    {PARAM_INPUT_GROUP, "in the group"},
-    {PARAM_SEND_ON, "send"},
-    {PARAM_SEND_LEVEL, "send"},
-    {PARAM_SEND_TAP, "tap"},
-    {PARAM_MIX_NAME, "label"},
-    {PARAM_MIX_FADER, "master"},
-    {PARAM_MIX_GRAPHIC_ON, "graphic"},
-    {PARAM_MIX_GRAPHIC_BAND_GAIN, "graphic"},
-    {PARAM_MIX_EQ_ON, "equaliser"},
-    {PARAM_MIX_HIGH_PASS_ON, "high-pass"},
-    {PARAM_MIX_HIGH_PASS_FREQ, "high-pass corner"},
-    {PARAM_MIX_LIMITER_ON, "limiter"},
-    {PARAM_MIX_LIMITER_THRESHOLD, "limiter threshold"},
-    {PARAM_MIX_LIMITER_RATIO, "limiter ratio"},
-};
-
-/* "input.eq.band.freq" as "eq band freq": what is behind the first dot. */
-const char *
-param_plain(enum param_id id, char name[PARAM_PLAIN_SIZE])
-{
-    const char *dot = strchr(params[id].name, '.');
-    size_t used = 0;
-
-    for (size_t i = 0; i < sizeof plain / sizeof *plain; i++)
-        if (plain[i].id == id)
-            return memcpy(name, plain[i].name, strlen(plain[i].name) + 1);
-    for (dot = dot ? dot + 1 : params[id].name; *dot && used < PARAM_PLAIN_SIZE - 1; dot++)
-        name[used++] = (char)(*dot == '.' || *dot == '_' ? ' ' : *dot);
-    name[used] = '\0';
-    return name;
-}
-
 const char *
 index_name(enum index_kind kind)
 {

@@ -153,10 +153,6 @@ const char *const *param_words(enum param_id id);
 /* Position of `word` in param_words(id), or -1. */
 int param_word(enum param_id id, const char *word);
 
-/* The control as the trade calls it: "preamp", "48 V", "limiter threshold". */
-enum { PARAM_PLAIN_SIZE = 40 };
-const char *param_plain(enum param_id id, char name[PARAM_PLAIN_SIZE]);
-
 /* "input", "mix.graphic.band", ...: as the profile spells a count. "" for INDEX_NONE. */
 const char *index_name(enum index_kind kind);
 

@@ -161,12 +161,12 @@ watcher_next_ms(const struct watcher *watcher)
 }
 
 void
-watcher_begin(struct watcher *watcher, int64_t now_ms)
+watcher_begin(struct watcher *watcher, bool away, int64_t now_ms)
 {
     watcher->now_ms = now_ms;
     pass_time(watcher);
-    watcher->begun = watcher->restored;
-    if (watcher->restored) {
+    watcher->begun = away;
+    if (away) {
         judge_at_once(watcher, CAUSE_START, false);
     } else {
         engine_hold(watcher->engine, false);
@@ -184,12 +184,12 @@ watcher_begin(struct watcher *watcher, int64_t now_ms)
 }
 
 void
-watcher_back(struct watcher *watcher, int64_t now_ms)
+watcher_back(struct watcher *watcher, bool always, int64_t now_ms)
 {
     watcher->now_ms = now_ms;
     pass_time(watcher);
     watcher->recall_ms = INT64_MAX;
-    judge_at_once(watcher, CAUSE_BACK, true);
+    judge_at_once(watcher, CAUSE_BACK, always);
     watcher_sweep(watcher);
     watcher_wake_at(watcher, engine_next_ms(watcher->engine));
 }
@@ -253,7 +253,6 @@ watcher_restore(struct watcher *watcher, int check, struct object object, enum w
     size_t slot = engine_restore(watcher->engine, check, object, weight, severity, since_ms);
     struct belief *belief = &watcher->beliefs[slot];
 
-    watcher->restored = true;
     if (slot == engine_slots(watcher->engine))
         return;
     belief->told = true;

@@ -85,11 +85,12 @@ void watcher_restore(struct watcher *watcher, int check, struct object object, e
 void watcher_carry(struct watcher *watcher, const struct watcher *from);
 
 /* The whole desk was read for the first time. What is open counts as told, since a page of it all
- * is printed; a watch that was away tells the differences to what it knew. */
-void watcher_begin(struct watcher *watcher, int64_t now_ms);
+ * is printed; a watch that was `away` tells the differences to what it knew. */
+void watcher_begin(struct watcher *watcher, bool away, int64_t now_ms);
 
-/* The whole desk was read again after it had been lost. */
-void watcher_back(struct watcher *watcher, int64_t now_ms);
+/* The whole desk was read again after it had been lost. `always`: that is a message also when
+ * nothing changed meanwhile. */
+void watcher_back(struct watcher *watcher, bool always, int64_t now_ms);
 
 /* The desk is lost: nothing that was going on matters any more. */
 void watcher_lost(struct watcher *watcher);

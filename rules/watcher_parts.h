@@ -32,7 +32,6 @@ struct watcher {
     int64_t recall_ms; /* since when a recall goes on; INT64_MAX: none does */
     int64_t moved_ms;  /* last move of it */
     bool reading;
-    bool restored; /* it was away, and people know what it told */
     bool begun;
 };
 

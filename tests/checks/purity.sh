@@ -23,7 +23,7 @@ floor ceil round lround trunc rint nearbyint fabs fmin fmax
 __assert_fail __stack_chk_fail _GLOBAL_OFFSET_TABLE_'
 prefixes='__asan_ __ubsan_ __sanitizer_ __sancov_'
 
-libraries='uv.h lo/ cjson/ curl/'
+libraries='uv.h lo/ cjson/ curl/ systemd/ ncurses.h'
 
 bad=0
 
@@ -204,7 +204,7 @@ self_test_tree()
     with daemon/law.c '#include <uv.h>' "a second owner of libuv" "exactly one owner"
     with daemon/law.c '#include <lo/lo_lowlevel.h>' "a second owner of liblo" "exactly one owner"
     with daemon/law.h '#include <cjson/cJSON.h>' "cJSON in a header" "included by a header"
-    for library in uv.h lo/ cjson/ curl/; do
+    for library in $libraries; do
         fresh
         for file in "$copy"/daemon/*.c; do
             grep -v "include <$library" "$file" >"$copy/kept" || true

@@ -5,8 +5,8 @@ import re
 
 import pytest
 
-from harness import (PROFILE, SHOW, MockDesk, audit, demo_show, fader_wire, findings, read_json, run,
-                     write_json)
+from harness import (PROFILE, SHOW, MockDesk, audit, begin_watch, demo_show, fader_wire, findings,
+                     head_wire, read_json, run, write_json)
 
 
 def approve(desk, show, *words):
@@ -80,7 +80,7 @@ def test_nothing_moved(show):
 def test_what_moved_in_plain_words(show):
     desk = MockDesk()
     assert approve(desk, show, "--by", "Mara", "--note", "after line check").status == 0
-    desk.move("/in/07/head/gain", "f", (36 + 6) / 66)
+    desk.move("/in/07/head/gain", "f", head_wire(36))
     desk.move("/mix/7/limit/on", "i", 0)
     desk.move("/mix/2/graphic/14", "f", 0.0)
     desk.move("/in/03/to/2/tap", "i", 2)
@@ -148,7 +148,7 @@ def test_the_audit_knows_moved_from_approved(show):
     assert before["passed"]["moved-from-approved"] == 0
     assert same["passed"]["moved-from-approved"] == 24 + 8
     desk.move("/mix/7/limit/threshold", "f", -5.0)
-    desk.move("/in/07/head/gain", "f", (30 + 6) / 66)
+    desk.move("/in/07/head/gain", "f", head_wire(30))
     report, _ = audit(desk, show=show)
     drift = {tuple(one["object"].items()): one["weight"] for one in report["findings"]
              if one["check"] == "moved-from-approved"}
@@ -279,3 +279,18 @@ def test_it_is_explained():
 
 def test_the_demo_has_no_state_of_its_own():
     assert not SHOW.with_name("lantern-yard.approved.json").exists()
+
+
+def test_the_watch_tells_drift_and_its_end(show):
+    desk = MockDesk()
+    assert approve(desk, show).status == 0
+    quick = demo_show(show.parent, checks={"moved-from-approved": {"raise_after_s": 0.2,
+                                                                   "clear_after_s": 0.2}})
+    watcher, at = begin_watch(desk, show=quick)
+    desk.move("/in/07/head/gain", "f", head_wire(36))
+    at, _, _ = watcher.expect(r"raised fix \[moved-from-approved\] input 7 .*preamp 28 -> 36 dB",
+                             start=at)
+    desk.move("/in/07/fader", "f", fader_wire(-20))
+    desk.move("/in/07/head/gain", "f", head_wire(28))
+    watcher.expect(r"cleared \[moved-from-approved\] input 7 Floor Tom", start=at)
+    assert watcher.stop() == 0

@@ -156,7 +156,7 @@ fill_chat(const struct chat_settings *chat)
     assert(chat->from_weight < WEIGHTS);
     if (!chat->body)
         return;
-    body = json_fill(chat->body, "input 1: \"${text}\"\n");
+    body = json_fill(chat->body, "input 1: \"${text}\"\n", "0123");
     text = json_print(body, false);
     assert(*text);
     free(text);

@@ -24,7 +24,7 @@ each_parameter_has_a_class_and_meters_are_none(void **state)
 {
     static const struct {
         enum param_id id;
-        enum difference_class class;
+        enum difference_class kind;
     } rows[] = {{PARAM_MIX_LIMITER_ON, DIFFERENCE_PROTECTION},
                 {PARAM_MIX_GRAPHIC_BAND_GAIN, DIFFERENCE_PROTECTION},
                 {PARAM_INPUT_PHANTOM, DIFFERENCE_PROTECTION},
@@ -40,10 +40,10 @@ each_parameter_has_a_class_and_meters_are_none(void **state)
 
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        assert_row(params[rows[i].id].name, difference_class(rows[i].id), rows[i].class);
-    for (int class = 0; class < DIFFERENCE_CLASSES; class ++)
-        assert_row(difference_class_name((enum difference_class) class),
-                   difference_is_drift((enum difference_class) class), class <= DIFFERENCE_ROUTING);
+        assert_row(params[rows[i].id].name, difference_class(rows[i].id), rows[i].kind);
+    for (int kind = 0; kind < DIFFERENCE_CLASSES; kind++)
+        assert_row(difference_class_name((enum difference_class)kind),
+                   difference_is_drift((enum difference_class)kind), kind <= DIFFERENCE_ROUTING);
 }
 
 static void
@@ -97,19 +97,19 @@ corners_and_ratios_by_half_a_per_cent(void **state)
 struct list {
     int count;
     struct {
-        enum difference_class class;
+        enum difference_class kind;
         enum param_id id;
         int row, column;
     } rows[32];
 };
 
 static void
-keep(void *context, enum difference_class class, enum param_id id, int row, int column)
+keep(void *context, enum difference_class kind, enum param_id id, int row, int column)
 {
     struct list *list = context;
 
     assert_true(list->count < 32);
-    list->rows[list->count].class = class;
+    list->rows[list->count].kind = kind;
     list->rows[list->count].id = id;
     list->rows[list->count].row = row;
     list->rows[list->count++].column = column;

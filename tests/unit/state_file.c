@@ -75,7 +75,7 @@ random_values(struct dice *dice, struct desk *desk, enum param_id id)
                 desk_set(desk, id, row, column, number, at_ms);
             }
             if (heard && dice_below(dice, 6) == 0)
-                desk_mark_stale(desk, id, row, column);
+                desk_set_stale(desk, id, row, column);
         }
 }
 
@@ -359,7 +359,7 @@ problems_of(const char *from, const char *to, char lines[8000])
     desk_set(desk, PARAM_SEND_TAP, 1, 0, TAP_PRE_FADER, 0);
     desk_set(desk, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 0, -3, now_ms - 500);
     desk_set(desk, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 1, -6, now_ms - 250);
-    desk_mark_stale(desk, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 1);
+    desk_set_stale(desk, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 1);
     desk_set(desk, PARAM_INPUT_PHANTOM, 0, 0, 1, now_ms);
     text = state_file_text(&state);
     at = strstr(text, from);

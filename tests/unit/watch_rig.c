@@ -94,6 +94,7 @@ watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum show_state st
         .message = on_message, .edge = on_edge, .state = on_state, .context = rig};
 
     watcher_free(rig->watcher);
+    rig->away = false;
     rig_start(&rig->rig, inputs, mixes);
     rig->rig.show->given = true;
     rig->rig.show->role = ROLE_MONITOR;
@@ -105,7 +106,7 @@ watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum show_state st
 void
 watch_rig_begin(struct watch_rig *rig)
 {
-    watcher_begin(rig->watcher, rig->rig.now_ms);
+    watcher_begin(rig->watcher, rig->away, rig->rig.now_ms);
     watch_rig_pass(rig, 1);
 }
 

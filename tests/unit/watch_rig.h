@@ -11,6 +11,7 @@ enum { WATCH_RIG_MESSAGES = 64, WATCH_RIG_TEXT = 8000 };
 struct watch_rig {
     struct rig rig;
     struct watcher *watcher;
+    bool away;       /* for watch_rig_begin(): it restarts */
     size_t messages; /* told since the last watch_rig_forget() */
     size_t edges;    /* the engine's, told or held back, of the same time */
     struct cause causes[WATCH_RIG_MESSAGES];

@@ -412,7 +412,7 @@ find_again(struct watch_rig *rig)
         for (int row = 0; row < desk_rows(rig->rig.desk, (enum param_id)id); row++)
             for (int column = 0; column < desk_columns(rig->rig.desk, (enum param_id)id); column++)
                 hear_again(rig, (enum param_id)id, row, column);
-    watcher_back(rig->watcher, rig->rig.now_ms);
+    watcher_back(rig->watcher, true, rig->rig.now_ms);
     watch_rig_pass(rig, 50);
 }
 
@@ -444,6 +444,7 @@ silent_after_a_restart_when_nothing_changed(void **state)
     rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -8);
     watcher_restore(rig->watcher, check_find("master-off-unity"), (struct object){-1, 0},
                     WEIGHT_FIX, 8, -MINUTE_MS);
+    rig->away = true;
     watch_rig_begin(rig);
     watch_rig_pass(rig, MINUTE_MS);
     assert_string_equal(rig->text, "");
@@ -461,6 +462,7 @@ what_changed_while_away_is_told(void **state)
     rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
     watcher_restore(rig->watcher, check_find("master-off-unity"), (struct object){-1, 0},
                     WEIGHT_FIX, 8, -MINUTE_MS);
+    rig->away = true;
     watch_rig_begin(rig);
     assert_string_equal(rig->text, "start -1: raised master-off-unity mix 3; cleared "
                                    "master-off-unity mix 1;\n");

@@ -230,7 +230,7 @@ lose_and_find(struct tale *tale)
         hear_everything(tale);
     else
         hear_some(tale);
-    watcher_back(tale->rig->watcher, tale->rig->rig.now_ms);
+    watcher_back(tale->rig->watcher, true, tale->rig->rig.now_ms);
 }
 
 static void

@@ -1,0 +1,292 @@
+#define _GNU_SOURCE /* struct ucred */
+#include "control.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/socket.h>
+#include <sys/stat.h>
+#include <sys/un.h>
+#include <unistd.h>
+
+struct connection {
+    struct control *control;
+    int fd;
+    struct loop_poll *poll;
+    struct loop_timer *patience;
+    char *line; /* CONTROL_LINE_SIZE of them: the request */
+    size_t length;
+    char *answer; /* NULL: the request is not whole yet */
+    size_t sent;
+};
+
+struct control {
+    struct loop *loop;
+    char *path;
+    int fd;
+    struct loop_poll *poll;
+    control_fn *answer;
+    void *context;
+    struct connection *connections[CONTROL_CONNECTIONS];
+};
+
+/* ---- one connection ---- */
+
+static void
+hang_up(void *context)
+{
+    struct connection *connection = context;
+    struct control *control = connection->control;
+
+    for (int i = 0; i < CONTROL_CONNECTIONS; i++)
+        if (control->connections[i] == connection)
+            control->connections[i] = NULL;
+    loop_poll_close(connection->poll);
+    loop_timer_close(connection->patience);
+    close(connection->fd);
+    free(connection->line);
+    free(connection->answer);
+    free(connection);
+}
+
+/* Sends what the system takes; hangs up when all is sent. */
+static void
+send_answer(struct connection *connection)
+{
+    size_t left = strlen(connection->answer) - connection->sent;
+    ssize_t sent = send(connection->fd, connection->answer + connection->sent, left, MSG_NOSIGNAL);
+
+    if (sent < 0 && (errno == EAGAIN || errno == EINTR))
+        return;
+    if (sent > 0)
+        connection->sent += (size_t)sent;
+    if (sent < 0 || connection->answer[connection->sent] == '\0')
+        hang_up(connection);
+}
+
+static struct json *
+refusal(const char *error)
+{
+    struct json *answer = json_new_object();
+
+    json_add_bool(answer, "ok", false);
+    json_add_string(answer, "error", error);
+    return answer;
+}
+
+static struct json *
+answer_to(struct connection *connection)
+{
+    struct problems problems;
+    struct json *request, *answer;
+
+    problems_init(&problems);
+    request = json_parse(connection->line, connection->length, "request", &problems);
+    if (request && json_kind(request) == JSON_OBJECT)
+        answer = connection->control->answer(connection->control->context, request);
+    else
+        answer = refusal(problems.count > 0 ? problems.lines[0] : "request: must be an object");
+    json_free(request);
+    problems_release(&problems);
+    return answer;
+}
+
+static void
+begin_answer(struct connection *connection, struct json *answer)
+{
+    size_t length;
+
+    connection->answer = json_print(answer, false);
+    json_free(answer);
+    length = strlen(connection->answer);
+    connection->answer = realloc(connection->answer, length + 2);
+    if (!connection->answer)
+        abort();
+    memcpy(connection->answer + length, "\n", 2);
+    loop_poll_want(connection->poll, false, true);
+    send_answer(connection);
+}
+
+static void
+take_request(struct connection *connection)
+{
+    ssize_t got = recv(connection->fd, connection->line + connection->length,
+                       CONTROL_LINE_SIZE - connection->length, 0);
+    char *end;
+
+    if (got < 0 && (errno == EAGAIN || errno == EINTR))
+        return;
+    if (got <= 0) {
+        hang_up(connection);
+        return;
+    }
+    end = memchr(connection->line + connection->length, '\n', (size_t)got);
+    connection->length += (size_t)got;
+    if (end) {
+        connection->length = (size_t)(end - connection->line);
+        *end = '\0';
+        begin_answer(connection, answer_to(connection));
+    } else if (connection->length == CONTROL_LINE_SIZE) {
+        begin_answer(connection, refusal("request: the line is too long"));
+    }
+}
+
+static void
+on_connection(void *context, bool readable, bool writable)
+{
+    struct connection *connection = context;
+
+    if (connection->answer && writable)
+        send_answer(connection);
+    else if (!connection->answer && readable)
+        take_request(connection);
+}
+
+/* ---- the socket ---- */
+
+static bool
+may_speak(int fd)
+{
+    struct ucred peer;
+    socklen_t size = sizeof peer;
+
+    return getsockopt(fd, SOL_SOCKET, SO_PEERCRED, &peer, &size) == 0 &&
+           (peer.uid == geteuid() || peer.uid == 0);
+}
+
+static struct connection **
+make_room(struct control *control)
+{
+    for (int i = 0; i < CONTROL_CONNECTIONS; i++)
+        if (!control->connections[i])
+            return &control->connections[i];
+    return NULL;
+}
+
+static void
+on_knock(void *context, bool readable, bool writable)
+{
+    struct control *control = context;
+    struct connection **place = make_room(control);
+    struct connection *connection;
+    int fd = accept4(control->fd, NULL, NULL, SOCK_CLOEXEC | SOCK_NONBLOCK);
+
+    (void)readable;
+    (void)writable;
+    if (fd < 0)
+        return;
+    if (!place || !may_speak(fd)) {
+        close(fd);
+        return;
+    }
+    connection = calloc(1, sizeof *connection);
+    if (!connection || !(connection->line = malloc(CONTROL_LINE_SIZE)))
+        abort();
+    connection->control = control;
+    connection->fd = fd;
+    connection->poll = loop_poll_open(control->loop, fd, on_connection, connection);
+    connection->patience = loop_timer_open(control->loop, hang_up, connection);
+    if (!connection->poll)
+        abort();
+    loop_timer_start(connection->patience, CONTROL_PATIENCE_MS, 0);
+    loop_poll_want(connection->poll, true, false);
+    *place = connection;
+}
+
+/* False, with the reason in the problems, when the path does not fit. */
+static bool
+make_address(const char *path, struct sockaddr_un *address, struct problems *problems)
+{
+    *address = (struct sockaddr_un){.sun_family = AF_UNIX};
+    if (strlen(path) >= sizeof address->sun_path) {
+        problems_add(problems,
+                     "%s: a socket's path has at most %zu bytes; --keep names another folder", path,
+                     sizeof address->sun_path - 1);
+        return false;
+    }
+    strcpy(address->sun_path, path);
+    return true;
+}
+
+/* Whether somebody listens there; a socket that nobody listens at is removed. */
+static bool
+is_taken(const struct sockaddr_un *address)
+{
+    int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
+    struct stat file;
+    bool taken;
+
+    if (fd < 0)
+        return false;
+    taken = connect(fd, (const struct sockaddr *)address, sizeof *address) == 0;
+    close(fd);
+    if (!taken && lstat(address->sun_path, &file) == 0 && S_ISSOCK(file.st_mode))
+        unlink(address->sun_path);
+    return taken;
+}
+
+/* The mask closes it to others from its first moment on. */
+static bool
+bind_and_listen(int fd, const struct sockaddr_un *address)
+{
+    mode_t before = umask(0177);
+    bool good = bind(fd, (const struct sockaddr *)address, sizeof *address) == 0;
+
+    umask(before);
+    return good && listen(fd, CONTROL_CONNECTIONS) == 0;
+}
+
+struct control *
+control_open(struct loop *loop, const char *path, control_fn *answer, void *context,
+             struct problems *problems)
+{
+    struct control *control = calloc(1, sizeof *control);
+    struct sockaddr_un address;
+
+    if (!control)
+        abort();
+    control->loop = loop;
+    control->answer = answer;
+    control->context = context;
+    control->fd = -1;
+    if (!make_address(path, &address, problems))
+        goto fail;
+    if (is_taken(&address)) {
+        problems_add(problems, "%s: another watch listens there", path);
+        goto fail;
+    }
+    control->fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
+    if (control->fd < 0 || !bind_and_listen(control->fd, &address)) {
+        problems_add(problems, "%s: cannot listen: %s", path, strerror(errno));
+        goto fail;
+    }
+    control->path = strdup(path);
+    control->poll = loop_poll_open(loop, control->fd, on_knock, control);
+    if (!control->path || !control->poll)
+        abort();
+    loop_poll_want(control->poll, true, false);
+    return control;
+
+fail:
+    control_close(control);
+    return NULL;
+}
+
+void
+control_close(struct control *control)
+{
+    if (!control)
+        return;
+    for (int i = 0; i < CONTROL_CONNECTIONS; i++)
+        if (control->connections[i])
+            hang_up(control->connections[i]);
+    if (control->poll)
+        loop_poll_close(control->poll);
+    if (control->fd >= 0)
+        close(control->fd);
+    if (control->path)
+        unlink(control->path);
+    free(control->path);
+    free(control);
+}

@@ -1,0 +1,158 @@
+/* The commands that speak to a running watch: each builds a request, and prints the answer. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "commands.h"
+#include "control.h"
+#include "escape.h"
+#include "json.h"
+#include "places.h"
+
+static bool
+find_socket(const struct options *options, char path[PLACES_SIZE], struct problems *problems)
+{
+    char name[80];
+
+    if (options->word_count == 0 && !options->profile) {
+        problems_add(problems, "which watch: name its show file, or --profile and --desk");
+        return false;
+    }
+    places_name(options->word_count > 0 ? options->words[0] : NULL, options->profile, options->desk,
+                name);
+    return places_socket(options->keep, name, path, problems);
+}
+
+static void
+print_lines(const struct json *answer)
+{
+    const struct json *lines = json_get(answer, "lines");
+
+    for (const struct json *line = lines ? json_first(lines) : NULL; line; line = json_next(line)) {
+        escape_print(stdout, json_kind(line) == JSON_STRING ? json_string(line) : "");
+        putchar('\n');
+    }
+}
+
+static int
+print_answer(const struct options *options, const struct json *answer)
+{
+    const struct json *ok = json_get(answer, "ok"), *error = json_get(answer, "error");
+
+    if (options->format == FORMAT_JSON) {
+        char *text = json_print(answer, true);
+
+        puts(text);
+        free(text);
+    } else {
+        print_lines(answer);
+    }
+    if (ok && json_kind(ok) == JSON_BOOL && json_bool(ok))
+        return EXIT_CLEAN;
+    fputs("gainwarden: ", stderr);
+    escape_print(stderr, error && json_kind(error) == JSON_STRING ? json_string(error)
+                                                                  : "the watch says no");
+    fputc('\n', stderr);
+    return EXIT_FINDINGS;
+}
+
+/* Takes over the request. */
+static int
+ask(const struct options *options, struct json *request)
+{
+    struct problems problems;
+    char path[PLACES_SIZE];
+    struct json *answer = NULL;
+    int status = EXIT_USAGE;
+
+    problems_init(&problems);
+    if (find_socket(options, path, &problems))
+        answer = control_ask(path, request, &problems);
+    json_free(request);
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    if (answer)
+        status = print_answer(options, answer);
+    json_free(answer);
+    return status;
+}
+
+static struct json *
+request_to(const char *what)
+{
+    struct json *request = json_new_object();
+
+    json_add_string(request, "do", what);
+    return request;
+}
+
+int
+command_state(const struct options *options)
+{
+    struct json *request = request_to("state");
+
+    if (options->word_count > 1)
+        json_add_string(request, "to", options->words[1]);
+    if (options->for_s > 0)
+        json_add_number(request, "for_s", options->for_s);
+    return ask(options, request);
+}
+
+int
+command_status(const struct options *options)
+{
+    return ask(options, request_to("status"));
+}
+
+int
+command_reload(const struct options *options)
+{
+    return ask(options, request_to("reload"));
+}
+
+static void
+add_text(struct json *request, const char *key, const char *text)
+{
+    if (text)
+        json_add_string(request, key, text);
+}
+
+static int
+quiet(const struct options *options)
+{
+    struct json *request;
+
+    if (options->for_s <= 0 || !options->why) {
+        fputs("gainwarden: quieting needs an end and a reason: --for 30m --why TEXT\n"
+              "Try `gainwarden quiet --help`.\n",
+              stderr);
+        return EXIT_USAGE;
+    }
+    request = request_to("quiet");
+    json_add_number(request, "for_s", options->for_s);
+    json_add_string(request, "why", options->why);
+    add_text(request, "by", options->by);
+    add_text(request, "check", options->check);
+    add_text(request, "player", options->player);
+    if (options->input > 0)
+        json_add_number(request, "input", options->input);
+    if (options->mix > 0)
+        json_add_number(request, "mix", options->mix);
+    json_add_bool(request, "stop_too", options->stop_too);
+    json_add_bool(request, "now", options->now);
+    return ask(options, request);
+}
+
+int
+command_quiet(const struct options *options)
+{
+    struct json *request;
+
+    if (options->list)
+        return ask(options, request_to("quiet-list"));
+    if (options->end == 0)
+        return quiet(options);
+    request = request_to("quiet-end");
+    json_add_number(request, "number", options->end);
+    return ask(options, request);
+}

@@ -1,0 +1,143 @@
+/* `gainwarden tell-test`: one marked message, the way the watch sends them. */
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "chat.h"
+#include "commands.h"
+#include "loop.h"
+#include "show_file.h"
+
+enum { PATIENCE_MS = 15000, PROGRESS_MS = 2000 };
+
+struct test {
+    struct loop *loop;
+    struct chat *chat;
+    bool delivered;
+    char trouble[300];
+};
+
+static void
+on_trouble(void *context, const char *line)
+{
+    struct test *test = context;
+
+    snprintf(test->trouble, sizeof test->trouble, "%s", line);
+    loop_stop(test->loop);
+}
+
+static void
+on_ended(void *context, const char *id, enum chat_end end)
+{
+    struct test *test = context;
+
+    (void)id;
+    test->delivered = end == CHAT_DELIVERED;
+    loop_stop(test->loop);
+}
+
+static void
+on_progress(void *context)
+{
+    (void)context;
+    fputs("gainwarden: waiting for the hook's answer\n", stderr);
+}
+
+static void
+on_patience(void *context)
+{
+    struct test *test = context;
+
+    snprintf(test->trouble, sizeof test->trouble, "chat: no answer within %d s",
+             PATIENCE_MS / 1000);
+    loop_stop(test->loop);
+}
+
+static void
+on_interrupt(void *context, int number)
+{
+    struct test *test = context;
+
+    (void)number;
+    snprintf(test->trouble, sizeof test->trouble, "interrupted");
+    loop_stop(test->loop);
+}
+
+/* Sends it and waits. */
+static void
+run(struct test *test, const char *name)
+{
+    struct loop_timer *progress = loop_timer_open(test->loop, on_progress, test);
+    struct loop_timer *patience = loop_timer_open(test->loop, on_patience, test);
+    struct loop_signal *interrupt = loop_signal_open(test->loop, SIGINT, on_interrupt, test);
+    char id[CHAT_ID_SIZE], text[300];
+
+    snprintf(
+        text, sizeof text,
+        "TEST from gainwarden for %s: nothing is wrong, somebody tries whether messages arrive",
+        name);
+    loop_timer_start(progress, PROGRESS_MS, PROGRESS_MS);
+    loop_timer_start(patience, PATIENCE_MS, 0);
+    chat_say(test->chat, WEIGHT_STOP, chat_new_id(id), text);
+    loop_run(test->loop);
+    loop_signal_close(interrupt);
+    loop_timer_close(progress);
+    loop_timer_close(patience);
+}
+
+static int
+report(const struct test *test, int64_t took_ms)
+{
+    if (test->delivered)
+        printf("delivered: the hook answered %d in %lld ms\n", chat_last_status(test->chat),
+               (long long)took_ms);
+    else
+        printf("not delivered: %s\n", test->trouble);
+    return test->delivered ? EXIT_CLEAN : EXIT_FINDINGS;
+}
+
+static int
+send_test(struct test *test, const struct show_file *file, struct problems *problems)
+{
+    struct chat_owner owner = {on_trouble, on_ended, test};
+    const struct json *name = json_get(file->json, "show");
+    int64_t begun_ms;
+    int status = EXIT_USAGE;
+
+    test->loop = loop_new();
+    if (!test->loop)
+        abort();
+    begun_ms = loop_now_ms(test->loop);
+    test->chat = chat_open(test->loop, &file->tell.chat, chat_waits, owner, problems);
+    if (test->chat) {
+        run(test, name && json_kind(name) == JSON_STRING ? json_string(name) : "a show");
+        status = report(test, loop_now_ms(test->loop) - begun_ms);
+    }
+    chat_close(test->chat);
+    if (!loop_free(test->loop))
+        abort();
+    return status;
+}
+
+int
+command_tell_test(const struct options *options)
+{
+    struct test test = {.delivered = false};
+    struct problems problems;
+    struct show_file *file = NULL;
+    int status = EXIT_USAGE;
+
+    problems_init(&problems);
+    if (options->word_count == 0)
+        problems_add(&problems, "which show: name its file");
+    else
+        file = show_file_open(options->words[0], &problems);
+    if (file && !file->tell.chat.url_env)
+        problems_add(&problems, "%s: names no chat hook under tell.chat", options->words[0]);
+    else if (file)
+        status = send_test(&test, file, &problems);
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    show_file_free(file);
+    return status;
+}

@@ -1,0 +1,383 @@
+/* What a running watch is asked over its control socket, and answers: one row a request.
+ */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "check.h"
+#include "clock.h"
+#include "escape.h"
+#include "json.h"
+#include "player.h"
+#include "report.h"
+#include "watch_desk_parts.h"
+
+enum { LINE_SIZE = 1400, LISTED = 40 };
+
+/* An answer being written. */
+struct answer {
+    struct json *json, *lines;
+};
+
+static struct answer
+answer_new(bool ok)
+{
+    struct answer answer = {json_new_object(), json_new_array()};
+
+    json_add_bool(answer.json, "ok", ok);
+    return answer;
+}
+
+static struct json *
+answer_end(struct answer *answer)
+{
+    json_add(answer->json, "lines", answer->lines);
+    return answer->json;
+}
+
+static struct json *
+refuse(const char *error)
+{
+    struct answer answer = answer_new(false);
+
+    json_add_string(answer.json, "error", error);
+    return answer_end(&answer);
+}
+
+static void
+add_line(struct answer *answer, const char *line)
+{
+    json_add_string(answer->lines, NULL, line);
+}
+
+static const char *
+text_of(const struct json *request, const char *key)
+{
+    const struct json *text = json_get(request, key);
+
+    return text && json_kind(text) == JSON_STRING ? json_string(text) : "";
+}
+
+static double
+number_of(const struct json *request, const char *key)
+{
+    const struct json *number = json_get(request, key);
+
+    return number && json_kind(number) == JSON_NUMBER ? json_number(number) : 0;
+}
+
+static bool
+flag_of(const struct json *request, const char *key)
+{
+    const struct json *flag = json_get(request, key);
+
+    return flag && json_kind(flag) == JSON_BOOL && json_bool(flag);
+}
+
+/* ---- state ---- */
+
+static void
+add_state(const struct watch_desk *desk, struct answer *answer)
+{
+    enum show_state state = watcher_state(desk->watcher);
+    int64_t until_ms = watcher_state_until_ms(desk->watcher);
+    char line[LINE_SIZE], span[CLOCK_SIZE];
+    int used = snprintf(line, sizeof line, "show state %s: %s", state_name(state),
+                        show_states[state].help);
+
+    if (until_ms != INT64_MAX)
+        snprintf(line + used, sizeof line - (size_t)used, "; ends in %s",
+                 clock_span(until_ms - loop_now_ms(desk->room->loop), span));
+    json_add_string(answer->json, "state", state_name(state));
+    add_line(answer, line);
+}
+
+static struct json *
+answer_state(struct watch_desk *desk, const struct json *request)
+{
+    const char *to = text_of(request, "to");
+    enum show_state state = state_find(to);
+    struct answer answer;
+
+    if (*to && state == STATES)
+        return refuse("no such show state; there are line-check, doors, show and changeover");
+    if (*to) {
+        watcher_set_state(desk->watcher, state, "by command",
+                          watch_state_until_ms(desk, state, number_of(request, "for_s")),
+                          loop_now_ms(desk->room->loop));
+        watch_keep_state(desk);
+        watch_run(desk);
+        watch_keep_commit(desk);
+    }
+    answer = answer_new(true);
+    add_state(desk, &answer);
+    return answer_end(&answer);
+}
+
+/* ---- quiet ---- */
+
+/* What is wrong with the request, or NULL with the quieting. */
+static const char *
+read_quiet(const struct watch_desk *desk, const struct json *request, struct quiet *quiet)
+{
+    const struct desk *model = engine_desk(desk->session->engine);
+    double input = number_of(request, "input"), mix = number_of(request, "mix");
+    double for_s = number_of(request, "for_s");
+    int64_t now_ms = loop_now_ms(desk->room->loop);
+
+    *quiet = (struct quiet){.check = -1,
+                            .input = (int)input - 1,
+                            .mix = (int)mix - 1,
+                            .stop_too = flag_of(request, "stop_too"),
+                            .from_ms = now_ms,
+                            .until_ms = now_ms + (int64_t)(for_s * 1000)};
+    escape_clean(quiet->player, sizeof quiet->player, text_of(request, "player"));
+    escape_clean(quiet->why, sizeof quiet->why, text_of(request, "why"));
+    escape_clean(quiet->by, sizeof quiet->by, text_of(request, "by"));
+    if (*text_of(request, "check") && (quiet->check = check_find(text_of(request, "check"))) < 0)
+        return "no such check; `gainwarden explain` lists them";
+    if (input > desk_count(model, INDEX_INPUT) || input < 0)
+        return "the desk has no such input";
+    if (mix > desk_count(model, INDEX_MIX) || mix < 0)
+        return "the desk has no such mix";
+    if (quiet->check < 0 && input < 1 && mix < 1 && !*quiet->player)
+        return "quieting everything is not done: name a check, an input, a mix or a player";
+    if (!(for_s >= 1 && for_s <= 7 * 86400))
+        return "quieting lasts from 1 s to a week";
+    return *quiet->why ? NULL : "quieting needs a reason";
+}
+
+/* Lists what stands and matches; how many. */
+static size_t
+add_matches(const struct watch_desk *desk, const struct quiet *quiet, struct answer *answer)
+{
+    struct engine *engine = desk->session->engine;
+    size_t count = 0;
+
+    for (size_t slot = 0; slot < engine_slots(engine); slot++) {
+        const struct finding *finding = engine_slot(engine, slot);
+        char line[LINE_SIZE], object[REPORT_OBJECT_SIZE];
+
+        if (finding->life.state == LIFE_CLEAR || finding->accept >= 0 ||
+            !quiet_matches(quiet, engine_desk(engine), engine_show(engine), finding))
+            continue;
+        if (++count > LISTED)
+            continue;
+        snprintf(line, sizeof line, "  %s [%s] %s: %s", weight_name(finding->verdict.weight),
+                 checks[finding->check]->id, report_object(engine, finding->object, object),
+                 finding->verdict.says);
+        add_line(answer, line);
+    }
+    return count;
+}
+
+static struct json *
+answer_quiet(struct watch_desk *desk, const struct json *request)
+{
+    struct quiet quiet;
+    const char *wrong = read_quiet(desk, request, &quiet);
+    struct answer answer;
+    char line[LINE_SIZE], span[CLOCK_SIZE];
+    size_t count;
+    int number;
+
+    if (wrong)
+        return refuse(wrong);
+    answer = answer_new(true);
+    count = add_matches(desk, &quiet, &answer);
+    json_add_number(answer.json, "matches", (double)count);
+    clock_span(quiet.until_ms - quiet.from_ms, span);
+    if (!flag_of(request, "now")) {
+        snprintf(
+            line, sizeof line,
+            "it would match %zu finding%s that stand%s now, and what comes within %s%s; add --now "
+            "to do it",
+            count, count == 1 ? "" : "s", count == 1 ? "s" : "", span,
+            quiet.stop_too ? "" : "; findings of weight stop are spared");
+        add_line(&answer, line);
+        return answer_end(&answer);
+    }
+    number = quiets_add(watcher_quiets(desk->watcher), &quiet);
+    json_add_number(answer.json, "number", number);
+    snprintf(line, sizeof line, "quieting %d for %s: %s", number, span, quiet.why);
+    add_line(&answer, line);
+    watch_say(desk, line);
+    watch_keep_quiets(desk);
+    watch_run(desk);
+    watch_keep_commit(desk);
+    return answer_end(&answer);
+}
+
+static void
+add_quiet(const struct watch_desk *desk, const struct quiet *quiet, struct answer *answer)
+{
+    char line[LINE_SIZE], span[CLOCK_SIZE];
+    int64_t now_ms = loop_now_ms(desk->room->loop);
+    size_t used = (size_t)snprintf(line, sizeof line, "quieting %d", quiet->number);
+
+    if (quiet->check >= 0)
+        used += (size_t)snprintf(line + used, sizeof line - used, ", %s", checks[quiet->check]->id);
+    if (quiet->input >= 0)
+        used += (size_t)snprintf(line + used, sizeof line - used, ", input %d", quiet->input + 1);
+    if (quiet->mix >= 0)
+        used += (size_t)snprintf(line + used, sizeof line - used, ", mix %d", quiet->mix + 1);
+    if (*quiet->player)
+        used += (size_t)snprintf(line + used, sizeof line - used, ", player %s", quiet->player);
+    snprintf(line + used, sizeof line - used, "%s: %s %s%s, held back %zu (%s%s%s)",
+             quiet->stop_too ? ", stop too" : "", quiet->ended ? "ended" : "ends in",
+             clock_span(quiet->ended ? now_ms - quiet->until_ms : quiet->until_ms - now_ms, span),
+             quiet->ended ? " ago" : "", quiet->hid, quiet->why, *quiet->by ? ", by " : "",
+             quiet->by);
+    add_line(answer, line);
+}
+
+static void
+add_quiets(const struct watch_desk *desk, struct answer *answer)
+{
+    const struct quiets *quiets = watcher_quiets(desk->watcher);
+
+    for (size_t i = 0; i < quiets->count; i++)
+        add_quiet(desk, &quiets->list[i], answer);
+}
+
+static struct json *
+answer_quiet_list(struct watch_desk *desk, const struct json *request)
+{
+    struct answer answer = answer_new(true);
+
+    (void)request;
+    watch_run(desk);
+    add_quiets(desk, &answer);
+    if (watcher_quiets(desk->watcher)->count == 0)
+        add_line(&answer, "nothing is quieted, and nothing was");
+    return answer_end(&answer);
+}
+
+static struct json *
+answer_quiet_end(struct watch_desk *desk, const struct json *request)
+{
+    int number = (int)fmax(0, fmin(1e6, number_of(request, "number")));
+    struct answer answer;
+
+    if (!quiets_end(watcher_quiets(desk->watcher), number, loop_now_ms(desk->room->loop)))
+        return refuse("no quieting of that number is running; `gainwarden quiet --list SHOW`");
+    watch_keep_quiets(desk);
+    watch_run(desk);
+    watch_keep_commit(desk);
+    answer = answer_new(true);
+    add_quiets(desk, &answer);
+    return answer_end(&answer);
+}
+
+/* ---- status ---- */
+
+static void
+add_link(const struct watch_desk *desk, struct answer *answer)
+{
+    struct link_figures figures = link_figures(desk->link);
+    const struct desk *model = engine_desk(desk->session->engine);
+    char line[LINE_SIZE], span[CLOCK_SIZE], open[200];
+
+    snprintf(line, sizeof line, "%s, %s at %s port %d: %s, %s%s; %zu values known, %zu stale",
+             session_name(desk->session), desk->session->profile->desk, desk->session->host,
+             desk->session->port, link_state_name(link_state(desk->link)),
+             figures.last_heard_ms < 0
+                 ? "never heard"
+                 : clock_span(loop_now_ms(desk->room->loop) - figures.last_heard_ms, span),
+             figures.last_heard_ms < 0 ? "" : " since it was heard",
+             desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE));
+    add_line(answer, line);
+    add_line(answer, watch_count_open(desk, open));
+    json_add_string(answer->json, "link", link_state_name(link_state(desk->link)));
+}
+
+static void
+add_finding(const struct watch_desk *desk, const struct finding *finding, struct answer *answer,
+            struct json *list)
+{
+    char line[LINE_SIZE], object[REPORT_OBJECT_SIZE], hidden[200];
+    int by;
+    struct json *json = report_finding_json(desk->session->engine, finding);
+
+    watch_hidden_by(desk, watcher_hidden(desk->watcher, finding, &by), by, hidden);
+    if (*hidden)
+        json_add_string(json, "held_back_by", hidden);
+    json_add(list, NULL, json);
+    snprintf(line, sizeof line, "  %s [%s] %s%s%s%s%s: %s", weight_name(finding->verdict.weight),
+             checks[finding->check]->id,
+             report_object(desk->session->engine, finding->object, object),
+             finding->life.frozen ? " (stale)" : "", *hidden ? " (held back by " : "", hidden,
+             *hidden ? ")" : "", finding->verdict.says);
+    add_line(answer, line);
+}
+
+static struct json *
+answer_status(struct watch_desk *desk, const struct json *request)
+{
+    struct answer answer = answer_new(true);
+    struct json *list = json_new_array();
+    const struct finding *const *findings;
+    size_t count;
+
+    (void)request;
+    watch_run(desk);
+    add_link(desk, &answer);
+    add_state(desk, &answer);
+    count = engine_findings(desk->session->engine, &findings);
+    for (size_t i = 0; i < count; i++)
+        if (findings[i]->accept < 0)
+            add_finding(desk, findings[i], &answer, list);
+    add_quiets(desk, &answer);
+    json_add(answer.json, "findings", list);
+    if (desk->sinks.chat)
+        json_add_number(answer.json, "messages_waiting", chat_waiting(desk->sinks.chat));
+    return answer_end(&answer);
+}
+
+/* ---- reload ---- */
+
+static struct json *
+answer_reload(struct watch_desk *desk, const struct json *request)
+{
+    struct problems problems;
+    struct answer answer;
+    char said[600];
+    bool good;
+
+    (void)request;
+    problems_init(&problems);
+    good = watch_reload(desk, &problems, said);
+    answer = answer_new(good);
+    for (size_t i = 0; i < problems.count && i < PROBLEMS_KEPT; i++)
+        add_line(&answer, problems.lines[i]);
+    if (good) {
+        add_line(&answer, said);
+        watch_say(desk, said);
+    } else {
+        json_add_string(answer.json, "error", "not reloaded: the watch goes on with what it has");
+    }
+    problems_release(&problems);
+    return answer_end(&answer);
+}
+
+/* ---- all of them ---- */
+
+static const struct {
+    const char *name;
+    struct json *(*answer)(struct watch_desk *desk, const struct json *request);
+} rows[] = {
+    {"state", answer_state},         {"quiet", answer_quiet},   {"quiet-list", answer_quiet_list},
+    {"quiet-end", answer_quiet_end}, {"status", answer_status}, {"reload", answer_reload},
+};
+
+struct json *
+watch_answer(void *context, const struct json *request)
+{
+    const char *what = text_of(request, "do");
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        if (strcmp(rows[i].name, what) == 0)
+            return rows[i].answer(context, request);
+    return refuse("the watch knows no such request");
+}

@@ -1,0 +1,179 @@
+/* What the files of one desk's watch share; nobody else includes it.
+ *
+ *   watch_desk.c     link, watcher and their timers: when it is judged
+ *   watch_say.c      messages and edges to terminal, chat, JSON lines, cue and journal
+ *   watch_keep.c     what outlasts a restart
+ *   watch_control.c  what the control socket is asked
+ *   watch_reload.c   other files while it runs
+ *   watch_view.c     what the screen shows
+ */
+#ifndef GAINWARDEN_WATCH_DESK_PARTS_H
+#define GAINWARDEN_WATCH_DESK_PARTS_H
+
+#include <time.h>
+
+#include "chat.h"
+#include "clock.h"
+#include "control.h"
+#include "cue.h"
+#include "keep.h"
+#include "lines.h"
+#include "link.h"
+#include "reject_log.h"
+#include "watch_desk.h"
+#include "watcher.h"
+
+enum {
+    WATCH_LINE_SIZE = 1400,
+    WATCH_EVENTS = 30,
+    FLAP_LOSSES = 3 /* so many within FLAP_WITHIN_MS are one story */
+};
+
+/* A line that was said, for the screen and for `status`. */
+struct watch_event {
+    char when[CLOCK_SIZE];
+    char line[240];
+};
+
+/* What people were told of one slot of the engine, as the file has it. */
+struct kept_finding {
+    bool told;
+    enum weight weight;
+    double severity, since_s;
+};
+
+struct kept_message {
+    char id[CHAT_ID_SIZE];
+    enum weight weight;
+    char *text;
+};
+
+struct watch_keep {
+    struct keep *keep;
+    struct json *batch;            /* what happened since the last commit; NULL: nothing */
+    struct kept_finding *findings; /* by slot */
+    struct kept_message *messages; /* not delivered yet, oldest first */
+    size_t message_count, message_room;
+    struct quiet *quiets; /* of earlier, times in ms of this run */
+    size_t quiet_count;
+    enum show_state state; /* STATES: the file names none */
+    double state_until_s;  /* 0: it stays */
+    bool away;             /* a watch was here before, */
+    bool stopped;          /* and said good-bye */
+    bool failing;          /* told that the file cannot be written */
+};
+
+/* Whoever is told besides the terminal; NULL: the show file names none. */
+struct watch_sinks {
+    struct chat *chat;
+    struct lines *lines;
+    struct cue *cue;
+};
+
+struct watch_desk {
+    const struct watch_room *room;
+    struct session *session;
+    const char *show; /* the show file's path; NULL: none */
+    struct link *link;
+    struct watcher *watcher;
+    struct watch_sinks sinks;
+    struct control *control;
+    struct watch_keep kept;
+    struct loop_timer *wake, *flap, *table, *beat;
+    int64_t lost_ms;                 /* since when the desk is lost */
+    int64_t lost_at_ms[FLAP_LOSSES]; /* the latest losses, in a ring */
+    uint64_t losses;
+    bool flapping;
+    bool read_once; /* the first page was printed */
+    bool reloaded;  /* the link was made anew, and reads for the first time */
+    bool stopping;
+    time_t table_at;             /* when the timetable changes the state next; 0: it does not */
+    enum show_state table_state; /* to this */
+    double told_state;           /* what PARAM_DESK_SHOW_STATE was last; -1: never heard */
+    const char *head;            /* for the message in hand: in place of its cause's line */
+    int64_t begun_ms;
+    struct watch_event events[WATCH_EVENTS]; /* a ring */
+    size_t event_count;
+    struct reject_log rejects;
+};
+
+/* ---- watch_desk.c ---- */
+
+/* Not while the desk is being read, since half a desk proves nothing. */
+bool watch_may_judge(const struct watch_desk *desk);
+
+/* Judges, tells, keeps, and sleeps until there is more. */
+void watch_run(struct watch_desk *desk);
+void watch_open_link(struct watch_desk *desk);
+
+/* A watcher over the session's engine. */
+struct watcher *watch_new_watcher(struct watch_desk *desk, struct session *session,
+                                  enum show_state state);
+
+/* Opens what the show file names besides the terminal. False with the problems. */
+bool watch_open_sinks(struct watch_desk *desk, const struct session *session,
+                      struct watch_sinks *sinks, struct problems *problems);
+void watch_close_sinks(struct watch_sinks sinks);
+
+/* Until when a state lasts that begins now: changeover ends by itself. `for_s` 0: as the show file
+ * says. */
+int64_t watch_state_until_ms(const struct watch_desk *desk, enum show_state state, double for_s);
+
+/* ---- watch_say.c ---- */
+
+/* One line on the terminal, with the time before it. */
+void watch_say(struct watch_desk *desk, const char *line);
+
+/* The same to the chat hook besides. `event` names it to machines. */
+void watch_say_to_all(struct watch_desk *desk, const char *event, enum weight weight,
+                      const char *line);
+
+/* The watcher's callbacks. */
+void watch_on_message(void *context, const struct message *message);
+void watch_on_edge(void *context, const struct event *event, enum hidden hidden, int by);
+void watch_on_state(void *context, enum show_state from, enum show_state to, const char *why);
+void watch_on_trace(void *context, const struct finding *finding, enum life_state from,
+                    enum life_state to, const char *why);
+
+/* "1 to stop for, 4 to fix, 6 to know, 0 not known" */
+const char *watch_count_open(const struct watch_desk *desk, char line[200]);
+
+/* "quieting 2 (re-patching)", "mix 3 Keys is muted", "doors": what holds a finding back. */
+const char *watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
+                            char text[200]);
+
+/* ---- watch_keep.c ---- */
+
+/* Opens the file and reads it back. False with the problems. */
+bool watch_keep_open(struct watch_desk *desk, struct problems *problems);
+void watch_keep_close(struct watch_desk *desk);
+
+/* Gives the new watcher and the chat hook what the file had. */
+void watch_keep_restore(struct watch_desk *desk);
+
+void watch_keep_edge(struct watch_desk *desk, const struct edge *edge);
+void watch_keep_message(struct watch_desk *desk, const char *id, enum weight weight,
+                        const char *text);
+void watch_keep_ended(struct watch_desk *desk, const char *id);
+void watch_keep_state(struct watch_desk *desk);
+void watch_keep_quiets(struct watch_desk *desk);
+void watch_keep_stopped(struct watch_desk *desk);
+
+/* Everything that is open was told on the first page. */
+void watch_keep_all(struct watch_desk *desk);
+
+/* The slots are another engine's now. */
+void watch_keep_carry(struct watch_desk *desk, const struct engine *from);
+
+/* Writes what happened since the last time; tells once when it cannot. */
+void watch_keep_commit(struct watch_desk *desk);
+
+/* ---- watch_control.c, watch_reload.c ---- */
+
+struct json *watch_answer(void *context, const struct json *request);
+
+/* Reads the files anew. False, with what is wrong, and nothing has changed. `said` gets what did.
+ */
+bool watch_reload(struct watch_desk *desk, struct problems *problems, char said[600]);
+
+#endif

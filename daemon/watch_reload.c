@@ -1,0 +1,104 @@
+/* Other files while the watch runs: all or nothing. What is told, quieted and approved stays. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "fingerprint.h"
+#include "json.h"
+#include "service.h"
+#include "watch_desk_parts.h"
+
+/* Names the top-level keys in which two show files differ. */
+static void
+name_changes(const struct json *before, const struct json *after, char *text, size_t size)
+{
+    size_t used = 0;
+
+    *text = '\0';
+    for (int side = 0; side < 2; side++) {
+        const struct json *one = side == 0 ? after : before, *other = side == 0 ? before : after;
+
+        for (const struct json *item = json_first(one); item; item = json_next(item)) {
+            const struct json *there = json_get(other, json_key(item));
+            char *here_text, *there_text;
+
+            if (side == 1 && there)
+                continue; /* seen from the other side */
+            here_text = json_print(item, false);
+            there_text = there ? json_print(there, false) : strdup("");
+            if (strcmp(here_text, there_text) != 0 && used + 60 < size)
+                used += (size_t)snprintf(text + used, size - used, "%s%s", used > 0 ? ", " : "",
+                                         json_key(item));
+            free(here_text);
+            free(there_text);
+        }
+    }
+}
+
+static void
+say_what(const struct session *before, const struct session *after, char said[600])
+{
+    uint64_t running = after->profile->fingerprint;
+    char changes[300] = "";
+    char *text;
+
+    if (before->file && after->file)
+        name_changes(before->file->json, after->file->json, changes, sizeof changes);
+    if (after->file) {
+        text = json_print(after->file->json, false);
+        running = fingerprint_add(running, text);
+        free(text);
+    }
+    snprintf(said, 600, "reloaded: profile %s, show file %s%s; configuration %08lx is running",
+             before->profile->fingerprint == after->profile->fingerprint ? "unchanged" : "changed",
+             *changes ? "changed in " : "unchanged", changes,
+             (unsigned long)(running & 0xffffffff));
+}
+
+/* Everything of the old session that goes on. */
+static void
+take_over(struct watch_desk *desk, struct session *session, struct watch_sinks sinks)
+{
+    struct session old = *desk->session;
+    struct watcher *watcher;
+
+    engine_carry(session->engine, old.engine);
+    watcher = watch_new_watcher(desk, session, watcher_state(desk->watcher));
+    watcher_carry(watcher, desk->watcher);
+    link_close(desk->link);
+    watch_close_sinks(desk->sinks);
+    desk->sinks = sinks;
+    watcher_free(desk->watcher);
+    desk->watcher = watcher;
+    *desk->session = *session;
+    watch_keep_carry(desk, old.engine);
+    session_release(&old);
+    desk->reloaded = desk->read_once;
+    watch_open_link(desk);
+    for (size_t i = 0; desk->sinks.chat && i < desk->kept.message_count; i++)
+        chat_say(desk->sinks.chat, desk->kept.messages[i].weight, desk->kept.messages[i].id,
+                 desk->kept.messages[i].text);
+}
+
+bool
+watch_reload(struct watch_desk *desk, struct problems *problems, char said[600])
+{
+    struct watch_sinks sinks = {NULL, NULL, NULL};
+    struct session session;
+    bool good;
+
+    service_reloading(loop_now_us(desk->room->loop));
+    good = session_read(&session, desk->room->options, desk->show, true, problems);
+    if (good && !watch_open_sinks(desk, &session, &sinks, problems)) {
+        watch_close_sinks(sinks);
+        good = false;
+    }
+    if (good) {
+        say_what(desk->session, &session, said);
+        take_over(desk, &session, sinks);
+    } else {
+        session_release(&session);
+    }
+    service_ready();
+    return good;
+}
