@@ -55,7 +55,7 @@ static void
 add_number(struct text *text, double number, int decimals)
 {
     long unit = decimals == 1 ? 10 : 100;
-    long parts;
+    long parts, rest;
 
     if (number == -HUGE_VAL) {
         add_bytes(text, "off", 3);
@@ -67,11 +67,12 @@ add_number(struct text *text, double number, int decimals)
         add_bytes(text, "-", 1);
     parts = parts < 0 ? -parts : parts;
     add_whole(text, parts / unit);
-    parts %= unit;
-    if (parts != 0)
-        add_bytes(text, ".", 1);
-    for (; parts != 0; parts = parts * 10 % unit)
-        add_whole(text, parts * 10 / unit);
+    rest = parts - parts / unit * unit;
+    if (rest == 0)
+        return;
+    add_bytes(text, ".", 1);
+    for (; rest != 0; rest = rest * 10 % unit)
+        add_whole(text, rest * 10 / unit);
 }
 
 void
