@@ -42,6 +42,7 @@ struct link {
     bool answered;         /* it completed a question, so another may go */
     size_t probe_entry;    /* an entry that can be asked, or the count of them */
     struct link_figures figures;
+    bool asking;        /* a reading is under way */
     bool fast;          /* the steady desk is being read at full pace */
     bool first_reading; /* its figures are the ones that a report wants */
 };
@@ -163,6 +164,7 @@ begin_reading(struct link *link)
     double per_second = link->profile->pace.per_second;
 
     link->begun_ms = loop_now_ms(link->loop);
+    link->asking = true;
     if (link->state == LINK_STEADY && !link->fast) {
         /* twice as fast as the interval needs, but never in the way of other tablets */
         double slow = 2 * (double)questions_figures(link->questions).questions /
@@ -195,7 +197,7 @@ set_state(struct link *link, enum link_state state, const char *why)
         loop_timer_start(link->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
         break;
     case LINK_LOST:
-        link->fast = false;
+        link->fast = link->asking = false;
         loop_timer_stop(link->ask);
         engine_expire(link->engine, INT64_MAX);
         break;
@@ -207,7 +209,7 @@ set_state(struct link *link, enum link_state state, const char *why)
 static void
 end_reading(struct link *link)
 {
-    link->fast = false;
+    link->fast = link->asking = false;
     if (link->first_reading) {
         link->figures.questions = questions_figures(link->questions);
         link->figures.took_ms = loop_now_ms(link->loop) - link->begun_ms;
@@ -271,7 +273,7 @@ on_ask(void *context)
         return;
     }
 
-    if (link->state == LINK_STEADY && questions_done(link->questions)) {
+    if (link->state == LINK_STEADY && !link->asking) {
         if (asks(link)) /* or it would begin and end without end */
             begin_reading(link);
         return;

@@ -56,7 +56,8 @@ static void
 write_recall(const struct message *message, char line[MESSAGE_LINE_SIZE])
 {
     struct difference_counts counts = difference_all(message->before, message->after, NULL, NULL);
-    const char *scene = desk_text(message->after, PARAM_DESK_SCENE, 0, 0);
+    bool other = difference_moved(message->before, message->after, PARAM_DESK_SCENE, 0, 0);
+    const char *scene = other ? desk_text(message->after, PARAM_DESK_SCENE, 0, 0) : "";
     size_t used = (size_t)snprintf(
         line, MESSAGE_LINE_SIZE, "a recall%s%s%s changed %zu value%s of %zu input%s and %zu mix%s",
         *scene ? " of scene \"" : "", scene, *scene ? "\"" : "", counts.values,

@@ -239,20 +239,32 @@ print_not_known(const struct page *page)
 
 /* ---- the rest ---- */
 
+/* Some checks are asked only in a watch, or only beside an approved state. */
+static bool
+was_asked(const struct engine *engine, int check)
+{
+    for (int outcome = OUTCOME_NOT_ASKED + 1; outcome < OUTCOMES; outcome++)
+        if (engine_count(engine, check, (enum outcome)outcome) > 0)
+            return true;
+    return !checks[check]->watch_only;
+}
+
 static void
 print_right(const struct page *page)
 {
-    char line[600] = "Right: ";
+    char line[800] = "Right: ";
+    const char *between = "";
     size_t used = strlen(line), closed = 0;
 
     for (int check = 0; check < check_count; check++) {
         size_t count = engine_count(page->engine, check, OUTCOME_PASS);
 
-        if (engine_show(page->engine)->checks[check].off)
+        if (engine_show(page->engine)->checks[check].off || !was_asked(page->engine, check))
             continue;
         closed += engine_count(page->engine, check, OUTCOME_CLOSED);
-        used += (size_t)snprintf(line + used, sizeof line - used, "%s%s %zu", check > 0 ? ", " : "",
+        used += (size_t)snprintf(line + used, sizeof line - used, "%s%s %zu", between,
                                  checks[check]->id, count);
+        between = ", ";
     }
     putchar('\n');
     output_wrapped(0, 2, line);

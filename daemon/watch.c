@@ -2,10 +2,12 @@
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <unistd.h>
 
 #include "clock.h"
 #include "commands.h"
 #include "loop.h"
+#include "screen.h"
 #include "service.h"
 #include "session.h"
 #include "watch_desk.h"
@@ -23,16 +25,9 @@ struct watch {
     struct loop_timer *still, *day, *last_words;
     int64_t begun_ms; /* once it stops: of the last words */
     bool stopping;
+    bool news;             /* something is to be drawn */
+    struct screen *screen; /* NULL: lines */
 };
-
-static void
-on_before_sleep(void *context)
-{
-    struct watch *watch = context;
-
-    for (int i = 0; i < watch->count; i++)
-        watch_desk_before_sleep(watch->desks[i]);
-}
 
 static void
 on_still(void *context)
@@ -51,6 +46,8 @@ on_day(void *context)
     for (int i = 0; i < watch->count; i++)
         watch_desk_new_day(watch->desks[i]);
 }
+
+static void close_screen(struct watch *watch);
 
 /* ---- the end ---- */
 
@@ -92,6 +89,7 @@ on_interrupt(void *context, int number)
         loop_stop(watch->room.loop);
         return;
     }
+    close_screen(watch);
     service_stopping();
     for (int i = 0; i < watch->count; i++)
         watch_desk_stop(watch->desks[i], now_ms - watch->begun_ms);
@@ -108,6 +106,11 @@ on_hang_up(void *context, int number)
     struct watch *watch = context;
 
     (void)number;
+    if (watch->screen && screen_is_gone(watch->screen)) { /* the line is gone: the watch goes on */
+        close_screen(watch);
+        watch->room.unseen = true;
+        return;
+    }
     for (int i = 0; i < watch->count && !watch->stopping; i++)
         watch_desk_hang_up(watch->desks[i]);
 }
@@ -119,10 +122,69 @@ on_alive(void *context)
     service_alive();
 }
 
+/* ---- the screen ---- */
+
+static void
+draw(void *context)
+{
+    struct watch *watch = context;
+    struct view_desk *desks = calloc((size_t)watch->count, sizeof *desks);
+    struct view view = {.desks = desks, .desk_count = (size_t)watch->count};
+
+    if (!desks)
+        abort();
+    for (int i = 0; i < watch->count; i++)
+        watch_desk_view(watch->desks[i], &desks[i]);
+    screen_draw(watch->screen, &view);
+    for (int i = 0; i < watch->count; i++)
+        watch_desk_view_free(&desks[i]);
+    free(desks);
+}
+
+/* It is drawn before the loop sleeps, however much changed. */
 static void
 on_changed(void *context)
 {
-    (void)context;
+    struct watch *watch = context;
+
+    watch->news = true;
+}
+
+static void
+close_screen(struct watch *watch)
+{
+    screen_close(watch->screen);
+    watch->screen = NULL;
+    watch->room.has_screen = false;
+}
+
+static void
+on_end(void *context)
+{
+    on_interrupt(context, SIGINT);
+}
+
+static void
+on_before_sleep(void *context)
+{
+    struct watch *watch = context;
+
+    for (int i = 0; i < watch->count; i++)
+        watch_desk_before_sleep(watch->desks[i]);
+    if (watch->screen && watch->news)
+        draw(watch);
+    watch->news = false;
+}
+
+static void
+open_screen(struct watch *watch)
+{
+    struct screen_owner owner = {draw, on_end, watch};
+
+    if (!watch->room.has_screen)
+        return;
+    watch->screen = screen_open(watch->room.loop, owner);
+    watch->room.has_screen = watch->screen != NULL;
 }
 
 static void
@@ -145,7 +207,9 @@ run(struct watch *watch)
     if (service_alive_every_ms() > 0)
         loop_timer_start(alive, 0, service_alive_every_ms());
     service_ready();
+    open_screen(watch);
     loop_run(loop);
+    close_screen(watch);
     loop_before_sleep(loop, NULL, NULL);
     loop_signal_close(interrupt);
     loop_signal_close(terminate);
@@ -178,6 +242,8 @@ watch_sessions(struct watch *watch)
         abort();
     watch->begun_ms = loop_now_ms(watch->room.loop);
     setvbuf(stdout, NULL, _IOLBF, 0);
+    watch->room.has_screen = isatty(STDIN_FILENO) && isatty(STDOUT_FILENO) &&
+                             !watch->room.options->plain && !watch->room.options->trace;
     good = open_desks(watch);
     if (good)
         run(watch);

@@ -209,27 +209,26 @@ answer_quiet(struct watch_desk *desk, const struct json *request)
     return answer_end(&answer);
 }
 
-static void
-add_quiet(const struct watch_desk *desk, const struct quiet *quiet, struct answer *answer)
+void
+watch_quiet_text(const struct watch_desk *desk, const struct quiet *quiet, char *line, size_t size)
 {
-    char line[LINE_SIZE], span[CLOCK_SIZE];
+    char span[CLOCK_SIZE];
     int64_t now_ms = loop_now_ms(desk->room->loop);
-    size_t used = (size_t)snprintf(line, sizeof line, "quieting %d", quiet->number);
+    size_t used = (size_t)snprintf(line, size, "quieting %d", quiet->number);
 
     if (quiet->check >= 0)
-        used += (size_t)snprintf(line + used, sizeof line - used, ", %s", checks[quiet->check]->id);
+        used += (size_t)snprintf(line + used, size - used, ", %s", checks[quiet->check]->id);
     if (quiet->input >= 0)
-        used += (size_t)snprintf(line + used, sizeof line - used, ", input %d", quiet->input + 1);
+        used += (size_t)snprintf(line + used, size - used, ", input %d", quiet->input + 1);
     if (quiet->mix >= 0)
-        used += (size_t)snprintf(line + used, sizeof line - used, ", mix %d", quiet->mix + 1);
+        used += (size_t)snprintf(line + used, size - used, ", mix %d", quiet->mix + 1);
     if (*quiet->player)
-        used += (size_t)snprintf(line + used, sizeof line - used, ", player %s", quiet->player);
-    snprintf(line + used, sizeof line - used, "%s: %s %s%s, held back %zu (%s%s%s)",
+        used += (size_t)snprintf(line + used, size - used, ", player %s", quiet->player);
+    snprintf(line + used, size - used, "%s: %s %s%s, held back %zu (%s%s%s)",
              quiet->stop_too ? ", stop too" : "", quiet->ended ? "ended" : "ends in",
              clock_span(quiet->ended ? now_ms - quiet->until_ms : quiet->until_ms - now_ms, span),
              quiet->ended ? " ago" : "", quiet->hid, quiet->why, *quiet->by ? ", by " : "",
              quiet->by);
-    add_line(answer, line);
 }
 
 static void
@@ -237,8 +236,12 @@ add_quiets(const struct watch_desk *desk, struct answer *answer)
 {
     const struct quiets *quiets = watcher_quiets(desk->watcher);
 
-    for (size_t i = 0; i < quiets->count; i++)
-        add_quiet(desk, &quiets->list[i], answer);
+    for (size_t i = 0; i < quiets->count; i++) {
+        char line[LINE_SIZE];
+
+        watch_quiet_text(desk, &quiets->list[i], line, sizeof line);
+        add_line(answer, line);
+    }
 }
 
 static struct json *

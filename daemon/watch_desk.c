@@ -16,7 +16,8 @@
 enum {
     FLAP_WITHIN_MS = 10 * 60 * 1000,
     FLAP_STEADY_MS = 60 * 1000, /* after which the story is over, one way or the other */
-    SLEEP_MOST_MS = 60 * 60 * 1000
+    SLEEP_MOST_MS = 60 * 60 * 1000,
+    READING_MS = 100
 };
 
 /* ---- judging ---- */
@@ -32,6 +33,10 @@ sleep_until_more(struct watch_desk *desk)
 {
     int64_t wait_ms = watcher_next_ms(desk->watcher);
 
+    if (watcher_settling(desk->watcher) && link_is_reading(desk->link)) {
+        loop_timer_start(desk->wake, READING_MS, 0); /* nobody calls when it has been read */
+        return;
+    }
     if (wait_ms == INT64_MAX) {
         loop_timer_stop(desk->wake);
         return;
@@ -99,7 +104,7 @@ watch_desk_still(struct watch_desk *desk)
         snprintf(line, sizeof line, "still watching: the desk was never heard");
     else
         snprintf(line, sizeof line,
-                 "still watching (%s): %s; %zu values known, %zu stale; desk heard %s ago",
+                 "still watching: %s, %s; %zu values known, %zu stale; desk heard %s ago",
                  state_name(watcher_state(desk->watcher)), watch_count_open(desk, open),
                  desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE),
                  clock_span(loop_now_ms(desk->room->loop) - figures.last_heard_ms, span));
@@ -212,12 +217,14 @@ begin(struct watch_desk *desk)
     char open[200], line[300];
 
     desk->read_once = true;
+    desk->page_first = true;
     watcher_begin(desk->watcher, desk->kept.away, loop_now_ms(desk->room->loop));
     watch_keep_all(desk);
     if (!desk->room->has_screen) {
         report_text(&report);
         putchar('\n');
     }
+    watch_say_later(desk);
     snprintf(line, sizeof line, "watching: %s", watch_count_open(desk, open));
     if (desk->kept.away && !desk->kept.stopped)
         watch_say(desk, line);
@@ -506,6 +513,7 @@ watch_desk_close(struct watch_desk *desk)
     loop_timer_close(desk->flap);
     loop_timer_close(desk->table);
     loop_timer_close(desk->beat);
+    free(desk->later);
     free(desk);
 }
 

@@ -6,12 +6,14 @@
 #include "loop.h"
 #include "options.h"
 #include "session.h"
+#include "view.h"
 
 /* What the desks of one watch share. */
 struct watch_room {
     struct loop *loop;
     const struct options *options;
     bool several;                       /* lines begin with the show's name */
+    bool unseen;                        /* the terminal hung up: nobody reads lines */
     bool has_screen;                    /* lines go to the screen's events alone */
     void (*output_lost)(void *context); /* the terminal is gone */
     void (*changed)(void *context);     /* there is something new to show */
@@ -40,6 +42,10 @@ void watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms);
 
 /* Nothing waits for the chat hook that it would take. */
 bool watch_desk_idle(const struct watch_desk *desk);
+
+/* What the screen shows of it; the lists are given back with the other. */
+void watch_desk_view(struct watch_desk *desk, struct view_desk *view);
+void watch_desk_view_free(struct view_desk *view);
 
 /* SIGHUP: files are read anew, and those that are written are opened anew. */
 void watch_desk_hang_up(struct watch_desk *desk);

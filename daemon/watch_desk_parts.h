@@ -90,7 +90,9 @@ struct watch_desk {
     time_t table_at;             /* when the timetable changes the state next; 0: it does not */
     enum show_state table_state; /* to this */
     double told_state;           /* what PARAM_DESK_SHOW_STATE was last; -1: never heard */
-    const char *head;            /* for the message in hand: in place of its cause's line */
+    char *later;      /* lines that come behind the first page, each ended by a line feed; owned */
+    bool page_first;  /* the page is still to come */
+    const char *head; /* for the message in hand: in place of its cause's line */
     int64_t begun_ms;
     struct watch_event events[WATCH_EVENTS]; /* a ring */
     size_t event_count;
@@ -127,6 +129,9 @@ void watch_say(struct watch_desk *desk, const char *line);
 /* The same to the chat hook besides. `event` names it to machines. */
 void watch_say_to_all(struct watch_desk *desk, const char *event, enum weight weight,
                       const char *line);
+
+/* Prints what had to wait for the first page. */
+void watch_say_later(struct watch_desk *desk);
 
 /* The watcher's callbacks. */
 void watch_on_message(void *context, const struct message *message);
@@ -169,6 +174,10 @@ void watch_keep_carry(struct watch_desk *desk, const struct engine *from);
 void watch_keep_commit(struct watch_desk *desk);
 
 /* ---- watch_control.c, watch_reload.c ---- */
+
+/* "quieting 2, mix 3: ends in 9 min 55 s, held back 1 (re-patching)" */
+void watch_quiet_text(const struct watch_desk *desk, const struct quiet *quiet, char *text,
+                      size_t size);
 
 struct json *watch_answer(void *context, const struct json *request);
 

@@ -45,6 +45,34 @@ print_line(struct watch_desk *desk, const char *when, const char *line)
     }
 }
 
+static void
+keep_for_later(struct watch_desk *desk, const char *line)
+{
+    size_t used = desk->later ? strlen(desk->later) : 0, length = strlen(line);
+
+    desk->later = realloc(desk->later, used + length + 2);
+    if (!desk->later)
+        abort();
+    memcpy(desk->later + used, line, length);
+    memcpy(desk->later + used + length, "\n", 2);
+}
+
+void
+watch_say_later(struct watch_desk *desk)
+{
+    char when[CLOCK_SIZE];
+    char *at = desk->later;
+
+    clock_time(when);
+    desk->page_first = false;
+    for (char *end; at && (end = strchr(at, '\n')); at = end + 1) {
+        *end = '\0';
+        print_line(desk, when, at);
+    }
+    free(desk->later);
+    desk->later = NULL;
+}
+
 /* `event` and `weight` are for the journal. */
 static void
 say(struct watch_desk *desk, const char *event, enum weight weight, const char *line)
@@ -62,7 +90,11 @@ say(struct watch_desk *desk, const char *event, enum weight weight, const char *
     remember(desk, when, line);
     if (service_has_journal())
         service_journal(weight == WEIGHT_NOTE ? PRIORITY_INFO : PRIORITY_WARNING, line, fields);
-    else if (!desk->room->has_screen)
+    else if (desk->room->has_screen || desk->room->unseen)
+        return; /* the screen shows what is remembered */
+    else if (desk->page_first)
+        keep_for_later(desk, line);
+    else
         print_line(desk, when, line);
 }
 

@@ -45,6 +45,7 @@ run(struct look *look, struct object object)
 const struct check check_left_on = {
     .id = "left-on",
     .objects = OBJECT_DESK,
+    .watch_only = true,
     .reads = reads,
     .settings = {{NULL, 0, 0, 0, NULL, 0, WEIGHT_NOTE}},
     .severity = "1 talkback, 2 oscillator, 3 both",

@@ -177,6 +177,7 @@ run(struct look *look, struct object object)
 const struct check check_moved_from_approved = {
     .id = "moved-from-approved",
     .objects = OBJECT_INPUT | OBJECT_MIX,
+    .watch_only = true,
     .reads = reads,
     .mix_reads = mix_reads,
     .settings = {{"note_db", 1, 0.1, 20, "a gain, threshold or band moved by this much is a note",

@@ -217,6 +217,7 @@ run(struct look *look, struct object object)
 const struct check check_protection_lost = {
     .id = "protection-lost",
     .objects = OBJECT_INPUT | OBJECT_MIX,
+    .watch_only = true,
     .reads = reads,
     .mix_reads = mix_reads,
     .settings = {{"cut_db", 3, 1, 20, "a cut of at least this depth counts, given back by as much",

@@ -50,6 +50,18 @@ is_set(const struct look *look, enum param_id id, int row, int column, double nu
     return value->state == VALUE_KNOWN && value->number == number;
 }
 
+/* An input's fader is in a mix's path only where a send is taken behind it. */
+static bool
+has_post_fader_send(const struct look *look, int input)
+{
+    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++)
+        if (is_set(look, PARAM_SEND_TAP, input, mix, TAP_POST_FADER) &&
+            !is_set(look, PARAM_SEND_ON, input, mix, 0) &&
+            !is_set(look, PARAM_SEND_LEVEL, input, mix, -HUGE_VAL))
+            return true;
+    return false;
+}
+
 static bool
 is_open(const struct look *look, const struct jump *jump)
 {
@@ -60,6 +72,7 @@ is_open(const struct look *look, const struct jump *jump)
         return !is_set(look, PARAM_GROUP_MUTE, jump->row, 0, 1);
     default:
         return !is_set(look, PARAM_INPUT_MUTE, jump->row, 0, 1) &&
+               (jump->id != PARAM_INPUT_FADER || has_post_fader_send(look, jump->row)) &&
                (jump->id != PARAM_SEND_LEVEL ||
                 (!is_set(look, PARAM_SEND_ON, jump->row, jump->column, 0) &&
                  !is_set(look, PARAM_MIX_MUTE, jump->column, 0, 1)));
@@ -153,6 +166,7 @@ run(struct look *look, struct object object)
 const struct check check_value_jumped = {
     .id = "value-jumped",
     .objects = OBJECT_DESK | OBJECT_INPUT | OBJECT_MIX,
+    .watch_only = true,
     .reads = reads,
     .mix_reads = mix_reads,
     .settings = {{"fader_db", 12, 6, 60, "leap of a fader, send or master that counts", 0,

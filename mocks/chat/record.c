@@ -102,6 +102,7 @@ Record_add(FILE *file, const struct Request *request)
     put_member(file, "method", request->method);
     put_member(file, "path", request->path);
     put_member(file, "content_type", request->content_type);
+    put_member(file, "identity", request->identity);
     fputs(",\"body\":", file);
     put_string(file, request->body, request->body_size);
     fputs("}\n", file);

@@ -9,6 +9,7 @@ struct Request {
     const char *method;
     const char *path;
     const char *content_type; /* NULL: the header was absent */
+    const char *identity;     /* header Idempotency-Key; NULL: none */
     const char *body;         /* `body_size` bytes of anything */
     size_t body_size;
 };

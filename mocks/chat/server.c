@@ -57,6 +57,7 @@ meet(struct Chat *chat, struct MHD_Connection *connection, const char *path, con
         .method = method,
         .path = path,
         .content_type = MHD_lookup_connection_value(connection, MHD_HEADER_KIND, "Content-Type"),
+        .identity = MHD_lookup_connection_value(connection, MHD_HEADER_KIND, "Idempotency-Key"),
         .body = body->bytes != NULL ? body->bytes : "",
         .body_size = body->size,
     };

@@ -13,6 +13,7 @@ import re
 import signal
 import socket
 import subprocess
+import tempfile
 import threading
 import time
 
@@ -34,11 +35,17 @@ SANITIZER_WORDS = ("ERROR: AddressSanitizer", "LeakSanitizer", "runtime error")
 started = []
 
 
+kept = tempfile.TemporaryDirectory(prefix="gainwarden-kept-")  # gone with this process
+
+
 def environment(extra=None):
     """This process's own, without what would lead a webhook through somebody's proxy."""
     env = {key: value for key, value in os.environ.items()
            if not key.lower().endswith("_proxy") and not key.startswith("GAINWARDEN_")}
     env["ASAN_OPTIONS"] = "detect_leaks=1"
+    # what a watch keeps is its own in every test; who wants more than one to share it says --keep
+    env["XDG_STATE_HOME"] = tempfile.mkdtemp(dir=kept.name)
+    env.pop("XDG_RUNTIME_DIR", None)
     env.update(extra or {})
     return env
 
@@ -206,7 +213,24 @@ def demo_audit():
     return audit(MockDesk())
 
 
+# Without holds and without the checks that only a watch has, so that a test sees at once what it moves;
+# both have tests of their own.
+AT_ONCE = {"watch": {"raise_after_s": 0, "clear_after_s": 0}}
+WATCH_ONLY = ("value-jumped", "protection-lost", "left-on")
+
+
+def show_at_once(folder, **changes):
+    show = read_json(SHOW)
+    show["desk"]["profile"] = str(PROFILE)
+    show.update(AT_ONCE)
+    show.update(changes)
+    show["checks"] = {**{check: "off" for check in WATCH_ONLY}, **show.get("checks", {})}
+    return write_json(pathlib.Path(folder) / "show.json", show)
+
+
 def watch(desk, *words, show=SHOW, env=None, stdout=None):
+    if show == SHOW:
+        show = show_at_once(tempfile.mkdtemp(dir=kept.name))
     shows = [] if show is None else [show]
     return Process(BUILD / "gainwarden", "watch", *shows, "--desk", desk.at, *words, env=env,
                    stdout=stdout)
@@ -407,6 +431,7 @@ def demo_show(folder, **changes):
     """The demo's show file, in another folder, with changes to its top-level keys."""
     show = read_json(SHOW)
     show["desk"]["profile"] = str(PROFILE)
+    show.update(AT_ONCE)
     show.update(changes)
     return write_json(folder / "show.json", show)
 

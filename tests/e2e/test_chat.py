@@ -5,13 +5,14 @@ import email.utils
 import json
 import re
 import signal
+import socket
 import subprocess
 import time
 
 import pytest
 
 import osc
-from harness import MockChat, MockDesk, begin_watch, demo_show, fader_wire, notes, run, until
+from harness import MockChat, MockDesk, begin_watch, fader_wire, notes, run, show_at_once, until
 from test_watch import scene
 
 VARIABLE = "GAINWARDEN_CHAT_URL"
@@ -21,13 +22,14 @@ DRUM_FILL = "/mix/6/fader"
 class Watched:
     """A desk, a hook and a watch between them."""
 
-    def __init__(self, folder, *words, url=None, chat=None, hook=True, desk=None):
+    def __init__(self, folder, *words, url=None, chat=None, hook=True, desk=None, options=()):
         self.desk = desk or MockDesk()
         self.hook = MockChat(folder / "chat.jsonl", *words) if hook else None
         self.url = url or self.hook.url
-        show = demo_show(folder, tell={"chat": {"url_env": VARIABLE, **(chat or {})}})
-        self.watch, self.seen = begin_watch(self.desk, "--still-every", "0", show=show,
-                                            env={VARIABLE: self.url})
+        self.show = show_at_once(folder, tell={"chat": {"url_env": VARIABLE, **(chat or {})}})
+        self.env = {VARIABLE: self.url}
+        self.watch, self.seen = begin_watch(self.desk, "--still-every", "0", *options, show=self.show,
+                                            env=self.env)
 
     def told(self):
         """The lines on the terminal since the first page, those about the hook apart."""
@@ -164,8 +166,9 @@ def test_a_scene_recall_is_one_message(tmp_path):
 
     assert len(texts) == 1
     lines = texts[0].splitlines()
-    assert len(lines) == 10
-    assert re.fullmatch(r"and \d+ more at the same moment", lines[9])
+    assert len(lines) == 11
+    assert re.search(r"a recall changed \d+ values of 24 inputs and 8 mixes: ", lines[0])
+    assert re.fullmatch(r"and \d+ more: \d+ to stop for, \d+ to fix, \d+ to know, \d+ over", lines[10])
 
 
 @pytest.mark.limit(30)
@@ -174,7 +177,7 @@ def test_a_lost_desk_is_told(tmp_path):
     watched.desk.rig("silent", 1)
     watched.watch.expect("lost the desk", 10)
     watched.desk.rig("silent", 0)
-    watched.watch.expect("the desk was read again", 5)
+    watched.watch.expect("now: ", 5)
     watched.hook.wait_for(3)
     watched.stop()
     texts = watched.hook.texts()
@@ -227,29 +230,37 @@ def test_a_hook_in_trouble_is_tried_again(tmp_path, status, times):
                                  f"answered {status})", "chat: messages are delivered again"]
 
 
-@pytest.mark.parametrize("status", [404, 413])
-def test_a_hook_that_does_not_want_it_is_given_up_on(tmp_path, status):
+@pytest.mark.parametrize("status", [301, 404, 413])
+def test_a_hook_that_will_never_take_it_stops_delivery(tmp_path, status):
+    """Nothing more is offered, nothing is lost, and the terminal is told once, with the cure."""
     watched = Watched(tmp_path, "--answer", status)
     watched.watch.expect("chat: ")
-    time.sleep(1.5)  # longer than the wait before a second try
-    watched.stop()
-    texts = watched.hook.texts()
-
-    assert len([text for text in texts if "watching: " in text and "stopped" not in text]) == 1
-    assert watched.told()[1][0] == ("chat: a message was not delivered and is given up (the hook "
-                                    f"answered {status})")
-
-
-def test_a_hook_that_is_gone_is_told_once(tmp_path):
-    """Each message is still offered, but the terminal has heard of the 404."""
-    watched = Watched(tmp_path, "--answer", 404)
     for _ in range(3):
         watched.move(-7)
         watched.move(0)
-    watched.hook.wait_for(7)
+    time.sleep(1.5)  # longer than the wait before a second try
     watched.stop()
 
-    assert len(watched.told()[1]) == 1
+    assert len(watched.hook.texts()) == 1
+    assert watched.told()[1] == [f"chat: the hook answered {status} and delivery stopped; 1 message is kept. "
+                                 "Mend the hook, then `gainwarden reload` or start again"]
+
+
+@pytest.mark.limit(40)
+def test_what_a_stopped_hook_did_not_take_comes_after_a_reload(tmp_path):
+    hook = MockChat(tmp_path / "mended.jsonl", "--answer", 404, "--times", 1)
+    watched = Watched(tmp_path, hook=False, url=hook.url, options=("--keep", tmp_path / "keep"))
+    watched.watch.expect("chat: the hook answered 404 and delivery stopped")
+    for _ in range(3):
+        watched.move(-7)
+        watched.move(0)
+    answer = run("reload", watched.show, "--keep", tmp_path / "keep", env=watched.env)
+    hook.wait_for(8)
+    watched.stop()
+    told, _ = watched.told()
+
+    assert answer.status == 0, answer.err
+    assert [text.removeprefix("Lantern Yard, Saturday: ") for text in hook.texts()[2:8]] == told[:6]
 
 
 def test_a_hook_that_hangs_delays_nothing(tmp_path):
@@ -311,9 +322,7 @@ def test_a_hook_whose_host_does_not_resolve(tmp_path):
     assert max(late) < 0.5
 
 
-def test_what_is_kept_is_bounded(tmp_path):
-    """While the hook takes nothing, more comes than is kept: the oldest of those that wait are
-    dropped, which the next one says, and the latest are there."""
+def test_a_hook_that_hangs_for_long_loses_nothing(tmp_path):
     hook = MockChat(tmp_path / "stopped.jsonl")
     hook.popen.send_signal(signal.SIGSTOP)
     watched = Watched(tmp_path, hook=False, url=hook.url)
@@ -322,16 +331,47 @@ def test_what_is_kept_is_bounded(tmp_path):
         watched.move(0)
     told, _ = watched.told()
     hook.popen.send_signal(signal.SIGCONT)
-    hook.wait_for(64)
-    until(lambda: told[-1] in hook.texts()[-1], what="the last message")
+    hook.wait_for(71)
     texts = [text.removeprefix("Lantern Yard, Saturday: ") for text in hook.texts()]
     watched.stop()
 
     assert len(told) == 70
-    assert len(texts) == 64  # the one that hung, and 63 of the 70
     assert "watching: " in texts[0]
-    assert texts[1] == "(7 older messages were dropped) Lantern Yard, Saturday: " + told[7]
-    assert texts[2:] == told[8:]
+    assert texts[1:71] == told
+
+
+@pytest.mark.limit(40)
+def test_a_hook_that_is_down_gets_each_message_once_and_in_order(tmp_path):
+    """Nobody listens for a while; the identity of a message is the same at each try."""
+    with socket.socket() as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    watched = Watched(tmp_path, hook=False, url=f"http://127.0.0.1:{port}/{MockChat.SECRET}")
+    for _ in range(5):
+        watched.move(-7)
+        watched.move(0)
+    time.sleep(3)
+    hook = MockChat(tmp_path / "late.jsonl", "--port", port)
+    hook.wait_for(11, timeout=20)
+    told, trouble = watched.told()
+    watched.stop()
+    texts = [text.removeprefix("Lantern Yard, Saturday: ") for text in hook.texts()]
+    ids = [record["identity"] for record in hook.records()]
+
+    assert texts[1:11] == told[:10]
+    assert len(set(ids)) == len(ids)
+    assert all(re.fullmatch(r'"[0-9a-f]{32}"', one) for one in ids)
+    assert trouble[0].startswith("chat: a message was not delivered, it is tried again (")
+
+
+def test_the_identity_is_the_same_at_each_try(tmp_path):
+    watched = Watched(tmp_path, "--answer", 503, "--times", 2)
+    watched.hook.wait_for(3, timeout=15)
+    watched.stop()
+    ids = [record["identity"] for record in watched.hook.records()]
+
+    assert len(set(ids[:3])) == 1
+    assert len(set(ids)) == len(ids) - 2
 
 
 # ---- https ----
@@ -407,7 +447,7 @@ def test_a_certificate_file_relative_to_the_show_file(tmp_path, certificates):
 
 def refused_watch(tmp_path, env, chat=None):
     desk = MockDesk(log=tmp_path / "log")
-    show = demo_show(tmp_path, tell={"chat": {"url_env": VARIABLE, **(chat or {})}})
+    show = show_at_once(tmp_path, tell={"chat": {"url_env": VARIABLE, **(chat or {})}})
     result = run("watch", show, "--desk", desk.at, env=env)
 
     assert result.status == 2
@@ -448,7 +488,7 @@ def test_the_certificates_cannot_be_read(tmp_path):
 ])
 def test_settings_that_are_wrong(tmp_path, chat, what):
     """An address in the show file is refused, and not repeated."""
-    show = demo_show(tmp_path, tell={"chat": chat})
+    show = show_at_once(tmp_path, tell={"chat": chat})
     result = run("check", show)
 
     assert result.err.splitlines() == [f"gainwarden: {show}: {line}" for line in what]
@@ -458,7 +498,7 @@ def test_settings_that_are_wrong(tmp_path, chat, what):
 
 def test_audit_and_check_need_no_hook(tmp_path):
     """Only the watch tells; the others run where the secret is not."""
-    show = demo_show(tmp_path, tell={"chat": {"url_env": VARIABLE}})
+    show = show_at_once(tmp_path, tell={"chat": {"url_env": VARIABLE}})
 
     assert run("check", show).status == 0
     assert run("audit", show, "--desk", MockDesk().at).status == 1

@@ -189,7 +189,10 @@ shared_preamp_marks_all_that_share_it(void **state)
         spreading += checks[check]->spread == SPREAD_PREAMP;
         two_changed += checks[check]->objects & OBJECT_DESK ? 1 : 0;
         two_changed += checks[check]->objects & OBJECT_INPUT ? inputs : 0;
-        two_changed += checks[check]->objects & OBJECT_MIX ? MIXES : 0;
+        two_changed += checks[check]->objects & OBJECT_MIX &&
+                               reads(check_reads(checks[check], true), PARAM_INPUT_TRIM)
+                           ? MIXES
+                           : 0;
     }
     assert_true(spreading > 0);
     rig_set(rig, PARAM_INPUT_TRIM, 1, 0, 1);

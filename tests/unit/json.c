@@ -335,7 +335,7 @@ trees_are_built_and_filled(void **state)
     json_add_number(json, "off", -1.0 / 0.0); /* JSON has no infinities */
     json_add_bool(json, "yes", true);
     json_add(json, "list", list);
-    filled = json_fill(json, "a \"b\" ${text}");
+    filled = json_fill(json, "a \"b\" ${text}", "7");
     text = json_print(filled, false);
     /* what is put in is not looked at again */
     assert_string_equal(text,

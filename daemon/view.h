@@ -1,0 +1,67 @@
+/* What the screen shows: rows made from plain facts, without a terminal. The facts are filled in by
+ * watch_view.c; screen.c draws the rows.
+ */
+#ifndef GAINWARDEN_VIEW_H
+#define GAINWARDEN_VIEW_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "verdict.h"
+
+enum { VIEW_ROW_SIZE = 1200, VIEW_TEXT_SIZE = 400 };
+
+/* One open finding, worst first. */
+struct view_finding {
+    enum weight weight;
+    bool stale;                /* what it rests on is not known now */
+    char player[64];           /* "": nobody in particular */
+    char text[VIEW_TEXT_SIZE]; /* "mix 8 Drums IEM: no limiter [ears-unprotected]" */
+    char since[32];
+    char hidden[200]; /* what holds it back, "" */
+};
+
+/* One desk. The lists are the filler's, and valid while the view is drawn. */
+struct view_desk {
+    char show[64], state[80]; /* "changeover, ends in 12 min" */
+    char link[200];           /* "steady, heard 0.4 s ago; 2155 values known, 0 stale" */
+    char counts[200];
+    bool lost;
+    const struct view_finding *findings;
+    size_t finding_count;
+    const char (*unknown)[VIEW_TEXT_SIZE]; /* what is not known, with the reason */
+    size_t unknown_count;
+    const char (*quiets)[VIEW_TEXT_SIZE];
+    size_t quiet_count;
+    const char (*events)[VIEW_TEXT_SIZE]; /* oldest first, with their times */
+    size_t event_count;
+};
+
+struct view {
+    const struct view_desk *desks;
+    size_t desk_count, chosen; /* which one is shown whole */
+    char clock[32];
+    const char *prompt; /* the last row: help, or a question */
+};
+
+/* What a row is, for its colour and weight; the words say it too. */
+enum tone { TONE_PLAIN, TONE_HEAD, TONE_STOP, TONE_FIX, TONE_NOTE, TONE_DIM, TONE_ALARM };
+
+struct view_row {
+    enum tone tone;
+    char text[VIEW_ROW_SIZE]; /* at most as wide as the screen, in columns */
+};
+
+enum { VIEW_LEAST_WIDTH = 30, VIEW_LEAST_HEIGHT = 6 };
+
+/* Calls `each` for the `height` rows of the screen from the top, the body scrolled by `scroll`
+ * rows. Returns how many rows the body has beyond what fits, so that nothing is out of reach. Needs
+ * the locale's LC_CTYPE to be one of UTF-8. */
+typedef void view_row_fn(void *context, const struct view_row *row);
+size_t view_rows(const struct view *view, int width, int height, size_t scroll, view_row_fn *each,
+                 void *context);
+
+/* Columns that the text takes on a terminal. */
+int view_width(const char *text);
+
+#endif
