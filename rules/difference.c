@@ -118,22 +118,26 @@ half_absent(const struct desk *before, const struct desk *after, enum param_id i
            (desk_supplied(after, id) == SUPPLY_ABSENT);
 }
 
+bool
+difference_moved(const struct desk *before, const struct desk *after, enum param_id id, int row,
+                 int column)
+{
+    double was = desk_value(before, id, row, column)->number;
+    double is = desk_value(after, id, row, column)->number;
+
+    if (params[id].unit == UNIT_TEXT)
+        return strcmp(desk_text(before, id, row, column), desk_text(after, id, row, column)) != 0;
+    return was != is && !(fabs(was - is) < tolerance(after, id, is));
+}
+
 enum same
 difference_of(const struct desk *before, const struct desk *after, enum param_id id, int row,
               int column)
 {
-    const struct value *was = desk_value(before, id, row, column);
-    const struct value *is = desk_value(after, id, row, column);
-
-    if (was->state != VALUE_KNOWN || is->state != VALUE_KNOWN || half_absent(before, after, id))
+    if (desk_value(before, id, row, column)->state != VALUE_KNOWN ||
+        desk_value(after, id, row, column)->state != VALUE_KNOWN || half_absent(before, after, id))
         return SAME_NOT_KNOWN;
-    if (params[id].unit == UNIT_TEXT)
-        return strcmp(desk_text(before, id, row, column), desk_text(after, id, row, column)) == 0
-                   ? SAME
-                   : OTHER;
-    if (was->number == is->number)
-        return SAME;
-    return fabs(was->number - is->number) < tolerance(after, id, is->number) ? SAME : OTHER;
+    return difference_moved(before, after, id, row, column) ? OTHER : SAME;
 }
 
 /* Marks the object; true when it is the first time. */

@@ -41,6 +41,10 @@ enum same { SAME, OTHER, SAME_NOT_KNOWN };
 enum same difference_of(const struct desk *before, const struct desk *after, enum param_id id,
                         int row, int column);
 
+/* Whether what was last heard differs, whatever is stale. */
+bool difference_moved(const struct desk *before, const struct desk *after, enum param_id id,
+                      int row, int column);
+
 /* A band of an equaliser that is off, the corner of a high-pass that is off, the make-up of a
  * compressor that is off: what stands behind a switch that is known to be off does nothing. */
 bool difference_dormant(const struct desk *desk, enum param_id id, int row, int column);
