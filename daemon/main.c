@@ -73,6 +73,7 @@ main(int argc, char **argv)
     hold_standard_streams();
     /* a closed pipe is met as an error of the write, and told */
     signal(SIGPIPE, SIG_IGN);
+    signal(SIGXFSZ, SIG_IGN); /* and so is a file that may not grow */
     status = run(argc, argv);
     return output_finish() ? status : EXIT_USAGE;
 }

@@ -1,0 +1,200 @@
+"""What a watch told, and what waits for the chat hook, outlasts whatever ends it. One master goes off
+unity and back, again and again; the watch is killed at random moments; and what the hook got in the end
+must be a strict change of raised and cleared that ends with what stands: nothing lost, nothing twice but
+the one message that was under way, which carries the same identity.
+"""
+import os
+import random
+import re
+import time
+
+import pytest
+
+from harness import (BUILD, MockChat, MockDesk, Process, begin_watch, fader_wire, notes, run, show_at_once,
+                     started, until)
+
+VARIABLE = "GAINWARDEN_CHAT_URL"
+MASTER = "/mix/6/fader"
+KILLS = int(os.environ.get("GW_KILLS", "200"))
+
+
+class Kept:
+    """A desk, a hook, and a watch that keeps its file in one place however often it is started."""
+
+    def __init__(self, folder, hook=None, **changes):
+        self.folder = folder
+        self.desk = MockDesk()
+        self.hook = hook or MockChat(folder / "chat.jsonl")
+        self.show = show_at_once(folder, tell={"chat": {"url_env": VARIABLE}}, **changes)
+        self.words = ("--still-every", "0", "--keep", folder / "keep")
+
+    def start(self):
+        self.watch, self.seen = begin_watch(self.desk, *self.words, show=self.show,
+                                            env={VARIABLE: self.hook.url})
+        return self.watch
+
+    def kill(self):
+        self.watch.kill()
+        started.remove(self.watch)  # it did not end well, and was not to
+
+    def move(self, db):
+        self.desk.move(MASTER, "f", fader_wire(db))
+
+    def command(self, *words):
+        return run(words[0], self.show, *words[1:], "--keep", self.folder / "keep")
+
+    def edges(self):
+        """What the hook got of the master, each message once: raised (True) or cleared (False)."""
+        seen, edges = set(), []
+        for record, text in zip(self.hook.records(), self.hook.texts()):
+            if record["identity"] in seen:
+                continue
+            seen.add(record["identity"])
+            edges += [line == "raised" for line in
+                      re.findall(r"(raised|cleared)[^\n]*\[master-off-unity\] mix 6 ", text)]
+        return edges
+
+    def repeated(self):
+        ids = [record["identity"] for record in self.hook.records()]
+        return len(ids) - len(set(ids))
+
+
+@pytest.mark.limit(280)
+def test_killed_at_random_moments(tmp_path):
+    seed = random.SystemRandom().randrange(1 << 32) if "GW_SEED" not in os.environ else int(os.environ["GW_SEED"])
+    print(f"GW_SEED={seed}")
+    dice = random.Random(seed)
+    kept = Kept(tmp_path)
+    off = False
+    for _ in range(KILLS):
+        kept.watch = Process(BUILD / "gainwarden", "watch", kept.show, "--desk", kept.desk.at, *kept.words,
+                             env={VARIABLE: kept.hook.url})
+        end = time.monotonic() + dice.uniform(0, 0.8)
+        while time.monotonic() < end:
+            off = not off
+            kept.move(-7 if off else 0)
+            time.sleep(dice.uniform(0.005, 0.15))
+        kept.kill()
+    kept.start()
+    time.sleep(1)
+    kept.move(-7)
+    until(lambda: kept.edges() and kept.edges()[-1], what="the last message")
+    time.sleep(0.5)
+    assert kept.watch.stop() == 0
+    edges = kept.edges()
+    twice = [at for at, (one, other) in enumerate(zip(edges, edges[1:])) if one == other]
+
+    print(f"{KILLS} kills: {len(edges)} edges delivered, {len(twice)} out of turn, "
+          f"{kept.repeated()} messages repeated with their identity")
+    # the first may be a clear: what stood at the very start is on the first page
+    assert twice == [] and edges[-1] is True
+    assert len(edges) > KILLS / 4
+    assert kept.repeated() <= KILLS
+
+
+def test_silent_after_a_crash_when_nothing_changed(tmp_path):
+    kept = Kept(tmp_path)
+    kept.start()
+    kept.hook.wait_for(1)
+    kept.move(-7)
+    kept.hook.wait_for(2)
+    kept.kill()
+    kept.start()
+    time.sleep(1)
+
+    assert len(kept.hook.records()) == 2
+    assert kept.watch.stop() == 0
+
+
+def test_what_changed_while_it_was_away_is_told(tmp_path):
+    kept = Kept(tmp_path)
+    kept.start()
+    kept.move(-7)
+    kept.hook.wait_for(2)
+    kept.kill()
+    kept.move(0)
+    kept.desk.move("/mix/7/fader", "f", fader_wire(-9))
+    kept.start()
+    kept.hook.wait_for(3)
+    text = kept.hook.texts()[2]
+
+    assert text.splitlines()[0] == "Lantern Yard, Saturday: while the watch was away"
+    assert "raised fix [master-off-unity] mix 7 " in text
+    assert "cleared [master-off-unity] mix 6 " in text
+    assert kept.watch.stop() == 0
+
+
+def test_what_was_not_delivered_is_after_a_restart(tmp_path):
+    kept = Kept(tmp_path, hook=MockChat(tmp_path / "slow.jsonl", "--answer", "503", "--times", "3"))
+    kept.start()
+    kept.move(-7)
+    kept.watch.expect("raised fix")
+    kept.kill()
+    kept.start()
+    kept.hook.wait_for(5, timeout=20)
+    time.sleep(0.5)
+
+    assert kept.edges() == [True]
+    assert kept.watch.stop() == 0
+
+
+@pytest.mark.limit(30)
+def test_quieted_and_state_outlast_a_crash(tmp_path):
+    kept = Kept(tmp_path)
+    kept.start()
+    assert kept.command("quiet", "--mix", 6, "--for", "1h", "--why", "another amplifier", "--now").status == 0
+    assert kept.command("state", "show").status == 0
+    kept.kill()
+    kept.start()
+    kept.move(-7)
+    time.sleep(1)
+    listed = kept.command("quiet", "--list").out
+
+    assert re.match(r"quieting 1, mix 6: ends in 59 min \d\d s, held back 1 \(another amplifier\)$", listed, re.M)
+    assert kept.command("state").out.startswith("show state show:")
+    assert kept.edges() == []
+    assert kept.command("quiet", "--end", 1).status == 0
+    until(lambda: kept.edges() == [True], what="what was quieted")
+    assert "quieted until now (1: another amplifier)" in kept.hook.texts()[-1]
+    assert kept.watch.stop() == 0
+
+
+def test_a_full_disk_is_told_and_delivery_goes_on(tmp_path):
+    kept = Kept(tmp_path)
+    kept.watch = Process("prlimit", "--fsize=1000", BUILD / "gainwarden", "watch", kept.show, "--desk",
+                         kept.desk.at, *kept.words, env={VARIABLE: kept.hook.url})
+    kept.watch.expect("watching: ")
+    for number in range(20):
+        kept.move(0 if number % 2 else -7)
+        kept.watch.expect("raised fix|cleared", start=kept.watch.out.count())
+    until(lambda: len(kept.edges()) == 20, what="all of them")
+    said = [line for line in notes(kept.watch) if "kept on disk" in line]
+
+    assert said == ["what was told cannot be kept on disk (File too large): a restart would tell it again"]
+    assert kept.edges() == [True, False] * 10
+    assert kept.watch.stop() == 0
+
+
+def test_a_damaged_file_is_set_aside_and_told(tmp_path):
+    kept = Kept(tmp_path)
+    kept.start()
+    kept.kill()
+    (file,) = (tmp_path / "keep").glob("*.kept")
+    lines = file.read_bytes().split(b"\n")
+    file.write_bytes(b"\n".join([lines[0], b"\xff{" + lines[1], *lines[1:]]))
+    kept.start()
+
+    assert re.search(r"\.kept: line 2 is damaged; the file is set aside as .*\.kept\.damaged, and the watch "
+                     r"knows nothing of what was told before", "\n".join(kept.watch.err.texts()))
+    assert len(list((tmp_path / "keep").glob("*.damaged"))) == 1
+    assert kept.watch.stop() == 0
+
+
+def test_a_second_watch_of_the_same_show_is_refused(tmp_path):
+    kept = Kept(tmp_path)
+    kept.start()
+    other = run("watch", kept.show, "--desk", kept.desk.at, *kept.words, env={VARIABLE: kept.hook.url})
+
+    assert other.status == 2
+    assert "another watch of this show is running" in other.err
+    assert kept.watch.stop() == 0
