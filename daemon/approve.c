@@ -1,95 +1,172 @@
-/* `gainwarden approve`: stores the desk as it is. */
+/* `gainwarden approve`: one reading, kept as the state the desk should be in. */
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "approved.h"
-#include "clock.h"
 #include "commands.h"
 #include "difference.h"
 #include "escape.h"
+#include "output.h"
 #include "read_once.h"
 #include "report.h"
-#include "words.h"
 
-enum { LISTED = 12 };
+enum { LINES_SHOWN = 9, NAMED = 3 };
 
-/* Lists what was not heard; how many values. */
-static size_t
-list_unknown(const struct desk *desk)
+static bool
+fits(const char *option, const char *text, size_t size)
 {
-    size_t count = 0;
+    if (!text || strlen(text) < size)
+        return true;
+    fprintf(stderr, "gainwarden: --%s: is longer than %zu bytes\n", option, size - 1);
+    return false;
+}
 
-    for (int i = 0; i < PARAMS; i++) {
-        enum param_id id = (enum param_id)i;
+/* ---- what is missing ---- */
 
-        if (desk_supplied(desk, id) != SUPPLY_HEARD || !difference_is_setting(id))
-            continue;
-        for (int row = 0; row < desk_rows(desk, id); row++)
-            for (int column = 0; column < desk_columns(desk, id); column++) {
-                char place[200];
-                struct text text;
+/* Settings alone: a meter is none, and has nothing to say tomorrow. */
+static bool
+is_missing(const struct desk *desk, enum param_id id, int row, int column)
+{
+    return desk_supplied(desk, id) == SUPPLY_HEARD && difference_is_setting(id) &&
+           desk_value(desk, id, row, column)->state != VALUE_KNOWN;
+}
 
-                if (desk_value(desk, id, row, column)->state == VALUE_KNOWN || ++count > LISTED)
-                    continue;
-                text_init(&text, place, sizeof place);
-                words_place(&text, desk, id, row, column);
-                fputs("gainwarden: not known: ", stderr);
-                escape_print(stderr, place);
-                fputc('\n', stderr);
-            }
-    }
-    if (count > LISTED)
-        fprintf(stderr, "gainwarden: and %zu more\n", count - LISTED);
+/* How many values of the parameter are missing; `line` gets the first few. */
+static size_t
+count_missing(const struct engine *engine, enum param_id id, char line[400])
+{
+    const struct desk *desk = engine_desk(engine);
+    size_t count = 0, used = 0;
+
+    for (int row = 0; row < desk_rows(desk, id); row++)
+        for (int column = 0; column < desk_columns(desk, id); column++) {
+            struct object object = {params[id].row == INDEX_INPUT ? row : -1,
+                                    params[id].row == INDEX_MIX ? row : -1};
+            char name[REPORT_OBJECT_SIZE];
+
+            if (!is_missing(desk, id, row, column) || count++ >= NAMED)
+                continue;
+            report_object(engine, object, name);
+            used += (size_t)snprintf(line + used, 400 - used, "%s%s", used > 0 ? ", " : "", name);
+            if (params[id].column != INDEX_NONE)
+                used += (size_t)snprintf(line + used, 400 - used, " %s %d",
+                                         index_placeholder(params[id].column), column + 1);
+        }
+    if (count > NAMED)
+        snprintf(line + used, 400 - used, " and %zu more", count - NAMED);
     return count;
 }
 
+/* Tells what is missing on standard error, or counts it alone. */
+static size_t
+tell_missing(const struct engine *engine, bool aloud)
+{
+    size_t total = 0;
+    char line[400];
+
+    for (int id = 0; id < PARAMS; id++) {
+        size_t count = count_missing(engine, (enum param_id)id, line);
+
+        total += count;
+        if (count == 0 || !aloud)
+            continue;
+        fprintf(stderr, "  %s (%zu): ", params[id].name, count);
+        escape_print(stderr, line);
+        fputc('\n', stderr);
+    }
+    return total;
+}
+
+static bool
+may_store(const struct engine *engine, bool incomplete)
+{
+    size_t missing = tell_missing(engine, false);
+
+    if (missing == 0)
+        return true;
+    fprintf(stderr, "gainwarden: %zu value%s not known%s:\n", missing,
+            missing == 1 ? " is" : "s are",
+            incomplete ? "" : "; nothing was stored (--incomplete stores what is known)");
+    tell_missing(engine, true);
+    return incomplete;
+}
+
+/* ---- what was stored ---- */
+
 static void
-print_open(const struct session *session)
+print_findings(struct engine *engine)
 {
     const struct finding *const *findings;
-    size_t count = engine_findings(session->engine, &findings), weights[WEIGHTS] = {0};
+    size_t count = engine_findings(engine, &findings), open = 0, of[WEIGHTS] = {0};
+    char object[REPORT_OBJECT_SIZE], line[700];
 
     for (size_t i = 0; i < count; i++)
-        weights[findings[i]->verdict.weight]++;
-    printf("with it stand: %zu to stop for, %zu to fix, %zu to know\n", weights[WEIGHT_STOP],
-           weights[WEIGHT_FIX], weights[WEIGHT_NOTE]);
+        if (findings[i]->accept < 0) {
+            open++;
+            of[findings[i]->verdict.weight]++;
+        }
+    if (open == 0) {
+        puts("No findings stand.");
+        return;
+    }
+    printf("%zu finding%s as it is: %zu stop, %zu fix, %zu note\n", open,
+           open == 1 ? " stands" : "s stand", of[WEIGHT_STOP], of[WEIGHT_FIX], of[WEIGHT_NOTE]);
+    for (size_t i = 0, printed = 0; i < count && printed < LINES_SHOWN; i++) {
+        if (findings[i]->accept >= 0)
+            continue;
+        printed++;
+        snprintf(line, sizeof line, "%s: %s: %s [%s]", weight_name(findings[i]->verdict.weight),
+                 report_object(engine, findings[i]->object, object), findings[i]->verdict.says,
+                 checks[findings[i]->check]->id);
+        output_wrapped(2, 4, line);
+    }
+    if (open > LINES_SHOWN)
+        printf("  and %zu more: `gainwarden audit` lists them\n", open - LINES_SHOWN);
+}
+
+static void
+print_stored(const struct session *session, const struct state *state, const char *path)
+{
+    const struct desk *desk = state->desk;
+    size_t known = desk_count_state(desk, VALUE_KNOWN);
+    size_t unknown = desk_count_state(desk, VALUE_UNKNOWN) + desk_count_state(desk, VALUE_STALE);
+    char line[1200];
+
+    snprintf(line, sizeof line, "%s: approved as it is, %s%s%s%s%s", session_name(session),
+             state->approved_at, *state->by ? ", by " : "", state->by, *state->note ? ": " : "",
+             state->note);
+    output_wrapped(0, 4, line);
+    snprintf(line, sizeof line, "stored in %s: %d inputs, %d mixes, %zu values, %zu not known",
+             path, desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX), known, unknown);
+    output_wrapped(0, 4, line);
+    print_findings(session->engine);
 }
 
 static int
-store(const struct options *options, const struct session *session, int64_t now_ms)
+store(struct session *session, const struct options *options, const char *path, int64_t now_ms)
 {
-    const struct desk *desk = engine_desk(session->engine);
-    struct state_note note = {.desk = ""};
-    bool named;
-    char *path = approved_path(options, session->file, &named);
-    size_t unknown = list_unknown(desk);
+    struct state state = {.approved = true, .now_ms = now_ms};
     int status = EXIT_USAGE;
 
-    escape_clean(note.desk, sizeof note.desk, session->profile->desk);
-    escape_clean(note.show, sizeof note.show, engine_show(session->engine)->name);
-    escape_clean(note.by, sizeof note.by, options->by ? options->by : "");
-    escape_clean(note.note, sizeof note.note, options->note ? options->note : "");
-    clock_rfc3339(note.at);
-    if (unknown > 0 && !options->incomplete) {
-        fprintf(
-            stderr,
-            "gainwarden: %zu value%s not known; nothing is stored. --incomplete stores the rest\n",
-            unknown, unknown == 1 ? " is" : "s are");
-    } else if (!path) {
-        fputs("gainwarden: where to: name a show file, or --approved FILE\n", stderr);
-    } else if (!state_file_write(path, desk, &note, now_ms)) {
-        fprintf(stderr, "gainwarden: %s: cannot be written: %s\n", path, strerror(errno));
-    } else {
-        printf("approved at %s%s%s: %zu values in ", note.at, *note.by ? " by " : "", note.by,
-               desk_count_state(desk, VALUE_KNOWN));
-        escape_print(stdout, path);
-        putchar('\n');
-        print_open(session);
+    escape_clean(state.desk_name, sizeof state.desk_name, session->profile->desk);
+    escape_clean(state.show, sizeof state.show, engine_show(session->engine)->name);
+    escape_clean(state.by, sizeof state.by, options->by ? options->by : "");
+    escape_clean(state.note, sizeof state.note, options->note ? options->note : "");
+    clock_rfc3339(state.at);
+    clock_rfc3339(state.approved_at);
+    state.desk = desk_copy(engine_desk(session->engine));
+    if (!state.desk)
+        abort();
+    if (state_file_write(&state, path)) {
+        print_stored(session, &state, path);
         status = EXIT_CLEAN;
+    } else {
+        fprintf(stderr, "gainwarden: %s: cannot write: %s; nothing was stored\n", path,
+                strerror(errno));
     }
-    free(path);
+    desk_free(state.desk);
     return status;
 }
 
@@ -98,11 +175,21 @@ command_approve(const struct options *options)
 {
     struct session session;
     struct link_figures figures;
+    char *path = NULL;
     int status = EXIT_USAGE;
 
-    if (session_load(&session, options, options->words[0], false) &&
-        read_once(&session, options->within_s, &figures))
-        status = store(options, &session, figures.now_ms);
+    if (!fits("by", options->by, SHOW_NAME_SIZE) || !fits("note", options->note, SHOW_WHY_SIZE))
+        return EXIT_USAGE;
+    if (session_load_afresh(&session, options, options->words[0], false)) {
+        path = approved_path(&session, options);
+        if (!path)
+            fputs("gainwarden: nowhere to store it: give a show file, or a file with --approved\n",
+                  stderr);
+        else if (read_once(&session, options->within_s, &figures) &&
+                 may_store(session.engine, options->incomplete))
+            status = store(&session, options, path, figures.now_ms);
+    }
+    free(path);
     session_release(&session);
     return status;
 }

@@ -1,49 +1,78 @@
 #include "approved.h"
 
+#include <errno.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <unistd.h>
+#include <sys/stat.h>
 
-/* "show.json" to "show.approved.json" */
+/* PATH.approved.json for PATH.json, to free(). */
 static char *
-beside_show(const char *show)
+beside(const char *show)
 {
-    static const char ending[] = ".approved.json";
-    size_t length = strlen(show);
-    char *path;
+    static const char ending[] = ".json", instead[] = ".approved.json";
+    size_t length = strlen(show), cut = sizeof ending - 1;
+    char *path = malloc(length + sizeof instead);
 
-    if (length > 5 && strcmp(show + length - 5, ".json") == 0)
-        length -= 5;
-    path = malloc(length + sizeof ending);
     if (!path)
         abort();
+    if (length > cut && strcmp(show + length - cut, ending) == 0)
+        length -= cut;
     memcpy(path, show, length);
-    memcpy(path + length, ending, sizeof ending);
+    memcpy(path + length, instead, sizeof instead);
     return path;
 }
 
-char *
-approved_path(const struct options *options, const struct show_file *file, bool *named)
+static bool
+is_named(const struct session *session, const struct options *options)
 {
-    const char *said = options->approved ? options->approved : file ? file->approved : NULL;
-
-    *named = said != NULL;
-    if (said)
-        return strdup(said);
-    return file ? beside_show(file->path) : NULL;
+    return options->approved || (session->file && session->file->approved);
 }
 
-struct desk *
-approved_read(const struct options *options, const struct show_file *file,
-              const struct engine *engine, struct state_note *note, int64_t now_ms,
-              struct problems *problems)
+char *
+approved_path(const struct session *session, const struct options *options)
 {
-    bool named;
-    char *path = approved_path(options, file, &named);
-    struct desk *desk = NULL;
+    char *path;
 
-    if (path && (named || access(path, F_OK) == 0))
-        desk = state_file_read(path, engine_desk(engine), note, now_ms, problems);
+    if (!is_named(session, options))
+        return session->file ? beside(session->file->path) : NULL;
+    path = strdup(options->approved ? options->approved : session->file->approved);
+    if (!path)
+        abort();
+    return path;
+}
+
+struct state *
+approved_read(const struct session *session, const char *path, struct problems *problems)
+{
+    struct state *state = state_file_read(path, problems);
+
+    if (!state)
+        return NULL;
+    if (!state->approved)
+        problems_add(problems, "%s: approved: is missing; the state was saved, not approved", path);
+    else if (state_file_fits(state, engine_desk(session->engine), path, problems))
+        return state;
+    state_free(state);
+    return NULL;
+}
+
+bool
+approved_attach(struct session *session, const struct options *options, struct problems *problems)
+{
+    char *path = approved_path(session, options);
+    struct state *state = NULL;
+    struct stat status;
+    bool none =
+        !path || (!is_named(session, options) && stat(path, &status) != 0 && errno == ENOENT);
+
+    if (!none)
+        state = approved_read(session, path, problems);
+    if (state) {
+        engine_set_approved(session->engine, state->desk);
+        state->desk = NULL; /* the engine's now */
+    }
     free(path);
-    return desk;
+    state_free(state);
+    return none || problems->count == 0;
 }

@@ -1,20 +1,26 @@
-/* Where the approved state of a show is kept, and how it gets into an engine. */
+/* Where the approved state of a show stands, and how it is read: named on the command line, else in
+ * the show file, else beside it. One that is named must be there; one beside the show file need
+ * not, but a broken one is an error wherever it stands.
+ */
 #ifndef GAINWARDEN_APPROVED_H
 #define GAINWARDEN_APPROVED_H
 
-#include "engine.h"
+#include <stdbool.h>
+
 #include "options.h"
-#include "show_file.h"
+#include "session.h"
 #include "state_file.h"
 
-/* --approved, else the show file's desk.approved, else the show file's path with ".approved.json"
- * in place of ".json"; to free(). NULL when there is neither option nor show file. *named: somebody
- * said so, and it has to be there. */
-char *approved_path(const struct options *options, const struct show_file *file, bool *named);
+/* The path, to free(); NULL without a show file and --approved. */
+char *approved_path(const struct session *session, const struct options *options);
 
-/* Reads it for the engine's desk. NULL: there is none, or it is wrong, with the problems. */
-struct desk *approved_read(const struct options *options, const struct show_file *file,
-                           const struct engine *engine, struct state_note *note, int64_t now_ms,
-                           struct problems *problems);
+/* The state, checked against the profile's counts; NULL with the problems. Free with
+ * state_free(). */
+struct state *approved_read(const struct session *session, const char *path,
+                            struct problems *problems);
+
+/* Gives the session's engine the approved state, where there is one. False with the problems. */
+bool approved_attach(struct session *session, const struct options *options,
+                     struct problems *problems);
 
 #endif

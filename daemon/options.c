@@ -81,7 +81,8 @@ const struct command commands[] = {
      "Reads every value the profile names, runs every check, prints one page and ends.\n"
      "SHOW is a show file. Without one, --profile and --desk say what to read; kinds of\n"
      "sources and mixes are then taken from the labels on the desk.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL, 1, command_audit},
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED, 1,
+     command_audit},
     {"watch", "[SHOW...]", "stay with the desk and tell what changes",
      "Reads the desk, prints the audit page, then stays: tells each finding when it is\n"
      "raised, gets worse or is cleared, on the terminal and to the chat hook of the show\n"

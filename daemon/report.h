@@ -15,6 +15,9 @@ struct report {
 void report_text(const struct report *report);
 void report_json(const struct report *report);
 
+/* The usual cautions, for every page that says what to do. */
+void report_care(void);
+
 /* The exit status the findings ask for. */
 int report_status(const struct report *report);
 

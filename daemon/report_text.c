@@ -308,6 +308,16 @@ print_rejected(const struct link_figures *figures)
 }
 
 void
+report_care(void)
+{
+    output_wrapped(0, 2,
+                   "Care: loud stages damage hearing. Protect ears, take in-ears out while ringing "
+                   "out, bring gain up slowly with a hand on the master; local noise rules and the "
+                   "venue's responsible person decide. This page does not replace a limiter, a "
+                   "measurement or a qualified person.");
+}
+
+void
 report_text(const struct report *report)
 {
     struct page page = {.report = report,
@@ -334,9 +344,5 @@ report_text(const struct report *report)
     print_right(&page);
     print_absent(&page);
     print_rejected(&report->figures);
-    output_wrapped(0, 2,
-                   "Care: loud stages damage hearing. Protect ears, take in-ears out while ringing "
-                   "out, bring gain up slowly with a hand on the master; local noise rules and the "
-                   "venue's responsible person decide. This page does not replace a limiter, a "
-                   "measurement or a qualified person.");
+    report_care();
 }

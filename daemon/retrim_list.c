@@ -323,7 +323,7 @@ command_retrim(const struct options *options)
     struct link_figures figures;
     int status = EXIT_USAGE;
 
-    if (session_load(&session, options, options->words[0], false) &&
+    if (session_load_afresh(&session, options, options->words[0], false) &&
         read_once(&session, options->within_s, &figures))
         status = write_sheet(&session, options, &figures);
     session_release(&session);

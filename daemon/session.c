@@ -72,14 +72,12 @@ load_files(struct session *session, const struct options *options, const char *s
 }
 
 static bool
-make_engine(struct session *session, const struct options *options, bool staying,
-            struct problems *problems)
+make_engine(struct session *session, bool staying, struct problems *problems)
 {
     const struct profile *profile = session->profile;
     struct show *show =
         session->file ? show_file_show(session->file, profile, problems)
                       : show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
-    struct state_note note;
     struct desk *desk;
 
     if (!show)
@@ -91,34 +89,53 @@ make_engine(struct session *session, const struct options *options, bool staying
     if (!session->engine)
         abort();
     engine_set_day(session->engine, clock_day());
-    if (staying)
-        engine_set_approved(session->engine, approved_read(options, session->file, session->engine,
-                                                           &note, 0, problems));
     if (session->port == 0)
         session->port = profile->link.port;
-    return problems->count == 0;
+    return true;
+}
+
+static bool
+read_afresh(struct session *session, const struct options *options, const char *show, bool staying,
+            struct problems *problems)
+{
+    *session = (struct session){0};
+    return load_files(session, options, show, problems) && make_engine(session, staying, problems);
 }
 
 bool
 session_read(struct session *session, const struct options *options, const char *show, bool staying,
              struct problems *problems)
 {
-    *session = (struct session){0};
-    return load_files(session, options, show, problems) &&
-           make_engine(session, options, staying, problems);
+    return read_afresh(session, options, show, staying, problems) &&
+           approved_attach(session, options, problems);
 }
 
-bool
-session_load(struct session *session, const struct options *options, const char *show, bool staying)
+/* Tells what is wrong. */
+static bool
+load(struct session *session, const struct options *options, const char *show, bool staying,
+     bool afresh)
 {
     struct problems problems;
     bool good;
 
     problems_init(&problems);
-    good = session_read(session, options, show, staying, &problems);
+    good = (afresh ? read_afresh : session_read)(session, options, show, staying, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);
     return good;
+}
+
+bool
+session_load(struct session *session, const struct options *options, const char *show, bool staying)
+{
+    return load(session, options, show, staying, false);
+}
+
+bool
+session_load_afresh(struct session *session, const struct options *options, const char *show,
+                    bool staying)
+{
+    return load(session, options, show, staying, true);
 }
 
 void

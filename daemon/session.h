@@ -17,15 +17,19 @@ struct session {
     int port;
 };
 
-/* Loads all of it; `show` is the show file's path, or NULL. `staying`: a watch, which leaves out
- * the checks that rest on one look at a meter. False when something is wrong, with everything wrong
- * in the problems. Release it in either case. */
+/* Loads all of it, the approved state too where there is one; `show` is the show file's path, or
+ * NULL. `staying`: a watch, which leaves out the checks that rest on one look at a meter. False
+ * when something is wrong, with everything wrong in the problems. Release it in either case. */
 bool session_read(struct session *session, const struct options *options, const char *show,
                   bool staying, struct problems *problems);
 
 /* The same, and what is wrong is told on standard error. */
 bool session_load(struct session *session, const struct options *options, const char *show,
                   bool staying);
+
+/* The same without the approved state, for commands that do not look back. */
+bool session_load_afresh(struct session *session, const struct options *options, const char *show,
+                         bool staying);
 void session_release(struct session *session);
 
 /* "Lantern Yard, Saturday" or, without a show file, the desk's name. */

@@ -1,38 +1,49 @@
-/* A whole desk as a file, format 1: what was approved, or saved to be looked at later.
+/* The whole desk as a file: what was approved, or saved. A desk can be rebuilt from the file alone,
+ * and gives the findings it gave when it was stored. DEVELOPERS.md describes the format.
  *
- *   { "state_format": 1, "desk": "...", "show": "...", "at": RFC 3339 time,
- *     "by": "...", "note": "...",
- *     "counts": { "input": 24, ... },
- *     "values": { "input.preamp_gain": { "unit": "dB", "values": [30, 42, null, ...],
- *                                        "heard_s": [0.4, 0.4, null, ...] }, ... } }
- *
- * Values stand by row (input, mix, group), and where a parameter has a second index each row is an
- * array. A number is in the parameter's unit, "off" is a fader that is all the way down; switches
- * are true and false, words and texts strings, null is unknown. `heard_s` says how many seconds
- * before "at" each was heard; negative: so long before, and it had gone stale. Only what the desk
- * publishes stands here: constants and what a desk lacks come from the profile.
+ * Reading is as strict as it is for profiles, and a digest of the whole text tells what damage or
+ * an editor did to it: a missing or broken state is an error, never an empty one.
  */
 #ifndef GAINWARDEN_STATE_FILE_H
 #define GAINWARDEN_STATE_FILE_H
 
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "clock.h"
 #include "desk.h"
 #include "problems.h"
+#include "show.h"
 
-enum { STATE_FORMAT = 1 };
+enum { STATE_FORMAT = 1, STATE_NAME_SIZE = 200, STATE_FILE_LIMIT = 64 * 1024 * 1024 };
 
-/* What stands beside the values. */
-struct state_note {
-    char desk[200], show[64], at[40], by[64], note[200];
+struct state {
+    char desk_name[STATE_NAME_SIZE]; /* as the profile calls it */
+    char show[SHOW_NAME_SIZE];       /* "" without a show file */
+    char at[CLOCK_SIZE];             /* when it was read, RFC 3339 */
+    bool approved;
+    char approved_at[CLOCK_SIZE], by[SHOW_NAME_SIZE], note[SHOW_WHY_SIZE]; /* "": not said */
+    struct desk *desk;                                                     /* owned */
+    int64_t now_ms; /* `at` on the clock by which the desk's values were heard; 0 when read */
 };
 
-/* Writes it whole or not at all; now_ms is the time of `note->at`. False with errno set. */
-bool state_file_write(const char *path, const struct desk *desk, const struct state_note *note,
-                      int64_t now_ms);
+/* The file's text, to free(). */
+char *state_file_text(const struct state *state);
 
-/* Reads it into a desk like `like`, which has the profile's counts, constants and end stops; times
- * are those of now_ms. NULL with the problems: a file that is missing, damaged or of another desk
- * is an error, never an empty state. Free with desk_free(). */
-struct desk *state_file_read(const char *path, const struct desk *like, struct state_note *note,
-                             int64_t now_ms, struct problems *problems);
+/* Replaces the file whole. False with errno set; then the old one is as it was. */
+bool state_file_write(const struct state *state, const char *path);
+
+/* Reads a state; NULL with the problems when anything is wrong with it. Free with state_free(). */
+struct state *state_file_read(const char *path, struct problems *problems);
+
+/* The same for text in memory; `name` stands for the file in the messages. */
+struct state *state_file_parse(const char *text, size_t length, const char *name,
+                               struct problems *problems);
+void state_free(struct state *state);
+
+/* True when the state's counts are those of the desk; else a problem for each that differs. */
+bool state_file_fits(const struct state *state, const struct desk *desk, const char *path,
+                     struct problems *problems);
 
 #endif

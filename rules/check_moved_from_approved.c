@@ -7,140 +7,171 @@
 #include "words.h"
 
 enum { NOTE_DB, FIX_DB };
-enum { NAMED = 4 };
+enum { SHOWN = 4 };
 
-/* What drifts. Faders, sends, masters and mutes are ridden, and stand nowhere here. */
+/* What is drift, as difference_is_drift() says: a test holds the two together. */
+#define MIX_READS                                                                                  \
+    PARAM_MIX_TRIM, PARAM_MIX_LIMITER_ON, PARAM_MIX_LIMITER_THRESHOLD, PARAM_MIX_LIMITER_RATIO,    \
+        PARAM_MIX_GRAPHIC_ON, PARAM_MIX_GRAPHIC_BAND_GAIN, PARAM_MIX_GRAPHIC_BAND_FREQ,            \
+        PARAM_MIX_EQ_ON, PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ,    \
+        PARAM_MIX_EQ_BAND_GAIN, PARAM_MIX_EQ_BAND_Q, PARAM_MIX_HIGH_PASS_ON,                       \
+        PARAM_MIX_HIGH_PASS_FREQ, PARAM_MIX_HIGH_PASS_SLOPE
+
 static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN,
                                       PARAM_INPUT_PAD,
                                       PARAM_INPUT_TRIM,
+                                      PARAM_INPUT_COMP_ON, /* whether the make-up counts */
+                                      PARAM_INPUT_COMP_MAKEUP,
                                       PARAM_INPUT_PREAMP,
                                       PARAM_INPUT_PHANTOM,
                                       PARAM_INPUT_POLARITY,
                                       PARAM_INPUT_HIGH_PASS_ON,
                                       PARAM_INPUT_HIGH_PASS_FREQ,
                                       PARAM_INPUT_HIGH_PASS_SLOPE,
-                                      PARAM_INPUT_COMP_MAKEUP,
+                                      PARAM_INPUT_GROUP,
                                       PARAM_SEND_TAP,
-                                      PARAM_MIX_TRIM,
-                                      PARAM_MIX_GRAPHIC_ON,
-                                      PARAM_MIX_GRAPHIC_BAND_GAIN,
-                                      PARAM_MIX_EQ_ON,
-                                      PARAM_MIX_EQ_BAND_ON,
-                                      PARAM_MIX_EQ_BAND_SHAPE,
-                                      PARAM_MIX_EQ_BAND_FREQ,
-                                      PARAM_MIX_EQ_BAND_GAIN,
-                                      PARAM_MIX_EQ_BAND_Q,
-                                      PARAM_MIX_HIGH_PASS_ON,
-                                      PARAM_MIX_HIGH_PASS_FREQ,
-                                      PARAM_MIX_HIGH_PASS_SLOPE,
-                                      PARAM_MIX_LIMITER_ON,
-                                      PARAM_MIX_LIMITER_THRESHOLD,
-                                      PARAM_MIX_LIMITER_RATIO,
+                                      PARAM_MIX_NAME, /* to say where a tap leads */
+                                      MIX_READS,
                                       PARAMS};
-static const enum param_id mix_reads[] = {PARAM_MIX_TRIM,
-                                          PARAM_MIX_GRAPHIC_ON,
-                                          PARAM_MIX_GRAPHIC_BAND_GAIN,
-                                          PARAM_MIX_EQ_ON,
-                                          PARAM_MIX_EQ_BAND_ON,
-                                          PARAM_MIX_EQ_BAND_SHAPE,
-                                          PARAM_MIX_EQ_BAND_FREQ,
-                                          PARAM_MIX_EQ_BAND_GAIN,
-                                          PARAM_MIX_EQ_BAND_Q,
-                                          PARAM_MIX_HIGH_PASS_ON,
-                                          PARAM_MIX_HIGH_PASS_FREQ,
-                                          PARAM_MIX_HIGH_PASS_SLOPE,
-                                          PARAM_MIX_LIMITER_ON,
-                                          PARAM_MIX_LIMITER_THRESHOLD,
-                                          PARAM_MIX_LIMITER_RATIO,
-                                          PARAMS};
+static const enum param_id mix_reads[] = {MIX_READS, PARAM_MIX_NAME, PARAMS};
 
+/* What the check gathers of one object. */
 struct drift {
     struct look *look;
+    const struct desk *approved;
     struct text says;
-    int count;
-    double most_db;  /* of gains */
-    bool protection; /* a limiter or phantom power differs */
+    int count, shown;
+    double most_db;  /* the largest move of a gain or of a band */
+    bool protection; /* a limiter or 48 V is another */
 };
 
 static bool
-is_gain(enum param_id id)
+is_limiter_or_phantom(enum param_id id)
 {
-    return difference_class(id) == DIFFERENCE_GAIN;
+    return id == PARAM_INPUT_PHANTOM || id == PARAM_MIX_LIMITER_ON ||
+           id == PARAM_MIX_LIMITER_THRESHOLD || id == PARAM_MIX_LIMITER_RATIO;
+}
+
+/* By how much, for what is in dB. */
+static double
+moved_db(const struct drift *drift, enum param_id id, int row, int column)
+{
+    if (params[id].unit != UNIT_DB)
+        return 0;
+    return fabs(desk_value(drift->look->desk, id, row, column)->number -
+                desk_value(drift->approved, id, row, column)->number);
 }
 
 static void
-take(struct drift *drift, enum param_id id, int row, int column)
+moved(struct drift *drift, enum param_id id, int row, int column)
 {
-    const struct look *look = drift->look;
-    const struct desk *approved = look->ground->approved;
-    double moved_db = fabs(desk_value(look->desk, id, row, column)->number -
-                           desk_value(approved, id, row, column)->number);
+    double db = moved_db(drift, id, row, column);
 
-    if (is_gain(id) && moved_db < look->settings[NOTE_DB])
+    if (params[id].unit == UNIT_DB && db < drift->look->settings[NOTE_DB])
         return;
-    if (is_gain(id))
-        drift->most_db = fmax(drift->most_db, moved_db);
-    drift->protection |= id == PARAM_INPUT_PHANTOM || id == PARAM_MIX_LIMITER_ON ||
-                         id == PARAM_MIX_LIMITER_THRESHOLD || id == PARAM_MIX_LIMITER_RATIO;
-    if (++drift->count > NAMED)
+    drift->protection |= is_limiter_or_phantom(id);
+    drift->most_db = fmax(drift->most_db, db);
+    if (drift->count++ >= SHOWN)
         return;
-    text_add(&drift->says, drift->count == 1 ? "not as approved: " : "; ");
-    words_control(&drift->says, look->desk, id, column);
-    text_add(&drift->says, " was ");
-    words_value(&drift->says, approved, id, row, column);
-    text_add(&drift->says, ", is ");
-    words_value(&drift->says, look->desk, id, row, column);
+    drift->shown++;
+    text_add(&drift->says, drift->count > 1 ? "; " : "");
+    difference_says(&drift->says, drift->approved, drift->look->desk, id, row, column);
 }
 
-/* One parameter of the object. */
+/* Remembers what is missing: today's value, or the approved one. */
 static void
-compare(struct drift *drift, enum param_id id, int row)
+miss(struct drift *drift, enum param_id id, int row, int column)
 {
-    struct look *look = drift->look;
+    bool input = params[id].row == INDEX_INPUT;
+    char buffer[110];
+    double number;
+    struct text text;
 
-    for (int column = 0; column < desk_columns(look->desk, id); column++) {
-        double number;
+    if (!look_number(drift->look, id, row, column, &number))
+        return;
+    text_init(&text, buffer, sizeof buffer);
+    words_name(&text, id);
+    text_add(&text, desk_supplied(drift->look->desk, id) == SUPPLY_ABSENT
+                        ? ": the profile names it no longer"
+                        : " was not known when the desk was approved");
+    look_miss(drift->look, input ? "input" : "mix", row + 1, buffer);
+}
 
-        if (desk_supplied(look->desk, id) != SUPPLY_HEARD ||
-            desk_value(look->ground->approved, id, row, column)->state == VALUE_UNKNOWN)
-            continue; /* nothing was approved */
-        if (look_number(look, id, row, column, &number) &&
-            difference_moved(look->ground->approved, look->desk, id, row, column))
-            take(drift, id, row, column);
+/* Values that neither desk publishes are not missing, and what stands behind a switch that is off,
+ * then and now, moves nothing. */
+static void
+look_at(struct drift *drift, enum param_id id, int row, int column)
+{
+    const struct desk *desk = drift->look->desk;
+
+    if (difference_dormant(drift->approved, id, row, column) &&
+        difference_dormant(desk, id, row, column))
+        return;
+    switch (difference_of(drift->approved, desk, id, row, column)) {
+    case SAME:
+        break;
+    case OTHER:
+        moved(drift, id, row, column);
+        break;
+    case SAME_NOT_KNOWN:
+        miss(drift, id, row, column);
+        break;
+    }
+}
+
+/* All of one class, what matters most first. */
+static void
+look_at_class(struct drift *drift, enum difference_class kind, enum index_kind index, int row)
+{
+    const struct desk *desk = drift->look->desk;
+
+    for (int id = 0; id < PARAMS; id++) {
+        enum param_id param = (enum param_id)id;
+
+        if (params[id].row != index || difference_class(param) != kind ||
+            (desk_supplied(desk, param) == SUPPLY_NONE &&
+             desk_supplied(drift->approved, param) == SUPPLY_NONE))
+            continue;
+        for (int column = 0; column < desk_columns(desk, param); column++)
+            look_at(drift, param, row, column);
     }
 }
 
 static void
 run(struct look *look, struct object object)
 {
-    enum index_kind kind = object.mix >= 0 ? INDEX_MIX : INDEX_INPUT;
-    int row = object.mix >= 0 ? object.mix : object.input;
-    struct drift drift = {.look = look, .says = look_says(look)};
+    struct drift drift = {
+        .look = look, .approved = look->ground->approved, .says = look_says(look)};
+    bool input = object.input >= 0;
     struct text cure;
 
-    if (!look->ground || !look->ground->approved)
+    if (!drift.approved)
         return;
-    for (const enum param_id *id = check_reads(look->check, kind == INDEX_MIX); *id != PARAMS; id++)
-        if (params[*id].row == kind)
-            compare(&drift, *id, row);
+    text_add(&drift.says, "moved since it was approved: ");
+    for (int kind = 0; kind < DIFFERENCE_CLASSES; kind++)
+        if (difference_is_drift((enum difference_class)kind))
+            look_at_class(&drift, (enum difference_class)kind, input ? INDEX_INPUT : INDEX_MIX,
+                          input ? object.input : object.mix);
     if (drift.count == 0) {
+        look_says(look);
         if (look->missing > 0)
             look_not_known(look);
         else
             look_pass(look);
         return;
     }
-    if (drift.count > NAMED)
-        text_add(&drift.says, ", and %d more", drift.count - NAMED);
+    if (drift.count > drift.shown)
+        text_add(&drift.says, "; and %d more", drift.count - drift.shown);
     look_found(look,
                drift.protection || drift.most_db >= look->settings[FIX_DB] ? WEIGHT_FIX
                                                                            : WEIGHT_NOTE,
                drift.count);
     look_figure(look, "moved_count", drift.count);
-    look_figure(look, "most_gain_db", drift.most_db);
+    look_figure(look, "moved_db", drift.most_db);
     cure = look_cure(look);
-    text_add(&cure, "if it was meant, approve the desk as it is now; if not, put it back, with the "
-                    "mix muted where gain or 48 V moves");
+    text_add(&cure,
+             "find out who moved it; put it back, gains slowly with a hand on the master and 48 V "
+             "only while muted, or approve the desk as it is now");
 }
 
 const struct check check_moved_from_approved = {
@@ -149,20 +180,27 @@ const struct check check_moved_from_approved = {
     .watch_only = true,
     .reads = reads,
     .mix_reads = mix_reads,
-    .settings = {{"note_db", 1, 0.1, 60, "by how much a gain must have moved", -0.3, WEIGHT_NOTE},
-                 {"fix_db", 6, 0.5, 60, "move of a gain that should be looked into", -0.5,
+    .settings = {{"note_db", 1, 0.1, 20, "a gain, threshold or band moved by this much is a note",
+                  -0.25, WEIGHT_NOTE},
+                 {"fix_db", 6, 1, 40, "moved by this much it is to fix before doors", -1,
                   WEIGHT_FIX}},
     .severity = "moved_count",
     .worse_step = 1,
+    .raise_after_s = 5,
     .fails_when =
-        "a gain, tap, high-pass, phantom switch, limiter or output equaliser is not as it "
-        "was when the desk was approved (`gainwarden approve`). Faders, sends, masters and "
-        "mutes are ridden, and do not count. Without an approved state nothing is asked.",
-    .why =
-        "What was set up with care is lost in small moves that nobody remembers: a preamp turned "
-        "for the house, a file of the support act, hands midweek.",
-    .cure = "Approve what was meant, put back what was not.",
-    .formula = "|gain now - gain approved| >= note_db; anything else: another value",
-    .source = "Common practice, no source.",
+        "a setting that hands do not ride differs from the approved state: gains (preamp, pad, "
+        "trim, make-up), taps, what feeds the input and its groups, polarity, 48 V, high-passes, "
+        "limiters and the equalisers of mixes. Faders, sends, masters and mutes are ridden and "
+        "never count; nor does what stands behind a switch that was off and still is. A limiter "
+        "or 48 V that differs is to fix. Not asked without an approved state.",
+    .why = "Settings drift over an evening or between two shows: a support act's file comes back "
+           "with its own gains, a recall had the wrong scope, somebody tried something. Each was "
+           "set for a reason that was true when the desk was approved.",
+    .cure = "Put it back, or approve the desk as it is now.",
+    .formula =
+        "|now - approved| >= note_db for dB; other settings: another value, by more than the "
+        "control's step",
+    .source = "Faders ridden by hand are not drift, gains, filters and protection are: common "
+              "practice, no source.",
     .run = run,
 };

@@ -325,14 +325,6 @@ desk_set_stale(struct desk *desk, enum param_id id, int row, int column)
 }
 
 void
-desk_forget(struct desk *desk)
-{
-    for (int id = 0; id < PARAMS; id++)
-        if (desk->shelves[id].supply == SUPPLY_HEARD)
-            desk_supply(desk, (enum param_id)id, SUPPLY_HEARD);
-}
-
-void
 desk_expire(struct desk *desk, int64_t before_ms, desk_stale_fn *stale, void *context)
 {
     for (int id = 0; id < PARAMS; id++) {

@@ -104,9 +104,8 @@ const struct value *desk_value(const struct desk *desk, enum param_id id, int ro
 /* The stored text, "" when never heard. */
 const char *desk_text(const struct desk *desk, enum param_id id, int row, int column);
 
-/* Makes one known value stale, and every heard value unknown. */
+/* Makes one known value stale. */
 void desk_set_stale(struct desk *desk, enum param_id id, int row, int column);
-void desk_forget(struct desk *desk);
 
 /* Called for each value that goes stale. */
 typedef void desk_stale_fn(void *context, enum param_id id, int row, int column);

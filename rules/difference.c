@@ -97,7 +97,8 @@ difference_is_drift(enum difference_class kind)
     return kind <= DIFFERENCE_ROUTING;
 }
 
-/* Half a step, or what the unit makes no matter of. */
+/* One step, or what the unit makes no matter of. What differs by less is the same, so a whole step
+ * must not be lost to rounding. */
 static double
 tolerance(const struct desk *desk, enum param_id id, double number)
 {
@@ -106,7 +107,15 @@ tolerance(const struct desk *desk, enum param_id id, double number)
                        ? fabs(number) / 200
                        : 0;
 
-    return fmax(least, desk_step(desk, id) / 2);
+    return fmax(least, desk_step(desk, id)) * (1 - 1e-6);
+}
+
+/* The profile takes the control for absent on one side alone: then nobody knows how it stood. */
+static bool
+half_absent(const struct desk *before, const struct desk *after, enum param_id id)
+{
+    return (desk_supplied(before, id) == SUPPLY_ABSENT) !=
+           (desk_supplied(after, id) == SUPPLY_ABSENT);
 }
 
 bool
@@ -118,7 +127,7 @@ difference_moved(const struct desk *before, const struct desk *after, enum param
 
     if (params[id].unit == UNIT_TEXT)
         return strcmp(desk_text(before, id, row, column), desk_text(after, id, row, column)) != 0;
-    return was != is && fabs(was - is) > tolerance(after, id, is);
+    return was != is && !(fabs(was - is) < tolerance(after, id, is));
 }
 
 enum same
@@ -126,7 +135,7 @@ difference_of(const struct desk *before, const struct desk *after, enum param_id
               int column)
 {
     if (desk_value(before, id, row, column)->state != VALUE_KNOWN ||
-        desk_value(after, id, row, column)->state != VALUE_KNOWN)
+        desk_value(after, id, row, column)->state != VALUE_KNOWN || half_absent(before, after, id))
         return SAME_NOT_KNOWN;
     return difference_moved(before, after, id, row, column) ? OTHER : SAME;
 }
@@ -146,42 +155,78 @@ struct walk {
     const struct desk *before, *after;
     difference_fn *each;
     void *context;
+    enum same wanted; /* `each` is called for these */
     struct difference_counts counts;
     unsigned char inputs[OBJECTS_MOST / 8], mixes[OBJECTS_MOST / 8];
 };
 
 static void
-visit(struct walk *walk, enum difference_class kind, enum param_id id, int row, int column)
+count(struct walk *walk, enum difference_class kind, enum param_id id, int row)
 {
-    enum same same = difference_of(walk->before, walk->after, id, row, column);
-
-    if (same == SAME_NOT_KNOWN && desk_value(walk->before, id, row, column)->state != VALUE_UNKNOWN)
-        walk->counts.not_known++;
-    if (same != OTHER)
-        return;
     walk->counts.of[kind]++;
     walk->counts.values++;
     if (params[id].row == INDEX_INPUT)
         walk->counts.inputs += first_time(walk->inputs, row);
     if (params[id].row == INDEX_MIX)
         walk->counts.mixes += first_time(walk->mixes, row);
-    if (walk->each)
+}
+
+static void
+visit(struct walk *walk, enum difference_class kind, enum param_id id, int row, int column)
+{
+    enum same same = difference_of(walk->before, walk->after, id, row, column);
+
+    if (same == OTHER)
+        count(walk, kind, id, row);
+    else if (same == SAME_NOT_KNOWN)
+        walk->counts.not_known++;
+    if (same == walk->wanted && walk->each)
         walk->each(walk->context, kind, id, row, column);
+}
+
+/* Neither desk publishes it, nor is it known some other way. */
+static bool
+is_nowhere(const struct walk *walk, enum param_id id)
+{
+    return desk_supplied(walk->before, id) == SUPPLY_NONE &&
+           desk_supplied(walk->after, id) == SUPPLY_NONE;
+}
+
+static void
+visit_all(struct walk *walk)
+{
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
+        for (int id = 0; id < PARAMS; id++) {
+            if (difference_class((enum param_id)id) != (enum difference_class)kind ||
+                is_nowhere(walk, (enum param_id)id))
+                continue;
+            for (int row = 0; row < desk_rows(walk->after, (enum param_id)id); row++)
+                for (int column = 0; column < desk_columns(walk->after, (enum param_id)id);
+                     column++)
+                    visit(walk, (enum difference_class)kind, (enum param_id)id, row, column);
+        }
 }
 
 struct difference_counts
 difference_all(const struct desk *before, const struct desk *after, difference_fn *each,
                void *context)
 {
-    struct walk walk = {.before = before, .after = after, .each = each, .context = context};
+    struct walk walk = {
+        .before = before, .after = after, .each = each, .context = context, .wanted = OTHER};
 
-    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
-        for (int id = 0; id < PARAMS; id++) {
-            if (difference_class((enum param_id)id) != (enum difference_class)kind)
-                continue;
-            for (int row = 0; row < desk_rows(after, (enum param_id)id); row++)
-                for (int column = 0; column < desk_columns(after, (enum param_id)id); column++)
-                    visit(&walk, (enum difference_class)kind, (enum param_id)id, row, column);
-        }
+    visit_all(&walk);
     return walk.counts;
+}
+
+void
+difference_not_known(const struct desk *before, const struct desk *after, difference_fn *each,
+                     void *context)
+{
+    struct walk walk = {.before = before,
+                        .after = after,
+                        .each = each,
+                        .context = context,
+                        .wanted = SAME_NOT_KNOWN};
+
+    visit_all(&walk);
 }

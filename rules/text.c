@@ -50,25 +50,29 @@ add_whole(struct text *text, long number)
     add_bytes(text, digits + at, sizeof digits - at);
 }
 
+/* At most so many decimals: 1 or 2. */
 static void
-add_number(struct text *text, double number)
+add_number(struct text *text, double number, int decimals)
 {
-    long tenths;
+    long unit = decimals == 1 ? 10 : 100;
+    long parts, rest;
 
     if (number == -HUGE_VAL) {
         add_bytes(text, "off", 3);
         return;
     }
     assert(fabs(number) < 1e9);
-    tenths = lround(number * 10);
-    if (tenths < 0)
+    parts = lround(number * (double)unit);
+    if (parts < 0)
         add_bytes(text, "-", 1);
-    tenths = tenths < 0 ? -tenths : tenths;
-    add_whole(text, tenths / 10);
-    if (tenths % 10 != 0) {
-        add_bytes(text, ".", 1);
-        add_whole(text, tenths % 10);
-    }
+    parts = parts < 0 ? -parts : parts;
+    add_whole(text, parts / unit);
+    rest = parts - parts / unit * unit;
+    if (rest == 0)
+        return;
+    add_bytes(text, ".", 1);
+    for (; rest != 0; rest = rest * 10 % unit)
+        add_whole(text, rest * 10 / unit);
 }
 
 void
@@ -94,7 +98,8 @@ text_add(struct text *text, const char *format, ...)
             add_bytes(text, string, strlen(string));
             break;
         case 'f':
-            add_number(text, va_arg(args, double));
+        case 'g':
+            add_number(text, va_arg(args, double), *at == 'f' ? 1 : 2);
             break;
         default:
             assert(*at == '%');

@@ -14,7 +14,8 @@ struct text {
 void text_init(struct text *text, char *buffer, size_t size);
 
 /* Appends. Knows %d (int), %s, %f (double: at most one decimal, none when it is .0, "off" for
- * -HUGE_VAL) and %%; anything else is our own bug. What does not fit is cut and ends in "...". */
+ * -HUGE_VAL), %g (the same with at most two) and %%; anything else is our own bug. What does not
+ * fit is cut and ends in "...". */
 void text_add(struct text *text, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
 #endif

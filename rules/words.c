@@ -36,8 +36,8 @@ static const struct {
 };
 
 /* "input.eq.band.freq" as "eq band freq": what is behind the first dot. */
-static void
-add_name(struct text *text, enum param_id id)
+void
+words_name(struct text *text, enum param_id id)
 {
     const char *dot = strchr(params[id].name, '.');
 
@@ -70,8 +70,10 @@ words_number(struct text *text, enum param_id id, double number)
         if (number != -HUGE_VAL)
             text_add(text, " %s", unit_name(params[id].unit));
         break;
-    case UNIT_INDEX:
     case UNIT_FACTOR:
+        text_add(text, "%g", number);
+        break;
+    case UNIT_INDEX:
     case UNIT_TEXT:
         text_add(text, "%f", number);
         break;
@@ -109,7 +111,7 @@ words_control(struct text *text, const struct desk *desk, enum param_id id, int 
         add_labelled(text, desk, params[id].column, column);
         text_add(text, ": ");
     }
-    add_name(text, id);
+    words_name(text, id);
 }
 
 void

@@ -58,6 +58,26 @@ numbers_have_at_most_one_decimal(void **state)
     }
 }
 
+static void
+ratios_have_at_most_two(void **state)
+{
+    static const struct {
+        double number;
+        const char *written;
+    } rows[] = {{0.05, "0.05"},   {0.004, "0"}, {0.707, "0.71"}, {1.5, "1.5"},
+                {-2.25, "-2.25"}, {0.996, "1"}, {20, "20"},      {-HUGE_VAL, "off"}};
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        char buffer[40];
+        struct text text;
+
+        text_init(&text, buffer, sizeof buffer);
+        text_add(&text, "%g", rows[i].number);
+        assert_string_equal(buffer, rows[i].written);
+    }
+}
+
 /* Every number between -2 and 2 in steps of a hundredth: "-0" never comes out. */
 static void
 zero_has_no_sign(void **state)
@@ -161,6 +181,7 @@ main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(starts_empty),
         cmocka_unit_test(numbers_have_at_most_one_decimal),
+        cmocka_unit_test(ratios_have_at_most_two),
         cmocka_unit_test(zero_has_no_sign),
         cmocka_unit_test(whole_numbers_and_words),
         cmocka_unit_test(what_does_not_fit_ends_in_dots),

@@ -1,0 +1,261 @@
+/* The page of `gainwarden compare`: findings, protection first and then by player, and what moved.
+ */
+#include "compare.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "escape.h"
+#include "output.h"
+#include "report.h"
+
+enum { MOVED_SHOWN = 30, UNKNOWN_SHOWN = 6 };
+
+static void
+print_head(const struct compare *compare)
+{
+    const struct session *session = compare->session;
+    const struct state *state = compare->state;
+    char when[CLOCK_SIZE], span[CLOCK_SIZE], line[1000];
+
+    snprintf(line, sizeof line, "%s: %s at %s port %d, %s", session_name(session),
+             session->profile->desk, session->host, session->port, clock_rfc3339(when));
+    output_wrapped(0, 4, line);
+    snprintf(line, sizeof line, "beside %s, approved %s%s%s%s%s", compare->path, state->approved_at,
+             *state->by ? " by " : "", state->by, *state->note ? ": " : "", state->note);
+    output_wrapped(0, 4, line);
+    printf("%zu of %zu questions answered in %s\n", compare->figures.questions.heard,
+           compare->figures.questions.questions, clock_span(compare->figures.took_ms, span));
+    if (compare->figures.last_heard_ms < 0)
+        output_wrapped(0, 4,
+                       "The desk was never heard. Is it on, is OSC enabled, are address and port "
+                       "right?");
+}
+
+/* ---- findings ---- */
+
+static bool
+is_listed(const struct compare *compare, const struct compare_finding *row)
+{
+    return compare->all || row->change != FINDING_UNCHANGED;
+}
+
+static void
+print_finding(const struct compare *compare, const struct compare_finding *row)
+{
+    const struct finding *finding = compare_shown(row);
+    bool open = row->change == FINDING_NEW || row->change == FINDING_WORSE;
+    char object[REPORT_OBJECT_SIZE], line[1200];
+
+    snprintf(line, sizeof line, "%s: %s: %s [%s]", difference_finding_name(row->change),
+             report_object(compare->now, finding->object, object), finding->verdict.says,
+             checks[finding->check]->id);
+    output_wrapped(4, 6, line);
+    if (row->change == FINDING_WORSE) {
+        snprintf(line, sizeof line, "was: %s", row->then->verdict.says);
+        output_wrapped(6, 10, line);
+    }
+    if (row->change == FINDING_NEW &&
+        engine_outcome(compare->then, row->then->slot) == OUTCOME_NOT_KNOWN)
+        output_wrapped(6, 10, "was not known when the desk was approved");
+    if (open) {
+        snprintf(line, sizeof line, "do: %s", finding->verdict.cure);
+        output_wrapped(6, 10, line);
+    }
+}
+
+static bool
+is_stop(const struct compare_finding *row)
+{
+    return compare_shown(row)->verdict.weight == WEIGHT_STOP;
+}
+
+/* All that is for the player of number `first`, in the order of enum finding_change. */
+static void
+print_player(const struct compare *compare, size_t first, bool done[])
+{
+    const char *player = compare->findings[first].player;
+
+    fputs("  ", stdout);
+    escape_print(stdout, *player ? player : "no player named");
+    putchar('\n');
+    for (int change = 0; change < FINDING_CHANGES; change++)
+        for (size_t i = first; i < compare->finding_count; i++) {
+            const struct compare_finding *row = &compare->findings[i];
+
+            if (done[i] || row->change != (enum finding_change)change ||
+                is_stop(row) != is_stop(&compare->findings[first]) ||
+                strcmp(row->player, player) != 0 || !is_listed(compare, row))
+                continue;
+            done[i] = true;
+            print_finding(compare, row);
+        }
+}
+
+static void
+print_weight(const struct compare *compare, bool stop, const char *title, bool done[])
+{
+    bool begun = false;
+
+    for (size_t i = 0; i < compare->finding_count; i++) {
+        const struct compare_finding *row = &compare->findings[i];
+
+        if (done[i] || is_stop(row) != stop || !is_listed(compare, row))
+            continue;
+        if (!begun)
+            printf("\n%s\n", title);
+        begun = true;
+        print_player(compare, i, done);
+    }
+}
+
+static void
+print_findings(const struct compare *compare)
+{
+    bool *done = calloc(compare->finding_count + 1, sizeof *done);
+
+    if (!done)
+        abort();
+    printf("\nFindings: %zu new, %zu worse, %zu fixed, %zu unchanged", compare->of[FINDING_NEW],
+           compare->of[FINDING_WORSE], compare->of[FINDING_FIXED], compare->of[FINDING_UNCHANGED]);
+    if (compare->of[FINDING_NOT_JUDGED] > 0)
+        printf(", %zu not judged now (muted, or not known)", compare->of[FINDING_NOT_JUDGED]);
+    putchar('\n');
+    print_weight(compare, true, "Stop: protection", done);
+    print_weight(compare, false, "To fix or to know", done);
+    free(done);
+}
+
+/* ---- what moved ---- */
+
+/* "input 7 Snare", "group 2", "desk". */
+static const char *
+owner_of(const struct compare *compare, const struct compare_value *value,
+         char object[REPORT_OBJECT_SIZE])
+{
+    bool input = params[value->id].row == INDEX_INPUT, mix = params[value->id].row == INDEX_MIX;
+
+    if (params[value->id].row == INDEX_GROUP)
+        snprintf(object, REPORT_OBJECT_SIZE, "group %d", value->row + 1);
+    else
+        report_object(compare->now, (struct object){input ? value->row : -1, mix ? value->row : -1},
+                      object);
+    return object;
+}
+
+static void
+print_value(const struct compare *compare, const struct compare_value *value)
+{
+    char object[REPORT_OBJECT_SIZE], says[COMPARE_SAYS_SIZE], line[600];
+
+    snprintf(line, sizeof line, "%s: %s", owner_of(compare, value, object),
+             compare_says(compare, value, says));
+    output_wrapped(4, 6, line);
+}
+
+/* The values of one class under its name, as long as there is room; how many were printed. */
+static size_t
+print_class(const struct compare *compare, enum difference_class kind, size_t room)
+{
+    size_t printed = 0;
+
+    if (compare->counts.of[kind] == 0 || room == 0)
+        return 0;
+    printf("  %s (%zu)\n", difference_class_name(kind), compare->counts.of[kind]);
+    for (size_t i = 0; i < compare->moved_count && printed < room; i++)
+        if (compare->moved[i].kind == kind) {
+            print_value(compare, &compare->moved[i]);
+            printed++;
+        }
+    return printed;
+}
+
+/* What hands ride, counted. */
+static void
+print_besides(const struct compare *compare)
+{
+    const char *between = "\nBesides:";
+
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
+        if (difference_is_drift((enum difference_class)kind) || compare->counts.of[kind] == 0)
+            continue;
+        printf("%s %zu %s", between, compare->counts.of[kind],
+               difference_class_name((enum difference_class)kind));
+        between = ",";
+    }
+    if (strcmp(between, ",") == 0)
+        puts(" moved, as hands do: --all lists them");
+}
+
+static void
+print_moved(const struct compare *compare)
+{
+    size_t drift = 0, printed = 0;
+
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
+        if (compare->all || difference_is_drift((enum difference_class)kind))
+            drift += compare->counts.of[kind];
+    if (drift == 0)
+        puts(compare->unknown_count > 0
+                 ? "\nOf what is known, no gain, tap, filter or protection moved."
+                 : "\nNo gain, tap, filter or protection moved.");
+    else
+        printf("\nMoved (%zu)\n", drift);
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
+        if (compare->all || difference_is_drift((enum difference_class)kind))
+            printed += print_class(compare, (enum difference_class)kind,
+                                   compare->all ? drift : MOVED_SHOWN - printed);
+    if (printed < drift)
+        printf("  and %zu more: --all lists them\n", drift - printed);
+    if (!compare->all)
+        print_besides(compare);
+}
+
+/* ---- not known ---- */
+
+static bool
+is_known(const struct engine *engine, const struct compare_value *value)
+{
+    const struct desk *desk = engine_desk(engine);
+
+    return desk_supplied(desk, value->id) != SUPPLY_ABSENT &&
+           desk_value(desk, value->id, value->row, value->column)->state == VALUE_KNOWN;
+}
+
+static void
+print_not_known(const struct compare *compare)
+{
+    if (compare->unknown_count == 0)
+        return;
+    printf("\nNot known, neither moved nor unmoved (%zu)\n", compare->unknown_count);
+    for (size_t i = 0; i < compare->unknown_count; i++) {
+        const struct compare_value *value = &compare->unknown[i];
+        bool then = is_known(compare->then, value), now = is_known(compare->now, value);
+        char object[REPORT_OBJECT_SIZE], place[COMPARE_SAYS_SIZE], line[600];
+        struct text text;
+
+        if (i == UNKNOWN_SHOWN && !compare->all) {
+            printf("  and %zu more: --all lists them\n", compare->unknown_count - i);
+            return;
+        }
+        text_init(&text, place, sizeof place);
+        difference_place(&text, engine_desk(compare->now), value->id, value->row, value->column);
+        snprintf(line, sizeof line, "%s: %s: not known %s", owner_of(compare, value, object), place,
+                 then  ? "now"
+                 : now ? "when it was approved"
+                       : "then or now");
+        output_wrapped(2, 4, line);
+    }
+}
+
+void
+compare_text(const struct compare *compare)
+{
+    print_head(compare);
+    print_findings(compare);
+    print_moved(compare);
+    print_not_known(compare);
+    putchar('\n');
+    report_care();
+}

@@ -1,0 +1,296 @@
+"""The desk as it was approved: stored whole, compared in plain words, refused when it is damaged."""
+import json
+import os
+import re
+
+import pytest
+
+from harness import (PROFILE, SHOW, MockDesk, audit, begin_watch, demo_show, fader_wire, findings,
+                     head_wire, read_json, run, write_json)
+
+
+def approve(desk, show, *words):
+    return run("approve", show, "--desk", desk.at, *words)
+
+
+def compare(desk, show, *words):
+    return run("compare", show, "--desk", desk.at, *words)
+
+
+def compare_json(desk, show, *words):
+    result = compare(desk, show, "--format=json", *words)
+    assert result.out, result.err
+    return result.json(), result
+
+
+@pytest.fixture(name="show")
+def show_fixture(tmp_path):
+    return demo_show(tmp_path)
+
+
+def state_of(show):
+    return show.with_name("show.approved.json")
+
+
+def moves(page):
+    return {(one["parameter"], one.get("input"), one.get("mix"), one.get("band")):
+            (one["from"], one["to"]) for one in page["moved"]}
+
+
+def flat(text):
+    return " ".join(text.split())
+
+
+def test_approve_stores_the_whole_desk(show):
+    desk = MockDesk()
+    result = approve(desk, show, "--by", "Mara", "--note", "after line check")
+    assert result.status == 0, result.err
+    state = read_json(state_of(show))
+    assert os.stat(state_of(show)).st_mode & 0o777 == 0o644
+    assert state["state_format"] == 1
+    assert state["approved"]["by"] == "Mara"
+    assert state["approved"]["note"] == "after line check"
+    assert state["counts"]["input"] == 24
+    assert state["values"]["input.preamp_gain"]["values"][17] == 42
+    assert state["values"]["send.level"]["values"][2][1] == "-inf"
+    assert state["values"]["mix.limiter.on"]["values"][6:] == [True, False]
+    assert state["values"]["mix.name"]["values"][0] == "Ld Vox wedge"
+    assert not [one for one in state["values"].values() if "stale" in one]
+    out = flat(result.out)
+    assert f"stored in {state_of(show)}: 24 inputs, 8 mixes, " in out
+    assert ", by Mara: after line check" in out
+    assert "values, 0 not known" in out
+    assert "14 findings stand as it is: 1 stop, 5 fix, 8 note" in out
+    assert not [name for name in os.listdir(show.parent) if name.endswith(".new")]
+
+
+def test_nothing_moved(show):
+    desk = MockDesk()
+    assert approve(desk, show).status == 0
+    page, result = compare_json(desk, show)
+    assert result.status == 0
+    assert page["moved"] == page["not_known"] == []
+    assert [len(page["findings"][key]) for key in ("new", "worse", "fixed", "not_judged")] == [0] * 4
+    assert len(page["findings"]["unchanged"]) == 14
+    out = compare(desk, show).out
+    assert "Findings: 0 new, 0 worse, 0 fixed, 14 unchanged\n" in out
+    assert "No gain, tap, filter or protection moved." in out
+
+
+def test_what_moved_in_plain_words(show):
+    desk = MockDesk()
+    assert approve(desk, show, "--by", "Mara", "--note", "after line check").status == 0
+    desk.move("/in/07/head/gain", "f", head_wire(36))
+    desk.move("/mix/7/limit/on", "i", 0)
+    desk.move("/mix/2/graphic/14", "f", 0.0)
+    desk.move("/in/03/to/2/tap", "i", 2)
+    desk.move("/in/03/to/2/level", "f", fader_wire(-6))
+    desk.move("/mix/3/fader", "f", fader_wire(0))
+    result = compare(desk, show)
+    assert result.status == 1
+    out = result.out
+    assert "approved 20" in out and "by Mara: after line check" in flat(out)
+    assert "\nStop: protection\n  bass\n    new: mix 7 Bass IEM: an in-ear mix without a limiter" in out
+    assert "fixed: mix 3 Keys wedge: the master stands at -8 dB" in flat(out)
+    at = out.index("\nMoved (4)\n")
+    listed = [line.strip() for line in out[at:].splitlines() if re.match(" {4}(input|mix) ", line)]
+    assert listed == ["mix 2 Gtr wedge: graphic 400 Hz -3 -> 0 dB",
+                      "mix 7 Bass IEM: limiter was on, is off",
+                      "input 7 Floor Tom: preamp 28 -> 36 dB",
+                      "input 3 Snare Top: tap into mix 2 Gtr wedge was pre-fader, is post-fader"]
+    assert "Besides: 2 level moved, as hands do: --all lists them" in out
+    full = compare(desk, show, "--all").out
+    assert "mix 3 Keys wedge: master -8 -> 0 dB" in full
+    assert "input 3 Snare Top: send into mix 2 Gtr wedge off -> -6 dB" in full
+    assert "unchanged: mix 8 Drums IEM: an in-ear mix without a limiter" in flat(full)
+
+    page, _ = compare_json(desk, show)
+    assert page["compare_format"] == 1
+    assert page["approved"]["by"] == "Mara"
+    assert moves(page)[("input.preamp_gain", 7, None, None)] == (28, pytest.approx(36, abs=1e-3))
+    assert moves(page)[("mix.limiter.on", None, 7, None)] == (True, False)
+    assert moves(page)[("send.tap", 3, 2, None)] == ("pre-fader", "post-fader")
+    assert moves(page)[("send.level", 3, 2, None)] == ("-inf", pytest.approx(-6, abs=1e-3))
+    assert moves(page)[("mix.graphic.band.gain", None, 2, 14)] == (-3, 0)
+    assert page["moved_counts"] == {"protection": 2, "gain": 1, "routing": 1, "filter": 0,
+                                    "level": 2, "label": 0}
+    assert [one["check"] for one in page["findings"]["new"]] == ["ears-unprotected"]
+
+
+def test_a_finding_that_is_worse(show):
+    desk = MockDesk()
+    assert approve(desk, show).status == 0
+    desk.move("/mix/3/fader", "f", fader_wire(-14))
+    page, result = compare_json(desk, show)
+    assert result.status == 1
+    [worse] = page["findings"]["worse"]
+    assert worse["check"] == "master-off-unity" and worse["object"] == {"mix": 3}
+    assert worse["was"]["says"].startswith("the master stands at -8 dB")
+    assert "was: the master stands at -8 dB" in flat(compare(desk, show).out)
+
+
+def test_ridden_faders_alone_are_no_difference(show):
+    desk = MockDesk()
+    assert approve(desk, show).status == 0
+    desk.move("/in/18/fader", "f", fader_wire(-20))
+    desk.move("/in/18/to/1/level", "f", fader_wire(-13))
+    page, result = compare_json(desk, show)
+    assert result.status == 0, page["findings"]
+    assert page["moved_counts"]["level"] == 2
+
+
+def test_the_audit_knows_moved_from_approved(show):
+    desk = MockDesk()
+    before, _ = audit(desk, show=show)
+    assert approve(desk, show).status == 0
+    same, _ = audit(desk, show=show)
+    assert findings(same) == findings(before)
+    assert before["passed"]["moved-from-approved"] == 0
+    assert same["passed"]["moved-from-approved"] == 24 + 8
+    desk.move("/mix/7/limit/threshold", "f", -5.0)
+    desk.move("/in/07/head/gain", "f", head_wire(30))
+    report, _ = audit(desk, show=show)
+    drift = {tuple(one["object"].items()): one["weight"] for one in report["findings"]
+             if one["check"] == "moved-from-approved"}
+    assert drift == {(("mix", 7),): "fix", (("input", 7),): "note"}
+    off = demo_show(show.parent, checks={"moved-from-approved": "off"})
+    assert findings(audit(desk, show=off)[0]) == findings(before)
+
+
+def test_an_incomplete_desk_is_stored_only_when_told(show):
+    """The desk says nothing of one mix's limiter."""
+    profile = read_json(PROFILE)
+    profile["values"] = [one for one in profile["values"]
+                         if "mix.limiter.threshold" not in json.dumps(one)]
+    profile["values"].append({"at": "/no/such/{mix}", "is": "mix.limiter.threshold"})
+    path = write_json(show.parent / "profile.json", profile)
+    desk = MockDesk()
+    words = ["--profile", path, "--within", 3]
+    result = approve(desk, show, *words)
+    assert result.status == 2
+    assert "8 values are not known; nothing was stored (--incomplete" in result.err
+    assert "mix.limiter.threshold (8): mix 1 Ld Vox wedge, mix 2 Gtr wedge" in result.err
+    assert "and 5 more" in result.err
+    assert not state_of(show).exists()
+    result = approve(desk, show, "--incomplete", *words)
+    assert result.status == 0
+    assert "8 values are not known:" in result.err
+    assert ", 8 not known" in flat(result.out)
+    assert read_json(state_of(show))["values"]["mix.limiter.threshold"]["values"] == [None] * 8
+    # with the whole profile they are known now, and how they stood nobody can say
+    result = compare(desk, show)
+    assert result.status == 3
+    assert "Not known, neither moved nor unmoved (8)" in result.out
+    assert "mix 1 Ld Vox wedge: limiter threshold: not known when it was approved" in result.out
+    assert "  and 2 more: --all lists them" in result.out
+
+
+def test_a_silent_desk_is_not_known(show):
+    desk = MockDesk()
+    assert approve(desk, show).status == 0
+    silent = MockDesk(silent=1)
+    page, result = compare_json(silent, show)
+    assert result.status == 3
+    assert page["moved"] == [] and page["findings"]["new"] == page["findings"]["fixed"] == []
+    assert len(page["not_known"]) > 1000
+    before = state_of(show).read_bytes()
+    assert approve(silent, show).status == 2
+    assert state_of(show).read_bytes() == before
+
+
+def damage(path, old, new):
+    text = path.read_text()
+    assert old in text
+    path.write_text(text.replace(old, new, 1))
+
+
+@pytest.mark.parametrize("old, new, told", [
+    ('"Ld Vox"', '"Ld Vux"', "digest: does not fit the text: the file was damaged or edited"),
+    ('"state_format": 1', '"state_format": 2', "state_format: is 2; this version reads format 1"),
+    ('}\n', '', r"is not JSON|ends in the middle"),
+    ('"input": 24', '"input": 25', "values.input.name.values: has 24 elements, must have 25"),
+])
+def test_a_damaged_state_is_an_error(show, old, new, told):
+    desk = MockDesk()
+    assert approve(desk, show).status == 0
+    damage(state_of(show), old, new)
+    for command in ("compare", "audit", "watch"):
+        result = run(command, show, "--desk", desk.at)
+        assert result.status == 2, command
+        assert result.out == ""
+        assert re.search(re.escape(str(state_of(show))) + ".*(" + told + ")", result.err), result.err
+    # approving anew is the cure
+    assert approve(desk, show).status == 0
+    assert compare(desk, show).status == 0
+
+
+def test_a_missing_state(show, tmp_path):
+    desk = MockDesk()
+    result = compare(desk, show)
+    assert result.status == 2
+    assert "show.approved.json: cannot read: No such file" in result.err
+    assert "`gainwarden approve` stores a state" in result.err
+    # beside the show file it may be missing; one that is named must be there
+    assert run("audit", show, "--desk", desk.at).status == 1
+    assert run("audit", show, "--desk", desk.at, "--approved", tmp_path / "none.json").status == 2
+    named = demo_show(tmp_path, desk={"profile": str(PROFILE), "host": "127.0.0.1",
+                                      "role": "monitor", "approved": "kept/monday.json"})
+    result = run("audit", named, "--desk", desk.at)
+    assert result.status == 2
+    assert "kept/monday.json: cannot read" in result.err
+    (tmp_path / "kept").mkdir()
+    assert approve(desk, named).status == 0
+    assert (tmp_path / "kept" / "monday.json").exists()
+    assert run("audit", named, "--desk", desk.at).status == 1
+
+
+def test_a_state_of_another_desk(show, tmp_path):
+    desk = MockDesk()
+    assert approve(desk, show).status == 0
+    profile = read_json(PROFILE)
+    profile["counts"]["input"] = 23
+    path = write_json(tmp_path / "profile.json", profile)
+    shown = read_json(show)
+    del shown["inputs"]["24"]
+    write_json(show, shown)
+    result = compare(desk, show, "--profile", path)
+    assert result.status == 2
+    assert "counts.input: is 24, but the profile has 23" in result.err
+
+
+def test_where_and_by_whom(show, tmp_path):
+    desk = MockDesk()
+    assert run("approve", "--profile", PROFILE, "--desk", desk.at).status == 2
+    other = tmp_path / "other.json"
+    assert run("approve", "--profile", PROFILE, "--desk", desk.at, "--approved", other).status == 0
+    assert run("compare", "--profile", PROFILE, "--desk", desk.at, "--approved", other).status == 0
+    result = approve(desk, show, "--by", "x" * 64)
+    assert result.status == 2 and "--by: is longer than 63 bytes" in result.err
+    result = approve(desk, show, "--approved", tmp_path / "no" / "where.json")
+    assert result.status == 2
+    assert "where.json: cannot write: No such file or directory; nothing was stored" in result.err
+
+
+def test_it_is_explained():
+    out = run("explain", "moved-from-approved").out
+    for word in ("note_db", "fix_db", "approve", "Faders", "common practice, no source"):
+        assert word in flat(out), word
+
+
+def test_the_demo_has_no_state_of_its_own():
+    assert not SHOW.with_name("lantern-yard.approved.json").exists()
+
+
+def test_the_watch_tells_drift_and_its_end(show):
+    desk = MockDesk()
+    assert approve(desk, show).status == 0
+    quick = demo_show(show.parent, checks={"moved-from-approved": {"raise_after_s": 0.2,
+                                                                   "clear_after_s": 0.2}})
+    watcher, at = begin_watch(desk, show=quick)
+    desk.move("/in/07/head/gain", "f", head_wire(36))
+    at, _, _ = watcher.expect(r"raised fix \[moved-from-approved\] input 7 .*preamp 28 -> 36 dB",
+                             start=at)
+    desk.move("/in/07/fader", "f", fader_wire(-20))
+    desk.move("/in/07/head/gain", "f", head_wire(28))
+    watcher.expect(r"cleared \[moved-from-approved\] input 7 Floor Tom", start=at)
+    assert watcher.stop() == 0
