@@ -46,16 +46,25 @@ sleep_until_more(struct watch_desk *desk)
     loop_timer_start(desk->wake, wait_ms, 0);
 }
 
-/* The desk, or a cue that comes with it, names the show state. */
-static void
-follow_state(struct watch_desk *desk)
+/* What the desk, or a cue that comes with it, names as show state, when that is news. */
+static const struct value *
+named_state(const struct watch_desk *desk)
 {
     const struct value *value =
         desk_value(engine_desk(desk->session->engine), PARAM_DESK_SHOW_STATE, 0, 0);
-    enum show_state state = (enum show_state)(int)value->number;
 
-    if (value->state != VALUE_KNOWN || value->number == desk->told_state)
+    return value->state == VALUE_KNOWN && value->number != desk->told_state ? value : NULL;
+}
+
+static void
+follow_state(struct watch_desk *desk)
+{
+    const struct value *value = named_state(desk);
+    enum show_state state;
+
+    if (!value)
         return;
+    state = (enum show_state)(int)value->number;
     desk->told_state = value->number;
     watcher_set_state(desk->watcher, state, "the desk says so",
                       watch_state_until_ms(desk, state, 0), loop_now_ms(desk->room->loop));
@@ -86,7 +95,7 @@ on_wake(void *context)
 void
 watch_desk_before_sleep(struct watch_desk *desk)
 {
-    if (engine_marked(desk->session->engine) > 0)
+    if (engine_marked(desk->session->engine) > 0 || named_state(desk))
         watch_run(desk);
 }
 

@@ -142,13 +142,14 @@ def test_the_settings_that_explain_lists_are_taken(tmp_path):
                          re.findall(r"([a-z_]+) +(-?[\d.]+): ", listed)}
     show = demo_show(tmp_path, checks=settings)
 
-    assert settings["unused-preamp-gain"] == {"note_db": 6, "fix_db": 12}
+    assert settings["unused-preamp-gain"] == {"note_db": 6, "fix_db": 12, "raise_after_s": 3, "clear_after_s": 10}
     assert settings["too-many-cuts"]["note_cuts"] == 7 and settings["too-many-cuts"]["fix_cuts"] == 8
-    assert settings["master-off-unity"] == {"note_db": 0.5, "fix_db": 6}
+    assert settings["master-off-unity"] == {"note_db": 0.5, "fix_db": 6, "raise_after_s": 3, "clear_after_s": 10}
     good("check", show)
     wrong = {one: {name: 1e6 for name in names} for one, names in settings.items() if names}
+    wrong = dict(list(wrong.items())[:12])  # of all mistakes the first fifty are printed
     result = run("check", demo_show(tmp_path, checks=wrong))
-    assert len(re.findall(r": checks\.[a-z.-]+[a-z_]+: must be a number from \S+ to \S+$", result.err,
+    assert len(re.findall(r": checks\.[a-z.-]+[a-z_]+: must be (?:a number|seconds) from \S+ to \S+$", result.err,
                           re.M)) == sum(map(len, wrong.values())) == len(result.err.splitlines())
 
 
@@ -167,7 +168,7 @@ def test_explain_parameters(tmp_path):
             f"/{{{kind}}}" for kind in (first, second) if kind and kind != "one")
         entry = {"at": address, "is": name}
         if "word" in rest:
-            word = "post-fader" if name == "send.tap" else "peak"
+            word = {"send.tap": "post-fader", "desk.show_state": "doors"}.get(name, "peak")
             entry["law"] = {"words": [[0, word]]}
         values.append(entry)
     path = write_json(tmp_path / "profile.json", {

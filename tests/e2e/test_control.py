@@ -76,13 +76,15 @@ def test_no_such_state(tmp_path):
 
 
 def test_the_desk_can_name_the_state(tmp_path):
+    """Here a switch of the desk stands for it."""
     profile = demo_profile(tmp_path)
     changed = read_json(profile)
-    changed["values"] = [entry for entry in changed["values"] if entry.get("at") != "/desk/scene"]
-    changed["values"].append({"answer": ["/desk/scene", {"is": "desk.show_state"}]})
+    changed["laws"]["room"] = {"words": [[0, "doors"], [1, "show"]]}
+    changed["values"] = [entry for entry in changed["values"] if entry.get("at") != "/desk/oscillator"]
+    changed["values"].append({"answer": ["/desk/oscillator", {"is": "desk.show_state", "law": "room"}]})
     write_json(profile, changed)
     watched = Controlled(tmp_path, "--profile", profile)
-    watched.desk.move("/desk/scene", "s", "show")
+    watched.desk.move("/desk/oscillator", "i", 1)
     watched.watch.expect(r"show state doors -> show \(the desk says so\)", start=watched.seen)
     assert watched.watch.stop() == 0
 

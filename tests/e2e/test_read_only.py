@@ -79,7 +79,7 @@ def test_a_watch_through_pushes_losses_silence_and_a_restart(tmp_path):
     _, _, lost = watcher.expect(r"lost the desk: nothing heard for 5 s \((.*?)\)", 9, seen)
     assert lost.group(1) == "connection refused"
     again = MockDesk(log=tmp_path / "second", port=port)
-    watcher.expect("the desk was read again", 6, seen)
+    watcher.expect("now: ", 6, seen)
     again.move("/mix/1/fader", "f", fader_wire(-20))
     watcher.expect(r"(raised|worse) fix \[master-off-unity\] mix 1 ", start=seen)
     assert watcher.stop() == 0

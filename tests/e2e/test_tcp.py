@@ -135,9 +135,9 @@ def test_a_desk_that_goes_and_comes_back(tmp_path):
         watcher.expect(r"lost the desk: nothing heard for 5 s \((the desk closed the connection|"
                        r"connection reset by peer|broken pipe)\)", 9, at)
         phase[0] = "moved"
-        watcher.expect(r"the desk was read again: 0 to stop for, 1 to fix", 8, at)
+        watcher.expect(r"now: 0 to stop for, 1 to fix", 8, at)
         told = notes(watcher, at + 1)
         assert watcher.stop() == 0
 
     assert [re.split(r"[:\[]| after", line)[0].strip() for line in told] == [
-        "lost the desk", "the desk is back", "raised fix", "the desk was read again"]
+        "lost the desk", "the desk answers again", "the desk is back", "raised fix", "now"]

@@ -176,7 +176,7 @@ LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
     assert((file != NULL) == (problems.count == 0));
     if (file) {
         assert(file->port >= 0 && file->port <= 65535);
-        fill_chat(&file->chat);
+        fill_chat(&file->tell.chat);
         show = show_file_show(file, profile, &problems);
         assert((show != NULL) == (problems.count == 0));
     }

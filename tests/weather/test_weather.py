@@ -135,12 +135,12 @@ def test_an_outage_is_one_story(cable):
     watcher.expect("lost the desk", timeout=15, start=seen)
     time.sleep(2)
     outage.cut(False)
-    watcher.expect("the desk was read again", timeout=20, start=seen)
+    watcher.expect("now: ", timeout=20, start=seen)
     time.sleep(0.5)
 
     lines = told(watcher, seen)
-    assert lines[:2] == ["lost the desk: nothing heard", "the desk is back"]
-    assert len(lines) == 3 and lines[2].startswith("the desk was read again: ")
+    assert lines[:3] == ["lost the desk: nothing heard", "the desk answers again", "the desk is back"]
+    assert len(lines) == 4 and lines[3].startswith("now: ")
     assert watcher.stop() == 0
 
 
@@ -188,11 +188,11 @@ def test_a_desk_that_comes_back_otherwise(cable, tmp_path):
     state = read_json(STATE)
     state["mixes"][0]["fader"] = -20
     start_desk(cable, write_json(tmp_path / "other.json", state))
-    watcher.expect("the desk was read again", timeout=20, start=seen)
+    watcher.expect("now: ", timeout=20, start=seen)
 
     lines = told(watcher, seen)
     assert [line.split(":")[0].split(" [")[0] for line in lines] == \
-        ["lost the desk", "the desk is back", "raised fix", "the desk was read again"]
+        ["lost the desk", "the desk answers again", "the desk is back", "raised fix", "now"]
     assert watcher.stop() == 0
 
 
@@ -208,7 +208,7 @@ def test_a_desk_that_moves_to_another_address(cable):
     watcher.expect("lost the desk", timeout=15, start=seen)
     cable.name("desk.stage", "10.77.0.3")
     moved = start_desk(cable, host="10.77.0.3")
-    watcher.expect("the desk was read again", timeout=30, start=seen)
+    watcher.expect("now: ", timeout=30, start=seen)
     cable.start(cable.ours, "oscsend", "10.77.0.3", "9100", "/mix/1/fader", "f", str(fader_wire(-20))).wait()
     watcher.expect(r"raised fix \[master-off-unity\] mix 1 ", timeout=10, start=seen)
 
