@@ -1,0 +1,206 @@
+"""Who is told besides the terminal and the chat hook: JSON lines, an OSC cue, the heartbeat file, and
+the service manager. Read back by other programs: Python's json, liblo's oscdump, a plain socket.
+"""
+import json
+import os
+import re
+import signal
+import socket
+import subprocess
+import time
+
+import pytest
+
+from harness import (BUILD, MockDesk, Process, begin_watch, fader_wire, notes, read_json, run, show_at_once,
+                     until)
+
+MASTER = "/mix/6/fader"
+
+
+def watch_with(folder, desk=None, env=None, **changes):
+    desk = desk or MockDesk()
+    show = show_at_once(folder, **changes)
+    watch, seen = begin_watch(desk, "--still-every", "0", "--keep", folder / "keep", show=show, env=env)
+    return desk, watch, seen
+
+
+def objects(path):
+    return [json.loads(line) for line in path.read_text().splitlines()]
+
+
+def move(desk, watch, db, seen=0):
+    start = watch.out.count()
+    desk.move(MASTER, "f", fader_wire(db))
+    watch.expect(r"(raised|cleared|worse) .*\[master-off-unity\] mix 6", start=start)
+
+
+# ---- JSON lines ----
+
+def test_one_object_an_edge(tmp_path):
+    desk, watch, _ = watch_with(tmp_path, tell={"lines": {"file": "edges.jsonl"}})
+    for db in (-3, -9, 0):
+        move(desk, watch, db)
+    assert watch.stop() == 0
+    edges = [one for one in objects(tmp_path / "edges.jsonl") if "finding" in one]
+
+    assert [one["event"] for one in edges] == ["raised", "worse", "cleared"]
+    for one in edges:
+        assert one["finding"]["check"] == "master-off-unity" and one["finding"]["object"] == {"mix": 6}
+        assert one["show"] == "Lantern Yard, Saturday" and one["state"] == "doors"
+        assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d\d:\d\d", one["at"])
+    assert edges[1]["finding"]["figures"]["off_unity_db"] == 9
+    assert edges[2]["lasted_s"] >= 0
+    events = [one["event"] for one in objects(tmp_path / "edges.jsonl") if "finding" not in one]
+    assert events == ["watching", "stopped"]
+
+
+def test_what_is_held_back_is_an_edge_and_says_by_what(tmp_path):
+    desk, watch, _ = watch_with(tmp_path, tell={"lines": {"file": "edges.jsonl"}}, states={"begin": "show"})
+    desk.move(MASTER, "f", fader_wire(-3))
+    until(lambda: [one for one in objects(tmp_path / "edges.jsonl") if one["event"] == "raised"])
+    (edge,) = [one for one in objects(tmp_path / "edges.jsonl") if one["event"] == "raised"]
+
+    assert edge["held_back_by"] == "show state show"
+    assert watch.stop() == 0
+
+
+def test_the_file_is_opened_anew_after_rotation(tmp_path):
+    desk, watch, seen = watch_with(tmp_path, tell={"lines": {"file": "edges.jsonl"}})
+    move(desk, watch, -9)
+    (tmp_path / "edges.jsonl").rename(tmp_path / "edges.1.jsonl")
+    watch.popen.send_signal(signal.SIGHUP)
+    watch.expect("reloaded: profile unchanged, show file unchanged", start=seen)
+    move(desk, watch, 0)
+    assert watch.stop() == 0
+
+    assert [one["event"] for one in objects(tmp_path / "edges.1.jsonl")] == ["watching", "raised"]
+    assert [one["event"] for one in objects(tmp_path / "edges.jsonl")] == ["cleared", "stopped"]
+
+
+def test_lines_that_cannot_be_written_are_counted_and_told_once(tmp_path):
+    desk, watch, seen = watch_with(tmp_path, tell={"lines": {"file": "/dev/full"}})
+    for db in (-3, -9, 0):
+        move(desk, watch, db)
+    said = [line for line in notes(watch) if line.startswith("JSON lines")]
+
+    assert said == ["JSON lines to /dev/full: cannot be written, the lines are counted: No space left on device"]
+    assert watch.stop() == 0
+
+
+def test_a_file_that_cannot_be_opened_is_refused_at_once(tmp_path):
+    show = show_at_once(tmp_path, tell={"lines": {"file": "no/such/folder/x"}})
+    result = run("watch", show, "--desk", "127.0.0.1", "--keep", tmp_path / "keep")
+    assert result.status == 2
+    assert re.search(r"no/such/folder/x: cannot be written: No such file or directory$", result.err, re.M)
+
+
+# ---- the cue ----
+
+def test_an_osc_message_an_edge(tmp_path):
+    """oscdump, of liblo's tools, hears event, weight, check, object and text."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as free:
+        free.bind(("127.0.0.1", 0))
+        port = free.getsockname()[1]
+    dump = Process("oscdump", "-L", str(port))
+    time.sleep(0.3)
+    desk, watch, _ = watch_with(tmp_path, tell={"osc": {"host": "127.0.0.1", "port": port,
+                                                        "address": "/lamp/1"}})
+    time.sleep(0.3)
+    move(desk, watch, -3)  # a note: less than the cue wants
+    move(desk, watch, -9)
+    move(desk, watch, 0)
+    _, _, worse = dump.expect(r'/lamp/1 sssss "worse" "fix" "master-off-unity" "mix 6 Drum-fill" "the master '
+                              r'stands at -9 dB')
+    dump.expect(r'/lamp/1 sssss "cleared" "fix" "master-off-unity" "mix 6 Drum-fill"')
+    assert worse and "note" not in "\n".join(dump.out.texts())
+    assert watch.stop() == 0
+    dump.kill()
+    dump.popen.wait(5)
+    from harness import started
+    started.remove(dump)
+
+
+@pytest.mark.parametrize("host", ["127.0.0.1", "localhost"])
+def test_the_cue_never_goes_to_the_desk(tmp_path, host):
+    """However the desk is spelt: what it gets are questions and renewals, and nothing else."""
+    desk = MockDesk(log=tmp_path / "log")
+    show = show_at_once(tmp_path, tell={"osc": {"host": host, "port": desk.port, "from_weight": "note"}})
+    watch = Process(BUILD / "gainwarden", "watch", show, "--desk", desk.at, "--keep", tmp_path / "keep")
+    if host == "127.0.0.1":
+        assert watch.wait() == 2
+        assert f'tell.osc: "127.0.0.1" port {desk.port} is the desk, which is only read' in watch.err.texts()[0]
+        return
+    watch.expect("watching: ")
+    move(desk, watch, -9)
+    time.sleep(0.5)
+    assert "is the desk, which is only read; nothing is sent there" in "\n".join(watch.err.texts())
+    assert not [data for _, _, data in desk.heard() if b"/gainwarden" in data]
+    assert watch.stop() == 0
+
+
+# ---- still alive ----
+
+def test_the_heartbeat_file(tmp_path):
+    desk, watch, _ = watch_with(tmp_path, tell={"heartbeat": {"file": "alive.json", "every_s": 1}})
+    first = read_json(tmp_path / "alive.json")
+    time.sleep(1.3)
+    second = read_json(tmp_path / "alive.json")
+
+    assert second["at"] > first["at"]
+    assert second["link"] == "steady" and second["state"] == "doors" and second["stale"] == 0
+    assert second["known"] > 1000 and second["heard_s_ago"] < 20
+    assert watch.stop() == 0
+    assert desk.running()
+
+
+class Manager:
+    """What a service manager hears."""
+
+    def __init__(self, folder):
+        self.socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
+        self.path = str(folder / "notify")
+        self.socket.bind(self.path)
+        self.socket.settimeout(5)
+        self.heard = []
+
+    def until(self, line):
+        while line not in self.heard:
+            self.heard += self.socket.recv(4096).decode().split("\n")
+
+
+@pytest.mark.limit(30)
+def test_a_service_tells_its_manager(tmp_path):
+    manager = Manager(tmp_path)
+    desk, watch, seen = watch_with(tmp_path, env={"NOTIFY_SOCKET": manager.path, "WATCHDOG_USEC": "600000"})
+    manager.until("READY=1")
+    for _ in range(3):
+        manager.heard.clear()
+        begun = time.monotonic()
+        manager.until("WATCHDOG=1")
+        assert time.monotonic() - begun < 0.6
+    watch.popen.send_signal(signal.SIGHUP)
+    manager.until("RELOADING=1")
+    manager.until("READY=1")
+    watch.popen.send_signal(signal.SIGTERM)
+    manager.until("STOPPING=1")
+    assert watch.wait() == 0
+    assert desk.running() and seen
+
+
+def test_a_stream_that_is_not_the_journal_gets_plain_lines(tmp_path):
+    """JOURNAL_STREAM names another file: what is printed is printed."""
+    _, watch, seen = watch_with(tmp_path, env={"JOURNAL_STREAM": "1:2"})
+    assert notes(watch)[0].startswith("watching: ") and seen
+    assert watch.stop() == 0
+
+
+def test_the_unit_file_is_sound(tmp_path):
+    if subprocess.run(["systemd-analyze", "--version"], capture_output=True, check=False).returncode != 0:
+        pytest.skip("no systemd-analyze here")
+    root = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
+    unit = tmp_path / "gainwarden@yard.service"
+    text = open(os.path.join(root, "contrib", "gainwarden@.service"), encoding="utf-8").read()
+    unit.write_text(text.replace("/usr/bin/gainwarden", str(BUILD.resolve() / "gainwarden")))
+    result = subprocess.run(["systemd-analyze", "verify", "--man=no", unit], capture_output=True, text=True,
+                            check=False)
+    assert result.returncode == 0 and str(unit) not in result.stderr, result.stderr
