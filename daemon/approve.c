@@ -6,6 +6,7 @@
 
 #include "approved.h"
 #include "commands.h"
+#include "control_commands.h"
 #include "difference.h"
 #include "escape.h"
 #include "output.h"
@@ -161,6 +162,7 @@ store(struct session *session, const struct options *options, const char *path, 
         abort();
     if (state_file_write(&state, path)) {
         print_stored(session, &state, path);
+        control_take_over(options);
         status = EXIT_CLEAN;
     } else {
         fprintf(stderr, "gainwarden: %s: cannot write: %s; nothing was stored\n", path,

@@ -5,6 +5,7 @@
 
 #include "commands.h"
 #include "control.h"
+#include "control_commands.h"
 #include "escape.h"
 #include "json.h"
 #include "places.h"
@@ -34,10 +35,18 @@ print_lines(const struct json *answer)
     }
 }
 
+static bool
+says_ok(const struct json *answer)
+{
+    const struct json *ok = json_get(answer, "ok");
+
+    return ok && json_kind(ok) == JSON_BOOL && json_bool(ok);
+}
+
 static int
 print_answer(const struct options *options, const struct json *answer)
 {
-    const struct json *ok = json_get(answer, "ok"), *error = json_get(answer, "error");
+    const struct json *error = json_get(answer, "error");
 
     if (options->format == FORMAT_JSON) {
         char *text = json_print(answer, true);
@@ -47,7 +56,7 @@ print_answer(const struct options *options, const struct json *answer)
     } else {
         print_lines(answer);
     }
-    if (ok && json_kind(ok) == JSON_BOOL && json_bool(ok))
+    if (says_ok(answer))
         return EXIT_CLEAN;
     fputs("gainwarden: ", stderr);
     escape_print(stderr, error && json_kind(error) == JSON_STRING ? json_string(error)
@@ -84,6 +93,25 @@ request_to(const char *what)
 
     json_add_string(request, "do", what);
     return request;
+}
+
+void
+control_take_over(const struct options *options)
+{
+    struct json *request = request_to("reload"), *answer = NULL;
+    struct problems problems;
+    char path[PLACES_SIZE];
+
+    problems_init(&problems); /* that no watch runs is none */
+    if (find_socket(options, path, &problems))
+        answer = control_ask(path, request, &problems);
+    if (answer)
+        puts(says_ok(answer) ? "the running watch took it over"
+                             : "the running watch could not take it over: `gainwarden reload` says "
+                               "why");
+    json_free(answer);
+    json_free(request);
+    problems_release(&problems);
 }
 
 int

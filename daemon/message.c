@@ -10,6 +10,8 @@
 #include "report.h"
 #include "words.h"
 
+enum { PROTECTION_LINES = 5 };
+
 const char *
 message_word(enum edge_kind kind)
 {
@@ -119,6 +121,46 @@ write_head(const struct message *message, const struct engine *engine,
     return true;
 }
 
+/* What a recall did to protection, by name: it leads the difference. */
+struct protections {
+    const struct message *message;
+    message_line_fn *each;
+    void *context;
+    size_t count;
+};
+
+static void
+say_protection(void *context, enum difference_class kind, enum param_id id, int row, int column)
+{
+    struct protections *protections = context;
+    const struct desk *after = protections->message->after;
+    char line[MESSAGE_LINE_SIZE];
+    struct text text;
+
+    if (kind != DIFFERENCE_PROTECTION || ++protections->count > PROTECTION_LINES)
+        return;
+    text_init(&text, line, sizeof line);
+    text_add(&text, "recalled: %s %d %s: ", index_placeholder(params[id].row), row + 1,
+             params[id].row == INDEX_INPUT ? desk_text(after, PARAM_INPUT_NAME, row, 0)
+                                           : desk_text(after, PARAM_MIX_NAME, row, 0));
+    difference_says(&text, protections->message->before, after, id, row, column);
+    protections->each(protections->context, line);
+}
+
+static void
+say_protections(const struct message *message, message_line_fn *each, void *context)
+{
+    struct protections protections = {message, each, context, 0};
+    char line[100];
+
+    difference_all(message->before, message->after, say_protection, &protections);
+    if (protections.count <= PROTECTION_LINES)
+        return;
+    snprintf(line, sizeof line, "recalled: and %zu more of protection",
+             protections.count - PROTECTION_LINES);
+    each(context, line);
+}
+
 /* ---- what follows ---- */
 
 static void
@@ -172,6 +214,8 @@ message_lines(const struct message *message, const struct engine *engine,
 
     if (write_head(message, engine, more, line))
         each(context, line);
+    if (message->cause.kind == CAUSE_RECALL)
+        say_protections(message, each, context);
     for (size_t i = 0; i < message->count && i < MESSAGE_LINES; i++) {
         write_edge(&message->edges[i], engine, line);
         each(context, line);

@@ -106,7 +106,7 @@ const struct command commands[] = {
      "Reads the desk once and writes every value to a file: SHOW without .json, and with\n"
      ".approved.json behind it, or as the show file says. `compare` and the watch look at it.",
      OPTION_PROFILE | OPTION_DESK | OPTION_WITHIN | OPTION_APPROVED | OPTION_INCOMPLETE |
-         OPTION_BY | OPTION_NOTE,
+         OPTION_BY | OPTION_NOTE | OPTION_KEEP,
      1, command_approve},
     {"compare", "SHOW", "say what differs from the approved state",
      "Reads the desk once and lists findings that are new, worse or fixed since the state was\n"

@@ -296,6 +296,10 @@ add_link(const struct watch_desk *desk, struct answer *answer)
              figures.last_heard_ms < 0 ? "" : " since it was heard",
              desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE));
     add_line(answer, line);
+    snprintf(line, sizeof line, "configuration %08lx%s",
+             (unsigned long)watch_configuration(desk->session),
+             engine_approved(desk->session->engine) ? ", with an approved state" : "");
+    add_line(answer, line);
     add_line(answer, watch_count_open(desk, open));
     json_add_string(answer->json, "link", link_state_name(link_state(desk->link)));
 }
@@ -311,6 +315,12 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
     watch_hidden_by(desk, watcher_hidden(desk->watcher, finding, &by), by, hidden);
     if (*hidden)
         json_add_string(json, "held_back_by", hidden);
+    json_add_string(json, "state", life_state_name(finding->life.state));
+    json_add_string(json, "because",
+                    finding->life.why ? finding->life.why : "told before a restart");
+    json_add_bool(json, "frozen", finding->life.frozen);
+    json_add_number(json, "open_s",
+                    (double)(loop_now_ms(desk->room->loop) - finding->since_ms) / 1000);
     json_add(list, NULL, json);
     snprintf(line, sizeof line, "  %s [%s] %s%s%s%s%s: %s", weight_name(finding->verdict.weight),
              checks[finding->check]->id,

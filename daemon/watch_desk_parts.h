@@ -181,6 +181,9 @@ void watch_quiet_text(const struct watch_desk *desk, const struct quiet *quiet, 
 
 struct json *watch_answer(void *context, const struct json *request);
 
+/* Tells which files are running. */
+uint32_t watch_configuration(const struct session *session);
+
 /* Reads the files anew. False, with what is wrong, and nothing has changed. `said` gets what did.
  */
 bool watch_reload(struct watch_desk *desk, struct problems *problems, char said[600]);

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "difference.h"
 #include "fingerprint.h"
 #include "json.h"
 #include "service.h"
@@ -35,24 +36,43 @@ name_changes(const struct json *before, const struct json *after, char *text, si
     }
 }
 
-static void
-say_what(const struct session *before, const struct session *after, char said[600])
+/* The desk was approved anew: as it stands it is set up. */
+static bool
+is_approved_anew(const struct session *before, const struct session *after)
 {
-    uint64_t running = after->profile->fingerprint;
-    char changes[300] = "";
+    const struct desk *old = engine_approved(before->engine), *new = engine_approved(after->engine);
+    bool same_size = old && new &&desk_count(old, INDEX_INPUT) == desk_count(new, INDEX_INPUT) &&
+                     desk_count(old, INDEX_MIX) == desk_count(new, INDEX_MIX);
+
+    return new && (!same_size || difference_all(old, new, NULL, NULL).values > 0);
+}
+
+uint32_t
+watch_configuration(const struct session *session)
+{
+    uint64_t running = session->profile->fingerprint;
     char *text;
 
-    if (before->file && after->file)
-        name_changes(before->file->json, after->file->json, changes, sizeof changes);
-    if (after->file) {
-        text = json_print(after->file->json, false);
+    if (session->file) {
+        text = json_print(session->file->json, false);
         running = fingerprint_add(running, text);
         free(text);
     }
-    snprintf(said, 600, "reloaded: profile %s, show file %s%s; configuration %08lx is running",
+    return (uint32_t)(running & 0xffffffff);
+}
+
+static void
+say_what(const struct session *before, const struct session *after, char said[600])
+{
+    char changes[300] = "";
+
+    if (before->file && after->file)
+        name_changes(before->file->json, after->file->json, changes, sizeof changes);
+    snprintf(said, 600, "reloaded: profile %s, show file %s%s%s; configuration %08lx is running",
              before->profile->fingerprint == after->profile->fingerprint ? "unchanged" : "changed",
              *changes ? "changed in " : "unchanged", changes,
-             (unsigned long)(running & 0xffffffff));
+             is_approved_anew(before, after) ? ", approved anew" : "",
+             (unsigned long)watch_configuration(after));
 }
 
 /* Everything of the old session that goes on. */
@@ -63,6 +83,8 @@ take_over(struct watch_desk *desk, struct session *session, struct watch_sinks s
     struct watcher *watcher;
 
     engine_carry(session->engine, old.engine);
+    if (is_approved_anew(&old, session) && !engine_anchor(session->engine))
+        abort();
     watcher = watch_new_watcher(desk, session, watcher_state(desk->watcher));
     watcher_carry(watcher, desk->watcher);
     link_close(desk->link);

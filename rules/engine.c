@@ -67,6 +67,12 @@ engine_free(struct engine *engine)
 }
 
 const struct desk *
+engine_approved(const struct engine *engine)
+{
+    return engine->approved;
+}
+
+const struct desk *
 engine_desk(const struct engine *engine)
 {
     return engine->desk;
@@ -217,7 +223,7 @@ engine_restore(struct engine *engine, int check, struct object object, enum weig
     if (slot == marks_slots(engine->marks))
         return slot;
     finding = &engine->slots[slot].finding;
-    finding->life = (struct life){LIFE_RAISED, since_ms, since_ms, true};
+    finding->life = (struct life){LIFE_RAISED, since_ms, since_ms, true, NULL};
     finding->verdict = (struct verdict){
         .outcome = OUTCOME_FINDING, .weight = weight, .severity = severity, .mix = -1, .band = -1};
     finding->since_ms = since_ms;

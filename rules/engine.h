@@ -89,6 +89,9 @@ void engine_trace(struct engine *engine, engine_trace_fn *trace, void *context);
 /* The desk as it was approved, which is taken over and freed with it; NULL: none. */
 void engine_set_approved(struct engine *engine, struct desk *approved);
 
+/* NULL: none. */
+const struct desk *engine_approved(const struct engine *engine);
+
 const struct desk *engine_desk(const struct engine *engine);
 const struct show *engine_show(const struct engine *engine);
 

@@ -22,6 +22,7 @@ set_state(struct life *life, enum life_state state, int64_t now_ms, const char *
 
     life->state = state;
     life->since_ms = life->still_ms = now_ms;
+    life->why = why;
     if (log)
         log(context, from, state, why);
 }

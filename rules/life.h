@@ -28,6 +28,7 @@ struct life {
     int64_t since_ms; /* when the state began */
     int64_t still_ms; /* from when the hold counts */
     bool frozen;      /* what it rests on is not known now */
+    const char *why;  /* the last step was made; NULL: none was */
 };
 
 struct life_holds {

@@ -275,3 +275,29 @@ def test_reload_again_and_again(tmp_path):
     watched.move(-9)
     watched.watch.expect(r"raised fix \[master-off-unity\] mix 6", 10, watched.seen)
     assert watched.watch.stop() == 0
+
+
+def test_a_running_watch_takes_an_approval_over(tmp_path):
+    """Drift from what was approved a moment ago is told, and what was lost before is the new ground."""
+    watched = Controlled(tmp_path)
+    approved = run("approve", watched.show, "--desk", watched.desk.at, "--keep", watched.keep, "--by", "Ana")
+    assert approved.status == 0, approved.err
+    assert approved.out.endswith("the running watch took it over\n")
+    watched.watch.expect(r"reloaded: profile unchanged, show file unchanged, approved anew; ", start=watched.seen)
+    assert "with an approved state" in watched.ask("status").out
+    watched.desk.move("/in/02/head/gain", "f", (42 + 6) / 66)
+    watched.watch.expect(r"raised (fix|note) \[moved-from-approved\] input 2 .*preamp", start=watched.seen)
+    assert watched.watch.stop() == 0
+
+
+def test_status_says_how_a_finding_stands(tmp_path):
+    watched = Controlled(tmp_path)
+    watched.move(-9)
+    watched.watch.expect(r"raised fix \[master-off-unity\] mix 6", start=watched.seen)
+    answer = json.loads(watched.ask("status", "--format", "json").out)
+    (one,) = [one for one in answer["findings"] if one["object"] == {"mix": 6}]
+
+    assert answer["ok"] is True and answer["link"] == "steady" and answer["state"] == "doors"
+    assert one["state"] == "raised" and one["because"] == "it held" and one["frozen"] is False
+    assert 0 <= one["open_s"] < 10
+    assert watched.watch.stop() == 0

@@ -103,6 +103,51 @@ a_preamp_that_moves_many_paths_is_one_message(void **state)
     }
 }
 
+/* A group's fader that comes up: every member with a post-fader send is told, in one message. */
+static void
+a_group_that_moves_many_inputs_is_one_message(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, STATE_DOORS);
+    for (int input = 0; input < 8; input++) {
+        rig_set(&rig->rig, PARAM_INPUT_GROUP, input, 0, 1);
+        rig_set(&rig->rig, PARAM_SEND_LEVEL, input, 0, 0);
+        rig_set(&rig->rig, PARAM_SEND_TAP, input, 0, TAP_POST_FADER);
+    }
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_GROUP_FADER, 0, 0, -20);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_true(rig->messages <= 1);
+    watch_rig_forget(rig);
+    watch_rig_move(rig, PARAM_GROUP_FADER, 0, 0, 8);
+    watch_rig_pass(rig, 1000);
+    assert_int_equal(rig->messages, 1);
+    assert_int_equal(rig->causes[0].kind, CAUSE_GROUP);
+    assert_contains(rig->text, "raised value-jumped desk;");
+}
+
+/* A file of another show: ten thousand findings at once are one message, and no time. */
+static void
+ten_thousand_findings_at_once_are_one_message(void **state)
+{
+    enum { INPUTS = 5000 };
+    struct watch_rig *rig = *state;
+
+    watch_rig_start(rig, INPUTS, 2, STATE_DOORS);
+    for (int input = 0; input < INPUTS; input++)
+        rig->rig.show->inputs[input].microphone = MICROPHONE_DYNAMIC;
+    watch_rig_begin(rig);
+    for (int input = 0; input < INPUTS; input++)
+        rig_set(&rig->rig, PARAM_INPUT_PHANTOM, input, 0, 1);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_int_equal(rig->edges, 2 * INPUTS); /* phantom-mismatch and protection-lost */
+    assert_int_equal(rig->messages, 1);
+    assert_int_equal(rig->causes[0].kind, CAUSE_RECALL);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_int_equal(rig->messages, 1);
+}
+
 /* One of weight stop does not wait for the others, and they are in the same message. */
 static void
 stop_does_not_wait_and_what_follows_is_folded_in(void **state)
@@ -606,6 +651,8 @@ main(void)
         WATCH_RIG_TEST(short_moves_are_not_told),
         WATCH_RIG_TEST(a_slide_is_told_when_it_stops),
         WATCH_RIG_TEST(a_preamp_that_moves_many_paths_is_one_message),
+        WATCH_RIG_TEST(a_group_that_moves_many_inputs_is_one_message),
+        WATCH_RIG_TEST(ten_thousand_findings_at_once_are_one_message),
         WATCH_RIG_TEST(stop_does_not_wait_and_what_follows_is_folded_in),
         WATCH_RIG_TEST(what_followed_but_did_not_come_is_told),
         WATCH_RIG_TEST(raised_and_cleared_by_one_move_is_one_message),

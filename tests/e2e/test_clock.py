@@ -1,0 +1,54 @@
+"""The wall clock is stepped both ways while a watch runs: durations come from the monotonic clock, so that
+no hold, quieting or state ends early or late, and nothing is told that did not happen. libfaketime, of
+Debian's packages, is the clock.
+"""
+import datetime
+import glob
+import json
+import re
+import time
+
+import pytest
+
+from harness import MockDesk, begin_watch, fader_wire, notes, run, show_at_once
+
+LIBRARY = (glob.glob("/usr/lib/*/faketime/libfaketime.so.1") or [None])[0]
+pytestmark = pytest.mark.skipif(not LIBRARY, reason="no libfaketime here")
+
+
+class Clock:
+    def __init__(self, folder):
+        self.file = folder / "clock"
+        self.step(0)
+        self.env = {"LD_PRELOAD": LIBRARY, "FAKETIME_TIMESTAMP_FILE": str(self.file), "FAKETIME_NO_CACHE": "1",
+                    "FAKETIME_DONT_FAKE_MONOTONIC": "1", "FAKETIME_DISABLE_SHM": "1",
+                    "ASAN_OPTIONS": "detect_leaks=0:verify_asan_link_order=0"}
+
+    def step(self, seconds):
+        self.file.write_text(f"{seconds:+d}s\n")
+
+
+@pytest.mark.limit(40)
+@pytest.mark.parametrize("seconds", [7200, -7200, 400 * 86400])
+def test_a_step_of_the_clock_changes_nothing(tmp_path, seconds):
+    clock, desk = Clock(tmp_path), MockDesk()
+    show = show_at_once(tmp_path, tell={"lines": {"file": "edges.jsonl"}})
+    watch, seen = begin_watch(desk, "--still-every", "0", "--keep", tmp_path / "keep", show=show, env=clock.env)
+    words = (show, "--keep", tmp_path / "keep")
+    assert run("quiet", *words, "--mix", "6", "--for", "1h", "--why", "a cable", "--now").status == 0
+    assert run("state", *words, "changeover", "--for", "1h").status == 0
+    told = len(notes(watch, seen))
+    clock.step(seconds)
+    desk.move("/mix/6/fader", "f", fader_wire(-9))
+    time.sleep(1.5)
+    edge = [json.loads(line) for line in (tmp_path / "edges.jsonl").read_text().splitlines()][-1]
+    at = datetime.datetime.fromisoformat(edge["at"]).timestamp()
+
+    assert edge["event"] == "raised" and abs(at - time.time() - seconds) < 10  # the clock was stepped
+    assert len(notes(watch, seen)) == told
+    assert re.search(r"ends in 59 min \d\d s", run("quiet", *words, "--list").out)
+    assert re.search(r"changeover: .*; ends in 59 min \d\d s", run("state", *words).out)
+    clock.step(0)
+    time.sleep(1)
+    assert len(notes(watch, seen)) == told
+    assert watch.stop() == 0
