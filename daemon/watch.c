@@ -164,6 +164,20 @@ on_end(void *context)
     on_interrupt(context, SIGINT);
 }
 
+/* How the desks stand, for whoever asks the service manager. */
+static void
+tell_manager(const struct watch *watch)
+{
+    char all[2000] = "", line[400];
+    size_t used = 0;
+
+    for (int i = 0; i < watch->count && used + sizeof line < sizeof all; i++) {
+        watch_desk_status(watch->desks[i], line);
+        used += (size_t)snprintf(all + used, sizeof all - used, "%s%s", i > 0 ? "; " : "", line);
+    }
+    service_status(all);
+}
+
 static void
 on_before_sleep(void *context)
 {
@@ -171,9 +185,13 @@ on_before_sleep(void *context)
 
     for (int i = 0; i < watch->count; i++)
         watch_desk_before_sleep(watch->desks[i]);
-    if (watch->screen && watch->news)
-        draw(watch);
+    if (!watch->news)
+        return;
     watch->news = false;
+    if (watch->screen)
+        draw(watch);
+    if (service_is_one())
+        tell_manager(watch);
 }
 
 static void

@@ -1,6 +1,7 @@
 /* The watch over one desk: its link, when it is judged, and the link's own news. The link is told
  * when it is lost and when it is back, unless it comes and goes: then that is told once (FLAP_...).
  */
+#include <errno.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -126,6 +127,20 @@ watch_desk_new_day(struct watch_desk *desk)
     engine_set_day(desk->session->engine, clock_day());
 }
 
+/* Once when it cannot be written, and once when it can be again; errno is the write's. */
+static void
+tell_beat(struct watch_desk *desk, bool good)
+{
+    char line[400];
+
+    if (good == !desk->beat_failing)
+        return;
+    desk->beat_failing = !good;
+    snprintf(line, sizeof line, "the heartbeat file %s %s%s", desk->session->file->tell.heartbeat,
+             good ? "is written again" : "cannot be written: ", good ? "" : strerror(errno));
+    watch_say(desk, line);
+}
+
 /* The heartbeat file: its age tells whether the watch lives. */
 static void
 on_beat(void *context)
@@ -149,7 +164,7 @@ on_beat(void *context)
     json_add_number(json, "stale", (double)desk_count_state(model, VALUE_STALE));
     json_add_string(json, "open", watch_count_open(desk, open));
     text = json_print(json, false);
-    atomic_file_write(file->tell.heartbeat, text, strlen(text), 0644); /* its age tells */
+    tell_beat(desk, atomic_file_write(file->tell.heartbeat, text, strlen(text), 0644));
     free(text);
     json_free(json);
 }
@@ -537,6 +552,16 @@ watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms)
     watch_keep_stopped(desk);
     watch_keep_commit(desk);
     desk->stopping = true;
+}
+
+void
+watch_desk_status(const struct watch_desk *desk, char line[400])
+{
+    char open[200];
+
+    snprintf(line, 400, "%s: %s, desk %s, %s", session_name(desk->session),
+             state_name(watcher_state(desk->watcher)), link_state_name(link_state(desk->link)),
+             watch_count_open(desk, open));
 }
 
 bool

@@ -43,6 +43,9 @@ void watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms);
 /* Nothing waits for the chat hook that it would take. */
 bool watch_desk_idle(const struct watch_desk *desk);
 
+/* In one line how it stands. */
+void watch_desk_status(const struct watch_desk *desk, char line[400]);
+
 /* What the screen shows of it; the lists are given back with the other. */
 void watch_desk_view(struct watch_desk *desk, struct view_desk *view);
 void watch_desk_view_free(struct view_desk *view);

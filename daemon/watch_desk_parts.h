@@ -84,8 +84,9 @@ struct watch_desk {
     int64_t lost_at_ms[FLAP_LOSSES]; /* the latest losses, in a ring */
     uint64_t losses;
     bool flapping;
-    bool read_once; /* the first page was printed */
-    bool reloaded;  /* the link was made anew, and reads for the first time */
+    bool beat_failing; /* the heartbeat file cannot be written, and that was told */
+    bool read_once;    /* the first page was printed */
+    bool reloaded;     /* the link was made anew, and reads for the first time */
     bool stopping;
     time_t table_at;             /* when the timetable changes the state next; 0: it does not */
     enum show_state table_state; /* to this */

@@ -153,6 +153,15 @@ def test_the_heartbeat_file(tmp_path):
     assert desk.running()
 
 
+def test_a_heartbeat_that_cannot_be_written_is_told_once(tmp_path):
+    _, watch, _ = watch_with(tmp_path, tell={"heartbeat": {"file": "no/such/alive.json", "every_s": 1}})
+    time.sleep(2.3)
+    said = [line for line in notes(watch) if "heartbeat" in line]
+
+    assert len(said) == 1 and said[0].endswith("no/such/alive.json cannot be written: No such file or directory")
+    assert watch.stop() == 0
+
+
 class Manager:
     """What a service manager hears."""
 
@@ -173,6 +182,8 @@ def test_a_service_tells_its_manager(tmp_path):
     manager = Manager(tmp_path)
     desk, watch, seen = watch_with(tmp_path, env={"NOTIFY_SOCKET": manager.path, "WATCHDOG_USEC": "600000"})
     manager.until("READY=1")
+    manager.until("STATUS=Lantern Yard, Saturday: doors, desk steady, 1 to stop for, 5 to fix, 8 to know, 0 not "
+                  "known")
     for _ in range(3):
         manager.heard.clear()
         begun = time.monotonic()
