@@ -7,13 +7,19 @@
 #include <time.h>
 
 static struct tm
-local(void)
+local_ago(long long seconds)
 {
-    time_t now = time(NULL);
+    time_t then = time(NULL) - (time_t)seconds;
     struct tm parts = {0};
 
-    localtime_r(&now, &parts);
+    localtime_r(&then, &parts);
     return parts;
+}
+
+static struct tm
+local(void)
+{
+    return local_ago(0);
 }
 
 const char *
@@ -34,6 +40,15 @@ const char *
 clock_time(char buffer[CLOCK_SIZE])
 {
     struct tm parts = local();
+
+    strftime(buffer, CLOCK_SIZE, "%H:%M:%S", &parts);
+    return buffer;
+}
+
+const char *
+clock_time_ago(long long ms, char buffer[CLOCK_SIZE])
+{
+    struct tm parts = local_ago((ms + 500) / 1000);
 
     strftime(buffer, CLOCK_SIZE, "%H:%M:%S", &parts);
     return buffer;

@@ -10,6 +10,9 @@ const char *clock_rfc3339(char buffer[CLOCK_SIZE]);
 /* Now, for a line on the terminal: 17:04:05. */
 const char *clock_time(char buffer[CLOCK_SIZE]);
 
+/* The same of so many ms ago. */
+const char *clock_time_ago(long long ms, char buffer[CLOCK_SIZE]);
+
 /* Seconds since 1970, with parts of them: for what must mean the same after a restart. */
 double clock_now_s(void);
 

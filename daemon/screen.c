@@ -5,58 +5,59 @@
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/ioctl.h>
-#include <termios.h>
-#include <unistd.h>
 
 #include <ncurses.h>
 
 #include "clock.h"
+#include "terminal.h"
 
-enum { SURE_MS = 3000, CLOCK_MS = 1000 };
+enum {
+    SURE_MS = 3000,
+    CLOCK_MS = 1000,
+    ESCAPE_MS = 50, /* how long a lone Esc may hold the loop up: keys send more behind it */
+    FAR_DOWN = 999
+};
 
-static const char help[] = "arrows, page up and down: scroll; Tab or a digit: another desk; "
-                           "q twice: end the watch; ?: this line";
+static const char help[] =
+    "Arrows, j k, page up, page down, Home, End: scroll; Enter: one row a finding or all of it; "
+    "Tab, 1 to 9: another desk; Ctrl-L: draw anew; q twice: end the watch; ?: away with this";
 
 struct screen {
     struct loop *loop;
     struct screen_owner owner;
-    struct loop_poll *keys;
-    struct loop_signal *resized, *continued;
+    struct terminal *terminal;
+    SCREEN *curses;
+    struct loop_signal *resized, *continued, *stopped;
     struct loop_timer *clock, *sure;
-    size_t scroll, beyond, chosen, desks;
-    int page; /* rows that a page key moves */
-    bool asked, helps;
+    struct view_extent extent; /* of what was drawn last */
+    size_t scroll, chosen, desks;
+    bool asked, helps, brief;
+    bool behind; /* the terminal had not taken the last drawing when there was news */
 };
 
-/* For a crash: what puts the terminal back. */
-static struct termios before;
-static char leave[64];
-
+/* Adds what the terminal has for it, where it has something. */
 static void
-on_abort(int number)
+add_capability(char *to, size_t size, const char *sequence)
 {
-    tcsetattr(STDIN_FILENO, TCSANOW, &before);
-    if (write(STDOUT_FILENO, leave, strlen(leave)) < 0)
-        _exit(1); /* nothing can be said any more */
-    signal(number, SIG_DFL);
-    raise(number);
+    if (sequence && sequence != (const char *)-1 && strlen(to) + strlen(sequence) < size)
+        strcat(to, sequence);
 }
 
+/* For a crash: plain characters, keys and cursor as they were, below what was drawn or on the
+ * screen before it. */
 static void
-remember_terminal(void)
+remember_leaving(struct terminal *terminal)
 {
-    const char *mode = tigetstr("rmcup"), *cursor = tigetstr("cnorm");
+    char leave[200] = "", *down = tigetstr("cud");
 
-    leave[0] = '\0';
-    for (int i = 0; i < 2; i++) {
-        const char *part = i == 0 ? cursor : mode;
-
-        if (part && part != (const char *)-1 && strlen(leave) + strlen(part) < sizeof leave)
-            strcat(leave, part);
-    }
-    signal(SIGABRT, on_abort);
-    signal(SIGSEGV, on_abort);
+    add_capability(leave, sizeof leave, tigetstr("sgr0"));
+    add_capability(leave, sizeof leave, tigetstr("rmkx"));
+    add_capability(leave, sizeof leave, tigetstr("cnorm"));
+    if (down && down != (char *)-1)
+        add_capability(leave, sizeof leave, tiparm(down, FAR_DOWN));
+    add_capability(leave, sizeof leave, "\r\n");
+    add_capability(leave, sizeof leave, tigetstr("rmcup"));
+    terminal_on_crash(terminal, leave);
 }
 
 /* ---- tones ---- */
@@ -116,10 +117,12 @@ draw_row(void *context, const struct view_row *row)
 {
     struct pen *pen = context;
 
+    size_t length = strlen(row->text), lead = row->lead < length ? row->lead : length;
+
     attrset((int)attributes(row->tone));
-    mvaddstr(pen->row++, 0, row->text);
+    mvaddnstr(pen->row++, 0, row->text, (int)lead);
     attrset(A_NORMAL);
-    clrtoeol();
+    addstr(row->text + lead);
 }
 
 void
@@ -127,6 +130,9 @@ screen_draw(struct screen *screen, struct view *view)
 {
     struct pen pen = {0};
 
+    screen->behind = !terminal_is_ready(screen->terminal);
+    if (screen->behind || !terminal_is_in_front(screen->terminal))
+        return;
     screen->desks = view->desk_count;
     if (screen->chosen >= view->desk_count)
         screen->chosen = 0;
@@ -134,17 +140,13 @@ screen_draw(struct screen *screen, struct view *view)
     view->prompt = screen->asked   ? "End the watch? q again within 3 s"
                    : screen->helps ? help
                                    : "? for the keys";
+    view->brief = screen->brief;
     clock_time(view->clock);
-    screen->page = LINES > 8 ? LINES - 8 : 1;
     erase();
-    screen->beyond = view_rows(view, COLS, LINES, screen->scroll, draw_row, &pen);
-    if (screen->scroll > screen->beyond) {
-        screen->scroll = screen->beyond;
-        pen.row = 0;
-        erase();
-        view_rows(view, COLS, LINES, screen->scroll, draw_row, &pen);
-    }
+    screen->extent = view_rows(view, COLS, LINES, screen->scroll, draw_row, &pen);
+    screen->scroll = screen->extent.scroll;
     refresh();
+    terminal_send(screen->terminal);
 }
 
 static void
@@ -157,13 +159,43 @@ draw(void *context)
 
 /* ---- keys ---- */
 
+/* Drawing holds it at the end. */
 static void
-scroll_by(struct screen *screen, int rows)
+scroll_to(struct screen *screen, bool down, size_t rows)
 {
-    if (rows < 0 && (size_t)-rows > screen->scroll)
-        screen->scroll = 0;
+    if (down)
+        screen->scroll += rows;
     else
-        screen->scroll += (size_t)rows; /* drawing holds it at the end */
+        screen->scroll -= rows < screen->scroll ? rows : screen->scroll;
+}
+
+/* False when the key does not scroll. */
+static bool
+scroll_key(struct screen *screen, int key)
+{
+    size_t page = screen->extent.room > 1 ? screen->extent.room - 1 : 1;
+
+    switch (key) {
+    case KEY_UP:
+    case KEY_PPAGE:
+    case 'k':
+        scroll_to(screen, false, key == KEY_PPAGE ? page : 1);
+        return true;
+    case KEY_DOWN:
+    case KEY_NPAGE:
+    case 'j':
+    case ' ':
+        scroll_to(screen, true, key == KEY_NPAGE || key == ' ' ? page : 1);
+        return true;
+    case KEY_HOME:
+        screen->scroll = 0;
+        return true;
+    case KEY_END:
+        screen->scroll += screen->extent.below;
+        return true;
+    default:
+        return false;
+    }
 }
 
 static void
@@ -195,22 +227,16 @@ take_key(struct screen *screen, int key)
         choose(screen, (size_t)(key - '1'));
         return true;
     }
+    if (scroll_key(screen, key))
+        return true;
     switch (key) {
-    case KEY_UP:
-        scroll_by(screen, -1);
-        break;
-    case KEY_DOWN:
-        scroll_by(screen, 1);
-        break;
-    case KEY_PPAGE:
-        scroll_by(screen, -screen->page);
-        break;
-    case KEY_NPAGE:
-    case ' ':
-        scroll_by(screen, screen->page);
-        break;
     case '\t':
         choose(screen, screen->chosen + 1);
+        break;
+    case '\n':
+    case KEY_ENTER:
+        screen->brief = !screen->brief;
+        screen->scroll = 0;
         break;
     case '?':
         screen->helps = !screen->helps;
@@ -233,32 +259,72 @@ take_key(struct screen *screen, int key)
 }
 
 static void
-on_keys(void *context, bool readable, bool writable)
+on_keys(void *context)
 {
     struct screen *screen = context;
     int key;
 
-    (void)readable;
-    (void)writable;
     while ((key = getch()) != ERR)
         if (!take_key(screen, key))
             return;
-    if (screen_is_gone(screen))
-        loop_poll_want(screen->keys, false, false); /* or it would call without end */
     draw(screen);
+}
+
+static void
+on_taken(void *context)
+{
+    struct screen *screen = context;
+
+    if (screen->behind)
+        draw(screen);
+}
+
+/* The size that the terminal has now; all is drawn anew the next time. */
+static void
+take_size(struct screen *screen)
+{
+    int width, height;
+
+    terminal_size(screen->terminal, &width, &height);
+    resizeterm(height, width);
+    clearok(curscr, TRUE);
 }
 
 static void
 on_resized(void *context, int number)
 {
+    (void)number;
+    take_size(context);
+    draw(context);
+}
+
+static void
+on_continued(void *context, int number)
+{
     struct screen *screen = context;
-    struct winsize size;
 
     (void)number;
-    if (ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) == 0 && size.ws_row > 0 && size.ws_col > 0)
-        resizeterm(size.ws_row, size.ws_col);
-    clearok(curscr, TRUE);
+    if (!terminal_is_in_front(screen->terminal))
+        return;
+    terminal_take(screen->terminal);
+    take_size(screen);
     draw(screen);
+}
+
+/* Ctrl-Z. The system's own way of stopping is taken, since it does not stop what nobody could
+ * continue. */
+static void
+on_stopped(void *context, int number)
+{
+    struct screen *screen = context;
+
+    endwin();
+    terminal_send(screen->terminal);
+    terminal_give(screen->terminal);
+    loop_signal_close(screen->stopped);
+    raise(number);
+    screen->stopped = loop_signal_open(screen->loop, number, on_stopped, screen);
+    on_continued(screen, SIGCONT);
 }
 
 /* ---- opening and closing ---- */
@@ -266,43 +332,81 @@ on_resized(void *context, int number)
 bool
 screen_is_gone(const struct screen *screen)
 {
-    struct termios now;
-
-    (void)screen;
-    return tcgetattr(STDOUT_FILENO, &now) != 0;
+    return terminal_is_gone(screen->terminal);
 }
 
-struct screen *
-screen_open(struct loop *loop, struct screen_owner owner)
+/* ncurses' own handlers are not for a program with a loop. */
+static void
+drop_handlers(void)
 {
-    struct screen *screen;
+    static const int numbers[] = {SIGTSTP, SIGWINCH};
 
-    if (tcgetattr(STDIN_FILENO, &before) != 0)
-        return NULL;
+    for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
+        signal(numbers[i], SIG_DFL);
+}
+
+/* False when the terminal is none on which a row and a column can be chosen. */
+static bool
+start_curses(struct screen *screen)
+{
+    const char *to_place;
+
     /* characters alone: numbers keep their decimal point */
     if (!setlocale(LC_CTYPE, "") || MB_CUR_MAX < 2)
         setlocale(LC_CTYPE, "C.UTF-8");
-    if (!newterm(NULL, stdout, stdin))
-        return NULL;
-    screen = calloc(1, sizeof *screen);
-    if (!screen)
-        abort();
-    remember_terminal();
+    screen->curses = newterm(NULL, terminal_out(screen->terminal), terminal_in(screen->terminal));
+    drop_handlers();
+    if (!screen->curses)
+        return false;
+    to_place = tigetstr("cup");
+    return to_place && to_place != (const char *)-1;
+}
+
+static void
+set_modes(void)
+{
     set_colours();
+    set_escdelay(ESCAPE_MS);
+    typeahead(-1); /* a drawing is never left half done */
     cbreak();
     noecho();
     nodelay(stdscr, TRUE);
     keypad(stdscr, TRUE);
     curs_set(0);
+}
+
+static void
+free_screen(struct screen *screen)
+{
+    terminal_close(screen->terminal);
+    if (screen->curses)
+        delscreen(screen->curses);
+    free(screen);
+}
+
+struct screen *
+screen_open(struct loop *loop, struct screen_owner owner)
+{
+    struct screen *screen = calloc(1, sizeof *screen);
+
+    if (!screen)
+        abort();
     screen->loop = loop;
     screen->owner = owner;
-    screen->keys = loop_poll_open(loop, STDIN_FILENO, on_keys, screen);
+    screen->terminal = terminal_open(loop, (struct terminal_owner){on_keys, on_taken, screen});
+    if (!screen->terminal || !start_curses(screen)) {
+        free_screen(screen); /* what ncurses wrote was not sent */
+        return NULL;
+    }
+    remember_leaving(screen->terminal);
+    set_modes();
     screen->resized = loop_signal_open(loop, SIGWINCH, on_resized, screen);
-    screen->continued = loop_signal_open(loop, SIGCONT, on_resized, screen);
+    screen->continued = loop_signal_open(loop, SIGCONT, on_continued, screen);
+    screen->stopped = loop_signal_open(loop, SIGTSTP, on_stopped, screen);
     screen->clock = loop_timer_open(loop, draw, screen);
     screen->sure = loop_timer_open(loop, on_unsure, screen);
-    if (screen->keys)
-        loop_poll_want(screen->keys, true, false);
+    terminal_take(screen->terminal);
+    take_size(screen);
     loop_timer_start(screen->clock, 0, CLOCK_MS);
     return screen;
 }
@@ -312,14 +416,12 @@ screen_close(struct screen *screen)
 {
     if (!screen)
         return;
-    endwin();
-    signal(SIGABRT, SIG_DFL);
-    signal(SIGSEGV, SIG_DFL);
-    if (screen->keys)
-        loop_poll_close(screen->keys);
     loop_signal_close(screen->resized);
     loop_signal_close(screen->continued);
+    loop_signal_close(screen->stopped);
     loop_timer_close(screen->clock);
     loop_timer_close(screen->sure);
-    free(screen);
+    endwin();
+    terminal_send(screen->terminal);
+    free_screen(screen);
 }

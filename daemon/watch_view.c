@@ -43,7 +43,10 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
         text[VIEW_TEXT_SIZE + 400];
     int by;
 
-    *view = (struct view_finding){.weight = finding->verdict.weight, .stale = finding->life.frozen};
+    *view = (struct view_finding){.weight = finding->verdict.weight};
+    if (finding->life.frozen) /* an input that is muted is no missing value */
+        view->closed = engine_outcome(engine, finding->slot) == OUTCOME_CLOSED;
+    view->stale = finding->life.frozen && !view->closed;
     player_of(engine_desk(engine), engine_show(engine), finding, player);
     snprintf(text, sizeof text, "%s: %s [%s]", report_object(engine, finding->object, object),
              finding->verdict.says, checks[finding->check]->id);
@@ -72,7 +75,7 @@ fill_findings(const struct watch_desk *desk, struct view_desk *view)
 struct unknowns {
     const struct watch_desk *desk;
     char (*list)[VIEW_TEXT_SIZE];
-    size_t count;
+    size_t count; /* also of those that are not listed */
 };
 
 static void
@@ -81,11 +84,11 @@ fill_unknown(void *context, int check, struct object object, const char *why)
     struct unknowns *unknowns = context;
     char name[REPORT_OBJECT_SIZE], text[VIEW_TEXT_SIZE + 400];
 
-    if (unknowns->count == UNKNOWN_LISTED)
+    if (unknowns->count++ >= UNKNOWN_LISTED)
         return;
     snprintf(text, sizeof text, "%s, %s: %s", checks[check]->id,
              report_object(unknowns->desk->session->engine, object, name), why);
-    escape_clean(unknowns->list[unknowns->count++], VIEW_TEXT_SIZE, text);
+    escape_clean(unknowns->list[unknowns->count - 1], VIEW_TEXT_SIZE, text);
 }
 
 static void
@@ -126,16 +129,16 @@ fill_link(const struct watch_desk *desk, struct view_desk *view)
     struct link_figures figures = link_figures(desk->link);
     const struct desk *model = engine_desk(desk->session->engine);
     int64_t now_ms = loop_now_ms(desk->room->loop);
-    char span[CLOCK_SIZE];
+    char span[CLOCK_SIZE], then[CLOCK_SIZE];
 
     view->lost = link_state(desk->link) == LINK_LOST;
     if (figures.last_heard_ms < 0)
         snprintf(view->link, sizeof view->link, "desk %s, never heard",
                  link_state_name(link_state(desk->link)));
     else if (view->lost)
-        snprintf(view->link, sizeof view->link,
-                 "desk LOST, heard %s ago: every value is STALE, findings are as they were then",
-                 clock_span(now_ms - figures.last_heard_ms, span));
+        snprintf(view->link, sizeof view->link, "desk LOST for %s: all STALE, findings as of %s",
+                 clock_span(now_ms - figures.last_heard_ms, span),
+                 clock_time_ago(now_ms - figures.last_heard_ms, then));
     else
         snprintf(view->link, sizeof view->link,
                  "desk %s, heard %s ago; %zu values known, %zu stale",
@@ -165,11 +168,11 @@ watch_desk_view(struct watch_desk *desk, struct view_desk *view)
     escape_clean(view->show, sizeof view->show, session_name(desk->session));
     fill_state(desk, view);
     fill_link(desk, view);
-    watch_count_open(desk, view->counts);
     fill_findings(desk, view);
     engine_unknown(desk->session->engine, fill_unknown, &unknowns);
     view->unknown = (const char(*)[VIEW_TEXT_SIZE])unknowns.list;
-    view->unknown_count = unknowns.count;
+    view->not_known = unknowns.count;
+    view->unknown_count = unknowns.count < UNKNOWN_LISTED ? unknowns.count : UNKNOWN_LISTED;
     fill_quiets(desk, view);
     fill_events(desk, view);
 }

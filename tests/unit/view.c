@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "columns.h"
 #include "unit.h"
 
 enum { MANY = 10000, REACHED = 1000 };
@@ -26,7 +27,7 @@ take(void *context, const struct view_row *row)
     size_t length = strlen(row->text);
 
     seen->rows++;
-    assert_true(view_width(row->text) <= seen->width);
+    assert_true(columns_width(row->text) <= seen->width);
     if (!seen->text)
         return;
     assert_true(seen->used + length + 2 < seen->size);
@@ -35,16 +36,17 @@ take(void *context, const struct view_row *row)
     seen->used += length + 1;
 }
 
+/* Returns how far it can be scrolled. */
 static size_t
 rows_of(const struct view *view, int width, int height, size_t scroll, struct seen *seen)
 {
-    size_t beyond;
+    struct view_extent extent;
 
     seen->width = width;
     seen->rows = seen->used = 0;
-    beyond = view_rows(view, width, height, scroll, take, seen);
+    extent = view_rows(view, width, height, scroll, take, seen);
     assert_int_equal(seen->rows, height);
-    return beyond;
+    return extent.scroll + extent.below;
 }
 
 static const char *const labels[] = {
@@ -81,7 +83,6 @@ fill(struct view_desk *desk, struct dice *dice, size_t count)
     snprintf(desk->show, sizeof desk->show, "Quarry Stage");
     snprintf(desk->state, sizeof desk->state, "doors");
     snprintf(desk->link, sizeof desk->link, "desk steady, heard 0.4 s ago");
-    snprintf(desk->counts, sizeof desk->counts, "1 to stop for");
     return findings;
 }
 
