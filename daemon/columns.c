@@ -30,7 +30,7 @@ draw_character(const char *text)
     wchar_t wide = 0;
     mbstate_t state = {0};
 
-    if (length == 0 || mbrtowc(&wide, text, length, &state) != length)
+    if (!escape_is_harmless(text) || mbrtowc(&wide, text, length, &state) != length)
         return drawn;
     if (is_left_out(wide))
         return (struct drawn){length, 0, text, 0};

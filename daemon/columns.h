@@ -2,7 +2,8 @@
  * of UTF-8.
  *
  * Terminals do not agree on joined and varied emoji, so joiners and variation selectors are left
- * out and each part stands for itself; what the C library has no width for comes out as '?'.
+ * out and each part stands for itself; what the C library has no width for, and what escape.h
+ * would not print as it is, comes out as '?'.
  */
 #ifndef GAINWARDEN_COLUMNS_H
 #define GAINWARDEN_COLUMNS_H

@@ -47,6 +47,14 @@ escape_character(const char *text)
     return decode(text, &code);
 }
 
+bool
+escape_is_harmless(const char *text)
+{
+    uint32_t code;
+
+    return decode(text, &code) > 0 && is_harmless(code);
+}
+
 void
 escape_print(FILE *to, const char *text)
 {

@@ -18,4 +18,7 @@ void escape_clean(char *to, size_t size, const char *text);
 /* Length of the valid UTF-8 character at `text`, 0 when there is none. */
 size_t escape_character(const char *text);
 
+/* escape_print() would print the character at `text` as it is. */
+bool escape_is_harmless(const char *text);
+
 #endif

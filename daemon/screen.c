@@ -32,6 +32,7 @@ struct screen {
     struct view_extent extent; /* of what was drawn last */
     size_t scroll, chosen, desks;
     bool asked, helps, brief;
+    bool away;   /* in the background, or was when last looked at */
     bool behind; /* the terminal had not taken the last drawing when there was news */
 };
 
@@ -125,13 +126,40 @@ draw_row(void *context, const struct view_row *row)
     addstr(row->text + lead);
 }
 
+/* The size that the terminal has now; all is drawn anew the next time. */
+static void
+take_size(struct screen *screen)
+{
+    int width, height;
+
+    terminal_size(screen->terminal, &width, &height);
+    resizeterm(height, width);
+    clearok(curscr, TRUE);
+}
+
+/* In front again it is ours again: not every shell says so. False in the background. */
+static bool
+take_back(struct screen *screen)
+{
+    bool front = terminal_is_in_front(screen->terminal);
+
+    if (front && screen->away) {
+        terminal_take(screen->terminal);
+        take_size(screen);
+    }
+    screen->away = !front;
+    return front;
+}
+
 void
 screen_draw(struct screen *screen, struct view *view)
 {
     struct pen pen = {0};
 
+    if (!take_back(screen))
+        return;
     screen->behind = !terminal_is_ready(screen->terminal);
-    if (screen->behind || !terminal_is_in_front(screen->terminal))
+    if (screen->behind)
         return;
     screen->desks = view->desk_count;
     if (screen->chosen >= view->desk_count)
@@ -279,36 +307,12 @@ on_taken(void *context)
         draw(screen);
 }
 
-/* The size that the terminal has now; all is drawn anew the next time. */
-static void
-take_size(struct screen *screen)
-{
-    int width, height;
-
-    terminal_size(screen->terminal, &width, &height);
-    resizeterm(height, width);
-    clearok(curscr, TRUE);
-}
-
 static void
 on_resized(void *context, int number)
 {
     (void)number;
     take_size(context);
     draw(context);
-}
-
-static void
-on_continued(void *context, int number)
-{
-    struct screen *screen = context;
-
-    (void)number;
-    if (!terminal_is_in_front(screen->terminal))
-        return;
-    terminal_take(screen->terminal);
-    take_size(screen);
-    draw(screen);
 }
 
 /* Ctrl-Z. The system's own way of stopping is taken, since it does not stop what nobody could
@@ -324,7 +328,8 @@ on_stopped(void *context, int number)
     loop_signal_close(screen->stopped);
     raise(number);
     screen->stopped = loop_signal_open(screen->loop, number, on_stopped, screen);
-    on_continued(screen, SIGCONT);
+    screen->away = true;
+    draw(screen);
 }
 
 /* ---- opening and closing ---- */
@@ -401,7 +406,7 @@ screen_open(struct loop *loop, struct screen_owner owner)
     remember_leaving(screen->terminal);
     set_modes();
     screen->resized = loop_signal_open(loop, SIGWINCH, on_resized, screen);
-    screen->continued = loop_signal_open(loop, SIGCONT, on_continued, screen);
+    screen->continued = loop_signal_open(loop, SIGCONT, on_resized, screen);
     screen->stopped = loop_signal_open(loop, SIGTSTP, on_stopped, screen);
     screen->clock = loop_timer_open(loop, draw, screen);
     screen->sure = loop_timer_open(loop, on_unsure, screen);

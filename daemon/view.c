@@ -326,7 +326,7 @@ put_prompt(struct page *page, const char *prompt, struct view_extent extent)
 
     position_text(extent, position);
     room = page->width - columns_width(position);
-    if (page->room > 1 || columns_width(prompt) + 2 > room) {
+    if (!*position || page->room > 1 || columns_width(prompt) + 2 > room) {
         put_wrapped(page, TONE_DIM, 0, prompt);
     } else {
         size_t used = columns_pad(line, sizeof line, prompt, room);

@@ -1,9 +1,16 @@
 """The watch on a real terminal: tmux is the terminal, and what it shows is read back. The screen is
 drawn, scrolled, resized and left, and the terminal is then as it was.
 """
+import fcntl
+import os
+import pty
 import re
+import select
 import shutil
+import signal
+import struct
 import subprocess
+import termios
 import time
 
 import pytest
@@ -262,3 +269,313 @@ def test_plain_is_lines(tmp_path, terminals):
     watch_on(terminal, tmp_path, desk, "--plain")
     terminal.until(r"^\d\d:\d\d:\d\d watching: 1 to stop for")
     terminal.until(r"^Care: loud stages damage hearing")
+
+
+# ---- a screen without a desk: screen_probe.c ----
+
+PROBE = BUILD.resolve() / "tests" / "screen_probe"
+
+
+def probe_on(terminal, scene):
+    terminal.type(f"{PROBE} {scene}; echo status $?", "Enter")
+    terminal.until(r"^\? for the keys")
+
+
+def rows(terminal, pattern):
+    return [line for line in terminal.lines() if re.match(pattern, line)]
+
+
+def test_eight_desks_and_the_chosen_one(tmp_path, terminals):
+    terminal = terminals()
+    probe_on(terminal, "stages")
+    lines = terminal.lines()
+
+    assert [line[1] for line in lines[:8]] == list("12345678")
+    assert lines[4] == " 5 Orchard Tent               LOST        stop  1  fix  1  note  0  unknown  4"
+    assert lines[8].endswith("  show  Lantern Yard, Saturday") and lines[9].startswith("desk steady")
+    assert lines[11].startswith("STOP drums: mix 8")
+    terminal.type("5")
+    terminal.until("^desk LOST for 2 min 05 s: all STALE, findings as of 21:37:05$")
+    assert rows(terminal, "STOP STALE drums")
+
+
+def test_eight_desks_on_the_smallest_screen(tmp_path, terminals):
+    terminal = terminals(width=40, height=10)
+    probe_on(terminal, "stages")
+    lines = terminal.lines()
+
+    assert lines[0].startswith(">1 Lantern") and "show        stop  1" in lines[0]
+    assert lines[1] == "7 other desks: 1 LOST, stop 1, fix 7"
+    assert lines[3].startswith("desk steady, heard") and lines[4] == "stop 1, fix 3, note 2, unknown 0"
+    assert lines[5].startswith("STOP drums: mix 8")
+
+
+@pytest.mark.parametrize("width, height", [(80, 24), (40, 10)])
+def test_help_is_shown_whole(tmp_path, terminals, width, height):
+    terminal = terminals(width=width, height=height)
+    probe_on(terminal, "evening")
+    terminal.type("?")
+    terminal.until("away with this$")
+    shown = " ".join(line.strip() for line in terminal.lines())
+    for words in ("Arrows, j k, page up, page down, Home, End: scroll", "Enter: one row a finding or all of it",
+                  "Tab, 1 to 9: another desk", "q twice: end the watch"):
+        assert words in shown
+    assert rows(terminal, "STOP drums")
+    terminal.type("?")
+    terminal.until(r"^\? for the keys")
+
+
+def test_keys_that_scroll(tmp_path, terminals):
+    terminal = terminals(height=14)
+    probe_on(terminal, "evening")
+    first = terminal.lines()[3:]
+    terminal.type("j")
+    terminal.until(r"1 above, \d+ below$")
+    assert terminal.lines()[3] == first[1]
+    terminal.type("k")
+    terminal.until(r"^\? for the keys +\d+ rows below$")
+    terminal.type("End")
+    terminal.until(r"^quieting 1, input 24")
+    terminal.until(r"^\? for the keys +\d+ rows above$")
+    terminal.type("Home")
+    terminal.until("^STOP drums")
+
+
+def test_one_row_for_each_finding(tmp_path, terminals):
+    terminal = terminals()
+    probe_on(terminal, "evening")
+    terminal.type("Enter")
+    terminal.until(r"^FIX  guitar: mix 2 .*\n^FIX  keys")
+    assert [line[:4] for line in terminal.lines()[3:9]] == ["STOP", "FIX ", "FIX ", "FIX ", "note", "note"]
+    assert all(len(line) <= 80 for line in terminal.lines())
+    terminal.type("Enter")
+    terminal.until(r"^     into the ears whole \[ears-unprotected\]")
+
+
+def test_ten_thousand_findings(tmp_path, terminals):
+    terminal = terminals()
+    probe_on(terminal, "many")
+    terminal.until(r"^0 to stop for, 10000 to fix")
+    terminal.type("End")
+    terminal.until(r"^Quieted \(1\)$")
+    terminal.type("PPage")
+    terminal.until("player 9999: mix 2")
+
+
+def test_what_terminals_measure_differently_keeps_the_columns(tmp_path, terminals):
+    terminal = terminals()
+    probe_on(terminal, "hostile")
+    row = rows(terminal, "STOP")[0]
+
+    assert row.endswith("no limiter, END (1.0 s)")
+    assert not re.search("[\u200d\ufe0f\u0378]", row) and "\u0301" in row
+    assert len(rows(terminal, "STOP")) == 1
+
+
+def test_an_emoji_at_every_column_of_the_edge(tmp_path, terminals):
+    terminal = terminals()
+    probe_on(terminal, "hostile")
+    for width in range(30, 64):
+        terminal.tmux("resize-window", "-x", width, "-y", 16)
+        until(lambda: PROMPT.fullmatch(terminal.lines()[-1]) and len(terminal.lines()) == 16, 5, "the prompt")
+        until(lambda: "END" in "".join(terminal.lines()), 5, f"the whole text at {width} columns")
+
+
+# ---- the terminal afterwards, whatever ends it ----
+
+def modes(terminal):
+    terminal.type("clear; stty -g", "Enter")
+    return terminal.until(r"^[0-9a-f]+:[0-9a-f:]+$").group()
+
+
+def pid_of(terminal, name="screen_probe"):
+    pane = terminal.tmux("display-message", "-p", "#{pane_pid}").strip()
+    found = subprocess.run(["pgrep", "-P", pane, "-f", name], capture_output=True, text=True, check=False)
+    return int(found.stdout.split()[0])
+
+
+@pytest.mark.parametrize("term", ["screen", "vt100", "xterm", "linux"])
+@pytest.mark.parametrize("number, says", [
+    (signal.SIGTERM, "status 0"), (signal.SIGABRT, "status 134"), (signal.SIGUSR1, "status 134"),
+    (signal.SIGQUIT, "status 131"), (signal.SIGSEGV, "status 1(39)?$")])
+def test_every_end_gives_the_terminal_back(tmp_path, terminals, term, number, says):
+    terminal = terminals(term=term)
+    before = modes(terminal)
+    terminal.type("ulimit -c 0", "Enter")
+    probe_on(terminal, "evening")
+    os.kill(pid_of(terminal), number)
+    terminal.until(f"{says}")
+    assert modes(terminal) == before
+    terminal.type("echo 'one'two", "Enter")
+    terminal.until("^onetwo$")
+    assert terminal.tmux("display-message", "-p", "#{cursor_flag} #{keypad_cursor_flag}").strip() == "1 0"
+    if term in ("screen", "xterm"):
+        assert terminal.tmux("display-message", "-p", "#{alternate_on}").strip() == "0"
+
+
+def test_the_shell_waits_for_its_keys_as_before(tmp_path, terminals):
+    """Nobody else's descriptor may be left without waiting: `stty -g` does not show that."""
+    terminal = terminals()
+    probe_on(terminal, "evening")
+    terminal.type("q", "q")
+    terminal.until("^status 0$")
+    terminal.type("clear; cat", "Enter")
+    time.sleep(0.3)
+    terminal.type("still here", "Enter")
+    terminal.until("^still here\n.*^still here$")
+    terminal.type("C-c")
+
+
+def test_in_the_background_it_is_neither_drawn_nor_stopped(tmp_path, terminals):
+    terminal = terminals()
+    terminal.type(f"{PROBE} evening 2> {tmp_path}/turns", "Enter")
+    terminal.until("^STOP drums")
+    terminal.type("C-z")
+    terminal.until("Stopped")
+    terminal.type("clear; bg; echo prompt", "Enter")
+    terminal.until("^prompt$")
+    before = (tmp_path / "turns").stat().st_size
+    until(lambda: (tmp_path / "turns").stat().st_size > before + 50, 5, "a loop that turns")
+    assert not rows(terminal, "STOP")
+    terminal.type("fg", "Enter")
+    terminal.until("^STOP drums")
+    terminal.type("j")
+    terminal.until(r"1 above, \d+ below$")
+
+
+def test_started_in_the_background_it_leaves_the_terminal_alone(tmp_path, terminals):
+    terminal = terminals()
+    terminal.type(f"{PROBE} evening &", "Enter")
+    terminal.until("no terminal to draw on$")
+
+
+@pytest.mark.parametrize("term", ["dumb", "no-such-terminal"])
+def test_a_terminal_that_cannot_be_drawn_on(tmp_path, terminals, term):
+    terminal = terminals(term=term)
+    terminal.type(f"{PROBE} evening", "Enter")
+    terminal.until("^no terminal to draw on$")
+
+
+# ---- a line that is stuck, slow or gone ----
+
+class Line:
+    """A terminal whose other end reads when the test likes."""
+
+    def __init__(self, *argv, stderr=None):
+        self.master, slave = pty.openpty()
+        fcntl.ioctl(slave, termios.TIOCSWINSZ, struct.pack("HHHH", 24, 80, 0, 0))
+
+        def own():
+            os.setsid()
+            fcntl.ioctl(slave, termios.TIOCSCTTY, 0)
+
+        self.popen = subprocess.Popen([str(word) for word in argv], stdin=slave, stdout=slave, stderr=stderr or slave,
+                                      preexec_fn=own, env={**environment(), "TERM": "xterm", "LC_ALL": "C.UTF-8"})
+        os.close(slave)
+
+    def read(self, seconds):
+        got, end = b"", time.monotonic() + seconds
+        while (left := end - time.monotonic()) > 0:
+            if select.select([self.master], [], [], left)[0]:
+                got += os.read(self.master, 65536)
+        return got
+
+    def end(self):
+        if self.master >= 0:
+            os.close(self.master)
+        if self.popen.poll() is None:
+            self.popen.kill()
+        self.popen.wait()
+
+
+@pytest.fixture
+def line_on():
+    lines = []
+
+    def make(*argv, **options):
+        lines.append(Line(*argv, **options))
+        return lines[-1]
+
+    yield make
+    for line in lines:
+        line.end()
+
+
+def test_a_stuck_line_holds_nothing_up(tmp_path, line_on):
+    with open(tmp_path / "turns", "wb") as turns:
+        line = line_on(PROBE, "evening", stderr=turns)
+    line.read(0.5)
+    os.write(line.master, b"\x13")  # Ctrl-S is no key of ours either
+    for _ in range(400):  # every one draws all of it anew, and nobody reads
+        os.write(line.master, b"\x0c")
+        time.sleep(0.005)
+    before = (tmp_path / "turns").stat().st_size
+    time.sleep(1)
+    assert (tmp_path / "turns").stat().st_size >= before + 5 * len("turn\n")
+    got = line.read(2)
+    assert b"STOP" in got and len(got) > 4096  # and it is all there when somebody does
+    os.write(line.master, b"q")
+    assert b"End the watch?" in line.read(0.5)
+
+
+def test_an_end_does_not_wait_for_a_stuck_line(tmp_path, line_on):
+    line = line_on(PROBE, "evening")
+    line.read(0.5)
+    for _ in range(400):
+        os.write(line.master, b"\x0c")
+        time.sleep(0.002)
+    line.popen.send_signal(signal.SIGTERM)
+    assert line.popen.wait(3) == 0
+
+
+def test_an_idle_screen_costs_a_slow_line_little(tmp_path, line_on):
+    desk = MockDesk()
+    line = line_on(BUILD / "gainwarden", "watch", show_at_once(tmp_path), "--desk", desk.at, "--keep", tmp_path / "keep")
+    assert b"STOP" in line.read(3)
+    assert len(line.read(5)) < 5 * 150
+
+
+def test_a_lone_escape_holds_nothing_up(tmp_path, line_on):
+    with open(tmp_path / "turns", "wb") as turns:
+        line = line_on(PROBE, "evening", stderr=turns)
+    line.read(0.5)
+    before = (tmp_path / "turns").stat().st_size
+    for _ in range(4):
+        os.write(line.master, b"\x1b")
+        line.read(0.5)
+    assert (tmp_path / "turns").stat().st_size >= before + 15 * len("turn\n")
+
+
+def cpu_s(pid):
+    with open(f"/proc/{pid}/stat", encoding="ascii") as file:
+        fields = file.read().rsplit(")", 1)[1].split()
+    return (int(fields[11]) + int(fields[12])) / os.sysconf("SC_CLK_TCK")
+
+
+def test_the_watch_goes_on_when_the_line_is_hung_up(tmp_path, line_on):
+    desk, show = MockDesk(), show_at_once(tmp_path)
+    line = line_on(BUILD / "gainwarden", "watch", show, "--desk", desk.at, "--keep", tmp_path / "keep")
+    assert b"STOP" in line.read(3)
+    os.close(line.master)
+    line.master = -1
+    time.sleep(0.5)
+    status = subprocess.run([BUILD / "gainwarden", "status", show, "--desk", desk.at, "--keep", tmp_path / "keep"],
+                            env=environment(), capture_output=True, text=True, check=False)
+    assert "1 to stop for, 5 to fix, 8 to know" in status.stdout, status
+    spent = cpu_s(line.popen.pid)
+    time.sleep(1)
+    assert cpu_s(line.popen.pid) - spent < 0.3  # it does not turn around the dead descriptor
+    line.popen.send_signal(signal.SIGTERM)
+    assert line.popen.wait(5) == 0
+
+
+def test_ctrl_z_where_nobody_could_continue_it(tmp_path, line_on):
+    """The first program of a line has no shell above it: it may not be stopped for ever."""
+    with open(tmp_path / "turns", "wb") as turns:
+        line = line_on(PROBE, "evening", stderr=turns)
+    assert b"STOP" in line.read(0.5)
+    os.write(line.master, b"\x1a")
+    assert b"STOP" in line.read(1)
+    before = (tmp_path / "turns").stat().st_size
+    line.read(0.5)
+    assert (tmp_path / "turns").stat().st_size > before

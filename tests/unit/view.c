@@ -86,27 +86,72 @@ fill(struct view_desk *desk, struct dice *dice, size_t count)
     return findings;
 }
 
+static const char lists[][VIEW_TEXT_SIZE] = {"21:05:12 one", "21:14:30 two", "21:24:24 three",
+                                             "21:31:40 four", "21:33:45 five"};
+#define KEYS "keys and more keys and more keys and more keys and more keys and more keys, "
+static const char *const prompts[] = {"? for the keys", "", "End the watch? q again within 3 s",
+                                      KEYS KEYS KEYS};
+
+enum { DESKS = 12 };
+
+static void
+fill_lists(struct view_desk *desk, struct dice *dice)
+{
+    desk->lost = dice_below(dice, 4) == 0;
+    desk->unknown = desk->quiets = desk->events = lists;
+    desk->unknown_count = (size_t)dice_below(dice, 6);
+    desk->quiet_count = (size_t)dice_below(dice, 6);
+    desk->event_count = (size_t)dice_below(dice, 6);
+    desk->not_known = desk->unknown_count + (size_t)dice_below(dice, 3000);
+}
+
+/* The clock, the link and the counts of the chosen desk stand on every screen, and every row of
+ * what is scrolled is above, shown, or below. */
+static void
+check_screen(const struct view *view, int width, int height, size_t scroll)
+{
+    char text[200000];
+    struct seen seen = {.size = sizeof text, .text = text, .width = width};
+    struct view_extent extent = view_rows(view, width, height, scroll, take, &seen), last;
+
+    assert_int_equal(seen.rows, height);
+    if (width < VIEW_LEAST_WIDTH || height < VIEW_LEAST_HEIGHT) {
+        assert_true(strncmp(text, "too small", width < 9 ? (size_t)width : 9) == 0);
+        return;
+    }
+    assert_contains(text, "21:37:05  doors");
+    assert_contains(text, "desk steady, heard 0.4 s ago");
+    assert_contains(text, width < 60 ? "stop " : " to stop for, ");
+    assert_true(extent.room >= 1 && extent.scroll <= scroll);
+    assert_true(extent.scroll == scroll || extent.below == 0);
+    last = view_rows(view, width, height, SIZE_MAX, take, &seen);
+    assert_int_equal(last.below, 0);
+    assert_int_equal(last.scroll, extent.scroll + extent.below);
+}
+
 static void
 every_size_holds(void **state)
 {
     struct dice dice = dice_new();
-    struct seen seen = {.text = NULL};
 
     (void)state;
     for (int i = 0; i < 3000; i++) {
-        struct view_desk desks[4];
-        struct view_finding *findings[4];
+        struct view_desk desks[DESKS];
+        struct view_finding *findings[DESKS];
         struct view view = {.desks = desks,
-                            .desk_count = 1 + (size_t)dice_below(&dice, 4),
-                            .prompt = "? for the keys",
+                            .desk_count = 1 + (size_t)dice_below(&dice, DESKS),
+                            .brief = dice_below(&dice, 2),
+                            .prompt = prompts[dice_below(&dice, 4)],
                             .clock = "21:37:05"};
 
-        for (int d = 0; d < 4; d++)
+        for (int d = 0; d < DESKS; d++) {
             findings[d] = fill(&desks[d], &dice, (size_t)dice_below(&dice, 30));
+            fill_lists(&desks[d], &dice);
+        }
         view.chosen = (size_t)dice_below(&dice, (int)view.desk_count);
-        rows_of(&view, 1 + dice_below(&dice, 300), 1 + dice_below(&dice, 100),
-                (size_t)dice_below(&dice, 50), &seen);
-        for (int d = 0; d < 4; d++)
+        check_screen(&view, 1 + dice_below(&dice, 300), 1 + dice_below(&dice, 100),
+                     (size_t)dice_below(&dice, 50));
+        for (int d = 0; d < DESKS; d++)
             free(findings[d]);
     }
 }
@@ -186,6 +231,83 @@ nothing_open_says_so(void **state)
     free(findings);
 }
 
+/* What one desk shows at 80x24 and 40x10, word for word. */
+static void
+one_screen(const struct view *view, int width, int height, const char *wanted)
+{
+    char text[8192];
+    struct seen seen = {.size = sizeof text, .text = text};
+
+    rows_of(view, width, height, 0, &seen);
+    assert_string_equal(text, wanted);
+}
+
+static void
+what_matters_stands_first(void **state)
+{
+    static const struct view_finding findings[] = {
+        {WEIGHT_STOP, true, false, "drums", "mix 8 Drums IEM: no limiter [ears-unprotected]",
+         "41 min 02 s", ""},
+        {WEIGHT_FIX, false, true, "keys", "input 13: the high-pass is off [high-pass-missing]",
+         "8.2 s", ""},
+        {WEIGHT_NOTE, false, false, "", "mix 4: 7 cuts [too-many-cuts]", "3.0 s",
+         "show state show"},
+    };
+    struct view_desk desk = {.show = "Quarry Stage",
+                             .state = "show",
+                             .link = "desk LOST for 2 min 05 s: all STALE, findings as of 21:35:00",
+                             .lost = true,
+                             .findings = findings,
+                             .finding_count = 3,
+                             .unknown = lists,
+                             .unknown_count = 2,
+                             .not_known = 7,
+                             .events = lists,
+                             .event_count = 2};
+    struct view view = {
+        .desks = &desk, .desk_count = 1, .prompt = "? for the keys", .clock = "21:37:05"};
+
+    (void)state;
+    one_screen(&view, 80, 16,
+               "21:37:05  show  Quarry Stage\n"
+               "desk LOST for 2 min 05 s: all STALE, findings as of 21:35:00\n"
+               "1 to stop for, 1 to fix, 1 to know, 7 not known, 1 held back\n"
+               "STOP STALE drums: mix 8 Drums IEM: no limiter [ears-unprotected] (41 min 02 s)\n"
+               "FIX  keys: input 13: the high-pass is off [high-pass-missing] (8.2 s, muted or\n"
+               "     sent nowhere now)\n"
+               "note mix 4: 7 cuts [too-many-cuts] (3.0 s, held back: show state show)\n"
+               "\n"
+               "Not known (7)\n"
+               "21:05:12 one\n"
+               "21:14:30 two\n"
+               "and 5 more\n"
+               "Last\n"
+               "21:05:12 one\n"
+               "21:14:30 two\n"
+               "? for the keys\n");
+    one_screen(&view, 40, 10,
+               "21:37:05  show  Quarry Stage\n"
+               "desk LOST for 2 min 05 s: all STALE, fin\n"
+               "stop 1, fix 1, note 1, unknown 7\n"
+               "STOP STALE drums: mix 8 Drums IEM: no\n"
+               "     limiter [ears-unprotected] (41 min\n"
+               "     02 s)\n"
+               "FIX  keys: input 13: the high-pass is\n"
+               "     off [high-pass-missing] (8.2 s,\n"
+               "     muted or sent nowhere now)\n"
+               "? for the keys              7 rows below\n");
+    view.brief = true;
+    one_screen(&view, 40, 8,
+               "21:37:05  show  Quarry Stage\n"
+               "desk LOST for 2 min 05 s: all STALE, fin\n"
+               "stop 1, fix 1, note 1, unknown 7\n"
+               "STOP STALE drums: mix 8 Drums IEM: no li\n"
+               "FIX  keys: input 13: the high-pass is of\n"
+               "note mix 4: 7 cuts [too-many-cuts] (3.0 \n"
+               "\n"
+               "? for the keys              4 rows below\n");
+}
+
 int
 main(void)
 {
@@ -194,6 +316,7 @@ main(void)
         cmocka_unit_test(every_finding_is_within_reach),
         cmocka_unit_test(ten_thousand_findings_fit),
         cmocka_unit_test(nothing_open_says_so),
+        cmocka_unit_test(what_matters_stands_first),
     };
 
     if (!setlocale(LC_CTYPE, "C.UTF-8"))
