@@ -142,6 +142,15 @@ def test_a_lost_desk_is_shown_and_its_values_called_stale(tmp_path, terminals):
     terminal.until("^FIX  STALE drums: input 5 Hat")
 
 
+def test_an_input_that_is_muted_is_not_called_stale(tmp_path, terminals):
+    desk, terminal = MockDesk(), terminals(height=60)
+    watch_on(terminal, tmp_path, desk)
+    terminal.until("^FIX  drums: input 5 Hat")
+    desk.move("/in/05/open", "i", 0)
+    terminal.until(r"^FIX  drums: input 5 Hat(?s:.{,300})muted or sent\s+nowhere now\)")
+    assert not rows(terminal, ".*STALE")
+
+
 def test_states_and_quieting_are_shown(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals(width=110, height=60)
     show = watch_on(terminal, tmp_path, desk)
@@ -413,17 +422,14 @@ def test_every_end_gives_the_terminal_back(tmp_path, terminals, term, number, sa
         assert terminal.tmux("display-message", "-p", "#{alternate_on}").strip() == "0"
 
 
-def test_the_shell_waits_for_its_keys_as_before(tmp_path, terminals):
-    """Nobody else's descriptor may be left without waiting: `stty -g` does not show that."""
+def test_others_wait_for_their_keys_as_before(tmp_path, terminals):
+    """What is opened once is shared, "without waiting" too; `stty -g` does not show that."""
     terminal = terminals()
-    probe_on(terminal, "evening")
+    look = "import fcntl, os; print('waits', not fcntl.fcntl(0, fcntl.F_GETFL) & os.O_NONBLOCK)"
+    terminal.type(f'{PROBE} evening; python3 -c "{look}"', "Enter")
+    terminal.until("^STOP drums")
     terminal.type("q", "q")
-    terminal.until("^status 0$")
-    terminal.type("clear; cat", "Enter")
-    time.sleep(0.3)
-    terminal.type("still here", "Enter")
-    terminal.until("^still here\n.*^still here$")
-    terminal.type("C-c")
+    terminal.until("^waits True$")
 
 
 def test_in_the_background_it_is_neither_drawn_nor_stopped(tmp_path, terminals):
