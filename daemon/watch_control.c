@@ -309,10 +309,12 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
             struct json *list)
 {
     char line[LINE_SIZE], object[REPORT_OBJECT_SIZE], hidden[200];
+    enum hidden how;
     int by;
     struct json *json = report_finding_json(desk->session->engine, finding);
 
-    watch_hidden_by(desk, watcher_hidden(desk->watcher, finding, &by), by, hidden);
+    how = watcher_hidden(desk->watcher, finding, &by);
+    watch_hidden_by(desk, how, by, hidden);
     if (*hidden)
         json_add_string(json, "held_back_by", hidden);
     json_add_string(json, "state", life_state_name(finding->life.state));
