@@ -166,9 +166,9 @@ def test_a_scene_recall_is_one_message(tmp_path):
 
     assert len(texts) == 1
     lines = texts[0].splitlines()
-    assert len(lines) == 11
+    assert len(lines) == 17  # what happened, six of protection, nine findings, and how many more
     assert re.search(r"a recall changed \d+ values of 24 inputs and 8 mixes: ", lines[0])
-    assert re.fullmatch(r"and \d+ more: \d+ to stop for, \d+ to fix, \d+ to know, \d+ over", lines[10])
+    assert re.fullmatch(r"and \d+ more: \d+ to stop for, \d+ to fix, \d+ to know, \d+ over", lines[16])
 
 
 @pytest.mark.limit(30)
