@@ -10,7 +10,7 @@ import pytest
 
 import osc
 from harness import (BUILD, SHOW, MockDesk, Process, begin_watch, demo_audit, demo_profile,
-                     demo_show, fader_wire, findings, head_wire, notes, run, until, watch)
+                     demo_show, fader_wire, findings, head_wire, notes, run, show_at_once, until, watch)
 
 QUIET = ("--still-every", "0")
 DRUM_FILL = "/mix/6/fader"  # a master that stands at 0 dB, in a mix without any finding
@@ -242,10 +242,12 @@ def test_a_scene_recall_in_one_bundle():
     assert watcher.stop() == 0
 
 
-def test_a_scene_recall_in_many_datagrams():
-    """As most desks tell it: sixty datagrams, one after the other."""
+def test_a_scene_recall_in_many_datagrams(tmp_path):
+    """As most desks tell it: sixty datagrams, one after the other, the first of which say nothing of the
+    others yet; hence a hold."""
     desk = MockDesk()
-    watcher, seen = begin_watch(desk, *QUIET)
+    show = show_at_once(tmp_path, watch={"raise_after_s": 1, "clear_after_s": 1})
+    watcher, seen = begin_watch(desk, *QUIET, show=show)
     desk.send(osc.bundle(*scene()))
     single, more, lines = recalled(watcher, seen)
 
