@@ -178,6 +178,7 @@ def test_a_full_disk_is_told_and_delivery_goes_on(tmp_path):
 def test_a_damaged_file_is_set_aside_and_told(tmp_path):
     kept = Kept(tmp_path)
     kept.start()
+    kept.hook.wait_for(1)  # which it gets once the file holds it
     kept.kill()
     (file,) = (tmp_path / "keep").glob("*.kept")
     lines = file.read_bytes().split(b"\n")
