@@ -114,8 +114,9 @@ const struct command commands[] = {
      OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED, 1,
      command_compare},
     {"tell-test", "SHOW", "send one marked test message to the show's chat hook",
-     "Sends it the way the watch does, waits for the answer and says what it was.", 0, 1,
-     command_tell_test},
+     "Sends it the way the watch does, waits for the answer and says what it was. Where it\n"
+     "arrived, a running watch whose hook had stopped delivery begins again.",
+     OPTION_KEEP, 1, command_tell_test},
     {"state", "SHOW [STATE]", "tell or change the show state of a running watch",
      "STATE is line-check, doors, show or changeover; the last ends by itself, after --for or\n"
      "as the show file says.",

@@ -7,6 +7,7 @@
 
 #include "chat.h"
 #include "commands.h"
+#include "control_commands.h"
 #include "escape.h"
 #include "loop.h"
 #include "show_file.h"
@@ -156,5 +157,7 @@ command_tell_test(const struct options *options)
     problems_print(&problems, stderr);
     problems_release(&problems);
     show_file_free(file);
+    if (status == EXIT_CLEAN)
+        control_deliver(options);
     return status;
 }

@@ -174,6 +174,9 @@ void watch_keep_restore(struct watch_desk *desk);
 void watch_kept_add(struct watch_keep *kept, const char *id, enum weight weight, const char *text);
 void watch_kept_end(struct watch_keep *kept, const char *id);
 
+/* Gives them to the chat hook, which is new and knows of none. */
+void watch_kept_offer(struct watch_desk *desk);
+
 void watch_keep_edge(struct watch_desk *desk, const struct edge *edge);
 void watch_keep_message(struct watch_desk *desk, const char *id, enum weight weight,
                         const char *text);

@@ -122,6 +122,23 @@ message_json(const struct kept_message *message)
     return json;
 }
 
+/* A queue that is full drops one, which then is no longer in the list. */
+void
+watch_kept_offer(struct watch_desk *desk)
+{
+    size_t i = 0;
+
+    while (desk->sinks.chat && i < desk->kept.message_count) {
+        const struct kept_message *message = &desk->kept.messages[i];
+        char id[CHAT_ID_SIZE];
+
+        memcpy(id, message->id, sizeof id);
+        chat_say(desk->sinks.chat, message->weight, message->id, message->text);
+        if (i < desk->kept.message_count && strcmp(desk->kept.messages[i].id, id) == 0)
+            i++;
+    }
+}
+
 /* It goes to the hook once the batch is on disk. */
 void
 watch_keep_message(struct watch_desk *desk, const char *id, enum weight weight, const char *text)
@@ -253,19 +270,25 @@ snapshot(const struct watch_desk *desk)
     return record;
 }
 
-/* A disk that was full is written to anew from the whole of what is known. */
+static bool
+write_snapshot(struct watch_desk *desk)
+{
+    struct json *record = snapshot(desk);
+    bool good = keep_compact(desk->kept.keep, record);
+
+    json_free(record);
+    return good;
+}
+
+/* After a failure the file lacks batches, so that only the whole of what is known puts it right.
+ * One that has grown is made anew when that works, and added to when it does not. */
 static bool
 write_batch(struct watch_desk *desk, const struct json *batch)
 {
-    struct json *record;
-    bool good;
-
-    if (!desk->kept.failing && !keep_is_long(desk->kept.keep))
-        return keep_write(desk->kept.keep, batch);
-    record = snapshot(desk);
-    good = keep_compact(desk->kept.keep, record);
-    json_free(record);
-    return good;
+    if (desk->kept.failing)
+        return write_snapshot(desk);
+    return (keep_is_long(desk->kept.keep) && write_snapshot(desk)) ||
+           keep_write(desk->kept.keep, batch);
 }
 
 static void

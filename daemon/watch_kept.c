@@ -223,7 +223,5 @@ watch_keep_restore(struct watch_desk *desk)
             quiets->last = desk->kept.quiets[i].number;
     }
     restore_state(desk);
-    for (size_t i = 0; desk->sinks.chat && i < desk->kept.message_count; i++)
-        chat_say(desk->sinks.chat, desk->kept.messages[i].weight, desk->kept.messages[i].id,
-                 desk->kept.messages[i].text);
+    watch_kept_offer(desk);
 }

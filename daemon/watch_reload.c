@@ -97,9 +97,7 @@ take_over(struct watch_desk *desk, struct session *session, struct watch_sinks s
     session_release(&old);
     desk->reloaded = desk->read_once;
     watch_open_link(desk);
-    for (size_t i = 0; desk->sinks.chat && i < desk->kept.message_count; i++)
-        chat_say(desk->sinks.chat, desk->kept.messages[i].weight, desk->kept.messages[i].id,
-                 desk->kept.messages[i].text);
+    watch_kept_offer(desk);
 }
 
 bool
