@@ -200,9 +200,10 @@ static enum show_state
 first_state(const struct session *session)
 {
     enum show_state state = session->file ? session->file->states.begin : STATE_DOORS;
+    time_t since;
 
     if (session->file)
-        timetable_state(&session->file->states, time(NULL), &state);
+        timetable_state(&session->file->states, time(NULL), &state, &since);
     return state;
 }
 
@@ -250,8 +251,8 @@ watch_close_sinks(struct watch_sinks sinks)
 struct watcher *
 watch_new_watcher(struct watch_desk *desk, struct session *session, enum show_state state)
 {
-    struct watcher_owner owner = {watch_on_message, watch_on_edge, watch_on_state, watch_on_trace,
-                                  desk};
+    struct watcher_owner owner = {watch_on_message, watch_on_edge,  watch_on_state,
+                                  watch_on_anchor,  watch_on_trace, desk};
     struct watcher_settings settings = {20, 4};
     struct watcher *watcher;
 

@@ -5,6 +5,7 @@
  *   watch_say.c      messages and edges to terminal, chat, JSON lines, cue and journal
  *   watch_keep.c     what outlasts a restart: writing it
  *   watch_kept.c     reading it back
+ *   watch_anchor.c   the desk as it was set up, for after a restart
  *   watch_control.c  what the control socket is asked
  *   watch_reload.c   other files while it runs
  *   watch_view.c     what the screen shows
@@ -60,6 +61,7 @@ struct watch_keep {
     size_t quiet_count;
     enum show_state state; /* STATES: the file names none */
     double state_until_s;  /* 0: it stays */
+    double at_s;           /* when it was last written to */
     bool away;             /* a watch was here before, */
     bool stopped;          /* and said good-bye */
     bool failing;          /* told that the file cannot be written */
@@ -193,6 +195,14 @@ void watch_keep_carry(struct watch_desk *desk, const struct engine *from);
 
 /* Writes what happened since the last time; tells once when it cannot. */
 void watch_keep_commit(struct watch_desk *desk);
+
+/* ---- watch_anchor.c ---- */
+
+/* The watcher's callback: keeps what the desk is like now. */
+void watch_on_anchor(void *context);
+
+/* Gives the engine what was kept this evening; what is wrong with it is told on standard error. */
+void watch_anchor_restore(struct watch_desk *desk);
 
 /* ---- watch_control.c, watch_reload.c ---- */
 

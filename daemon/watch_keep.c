@@ -4,7 +4,7 @@
  *
  *   {"told": [{"check", "input", "mix", "weight", "severity", "since_s"}], "untold": [{...}],
  *    "messages": [{"id", "weight", "text"}], "ended": ["id"],
- *    "state": {"is", "until_s"}, "quiets": [...], "stopped": true}
+ *    "state": {"is", "until_s"}, "quiets": [...], "stopped": true, "at_s": ...}
  *
  * Times are seconds since 1970, because another run has another monotonic clock.
  */
@@ -267,6 +267,7 @@ snapshot(const struct watch_desk *desk)
     json_add(record, "messages", list);
     json_add(record, "state", state_json(desk));
     json_add(record, "quiets", quiets_json(desk));
+    json_add_number(record, "at_s", round(clock_now_s()));
     return record;
 }
 
@@ -317,6 +318,7 @@ watch_keep_commit(struct watch_desk *desk)
 
     if (!batch)
         return;
+    json_add_number(batch, "at_s", round(clock_now_s()));
     good = write_batch(desk, batch);
     desk->kept.batch = NULL; /* a hook that is full ends messages, which is a batch of its own */
     message = json_get(batch, "messages");

@@ -138,6 +138,7 @@ on_record(void *context, const struct json *record)
     const struct json *state = json_get(record, "state");
 
     desk->kept.away = true;
+    desk->kept.at_s = number_of(record, "at_s", desk->kept.at_s);
     desk->kept.stopped = json_get(record, "stopped") != NULL;
     read_told(desk, record);
     read_messages(&desk->kept, record);
@@ -196,6 +197,18 @@ restore_findings(struct watch_desk *desk)
     }
 }
 
+/* What the timetable changed while the watch was away goes before what held then. */
+static bool
+is_overtaken(const struct watch_desk *desk)
+{
+    const struct show_file *file = desk->session->file;
+    enum show_state state;
+    time_t since;
+
+    return file && timetable_state(&file->states, time(NULL), &state, &since) &&
+           (double)since > desk->kept.at_s;
+}
+
 static void
 restore_state(struct watch_desk *desk)
 {
@@ -203,7 +216,7 @@ restore_state(struct watch_desk *desk)
     int64_t until_ms =
         desk->kept.state_until_s > 0 ? ms_of(desk, desk->kept.state_until_s) : INT64_MAX;
 
-    if (desk->kept.state != STATES)
+    if (desk->kept.state != STATES && !is_overtaken(desk))
         watcher_set_state(desk->watcher, desk->kept.state, "as before the restart", until_ms,
                           now_ms);
 }
@@ -216,6 +229,7 @@ watch_keep_restore(struct watch_desk *desk)
     if (!desk->kept.away)
         return;
     restore_findings(desk);
+    watch_anchor_restore(desk);
     for (size_t i = 0; i < desk->kept.quiet_count; i++) {
         quiets_add(quiets, &desk->kept.quiets[i]);
         quiets->list[quiets->count - 1].number = desk->kept.quiets[i].number;

@@ -199,3 +199,20 @@ def test_a_second_watch_of_the_same_show_is_refused(tmp_path):
     assert other.status == 2
     assert "another watch of this show is running" in other.err
     assert kept.watch.stop() == 0
+
+
+@pytest.mark.limit(40)
+def test_protection_that_was_lost_is_lost_after_a_crash_too(tmp_path):
+    """What it is compared with outlasts the crash: it is not cleared by a watch that knows no better."""
+    kept = Kept(tmp_path, checks={"protection-lost": {}})
+    kept.desk.move("/mix/1/limit/on", "i", 1)
+    kept.start()
+    kept.desk.move("/mix/1/limit/on", "i", 0)
+    kept.watch.expect(r"raised fix \[protection-lost\] mix 1 ")
+    kept.kill()
+    kept.start()
+    time.sleep(1)
+    assert not [line for line in notes(kept.watch) if "protection-lost" in line]
+    kept.desk.move("/mix/1/limit/on", "i", 1)
+    kept.watch.expect(r"cleared \[protection-lost\] mix 1 ")
+    assert kept.watch.stop() == 0
