@@ -44,7 +44,7 @@ begin(struct watch_desk *desk)
     desk->page_first = true;
     watcher_begin(desk->watcher, desk->kept.away, loop_now_ms(desk->room->loop));
     watch_keep_all(desk);
-    if (!desk->room->has_screen) {
+    if (!desk->room->has_screen && watch_has_stdout(desk->session)) {
         report_text(&report);
         putchar('\n');
     }
