@@ -113,7 +113,7 @@ watch_desk_still(struct watch_desk *desk)
                  state_name(watcher_state(desk->watcher)), watch_count_open(desk, open),
                  desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE),
                  clock_span(loop_now_ms(desk->room->loop) - figures.last_heard_ms, span));
-    watch_say(desk, line);
+    watch_say_still(desk, line);
 }
 
 void

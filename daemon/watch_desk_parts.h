@@ -140,6 +140,9 @@ void watch_on_flap_over(void *context);
 /* One line on the terminal, with the time before it. */
 void watch_say(struct watch_desk *desk, const char *line);
 
+/* The regular all-clear, for machines too. */
+void watch_say_still(struct watch_desk *desk, const char *line);
+
 /* The same to the chat hook besides. `event` names it to machines. */
 void watch_say_to_all(struct watch_desk *desk, const char *event, enum weight weight,
                       const char *line);

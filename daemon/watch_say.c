@@ -149,19 +149,32 @@ event_json(const struct watch_desk *desk, const char *event)
     return json;
 }
 
-void
-watch_say_to_all(struct watch_desk *desk, const char *event, enum weight weight, const char *line)
+static void
+write_event(struct watch_desk *desk, const char *event, const char *line)
 {
     struct json *json;
 
+    if (!desk->sinks.lines)
+        return;
+    json = event_json(desk, event);
+    json_add_string(json, "says", line);
+    lines_write(desk->sinks.lines, json);
+    json_free(json);
+}
+
+void
+watch_say_still(struct watch_desk *desk, const char *line)
+{
+    say(desk, "still", WEIGHT_NOTE, line);
+    write_event(desk, "still", line);
+}
+
+void
+watch_say_to_all(struct watch_desk *desk, const char *event, enum weight weight, const char *line)
+{
     say(desk, event, weight, line);
     chat(desk, weight, line);
-    if (desk->sinks.lines) {
-        json = event_json(desk, event);
-        json_add_string(json, "says", line);
-        lines_write(desk->sinks.lines, json);
-        json_free(json);
-    }
+    write_event(desk, event, line);
     if (desk->sinks.cue && weight >= desk->session->file->tell.cue.from_weight)
         cue_send(desk->sinks.cue, event, weight_name(weight), "", "desk", line);
 }
