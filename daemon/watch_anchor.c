@@ -8,10 +8,8 @@
 #include <sys/stat.h>
 #include <time.h>
 
-#include "clock.h"
-#include "escape.h"
 #include "places.h"
-#include "state_file.h"
+#include "state_of.h"
 #include "watch_desk_parts.h"
 
 enum { EVENING_S = 12 * 3600 };
@@ -36,17 +34,12 @@ void
 watch_on_anchor(void *context)
 {
     struct watch_desk *desk = context;
-    struct state state = {.now_ms = loop_now_ms(desk->room->loop)};
+    struct state state;
     char path[PLACES_SIZE];
 
     if (!path_of(desk, path))
         return;
-    escape_clean(state.desk_name, sizeof state.desk_name, desk->session->profile->desk);
-    escape_clean(state.show, sizeof state.show, engine_show(desk->session->engine)->name);
-    clock_rfc3339(state.at);
-    state.desk = desk_copy(engine_desk(desk->session->engine));
-    if (!state.desk)
-        abort();
+    state = state_of(desk->session, loop_now_ms(desk->room->loop));
     state_file_write(&state, path);
     desk_free(state.desk);
 }
