@@ -12,6 +12,7 @@
 #include "output.h"
 #include "read_once.h"
 #include "report.h"
+#include "state_of.h"
 
 enum { LINES_SHOWN = 9, NAMED = 3 };
 
@@ -148,18 +149,13 @@ print_stored(const struct session *session, const struct state *state, const cha
 static int
 store(struct session *session, const struct options *options, const char *path, int64_t now_ms)
 {
-    struct state state = {.approved = true, .now_ms = now_ms};
+    struct state state = state_of(session, now_ms);
     int status = EXIT_USAGE;
 
-    escape_clean(state.desk_name, sizeof state.desk_name, session->profile->desk);
-    escape_clean(state.show, sizeof state.show, engine_show(session->engine)->name);
+    state.approved = true;
     escape_clean(state.by, sizeof state.by, options->by ? options->by : "");
     escape_clean(state.note, sizeof state.note, options->note ? options->note : "");
-    clock_rfc3339(state.at);
     clock_rfc3339(state.approved_at);
-    state.desk = desk_copy(engine_desk(session->engine));
-    if (!state.desk)
-        abort();
     if (state_file_write(&state, path)) {
         print_stored(session, &state, path);
         control_take_over(options);
@@ -187,7 +183,7 @@ command_approve(const struct options *options)
         if (!path)
             fputs("gainwarden: nowhere to store it: give a show file, or a file with --approved\n",
                   stderr);
-        else if (read_once(&session, options->within_s, &figures) &&
+        else if (read_once(&session, options, &figures) &&
                  may_store(session.engine, options->incomplete))
             status = store(&session, options, path, figures.now_ms);
     }

@@ -23,10 +23,8 @@ atomic_file_write_all(int fd, const char *bytes, size_t length)
     return true;
 }
 
-/* So that the new name survives a power cut too. What the file system cannot do is no error: the
- * bytes are safe already. */
-static void
-flush_folder(const char *path)
+void
+atomic_file_flush_folder(const char *path)
 {
     const char *slash = strrchr(path, '/');
     char *folder = slash ? strndup(path, (size_t)(slash - path) + 1) : strdup(".");
@@ -81,7 +79,7 @@ atomic_file_write(const char *path, const void *bytes, size_t length, mode_t mod
     }
     error = errno;
     if (good)
-        flush_folder(path);
+        atomic_file_flush_folder(path);
     free(temporary);
     errno = error;
     return good;

@@ -1,7 +1,12 @@
 /* `gainwarden audit`: one reading, one report. */
+#include <errno.h>
+#include <stdio.h>
+#include <string.h>
+
 #include "commands.h"
 #include "read_once.h"
 #include "report.h"
+#include "state_of.h"
 
 static int
 write_report(const struct report *report, enum format format)
@@ -13,6 +18,23 @@ write_report(const struct report *report, enum format format)
     return report_status(report);
 }
 
+/* False when it cannot be written, which was then told. */
+static bool
+save(const struct options *options, const struct session *session, int64_t now_ms)
+{
+    struct state state;
+    bool good;
+
+    if (!options->save)
+        return true;
+    state = state_of(session, now_ms);
+    good = state_file_write(&state, options->save);
+    if (!good)
+        fprintf(stderr, "gainwarden: %s: cannot write: %s\n", options->save, strerror(errno));
+    desk_free(state.desk);
+    return good;
+}
+
 int
 command_audit(const struct options *options)
 {
@@ -21,7 +43,8 @@ command_audit(const struct options *options)
     int status = EXIT_USAGE;
 
     if (session_load(&session, options, options->words[0], false) &&
-        read_once(&session, options->within_s, &report.figures))
+        read_once(&session, options, &report.figures) &&
+        save(options, &session, report.figures.now_ms))
         status = write_report(&report, options->format);
     session_release(&session);
     return status;

@@ -9,9 +9,10 @@
 #include "http.h"
 #include "json.h"
 
-enum trouble { TROUBLE_NONE, TROUBLE_RETRYING, TROUBLE_STOPPED };
+/* What the terminal was told last. After chat_resume() whatever comes next is news. */
+enum trouble { TROUBLE_NONE, TROUBLE_RETRYING, TROUBLE_STOPPED, TROUBLE_RESUMED };
 
-enum { DOUBLED_MOST = 16 };
+enum { DOUBLED_MOST = 16, SAY_DROPPED_SIZE = 60 };
 
 const struct chat_waits chat_waits = {1000, 60000, 3600000};
 
@@ -30,15 +31,26 @@ struct chat {
     struct chat_owner owner;
     struct note notes[CHAT_KEPT]; /* oldest first */
     int count;
-    unsigned dropped; /* since one went out that said so */
+    char *body;       /* of the oldest, from its first try on: one identity, one payload */
+    unsigned said;    /* how many were dropped, as that body says */
+    unsigned dropped; /* since one was delivered that said so */
     int tries;        /* of the oldest */
     bool busy;        /* it is under way, or waits for its next try */
     bool stopped;
-    int status;        /* the last answer */
-    enum trouble told; /* what the terminal was told last */
+    int status;    /* the last answer */
+    char why[100]; /* why the last try failed */
+    enum trouble told;
 };
 
 static void send_oldest(struct chat *chat);
+
+static void
+forget_body(struct chat *chat)
+{
+    free(chat->body);
+    chat->body = NULL;
+    chat->said = 0;
+}
 
 /* Takes note i out of the queue. */
 static void
@@ -46,6 +58,8 @@ end(struct chat *chat, int i, enum chat_end how)
 {
     struct note note = chat->notes[i];
 
+    if (i == 0)
+        forget_body(chat);
     chat->count--;
     memmove(chat->notes + i, chat->notes + i + 1, (size_t)(chat->count - i) * sizeof *chat->notes);
     chat->owner.ended(chat->owner.context, note.id, how);
@@ -88,10 +102,24 @@ wait_ms(const struct chat *chat)
     return wait + (int64_t)(chance() % (uint32_t)(wait / 4 + 1));
 }
 
-static void
-stop(struct chat *chat, const char *why)
+/* As long as the hook asked, but no longer than is sensible, and a little more, so that those who
+ * were told the same do not all come back at once; 0: it asked for nothing. */
+static int64_t
+asked_ms(const struct chat *chat, const struct http_result *result)
 {
-    char what[200];
+    int64_t asked = (int64_t)result->retry_after_s * 1000;
+
+    if (asked <= 0)
+        return 0;
+    if (asked > chat->waits.asked_ms)
+        asked = chat->waits.asked_ms;
+    return asked + (int64_t)(chance() % (uint32_t)(chat->waits.first_ms / 4 + 1));
+}
+
+static void
+stop(struct chat *chat)
+{
+    char what[250];
 
     chat->stopped = true;
     chat->busy = false;
@@ -99,7 +127,7 @@ stop(struct chat *chat, const char *why)
         what, sizeof what,
         "%s and delivery stopped; %d message%s kept. Mend the hook, then `gainwarden reload` or "
         "start again",
-        why, chat->count, chat->count == 1 ? " is" : "s are");
+        chat->why, chat->count, chat->count == 1 ? " is" : "s are");
     tell(chat, TROUBLE_STOPPED, what, "");
 }
 
@@ -108,21 +136,46 @@ failed(struct chat *chat, const struct http_result *result)
 {
     bool again = result->status == 0 || result->status == 408 || result->status == 429 ||
                  result->status >= 500;
-    int64_t asked_ms = (int64_t)result->retry_after_s * 1000;
-    char why[100];
+    int64_t asked = asked_ms(chat, result);
 
     if (result->status)
-        snprintf(why, sizeof why, "the hook answered %d", result->status);
+        snprintf(chat->why, sizeof chat->why, "the hook answered %d", result->status);
     else
-        snprintf(why, sizeof why, "%s", result->error);
-    if (!again) {
-        stop(chat, why);
-        return;
+        snprintf(chat->why, sizeof chat->why, "%s", result->error);
+    if (again) {
+        loop_timer_start(chat->again, asked > 0 ? asked : wait_ms(chat), 0);
+        tell(chat, TROUBLE_RETRYING, "a message was not delivered, it is tried again", chat->why);
+    } else {
+        stop(chat);
     }
-    tell(chat, TROUBLE_RETRYING, "a message was not delivered, it is tried again", why);
-    if (asked_ms > chat->waits.asked_ms)
-        asked_ms = chat->waits.asked_ms;
-    loop_timer_start(chat->again, asked_ms > 0 ? asked_ms : wait_ms(chat), 0);
+}
+
+/* The terminal hears of the dropped ones when the hook does. */
+static void
+tell_dropped(struct chat *chat, unsigned count)
+{
+    char line[100];
+
+    if (count == 0)
+        return;
+    snprintf(line, sizeof line, "chat: %u older message%s dropped, because too many waited", count,
+             count == 1 ? " was" : "s were");
+    chat->owner.trouble(chat->owner.context, line);
+}
+
+static void
+delivered(struct chat *chat)
+{
+    unsigned said = chat->said;
+
+    chat->busy = false;
+    chat->tries = 0;
+    chat->dropped -= said;
+    chat->why[0] = '\0';
+    tell(chat, TROUBLE_NONE, "messages are delivered again", "");
+    tell_dropped(chat, said);
+    end(chat, 0, CHAT_DELIVERED);
+    send_oldest(chat);
 }
 
 static void
@@ -131,33 +184,46 @@ on_result(void *context, const struct http_result *result)
     struct chat *chat = context;
 
     chat->status = result->status;
-    if (result->status < 200 || result->status > 299) {
+    if (result->status >= 200 && result->status <= 299)
+        delivered(chat);
+    else
         failed(chat, result);
-        return;
-    }
-    tell(chat, TROUBLE_NONE, "messages are delivered again", "");
-    chat->busy = false;
-    chat->tries = 0;
-    chat->dropped = 0;
-    end(chat, 0, CHAT_DELIVERED);
-    send_oldest(chat);
+}
+
+/* What the oldest says, and before it how many were dropped; to free(). */
+static char *
+make_text(const struct chat *chat)
+{
+    const struct note *note = &chat->notes[0];
+    size_t size = strlen(note->text) + SAY_DROPPED_SIZE;
+    char *text = malloc(size);
+
+    if (!text)
+        abort();
+    if (chat->dropped > 0)
+        snprintf(text, size, "(%u older message%s dropped) %s", chat->dropped,
+                 chat->dropped == 1 ? " was" : "s were", note->text);
+    else
+        strcpy(text, note->text);
+    return text;
 }
 
 /* The template with the text put in. */
 static char *
-make_body(const struct chat *chat, const struct note *note, const char *text)
+make_body(const struct chat *chat)
 {
+    char *text = make_text(chat), *printed;
     struct json *body;
-    char *printed;
 
     if (chat->settings->body) {
-        body = json_fill(chat->settings->body, text, note->id);
+        body = json_fill(chat->settings->body, text, chat->notes[0].id);
     } else {
         body = json_new_object();
         json_add_string(body, "text", text);
     }
     printed = json_print(body, false);
     json_free(body);
+    free(text);
     return printed;
 }
 
@@ -166,20 +232,14 @@ try_oldest(void *context)
 {
     static const struct http_result not_begun = {.error = "cannot be begun"};
     struct chat *chat = context;
-    const struct note *note = &chat->notes[0];
-    char text[CHAT_TEXT_SIZE + 100];
-    char *body;
 
-    if (chat->dropped > 0)
-        snprintf(text, sizeof text, "(%u older messages were dropped) %s", chat->dropped,
-                 note->text);
-    else
-        snprintf(text, sizeof text, "%s", note->text);
+    if (!chat->body) {
+        chat->body = make_body(chat);
+        chat->said = chat->dropped;
+    }
     chat->tries++;
-    body = make_body(chat, note, text);
-    if (!http_post(chat->http, chat->url, body, note->id, on_result, chat))
+    if (!http_post(chat->http, chat->url, chat->body, chat->notes[0].id, on_result, chat))
         failed(chat, &not_begun);
-    free(body);
 }
 
 static void
@@ -252,6 +312,7 @@ chat_close(struct chat *chat)
         return;
     http_close(chat->http);
     loop_timer_close(chat->again);
+    free(chat->body);
     for (int i = 0; i < chat->count; i++)
         free(chat->notes[i].text);
     free(chat);
@@ -280,8 +341,9 @@ drop_one(struct chat *chat)
             least = i;
     end(chat, least, CHAT_DROPPED);
     if (chat->dropped++ == 0)
-        chat->owner.trouble(chat->owner.context,
-                            "chat: too many messages wait; the oldest notes are dropped first");
+        chat->owner.trouble(
+            chat->owner.context,
+            "chat: too many messages wait; the oldest of the least weight are dropped");
 }
 
 void
@@ -318,7 +380,7 @@ chat_resume(struct chat *chat)
         return;
     chat->stopped = false;
     chat->tries = 0;
-    chat->told = TROUBLE_RETRYING; /* so that success is told */
+    chat->told = TROUBLE_RESUMED;
     send_oldest(chat);
 }
 
@@ -326,4 +388,10 @@ int
 chat_last_status(const struct chat *chat)
 {
     return chat->status;
+}
+
+const char *
+chat_why(const struct chat *chat)
+{
+    return chat->why;
 }

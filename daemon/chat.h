@@ -4,10 +4,13 @@
  * Each message has an identity, which travels with it in the header Idempotency-Key
  * (draft-ietf-httpapi-idempotency-key-header) and is the same at each try, also after a restart, so
  * that a receiver can tell a repetition from a second message. What is on disk is the owner's
- * concern: it is told what became of each message.
+ * concern: it is told what became of each message. From the first try on the body is the same too:
+ * the draft has receivers refuse (422) an identity that comes back with another payload.
  *
- * An answer 408, 429 or 5xx, or none, is tried again. Any other answer but a 2xx says that the hook
- * will never take it as it is: delivery stops, what waits is kept, and chat_resume() begins again.
+ * An answer 408, 429 or 5xx, or none, is tried again, after growing waits that no two watches
+ * share, or when the hook asked for it (Retry-After, RFC 9110). Any other answer but a 2xx says
+ * that the hook will never take it as it is: delivery stops, what waits is kept, and chat_resume()
+ * begins again.
  */
 #ifndef GAINWARDEN_CHAT_H
 #define GAINWARDEN_CHAT_H
@@ -19,7 +22,8 @@
 
 enum { CHAT_KEPT = 512, CHAT_ID_SIZE = 33, CHAT_TEXT_SIZE = 4000 };
 
-/* Called when delivery begins to fail, stops, or works again: a line for the terminal. */
+/* Called when delivery begins to fail, stops, or works again, and when messages are dropped: a line
+ * for the terminal. */
 typedef void chat_trouble_fn(void *context, const char *line);
 
 enum chat_end { CHAT_DELIVERED, CHAT_DROPPED };
@@ -33,7 +37,9 @@ struct chat_owner {
     void *context;
 };
 
-/* How long it waits: first and longest between two tries, and at most when the hook asks for it. */
+/* How long it waits: first and longest between two tries, and at most when the hook asks for it.
+ * What comes on top, by chance, is up to a quarter of a wait; where the hook asked, up to a quarter
+ * of the first. */
 struct chat_waits {
     int64_t first_ms, longest_ms, asked_ms;
 };
@@ -66,5 +72,8 @@ void chat_resume(struct chat *chat);
 
 /* The last answer's status; 0: there was none. */
 int chat_last_status(const struct chat *chat);
+
+/* Why the last try failed: "the hook answered 404"; "" when it did not. */
+const char *chat_why(const struct chat *chat);
 
 #endif

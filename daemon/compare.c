@@ -146,7 +146,7 @@ compare_with(struct session *session, const struct options *options, struct stat
                               .all = options->all};
     int status;
 
-    if (!read_once(session, options->within_s, &compare.figures))
+    if (!read_once(session, options, &compare.figures))
         return EXIT_USAGE;
     compare.then = engine_of_then(session, state->desk);
     state->desk = NULL; /* the engine's now */

@@ -17,14 +17,17 @@ print_head(const struct compare *compare)
 {
     const struct session *session = compare->session;
     const struct state *state = compare->state;
-    char when[CLOCK_SIZE], span[CLOCK_SIZE], line[1000];
+    char when[CLOCK_SIZE], span[CLOCK_SIZE], source[SESSION_SOURCE_SIZE], line[1000];
 
-    snprintf(line, sizeof line, "%s: %s at %s port %d, %s", session_name(session),
-             session->profile->desk, session->host, session->port, clock_rfc3339(when));
+    session_source(session, source);
+    snprintf(line, sizeof line, "%s: %s%s%s", session_name(session), source,
+             session->host ? ", " : "", session->host ? clock_rfc3339(when) : "");
     output_wrapped(0, 4, line);
     snprintf(line, sizeof line, "beside %s, approved %s%s%s%s%s", compare->path, state->approved_at,
              *state->by ? " by " : "", state->by, *state->note ? ": " : "", state->note);
     output_wrapped(0, 4, line);
+    if (!session->host)
+        return;
     printf("%zu of %zu questions answered in %s\n", compare->figures.questions.heard,
            compare->figures.questions.questions, clock_span(compare->figures.took_ms, span));
     if (compare->figures.last_heard_ms < 0)

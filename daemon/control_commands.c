@@ -95,23 +95,42 @@ request_to(const char *what)
     return request;
 }
 
+/* Asks a watch that may not run at all; NULL when it does not answer. Takes over the request. */
+static struct json *
+ask_quietly(const struct options *options, struct json *request)
+{
+    struct problems problems;
+    char path[PLACES_SIZE];
+    struct json *answer = NULL;
+
+    problems_init(&problems);
+    if (find_socket(options, path, &problems))
+        answer = control_ask(path, request, &problems);
+    json_free(request);
+    problems_release(&problems);
+    return answer;
+}
+
 void
 control_take_over(const struct options *options)
 {
-    struct json *request = request_to("reload"), *answer = NULL;
-    struct problems problems;
-    char path[PLACES_SIZE];
+    struct json *answer = ask_quietly(options, request_to("reload"));
 
-    problems_init(&problems); /* that no watch runs is none */
-    if (find_socket(options, path, &problems))
-        answer = control_ask(path, request, &problems);
     if (answer)
         puts(says_ok(answer) ? "the running watch took it over"
                              : "the running watch could not take it over: `gainwarden reload` says "
                                "why");
     json_free(answer);
-    json_free(request);
-    problems_release(&problems);
+}
+
+void
+control_deliver(const struct options *options)
+{
+    struct json *answer = ask_quietly(options, request_to("deliver"));
+
+    if (answer)
+        print_lines(answer);
+    json_free(answer);
 }
 
 int

@@ -7,4 +7,7 @@
 /* Lets the watch of this show, when one runs, take over what was just written, and says so. */
 void control_take_over(const struct options *options);
 
+/* Lets it begin again where a hook had stopped delivery, and says so: the hook works. */
+void control_deliver(const struct options *options);
+
 #endif

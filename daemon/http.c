@@ -1,5 +1,6 @@
 #include "http.h"
 
+#include <ctype.h>
 #include <curl/curl.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -198,10 +199,14 @@ set_headers(struct http *http, const char *id)
 {
     struct curl_slist *headers = curl_slist_append(NULL, "Content-Type: application/json");
     struct curl_slist *longer;
-    char key[100];
+    char key[100] = "Idempotency-Key: \"";
+    size_t used = strlen(key);
 
-    /* a String of RFC 8941, as the draft wants it */
-    snprintf(key, sizeof key, "Idempotency-Key: \"%s\"", id);
+    /* a String of RFC 8941, as the draft wants it; an identity read from a file may hold anything
+     */
+    for (; *id && used < sizeof key - 2; id++)
+        key[used++] = isalnum((unsigned char)*id) ? *id : '-';
+    strcpy(key + used, "\"");
     longer = headers ? curl_slist_append(headers, key) : NULL;
     if (!longer) {
         curl_slist_free_all(headers);

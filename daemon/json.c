@@ -2,14 +2,13 @@
 
 #include <cjson/cJSON.h>
 #include <errno.h>
-#include <fcntl.h>
 #include <math.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 #include "escape.h"
+#include "whole_file.h"
 
 /* struct json is cJSON under another name, so that no other file sees the library. */
 static const cJSON *
@@ -142,43 +141,11 @@ json_parse(const char *text, size_t length, const char *name, struct problems *p
     return out(node);
 }
 
-/* The whole file with a NUL behind it, or NULL with errno set; EFBIG above the limit. */
-static char *
-read_all(const char *path, size_t *length)
-{
-    int fd = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC); /* a pipe is refused, not waited for */
-    FILE *file = fd >= 0 ? fdopen(fd, "rb") : NULL;
-    struct stat status;
-    char *text = NULL;
-
-    if (!file)
-        return NULL;
-    if (fstat(fileno(file), &status) != 0)
-        goto done;
-    if (!S_ISREG(status.st_mode) || status.st_size > JSON_FILE_LIMIT) {
-        errno = S_ISDIR(status.st_mode) ? EISDIR : S_ISREG(status.st_mode) ? EFBIG : EINVAL;
-        goto done;
-    }
-    text = malloc((size_t)status.st_size + 1);
-    if (!text)
-        goto done;
-    *length = fread(text, 1, (size_t)status.st_size, file);
-    text[*length] = '\0';
-    if (ferror(file)) {
-        free(text);
-        text = NULL;
-    }
-
-done:
-    fclose(file);
-    return text;
-}
-
 struct json *
 json_read(const char *path, struct problems *problems)
 {
     size_t length = 0;
-    char *text = read_all(path, &length);
+    char *text = whole_file_read(path, JSON_FILE_LIMIT, &length);
     struct json *json;
 
     if (!text) {

@@ -6,18 +6,25 @@
 #include <string.h>
 #include <sys/file.h>
 #include <sys/stat.h>
+#include <sys/sysmacros.h>
 #include <unistd.h>
 
 #include "atomic_file.h"
 
-enum { LONG_BYTES = 256 * 1024, FILE_MOST = 64 * 1024 * 1024 };
+enum {
+    LONG_BYTES = 256 * 1024,
+    FILE_MOST = 64 * 1024 * 1024,
+    ASIDE_MOST = 1000, /* damaged files; of more, the last is replaced */
+    OPEN_TRIES = 100   /* each time another watch put a new file in place just then */
+};
 
 struct keep {
     char *path;
     int fd;
     size_t length; /* of what is whole */
     size_t compacted;
-    bool torn; /* behind `length` stands something that could not be cut off yet */
+    size_t dropped; /* bytes of a torn last line, when it was opened */
+    bool torn;      /* behind `length` stands something that could not be cut off yet */
     int error;
 };
 
@@ -96,8 +103,10 @@ keep_compact(struct keep *keep, const struct json *record)
            atomic_file_write_all(fd, line, length) && fsync(fd) == 0 &&
            rename(temporary, keep->path) == 0;
     if (good) {
-        close(keep->fd);
+        atomic_file_flush_folder(keep->path);
+        close(keep->fd); /* the lock on the new file was taken before it had its name */
         keep->fd = fd;
+        keep->error = 0;
         keep->length = keep->compacted = sizeof header - 1 + length;
         keep->torn = false;
     } else {
@@ -118,6 +127,12 @@ keep_is_long(const struct keep *keep)
     return keep->length > LONG_BYTES && keep->length > 2 * keep->compacted;
 }
 
+size_t
+keep_dropped(const struct keep *keep)
+{
+    return keep->dropped;
+}
+
 const char *
 keep_error(const struct keep *keep)
 {
@@ -126,14 +141,19 @@ keep_error(const struct keep *keep)
 
 /* ---- reading back ---- */
 
+/* NULL with errno set. What cannot be read is never taken for torn: that would cut it off. */
 static char *
 read_whole(int fd, size_t *length)
 {
     struct stat file;
     char *bytes;
 
-    if (fstat(fd, &file) != 0 || file.st_size > FILE_MOST)
+    if (fstat(fd, &file) != 0)
         return NULL;
+    if (file.st_size > FILE_MOST) {
+        errno = EFBIG;
+        return NULL;
+    }
     bytes = malloc((size_t)file.st_size + 1);
     if (!bytes)
         abort();
@@ -143,7 +163,11 @@ read_whole(int fd, size_t *length)
 
         if (got < 0 && errno == EINTR)
             continue;
-        if (got <= 0)
+        if (got < 0) {
+            free(bytes);
+            return NULL;
+        }
+        if (got == 0)
             break;
         *length += (size_t)got;
     }
@@ -200,7 +224,7 @@ read_lines(struct lines *lines, keep_record_fn *each, void *context)
     for (lines->number = 1; at < lines->bytes + lines->length; lines->number++) {
         char *end = memchr(at, '\n', lines->length - (size_t)(at - lines->bytes));
         struct json *record = end ? parse_line(at, (size_t)(end - at)) : NULL;
-        int format = record ? format_of(record) : 0;
+        int format = record && lines->number == 1 ? format_of(record) : 0;
 
         if (!end)
             return READ_WHOLE; /* torn */
@@ -223,18 +247,29 @@ read_lines(struct lines *lines, keep_record_fn *each, void *context)
     return READ_WHOLE;
 }
 
-/* Keeps the damaged file under another name, and begins a new one. */
-static bool
-set_aside(struct keep *keep, int line, struct problems *problems, FILE *notes)
+/* The first of PATH.damaged, PATH.damaged.2, ... that is free. */
+static char *
+name_aside(const char *path)
 {
-    size_t size = strlen(keep->path) + 10;
+    size_t size = strlen(path) + 20;
     char *aside = malloc(size);
-    bool good;
+    int number = 1;
 
     if (!aside)
         abort();
-    snprintf(aside, size, "%s.damaged", keep->path);
-    good = rename(keep->path, aside) == 0;
+    snprintf(aside, size, "%s.damaged", path);
+    while (access(aside, F_OK) == 0 && number < ASIDE_MOST)
+        snprintf(aside, size, "%s.damaged.%d", path, ++number);
+    return aside;
+}
+
+/* Keeps the damaged file under another name, and begins a new one. */
+static bool
+set_aside(const struct keep *keep, int line, struct problems *problems, FILE *notes)
+{
+    char *aside = name_aside(keep->path);
+    bool good = rename(keep->path, aside) == 0;
+
     if (good)
         fprintf(notes,
                 "gainwarden: %s: line %d is damaged; the file is set aside as %s, and the watch "
@@ -247,30 +282,105 @@ set_aside(struct keep *keep, int line, struct problems *problems, FILE *notes)
     return good;
 }
 
+/* ---- the lock ---- */
+
+/* The process that holds the lock, from proc_locks(5); 0: the system does not tell. */
+static long
+find_holder(int fd)
+{
+    FILE *locks = fopen("/proc/locks", "re");
+    struct stat ours;
+    char line[200];
+    long holder = 0;
+
+    while (locks && holder == 0 && fstat(fd, &ours) == 0 && fgets(line, sizeof line, locks)) {
+        unsigned device_major, device_minor;
+        unsigned long long inode;
+        long process;
+
+        if (sscanf(line, "%*d: FLOCK %*s %*s %ld %x:%x:%llu", &process, &device_major,
+                   &device_minor, &inode) == 4 &&
+            inode == ours.st_ino && makedev(device_major, device_minor) == ours.st_dev)
+            holder = process;
+    }
+    if (locks)
+        fclose(locks);
+    return holder;
+}
+
+static void
+refuse(const struct keep *keep, struct problems *problems)
+{
+    char process[40] = "";
+    long holder;
+
+    if (errno != EWOULDBLOCK) {
+        problems_add(problems, "%s: cannot be locked: %s", keep->path, strerror(errno));
+        return;
+    }
+    holder = find_holder(keep->fd);
+    if (holder > 0)
+        snprintf(process, sizeof process, " (process %ld)", holder);
+    problems_add(problems,
+                 "%s: another watch of this show is running%s; end it, or name another folder with "
+                 "--keep",
+                 keep->path, process);
+}
+
+/* Whoever compacts puts another file in this one's place; a lock on the old one is worth nothing.
+ */
+static bool
+is_in_place(const struct keep *keep)
+{
+    struct stat ours, there;
+
+    return fstat(keep->fd, &ours) == 0 && stat(keep->path, &there) == 0 &&
+           ours.st_dev == there.st_dev && ours.st_ino == there.st_ino;
+}
+
+static bool
+open_regular(struct keep *keep, struct problems *problems)
+{
+    struct stat file;
+
+    keep->fd = open(keep->path, O_RDWR | O_CREAT | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC, 0600);
+    if (keep->fd >= 0 && fstat(keep->fd, &file) == 0 && S_ISREG(file.st_mode))
+        return true;
+    problems_add(problems, "%s: cannot be written: %s", keep->path,
+                 keep->fd < 0 ? strerror(errno) : "it is no plain file");
+    return false;
+}
+
 static bool
 open_locked(struct keep *keep, struct problems *problems)
 {
-    keep->fd = open(keep->path, O_RDWR | O_CREAT | O_NOFOLLOW | O_CLOEXEC, 0600);
-    if (keep->fd < 0) {
-        problems_add(problems, "%s: cannot be written: %s", keep->path, strerror(errno));
-        return false;
+    for (int tries = 0; tries < OPEN_TRIES; tries++) {
+        if (!open_regular(keep, problems))
+            return false;
+        if (flock(keep->fd, LOCK_EX | LOCK_NB) != 0) {
+            refuse(keep, problems);
+            return false;
+        }
+        if (is_in_place(keep))
+            return true;
+        close(keep->fd);
+        keep->fd = -1;
     }
-    if (flock(keep->fd, LOCK_EX | LOCK_NB) == 0)
-        return true;
-    problems_add(problems,
-                 "%s: another watch of this show is running; end it, or name another folder with "
-                 "--keep",
-                 keep->path);
+    problems_add(problems, "%s: is replaced all the time", keep->path);
     return false;
 }
+
+/* ---- opening ---- */
 
 static bool
 begin(struct keep *keep, struct problems *problems)
 {
     keep->length = 0;
     cut(keep);
-    if (append(keep, header, sizeof header - 1))
+    if (append(keep, header, sizeof header - 1)) {
+        atomic_file_flush_folder(keep->path);
         return true;
+    }
     problems_add(problems, "%s: cannot be written: %s", keep->path, keep_error(keep));
     return false;
 }
@@ -280,18 +390,20 @@ read_back(struct keep *keep, keep_record_fn *each, void *context, struct problem
           FILE *notes)
 {
     struct lines lines = {0};
-    char *bytes = read_whole(keep->fd, &lines.length);
-    enum reading reading = READ_DAMAGED;
-    bool good = true;
+    enum reading reading;
+    bool good;
 
-    lines.bytes = bytes;
-    lines.number = 1;
-    if (bytes)
-        reading = read_lines(&lines, NULL, NULL);
+    lines.bytes = read_whole(keep->fd, &lines.length);
+    if (!lines.bytes) {
+        problems_add(problems, "%s: cannot be read: %s", keep->path, strerror(errno));
+        return false;
+    }
+    reading = read_lines(&lines, NULL, NULL);
     if (reading == READ_WHOLE)
         read_lines(&lines, each, context);
     keep->length = lines.whole;
-    free(bytes);
+    keep->dropped = lines.length - lines.whole;
+    free(lines.bytes);
     if (reading == READ_NEWER) {
         problems_add(problems, "%s: was written by a newer version; this one reads format %d",
                      keep->path, KEEP_FORMAT);
@@ -301,6 +413,7 @@ read_back(struct keep *keep, keep_record_fn *each, void *context, struct problem
         good = set_aside(keep, lines.number, problems, notes);
         close(keep->fd);
         keep->fd = -1;
+        keep->dropped = 0;
         return good && open_locked(keep, problems) && begin(keep, problems);
     }
     if (keep->length == 0)
@@ -319,8 +432,9 @@ keep_open(const char *path, keep_record_fn *each, void *context, struct problems
         abort();
     keep->fd = -1;
     keep->path = strdup(path);
-    if (keep->path && open_locked(keep, problems) &&
-        read_back(keep, each, context, problems, notes))
+    if (!keep->path)
+        abort();
+    if (open_locked(keep, problems) && read_back(keep, each, context, problems, notes))
         return keep;
     keep_close(keep);
     return NULL;

@@ -7,8 +7,11 @@
  *   {"told":[...],"messages":[{"id":"...","weight":"fix","text":"..."}]}
  *   {"ended":["..."]}
  *
+ * The owner queues each of `messages` again whose identity is in no later `ended`.
+ *
  * A last line that is torn is what a crash in the middle of a write leaves, and is dropped. Damage
- * before it is told, and the file is set aside: it may hold what nobody wants to lose.
+ * before it is told, and the file is set aside: it may hold what nobody wants to lose. The lock
+ * (flock) is on the file itself and moves to the one that keep_compact() puts in its place.
  */
 #ifndef GAINWARDEN_KEEP_H
 #define GAINWARDEN_KEEP_H
@@ -25,11 +28,14 @@ struct keep;
 typedef void keep_record_fn(void *context, const struct json *record);
 
 /* Opens the file, or makes it, for this process alone, and reads it back. NULL, with the reason in
- * the problems, when another watch has it, it cannot be written, or its format is a newer one. What
- * was only odd (a file set aside) is told on `notes`. */
+ * the problems, when another watch has it, it cannot be read or written, or its format is a newer
+ * one. What was only odd (a file set aside) is told on `notes`. */
 struct keep *keep_open(const char *path, keep_record_fn *each, void *context,
                        struct problems *problems, FILE *notes);
 void keep_close(struct keep *keep);
+
+/* Bytes of a torn last line that were dropped when it was opened; 0: there was none. */
+size_t keep_dropped(const struct keep *keep);
 
 /* Appends one batch and waits until the disk has it. False when it is not there: then the file is
  * as it was, and keep_error() says why. */

@@ -34,7 +34,9 @@ enum {
     OPTION_STOP_TOO = 1 << 22,
     OPTION_NOW = 1 << 23,
     OPTION_LIST = 1 << 24,
-    OPTION_END = 1 << 25
+    OPTION_END = 1 << 25,
+    OPTION_STATE = 1 << 26,
+    OPTION_SAVE = 1 << 27
 };
 
 static const struct {
@@ -58,6 +60,8 @@ static const struct {
     {"keep", "FOLDER", "where a watch keeps what outlasts a restart, and its socket", OPTION_KEEP},
     {"plain", NULL, "lines, also on a terminal, in place of the screen", OPTION_PLAIN},
     {"trace", NULL, "each step of each finding's life on standard error", OPTION_TRACE},
+    {"state", "FILE", "look at a saved state in place of the desk", OPTION_STATE},
+    {"save", "FILE", "store the whole desk as it was read", OPTION_SAVE},
     {"approved", "FILE", "the approved state, in place of the show file's", OPTION_APPROVED},
     {"incomplete", NULL, "also when some values are not known", OPTION_INCOMPLETE},
     {"by", "NAME", "who does it", OPTION_BY},
@@ -81,8 +85,9 @@ const struct command commands[] = {
      "Reads every value the profile names, runs every check, prints one page and ends.\n"
      "SHOW is a show file. Without one, --profile and --desk say what to read; kinds of\n"
      "sources and mixes are then taken from the labels on the desk.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED, 1,
-     command_audit},
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED |
+         OPTION_STATE | OPTION_SAVE,
+     1, command_audit},
     {"watch", "[SHOW...]", "stay with the desk and tell what changes",
      "Reads the desk, prints the audit page, then stays: tells each finding when it is\n"
      "raised, gets worse or is cleared, on the terminal and to the chat hook of the show\n"
@@ -96,7 +101,8 @@ const struct command commands[] = {
      "Reads the desk once and works out new preamps, sends and masters that leave every path\n"
      "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB.\n"
      "The list is for a person to follow; nothing is sent to the desk.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN, 1, command_retrim},
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_STATE, 1,
+     command_retrim},
     {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
      "For writing a profile: prints each address the desk speaks from, with its types, last\n"
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the\n"
@@ -111,11 +117,13 @@ const struct command commands[] = {
     {"compare", "SHOW", "say what differs from the approved state",
      "Reads the desk once and lists findings that are new, worse or fixed since the state was\n"
      "approved, by player, and then what moved: protection, gains and taps first.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED, 1,
-     command_compare},
+     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED |
+         OPTION_STATE,
+     1, command_compare},
     {"tell-test", "SHOW", "send one marked test message to the show's chat hook",
-     "Sends it the way the watch does, waits for the answer and says what it was.", 0, 1,
-     command_tell_test},
+     "Sends it the way the watch does, waits for the answer and says what it was. Where it\n"
+     "arrived, a running watch whose hook had stopped delivery begins again.",
+     OPTION_KEEP, 1, command_tell_test},
     {"state", "SHOW [STATE]", "tell or change the show state of a running watch",
      "STATE is line-check, doors, show or changeover; the last ends by itself, after --for or\n"
      "as the show file says.",
@@ -252,6 +260,8 @@ take_plain(struct options *options, unsigned bit, const char *argument)
                   {OPTION_LIST, NULL, &options->list},
                   {OPTION_KEEP, &options->keep, NULL},
                   {OPTION_APPROVED, &options->approved, NULL},
+                  {OPTION_STATE, &options->state, NULL},
+                  {OPTION_SAVE, &options->save, NULL},
                   {OPTION_BY, &options->by, NULL},
                   {OPTION_NOTE, &options->note, NULL},
                   {OPTION_WHY, &options->why, NULL},

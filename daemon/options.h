@@ -25,6 +25,8 @@ struct options {
     bool plain;           /* --plain */
     bool trace;           /* --trace */
     const char *approved; /* --approved */
+    const char *state;    /* --state */
+    const char *save;     /* --save */
     bool incomplete;      /* --incomplete */
     const char *by;       /* --by */
     const char *note;     /* --note */

@@ -3,8 +3,10 @@
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "loop.h"
+#include "state_file.h"
 
 enum { PROGRESS_MS = 1000, SILENT_MS = 3000 };
 
@@ -86,11 +88,37 @@ ignore(void *context, const struct event *event)
     (void)event;
 }
 
-bool
-read_once(struct session *session, double within_s, struct link_figures *figures)
+/* The values of a saved state, as if they had just been heard. */
+static bool
+read_state(struct session *session, const char *path)
 {
-    struct reading reading = {.loop = loop_new(), .within_s = within_s};
+    struct problems problems;
+    struct state *state;
+    bool good;
 
+    problems_init(&problems);
+    state = state_file_read(path, &problems);
+    good = state && state_file_fits(state, engine_desk(session->engine), path, &problems);
+    if (good) {
+        engine_take_values(session->engine, state->desk);
+        engine_run(session->engine, 0, ignore, NULL);
+        memcpy(session->state_at, state->at, sizeof session->state_at);
+    }
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    state_free(state);
+    return good;
+}
+
+bool
+read_once(struct session *session, const struct options *options, struct link_figures *figures)
+{
+    struct reading reading = {.loop = NULL, .within_s = options->within_s};
+
+    *figures = (struct link_figures){.resolved = true};
+    if (options->state)
+        return read_state(session, options->state);
+    reading.loop = loop_new();
     if (!reading.loop)
         abort();
     reading.begun_ms = loop_now_ms(reading.loop);

@@ -7,9 +7,11 @@
 #include "link.h"
 #include "session.h"
 
-/* Reads until everything was asked, the desk proves silent, or `within_s` is over; then runs every
- * check. Says once a second on standard error how far it is. False when it was interrupted or the
- * host does not resolve, which was then told. */
-bool read_once(struct session *session, double within_s, struct link_figures *figures);
+/* Reads until everything was asked, the desk proves silent, or the time of --within is over; then
+ * runs every check. Says once a second on standard error how far it is. With --state a saved state
+ * stands in for the desk, and all figures are 0. False when it was interrupted, the host does not
+ * resolve or the state is wrong, which was then told. */
+bool read_once(struct session *session, const struct options *options,
+               struct link_figures *figures);
 
 #endif

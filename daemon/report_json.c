@@ -185,15 +185,14 @@ report_json(const struct report *report)
     const struct session *session = report->session;
     struct engine *engine = session->engine;
     struct json *root = json_new_object(), *unknown = json_new_array();
-    char when[CLOCK_SIZE], desk[400];
+    char when[CLOCK_SIZE], desk[SESSION_SOURCE_SIZE];
     char *text;
 
     json_add_number(root, "report_format", REPORT_FORMAT);
-    snprintf(desk, sizeof desk, "%s at %s port %d", session->profile->desk, session->host,
-             session->port);
+    session_source(session, desk);
     json_add_string(root, "desk", desk);
     json_add_string(root, "show", engine_show(engine)->name);
-    json_add_string(root, "at", clock_rfc3339(when));
+    json_add_string(root, "at", session->host ? clock_rfc3339(when) : session->state_at);
     add_findings(root, engine);
     engine_unknown(engine, add_unknown, unknown);
     json_add(root, "not_known", unknown);

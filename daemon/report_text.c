@@ -27,11 +27,14 @@ print_head(const struct report *report)
 {
     const struct link_figures *figures = &report->figures;
     const struct session *session = report->session;
-    char when[CLOCK_SIZE], span[CLOCK_SIZE], line[400];
+    char when[CLOCK_SIZE], span[CLOCK_SIZE], source[SESSION_SOURCE_SIZE], line[600];
 
-    snprintf(line, sizeof line, "%s: %s at %s port %d, %s", session_name(session),
-             session->profile->desk, session->host, session->port, clock_rfc3339(when));
+    session_source(session, source);
+    snprintf(line, sizeof line, "%s: %s%s%s", session_name(session), source,
+             session->host ? ", " : "", session->host ? clock_rfc3339(when) : "");
     output_wrapped(0, 4, line);
+    if (!session->host)
+        return;
     printf("%zu of %zu questions answered in %s", figures->questions.heard,
            figures->questions.questions, clock_span(figures->took_ms, span));
     if (figures->questions.asked_again > 0)

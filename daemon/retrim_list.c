@@ -324,7 +324,7 @@ command_retrim(const struct options *options)
     int status = EXIT_USAGE;
 
     if (session_load_afresh(&session, options, options->words[0], false) &&
-        read_once(&session, options->within_s, &figures))
+        read_once(&session, options, &figures))
         status = write_sheet(&session, options, &figures);
     session_release(&session);
     return status;

@@ -1,5 +1,6 @@
 #include "session.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -42,6 +43,14 @@ split_desk(struct session *session, const char *desk, struct problems *problems)
     return *session->host != '\0';
 }
 
+/* The saved state is the desk. */
+static void
+forget_host(struct session *session)
+{
+    free(session->host);
+    session->host = NULL;
+}
+
 static bool
 load_files(struct session *session, const struct options *options, const char *show,
            struct problems *problems)
@@ -61,7 +70,9 @@ load_files(struct session *session, const struct options *options, const char *s
                                    ? "no profile: name one in the show file under desk.profile, or "
                                      "with --profile"
                                    : "no profile: give a show file, or --profile and --desk");
-    if (options->desk)
+    if (options->state)
+        forget_host(session);
+    else if (options->desk)
         split_desk(session, options->desk, problems);
     else if (!session->host)
         problems_add(problems, "no desk: name its host in the show file under desk.host, or with "
@@ -145,6 +156,17 @@ session_release(struct session *session)
     profile_free(session->profile);
     show_file_free(session->file);
     free(session->host);
+}
+
+void
+session_source(const struct session *session, char text[SESSION_SOURCE_SIZE])
+{
+    if (session->host)
+        snprintf(text, SESSION_SOURCE_SIZE, "%s at %s port %d", session->profile->desk,
+                 session->host, session->port);
+    else
+        snprintf(text, SESSION_SOURCE_SIZE, "%s, as saved at %s", session->profile->desk,
+                 session->state_at);
 }
 
 const char *

@@ -4,17 +4,21 @@
 
 #include <stdbool.h>
 
+#include "clock.h"
 #include "engine.h"
 #include "options.h"
 #include "profile.h"
 #include "show_file.h"
 
+enum { SESSION_SOURCE_SIZE = 400 };
+
 struct session {
     struct show_file *file; /* NULL: no show file */
     struct profile *profile;
     struct engine *engine;
-    char *host;
+    char *host; /* NULL: a saved state stands in for the desk */
     int port;
+    char state_at[CLOCK_SIZE]; /* when that state was read from its desk; "" while none was */
 };
 
 /* Loads all of it, the approved state too where there is one; `show` is the show file's path, or
@@ -31,6 +35,9 @@ bool session_load(struct session *session, const struct options *options, const 
 bool session_load_afresh(struct session *session, const struct options *options, const char *show,
                          bool staying);
 void session_release(struct session *session);
+
+/* "Yard monitor desk at 10.0.0.20 port 9100", or "Yard monitor desk, as saved at" and the time. */
+void session_source(const struct session *session, char text[SESSION_SOURCE_SIZE]);
 
 /* "Lantern Yard, Saturday" or, without a show file, the desk's name. */
 const char *session_name(const struct session *session);

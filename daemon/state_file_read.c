@@ -1,17 +1,15 @@
 #include "state_file.h"
 
 #include <errno.h>
-#include <fcntl.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include "json.h"
 #include "profile.h"
 #include "state_parts.h"
+#include "whole_file.h"
 
 /* ---- small parts ---- */
 
@@ -245,43 +243,11 @@ state_file_parse(const char *text, size_t length, const char *name, struct probl
     return NULL;
 }
 
-/* The whole file with a NUL behind it, or NULL with errno set. */
-static char *
-read_all(const char *path, size_t *length)
-{
-    int fd = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC); /* a pipe is refused, not waited for */
-    FILE *file = fd >= 0 ? fdopen(fd, "rb") : NULL;
-    struct stat status;
-    char *text = NULL;
-    int error = 0;
-
-    if (!file)
-        return NULL;
-    if (fstat(fd, &status) != 0)
-        error = errno;
-    else if (!S_ISREG(status.st_mode) || status.st_size > STATE_FILE_LIMIT)
-        error = S_ISDIR(status.st_mode) ? EISDIR : S_ISREG(status.st_mode) ? EFBIG : EINVAL;
-    else if (!(text = malloc((size_t)status.st_size + 1)))
-        error = ENOMEM;
-    if (text) {
-        *length = fread(text, 1, (size_t)status.st_size, file);
-        text[*length] = '\0';
-    }
-    if (text && ferror(file)) {
-        error = EIO;
-        free(text);
-        text = NULL;
-    }
-    fclose(file);
-    errno = error;
-    return text;
-}
-
 struct state *
 state_file_read(const char *path, struct problems *problems)
 {
     size_t length = 0;
-    char *text = read_all(path, &length);
+    char *text = whole_file_read(path, STATE_FILE_LIMIT, &length);
     struct state *state;
 
     if (!text) {

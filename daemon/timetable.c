@@ -170,12 +170,14 @@ look(const struct timetable *table, time_t now, time_fn *take)
 }
 
 bool
-timetable_state(const struct timetable *table, time_t now, enum show_state *state)
+timetable_state(const struct timetable *table, time_t now, enum show_state *state, time_t *since)
 {
     struct search search = look(table, now, take_last);
 
-    if (search.found)
+    if (search.found) {
         *state = search.state;
+        *since = search.best;
+    }
     return search.found;
 }
 

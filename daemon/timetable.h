@@ -28,8 +28,10 @@ struct timetable {
 /* Whether the system knows the zone. */
 bool timetable_has_zone(const char *zone);
 
-/* The state that the table put last, at most a day before `now`; false when there is none. */
-bool timetable_state(const struct timetable *table, time_t now, enum show_state *state);
+/* The state that the table put last, at most a day before `now`, and when; false when there is
+ * none. */
+bool timetable_state(const struct timetable *table, time_t now, enum show_state *state,
+                     time_t *since);
 
 /* When it changes next, within two days; false when it does not. A time that daylight saving leaves
  * out is the first behind it; one that comes twice is its first. Changes the process's zone while

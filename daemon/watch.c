@@ -250,6 +250,15 @@ open_desks(struct watch *watch)
     return true;
 }
 
+static bool
+all_have_stdout(const struct watch *watch)
+{
+    for (int i = 0; i < watch->count; i++)
+        if (!watch_has_stdout(&watch->sessions[i]))
+            return false;
+    return true;
+}
+
 static int
 watch_sessions(struct watch *watch)
 {
@@ -260,8 +269,9 @@ watch_sessions(struct watch *watch)
         abort();
     watch->begun_ms = loop_now_ms(watch->room.loop);
     setvbuf(stdout, NULL, _IOLBF, 0);
-    watch->room.has_screen = isatty(STDIN_FILENO) && isatty(STDOUT_FILENO) &&
-                             !watch->room.options->plain && !watch->room.options->trace;
+    watch->room.has_screen = all_have_stdout(watch) && isatty(STDIN_FILENO) &&
+                             isatty(STDOUT_FILENO) && !watch->room.options->plain &&
+                             !watch->room.options->trace;
     good = open_desks(watch);
     if (good)
         run(watch);

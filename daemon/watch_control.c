@@ -309,10 +309,12 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
             struct json *list)
 {
     char line[LINE_SIZE], object[REPORT_OBJECT_SIZE], hidden[200];
+    enum hidden how;
     int by;
     struct json *json = report_finding_json(desk->session->engine, finding);
 
-    watch_hidden_by(desk, watcher_hidden(desk->watcher, finding, &by), by, hidden);
+    how = watcher_hidden(desk->watcher, finding, &by);
+    watch_hidden_by(desk, how, by, hidden);
     if (*hidden)
         json_add_string(json, "held_back_by", hidden);
     json_add_string(json, "state", life_state_name(finding->life.state));
@@ -379,6 +381,24 @@ answer_reload(struct watch_desk *desk, const struct json *request)
     return answer_end(&answer);
 }
 
+/* ---- delivery ---- */
+
+static struct json *
+answer_deliver(struct watch_desk *desk, const struct json *request)
+{
+    struct answer answer = answer_new(true);
+    char line[LINE_SIZE];
+
+    (void)request;
+    if (desk->sinks.chat && chat_has_stopped(desk->sinks.chat)) {
+        snprintf(line, sizeof line, "the running watch delivers again: %d waiting",
+                 chat_waiting(desk->sinks.chat));
+        add_line(&answer, line);
+        chat_resume(desk->sinks.chat);
+    }
+    return answer_end(&answer);
+}
+
 /* ---- all of them ---- */
 
 static const struct {
@@ -387,6 +407,7 @@ static const struct {
 } rows[] = {
     {"state", answer_state},         {"quiet", answer_quiet},   {"quiet-list", answer_quiet_list},
     {"quiet-end", answer_quiet_end}, {"status", answer_status}, {"reload", answer_reload},
+    {"deliver", answer_deliver},
 };
 
 struct json *

@@ -28,6 +28,9 @@ struct watch_desk *watch_desk_open(const struct watch_room *room, struct session
                                    const char *show);
 void watch_desk_close(struct watch_desk *desk);
 
+/* Standard output is for people, and not for JSON lines. */
+bool watch_has_stdout(const struct session *session);
+
 /* Before the loop sleeps. */
 void watch_desk_before_sleep(struct watch_desk *desk);
 

@@ -1,8 +1,11 @@
 /* What the files of one desk's watch share; nobody else includes it.
  *
- *   watch_desk.c     link, watcher and their timers: when it is judged
+ *   watch_desk.c     when it is judged, what goes by the clock, what it is made of
+ *   watch_link.c     what the link does, and what is said of it
  *   watch_say.c      messages and edges to terminal, chat, JSON lines, cue and journal
- *   watch_keep.c     what outlasts a restart
+ *   watch_keep.c     what outlasts a restart: writing it
+ *   watch_kept.c     reading it back
+ *   watch_anchor.c   the desk as it was set up, for after a restart
  *   watch_control.c  what the control socket is asked
  *   watch_reload.c   other files while it runs
  *   watch_view.c     what the screen shows
@@ -58,6 +61,7 @@ struct watch_keep {
     size_t quiet_count;
     enum show_state state; /* STATES: the file names none */
     double state_until_s;  /* 0: it stays */
+    double at_s;           /* when it was last written to */
     bool away;             /* a watch was here before, */
     bool stopped;          /* and said good-bye */
     bool failing;          /* told that the file cannot be written */
@@ -107,7 +111,9 @@ bool watch_may_judge(const struct watch_desk *desk);
 
 /* Judges, tells, keeps, and sleeps until there is more. */
 void watch_run(struct watch_desk *desk);
-void watch_open_link(struct watch_desk *desk);
+
+/* Sleeps until the watcher has something to do. */
+void watch_sleep(struct watch_desk *desk);
 
 /* A watcher over the session's engine. */
 struct watcher *watch_new_watcher(struct watch_desk *desk, struct session *session,
@@ -122,10 +128,20 @@ void watch_close_sinks(struct watch_sinks sinks);
  * says. */
 int64_t watch_state_until_ms(const struct watch_desk *desk, enum show_state state, double for_s);
 
+/* ---- watch_link.c ---- */
+
+void watch_open_link(struct watch_desk *desk);
+
+/* The flap timer: the link's coming and going may be over. */
+void watch_on_flap_over(void *context);
+
 /* ---- watch_say.c ---- */
 
 /* One line on the terminal, with the time before it. */
 void watch_say(struct watch_desk *desk, const char *line);
+
+/* The regular all-clear, for machines too. */
+void watch_say_still(struct watch_desk *desk, const char *line);
 
 /* The same to the chat hook besides. `event` names it to machines. */
 void watch_say_to_all(struct watch_desk *desk, const char *event, enum weight weight,
@@ -148,7 +164,7 @@ const char *watch_count_open(const struct watch_desk *desk, char line[200]);
 const char *watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
                             char text[200]);
 
-/* ---- watch_keep.c ---- */
+/* ---- watch_kept.c ---- */
 
 /* Opens the file and reads it back. False with the problems. */
 bool watch_keep_open(struct watch_desk *desk, struct problems *problems);
@@ -156,6 +172,15 @@ void watch_keep_close(struct watch_desk *desk);
 
 /* Gives the new watcher and the chat hook what the file had. */
 void watch_keep_restore(struct watch_desk *desk);
+
+/* ---- watch_keep.c ---- */
+
+/* The messages that are not delivered yet. */
+void watch_kept_add(struct watch_keep *kept, const char *id, enum weight weight, const char *text);
+void watch_kept_end(struct watch_keep *kept, const char *id);
+
+/* Gives them to the chat hook, which is new and knows of none. */
+void watch_kept_offer(struct watch_desk *desk);
 
 void watch_keep_edge(struct watch_desk *desk, const struct edge *edge);
 void watch_keep_message(struct watch_desk *desk, const char *id, enum weight weight,
@@ -173,6 +198,14 @@ void watch_keep_carry(struct watch_desk *desk, const struct engine *from);
 
 /* Writes what happened since the last time; tells once when it cannot. */
 void watch_keep_commit(struct watch_desk *desk);
+
+/* ---- watch_anchor.c ---- */
+
+/* The watcher's callback: keeps what the desk is like now. */
+void watch_on_anchor(void *context);
+
+/* Gives the engine what was kept this evening; what is wrong with it is told on standard error. */
+void watch_anchor_restore(struct watch_desk *desk);
 
 /* ---- watch_control.c, watch_reload.c ---- */
 

@@ -4,7 +4,7 @@
  *
  *   {"told": [{"check", "input", "mix", "weight", "severity", "since_s"}], "untold": [{...}],
  *    "messages": [{"id", "weight", "text"}], "ended": ["id"],
- *    "state": {"is", "until_s"}, "quiets": [...], "stopped": true}
+ *    "state": {"is", "until_s"}, "quiets": [...], "stopped": true, "at_s": ...}
  *
  * Times are seconds since 1970, because another run has another monotonic clock.
  */
@@ -20,77 +20,8 @@
 #include "places.h"
 #include "watch_desk_parts.h"
 
-/* ---- reading, of a file that others may have written to ---- */
-
-static double
-number_of(const struct json *json, const char *key, double otherwise)
-{
-    const struct json *number = json ? json_get(json, key) : NULL;
-
-    return number && json_kind(number) == JSON_NUMBER ? json_number(number) : otherwise;
-}
-
-static const char *
-text_of(const struct json *json, const char *key)
-{
-    const struct json *text = json ? json_get(json, key) : NULL;
-
-    return text && json_kind(text) == JSON_STRING ? json_string(text) : "";
-}
-
-static const struct json *
-first_of(const struct json *json, const char *key)
-{
-    const struct json *list = json_get(json, key);
-
-    return list && json_kind(list) == JSON_ARRAY ? json_first(list) : NULL;
-}
-
-/* A position from 1 as one from 0, -1 when there is none. */
-static int
-index_of(const struct json *json, const char *key)
-{
-    double number = number_of(json, key, 0);
-
-    return number >= 1 && number < 100000 ? (int)number - 1 : -1;
-}
-
-/* The slot an entry is about; engine_slots() when this desk has no such. */
-static size_t
-slot_of(const struct watch_desk *desk, const struct json *json)
-{
-    const struct engine *engine = desk->session->engine;
-    int check = check_find(text_of(json, "check"));
-
-    if (check < 0)
-        return engine_slots(engine);
-    return engine_find(engine, check,
-                       (struct object){index_of(json, "input"), index_of(json, "mix")});
-}
-
-static void
-read_told(struct watch_desk *desk, const struct json *record)
-{
-    size_t slots = engine_slots(desk->session->engine);
-
-    for (const struct json *one = first_of(record, "told"); one; one = json_next(one)) {
-        size_t slot = slot_of(desk, one);
-        enum weight weight = weight_find(text_of(one, "weight"));
-
-        if (slot < slots && weight != WEIGHTS)
-            desk->kept.findings[slot] = (struct kept_finding){
-                true, weight, number_of(one, "severity", 0), number_of(one, "since_s", 0)};
-    }
-    for (const struct json *one = first_of(record, "untold"); one; one = json_next(one)) {
-        size_t slot = slot_of(desk, one);
-
-        if (slot < slots)
-            desk->kept.findings[slot].told = false;
-    }
-}
-
-static void
-add_message(struct watch_keep *kept, const char *id, enum weight weight, const char *text)
+void
+watch_kept_add(struct watch_keep *kept, const char *id, enum weight weight, const char *text)
 {
     struct kept_message *message;
 
@@ -107,8 +38,8 @@ add_message(struct watch_keep *kept, const char *id, enum weight weight, const c
     escape_clean(message->id, sizeof message->id, id);
 }
 
-static void
-end_message(struct watch_keep *kept, const char *id)
+void
+watch_kept_end(struct watch_keep *kept, const char *id)
 {
     size_t i = 0;
 
@@ -121,154 +52,6 @@ end_message(struct watch_keep *kept, const char *id)
             (kept->message_count - i - 1) * sizeof *kept->messages);
     kept->message_count--;
 }
-
-static void
-read_messages(struct watch_keep *kept, const struct json *record)
-{
-    for (const struct json *one = first_of(record, "messages"); one; one = json_next(one)) {
-        enum weight weight = weight_find(text_of(one, "weight"));
-
-        add_message(kept, text_of(one, "id"), weight == WEIGHTS ? WEIGHT_NOTE : weight,
-                    text_of(one, "text"));
-    }
-    for (const struct json *one = first_of(record, "ended"); one; one = json_next(one))
-        if (json_kind(one) == JSON_STRING)
-            end_message(kept, json_string(one));
-}
-
-/* ms of this run's clock for a time of the file's. */
-static int64_t
-ms_of(const struct watch_desk *desk, double at_s)
-{
-    double ahead_s = at_s - clock_now_s();
-
-    return loop_now_ms(desk->room->loop) + (int64_t)(fmax(-1e9, fmin(1e9, ahead_s)) * 1000);
-}
-
-static void
-read_quiets(struct watch_desk *desk, const struct json *record)
-{
-    const struct json *list = json_get(record, "quiets");
-
-    if (!list)
-        return;
-    desk->kept.quiet_count = 0;
-    for (const struct json *one = first_of(record, "quiets");
-         one && desk->kept.quiet_count < QUIETS_KEPT; one = json_next(one)) {
-        struct quiet *quiet = &desk->kept.quiets[desk->kept.quiet_count++];
-        const struct json *stop_too = json_get(one, "stop_too");
-
-        *quiet = (struct quiet){.check = check_find(text_of(one, "check")),
-                                .input = index_of(one, "input"),
-                                .mix = index_of(one, "mix"),
-                                .from_ms = ms_of(desk, number_of(one, "from_s", 0)),
-                                .until_ms = ms_of(desk, number_of(one, "until_s", 0))};
-        quiet->stop_too = stop_too && json_kind(stop_too) == JSON_BOOL && json_bool(stop_too);
-        quiet->number = (int)fmax(1, fmin(1e6, number_of(one, "number", 1)));
-        escape_clean(quiet->player, sizeof quiet->player, text_of(one, "player"));
-        escape_clean(quiet->why, sizeof quiet->why, text_of(one, "why"));
-        escape_clean(quiet->by, sizeof quiet->by, text_of(one, "by"));
-    }
-}
-
-static void
-on_record(void *context, const struct json *record)
-{
-    struct watch_desk *desk = context;
-    const struct json *state = json_get(record, "state");
-
-    desk->kept.away = true;
-    desk->kept.stopped = json_get(record, "stopped") != NULL;
-    read_told(desk, record);
-    read_messages(&desk->kept, record);
-    read_quiets(desk, record);
-    if (state && json_kind(state) == JSON_OBJECT) {
-        desk->kept.state = state_find(text_of(state, "is"));
-        desk->kept.state_until_s = number_of(state, "until_s", 0);
-    }
-}
-
-bool
-watch_keep_open(struct watch_desk *desk, struct problems *problems)
-{
-    const struct options *options = desk->room->options;
-    char name[80], path[PLACES_SIZE];
-
-    desk->kept.state = STATES;
-    desk->kept.findings =
-        calloc(engine_slots(desk->session->engine) + 1, sizeof *desk->kept.findings);
-    desk->kept.quiets = calloc(QUIETS_KEPT, sizeof *desk->kept.quiets);
-    if (!desk->kept.findings || !desk->kept.quiets)
-        abort();
-    places_name(desk->show, options->profile, options->desk, name);
-    if (!places_kept(options->keep, name, "kept", path, problems))
-        return false;
-    desk->kept.keep = keep_open(path, on_record, desk, problems, stderr);
-    return desk->kept.keep != NULL;
-}
-
-void
-watch_keep_close(struct watch_desk *desk)
-{
-    keep_close(desk->kept.keep);
-    json_free(desk->kept.batch);
-    free(desk->kept.findings);
-    free(desk->kept.quiets);
-    for (size_t i = 0; i < desk->kept.message_count; i++)
-        free(desk->kept.messages[i].text);
-    free(desk->kept.messages);
-}
-
-/* ---- giving it back ---- */
-
-static void
-restore_findings(struct watch_desk *desk)
-{
-    const struct engine *engine = desk->session->engine;
-
-    for (size_t slot = 0; slot < engine_slots(engine); slot++) {
-        const struct kept_finding *kept = &desk->kept.findings[slot];
-        const struct finding *finding = engine_slot(engine, slot);
-
-        if (kept->told)
-            watcher_restore(desk->watcher, finding->check, finding->object, kept->weight,
-                            kept->severity, ms_of(desk, kept->since_s));
-    }
-}
-
-static void
-restore_state(struct watch_desk *desk)
-{
-    int64_t now_ms = loop_now_ms(desk->room->loop);
-    int64_t until_ms =
-        desk->kept.state_until_s > 0 ? ms_of(desk, desk->kept.state_until_s) : INT64_MAX;
-
-    if (desk->kept.state != STATES)
-        watcher_set_state(desk->watcher, desk->kept.state, "as before the restart", until_ms,
-                          now_ms);
-}
-
-void
-watch_keep_restore(struct watch_desk *desk)
-{
-    struct quiets *quiets = watcher_quiets(desk->watcher);
-
-    if (!desk->kept.away)
-        return;
-    restore_findings(desk);
-    for (size_t i = 0; i < desk->kept.quiet_count; i++) {
-        quiets_add(quiets, &desk->kept.quiets[i]);
-        quiets->list[quiets->count - 1].number = desk->kept.quiets[i].number;
-        if (quiets->last < desk->kept.quiets[i].number)
-            quiets->last = desk->kept.quiets[i].number;
-    }
-    restore_state(desk);
-    for (size_t i = 0; desk->sinks.chat && i < desk->kept.message_count; i++)
-        chat_say(desk->sinks.chat, desk->kept.messages[i].weight, desk->kept.messages[i].id,
-                 desk->kept.messages[i].text);
-}
-
-/* ---- writing ---- */
 
 /* The list of that name in the batch in hand. */
 static struct json *
@@ -339,11 +122,28 @@ message_json(const struct kept_message *message)
     return json;
 }
 
+/* A queue that is full drops one, which then is no longer in the list. */
+void
+watch_kept_offer(struct watch_desk *desk)
+{
+    size_t i = 0;
+
+    while (desk->sinks.chat && i < desk->kept.message_count) {
+        const struct kept_message *message = &desk->kept.messages[i];
+        char id[CHAT_ID_SIZE];
+
+        memcpy(id, message->id, sizeof id);
+        chat_say(desk->sinks.chat, message->weight, message->id, message->text);
+        if (i < desk->kept.message_count && strcmp(desk->kept.messages[i].id, id) == 0)
+            i++;
+    }
+}
+
 /* It goes to the hook once the batch is on disk. */
 void
 watch_keep_message(struct watch_desk *desk, const char *id, enum weight weight, const char *text)
 {
-    add_message(&desk->kept, id, weight, text);
+    watch_kept_add(&desk->kept, id, weight, text);
     json_add(list_of(desk, "messages"), NULL,
              message_json(&desk->kept.messages[desk->kept.message_count - 1]));
 }
@@ -351,7 +151,7 @@ watch_keep_message(struct watch_desk *desk, const char *id, enum weight weight, 
 void
 watch_keep_ended(struct watch_desk *desk, const char *id)
 {
-    end_message(&desk->kept, id);
+    watch_kept_end(&desk->kept, id);
     json_add_string(list_of(desk, "ended"), NULL, id);
     watch_keep_commit(desk);
 }
@@ -467,22 +267,29 @@ snapshot(const struct watch_desk *desk)
     json_add(record, "messages", list);
     json_add(record, "state", state_json(desk));
     json_add(record, "quiets", quiets_json(desk));
+    json_add_number(record, "at_s", round(clock_now_s()));
     return record;
 }
 
-/* A disk that was full is written to anew from the whole of what is known. */
+static bool
+write_snapshot(struct watch_desk *desk)
+{
+    struct json *record = snapshot(desk);
+    bool good = keep_compact(desk->kept.keep, record);
+
+    json_free(record);
+    return good;
+}
+
+/* After a failure the file lacks batches, so that only the whole of what is known puts it right.
+ * One that has grown is made anew when that works, and added to when it does not. */
 static bool
 write_batch(struct watch_desk *desk, const struct json *batch)
 {
-    struct json *record;
-    bool good;
-
-    if (!desk->kept.failing && !keep_is_long(desk->kept.keep))
-        return keep_write(desk->kept.keep, batch);
-    record = snapshot(desk);
-    good = keep_compact(desk->kept.keep, record);
-    json_free(record);
-    return good;
+    if (desk->kept.failing)
+        return write_snapshot(desk);
+    return (keep_is_long(desk->kept.keep) && write_snapshot(desk)) ||
+           keep_write(desk->kept.keep, batch);
 }
 
 static void
@@ -511,12 +318,14 @@ watch_keep_commit(struct watch_desk *desk)
 
     if (!batch)
         return;
+    json_add_number(batch, "at_s", round(clock_now_s()));
     good = write_batch(desk, batch);
     desk->kept.batch = NULL; /* a hook that is full ends messages, which is a batch of its own */
-    message = first_of(batch, "messages");
-    for (; message && desk->sinks.chat; message = json_next(message))
-        chat_say(desk->sinks.chat, weight_find(text_of(message, "weight")), text_of(message, "id"),
-                 text_of(message, "text"));
+    message = json_get(batch, "messages");
+    for (message = message ? json_first(message) : NULL; message && desk->sinks.chat;
+         message = json_next(message))
+        chat_say(desk->sinks.chat, weight_find(json_string(json_get(message, "weight"))),
+                 json_string(json_get(message, "id")), json_string(json_get(message, "text")));
     json_free(batch);
     tell_keeping(desk, good);
 }

@@ -83,8 +83,6 @@ take_over(struct watch_desk *desk, struct session *session, struct watch_sinks s
     struct watcher *watcher;
 
     engine_carry(session->engine, old.engine);
-    if (is_approved_anew(&old, session) && !engine_anchor(session->engine))
-        abort();
     watcher = watch_new_watcher(desk, session, watcher_state(desk->watcher));
     watcher_carry(watcher, desk->watcher);
     link_close(desk->link);
@@ -94,12 +92,12 @@ take_over(struct watch_desk *desk, struct session *session, struct watch_sinks s
     desk->watcher = watcher;
     *desk->session = *session;
     watch_keep_carry(desk, old.engine);
+    if (is_approved_anew(&old, session) && desk->read_once)
+        watcher_anchor(desk->watcher);
     session_release(&old);
     desk->reloaded = desk->read_once;
     watch_open_link(desk);
-    for (size_t i = 0; desk->sinks.chat && i < desk->kept.message_count; i++)
-        chat_say(desk->sinks.chat, desk->kept.messages[i].weight, desk->kept.messages[i].id,
-                 desk->kept.messages[i].text);
+    watch_kept_offer(desk);
 }
 
 bool

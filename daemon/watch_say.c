@@ -8,6 +8,7 @@
 
 #include "check.h"
 #include "clock.h"
+#include "escape.h"
 #include "json.h"
 #include "message.h"
 #include "output.h"
@@ -30,6 +31,22 @@ remember(struct watch_desk *desk, const char *when, const char *line)
     desk->room->changed(desk->room->context);
 }
 
+bool
+watch_has_stdout(const struct session *session)
+{
+    const struct show_file *file = session->file;
+
+    return !file || !file->tell.lines || strcmp(file->tell.lines, "-") != 0;
+}
+
+/* JSON lines on standard output stand there alone: people read standard error then. */
+static void
+print_aside(const char *line)
+{
+    escape_print(stderr, line);
+    fputc('\n', stderr);
+}
+
 static void
 print_line(struct watch_desk *desk, const char *when, const char *line)
 {
@@ -38,6 +55,10 @@ print_line(struct watch_desk *desk, const char *when, const char *line)
     snprintf(timed, sizeof timed, "%s %s%s%s", when,
              desk->room->several ? session_name(desk->session) : "",
              desk->room->several ? ": " : "", line);
+    if (!watch_has_stdout(desk->session)) {
+        print_aside(timed);
+        return;
+    }
     output_line(9, timed);
     if (!output_finish() && !desk->stopping) {
         desk->stopping = true;
@@ -128,19 +149,32 @@ event_json(const struct watch_desk *desk, const char *event)
     return json;
 }
 
-void
-watch_say_to_all(struct watch_desk *desk, const char *event, enum weight weight, const char *line)
+static void
+write_event(struct watch_desk *desk, const char *event, const char *line)
 {
     struct json *json;
 
+    if (!desk->sinks.lines)
+        return;
+    json = event_json(desk, event);
+    json_add_string(json, "says", line);
+    lines_write(desk->sinks.lines, json);
+    json_free(json);
+}
+
+void
+watch_say_still(struct watch_desk *desk, const char *line)
+{
+    say(desk, "still", WEIGHT_NOTE, line);
+    write_event(desk, "still", line);
+}
+
+void
+watch_say_to_all(struct watch_desk *desk, const char *event, enum weight weight, const char *line)
+{
     say(desk, event, weight, line);
     chat(desk, weight, line);
-    if (desk->sinks.lines) {
-        json = event_json(desk, event);
-        json_add_string(json, "says", line);
-        lines_write(desk->sinks.lines, json);
-        json_free(json);
-    }
+    write_event(desk, event, line);
     if (desk->sinks.cue && weight >= desk->session->file->tell.cue.from_weight)
         cue_send(desk->sinks.cue, event, weight_name(weight), "", "desk", line);
 }

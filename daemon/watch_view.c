@@ -41,6 +41,7 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
     const struct engine *engine = desk->session->engine;
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], hidden[200],
         text[VIEW_TEXT_SIZE + 400];
+    enum hidden how;
     int by;
 
     *view = (struct view_finding){.weight = finding->verdict.weight};
@@ -50,7 +51,8 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
     player_of(engine_desk(engine), engine_show(engine), finding, player);
     snprintf(text, sizeof text, "%s: %s [%s]", report_object(engine, finding->object, object),
              finding->verdict.says, checks[finding->check]->id);
-    watch_hidden_by(desk, watcher_hidden(desk->watcher, finding, &by), by, hidden);
+    how = watcher_hidden(desk->watcher, finding, &by);
+    watch_hidden_by(desk, how, by, hidden);
     escape_clean(view->player, sizeof view->player, player);
     escape_clean(view->text, sizeof view->text, text);
     escape_clean(view->hidden, sizeof view->hidden, hidden);

@@ -127,6 +127,18 @@ engine_anchor(struct engine *engine)
 }
 
 void
+engine_set_anchor(struct engine *engine, struct desk *anchor)
+{
+    set_past(engine, &engine->anchor, anchor);
+}
+
+bool
+engine_has_anchor(const struct engine *engine)
+{
+    return engine->anchor != NULL;
+}
+
+void
 engine_set_approved(struct engine *engine, struct desk *approved)
 {
     set_past(engine, &engine->approved, approved);

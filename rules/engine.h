@@ -69,6 +69,10 @@ struct moves *engine_moves(struct engine *engine);
  * is short. */
 bool engine_anchor(struct engine *engine);
 
+/* The same with a desk from before a restart, which is taken over. */
+void engine_set_anchor(struct engine *engine, struct desk *anchor);
+bool engine_has_anchor(const struct engine *engine);
+
 /* Takes over values, the anchor, and how each finding stands from an engine of other files, as far
  * as both have the place; nothing is told of it. */
 void engine_carry(struct engine *engine, const struct engine *from);

@@ -101,6 +101,15 @@ watcher_state_until_ms(const struct watcher *watcher)
 }
 
 void
+watcher_anchor(struct watcher *watcher)
+{
+    if (!engine_anchor(watcher->engine))
+        abort();
+    if (watcher->owner.anchored)
+        watcher->owner.anchored(watcher->owner.context);
+}
+
+void
 watcher_set_state(struct watcher *watcher, enum show_state state, const char *why, int64_t until_ms,
                   int64_t now_ms)
 {
@@ -113,9 +122,8 @@ watcher_set_state(struct watcher *watcher, enum show_state state, const char *wh
     if (!show_states[from].setting_up)
         watcher->state_before = from;
     watcher->state = state;
-    if (show_states[from].setting_up && !show_states[state].setting_up && watcher->begun &&
-        !engine_anchor(watcher->engine))
-        abort();
+    if (show_states[from].setting_up && !show_states[state].setting_up && watcher->begun)
+        watcher_anchor(watcher);
     watcher->owner.state(watcher->owner.context, from, state, why);
     watcher_wake_at(watcher, now_ms); /* what was held back may be told now */
 }
@@ -175,8 +183,8 @@ watcher_begin(struct watcher *watcher, bool away, int64_t now_ms)
         watcher_believe_all(watcher);
     }
     watcher->begun = true;
-    if (!engine_anchor(watcher->engine))
-        abort();
+    if (!engine_has_anchor(watcher->engine))
+        watcher_anchor(watcher);
     moves_settle(engine_moves(watcher->engine), engine_desk(watcher->engine), now_ms);
     watcher_sweep(watcher);
     watcher_wake_at(watcher, engine_next_ms(watcher->engine));

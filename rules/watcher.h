@@ -62,6 +62,8 @@ struct watcher_owner {
     void (*edge)(void *context, const struct event *event, enum hidden hidden, int by);
     /* Another show state, with the reason. */
     void (*state)(void *context, enum show_state from, enum show_state to, const char *why);
+    /* The desk as it stands is taken for set up. May be NULL. */
+    void (*anchored)(void *context);
     engine_trace_fn *trace; /* NULL: nobody wants to know */
     void *context;
 };
@@ -94,6 +96,9 @@ void watcher_back(struct watcher *watcher, bool always, int64_t now_ms);
 
 /* The desk is lost: nothing that was going on matters any more. */
 void watcher_lost(struct watcher *watcher);
+
+/* Takes the desk as it stands for set up. */
+void watcher_anchor(struct watcher *watcher);
 
 /* One wake-up: after values came, and when watcher_next_ms() says so. */
 void watcher_run(struct watcher *watcher, int64_t now_ms);

@@ -178,14 +178,15 @@ def test_a_full_disk_is_told_and_delivery_goes_on(tmp_path):
 def test_a_damaged_file_is_set_aside_and_told(tmp_path):
     kept = Kept(tmp_path)
     kept.start()
+    kept.hook.wait_for(1)  # which it gets once the file holds it
     kept.kill()
     (file,) = (tmp_path / "keep").glob("*.kept")
     lines = file.read_bytes().split(b"\n")
     file.write_bytes(b"\n".join([lines[0], b"\xff{" + lines[1], *lines[1:]]))
     kept.start()
 
-    assert re.search(r"\.kept: line 2 is damaged; the file is set aside as .*\.kept\.damaged, and the watch "
-                     r"knows nothing of what was told before", "\n".join(kept.watch.err.texts()))
+    kept.watch.err.wait(r"\.kept: line 2 is damaged; the file is set aside as .*\.kept\.damaged, and the watch "
+                        r"knows nothing of what was told before", 10, 0)
     assert len(list((tmp_path / "keep").glob("*.damaged"))) == 1
     assert kept.watch.stop() == 0
 
@@ -197,4 +198,21 @@ def test_a_second_watch_of_the_same_show_is_refused(tmp_path):
 
     assert other.status == 2
     assert "another watch of this show is running" in other.err
+    assert kept.watch.stop() == 0
+
+
+@pytest.mark.limit(40)
+def test_protection_that_was_lost_is_lost_after_a_crash_too(tmp_path):
+    """What it is compared with outlasts the crash: it is not cleared by a watch that knows no better."""
+    kept = Kept(tmp_path, checks={"protection-lost": {}})
+    kept.desk.move("/mix/1/limit/on", "i", 1)
+    kept.start()
+    kept.desk.move("/mix/1/limit/on", "i", 0)
+    kept.watch.expect(r"raised fix \[protection-lost\] mix 1 ")
+    kept.kill()
+    kept.start()
+    time.sleep(1)
+    assert not [line for line in notes(kept.watch) if "protection-lost" in line]
+    kept.desk.move("/mix/1/limit/on", "i", 1)
+    kept.watch.expect(r"cleared \[protection-lost\] mix 1 ")
     assert kept.watch.stop() == 0

@@ -64,6 +64,20 @@ def test_what_is_held_back_is_an_edge_and_says_by_what(tmp_path):
     assert watch.stop() == 0
 
 
+def test_lines_on_standard_output_stand_there_alone(tmp_path):
+    desk = MockDesk()
+    show = show_at_once(tmp_path, tell={"lines": {"file": "-"}})
+    watch = Process(BUILD / "gainwarden", "watch", show, "--desk", desk.at, "--keep", tmp_path / "keep")
+    watch.expect(r'^\{"event":"watching"')
+    desk.move(MASTER, "f", fader_wire(-9))
+    watch.expect(r'^\{"event":"raised"')
+    assert watch.stop() == 0
+    assert [json.loads(line)["event"] for line in watch.out.texts()] == ["watching", "raised", "stopped"]
+    said = "\n".join(watch.err.texts())
+    assert re.search(r"^\d\d:\d\d:\d\d watching: ", said, re.M)
+    assert re.search(r"^\d\d:\d\d:\d\d raised fix \[master-off-unity\] mix 6", said, re.M)
+
+
 def test_the_file_is_opened_anew_after_rotation(tmp_path):
     desk, watch, seen = watch_with(tmp_path, tell={"lines": {"file": "edges.jsonl"}})
     move(desk, watch, -9)

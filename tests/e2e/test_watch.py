@@ -10,7 +10,7 @@ import pytest
 
 import osc
 from harness import (BUILD, SHOW, MockDesk, Process, begin_watch, demo_audit, demo_profile,
-                     demo_show, fader_wire, findings, head_wire, notes, run, until, watch)
+                     demo_show, fader_wire, findings, head_wire, notes, run, show_at_once, until, watch)
 
 QUIET = ("--still-every", "0")
 DRUM_FILL = "/mix/6/fader"  # a master that stands at 0 dB, in a mix without any finding
@@ -234,16 +234,20 @@ def test_a_scene_recall_in_one_bundle():
 
     assert len(single) == 9 and len(more) == 1
     assert re.match(RECALL, lines[0])
-    assert lines[1:-1] == single
+    assert [re.match(r"recalled: (input|and \d+ more of protection)", line)[1][:5] for line in lines[1:7]] == \
+        ["input"] * 5 + ["and 2"]  # protection leads the difference
+    assert lines[7:-1] == single
     # at the least the masters that stood at 0 dB and the high-passes of those that need one
     assert 9 + more[0] >= 7 + 13
     assert watcher.stop() == 0
 
 
-def test_a_scene_recall_in_many_datagrams():
-    """As most desks tell it: sixty datagrams, one after the other."""
+def test_a_scene_recall_in_many_datagrams(tmp_path):
+    """As most desks tell it: sixty datagrams, one after the other, the first of which say nothing of the
+    others yet; hence a hold."""
     desk = MockDesk()
-    watcher, seen = begin_watch(desk, *QUIET)
+    show = show_at_once(tmp_path, watch={"raise_after_s": 1, "clear_after_s": 1})
+    watcher, seen = begin_watch(desk, *QUIET, show=show)
     desk.send(osc.bundle(*scene()))
     single, more, lines = recalled(watcher, seen)
 

@@ -107,15 +107,16 @@ def test_unknown_addresses_meet_silence(synth, tmp_path):
     assert report["link"]["never_came"] == INPUTS
 
 
+@pytest.mark.limit(40)
 def test_watch_sees_the_moves_of_another_client(synth):
     """It tells a move to everybody who has asked before; the profile's slow reading, once a second, would
-    find it too."""
+    find it too. A finding is raised once it held for 3 s, and cleared once it stayed away for 10 s."""
     watcher = watch(synth, "--profile", PROFILE, "--still-every", "0", show=None)
     at, _, _ = watcher.expect(r"^\d\d:\d\d:\d\d watching: ")
     oscsend(synth, "/sysefx1/Pvolume", "i", UNITY - 7)
-    watcher.expect(r"raised fix \[master-off-unity\] mix 2.*: the master stands at -7 dB", 4, at + 1)
+    watcher.expect(r"raised fix \[master-off-unity\] mix 2.*: the master stands at -7 dB", 8, at + 1)
     oscsend(synth, "/sysefx1/Pvolume", "i", UNITY)
-    watcher.expect(r"cleared \[master-off-unity\] mix 2 after", 4, at + 1)
+    watcher.expect(r"cleared \[master-off-unity\] mix 2 after", 15, at + 1)
 
     assert len(notes(watcher, at + 1)) == 2
     assert watcher.stop() == 0

@@ -1,0 +1,74 @@
+/* The desk as it was taken for set up, which protection-lost compares with, kept as a state file
+ * beside what was told: what was lost before a crash is lost after it too. It counts for the same
+ * evening.
+ */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+#include <time.h>
+
+#include "places.h"
+#include "state_of.h"
+#include "watch_desk_parts.h"
+
+enum { EVENING_S = 12 * 3600 };
+
+static bool
+path_of(const struct watch_desk *desk, char path[PLACES_SIZE])
+{
+    const struct options *options = desk->room->options;
+    struct problems problems;
+    char name[80];
+    bool good;
+
+    problems_init(&problems);
+    places_name(desk->show, options->profile, options->desk, name);
+    good = places_kept(options->keep, name, "set-up.json", path, &problems);
+    problems_release(&problems);
+    return good;
+}
+
+/* A file that cannot be written is no loss but after a crash, and the kept file has said so. */
+void
+watch_on_anchor(void *context)
+{
+    struct watch_desk *desk = context;
+    struct state state;
+    char path[PLACES_SIZE];
+
+    if (!path_of(desk, path))
+        return;
+    state = state_of(desk->session, loop_now_ms(desk->room->loop));
+    state_file_write(&state, path);
+    desk_free(state.desk);
+}
+
+static bool
+is_of_this_evening(const char *path)
+{
+    struct stat file;
+
+    return stat(path, &file) == 0 && difftime(time(NULL), file.st_mtime) < EVENING_S;
+}
+
+void
+watch_anchor_restore(struct watch_desk *desk)
+{
+    struct engine *engine = desk->session->engine;
+    struct problems problems;
+    struct state *state = NULL;
+    char path[PLACES_SIZE];
+
+    if (!path_of(desk, path) || !is_of_this_evening(path))
+        return;
+    problems_init(&problems);
+    state = state_file_read(path, &problems);
+    if (state && state_file_fits(state, engine_desk(engine), path, &problems)) {
+        engine_set_anchor(engine, state->desk);
+        state->desk = NULL;
+    }
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    state_free(state);
+}
