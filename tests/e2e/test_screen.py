@@ -16,7 +16,7 @@ import time
 import pytest
 
 import osc
-from harness import BUILD, PROFILE, MockDesk, environment, fader_wire, show_at_once, until
+from harness import BUILD, PROFILE, ROOT, MockDesk, environment, fader_wire, show_at_once, until
 
 pytestmark = pytest.mark.skipif(not shutil.which("tmux"), reason="no tmux here")
 
@@ -288,6 +288,14 @@ PROBE = BUILD.resolve() / "tests" / "screen_probe"
 def probe_on(terminal, scene):
     terminal.type(f"{PROBE} {scene}; echo status $?", "Enter")
     terminal.until(r"^\? for the keys")
+
+
+def test_readme_shows_the_screen_of_the_invented_evening(tmp_path, terminals):
+    terminal = terminals()
+    probe_on(terminal, "evening")
+    shown = re.search(r"```screen\n(.*?)```", (ROOT / "README.md").read_text(), re.S).group(1).splitlines()
+    assert shown[0] == "21:37:05" + terminal.lines()[0][len("21:37:05"):]
+    assert shown[1:] == terminal.lines()[1:]
 
 
 def rows(terminal, pattern):
