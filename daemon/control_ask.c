@@ -10,7 +10,7 @@
 #include "atomic_file.h"
 #include "control.h"
 
-enum { ANSWER_MOST = 4 * 1024 * 1024 };
+enum { ANSWER_MOST = 64 * 1024 * 1024 };
 
 static int
 connect_to(const char *path, struct problems *problems)
@@ -51,7 +51,7 @@ send_line(int fd, const struct json *request)
     return good;
 }
 
-/* Everything up to the end of the connection, to free(); NULL when there is none. */
+/* Everything up to the end of the connection, to free(); no more than ANSWER_MOST. */
 static char *
 read_answer(int fd, size_t *length)
 {
@@ -59,12 +59,12 @@ read_answer(int fd, size_t *length)
     size_t size = 0;
 
     *length = 0;
-    for (;;) {
+    while (*length < ANSWER_MOST) {
         ssize_t got;
 
         if (*length == size) {
             size = size ? 2 * size : 4096;
-            bytes = size <= ANSWER_MOST ? realloc(bytes, size) : NULL;
+            bytes = realloc(bytes, size);
             if (!bytes)
                 abort();
         }

@@ -202,6 +202,10 @@ chat_schema(void)
     schema_must(&keys, "url_env",
                 schema_type("string", "the environment variable that holds the hook's address"));
     schema_may(&keys, "from_weight", weight_schema("the least weight that is posted"));
+    schema_may(&keys, "all_clear_s",
+               schema_number(0, 86400,
+                             "how often it hears that all is watched, with the next "
+                             "\"still watching\"; 0: never"));
     schema_describe(body, "any JSON; inside its strings ${text} becomes the message and ${id} its "
                           "identity");
     schema_may(&keys, "body", body);

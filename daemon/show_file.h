@@ -16,7 +16,8 @@ struct chat_settings {
     char *url_env; /* owned: the environment variable with the hook's address; NULL: no chat */
     char *ca_file; /* owned: certificates to trust besides the system's; NULL: none */
     enum weight from_weight;
-    struct json *body; /* owned: the template; NULL: the default one */
+    double all_clear_s; /* how often it hears that all is watched; 0: never */
+    struct json *body;  /* owned: the template; NULL: the default one */
 };
 
 /* One OSC message an edge, to another program or a cue light. */

@@ -199,7 +199,8 @@ static void
 read_chat(struct chat_settings *chat, const char *path, const struct json *json,
           const struct where *where)
 {
-    static const char *const keys[] = {"url_env", "from_weight", "body", "ca_file", NULL};
+    static const char *const keys[] = {"url_env", "from_weight", "all_clear_s",
+                                       "body",    "ca_file",     NULL};
     const struct json *url_env, *from_weight, *body, *ca_file;
     struct where here = where_key(where, "from_weight");
 
@@ -208,6 +209,7 @@ read_chat(struct chat_settings *chat, const char *path, const struct json *json,
     url_env = json_need(json, where, "url_env", JSON_STRING, true);
     from_weight = json_need(json, where, "from_weight", JSON_STRING, false);
     ca_file = json_need(json, where, "ca_file", JSON_STRING, false);
+    read_number(&chat->all_clear_s, json, where, "all_clear_s", 0, 86400);
     body = json_get(json, "body");
     if (url_env)
         chat->url_env = strdup(json_string(url_env));

@@ -79,6 +79,15 @@ flag_of(const struct json *request, const char *key)
     return flag && json_kind(flag) == JSON_BOOL && json_bool(flag);
 }
 
+static void
+add_more(struct answer *answer, size_t count)
+{
+    char line[100];
+
+    snprintf(line, sizeof line, "  and %zu more; --format json lists them", count);
+    add_line(answer, line);
+}
+
 /* ---- state ---- */
 
 static void
@@ -305,7 +314,7 @@ add_link(const struct watch_desk *desk, struct answer *answer)
 }
 
 static void
-add_finding(const struct watch_desk *desk, const struct finding *finding, struct answer *answer,
+add_finding(const struct watch_desk *desk, const struct finding *finding, struct answer *lines,
             struct json *list)
 {
     char line[LINE_SIZE], object[REPORT_OBJECT_SIZE], hidden[200];
@@ -324,12 +333,14 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
     json_add_number(json, "open_s",
                     (double)(loop_now_ms(desk->room->loop) - finding->since_ms) / 1000);
     json_add(list, NULL, json);
+    if (!lines)
+        return;
     snprintf(line, sizeof line, "  %s [%s] %s%s%s%s%s: %s", weight_name(finding->verdict.weight),
              checks[finding->check]->id,
              report_object(desk->session->engine, finding->object, object),
              finding->life.frozen ? " (stale)" : "", *hidden ? " (held back by " : "", hidden,
              *hidden ? ")" : "", finding->verdict.says);
-    add_line(answer, line);
+    add_line(lines, line);
 }
 
 static struct json *
@@ -338,7 +349,7 @@ answer_status(struct watch_desk *desk, const struct json *request)
     struct answer answer = answer_new(true);
     struct json *list = json_new_array();
     const struct finding *const *findings;
-    size_t count;
+    size_t count, shown = 0;
 
     (void)request;
     watch_run(desk);
@@ -347,7 +358,9 @@ answer_status(struct watch_desk *desk, const struct json *request)
     count = engine_findings(desk->session->engine, &findings);
     for (size_t i = 0; i < count; i++)
         if (findings[i]->accept < 0)
-            add_finding(desk, findings[i], &answer, list);
+            add_finding(desk, findings[i], ++shown <= LISTED ? &answer : NULL, list);
+    if (shown > LISTED)
+        add_more(&answer, shown - LISTED);
     add_quiets(desk, &answer);
     json_add(answer.json, "findings", list);
     if (desk->sinks.chat)

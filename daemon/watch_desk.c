@@ -314,7 +314,7 @@ watch_desk_open(const struct watch_room *room, struct session *session, const ch
     desk->session = session;
     desk->show = show;
     desk->told_state = -1;
-    desk->begun_ms = loop_now_ms(room->loop);
+    desk->clear_ms = loop_now_ms(room->loop);
     desk->wake = loop_timer_open(room->loop, on_wake, desk);
     desk->flap = loop_timer_open(room->loop, watch_on_flap_over, desk);
     desk->table = loop_timer_open(room->loop, on_table, desk);

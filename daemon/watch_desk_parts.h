@@ -98,7 +98,7 @@ struct watch_desk {
     char *later;      /* lines that come behind the first page, each ended by a line feed; owned */
     bool page_first;  /* the page is still to come */
     const char *head; /* for the message in hand: in place of its cause's line */
-    int64_t begun_ms;
+    int64_t begun_ms, clear_ms;              /* of the watch; of the last all-clear to the hook */
     struct watch_event events[WATCH_EVENTS]; /* a ring */
     size_t event_count;
     struct reject_log rejects;

@@ -165,8 +165,17 @@ write_event(struct watch_desk *desk, const char *event, const char *line)
 void
 watch_say_still(struct watch_desk *desk, const char *line)
 {
+    const struct show_file *file = desk->session->file;
+    int64_t now_ms = loop_now_ms(desk->room->loop);
+
     say(desk, "still", WEIGHT_NOTE, line);
     write_event(desk, "still", line);
+    if (!desk->sinks.chat || file->tell.chat.all_clear_s <= 0 ||
+        now_ms - desk->clear_ms < (int64_t)(file->tell.chat.all_clear_s * 1000))
+        return;
+    desk->clear_ms = now_ms;
+    chat(desk, WEIGHT_NOTE, line);
+    watch_keep_commit(desk);
 }
 
 void

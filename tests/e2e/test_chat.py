@@ -378,6 +378,18 @@ def test_the_identity_is_the_same_at_each_try(tmp_path):
     assert len(set(ids)) == len(ids) - 2
 
 
+def test_a_regular_all_clear_reaches_the_hook_where_it_is_wanted(tmp_path):
+    """With every "still watching" that is due; without the setting the hook hears of what happens alone."""
+    for wanted in (True, False):
+        (tmp_path / str(wanted)).mkdir()
+        watched = Watched(tmp_path / str(wanted), chat={"all_clear_s": 1} if wanted else {},
+                          options=("--still-every", "0.5"))
+        time.sleep(2.6)
+        watched.stop()
+        clear = [text for text in watched.hook.texts() if "still watching: doors, 1 to stop for" in text]
+        assert 1 <= len(clear) <= 3 if wanted else not clear
+
+
 # ---- https ----
 
 def openssl(folder, *words):
