@@ -17,6 +17,8 @@ struct cue {
     struct sockaddr_storage avoid; /* the desk, once it resolved */
     struct loop_lookup *lookup;
     struct loop_timer *again;
+    cue_trouble_fn *trouble;
+    void *context;
     struct loop_udp *udp; /* NULL: not yet, or never */
     bool avoids;
 };
@@ -35,6 +37,7 @@ on_host(void *context, const struct sockaddr *peer, const char *error)
 {
     struct cue *cue = context;
     const char *why = NULL;
+    char line[400];
 
     (void)error;
     cue->lookup = NULL;
@@ -43,15 +46,17 @@ on_host(void *context, const struct sockaddr *peer, const char *error)
         return;
     }
     if (memcmp(peer, &cue->avoid, loop_address_size(peer)) == 0) {
-        fprintf(stderr,
-                "gainwarden: tell.osc: \"%s\" port %d is the desk, which is only read; nothing is "
-                "sent there\n",
-                cue->settings->host, cue->settings->port);
+        snprintf(line, sizeof line,
+                 "tell.osc: \"%s\" port %d is the desk, which is only read; nothing is sent there",
+                 cue->settings->host, cue->settings->port);
+        cue->trouble(cue->context, line);
         return;
     }
     cue->udp = loop_udp_open(cue->loop, peer, (struct loop_udp_ports){0}, on_nothing, cue, &why);
-    if (!cue->udp)
-        fprintf(stderr, "gainwarden: tell.osc: %s\n", why);
+    if (cue->udp)
+        return;
+    snprintf(line, sizeof line, "tell.osc: %s", why);
+    cue->trouble(cue->context, line);
 }
 
 static void
@@ -85,7 +90,7 @@ look_up(void *context)
 
 struct cue *
 cue_open(struct loop *loop, const struct cue_settings *settings, const char *desk, int desk_port,
-         struct problems *problems)
+         cue_trouble_fn *trouble, void *context, struct problems *problems)
 {
     struct cue *cue;
 
@@ -101,6 +106,8 @@ cue_open(struct loop *loop, const struct cue_settings *settings, const char *des
     cue->settings = settings;
     cue->desk = desk;
     cue->desk_port = desk_port;
+    cue->trouble = trouble;
+    cue->context = context;
     cue->again = loop_timer_open(loop, look_up, cue);
     look_up(cue);
     return cue;

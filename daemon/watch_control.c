@@ -313,6 +313,17 @@ add_link(const struct watch_desk *desk, struct answer *answer)
     json_add_string(answer->json, "link", link_state_name(link_state(desk->link)));
 }
 
+/* Why it is not judged now. */
+static const char *
+frozen_word(const struct watch_desk *desk, const struct finding *finding)
+{
+    if (!finding->life.frozen)
+        return "";
+    return engine_outcome(desk->session->engine, finding->slot) == OUTCOME_CLOSED
+               ? " (muted or sent nowhere now)"
+               : " (stale)";
+}
+
 static void
 add_finding(const struct watch_desk *desk, const struct finding *finding, struct answer *lines,
             struct json *list)
@@ -338,7 +349,7 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
     snprintf(line, sizeof line, "  %s [%s] %s%s%s%s%s: %s", weight_name(finding->verdict.weight),
              checks[finding->check]->id,
              report_object(desk->session->engine, finding->object, object),
-             finding->life.frozen ? " (stale)" : "", *hidden ? " (held back by " : "", hidden,
+             frozen_word(desk, finding), *hidden ? " (held back by " : "", hidden,
              *hidden ? ")" : "", finding->verdict.says);
     add_line(lines, line);
 }

@@ -235,8 +235,8 @@ watch_open_sinks(struct watch_desk *desk, const struct session *session, struct 
     if (file && file->tell.lines)
         sinks->lines = lines_open(file->tell.lines, on_trouble, desk, problems);
     if (file && file->tell.cue.host)
-        sinks->cue =
-            cue_open(desk->room->loop, &file->tell.cue, session->host, session->port, problems);
+        sinks->cue = cue_open(desk->room->loop, &file->tell.cue, session->host, session->port,
+                              on_trouble, desk, problems);
     return problems->count == before;
 }
 
