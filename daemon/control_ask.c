@@ -51,29 +51,34 @@ send_line(int fd, const struct json *request)
     return good;
 }
 
+static char *
+grow(char *bytes, size_t *size)
+{
+    *size *= 2;
+    bytes = realloc(bytes, *size);
+    if (!bytes)
+        abort();
+    return bytes;
+}
+
 /* Everything up to the end of the connection, to free(); no more than ANSWER_MOST. */
 static char *
 read_answer(int fd, size_t *length)
 {
-    char *bytes = NULL;
-    size_t size = 0;
+    size_t size = 2048;
+    char *bytes = grow(NULL, &size);
 
     *length = 0;
     while (*length < ANSWER_MOST) {
-        ssize_t got;
+        ssize_t got = read(fd, bytes + *length, size - *length);
 
-        if (*length == size) {
-            size = size ? 2 * size : 4096;
-            bytes = realloc(bytes, size);
-            if (!bytes)
-                abort();
-        }
-        got = read(fd, bytes + *length, size - *length);
         if (got < 0 && errno == EINTR)
             continue;
         if (got <= 0)
             break;
         *length += (size_t)got;
+        if (*length == size)
+            bytes = grow(bytes, &size);
     }
     return bytes;
 }
