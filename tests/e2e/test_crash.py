@@ -208,7 +208,7 @@ def test_protection_that_was_lost_is_lost_after_a_crash_too(tmp_path):
     kept.desk.move("/mix/1/limit/on", "i", 1)
     kept.start()
     kept.desk.move("/mix/1/limit/on", "i", 0)
-    kept.watch.expect(r"raised fix \[protection-lost\] mix 1 ")
+    kept.hook.wait_for(2)  # the hook gets it once it is on disk
     kept.kill()
     kept.start()
     time.sleep(1)
