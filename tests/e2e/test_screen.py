@@ -397,8 +397,10 @@ def test_an_emoji_at_every_column_of_the_edge(tmp_path, terminals):
     whole = "".join(rows(terminal, "STOP")[0].split())
     for width in range(30, 64):
         terminal.tmux("resize-window", "-x", width, "-y", 20)
+        time.sleep(0.05)
         terminal.type("?")  # so that what is read next was drawn in the new size
-        terminal.until("away with this$")
+        until(lambda: "away with this" in " ".join(" ".join(terminal.lines()).split()), 5,
+              f"the help in {width} columns, wherever it breaks")
         terminal.type("?")
         terminal.until(r"^\? for the keys")
         lines = terminal.lines()
