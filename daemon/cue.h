@@ -16,9 +16,11 @@ struct cue;
 /* Called with a line for the terminal. */
 typedef void cue_trouble_fn(void *context, const char *line);
 
-/* Begins to look up the host, and the desk, again and again until both resolve: before that, and
- * where they are the same host and port, nothing is sent; the latter is told. The
- * same spelling of both is refused here, with the reason in the problems. All must outlive it. */
+/* Begins to look up the desk and then the host, each again and again until it resolves; until then
+ * nothing is sent. A host that does not resolve is told once, and so is the end of that. Nothing is
+ * ever sent where both are one place: the same port of the same address in either family, or of
+ * this machine by any of its loopback addresses; that is told. The same spelling of both is refused
+ * here, with the reason in the problems. All must outlive it. */
 struct cue *cue_open(struct loop *loop, const struct cue_settings *settings, const char *desk,
                      int desk_port, cue_trouble_fn *trouble, void *context,
                      struct problems *problems);

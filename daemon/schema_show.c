@@ -6,6 +6,7 @@
 #include "schema_parts.h"
 #include "show.h"
 #include "source.h"
+#include "timetable.h"
 #include "verdict.h"
 
 /* Key of an object by number: 1 to COUNT_LIMIT, which has three digits. */
@@ -221,7 +222,8 @@ cue_schema(void)
 
     schema_must(&keys, "host", schema_type("string", "where it is sent; never the desk"));
     schema_must(&keys, "port", schema_whole(1, 65535, "its UDP port"));
-    schema_may(&keys, "address", schema_pattern("^/[^ #*,?\\[\\]{}]*$", "its OSC address"));
+    schema_may(&keys, "address",
+               schema_pattern("^/(?:(?![#*,?\\[\\]{}])[!-~])*(?!\\n)$", "its OSC address"));
     schema_may(&keys, "from_weight", weight_schema("the least weight that is sent"));
     return keys.schema;
 }
@@ -262,6 +264,7 @@ states_schema(void)
     const char *const *words = param_words(PARAM_DESK_SHOW_STATE);
     struct schema_keys keys = schema_keys("what the room is doing, and when that changes");
     struct schema_keys row = schema_keys("one change");
+    struct json *at, *needs = json_new_object(), *zone = json_new_array();
 
     schema_must(&row, "time",
                 schema_pattern("^([01][0-9]|2[0-3]):[0-5][0-9](?!\\n)$", "time of day, HH:MM"));
@@ -271,7 +274,12 @@ states_schema(void)
     schema_may(&keys, "changeover_s",
                schema_number(1, 86400, "how long a changeover lasts at most"));
     schema_may(&keys, "zone", schema_type("string", "time zone of the times: \"Europe/Lisbon\""));
-    schema_may(&keys, "at", schema_list(row.schema, 0, "changes by the clock"));
+    at = schema_list(row.schema, 0, "changes by the clock");
+    json_add_number(at, "maxItems", TIMETABLE_ROWS);
+    schema_may(&keys, "at", at);
+    json_add_string(zone, NULL, "zone");
+    json_add(needs, "at", zone);
+    json_add(keys.schema, "dependencies", needs);
     return keys.schema;
 }
 

@@ -220,6 +220,17 @@ read_chat(struct chat_settings *chat, const char *path, const struct json *json,
     read_weight(&chat->from_weight, from_weight, &here);
 }
 
+/* Of printable ASCII without what makes a pattern (OSC 1.0, "OSC Address Spaces"). */
+static bool
+is_address(const char *text)
+{
+    const char *at = text;
+
+    while (*at > ' ' && *at <= '~' && !strchr("#*,?[]{}", *at))
+        at++;
+    return *text == '/' && *at == '\0';
+}
+
 static void
 read_cue(struct cue_settings *cue, const struct json *json, const struct where *where)
 {
@@ -234,9 +245,9 @@ read_cue(struct cue_settings *cue, const struct json *json, const struct where *
         return;
     read_whole(&cue->port, json, where, "port", 1, 65535);
     address = json_need(json, where, "address", JSON_STRING, false);
-    if (address && (json_string(address)[0] != '/' || strpbrk(json_string(address), " #*,?[]{}")))
-        where_problem(&here, "is no address of Open Sound Control: it begins with / and holds "
-                             "none of space # * , ? [ ] { }");
+    if (address && !is_address(json_string(address)))
+        where_problem(&here, "is no address of Open Sound Control: it begins with /, is plain "
+                             "ASCII and holds none of space # * , ? [ ] { }");
     cue->host = host ? strdup(json_string(host)) : NULL;
     cue->address = strdup(address ? json_string(address) : "/gainwarden");
     here = where_key(where, "from_weight");

@@ -3,20 +3,26 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <sys/stat.h>
 
 enum { DAY_S = 86400, GAP_MOST_S = 4 * 3600 };
 
 bool
 timetable_has_zone(const char *zone)
 {
-    char path[300];
-    struct stat file;
+    char path[300], magic[4] = "";
+    FILE *file;
+    bool good;
 
     if (!*zone || *zone == '/' || strstr(zone, "..") ||
         snprintf(path, sizeof path, "/usr/share/zoneinfo/%s", zone) >= (int)sizeof path)
         return false;
-    return stat(path, &file) == 0 && S_ISREG(file.st_mode);
+    file = fopen(path, "r");
+    if (!file)
+        return false;
+    /* lists of zones lie in the same folders; the C library would take them for UTC (RFC 9636) */
+    good = fread(magic, 1, sizeof magic, file) == sizeof magic && memcmp(magic, "TZif", 4) == 0;
+    fclose(file);
+    return good;
 }
 
 /* ---- the zone ---- */
@@ -112,23 +118,38 @@ time_of(int day, int minute)
 
 /* ---- the table ---- */
 
-/* Calls `each` with every time of the row from the day before `now` to two days behind it. */
+/* The day so many days behind today. By the calendar: where daylight saving begins or ends a day
+ * has 23 or 25 hours, and 24 of them may lead past it, or nowhere. */
+static int
+day_ahead(time_t now, int ahead)
+{
+    struct tm today = {0}, parts = {.tm_hour = 12, .tm_isdst = -1};
+
+    localtime_r(&now, &today);
+    parts.tm_year = today.tm_year;
+    parts.tm_mon = today.tm_mon;
+    parts.tm_mday = today.tm_mday + ahead;
+    mktime(&parts);
+    return day_of(&parts);
+}
+
 typedef void time_fn(void *context, time_t at, enum show_state state);
 
+/* Calls `each` with the times around `now` that matter: those of daily rows from yesterday to the
+ * day after tomorrow, and that of a dated row unless it has had its day. */
 static void
 each_time(const struct timetable *table, time_t now, time_fn *each, void *context)
 {
+    int days[] = {day_ahead(now, -1), day_ahead(now, 0), day_ahead(now, 1), day_ahead(now, 2)};
+
     for (int i = 0; i < table->count; i++) {
         const struct timetable_row *row = &table->rows[i];
+        time_t at = row->day ? time_of(row->day, row->minute) : 0;
 
-        for (int ahead = -1; ahead <= 2; ahead++) {
-            time_t then = now + ahead * (time_t)DAY_S;
-            struct tm parts = {0};
-
-            localtime_r(&then, &parts);
-            if (row->day == 0 || row->day == day_of(&parts))
-                each(context, time_of(day_of(&parts), row->minute), row->state);
-        }
+        if (row->day && now - at < DAY_S)
+            each(context, at, row->state);
+        for (size_t d = 0; d < sizeof days / sizeof *days && !row->day; d++)
+            each(context, time_of(days[d], row->minute), row->state);
     }
 }
 
@@ -143,7 +164,7 @@ take_last(void *context, time_t at, enum show_state state)
 {
     struct search *search = context;
 
-    if (at > search->now || search->now - at >= DAY_S || (search->found && at < search->best))
+    if (at > search->now || (search->found && at < search->best))
         return;
     *search = (struct search){search->now, at, state, true};
 }
@@ -153,7 +174,7 @@ take_next(void *context, time_t at, enum show_state state)
 {
     struct search *search = context;
 
-    if (at <= search->now || (search->found && at >= search->best))
+    if (at <= search->now || (search->found && at > search->best))
         return;
     *search = (struct search){search->now, at, state, true};
 }

@@ -25,17 +25,19 @@ struct timetable {
     int count;
 };
 
-/* Whether the system knows the zone. */
+/* Whether the system has a file of that zone. */
 bool timetable_has_zone(const char *zone);
 
-/* The state that the table put last, at most a day before `now`, and when; false when there is
- * none. */
+/* Both: a time that daylight saving leaves out is the first behind it, one that comes twice is its
+ * first; of several rows at one time the last one counts. They change the process's zone while they
+ * compute, and put it back: not for threads. */
+
+/* The state that the table put last, and when; false when there is none. A daily row holds until it
+ * comes again, a dated one for 24 hours. */
 bool timetable_state(const struct timetable *table, time_t now, enum show_state *state,
                      time_t *since);
 
-/* When it changes next, within two days; false when it does not. A time that daylight saving leaves
- * out is the first behind it; one that comes twice is its first. Changes the process's zone while
- * it computes, and puts it back: not for threads. */
+/* When it changes next, and to what; false when it never does. */
 bool timetable_next(const struct timetable *table, time_t now, time_t *at, enum show_state *state);
 
 #endif

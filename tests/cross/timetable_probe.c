@@ -1,27 +1,42 @@
-/* Answers for tests/cross/test_timetable.py: each line "zone now minute day" gives the next time of
- * such a row and whether its state holds now. */
+/* Answers for tests/cross/test_timetable.py: each line "zone now rows" and for each row "minute
+ * day" gives the time and state of the next change, and since when which state holds; 0 0 where
+ * there is none. The state of each row is its number from 0. */
 #include <stdio.h>
 #include <time.h>
 
 #include "timetable.h"
+
+static bool
+read_rows(struct timetable *table)
+{
+    if (table->count > STATES)
+        return false;
+    for (int i = 0; i < table->count; i++) {
+        struct timetable_row *row = &table->rows[i];
+
+        row->state = (enum show_state)i;
+        if (scanf("%d %d", &row->minute, &row->day) != 2)
+            return false;
+    }
+    return true;
+}
 
 int
 main(void)
 {
     char zone[100];
     long long now;
-    int minute, day;
+    struct timetable table = {.zone = zone};
 
-    while (scanf("%99s %lld %d %d", zone, &now, &minute, &day) == 4) {
-        struct timetable table = {.zone = zone, .count = 1};
-        enum show_state state = STATE_DOORS;
+    while (scanf("%99s %lld %d", zone, &now, &table.count) == 3 && read_rows(&table)) {
+        enum show_state next = STATE_LINE_CHECK, holds = STATE_LINE_CHECK;
         time_t at = 0, since = 0;
 
-        table.rows[0] = (struct timetable_row){minute, day, STATE_SHOW};
-        if (!timetable_next(&table, (time_t)now, &at, &state))
+        if (!timetable_next(&table, (time_t)now, &at, &next))
             at = 0;
-        printf("%lld %d\n", (long long)at,
-               timetable_state(&table, (time_t)now, &state, &since) && state == STATE_SHOW);
+        if (!timetable_state(&table, (time_t)now, &holds, &since))
+            since = 0;
+        printf("%lld %d %lld %d\n", (long long)at, (int)next, (long long)since, (int)holds);
         fflush(stdout);
     }
     return 0;

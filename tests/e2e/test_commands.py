@@ -309,6 +309,30 @@ def test_mistakes_in_a_profile(tmp_path, change, line):
      'accept[0].until: is "2026-02-30"; a last day is written YYYY-MM-DD'),
     ({"checks": {"too-many-cuts": "on"}}, 'checks.too-many-cuts: must be "off" or an object of settings'),
     ({"show_format": "1"}, "show_format: is a string, must be a number"),
+    ({"states": {"begin": "soundcheck"}},
+     'states.begin: is "soundcheck"; allowed are line-check, doors, show, changeover'),
+    ({"states": {"zone": "Europe/Atlantis"}},
+     'states.zone: no time zone "Europe/Atlantis"; zones are named like "Europe/Lisbon"'),
+    # files among the zones that are none, and ways out of their folder
+    ({"states": {"zone": "zone.tab"}}, 'states.zone: no time zone "zone.tab"; zones are named like '
+     '"Europe/Lisbon"'),
+    ({"states": {"zone": "Europe"}}, 'states.zone: no time zone "Europe"; zones are named like "Europe/Lisbon"'),
+    ({"states": {"zone": "/usr/share/zoneinfo/Europe/Lisbon"}}, 'states.zone: no time zone '
+     '"/usr/share/zoneinfo/Europe/Lisbon"; zones are named like "Europe/Lisbon"'),
+    ({"states": {"zone": "../zoneinfo/Europe/Lisbon"}}, 'states.zone: no time zone '
+     '"../zoneinfo/Europe/Lisbon"; zones are named like "Europe/Lisbon"'),
+    ({"states": {"at": []}}, "states.zone: is missing; it must be a string"),
+    ({"states": {"zone": "UTC", "at": [{"time": "7:30", "state": "doors"}]}},
+     'states.at[0].time: is "7:30"; a time of day is written HH:MM'),
+    ({"states": {"zone": "UTC", "at": 65 * [{"time": "17:30", "state": "doors"}]}},
+     "states.at: has more than 64 times"),
+    ({"tell": {"osc": {"host": "127.0.0.1", "port": 9200, "address": "lamp"}}},
+     "tell.osc.address: is no address of Open Sound Control: it begins with /, is plain ASCII and holds none of "
+     "space # * , ? [ ] { }"),
+    ({"tell": {"osc": {"host": "127.0.0.1", "port": 65536}}},
+     "tell.osc.port: must be a whole number from 1 to 65535"),
+    ({"tell": {"heartbeat": {"file": "x", "every_s": 0.5}}},
+     "tell.heartbeat.every_s: must be a number from 1 to 3600"),
 ])
 def test_mistakes_in_a_show_file(tmp_path, change, line):
     show = demo_show(tmp_path, **change)

@@ -28,6 +28,8 @@ KINDS = ["profile", "show"]
 # Each as the program words it. A schema sees one value at a time: it compares no two numbers, follows
 # no name from one place to another, knows no last element, and counts characters, not bytes.
 REASONS = [
+    # what the machine knows
+    r"states\.zone: no time zone ",
     r'law: no law ".*" under "laws"',
     r"the wire value .* does not rise above",
     r"the law turns back at",
@@ -43,7 +45,7 @@ REASONS = [
     r"unknown index \{[^}]*[^ -~]",
     r"the profile has (inputs|mixes) 1 to ",
     r": is longer than \d+ bytes",
-    r'until: is "\d{4}-02-29"; a last day is written',
+    r'(until|on): is "\d{4}-02-29"; a (last )?day is written',
     r"cannot read: ",
     r"desk\.profile: is missing",  # --profile may stand in for it
     r"untyped: must be a letter for each argument",

@@ -134,7 +134,7 @@ def test_an_osc_message_an_edge(tmp_path):
     started.remove(dump)
 
 
-@pytest.mark.parametrize("host", ["127.0.0.1", "localhost"])
+@pytest.mark.parametrize("host", ["127.0.0.1", "localhost", "127.1", "0.0.0.0", "::ffff:127.0.0.1", "::1"])
 def test_the_cue_never_goes_to_the_desk(tmp_path, host):
     """However the desk is spelt: what it gets are questions and renewals, and nothing else."""
     desk = MockDesk(log=tmp_path / "log")
@@ -149,6 +149,17 @@ def test_the_cue_never_goes_to_the_desk(tmp_path, host):
     time.sleep(0.5)
     assert [line for line in notes(watch) if "is the desk, which is only read; nothing is sent there" in line]
     assert not [data for _, _, data in desk.heard() if b"/gainwarden" in data]
+    assert watch.stop() == 0
+
+
+def test_a_cue_that_is_not_found_is_told_once(tmp_path):
+    """And tried again meanwhile; ".invalid" names never resolve (RFC 6761)."""
+    desk, watch, _ = watch_with(tmp_path, tell={"osc": {"host": "lamp.invalid", "port": 9200}})
+    _, _, line = watch.expect(r'tell\.osc: "lamp\.invalid" port 9200 cannot be looked up and is tried again every '
+                              r"5 s: \S.*$")
+    move(desk, watch, -9)
+    time.sleep(6)  # a second try
+    assert line and len([note for note in notes(watch) if "tell.osc" in note]) == 1
     assert watch.stop() == 0
 
 
