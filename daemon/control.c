@@ -29,6 +29,7 @@ struct control {
     control_fn *answer;
     void *context;
     struct connection *connections[CONTROL_CONNECTIONS];
+    size_t strangers; /* of another user, sent away */
 };
 
 /* ---- one connection ---- */
@@ -164,23 +165,23 @@ make_room(struct control *control)
     return NULL;
 }
 
+/* Without a place to keep the connection; what it does not take at once is lost. */
 static void
-on_knock(void *context, bool readable, bool writable)
+send_away(int fd)
 {
-    struct control *control = context;
-    struct connection **place = make_room(control);
-    struct connection *connection;
-    int fd = accept4(control->fd, NULL, NULL, SOCK_CLOEXEC | SOCK_NONBLOCK);
+    static const char words[] = "{\"ok\":false,\"error\":\"the watch is asked by too many at once; "
+                                "try again\",\"lines\":[]}\n";
 
-    (void)readable;
-    (void)writable;
-    if (fd < 0)
-        return;
-    if (!place || !may_speak(fd)) {
-        close(fd);
-        return;
-    }
-    connection = calloc(1, sizeof *connection);
+    if (send(fd, words, sizeof words - 1, MSG_NOSIGNAL) < 0)
+        return; /* it left first */
+}
+
+/* Keeps the connection in the place, and waits for its request. */
+static void
+let_in(struct control *control, struct connection **place, int fd)
+{
+    struct connection *connection = calloc(1, sizeof *connection);
+
     if (!connection || !(connection->line = malloc(CONTROL_LINE_SIZE)))
         abort();
     connection->control = control;
@@ -192,6 +193,28 @@ on_knock(void *context, bool readable, bool writable)
     loop_timer_start(connection->patience, CONTROL_PATIENCE_MS, 0);
     loop_poll_want(connection->poll, true, false);
     *place = connection;
+}
+
+static void
+on_knock(void *context, bool readable, bool writable)
+{
+    struct control *control = context;
+    struct connection **place = make_room(control);
+    int fd = accept4(control->fd, NULL, NULL, SOCK_CLOEXEC | SOCK_NONBLOCK);
+
+    (void)readable;
+    (void)writable;
+    if (fd < 0)
+        return;
+    if (place && may_speak(fd)) {
+        let_in(control, place, fd);
+        return;
+    }
+    if (!may_speak(fd))
+        control->strangers++;
+    else
+        send_away(fd);
+    close(fd);
 }
 
 /* False, with the reason in the problems, when the path does not fit. */
@@ -209,21 +232,31 @@ make_address(const char *path, struct sockaddr_un *address, struct problems *pro
     return true;
 }
 
-/* Whether somebody listens there; a socket that nobody listens at is removed. */
+/* False, with the reason in the problems, unless nobody listens there. A socket that nobody listens
+ * at is removed: only a refusal proves that, and whatever else goes wrong may hide a living watch.
+ */
 static bool
-is_taken(const struct sockaddr_un *address)
+make_free(const struct sockaddr_un *address, struct problems *problems)
 {
-    int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
+    int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
+    int status = fd < 0 ? -1 : connect(fd, (const struct sockaddr *)address, sizeof *address);
+    int error = status == 0 ? 0 : errno;
     struct stat file;
-    bool taken;
 
-    if (fd < 0)
-        return false;
-    taken = connect(fd, (const struct sockaddr *)address, sizeof *address) == 0;
-    close(fd);
-    if (!taken && lstat(address->sun_path, &file) == 0 && S_ISSOCK(file.st_mode))
+    if (fd >= 0)
+        close(fd);
+    if (error == ECONNREFUSED && lstat(address->sun_path, &file) == 0 && S_ISSOCK(file.st_mode))
         unlink(address->sun_path);
-    return taken;
+    if (error == ECONNREFUSED || error == ENOENT)
+        return true;
+    if (error == 0 || error == EAGAIN) /* EAGAIN: so many wait for it that none is let in */
+        problems_add(problems,
+                     "%s: a watch of this show is running; `gainwarden status SHOW` asks it",
+                     address->sun_path);
+    else
+        problems_add(problems, "%s: cannot tell whether a watch listens there: %s",
+                     address->sun_path, strerror(error));
+    return false;
 }
 
 /* The mask closes it to others from its first moment on. */
@@ -250,12 +283,8 @@ control_open(struct loop *loop, const char *path, control_fn *answer, void *cont
     control->answer = answer;
     control->context = context;
     control->fd = -1;
-    if (!make_address(path, &address, problems))
+    if (!make_address(path, &address, problems) || !make_free(&address, problems))
         goto fail;
-    if (is_taken(&address)) {
-        problems_add(problems, "%s: another watch listens there", path);
-        goto fail;
-    }
     control->fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
     if (control->fd < 0 || !bind_and_listen(control->fd, &address)) {
         problems_add(problems, "%s: cannot listen: %s", path, strerror(errno));
@@ -271,6 +300,12 @@ control_open(struct loop *loop, const char *path, control_fn *answer, void *cont
 fail:
     control_close(control);
     return NULL;
+}
+
+size_t
+control_strangers(const struct control *control)
+{
+    return control->strangers;
 }
 
 void

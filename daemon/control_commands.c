@@ -29,7 +29,9 @@ print_lines(const struct json *answer)
 {
     const struct json *lines = json_get(answer, "lines");
 
-    for (const struct json *line = lines ? json_first(lines) : NULL; line; line = json_next(line)) {
+    if (!lines || json_kind(lines) != JSON_ARRAY)
+        return;
+    for (const struct json *line = json_first(lines); line; line = json_next(line)) {
         escape_print(stdout, json_kind(line) == JSON_STRING ? json_string(line) : "");
         putchar('\n');
     }

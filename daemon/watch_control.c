@@ -294,6 +294,7 @@ add_link(const struct watch_desk *desk, struct answer *answer)
 {
     struct link_figures figures = link_figures(desk->link);
     const struct desk *model = engine_desk(desk->session->engine);
+    size_t strangers = control_strangers(desk->control);
     char line[LINE_SIZE], span[CLOCK_SIZE], open[200];
 
     snprintf(line, sizeof line, "%s, %s at %s port %d: %s, %s%s; %zu values known, %zu stale",
@@ -310,6 +311,13 @@ add_link(const struct watch_desk *desk, struct answer *answer)
              engine_approved(desk->session->engine) ? ", with an approved state" : "");
     add_line(answer, line);
     add_line(answer, watch_count_open(desk, open));
+    if (strangers > 0) {
+        snprintf(line, sizeof line,
+                 "%zu time%s somebody else was turned away from the control socket", strangers,
+                 strangers == 1 ? "" : "s");
+        add_line(answer, line);
+    }
+    json_add_number(answer->json, "strangers", (double)strangers);
     json_add_string(answer->json, "link", link_state_name(link_state(desk->link)));
 }
 

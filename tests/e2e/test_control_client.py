@@ -1,0 +1,256 @@
+"""The commands that speak to a running watch, against a watch of the test's own: what they ask, what they
+print, and what they do when the answer is late, torn, huge, or nonsense. And who may speak to a real one.
+"""
+import json
+import os
+import re
+import socket
+import subprocess
+import sys
+import threading
+import time
+
+import pytest
+
+from harness import ROOT, SHOW, environment, run
+from test_control import Controlled
+
+QUIET = ("quiet", SHOW, "--check", "too-many-cuts", "--for", "30m", "--why", "another wedge")
+
+
+def socket_path(keep):
+    """Where the commands look for the watch of the demo's show."""
+    return re.search(r"\((\S+\.socket): ", run("status", SHOW, "--keep", keep).err).group(1)
+
+
+class FakeWatch:
+    """answer(peer, line) is called, in a thread, with each request's line and sends what it likes."""
+
+    def __init__(self, folder, answer):
+        self.keep = folder / "keep"
+        self.requests = []
+        self.answer = answer
+        self.socket = socket.socket(socket.AF_UNIX)
+        self.socket.bind(socket_path(self.keep))
+        self.socket.listen(8)
+        self.thread = threading.Thread(target=self.serve, daemon=True)
+
+    def __enter__(self):
+        self.thread.start()
+        return self
+
+    def __exit__(self, *_):
+        self.socket.shutdown(socket.SHUT_RDWR)
+        self.thread.join(10)
+        self.socket.close()
+        assert not self.thread.is_alive()
+
+    def serve(self):
+        while True:
+            try:
+                peer, _ = self.socket.accept()
+            except OSError:
+                return
+            with peer:
+                line = peer.makefile("rb").readline()
+                self.requests.append(json.loads(line))
+                try:
+                    self.answer(peer, line)
+                except OSError:
+                    pass  # who asked has gone
+
+    def ask(self, command, *words, **options):
+        return run(command, *words, "--keep", self.keep, **options)
+
+
+def says(text):
+    return lambda peer, line: peer.sendall(text)
+
+
+GOOD = says(b'{"ok":true,"lines":["one","two"],"more":[1]}\n')
+
+
+# ---- what is asked ----
+
+@pytest.mark.parametrize("words, request_", [
+    (("state", SHOW), {"do": "state"}),
+    (("state", SHOW, "doors"), {"do": "state", "to": "doors"}),
+    (("state", SHOW, "changeover", "--for", "20m"), {"do": "state", "to": "changeover", "for_s": 1200}),
+    (("state", SHOW, "changeover", "--for", "90"), {"do": "state", "to": "changeover", "for_s": 90}),
+    (("status", SHOW), {"do": "status"}),
+    (("reload", SHOW), {"do": "reload"}),
+    (("quiet", SHOW, "--list"), {"do": "quiet-list"}),
+    (("quiet", SHOW, "--end", "3"), {"do": "quiet-end", "number": 3}),
+    (QUIET, {"do": "quiet", "check": "too-many-cuts", "for_s": 1800, "why": "another wedge", "stop_too": False,
+             "now": False}),
+    ((*QUIET, "--now", "--stop-too", "--by", "Ana", "--input", "7", "--mix", "3", "--player", "ld vox"),
+     {"do": "quiet", "check": "too-many-cuts", "for_s": 1800, "why": "another wedge", "stop_too": True,
+      "now": True, "by": "Ana", "input": 7, "mix": 3, "player": "ld vox"}),
+])
+def test_each_command_asks_for_one_thing(tmp_path, words, request_):
+    with FakeWatch(tmp_path, GOOD) as watch:
+        result = watch.ask(*words)
+        assert (result.status, result.out, result.err) == (0, "one\ntwo\n", "")
+        assert watch.requests == [request_]
+
+
+@pytest.mark.parametrize("time_", ["0", "-5m", "5d", "m", "", "1h30m", "inf", "nan", "8h s", "169h", "1e9"])
+def test_times_that_are_none(tmp_path, time_):
+    result = run("state", SHOW, "changeover", f"--for={time_}", "--keep", tmp_path)
+    assert result.status == 2
+    assert f"--for={time_}: must be a time of at most a week, such as 90s, 30m or 2h" in result.err
+
+
+# ---- what is answered ----
+
+def test_json_is_the_answer_as_it_is(tmp_path):
+    with FakeWatch(tmp_path, GOOD) as watch:
+        result = watch.ask("status", SHOW, "--format", "json")
+        assert result.json() == {"ok": True, "lines": ["one", "two"], "more": [1]}
+
+
+def test_a_refusal(tmp_path):
+    with FakeWatch(tmp_path, says(b'{"ok":false,"error":"no such mix","lines":["listed all the same"]}\n')) as watch:
+        result = watch.ask("status", SHOW)
+        assert (result.status, result.out, result.err) == (1, "listed all the same\n", "gainwarden: no such mix\n")
+
+
+def test_what_the_answer_holds_cannot_move_the_cursor(tmp_path):
+    with FakeWatch(tmp_path, says(b'{"ok":true,"lines":["a\\u001b[2Jb\\u202ec"]}\n')) as watch:
+        assert watch.ask("status", SHOW).out == "a\\x1b[2Jb\\xe2\\x80\\xaec\n"
+
+
+@pytest.mark.parametrize("answer, status, error", [
+    (b"", 2, "the watch hung up without an answer"),
+    (b'{"ok":true', 2, "the watch hung up before its answer was whole"),
+    (b'{"ok":true}', 2, "the watch hung up before its answer was whole"),
+    (b"hello\n", 2, "the watch's answer:"),
+    (b"\n", 2, "the watch's answer:"),
+    (b"[]\n", 2, "the watch's answer: must be an object"),
+    (b'{"ok":true}\n{"ok":true}\n', 2, "the watch's answer:"),
+    (b"\xff\n", 2, "the watch's answer:"),
+    (b"{}\n", 1, "the watch says no"),
+    (b'{"ok":"yes","error":17}\n', 1, "the watch says no"),
+    (b'{"ok":false,"lines":{"a":"b"}}\n', 1, "the watch says no"),
+])
+def test_answers_that_are_none(tmp_path, answer, status, error):
+    with FakeWatch(tmp_path, says(answer)) as watch:
+        result = watch.ask("status", SHOW)
+        assert (result.status, result.out) == (status, "")
+        assert result.err.startswith("gainwarden: " + error) or error in result.err, result.err
+
+
+def test_lines_that_are_no_text_are_empty(tmp_path):
+    with FakeWatch(tmp_path, says(b'{"ok":true,"lines":[1,null,"x",[]]}\n')) as watch:
+        assert watch.ask("status", SHOW).out == "\n\nx\n\n"
+
+
+def test_a_large_answer(tmp_path):
+    lines = [f"line {number} " + 100 * "x" for number in range(50000)]
+    with FakeWatch(tmp_path, says(json.dumps({"ok": True, "lines": lines}).encode() + b"\n")) as watch:
+        assert watch.ask("status", SHOW).out.splitlines() == lines
+
+
+def drip(peer, _):
+    for _ in range(100):
+        peer.sendall(b"x")
+        time.sleep(0.2)
+
+
+@pytest.mark.parametrize("answer", [lambda peer, line: time.sleep(8), drip], ids=["silent", "one byte at a time"])
+def test_a_watch_that_is_stuck(tmp_path, answer):
+    with FakeWatch(tmp_path, answer) as watch:
+        result = watch.ask("status", SHOW)
+        assert (result.status, result.err) == (2, "gainwarden: the watch did not answer within 5 s\n")
+        assert 4.5 < result.took < 7
+
+
+def test_a_watch_that_takes_nothing(tmp_path):
+    """It is there, and so many wait that it lets none in."""
+    keep = tmp_path / "keep"
+    full = socket.socket(socket.AF_UNIX)
+    full.bind(socket_path(keep))
+    full.listen(0)
+    waiting = []
+    for _ in range(3):
+        peer = socket.socket(socket.AF_UNIX)
+        peer.setblocking(False)
+        waiting.append(peer)
+        try:
+            peer.connect(full.getsockname())
+        except BlockingIOError:
+            break
+    result = run("status", SHOW, "--keep", keep)
+    assert (result.status, result.err) == (2, "gainwarden: the watch did not answer within 5 s\n")
+    result = run("watch", SHOW, "--keep", keep, "--desk", "127.0.0.1:9")
+    assert result.status == 2 and "a watch of this show is running" in result.err, result.err
+    for peer in [*waiting, full]:
+        peer.close()
+
+
+def test_nobody_listens_there_any_more(tmp_path):
+    left = socket.socket(socket.AF_UNIX)
+    left.bind(socket_path(tmp_path))
+    left.close()
+    result = run("status", SHOW, "--keep", tmp_path)
+    assert result.status == 2
+    assert re.fullmatch(r"gainwarden: no watch of this show is running \(\S+: Connection refused\); "
+                        r"`gainwarden watch SHOW` starts one\n", result.err)
+
+
+def test_a_path_that_is_too_long(tmp_path):
+    for command in ("status", "watch"):
+        result = run(command, SHOW, "--keep", tmp_path / (100 * "x"))
+        assert result.status == 2 and "socket" in result.err, result.err
+
+
+# ---- who may ask ----
+
+def test_when_all_places_are_taken_it_says_so(tmp_path):
+    watched = Controlled(tmp_path)
+    idle = []
+    for _ in range(8):
+        peer = socket.socket(socket.AF_UNIX)
+        peer.connect(str(watched.socket()))
+        idle.append(peer)
+    time.sleep(0.3)
+    result = watched.ask("status")
+    assert (result.status, result.err) == (1, "gainwarden: the watch is asked by too many at once; try again\n")
+    for peer in idle:
+        peer.close()
+    time.sleep(0.3)
+    assert watched.ask("status").status == 0
+    assert watched.watch.stop() == 0
+
+
+STRANGER = """
+import os, socket, sys
+os.setgroups([]); os.setgid(65534); os.setuid(65534)
+peer = socket.socket(socket.AF_UNIX)
+peer.settimeout(3)
+try:
+    peer.connect(sys.argv[1])
+    peer.sendall(b'{"do":"state","to":"show"}\\n')
+    print(peer.recv(65536))
+except OSError as error:
+    print(type(error).__name__)
+"""
+
+
+@pytest.mark.skipif(os.geteuid() != 0, reason="only root can become somebody else")
+def test_a_stranger_is_turned_away_and_counted(tmp_path):
+    """Even where the modes of socket and folders are opened to all."""
+    watched = Controlled(tmp_path)
+    words = [sys.executable, "-c", STRANGER, watched.socket()]
+    for folder in (watched.keep, *watched.keep.parents):
+        if folder.stat().st_uid == os.geteuid() and folder != ROOT.root and len(folder.parts) > 2:
+            folder.chmod(folder.stat().st_mode | 0o055)
+    first = subprocess.run(words, capture_output=True, text=True, env=environment(), check=True, timeout=10)
+    assert first.stdout == "PermissionError\n", first  # the socket's own mode
+    watched.socket().chmod(0o666)
+    second = subprocess.run(words, capture_output=True, text=True, env=environment(), check=True, timeout=10)
+    assert second.stdout in ("b''\n", "BrokenPipeError\n", "ConnectionResetError\n"), second
+    status = watched.ask("status", "--format", "json").json()
+    assert (status["strangers"], status["state"]) == (1, "doors")
+    assert "1 time somebody else was turned away from the control socket\n" in watched.ask("status").out
+    assert watched.watch.stop() == 0
