@@ -36,7 +36,8 @@ enum {
     OPTION_LIST = 1 << 24,
     OPTION_END = 1 << 25,
     OPTION_STATE = 1 << 26,
-    OPTION_SAVE = 1 << 27
+    OPTION_SAVE = 1 << 27,
+    OPTION_REFERENCE = 1 << 28
 };
 
 static const struct {
@@ -63,6 +64,8 @@ static const struct {
     {"state", "FILE", "look at a saved state in place of the desk", OPTION_STATE},
     {"save", "FILE", "store the whole desk as it was read", OPTION_SAVE},
     {"approved", "FILE", "the approved state, in place of the show file's", OPTION_APPROVED},
+    {"reference", "FILE", "compare with this saved state, in place of the approved one",
+     OPTION_REFERENCE},
     {"incomplete", NULL, "also when some values are not known", OPTION_INCOMPLETE},
     {"by", "NAME", "who does it", OPTION_BY},
     {"note", "TEXT", "what is worth remembering of it", OPTION_NOTE},
@@ -116,9 +119,12 @@ const struct command commands[] = {
      1, command_approve},
     {"compare", "SHOW", "say what differs from the approved state",
      "Reads the desk once and lists findings that are new, worse or fixed since the state was\n"
-     "approved, by player, and then what moved: protection, gains and taps first.",
+     "approved, by player, and then what moved: protection, gains and taps first.\n"
+     "With --reference it compares with any saved state, a trainer's or a tour's: path gains\n"
+     "that differ, then values by kind. A preamp that differs while every path gain agrees\n"
+     "is another offset and no difference.",
      OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED |
-         OPTION_STATE,
+         OPTION_STATE | OPTION_REFERENCE,
      1, command_compare},
     {"tell-test", "SHOW", "send one marked test message to the show's chat hook",
      "Sends it the way the watch does, waits for the answer and says what it was. Where it\n"
@@ -262,6 +268,7 @@ take_plain(struct options *options, unsigned bit, const char *argument)
                   {OPTION_APPROVED, &options->approved, NULL},
                   {OPTION_STATE, &options->state, NULL},
                   {OPTION_SAVE, &options->save, NULL},
+                  {OPTION_REFERENCE, &options->reference, NULL},
                   {OPTION_BY, &options->by, NULL},
                   {OPTION_NOTE, &options->note, NULL},
                   {OPTION_WHY, &options->why, NULL},

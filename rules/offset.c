@@ -21,7 +21,7 @@ struct sheet {
     struct desk *before, *after; /* copies that know nothing of what one side alone is taken for */
     bool *repatched;             /* another preamp feeds the input, or joined its preamp */
     bool patch_known;            /* which preamp feeds which input, on both sides */
-    struct offset patch;         /* why it is not */
+    struct offset_miss patch;    /* why it is not */
 };
 
 /* ---- paths ---- */
@@ -70,21 +70,48 @@ judge_path(const struct offsets *offsets, struct path_pair *pair)
 }
 
 static void
+read_path(const struct sheet *sheet, int input, int mix)
+{
+    struct offsets *offsets = sheet->offsets;
+    struct path_pair *pair = pair_of(offsets, input, mix);
+    struct verdict verdict;
+
+    pair->same = PATH_NOT_KNOWN;
+    if (read_level(sheet->before, input, mix, &pair->was, &verdict) &&
+        read_level(sheet->after, input, mix, &pair->is, &verdict))
+        judge_path(offsets, pair);
+    offsets->of[pair->same]++;
+    offsets->input_open[input] |= pair->same == PATH_AGREES || pair->same == PATH_DIFFERS;
+}
+
+/* What is not known of a path that is not. */
+static void
+read_miss(const struct sheet *sheet, int input, int mix, struct offset_miss *miss)
+{
+    struct path_level level;
+    struct verdict verdict;
+
+    miss->before = !read_level(sheet->before, input, mix, &level, &verdict);
+    if (!miss->before)
+        read_level(sheet->after, input, mix, &level, &verdict);
+    memcpy(miss->why, verdict.why, sizeof miss->why);
+}
+
+static void
 read_paths(const struct sheet *sheet)
 {
     struct offsets *offsets = sheet->offsets;
-    struct verdict verdict;
 
+    offsets->miss_input = offsets->miss_mix = -1;
     for (int input = 0; input < offsets->inputs; input++)
         for (int mix = 0; mix < offsets->mixes; mix++) {
-            struct path_pair *pair = pair_of(offsets, input, mix);
-
-            pair->same = PATH_NOT_KNOWN;
-            if (read_level(sheet->before, input, mix, &pair->was, &verdict) &&
-                read_level(sheet->after, input, mix, &pair->is, &verdict))
-                judge_path(offsets, pair);
-            offsets->of[pair->same]++;
-            offsets->input_open[input] |= pair->same == PATH_AGREES || pair->same == PATH_DIFFERS;
+            read_path(sheet, input, mix);
+            if (offsets->miss_input >= 0 ||
+                offsets_path(offsets, input, mix)->same != PATH_NOT_KNOWN)
+                continue;
+            offsets->miss_input = input;
+            offsets->miss_mix = mix;
+            read_miss(sheet, input, mix, &offsets->miss);
         }
 }
 
@@ -99,7 +126,7 @@ read_preamp(struct sheet *sheet, bool before, int input, int *preamp)
 
     if (look_preamp(&look, input, preamp))
         return true;
-    sheet->patch.missing_before = before;
+    sheet->patch.before = before;
     memcpy(sheet->patch.why, verdict.why, sizeof verdict.why);
     return false;
 }
@@ -113,7 +140,7 @@ half_patched(struct sheet *sheet)
     struct text why;
 
     text_init(&why, sheet->patch.why, sizeof sheet->patch.why);
-    sheet->patch.missing_before = before;
+    sheet->patch.before = before;
     if (before != after)
         text_add(&why, "%s is not told", params[PARAM_INPUT_PREAMP].name);
     return before != after;
@@ -189,20 +216,6 @@ add_path(const struct offsets *offsets, struct tally *tally, int input, int mix)
     tally->broken |= pair->same == PATH_DIFFERS || (pair->same == PATH_AGREES && !pair->balanced);
 }
 
-/* Why the first path that is not known is not. */
-static void
-say_missing(const struct sheet *sheet, const struct tally *tally, struct offset *offset)
-{
-    struct path_level level;
-    struct verdict verdict;
-
-    offset->missing_before =
-        !read_level(sheet->before, tally->unknown_input, tally->unknown_mix, &level, &verdict);
-    if (!offset->missing_before)
-        read_level(sheet->after, tally->unknown_input, tally->unknown_mix, &level, &verdict);
-    memcpy(offset->why, verdict.why, sizeof offset->why);
-}
-
 /* Keeps the candidate unless it is a difference; true when it is recognised. */
 static bool
 keep(struct sheet *sheet, const struct tally *tally, struct offset offset)
@@ -214,12 +227,10 @@ keep(struct sheet *sheet, const struct tally *tally, struct offset offset)
         return false;
     offset.paths = tally->open;
     offset.recognised = patch && tally->unknown_input < 0;
-    if (tally->unknown_input >= 0) {
-        say_missing(sheet, tally, &offset);
-    } else if (!patch) {
-        offset.missing_before = sheet->patch.missing_before;
-        memcpy(offset.why, sheet->patch.why, sizeof offset.why);
-    }
+    if (tally->unknown_input >= 0)
+        read_miss(sheet, tally->unknown_input, tally->unknown_mix, &offset.miss);
+    else if (!patch)
+        offset.miss = sheet->patch;
     offsets->list[offsets->count++] = offset;
     offsets->recognised += offset.recognised;
     return offset.recognised;

@@ -34,21 +34,28 @@ struct path_pair {
 
 enum { OFFSET_WHY_SIZE = sizeof(((struct verdict *)0)->why) };
 
+/* What is not known, and on which side. */
+struct offset_miss {
+    bool before;
+    char why[OFFSET_WHY_SIZE];
+};
+
 struct offset {
-    int input, mix;            /* the first input of the preamp and -1, or -1 and the mix */
-    bool recognised;           /* else a part is not known, and whether it is one cannot be told */
-    int paths;                 /* open ones; when recognised they all agree */
-    bool missing_before;       /* what is not known is of the desk before */
-    char why[OFFSET_WHY_SIZE]; /* what is not known */
+    int input, mix;          /* the first input of the preamp and -1, or -1 and the mix */
+    bool recognised;         /* else a part is not known, and whether it is one cannot be told */
+    int paths;               /* open ones; when recognised they all agree */
+    struct offset_miss miss; /* when it is not recognised */
 };
 
 struct offsets {
     const struct desk *before, *after; /* the caller's */
     int inputs, mixes;
-    double tolerance_db;     /* path gains closer than this agree */
-    struct path_pair *paths; /* inputs x mixes */
-    size_t of[PATH_SAMES];   /* how many of each */
-    struct offset *list;     /* by input, then by mix */
+    double tolerance_db;      /* path gains closer than this agree */
+    struct path_pair *paths;  /* inputs x mixes */
+    size_t of[PATH_SAMES];    /* how many of each */
+    int miss_input, miss_mix; /* the first path that is not known, or -1, */
+    struct offset_miss miss;  /* and why */
+    struct offset *list;      /* by input, then by mix */
     size_t count, recognised;
     int *preamp_of;   /* the first input that the input shares its preamp with, or itself */
     bool *input_open; /* it has an open path */

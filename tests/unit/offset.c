@@ -340,8 +340,8 @@ what_is_not_known_is_not_recognised(void **state)
             else
                 desk_set_stale(rig->desk, rows[i].id, rows[i].row, rows[i].column);
             offsets = offsets_new(before, rig->desk);
-            assert_string_equal(only(offsets)->why, rows[i].why);
-            assert_int_equal(only(offsets)->missing_before, before_too);
+            assert_string_equal(only(offsets)->miss.why, rows[i].why);
+            assert_int_equal(only(offsets)->miss.before, before_too);
             offsets_free(offsets);
             assert_row("folded", judge(rig, before, said).folded, 0);
             assert_string_equal(said, "preamp 30 -> 36 dB; whether it is another offset alone is "
@@ -362,8 +362,8 @@ a_control_absent_on_one_side_is_not_known(void **state)
     move(rig, PARAM_INPUT_PREAMP_GAIN, KICK, 0, 6);
     move_sends(rig, KICK, -6);
     offsets = offsets_new(before, rig->desk);
-    assert_string_equal(only(offsets)->why, "input.pad of input 1 was never heard");
-    assert_true(only(offsets)->missing_before);
+    assert_string_equal(only(offsets)->miss.why, "input.pad of input 1 was never heard");
+    assert_true(only(offsets)->miss.before);
     assert_int_equal(offsets->of[PATH_AGREES], 0);
     offsets_free(offsets);
     /* the copy that forgot it is the offsets' own */
@@ -376,8 +376,8 @@ a_control_absent_on_one_side_is_not_known(void **state)
 
     desk_supply(rig->desk, PARAM_INPUT_PREAMP, SUPPLY_NONE);
     offsets = offsets_new(before, rig->desk);
-    assert_string_equal(only(offsets)->why, "input.preamp is not told");
-    assert_false(only(offsets)->missing_before);
+    assert_string_equal(only(offsets)->miss.why, "input.preamp is not told");
+    assert_false(only(offsets)->miss.before);
     offsets_free(offsets);
     desk_free(before);
 }
@@ -410,6 +410,9 @@ paths_are_counted_and_said(void **state)
     offsets = offsets_new(before, rig->desk);
     assert_int_equal(offsets->of[PATH_DIFFERS], 2);
     assert_int_equal(offsets->of[PATH_NOT_KNOWN], 1);
+    assert_int_equal(offsets->miss_input, VOX);
+    assert_int_equal(offsets->miss_mix, 0);
+    assert_string_equal(offsets->miss.why, "send.level of input 3, mix 1 is stale");
     assert_int_equal(offsets->of[PATH_CLOSED], 2);
     assert_int_equal(offsets->of[PATH_AGREES], 7);
     text_init(&text, said, sizeof said);
