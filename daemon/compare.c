@@ -89,17 +89,29 @@ keep_finding(void *context, enum finding_change change, const struct finding *th
     compare->of[change]++;
 }
 
+static enum compare_stands
+stands_of(const struct compare *compare, enum param_id id, int row, int column)
+{
+    if (!compare->offsets)
+        return COMPARE_DIFFERS;
+    if (offsets_fold(compare->offsets, id, row, column))
+        return COMPARE_FOLDED;
+    if (difference_dormant(engine_desk(compare->then), id, row, column) &&
+        difference_dormant(engine_desk(compare->now), id, row, column))
+        return COMPARE_ASLEEP;
+    return COMPARE_DIFFERS;
+}
+
 static void
 keep_moved(void *context, enum difference_class kind, enum param_id id, int row, int column)
 {
     struct compare *compare = context;
-    bool folded = compare->offsets && offsets_fold(compare->offsets, id, row, column);
+    enum compare_stands stands = stands_of(compare, id, row, column);
 
     compare->moved = grown(compare->moved, compare->moved_count, sizeof *compare->moved);
-    compare->moved[compare->moved_count++] = (struct compare_value){kind, id, row, column, folded};
-    if (folded)
-        compare->folded++;
-    else
+    compare->moved[compare->moved_count++] = (struct compare_value){kind, id, row, column, stands};
+    compare->stands[stands]++;
+    if (stands == COMPARE_DIFFERS)
         compare->kinds[difference_kind(id)]++;
 }
 
@@ -110,7 +122,7 @@ keep_unknown(void *context, enum difference_class kind, enum param_id id, int ro
 
     compare->unknown = grown(compare->unknown, compare->unknown_count, sizeof *compare->unknown);
     compare->unknown[compare->unknown_count++] =
-        (struct compare_value){kind, id, row, column, false};
+        (struct compare_value){kind, id, row, column, COMPARE_DIFFERS};
 }
 
 static void

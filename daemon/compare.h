@@ -21,11 +21,19 @@ struct compare_finding {
     char player[SHOW_NAME_SIZE]; /* "" when nothing tells */
 };
 
+/* How a value that differs counts beside a reference. */
+enum compare_stands {
+    COMPARE_DIFFERS,
+    COMPARE_FOLDED, /* part of another offset */
+    COMPARE_ASLEEP, /* behind a switch that is off on both sides, so that it does nothing */
+    COMPARE_STANDS
+};
+
 struct compare_value {
     enum difference_class kind;
     enum param_id id;
     int row, column;
-    bool folded; /* into another offset; beside a reference */
+    enum compare_stands stands;
 };
 
 struct compare {
@@ -40,8 +48,9 @@ struct compare {
     struct compare_value *moved, *unknown; /* protection first */
     size_t moved_count, unknown_count;
     struct difference_counts counts;
-    struct offsets *offsets;                /* NULL: beside an approved state */
-    size_t kinds[DIFFERENCE_KINDS], folded; /* values that differ; folded ones are of no kind */
+    struct offsets *offsets;        /* NULL: beside an approved state */
+    size_t kinds[DIFFERENCE_KINDS]; /* of those that differ */
+    size_t stands[COMPARE_STANDS];
 };
 
 void compare_text(const struct compare *compare);
@@ -53,7 +62,7 @@ void compare_reference_text(const struct compare *compare);
 /* The same added to the page: "path_gains", "offsets", "kind_counts". */
 void compare_reference_json(const struct compare *compare, struct json *root);
 
-/* How many values differ, but for labels and what is folded. */
+/* How many values differ, but for labels. */
 size_t compare_kinds(const struct compare *compare);
 
 /* The finding to speak of: today's where there is one. */

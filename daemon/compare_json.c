@@ -104,8 +104,10 @@ moved_json(const struct compare *compare)
         add_value(json, "from", engine_desk(compare->then), value);
         add_value(json, "to", engine_desk(compare->now), value);
         json_add_string(json, "says", compare_says(compare, value, says));
-        if (compare->offsets)
-            json_add_bool(json, "folded", value->folded);
+        if (compare->offsets) {
+            json_add_bool(json, "folded", value->stands == COMPARE_FOLDED);
+            json_add_bool(json, "asleep", value->stands == COMPARE_ASLEEP);
+        }
         json_add(list, NULL, json);
     }
     return list;

@@ -131,7 +131,8 @@ print_kind(const struct compare *compare, enum difference_kind kind, size_t room
         return 0;
     printf("  %s (%zu)\n", difference_kind_name(kind), compare->kinds[kind]);
     for (size_t i = 0; i < compare->moved_count && printed < room; i++)
-        if (!compare->moved[i].folded && difference_kind(compare->moved[i].id) == kind) {
+        if (compare->moved[i].stands == COMPARE_DIFFERS &&
+            difference_kind(compare->moved[i].id) == kind) {
             compare_print_value(compare, &compare->moved[i]);
             printed++;
         }
@@ -155,9 +156,24 @@ print_kinds(const struct compare *compare)
                                   compare->all ? count : VALUES_SHOWN - printed);
     if (printed < count)
         printf("  and %zu more: --all lists them\n", count - printed);
-    if (labels > 0 && !compare->all)
+}
+
+/* What is no difference: listed with --all, else counted. */
+static void
+print_besides(const struct compare *compare)
+{
+    size_t labels = compare->all ? 0 : compare->kinds[DIFFERENCE_OF_LABELS];
+    size_t asleep = compare->stands[COMPARE_ASLEEP];
+
+    if (labels > 0)
         printf("\nBesides: %zu label%s: --all lists them\n", labels,
                labels == 1 ? " differs" : "s differ");
+    if (asleep > 0)
+        printf("\nBehind switches that are off on both sides: %zu%s\n", asleep,
+               compare->all ? "" : ", --all lists them");
+    for (size_t i = 0; compare->all && i < compare->moved_count; i++)
+        if (compare->moved[i].stands == COMPARE_ASLEEP)
+            compare_print_value(compare, &compare->moved[i]);
 }
 
 void
@@ -165,6 +181,7 @@ compare_reference_text(const struct compare *compare)
 {
     print_paths(compare);
     print_kinds(compare);
+    print_besides(compare);
     print_offsets(compare, true, "Another offset, no difference");
     print_offsets(compare, false, "Perhaps another offset");
 }
@@ -269,7 +286,8 @@ compare_reference_json(const struct compare *compare, struct json *root)
     for (int kind = DIFFERENCE_NO_KIND + 1; kind < DIFFERENCE_KINDS; kind++)
         json_add_number(kinds, difference_kind_name((enum difference_kind)kind),
                         (double)compare->kinds[kind]);
-    json_add_number(kinds, "folded", (double)compare->folded);
+    json_add_number(kinds, "folded", (double)compare->stands[COMPARE_FOLDED]);
+    json_add_number(kinds, "asleep", (double)compare->stands[COMPARE_ASLEEP]);
     json_add(root, "path_gains", paths_json(compare));
     json_add(root, "offsets", list);
     json_add(root, "kind_counts", kinds);

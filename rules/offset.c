@@ -61,9 +61,7 @@ judge_path(const struct offsets *offsets, struct path_pair *pair)
 
     if (was->sum_db == -HUGE_VAL && is->sum_db == -HUGE_VAL)
         pair->same = PATH_CLOSED;
-    else if (was->sum_db == -HUGE_VAL || is->sum_db == -HUGE_VAL)
-        pair->same = PATH_DIFFERS;
-    else
+    else /* off lies further from any level than the tolerance */
         pair->same = agree(offsets, was->sum_db, is->sum_db) ? PATH_AGREES : PATH_DIFFERS;
     pair->balanced = pair->same == PATH_AGREES &&
                      agree(offsets, was->fader_db + was->makeup_db, is->fader_db + is->makeup_db);

@@ -144,6 +144,24 @@ def test_a_master_alone_moves_every_path_of_its_mix(stage):
     assert compare(desk, reference, "--all").out.count(": path gain ") == len(differ)
 
 
+def test_what_is_off_on_both_sides_is_no_difference(tmp_path):
+    desk = MockDesk()
+    desk.move("/in/05/hp/on", "i", 0)
+    reference = save(desk, tmp_path / "reference.json")
+    desk.move("/in/05/hp/freq", "f", 0.5)
+    page, status = page_of(desk, reference)
+    assert status == 0, page["findings"]
+    assert counts(page) == (0, 0, 0, 0, 0, 0) and page["kind_counts"]["asleep"] == 1
+    assert [(one["parameter"], one["asleep"]) for one in page["moved"]] == [("input.high_pass.freq", True)]
+    assert "Behind switches that are off on both sides: 1, --all lists them" in compare(desk, reference).out
+    assert "input 5 Hat: high-pass corner " in compare(desk, reference, "--all").out
+    # switched on it is one, and so is the switch
+    desk.move("/in/05/hp/on", "i", 1)
+    page, status = page_of(desk, reference)
+    assert status == 1
+    assert counts(page)[2] == 2 and page["kind_counts"]["asleep"] == 0
+
+
 # ---- another offset ----
 
 def test_another_preamp_offset_is_no_difference(stage):
