@@ -4,12 +4,13 @@
 #define GAINWARDEN_OPTIONS_H
 
 #include <stdbool.h>
+#include <stdint.h>
 #include <stdio.h>
 
 /* Exit statuses. */
 enum { EXIT_CLEAN = 0, EXIT_FINDINGS = 1, EXIT_USAGE = 2, EXIT_NOT_KNOWN = 3 };
 
-enum format { FORMAT_TEXT, FORMAT_JSON };
+enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_HTML };
 
 struct options {
     const char *profile;   /* --profile */
@@ -48,7 +49,7 @@ struct command {
     const char *words; /* what it takes besides options, for the help */
     const char *summary;
     const char *help;
-    unsigned options; /* OPTION_..., see options.c */
+    uint64_t options; /* which it takes, see options.c */
     int most_words;
     int (*run)(const struct options *options);
 };
