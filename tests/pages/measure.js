@@ -5,9 +5,9 @@
 //   overlap   text lies on other text
 //   cut       text runs out of a box or drawing that hides what does not fit
 //   tiny      text smaller than SMALLEST_PX, as drawings become that shrink with the page
-//   covered   text of a drawing with something painted over it
-//   contrast  text of a drawing too faint on what lies behind it. axe-core leaves drawings out, so this follows
-//             WCAG 2.2, success criterion 1.4.3 and its definitions of contrast ratio and relative luminance
+//   covered   text with something painted over it
+//   contrast  text too faint on what lies behind it: WCAG 2.2, success criterion 1.4.3, with its definitions of
+//             contrast ratio and relative luminance. axe-core leaves out drawings and what lies over them
 "use strict";
 
 module.exports = (width) => {
@@ -121,7 +121,7 @@ module.exports = (width) => {
         });
     };
 
-    // ---- contrast in drawings ----
+    // ---- contrast ----
 
     const canvas = Object.assign(document.createElement("canvas"), { width: 1, height: 1 });
     const pen = canvas.getContext("2d", { willReadFrequently: true });
@@ -189,10 +189,12 @@ module.exports = (width) => {
 
     const lookAtInk = (piece, last) => {
         const style = getComputedStyle(piece.element);
-        const ink = colour(style.fill);
-        if (!ink || !(piece.element instanceof SVGElement)) return;
+        const drawn = piece.element instanceof SVGElement;
+        const ink = colour(drawn ? style.fill : style.color);
+        if (!ink) return;
         const needed = neededRatio(style, size(piece.element));
-        const shown = [...ink.slice(0, 3), ink[3] * parseFloat(style.fillOpacity) * opacity(piece.element)];
+        const part = (drawn ? parseFloat(style.fillOpacity) : 1) * opacity(piece.element);
+        const shown = [...ink.slice(0, 3), ink[3] * part];
         for (const [x, y] of points(piece)) {
             const below = rim(style) || behind(piece.element, x, y, last);
             const found = ratio(over(shown, below), below);

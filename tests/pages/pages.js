@@ -33,8 +33,17 @@ const AXE_OPTIONS = {
     runOnly: { type: "tag", values: ["wcag2a", "wcag2aa", "wcag21a", "wcag21aa", "wcag22aa", "best-practice"] },
     resultTypes: ["violations"],
 };
-const VALIDATOR = new HtmlValidate(new StaticConfigLoader(
-    JSON.parse(fs.readFileSync(path.join(__dirname, ".htmlvalidate.json"), "utf8"))));
+
+// `reasons` in .htmlvalidate.json is ours: why each rule is off that is off.
+function validator() {
+    const text = fs.readFileSync(path.join(__dirname, ".htmlvalidate.json"), "utf8");
+    const { reasons, ...config } = JSON.parse(text);
+    for (const [rule, level] of Object.entries(config.rules))
+        if (/^(off|0)/.test([level].flat()[0]) && !reasons[rule])
+            throw new Error(`.htmlvalidate.json: ${rule} is off without a reason`);
+    return new HtmlValidate(new StaticConfigLoader(config));
+}
+const VALIDATOR = validator();
 
 // ---- what was found: one entry for each rule, with where and in which looks ----
 

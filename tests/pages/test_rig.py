@@ -1,4 +1,4 @@
-"""The rig itself: a good page passes, and each planted fault is found by exactly the checks that are for it."""
+"""The rig itself: good pages pass, and each planted fault is found by exactly the checks that are for it."""
 import os
 import pathlib
 import signal
@@ -11,7 +11,9 @@ import pytest
 import pages
 from harness import until
 
-GOOD = pathlib.Path(__file__).resolve().parent / "good.html"
+HERE = pathlib.Path(__file__).resolve().parent
+GOOD = HERE / "good.html"
+ODD = HERE / "odd.html"  # what might be taken for a fault, and is none
 
 SOURCE = ("source",)
 PHONE = ("390 light", "390 dark")
@@ -36,7 +38,8 @@ FAULTS = {
     "drawing-without-words": Fault(
         '<title id="ladder-title">Input 1 has 30 dB of preamp gain, input 2 has 42 dB</title>', "", {
             ("axe", "svg-img-alt", EVERY)}),
-    "faint-when-dark": Fault("--quiet: #aaa", "--quiet: #444", {("axe", "color-contrast", DARK)}),
+    "faint-when-dark": Fault("--quiet: #aaa", "--quiet: #444", {
+        ("axe", "color-contrast", DARK), ("layout", "contrast", DARK)}),
     "faint-drawing-when-dark": Fault(
         "svg rect {", "@media (prefers-color-scheme: dark) { svg text { fill: #555; } }\nsvg rect {", {
             ("layout", "contrast", DARK)}),
@@ -65,6 +68,10 @@ FAULTS = {
     "broken-nesting": Fault(QUIET, "<p>Written by hand<div>for the rig</div></p>", {
         ("html-validate", "no-implicit-close", SOURCE), ("html-validate", "close-order", SOURCE),
         ("tidy", "inserting implicit <p>", SOURCE), ("tidy", "trimming empty <p>", SOURCE)}),
+    "no-such-element": Fault(QUIET, "<p><quiet>Written by hand.</quiet></p>", {
+        ("html-validate", "element-name", SOURCE), ("tidy", "<quiet> is not recognized!", SOURCE),
+        ("tidy", "discarding unexpected <quiet>", SOURCE),
+        ("tidy", "discarding unexpected </quiet>", SOURCE)}),
     "same-id-twice": Fault("<h1>", '<h1 id="sends">', {
         ("html-validate", "no-dup-id", SOURCE),
         ("tidy", '<h2> anchor "sends" already defined', SOURCE)}),
@@ -76,8 +83,8 @@ FAULTS = {
 }
 
 
-def changed(path, old, new):
-    text = GOOD.read_text()
+def changed(path, old, new, page=GOOD):
+    text = page.read_text()
     assert text.count(old) == 1, old
     path.write_text(text.replace(old, new))
     return path
@@ -87,7 +94,7 @@ def changed(path, old, new):
 
 @pytest.fixture(scope="module")
 def server():
-    """Takes connections and counts none: nothing may come."""
+    """Where a page might fetch something; nobody may come."""
     with socket.create_server(("127.0.0.1", 0)) as listening:
         listening.setblocking(False)
         yield listening
@@ -95,18 +102,20 @@ def server():
 
 @pytest.fixture(scope="module")
 def found(server, tmp_path_factory):
-    """{name: problems} of the good page and of each fault's, all in one call."""
+    """{name: problems} of the good pages and of each fault's, all in one call."""
     folder = tmp_path_factory.mktemp("faults")
     address = "{}:{}".format(*server.getsockname())
     paths = {name: changed(folder / f"{name}.html", fault.old, fault.new.replace("SERVER", address))
              for name, fault in FAULTS.items()}
-    problems = pages.check([GOOD, *paths.values()])
-    return {path.stem: [one for one in problems if one.page == str(path)]
-            for path in [GOOD, *paths.values()]}
+    long = changed(folder / "long.html", "LONG", 10000 * "W", page=ODD)
+    every = [GOOD, ODD, long, *paths.values()]
+    problems = pages.check(every)
+    return {path.stem: [one for one in problems if one.page == str(path)] for path in every}
 
 
-def test_a_good_page_has_no_problem(found):
-    assert found["good"] == []
+@pytest.mark.parametrize("name", ["good", "odd", "long"])
+def test_a_good_page_has_no_problem(found, name):
+    assert found[name] == []
 
 
 @pytest.mark.parametrize("name", FAULTS)
@@ -178,7 +187,7 @@ def test_print_is_without_scripts(tmp_path):
 def test_a_page_that_is_not_there(tmp_path):
     with pytest.raises(pages.Trouble, match="nowhere.html: no such page"):
         pages.check([tmp_path / "nowhere.html"])
-    assert pages.check([GOOD]) == []
+    assert pages.pdf(GOOD).pages == 2
 
 
 def test_a_page_that_never_comes_to_rest(tmp_path):
@@ -189,7 +198,7 @@ def test_a_page_that_never_comes_to_rest(tmp_path):
     with pytest.raises(pages.Trouble, match="did not answer within 2 s"):
         pages.check([path], limit_s=2)
     assert browser.left() == [] and not os.path.exists(browser.folder.name)
-    assert pages.check([GOOD]) == [] and pages.current is not browser
+    assert pages.pdf(GOOD).pages == 2 and pages.current is not browser
 
 
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGKILL])
