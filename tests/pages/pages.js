@@ -92,7 +92,7 @@ class Window {
         const page = await context.newPage();
         const wire = await context.newCDPSession(page);
         const window = new Window();
-        Object.assign(window, { context, options, page, wire, address: "about:blank" });
+        Object.assign(window, { context, options, page, wire, asked: new Set(), address: "about:blank" });
         await window.watch();
         return window;
     }
@@ -122,7 +122,7 @@ class Window {
         // what the page before it may still say is said before the next is there
         await this.page.goto("about:blank");
         await this.page.setViewportSize(this.options.viewport);
-        Object.assign(this, { findings, asked: new Set(), address: pathToFileURL(file).href });
+        Object.assign(this, { findings, address: pathToFileURL(file).href });
         await this.page.goto(this.address);
         return this.page;
     }
@@ -283,8 +283,11 @@ async function main() {
         args: ["--host-resolver-rules=MAP * ~NOTFOUND"],
     });
     browser.on("disconnected", () => process.exit(1)); // close() below takes this away first
-    for await (const line of readline.createInterface({ input: process.stdin }))
-        process.stdout.write(JSON.stringify(await answer(browser, line)) + "\n");
+    for await (const line of readline.createInterface({ input: process.stdin })) {
+        const found = await answer(browser, line);
+        if (!browser.isConnected()) process.exit(1); // whatever it found has the browser's end in it
+        process.stdout.write(JSON.stringify(found) + "\n");
+    }
     browser.removeAllListeners("disconnected");
     await browser.close();
 }

@@ -77,8 +77,9 @@ class Browser:
         own = {"TMPDIR": self.folder.name, "HOME": self.folder.name, MARK: self.folder.name}
         self.popen = subprocess.Popen(["node", str(HERE / "pages.js")], stdin=subprocess.PIPE,
                                       stdout=subprocess.PIPE, stderr=self.errors,
-                                      env=environment(own), process_group=0)
+                                      env=environment(own), start_new_session=True)
         self.read = b""
+        self.sessions = set()
 
     def trouble(self, what):
         self.errors.seek(0)
@@ -106,17 +107,26 @@ class Browser:
             self.popen.stdin.flush()
         except BrokenPipeError:
             raise self.trouble("has ended") from None
-        return json.loads(self.line(limit_s))
+        answer = json.loads(self.line(limit_s))
+        if len(self.sessions) < 2:
+            self.left()  # now that all are there; whose parents end can still be found then
+        return answer
 
     def left(self):
-        """Processes that came from this one and still run. Chromium's are in groups of their own."""
+        """Processes that came from this one and still run: those with the mark, and all of their sessions.
+
+        Chromium's children write over what would show the mark; its watchers have sessions of their own.
+        """
         mark = f"{MARK}={self.folder.name}\0".encode()
-        found = []
-        for entry in pathlib.Path("/proc").iterdir():
+        running = {}
+        for entry in pathlib.Path("/proc").glob("[0-9]*"):
             with contextlib.suppress(OSError):  # ended meanwhile, or somebody else's
-                if entry.name.isdigit() and mark in (entry / "environ").read_bytes():
-                    found.append(int(entry.name))
-        return found
+                state, _, _, session = (entry / "stat").read_text().rpartition(")")[2].split()[:4]
+                if state != "Z":
+                    running[int(entry.name)] = int(session)
+                if mark in (entry / "environ").read_bytes():
+                    self.sessions.add(int(session))
+        return [pid for pid, session in running.items() if session in self.sessions]
 
     def close(self, limit_s=10):
         """Its input ends, so it ends, and the browser a moment after it; else both are made to."""

@@ -1,4 +1,5 @@
 """The rig itself: good pages pass, and each planted fault is found by exactly the checks that are for it."""
+import contextlib
 import os
 import pathlib
 import signal
@@ -201,13 +202,25 @@ def test_a_page_that_never_comes_to_rest(tmp_path):
     assert pages.pdf(GOOD).pages == 2 and pages.current is not browser
 
 
+def test_a_browser_that_is_gone():
+    assert pages.pdf(GOOD).pages == 2
+    browser = pages.current
+    for pid in browser.left():
+        if pid != browser.popen.pid:
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGKILL)
+    with pytest.raises(pages.Trouble, match="has ended"):
+        pages.pdf(GOOD)
+    assert browser.left() == [] and pages.pdf(GOOD).pages == 2
+
+
 @pytest.mark.parametrize("number", [signal.SIGTERM, signal.SIGKILL])
 def test_a_driver_that_is_ended_takes_its_browser_along(number):
     assert pages.pdf(GOOD).pages == 2
     browser = pages.current
     assert len(browser.left()) > 2
     browser.popen.send_signal(number)
-    until(lambda: browser.left() in ([], [browser.popen.pid]), what="the browser's end")
+    until(lambda: browser.popen.poll() is not None and not browser.left(), what="the browser's end")
     with pytest.raises(pages.Trouble, match="has ended"):
         pages.pdf(GOOD)
     assert browser.left() == [] and not os.path.exists(browser.folder.name)
