@@ -139,38 +139,47 @@ add_accept(FILE *page, const struct page_findings *findings, const struct findin
     const struct accept *accept = &engine_show(findings->engine)->accepts[finding->accept];
     char object[REPORT_OBJECT_SIZE];
 
-    html_add(page, "<li><bdi>%s</bdi>: %s. <em><bdi>%s</bdi></em>%s<bdi>%s</bdi>%s</li>\n",
+    html_add(page, "<p><bdi>%s</bdi>: %s. <em><bdi>%s</bdi></em>%s<bdi>%s</bdi>%s</p>\n",
              report_object(findings->engine, finding->object, object), finding->verdict.says,
              accept->why, *accept->by ? " (" : "", accept->by, *accept->by ? ")" : "");
 }
 
-/* Entries that have ended or match nothing, so that "why was I told?" has an answer. */
-static void
+/* Entries that have ended or match nothing, so that "why was I told?" has an answer. Returns how
+ * many. */
+static size_t
 add_idle(FILE *page, const struct engine *engine)
 {
     const struct show *show = engine_show(engine);
+    size_t count = 0;
 
     for (int i = 0; i < show->accept_count; i++) {
         bool expired = engine_accept_expired(engine, i);
 
-        if (expired || engine_accept_idle(engine, i))
-            html_add(page, "<li>accept[%d] %s: %s (<bdi>%s</bdi>)</li>\n", i,
-                     checks[show->accepts[i].check]->id,
-                     expired ? "has ended, its findings count again" : "matches no finding",
-                     show->accepts[i].why);
+        if (!expired && !engine_accept_idle(engine, i))
+            continue;
+        html_add(page, "<p>accept[%d] %s: %s (<bdi>%s</bdi>)</p>\n", i,
+                 checks[show->accepts[i].check]->id,
+                 expired ? "has ended, its findings count again" : "matches no finding",
+                 show->accepts[i].why);
+        count++;
     }
+    return count;
 }
 
 void
 page_add_accepted(FILE *page, const struct page_findings *findings)
 {
+    size_t told = findings->accepted_count;
+
     if (engine_show(findings->engine)->accept_count == 0)
         return;
-    html_add(page, "<section id=\"accepted\">\n<h2>Accepted in the show file</h2>\n<ul>\n");
+    html_add(page, "<section id=\"accepted\">\n<h2>Accepted in the show file</h2>\n");
     for (size_t i = 0; i < findings->accepted_count; i++)
         add_accept(page, findings, findings->list[findings->open_count + i]);
-    add_idle(page, findings->engine);
-    html_add(page, "</ul>\n</section>\n");
+    told += add_idle(page, findings->engine);
+    if (told == 0)
+        html_add(page, "<p>Not judged: what it rests on is not known.</p>\n");
+    html_add(page, "</section>\n");
 }
 
 /* ---- not known ---- */

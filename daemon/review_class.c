@@ -25,7 +25,7 @@ static void
 add_head(FILE *page, const struct scheme *scheme)
 {
     html_add(page,
-             "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Marks of the "
+             "<section class=\"scroll\" tabindex=\"0\" aria-label=\"Marks of the "
              "class\">\n<table>\n<caption class=\"soft\">Earned of what was assessed, group by "
              "group. Change: what was earned since the setup before, where as much was "
              "assessed.</caption>\n<thead><tr><th scope=\"col\" class=\"words\">setup</th>"
@@ -114,15 +114,15 @@ add_common(FILE *page, const struct review_class *review)
             list[count++] =
                 (struct common){check, review->setups_with[check], review->lost_tenths[check]};
     qsort(list, (size_t)count, sizeof *list, more_common);
-    html_add(page, "<section>\n<h2>What cost most</h2>\n<div class=\"scroll\" tabindex=\"0\" "
-                   "role=\"region\" aria-label=\"What cost most\">\n<table>\n<thead><tr><th "
+    html_add(page, "<section>\n<h2>What cost most</h2>\n<section class=\"scroll\" tabindex=\"0\" "
+                   "aria-label=\"What cost most, check by check\">\n<table>\n<thead><tr><th "
                    "scope=\"col\" class=\"words\">check</th><th scope=\"col\">setups</th><th "
                    "scope=\"col\">marks in all</th></tr></thead>\n<tbody>\n");
     for (int i = 0; i < count; i++)
         html_add(page, "<tr><th scope=\"row\">%s</th><td>%zu of %zu</td><td>%s</td></tr>\n",
                  checks[list[i].check]->id, list[i].setups, review->count,
                  scheme_marks(marks, list[i].tenths));
-    html_add(page, "</tbody>\n</table>\n</div>\n</section>\n");
+    html_add(page, "</tbody>\n</table>\n</section>\n</section>\n");
     free(list);
 }
 
@@ -141,7 +141,7 @@ review_overview(const struct review_class *review, FILE *page)
     add_head(page, &scheme->scheme);
     for (size_t i = 0; i < review->count; i++)
         add_row(page, review, i);
-    html_add(page, "</tbody>\n</table>\n</div>\n</section>\n");
+    html_add(page, "</tbody>\n</table>\n</section>\n</section>\n");
     add_common(page, review);
     html_add(page, "<section>\n<h2>What settings cannot show</h2>\n<p>%s</p>\n</section>\n",
              review_cannot_show);

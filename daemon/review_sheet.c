@@ -42,7 +42,7 @@ add_marks(FILE *page, const struct setup *setup)
     const struct scheme *scheme = &setup->scheme->scheme;
 
     html_add(page, "<section id=\"marks\">\n<h2>Marks for the settings</h2>\n"
-                   "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Marks\">\n"
+                   "<section class=\"scroll\" tabindex=\"0\" aria-label=\"Marks\">\n"
                    "<table>\n<thead><tr><th scope=\"col\" class=\"words\">group</th>"
                    "<th scope=\"col\">earned</th><th scope=\"col\">lost</th>"
                    "<th scope=\"col\">not assessed</th><th scope=\"col\">of</th>"
@@ -53,7 +53,7 @@ add_marks(FILE *page, const struct setup *setup)
     html_add(page, "</tbody>\n<tbody class=\"sum\">\n");
     add_group(page, "all settings", &setup->score->total);
     html_add(page,
-             "</tbody>\n</table>\n</div>\n<p class=\"soft\">Not assessed: what was not known, "
+             "</tbody>\n</table>\n</section>\n<p class=\"soft\">Not assessed: what was not known, "
              "or was not there to be judged; neither earned nor lost.</p>\n</section>\n");
 }
 
