@@ -343,8 +343,8 @@ read_object_number(const struct json *json, const struct where *where, const cha
         return -1;
     if (!(json_number(number) >= 1 && json_number(number) <= count) ||
         json_number(number) != floor(json_number(number))) {
-        where_problem(&here, "the desk has %s%s 1 to %d", key,
-                      strcmp(key, "mix") == 0 ? "es" : "s", count);
+        where_problem(&here, "the desk has %s%s 1 to %d", key, strcmp(key, "mix") == 0 ? "es" : "s",
+                      count);
         return -1;
     }
     return (int)json_number(number) - 1;
