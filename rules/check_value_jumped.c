@@ -209,7 +209,8 @@ const struct check check_value_jumped = {
     .disagreement =
         "That slips happen nobody disputes. Not settled is what is a slip and what a hand at work: "
         "a solo pushed by 12 dB can be meant, and some engineers open sends in one throw (both "
-        "common practice, no source). So a leap must end above 0 dB to count, and one that is left "
+        "common practice, no source). So the leap of a fader must end above 0 dB to count, and one "
+        "that is left "
         "to stand for two minutes counts as meant.",
     .run = run,
     .work = work,
