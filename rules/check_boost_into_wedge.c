@@ -104,15 +104,19 @@ run(struct look *look, struct object object)
         run_mix(look, object.mix);
 }
 
+/* Bands that add up can lift by hundreds of dB, which no factor makes clearer. */
+enum { FACTOR_MOST_DB = 60 };
+
 static void
 work(struct text *text, const struct verdict *verdict)
 {
     double boost_db = sum_tenth(verdict_figure(verdict, "boost_db"));
 
-    text_add(text,
-             "At %f Hz the filters lift by %f dB, 10^(%f / 20) = %g times the voltage. A path that "
-             "could go 10 dB further there before it rings can now go ",
-             round(verdict_figure(verdict, "at_hz")), boost_db, boost_db, pow(10, boost_db / 20));
+    text_add(text, "At %f Hz the filters lift by %f dB", round(verdict_figure(verdict, "at_hz")),
+             boost_db);
+    if (boost_db <= FACTOR_MOST_DB)
+        text_add(text, ", 10^(%f / 20) = %g times the voltage", boost_db, pow(10, boost_db / 20));
+    text_add(text, ". A path that could go 10 dB further there before it rings can now go ");
     SUM(text, 10, -boost_db);
     text_add(text, " dB; below 0 it rings. Paid for with the preamp it is ");
     SUM(text, boost_db, -boost_db);

@@ -166,11 +166,11 @@ work(struct text *text, const struct verdict *verdict)
     double spread_db = sum_tenth(verdict_figure(verdict, "spread_db"));
 
     work_count(text, verdict);
-    text_add(text,
-             "Speech %s by %f dB: of 100 parts of its power 100 x 10^(%f / 10) = %f come through. "
-             "The response strays from that by %f dB on average. ",
-             loss_db < 0 ? "is turned up" : "is turned down", fabs(loss_db), -loss_db,
-             100 * pow(10, -loss_db / 10), spread_db);
+    text_add(text, "Speech is turned %s by %f dB", loss_db < 0 ? "up" : "down", fabs(loss_db));
+    if (loss_db >= 0)
+        text_add(text, ": of 100 parts of its power 100 x 10^(%f / 10) = %f come through", -loss_db,
+                 100 * pow(10, -loss_db / 10));
+    text_add(text, ". The response strays from that by %f dB on average. ", spread_db);
     if (loss_db > spread_db) {
         sum_difference(text, loss_db, spread_db);
         text_add(text, " dB more level than equalisation, and level is what a master is for.");

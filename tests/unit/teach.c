@@ -257,6 +257,33 @@ filters_are_worked(void **state)
     assert_contains(worked(rig, "high-pass-low", true), "log2(150 / 1) = 7.23 octaves");
 }
 
+/* Every band of both at its legal top, all in one place: hundreds of dB. */
+static void
+the_most_absurd_equaliser_is_worked(void **state)
+{
+    struct rig *rig = *state;
+
+    start(rig, "Ld Vox", "Ld Vox wedge");
+    for (int band = 0; band < 31; band++)
+        rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, 60);
+    for (int band = 0; band < 4; band++) {
+        rig_set(rig, PARAM_INPUT_EQ_BAND_GAIN, 0, band, 60);
+        rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, 60);
+    }
+    assert_null(strstr(worked(rig, "boost-into-wedge", true), "times the voltage"));
+    assert_true(rig_figure(&rig->verdict, "boost_db") > 200);
+    worked(rig, "boost-into-wedge", false);
+    assert_true(rig_figure(&rig->verdict, "boost_db") > 300);
+    for (int band = 0; band < 31; band += 4)
+        rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, -60);
+    assert_contains(worked(rig, "too-many-cuts", false), "Speech is turned up by ");
+    for (int band = 0; band < 31; band++)
+        rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, -60);
+    for (int band = 0; band < 4; band++)
+        rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, -60);
+    assert_contains(worked(rig, "too-many-cuts", false), " = 0 come through");
+}
+
 static void
 ears_are_worked(void **state)
 {
@@ -368,6 +395,7 @@ main(void)
         RIG_TEST(preamp_gain_is_worked),
         RIG_TEST(masters_and_own_sends_are_worked),
         RIG_TEST(filters_are_worked),
+        RIG_TEST(the_most_absurd_equaliser_is_worked),
         RIG_TEST(ears_are_worked),
         RIG_TEST(lost_protection_is_worked),
         RIG_TEST(drift_is_worked),

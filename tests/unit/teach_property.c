@@ -40,7 +40,8 @@ cuts_results(const struct verdict *verdict, double results[RESULTS])
 {
     double loss_db = round(of(verdict, "speech_level_loss_db") * 10) / 10;
 
-    results[0] = 100 / pow(10, loss_db / 10);
+    if (loss_db >= 0)
+        results[0] = 100 / pow(10, loss_db / 10);
     if (of(verdict, "cuts_count") > 6)
         results[1] = of(verdict, "cuts_count") - 6;
 }
@@ -119,7 +120,8 @@ boost_results(const struct verdict *verdict, double results[RESULTS])
 {
     double boost_db = round(of(verdict, "boost_db") * 10) / 10;
 
-    results[0] = exp(boost_db * log(10) / 20);
+    if (boost_db <= 60)
+        results[0] = exp(boost_db * log(10) / 20);
     results[1] = 10 - boost_db;
     results[2] = -boost_db;
     results[3] = 0;
