@@ -5,6 +5,7 @@
 
 #include "check.h"
 #include "commands.h"
+#include "embedded.h"
 #include "output.h"
 #include "param.h"
 #include "problems.h"
@@ -80,8 +81,8 @@ list_checks(void)
         printf("\n  %s\n", checks[i]->id);
         output_wrapped(4, 4, checks[i]->fails_when);
     }
-    puts("\n`gainwarden explain CHECK` says more; so do `explain parameters` and `explain "
-         "sources`.");
+    puts("\n`gainwarden explain CHECK` says more; so do `explain parameters`, `explain "
+         "sources` and `explain scheme`.");
     return EXIT_CLEAN;
 }
 
@@ -147,6 +148,10 @@ command_explain(const struct options *options)
         return list_parameters();
     if (strcmp(word, "sources") == 0)
         return list_sources();
+    if (strcmp(word, "scheme") == 0) {
+        fputs(embedded_scheme, stdout);
+        return EXIT_CLEAN;
+    }
     check = check_find(word);
     if (check >= 0) {
         explain_check(check);

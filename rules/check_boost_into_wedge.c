@@ -127,6 +127,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_boost_into_wedge = {
     .id = "boost-into-wedge",
+    .subject = SUBJECT_EQUALISERS,
     .objects = OBJECT_INPUT | OBJECT_MIX,
     .reads = reads,
     .mix_reads = mix_reads,

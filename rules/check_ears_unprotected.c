@@ -122,6 +122,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_ears_unprotected = {
     .id = "ears-unprotected",
+    .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_MIX,
     .reads = reads,
     .settings = {{"least_ratio", 20, 2, 1000, "a ratio below this does not count as a limiter", 0,

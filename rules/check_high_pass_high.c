@@ -137,6 +137,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_high_pass_high = {
     .id = "high-pass-high",
+    .subject = SUBJECT_FILTERS,
     .objects = OBJECT_INPUT,
     .reads = reads,
     .settings = {{"loss_db", 3, 0.5, 40, "loss at the lowest note from which it is a note", -0.5,

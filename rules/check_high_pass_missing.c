@@ -70,6 +70,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_high_pass_missing = {
     .id = "high-pass-missing",
+    .subject = SUBJECT_FILTERS,
     .objects = OBJECT_INPUT,
     .reads = reads,
     .severity = "usual_corner_low_hz",

@@ -73,6 +73,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_input_faint = {
     .id = "input-faint",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .momentary = true,
     .reads = reads,

@@ -71,6 +71,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_left_on = {
     .id = "left-on",
+    .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_DESK,
     .watch_only = true,
     .reads = reads,

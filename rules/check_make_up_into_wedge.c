@@ -81,6 +81,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_make_up_into_wedge = {
     .id = "make-up-into-wedge",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .reads = reads,
     .settings = {{"note_db", 3, 0.5, 30, "make-up from which it is a note", -0.5, WEIGHT_NOTE},

@@ -73,6 +73,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_open_unused_input = {
     .id = "open-unused-input",
+    .subject = SUBJECT_ROUTING,
     .objects = OBJECT_INPUT,
     .reads = reads,
     .severity = "preamp_db",

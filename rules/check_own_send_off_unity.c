@@ -175,6 +175,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_own_send_off_unity = {
     .id = "own-send-off-unity",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .spread = SPREAD_PREAMP,
     .reads = reads,

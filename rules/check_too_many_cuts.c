@@ -182,6 +182,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_too_many_cuts = {
     .id = "too-many-cuts",
+    .subject = SUBJECT_EQUALISERS,
     .objects = OBJECT_MIX,
     .reads = reads,
     .settings = {{"note_cuts", 7, 1, 64, "cuts from which it is a note", 0, WEIGHT_NOTE},

@@ -160,6 +160,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_unused_preamp_gain = {
     .id = "unused-preamp-gain",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .spread = SPREAD_PREAMP,
     .reads = reads,

@@ -258,7 +258,7 @@ def test_check_of_good_and_broken_files(tmp_path):
     result = run("check", broken, SHOW, misspelt, neither, listed, tmp_path / "gone.json")
 
     assert result.out == f"{SHOW}: good show file, Lantern Yard, Saturday, with {PROFILE}\n"
-    what = 'neither "profile_format": 1 nor "show_format": 1 says what it is'
+    what = 'neither "profile_format": 1 nor "show_format": 1 nor "scheme_format": 1 says what it is'
     assert result.err == "".join(f"gainwarden: {line}\n" for line in [
         f"{broken}:3:10: this is not JSON",
         f'{misspelt}: renwe: unknown key, did you mean "renew"?',
@@ -319,15 +319,15 @@ def test_mistakes_in_a_profile(tmp_path, change, line):
 
 
 @pytest.mark.parametrize("change, line", [
-    ({"inputs": {"0": {}}}, "inputs.0: the profile has inputs 1 to 24"),
-    ({"inputs": {"1x": {}}}, "inputs.1x: the profile has inputs 1 to 24"),
+    ({"inputs": {"0": {}}}, "inputs.0: the desk has inputs 1 to 24"),
+    ({"inputs": {"1x": {}}}, "inputs.1x: the desk has inputs 1 to 24"),
     ({"inputs": {"1": {"preamp_owner": "nobody"}}},
      'inputs.1.preamp_owner: is "nobody"; allowed are "house" and "monitor"'),
     ({"inputs": {"1": {"lowest_hz": 5}}}, "inputs.1.lowest_hz: must be a frequency from 10 to 5000 Hz"),
     ({"accept": [{"check": "too-many-cuts", "why": ""}]}, "accept[0].why: is empty"),
     ({"accept": [{"check": "too-many-cuts"}]}, "accept[0].why: is missing; it must be a string"),
     ({"accept": [{"check": "too-many-cuts", "mix": 9, "why": "x"}]},
-     "accept[0].mix: the profile has mixes 1 to 8"),
+     "accept[0].mix: the desk has mixes 1 to 8"),
     ({"accept": [{"check": "too-many-cuts", "why": "x", "until": "2026-02-30"}]},
      'accept[0].until: is "2026-02-30"; a last day is written YYYY-MM-DD'),
     ({"checks": {"too-many-cuts": "on"}}, 'checks.too-many-cuts: must be "off" or an object of settings'),

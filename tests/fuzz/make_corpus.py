@@ -190,7 +190,9 @@ def main(folder):
         name: (HERE / "corpus/law" / f"{law}.txt").read_bytes() + b"\0"
         + struct.pack(f"={len(numbers)}d", *numbers) for name, (law, numbers) in LAWS.items()})
     for target, path in [("profile", HERE / "small-desk.json"), ("profile", demo / "yard-desk.json"),
-                         ("show", demo / "lantern-yard.json")]:
+                         ("show", demo / "lantern-yard.json"),
+                         ("scheme", HERE.parent.parent / "contrib" / "scheme" / "monitor-setup.json")]:
+        (folder / target).mkdir(parents=True, exist_ok=True)
         shutil.copy(path, folder / target / path.stem)
 
 
