@@ -120,7 +120,8 @@ def test_explain_each_check():
         parts = paragraphs(out)
 
         assert out.startswith(one + "\n")
-        for heading in ("Fails when", "Why it matters", "What to do", "Formula", "Source"):
+        for heading in ("Fails when", "Why it matters", "What to do", "Formula", "Source",
+                        "Worked example (a desk of our own)", "Where the trade disagrees"):
             assert len(parts[heading]) > 10, (one, heading)
         assert parts["Reads"].split() and set(parts["Reads"].split()) <= known
         assert max(map(len, out.splitlines())) <= 100  # it is read on a terminal
@@ -131,6 +132,28 @@ def test_explain_says_where_the_numbers_are_from():
     for one in ids():
         source = paragraphs(good("explain", one))["Source"]
         assert "common practice" in source.lower() or re.search(r"\.(com|org)|ISO|ANSI|AES|\d{4}", source), one
+
+
+def test_explain_works_an_example():
+    """What the check says of a desk on which it fails, and the sum behind it."""
+    worked = paragraphs(good("explain", "unused-preamp-gain"))["Worked example (a desk of our own)"]
+
+    assert worked.startswith("It says: preamp at 42 dB, yet the loudest of its sends leaves it at -14 dB")
+    assert "the preamp stands at 42 - 14 = 28 dB" in worked
+    for one in ids():
+        worked = paragraphs(good("explain", one))["Worked example (a desk of our own)"]
+        assert re.match(r"It says: .+\. [A-Z0-9]", worked), one
+        assert worked.endswith(".") and "..." not in worked, one
+        assert re.search(r" = -?\d", worked), one
+
+
+def test_explain_says_where_the_trade_disagrees():
+    """With somebody named, or plainly that nobody is."""
+    said = {one: paragraphs(good("explain", one))["Where the trade disagrees"] for one in ids()}
+
+    assert len(set(said.values())) == len(said)
+    for one, text in said.items():
+        assert "common practice, no source" in text or re.search(r"\.(com|org)|\d{4}", text), one
 
 
 def test_the_settings_that_explain_lists_are_taken(tmp_path):
