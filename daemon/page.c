@@ -6,6 +6,7 @@
 #include "html.h"
 #include "player.h"
 #include "report.h"
+#include "teach.h"
 
 static const char *const titles[WEIGHTS] = {"Worth knowing", "To fix before doors",
                                             "Stop: protection is missing"};
@@ -92,6 +93,23 @@ page_contents(FILE *page, const struct page_findings *findings, const char *firs
 
 /* ---- findings ---- */
 
+void
+page_add_teaching(FILE *page, const struct finding *finding)
+{
+    const struct check *check = checks[finding->check];
+    char worked[TEACH_SIZE];
+    struct text text;
+
+    text_init(&text, worked, sizeof worked);
+    teach_work(&text, finding->check, &finding->verdict);
+    html_add(page,
+             "<details><summary>Worked example, source, and where the trade disagrees</summary>\n"
+             "<p>%s</p>\n<p>%s</p>\n<p><strong>Formula:</strong> %s</p>\n"
+             "<p><strong>Source:</strong> %s</p>\n"
+             "<p><strong>Where the trade disagrees:</strong> %s</p></details>\n",
+             worked, check->why, check->formula, check->source, check->disagreement);
+}
+
 static void
 add_finding(FILE *page, const struct page_findings *findings, const struct finding *finding)
 {
@@ -108,7 +126,9 @@ add_finding(FILE *page, const struct page_findings *findings, const struct findi
              *player ? " (for " : "", player, *player && inferred ? ", as the label says" : "",
              *player ? ")" : "", verdict->says,
              verdict->inferred ? " (Kind taken from the label.)" : "", checks[finding->check]->id);
-    html_add(page, "<p class=\"do\">%s</p></li>\n", verdict->cure);
+    html_add(page, "<p class=\"do\">%s</p>\n", verdict->cure);
+    page_add_teaching(page, finding);
+    html_add(page, "</li>\n");
 }
 
 void

@@ -77,6 +77,7 @@ add_line(FILE *page, const struct setup *setup, const struct score_line *line)
     if (*why)
         html_add(page, "<p class=\"soft\">%s.</p>\n", why);
     html_add(page, "<p class=\"do\">%s</p>\n", verdict->cure);
+    page_add_teaching(page, line->finding);
     html_add(page, "</li>\n");
 }
 

@@ -6,6 +6,7 @@
 #include "output.h"
 #include "report.h"
 #include "review.h"
+#include "teach.h"
 
 enum { NAME_COLUMNS = 26 };
 
@@ -54,6 +55,7 @@ print_line(const struct setup *setup, const struct score_line *score)
 {
     const struct finding *finding = score->finding;
     char object[REPORT_OBJECT_SIZE], why[SETUP_WHY_SIZE], marks[SCHEME_MARKS_SIZE], line[1400];
+    struct text text;
 
     setup_why(setup, score, why);
     snprintf(line, sizeof line, "%s mark%s%s%s%s: %s: %s. [%s]",
@@ -63,6 +65,10 @@ print_line(const struct setup *setup, const struct score_line *score)
              checks[finding->check]->id);
     output_wrapped(4, 6, line);
     snprintf(line, sizeof line, "do: %s", finding->verdict.cure);
+    output_wrapped(6, 10, line);
+    text_init(&text, line, sizeof line);
+    text_add(&text, "worked: ");
+    teach_work(&text, finding->check, &finding->verdict);
     output_wrapped(6, 10, line);
 }
 
