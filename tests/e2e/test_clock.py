@@ -7,6 +7,7 @@ import glob
 import json
 import re
 import time
+import zoneinfo
 
 import pytest
 
@@ -51,4 +52,20 @@ def test_a_step_of_the_clock_changes_nothing(tmp_path, seconds):
     clock.step(0)
     time.sleep(1)
     assert len(notes(watch, seen)) == told
+    assert watch.stop() == 0
+
+
+def test_the_timetable_changes_the_state(tmp_path):
+    """A minute of the clock that is about to begin, in a zone that is not the watch's own."""
+    clock, desk = Clock(tmp_path), MockDesk()
+    now = time.time()
+    clock.step(round(54 - now % 60))  # six seconds before the minute
+    soon = datetime.datetime.fromtimestamp(now - now % 60 + 60, zoneinfo.ZoneInfo("Pacific/Chatham"))
+    before = soon - datetime.timedelta(hours=1)
+    show = show_at_once(tmp_path, states={"zone": "Pacific/Chatham", "at": [
+        {"time": f"{before:%H:%M}", "state": "line-check"}, {"time": f"{soon:%H:%M}", "state": "show"}]})
+    watch, seen = begin_watch(desk, "--still-every", "0", "--keep", tmp_path / "keep", show=show,
+                              env={**clock.env, "TZ": "Asia/Kathmandu"})
+    assert "line-check" in run("state", show, "--keep", tmp_path / "keep").out
+    watch.expect(r"show state line-check -> show \(by the timetable\)", 10, seen)
     assert watch.stop() == 0

@@ -89,26 +89,6 @@ def test_the_desk_can_name_the_state(tmp_path):
     assert watched.watch.stop() == 0
 
 
-def test_the_timetable_changes_the_state(tmp_path):
-    """A minute of the clock that is about to begin, in a zone that is not this machine's."""
-    env = {"TZ": "Asia/Kathmandu"}
-    soon = time.time() + 60 - time.time() % 60
-    os.environ["TZ"] = "Pacific/Chatham"
-    time.tzset()
-    minute = time.strftime("%H:%M", time.localtime(soon))
-    before = time.strftime("%H:%M", time.localtime(soon - 3600))
-    del os.environ["TZ"]
-    time.tzset()
-    if soon - time.time() > 12:
-        pytest.skip("the next minute is too far away to wait for; timetables have a test of their own")
-    desk = MockDesk()
-    show = show_at_once(tmp_path, states={"zone": "Pacific/Chatham", "at": [
-        {"time": before, "state": "line-check"}, {"time": minute, "state": "show"}]})
-    watch, seen = begin_watch(desk, "--still-every", "0", "--keep", tmp_path / "keep", show=show, env=env)
-    watch.expect(r"show state line-check -> show \(by the timetable\)", 15, seen)
-    assert watch.stop() == 0
-
-
 # ---- quieting ----
 
 def test_quieting_previews_first(tmp_path):
