@@ -8,6 +8,7 @@
 #include <sys/stat.h>
 #include <time.h>
 
+#include "clock.h"
 #include "places.h"
 #include "state_of.h"
 #include "watch_desk_parts.h"
@@ -49,7 +50,7 @@ is_of_this_evening(const char *path)
 {
     struct stat file;
 
-    return stat(path, &file) == 0 && difftime(time(NULL), file.st_mtime) < EVENING_S;
+    return stat(path, &file) == 0 && difftime(clock_now(), file.st_mtime) < EVENING_S;
 }
 
 void

@@ -180,7 +180,7 @@ on_table(void *context)
 {
     struct watch_desk *desk = context;
     const struct timetable *table = &desk->session->file->states;
-    time_t now = time(NULL), at;
+    time_t now = clock_now(), at;
     enum show_state state;
 
     if (desk->table_at > 0 && now >= desk->table_at &&
@@ -203,7 +203,7 @@ first_state(const struct session *session)
     time_t since;
 
     if (session->file)
-        timetable_state(&session->file->states, time(NULL), &state, &since);
+        timetable_state(&session->file->states, clock_now(), &state, &since);
     return state;
 }
 

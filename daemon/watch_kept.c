@@ -205,7 +205,7 @@ is_overtaken(const struct watch_desk *desk)
     enum show_state state;
     time_t since;
 
-    return file && timetable_state(&file->states, time(NULL), &state, &since) &&
+    return file && timetable_state(&file->states, clock_now(), &state, &since) &&
            (double)since > desk->kept.at_s;
 }
 
