@@ -34,10 +34,10 @@ struct link {
     struct loop_timer *probe; /* is the desk there? */
     struct loop_timer **renewals;
     struct renewal_send *renewal_sends;
-    int64_t begun_ms;      /* of the reading */
-    int64_t state_ms;      /* since when the state holds */
-    bool answered;         /* it completed a question, so another may go */
-    size_t probe_entry;    /* an entry that can be asked, or the count of them */
+    int64_t begun_ms;   /* of the reading */
+    int64_t state_ms;   /* since when the state holds */
+    bool answered;      /* it completed a question, so another may go */
+    size_t probe_entry; /* an entry that can be asked, or the count of them */
     struct link_figures figures;
     bool asking;        /* a reading is under way */
     bool fast;          /* the steady desk is being read at full pace */
@@ -483,12 +483,11 @@ make(struct loop *loop, const struct profile *profile, struct engine *engine, co
         return NULL;
     *link = (struct link){
         .loop = loop, .profile = profile, .engine = engine, .owner = owner, .first_reading = true};
-    link->hear =
-        (struct link_hear){.router = router_new(profile, engine, on_answer, link),
-                           .forms = owner.heard ? (struct osc_forms){.untyped = true, .bare = true}
-                                                : profile->forms,
-                           .owner = &link->owner,
-                           .last_heard_ms = -1};
+    link->hear = (struct link_hear){
+        .router = router_new(profile, engine, on_answer, link),
+        .forms = owner.heard ? (struct osc_forms){.untyped = true, .bare = true} : profile->forms,
+        .owner = &link->owner,
+        .last_heard_ms = -1};
     link->host = strdup(host);
     link->questions = questions_new(profile);
     if (!link->host || !link->hear.router || !link->questions || !make_renewals(link)) {

@@ -16,7 +16,8 @@ link_route_name(enum route_result result)
 }
 
 static void
-reject(struct link_hear *hear, uint64_t *count, const char *reason, const uint8_t *bytes, size_t length)
+reject(struct link_hear *hear, uint64_t *count, const char *reason, const uint8_t *bytes,
+       size_t length)
 {
     ++*count;
     if (hear->owner->rejected)
@@ -49,8 +50,8 @@ on_message(void *context, const uint8_t *bytes, size_t length)
     struct link_heard heard = {.message = &message};
 
     if (!osc_decode(&message, bytes, length)) {
-        reject(hear, &hear->rejects.datagrams[OSC_REFUSED], osc_reject_name(OSC_REFUSED),
-               bytes, length);
+        reject(hear, &hear->rejects.datagrams[OSC_REFUSED], osc_reject_name(OSC_REFUSED), bytes,
+               length);
         return;
     }
     heard.result = router_take(hear->router, &message, hear->now_ms);

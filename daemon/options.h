@@ -27,6 +27,9 @@ struct options {
     const char *approved; /* --approved */
     const char *state;    /* --state */
     const char *save;     /* --save */
+    const char *record;   /* --record */
+    double record_mb;     /* --record-limit */
+    const char *at;       /* --at */
     bool incomplete;      /* --incomplete */
     const char *by;       /* --by */
     const char *note;     /* --note */

@@ -38,7 +38,7 @@ watch_on_anchor(void *context)
     struct state state;
     char path[PLACES_SIZE];
 
-    if (!path_of(desk, path))
+    if (desk->room->past || !path_of(desk, path))
         return;
     state = state_of(desk->session, loop_now_ms(desk->room->loop));
     state_file_write(&state, path);
@@ -61,7 +61,11 @@ watch_anchor_restore(struct watch_desk *desk)
     struct state *state = NULL;
     char path[PLACES_SIZE];
 
-    if (!path_of(desk, path) || !is_of_this_evening(path))
+    if (desk->room->past && desk->room->past->anchor) {
+        engine_set_anchor(engine, desk->room->past->anchor);
+        desk->room->past->anchor = NULL;
+    }
+    if (desk->room->past || !path_of(desk, path) || !is_of_this_evening(path))
         return;
     problems_init(&problems);
     state = state_file_read(path, &problems);
