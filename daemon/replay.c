@@ -31,12 +31,13 @@ struct replay {
     struct stand *stand;
     struct recording_reader *reader;
     const char *path;
-    char name[1100]; /* of the first line, for the problems */
-    double begun_s;  /* wall time at 0 ms, as the recording's clock goes by now */
-    int64_t stop_ms; /* --at; INT64_MAX: to the end */
-    bool reached;    /* that time */
-    bool stopped;    /* the watch was */
-    bool ended;      /* nothing more is to be done */
+    char name[1100];  /* of the first line, for the problems */
+    double begun_s;   /* wall time at 0 ms, as the recording's clock goes by now */
+    int64_t stop_ms;  /* --at; INT64_MAX: to the end */
+    int64_t least_ms; /* the recording must last so long */
+    bool reached;     /* that time */
+    bool stopped;     /* the watch was */
+    bool ended;       /* nothing more is to be done */
 };
 
 /* ---- time ---- */
@@ -121,7 +122,7 @@ run(struct replay *replay, struct problems *problems)
         apply(replay, &recorded, problems);
     }
     replay->reached =
-        replay->stop_ms == INT64_MAX || stand_now_ms(replay->stand) >= replay->stop_ms;
+        replay->stop_ms == INT64_MAX || stand_now_ms(replay->stand) >= replay->least_ms;
 }
 
 /* ---- the first line ---- */
@@ -169,13 +170,13 @@ read_at(struct replay *replay, const char *at, struct problems *problems)
         hours >= 0 && hours < 24 && minutes >= 0 && minutes < 60 && seconds >= 0 && seconds < 61) {
         day_s = fmod(replay->begun_s + offset_s, 86400);
         number = hours * 3600 + minutes * 60 + seconds - day_s;
-        /* what is told as of that second belongs to it */
-        replay->stop_ms = (int64_t)((number < -1 ? number + 86400 : number) * 1000) + 999;
+        replay->least_ms = (int64_t)((number < -1 ? number + 86400 : number) * 1000);
+        replay->stop_ms = replay->least_ms + 999; /* what is told with that time belongs to it */
         return true;
     }
     number = strtod(at, &end);
     if (end != at && !*end && number >= 0 && number < 1e7) {
-        replay->stop_ms = (int64_t)(number * 1000);
+        replay->stop_ms = replay->least_ms = (int64_t)(number * 1000);
         return true;
     }
     problems_add(problems,
