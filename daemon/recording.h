@@ -91,6 +91,11 @@ struct recorded {
 /* Reads the whole file and every line of it. NULL, with the problems and their lines, when anything
  * is wrong with it but a last line that is torn. */
 struct recording_reader *recording_read(const char *path, struct problems *problems);
+
+/* The same of text in memory, with a NUL behind its `length` bytes, which is taken over. `name`
+ * outlives it. */
+struct recording_reader *recording_parse(char *text, size_t length, const char *name,
+                                         struct problems *problems);
 void recording_reader_free(struct recording_reader *reader);
 
 const struct json *recording_reader_head(const struct recording_reader *reader);

@@ -399,20 +399,31 @@ read_all(struct recording_reader *reader, struct problems *problems)
 }
 
 struct recording_reader *
-recording_read(const char *path, struct problems *problems)
+recording_parse(char *text, size_t length, const char *name, struct problems *problems)
 {
     struct recording_reader *reader = calloc(1, sizeof *reader);
 
     if (!reader)
         abort();
-    reader->path = path;
+    reader->path = name;
     reader->sum = FINGERPRINT_BEGIN;
-    reader->text = whole_file_read(path, FILE_MOST, &reader->length);
-    if (!reader->text)
-        problems_add(problems, "%s: cannot be read: %s", path, strerror(errno));
-    else if (read_all(reader, problems))
+    reader->text = text;
+    reader->length = length;
+    if (read_all(reader, problems))
         return reader;
     recording_reader_free(reader);
+    return NULL;
+}
+
+struct recording_reader *
+recording_read(const char *path, struct problems *problems)
+{
+    size_t length;
+    char *text = whole_file_read(path, FILE_MOST, &length);
+
+    if (text)
+        return recording_parse(text, length, path, problems);
+    problems_add(problems, "%s: cannot be read: %s", path, strerror(errno));
     return NULL;
 }
 

@@ -15,13 +15,16 @@
 #include "clock.h"
 #include "commands.h"
 #include "loop.h"
-#include "recording.h"
+#include "replay.h"
 #include "session.h"
 #include "stand.h"
 #include "state_of.h"
 #include "watch_desk.h"
 
-enum { LATE_MS = 100 };
+enum {
+    LATE_MS = 100,
+    FIRED_MOST = 20000 /* between two lines: a watch that woke so often would have noted it */
+};
 
 struct replay {
     struct watch_room room;
@@ -62,8 +65,11 @@ fire(struct replay *replay)
 static void
 fire_until(struct replay *replay, int64_t until_ms)
 {
-    while (!replay->ended && stand_next_ms(replay->stand) <= until_ms)
+    for (int i = 0; i < FIRED_MOST && !replay->ended; i++) {
+        if (stand_next_ms(replay->stand) > until_ms)
+            return;
         fire(replay);
+    }
 }
 
 /* ---- lines ---- */
@@ -268,34 +274,44 @@ watch_again(struct replay *replay, struct problems *problems)
         abort();
 }
 
-int
-command_replay(const struct options *options)
+void
+replay_run(struct recording_reader *reader, const char *path, const struct options *options,
+           struct problems *problems)
 {
-    struct replay replay = {.room = {.options = options}};
-    struct problems problems;
-    int status;
+    struct replay replay = {.room = {.options = options}, .reader = reader, .path = path};
 
-    problems_init(&problems);
-    replay.path = options->words[0];
     replay.room.output_lost = on_output_lost;
     replay.room.changed = on_changed;
     replay.room.context = &replay;
     replay.room.past = &replay.past;
     replay.stand = stand_new();
-    if (!replay.path)
+    if (restore(&replay, problems))
+        watch_again(&replay, problems);
+    desk_free(replay.past.anchor);
+    session_release(&replay.session);
+    stand_free(replay.stand);
+}
+
+int
+command_replay(const struct options *options)
+{
+    const char *path = options->words[0];
+    struct recording_reader *reader = NULL;
+    struct problems problems;
+    int status;
+
+    problems_init(&problems);
+    if (!path)
         problems_add(&problems, "replay needs a recording: `gainwarden watch --record FILE` makes "
                                 "one");
     else
-        replay.reader = recording_read(replay.path, &problems);
-    if (replay.reader && restore(&replay, &problems))
-        watch_again(&replay, &problems);
+        reader = recording_read(path, &problems);
+    if (reader)
+        replay_run(reader, path, options, &problems);
     status = problems.count == 0 ? EXIT_CLEAN : EXIT_USAGE;
-    fflush(stdout);
+    fflush(stdout); /* so that what is wrong stands last */
     problems_print(&problems, stderr);
     problems_release(&problems);
-    desk_free(replay.past.anchor);
-    session_release(&replay.session);
-    recording_reader_free(replay.reader);
-    stand_free(replay.stand);
+    recording_reader_free(reader);
     return status;
 }
