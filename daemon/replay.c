@@ -41,6 +41,7 @@ struct replay {
     bool reached;     /* that time */
     bool stopped;     /* the watch was */
     bool ended;       /* nothing more is to be done */
+    bool unheard;     /* standard output takes nothing more, which was told */
 };
 
 /* ---- time ---- */
@@ -79,7 +80,7 @@ on_output_lost(void *context)
 {
     struct replay *replay = context;
 
-    replay->ended = true;
+    replay->ended = replay->unheard = true;
 }
 
 static void
@@ -94,8 +95,6 @@ apply(struct replay *replay, const struct recorded *recorded, struct problems *p
     fire_until(replay, recorded->t_ms - LATE_MS);
     move(replay, recorded->t_ms, recorded->t_ms);
     if (recorded->kind == RECORDED_CLOCK) {
-        snprintf(replay->name, sizeof replay->name, "%s:1", replay->path);
-        replay->past.path = replay->path;
         replay->begun_s = json_number(recorded->what) - (double)recorded->t_ms / 1000;
         move(replay, recorded->t_ms, recorded->t_ms);
     } else if (recorded->kind == RECORDED_WAKE) {
@@ -152,7 +151,6 @@ desk_of(const struct replay *replay, const char *key, struct problems *problems)
 
     snprintf(name, sizeof name, "%s: %s", replay->name, key);
     state = state_file_parse(text, strlen(text), name, problems);
-
     if (state && state_file_fits(state, engine_desk(replay->session.engine), name, problems)) {
         desk = state->desk;
         state->desk = NULL;
@@ -265,6 +263,8 @@ watch_again(struct replay *replay, struct problems *problems)
         watch_desk_replay_begin(replay->desk, head);
     watch_desk_before_sleep(replay->desk);
     run(replay, problems);
+    if (replay->unheard)
+        problems_add(problems, "%s: was not replayed to its end", replay->path);
     if (problems->count == 0 && !replay->reached)
         problems_add(problems, "%s: --at=%s lies behind its end", replay->path, room->options->at);
     if (problems->count == 0 && save(replay, problems))
@@ -285,6 +285,8 @@ replay_run(struct recording_reader *reader, const char *path, const struct optio
     replay.room.context = &replay;
     replay.room.past = &replay.past;
     replay.stand = stand_new();
+    replay.past.path = path;
+    snprintf(replay.name, sizeof replay.name, "%s:1", path);
     if (restore(&replay, problems))
         watch_again(&replay, problems);
     desk_free(replay.past.anchor);

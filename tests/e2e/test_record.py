@@ -163,6 +163,20 @@ def test_a_watch_with_a_past_comes_again(tmp_path):
     same(second.out.texts(), replay(recording))
 
 
+def test_an_approved_state_comes_again(tmp_path):
+    recording = tmp_path / "approved.recording"
+    show = real_show(tmp_path)
+    desk = MockDesk(state=protected(tmp_path))
+    assert run("approve", show, "--desk", desk.at, "--by", "monitor engineer").status == 0
+    watch, seen = begin_watch(desk, "--record", recording, show=show)
+    desk.move("/in/05/pad/on", "i", 1)
+    desk.move("/in/05/head/gain", "f", head_wire(12))
+    watch.expect(r"\[moved-from-approved\]", start=seen)
+    assert watch.stop() == 0
+    (tmp_path / "show.approved.json").unlink()
+    same(watch.out.texts(), replay(recording))
+
+
 # ---- the file ----
 
 @pytest.mark.limit(40)
@@ -320,6 +334,102 @@ def test_no_secret_and_no_destination_is_recorded(tmp_path):
     posted = len(hook.records())
     same(watch.out.texts(), replay(recording))
     assert (tmp_path / "told.jsonl").read_text() == told and len(hook.records()) == posted
+
+
+# ---- lines that another program wrote ----
+
+def summed(lines):
+    """The lines as they would be in a file: FNV-1a of 64 bits over all text so far, but the sums."""
+    total, out = 14695981039346656037, []
+    for line in lines:
+        text = json.dumps({key: value for key, value in line.items() if key != "sum"}, separators=(",", ":"),
+                          ensure_ascii=False)[:-1]
+        for byte in text.encode():
+            total = (total ^ byte) * 1099511628211 % (1 << 64)
+        out.append(f'{text},"sum":"{total:016x}"}}\n')
+    return "".join(out)
+
+
+def with_line(tmp_path, line, t=5000):
+    """The recording in the repository with another line in it, at the first end of a wake-up behind t."""
+    lines = lines_of(REFERENCE / "fault.recording")
+    at = next(i for i, one in enumerate(lines) if one.get("t", 0) > t and not lines[i - 1].get("more"))
+    recording = tmp_path / "other.recording"
+    recording.write_text(summed([*lines[:at], {"t": lines[at]["t"], **line}, *lines[at:]]))
+    return recording, at + 1
+
+
+def test_the_sums_are_what_the_documents_say():
+    text = (REFERENCE / "fault.recording").read_text()
+    assert summed(lines_of(REFERENCE / "fault.recording")) == text
+
+
+def test_a_clock_that_was_set_sets_the_times(tmp_path):
+    lines = lines_of(REFERENCE / "fault.recording")
+    recording, _ = with_line(tmp_path, {"at_s": lines[0]["at_s"] + 3600})
+    told = (REFERENCE / "fault.told").read_text().splitlines()
+    again = replay(recording)
+
+    assert [split(line)[1] for line in again] == [split(line)[1] for line in told]
+    moved = [(split(new)[0] - split(old)[0]) % 86400 for old, new in zip(told, again) if split(old)[0]]
+    assert set(moved) <= {0, *range(3590, 3601)} and moved[0] == 0 and moved[-1] > 3000
+
+
+@pytest.mark.parametrize("line, words", [
+    ({"weather": "fine"}, "weather: is not known here; the recording may be of a newer version"),
+    ({"wake": True, "still": True}, "still: is not known here"),
+    ({"in": ["2f6"]}, "in[0]: must be the bytes of a packet in hexadecimal"),
+    ({"in": "2f"}, "in: must be an array"),
+    ({"in": ["2G"]}, "in[0]: must be the bytes"),
+    ({"link": "asleep", "why": ""}, '"asleep" is no state of a link'),
+    ({"link": "lost"}, "why: is missing"),
+    ({"day": -5}, "day: must be from 0 to"),
+    ({"t": -1, "wake": True}, "t: must be from 0 to"),
+    ({"t": "soon", "wake": True}, "t: is a string, must be a number"),
+    ({"files": {"said": ""}}, "profile: is missing"),
+])
+def test_a_line_that_says_what_none_can_is_an_error_with_its_place(tmp_path, line, words):
+    recording, number = with_line(tmp_path, line)
+    result = run("replay", recording)
+
+    assert (result.status, result.out) == (2, "")
+    assert f"{recording}:{number}: " in result.err and words in result.err
+
+
+@pytest.mark.parametrize("line, words", [
+    ({"asked": {"do": "reload"}}, "asked: is no request that a recording holds"),
+    ({"files": {"profile": {"profile_format": 9}, "said": ""}}, "profile_format: is 9"),
+])
+def test_what_cannot_be_done_once_more_ends_the_replay(tmp_path, line, words):
+    recording, number = with_line(tmp_path, line)
+    saved = tmp_path / "saved.json"
+    result = run("replay", recording, "--save", saved)
+
+    assert result.status == 2 and f"{recording}:{number}: " in result.err and words in result.err
+    assert not saved.exists()
+
+
+@pytest.mark.parametrize("changes, words", [
+    ({"profile": {"profile_format": 1}}, "counts: is missing"),
+    ({"show": {"show_format": 1, "desk": {"profile": "p"}, "inputs": {"99": {}}}}, "inputs.99: "),
+    ({"approved": "{}"}, "state_format: is missing"),
+    ({"at_s": 1e30}, "at_s: must be from 0 to"),
+    ({"extra": 1}, "extra: unknown key"),
+])
+def test_a_first_line_that_says_what_none_can(tmp_path, changes, words):
+    lines = lines_of(REFERENCE / "fault.recording")
+    recording = tmp_path / "head.recording"
+    recording.write_text(summed([{**lines[0], **changes}, *lines[1:]]))
+    result = run("replay", recording)
+
+    assert (result.status, result.out) == (2, "")
+    assert f"{recording}:1: " in result.err and words in result.err
+
+
+def test_output_that_cannot_be_written_is_an_error(tmp_path):
+    with open("/dev/full", "wb") as full:
+        result = run("replay", REFERENCE / "fault.recording", "--save", tmp_path / "saved.json", stdout=full)
+    assert result.status == 2 and "standard output" in result.err and not (tmp_path / "saved.json").exists()
 
 
 # ---- a state out of it ----
