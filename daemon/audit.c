@@ -13,6 +13,8 @@ write_report(const struct report *report, enum format format)
 {
     if (format == FORMAT_JSON)
         report_json(report);
+    else if (format == FORMAT_HTML)
+        report_html(report, stdout);
     else
         report_text(report);
     return report_status(report);

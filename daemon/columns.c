@@ -1,6 +1,8 @@
 #define _XOPEN_SOURCE 700 /* wcwidth() */
 #include "columns.h"
 
+#include <locale.h>
+#include <stdlib.h>
 #include <string.h>
 #include <wchar.h>
 
@@ -37,6 +39,13 @@ draw_character(const char *text)
     if (wcwidth(wide) < 0)
         return drawn;
     return (struct drawn){length, length, text, wcwidth(wide)};
+}
+
+void
+columns_set_locale(void)
+{
+    if (!setlocale(LC_CTYPE, "") || MB_CUR_MAX < 2)
+        setlocale(LC_CTYPE, "C.UTF-8");
 }
 
 int

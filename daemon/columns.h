@@ -11,6 +11,10 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+/* Sees to such a locale: the user's, or else a plain one. Only characters change, so that numbers
+ * keep their decimal point. */
+void columns_set_locale(void);
+
 /* Columns that the text takes once it is copied. */
 int columns_width(const char *text);
 

@@ -1,4 +1,4 @@
-/* `gainwarden compare`: one reading beside the approved state. */
+/* `gainwarden compare`: one reading beside the approved state or a reference. */
 #include "compare.h"
 
 #include <stdio.h>
@@ -26,6 +26,37 @@ compare_says(const struct compare *compare, const struct compare_value *value,
     difference_says(&text, engine_desk(compare->then), engine_desk(compare->now), value->id,
                     value->row, value->column);
     return says;
+}
+
+const char *
+compare_owner(const struct compare *compare, const struct compare_value *value,
+              char object[REPORT_OBJECT_SIZE])
+{
+    bool input = params[value->id].row == INDEX_INPUT, mix = params[value->id].row == INDEX_MIX;
+
+    if (params[value->id].row == INDEX_GROUP)
+        snprintf(object, REPORT_OBJECT_SIZE, "group %d", value->row + 1);
+    else
+        report_object(compare->now, (struct object){input ? value->row : -1, mix ? value->row : -1},
+                      object);
+    return object;
+}
+
+const char *
+compare_side(bool before)
+{
+    return before ? "in the reference" : "now";
+}
+
+size_t
+compare_kinds(const struct compare *compare)
+{
+    size_t count = 0;
+
+    for (int kind = 0; kind < DIFFERENCE_KINDS; kind++)
+        if (kind != DIFFERENCE_OF_LABELS)
+            count += compare->kinds[kind];
+    return count;
 }
 
 /* ---- gathering ---- */
@@ -58,13 +89,30 @@ keep_finding(void *context, enum finding_change change, const struct finding *th
     compare->of[change]++;
 }
 
+static enum compare_stands
+stands_of(const struct compare *compare, enum param_id id, int row, int column)
+{
+    if (!compare->offsets)
+        return COMPARE_DIFFERS;
+    if (offsets_fold(compare->offsets, id, row, column))
+        return COMPARE_FOLDED;
+    if (difference_dormant(engine_desk(compare->then), id, row, column) &&
+        difference_dormant(engine_desk(compare->now), id, row, column))
+        return COMPARE_ASLEEP;
+    return COMPARE_DIFFERS;
+}
+
 static void
 keep_moved(void *context, enum difference_class kind, enum param_id id, int row, int column)
 {
     struct compare *compare = context;
+    enum compare_stands stands = stands_of(compare, id, row, column);
 
     compare->moved = grown(compare->moved, compare->moved_count, sizeof *compare->moved);
-    compare->moved[compare->moved_count++] = (struct compare_value){kind, id, row, column};
+    compare->moved[compare->moved_count++] = (struct compare_value){kind, id, row, column, stands};
+    compare->stands[stands]++;
+    if (stands == COMPARE_DIFFERS)
+        compare->kinds[difference_kind(id)]++;
 }
 
 static void
@@ -73,14 +121,20 @@ keep_unknown(void *context, enum difference_class kind, enum param_id id, int ro
     struct compare *compare = context;
 
     compare->unknown = grown(compare->unknown, compare->unknown_count, sizeof *compare->unknown);
-    compare->unknown[compare->unknown_count++] = (struct compare_value){kind, id, row, column};
+    compare->unknown[compare->unknown_count++] =
+        (struct compare_value){kind, id, row, column, COMPARE_DIFFERS};
 }
 
 static void
-gather(struct compare *compare)
+gather(struct compare *compare, bool reference)
 {
     const struct desk *then = engine_desk(compare->then), *now = engine_desk(compare->now);
 
+    if (reference) {
+        compare->offsets = offsets_new(then, now);
+        if (!compare->offsets)
+            abort();
+    }
     difference_findings(compare->then, compare->now, keep_finding, compare);
     compare->counts = difference_all(then, now, keep_moved, compare);
     difference_not_known(then, now, keep_unknown, compare);
@@ -120,18 +174,28 @@ engine_of_then(const struct session *session, struct desk *desk)
     return engine;
 }
 
-static int
-status_of(const struct compare *compare)
+/* What drifted from the approved state. */
+static size_t
+drift_of(const struct compare *compare)
 {
     size_t drift = 0;
 
     for (int kind = 0; kind < DIFFERENCE_CLASSES; kind++)
         if (difference_is_drift((enum difference_class)kind))
             drift += compare->counts.of[kind];
-    if (compare->of[FINDING_NEW] + compare->of[FINDING_WORSE] + drift > 0)
+    return drift;
+}
+
+static int
+status_of(const struct compare *compare)
+{
+    const struct offsets *offsets = compare->offsets;
+    size_t other = offsets ? compare_kinds(compare) + offsets->of[PATH_DIFFERS] : drift_of(compare);
+    size_t unknown = compare->unknown_count + (offsets ? offsets->of[PATH_NOT_KNOWN] : 0);
+
+    if (compare->of[FINDING_NEW] + compare->of[FINDING_WORSE] + other > 0)
         return EXIT_FINDINGS;
-    return compare->unknown_count + compare->of[FINDING_NOT_JUDGED] > 0 ? EXIT_NOT_KNOWN
-                                                                        : EXIT_CLEAN;
+    return unknown + compare->of[FINDING_NOT_JUDGED] > 0 ? EXIT_NOT_KNOWN : EXIT_CLEAN;
 }
 
 /* Reads the desk and writes the page. */
@@ -150,12 +214,13 @@ compare_with(struct session *session, const struct options *options, struct stat
         return EXIT_USAGE;
     compare.then = engine_of_then(session, state->desk);
     state->desk = NULL; /* the engine's now */
-    gather(&compare);
+    gather(&compare, options->reference != NULL);
     if (options->format == FORMAT_JSON)
         compare_json(&compare);
     else
         compare_text(&compare);
     status = status_of(&compare);
+    offsets_free(compare.offsets);
     engine_free(compare.then);
     free(compare.findings);
     free(compare.moved);
@@ -163,23 +228,50 @@ compare_with(struct session *session, const struct options *options, struct stat
     return status;
 }
 
+/* Any saved state will do, so long as its counts are the desk's. */
+static struct state *
+read_reference(const struct session *session, const char *path, struct problems *problems)
+{
+    struct state *state = state_file_read(path, problems);
+
+    if (state && state_file_fits(state, engine_desk(session->engine), path, problems))
+        return state;
+    state_free(state);
+    return NULL;
+}
+
 /* The state, with everything wrong told; NULL then. */
 static struct state *
-read_state(const struct session *session, const char *path)
+read_state(const struct session *session, const char *path, bool reference)
 {
     struct problems problems;
     struct state *state = NULL;
 
     problems_init(&problems);
     if (path)
-        state = approved_read(session, path, &problems);
+        state = (reference ? read_reference : approved_read)(session, path, &problems);
     else
         problems_add(&problems, "no approved state: give a show file, or a file with --approved");
     problems_print(&problems, stderr);
     if (!state)
-        fputs("gainwarden: nothing to compare with; `gainwarden approve` stores a state\n", stderr);
+        fprintf(stderr, "gainwarden: nothing to compare with; `gainwarden %s` stores a state\n",
+                reference ? "audit --save=FILE" : "approve");
     problems_release(&problems);
     return state;
+}
+
+/* Where the state stands, to free(); NULL when nothing tells. */
+static char *
+path_of(const struct session *session, const struct options *options)
+{
+    char *path;
+
+    if (!options->reference)
+        return approved_path(session, options);
+    path = strdup(options->reference);
+    if (!path)
+        abort();
+    return path;
 }
 
 /* A look at a meter is another one in a second, so checks of meters are left out, as in a watch. */
@@ -191,9 +283,15 @@ command_compare(const struct options *options)
     char *path = NULL;
     int status = EXIT_USAGE;
 
+    if (options->reference && options->approved) {
+        fputs("gainwarden: --reference and --approved exclude each other: one page compares with "
+              "one state\n",
+              stderr);
+        return EXIT_USAGE;
+    }
     if (session_load_afresh(&session, options, options->words[0], true)) {
-        path = approved_path(&session, options);
-        state = read_state(&session, path);
+        path = path_of(&session, options);
+        state = read_state(&session, path, options->reference != NULL);
         if (state)
             status = compare_with(&session, options, state, path);
     }

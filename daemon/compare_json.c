@@ -54,6 +54,7 @@ place_json(const struct compare_value *value)
 
     json_add_string(json, "parameter", param->name);
     json_add_string(json, "class", difference_class_name(value->kind));
+    json_add_string(json, "kind", difference_kind_name(difference_kind(value->id)));
     if (param->row != INDEX_NONE)
         json_add_number(json, index_placeholder(param->row), value->row + 1);
     if (param->column != INDEX_NONE)
@@ -103,6 +104,10 @@ moved_json(const struct compare *compare)
         add_value(json, "from", engine_desk(compare->then), value);
         add_value(json, "to", engine_desk(compare->now), value);
         json_add_string(json, "says", compare_says(compare, value, says));
+        if (compare->offsets) {
+            json_add_bool(json, "folded", value->stands == COMPARE_FOLDED);
+            json_add_bool(json, "asleep", value->stands == COMPARE_ASLEEP);
+        }
         json_add(list, NULL, json);
     }
     return list;
@@ -129,15 +134,25 @@ counts_json(const struct compare *compare)
     return json;
 }
 
+/* The other side: whose approval, or where the reference comes from. */
 static struct json *
-approved_json(const struct compare *compare)
+beside_json(const struct compare *compare)
 {
+    const struct state *state = compare->state;
     struct json *json = json_new_object();
 
     json_add_string(json, "file", compare->path);
-    json_add_string(json, "at", compare->state->approved_at);
-    json_add_string(json, "by", compare->state->by);
-    json_add_string(json, "note", compare->state->note);
+    if (compare->offsets) {
+        json_add_string(json, "desk", state->desk_name);
+        json_add_string(json, "show", state->show);
+        json_add_string(json, "saved_at", state->at);
+        json_add_bool(json, "approved", state->approved);
+        if (!state->approved)
+            return json;
+    }
+    json_add_string(json, compare->offsets ? "approved_at" : "at", state->approved_at);
+    json_add_string(json, "by", state->by);
+    json_add_string(json, "note", state->note);
     return json;
 }
 
@@ -152,10 +167,12 @@ compare_json(const struct compare *compare)
     json_add_string(root, "desk", compare->session->profile->desk);
     json_add_string(root, "show", engine_show(compare->now)->name);
     json_add_string(root, "at", clock_rfc3339(when));
-    json_add(root, "approved", approved_json(compare));
+    json_add(root, compare->offsets ? "reference" : "approved", beside_json(compare));
     json_add(root, "findings", findings_json(compare));
     json_add(root, "moved", moved_json(compare));
     json_add(root, "moved_counts", counts_json(compare));
+    if (compare->offsets)
+        compare_reference_json(compare, root);
     json_add(root, "not_known", unknown_json(compare));
     json_add(root, "link", report_link_json(&compare->figures));
     text = json_print(root, true);

@@ -12,20 +12,37 @@
 
 enum { MOVED_SHOWN = 30, UNKNOWN_SHOWN = 6 };
 
+/* "beside FILE, approved TIME by NAME: NOTE", "beside the reference FILE, saved TIME" */
+static void
+print_beside(const struct compare *compare)
+{
+    const struct state *state = compare->state;
+    bool reference = compare->offsets;
+    char saved[CLOCK_SIZE + 10] = "", line[1200];
+
+    if (reference)
+        snprintf(saved, sizeof saved, ", saved %s", state->at);
+    snprintf(line, sizeof line, "beside %s%s%s%s%s%s%s%s%s", reference ? "the reference " : "",
+             compare->path, saved, state->approved ? ", approved " : "", state->approved_at,
+             *state->by ? " by " : "", state->by, *state->note ? ": " : "", state->note);
+    output_wrapped(0, 4, line);
+    if (!reference || strcmp(state->desk_name, compare->session->profile->desk) == 0)
+        return;
+    snprintf(line, sizeof line, "the reference is of another desk: %s", state->desk_name);
+    output_wrapped(0, 4, line);
+}
+
 static void
 print_head(const struct compare *compare)
 {
     const struct session *session = compare->session;
-    const struct state *state = compare->state;
     char when[CLOCK_SIZE], span[CLOCK_SIZE], source[SESSION_SOURCE_SIZE], line[1000];
 
     session_source(session, source);
     snprintf(line, sizeof line, "%s: %s%s%s", session_name(session), source,
              session->host ? ", " : "", session->host ? clock_rfc3339(when) : "");
     output_wrapped(0, 4, line);
-    snprintf(line, sizeof line, "beside %s, approved %s%s%s%s%s", compare->path, state->approved_at,
-             *state->by ? " by " : "", state->by, *state->note ? ": " : "", state->note);
-    output_wrapped(0, 4, line);
+    print_beside(compare);
     if (!session->host)
         return;
     printf("%zu of %zu questions answered in %s\n", compare->figures.questions.heard,
@@ -61,7 +78,9 @@ print_finding(const struct compare *compare, const struct compare_finding *row)
     }
     if (row->change == FINDING_NEW &&
         engine_outcome(compare->then, row->then->slot) == OUTCOME_NOT_KNOWN)
-        output_wrapped(6, 10, "was not known when the desk was approved");
+        output_wrapped(6, 10,
+                       compare->offsets ? "was not known in the reference"
+                                        : "was not known when the desk was approved");
     if (open) {
         snprintf(line, sizeof line, "do: %s", finding->verdict.cure);
         output_wrapped(6, 10, line);
@@ -132,27 +151,12 @@ print_findings(const struct compare *compare)
 
 /* ---- what moved ---- */
 
-/* "input 7 Snare", "group 2", "desk". */
-static const char *
-owner_of(const struct compare *compare, const struct compare_value *value,
-         char object[REPORT_OBJECT_SIZE])
-{
-    bool input = params[value->id].row == INDEX_INPUT, mix = params[value->id].row == INDEX_MIX;
-
-    if (params[value->id].row == INDEX_GROUP)
-        snprintf(object, REPORT_OBJECT_SIZE, "group %d", value->row + 1);
-    else
-        report_object(compare->now, (struct object){input ? value->row : -1, mix ? value->row : -1},
-                      object);
-    return object;
-}
-
-static void
-print_value(const struct compare *compare, const struct compare_value *value)
+void
+compare_print_value(const struct compare *compare, const struct compare_value *value)
 {
     char object[REPORT_OBJECT_SIZE], says[COMPARE_SAYS_SIZE], line[600];
 
-    snprintf(line, sizeof line, "%s: %s", owner_of(compare, value, object),
+    snprintf(line, sizeof line, "%s: %s", compare_owner(compare, value, object),
              compare_says(compare, value, says));
     output_wrapped(4, 6, line);
 }
@@ -168,7 +172,7 @@ print_class(const struct compare *compare, enum difference_class kind, size_t ro
     printf("  %s (%zu)\n", difference_class_name(kind), compare->counts.of[kind]);
     for (size_t i = 0; i < compare->moved_count && printed < room; i++)
         if (compare->moved[i].kind == kind) {
-            print_value(compare, &compare->moved[i]);
+            compare_print_value(compare, &compare->moved[i]);
             printed++;
         }
     return printed;
@@ -226,6 +230,16 @@ is_known(const struct engine *engine, const struct compare_value *value)
            desk_value(desk, value->id, value->row, value->column)->state == VALUE_KNOWN;
 }
 
+static const char *
+where_unknown(const struct compare *compare, bool then, bool now)
+{
+    if (then)
+        return "now";
+    if (compare->offsets)
+        return now ? "in the reference" : "in the reference or now";
+    return now ? "when it was approved" : "then or now";
+}
+
 static void
 print_not_known(const struct compare *compare)
 {
@@ -244,10 +258,8 @@ print_not_known(const struct compare *compare)
         }
         text_init(&text, place, sizeof place);
         difference_place(&text, engine_desk(compare->now), value->id, value->row, value->column);
-        snprintf(line, sizeof line, "%s: %s: not known %s", owner_of(compare, value, object), place,
-                 then  ? "now"
-                 : now ? "when it was approved"
-                       : "then or now");
+        snprintf(line, sizeof line, "%s: %s: not known %s", compare_owner(compare, value, object),
+                 place, where_unknown(compare, then, now));
         output_wrapped(2, 4, line);
     }
 }
@@ -257,7 +269,10 @@ compare_text(const struct compare *compare)
 {
     print_head(compare);
     print_findings(compare);
-    print_moved(compare);
+    if (compare->offsets)
+        compare_reference_text(compare);
+    else
+        print_moved(compare);
     print_not_known(compare);
     putchar('\n');
     report_care();

@@ -1,56 +1,61 @@
 #include "options.h"
 
 #include <getopt.h>
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "commands.h"
 #include "problems.h"
 
-enum {
-    OPTION_PROFILE = 1,
-    OPTION_DESK = 2,
-    OPTION_FORMAT = 4,
-    OPTION_WITHIN = 8,
-    OPTION_STILL_EVERY = 16,
-    OPTION_ALL = 32,
-    OPTION_ASK = 64,
-    OPTION_FOR = 128,
-    OPTION_SCHEMA = 256,
-    OPTION_HELP = 512,
-    OPTION_KEEP = 1 << 10,
-    OPTION_PLAIN = 1 << 11,
-    OPTION_TRACE = 1 << 12,
-    OPTION_APPROVED = 1 << 13,
-    OPTION_INCOMPLETE = 1 << 14,
-    OPTION_BY = 1 << 15,
-    OPTION_NOTE = 1 << 16,
-    OPTION_WHY = 1 << 17,
-    OPTION_CHECK = 1 << 18,
-    OPTION_INPUT = 1 << 19,
-    OPTION_MIX = 1 << 20,
-    OPTION_PLAYER = 1 << 21,
-    OPTION_STOP_TOO = 1 << 22,
-    OPTION_NOW = 1 << 23,
-    OPTION_LIST = 1 << 24,
-    OPTION_END = 1 << 25,
-    OPTION_STATE = 1 << 26,
-    OPTION_SAVE = 1 << 27,
-    OPTION_RECORD = 1 << 28,
-    OPTION_RECORD_LIMIT = 1 << 29,
-    OPTION_AT = 1 << 30
+enum option_id {
+    OPTION_PROFILE,
+    OPTION_DESK,
+    OPTION_FORMAT,
+    OPTION_FORMAT_HTML,
+    OPTION_WITHIN,
+    OPTION_STILL_EVERY,
+    OPTION_ALL,
+    OPTION_ASK,
+    OPTION_FOR,
+    OPTION_SCHEMA,
+    OPTION_HELP,
+    OPTION_KEEP,
+    OPTION_PLAIN,
+    OPTION_TRACE,
+    OPTION_APPROVED,
+    OPTION_INCOMPLETE,
+    OPTION_BY,
+    OPTION_NOTE,
+    OPTION_WHY,
+    OPTION_CHECK,
+    OPTION_INPUT,
+    OPTION_MIX,
+    OPTION_PLAYER,
+    OPTION_STOP_TOO,
+    OPTION_NOW,
+    OPTION_LIST,
+    OPTION_END,
+    OPTION_STATE,
+    OPTION_SAVE,
+    OPTION_REFERENCE,
+    OPTION_RECORD,
+    OPTION_RECORD_LIMIT,
+    OPTION_AT,
+    OPTIONS
 };
+
+#define BIT(name) (UINT64_C(1) << OPTION_##name)
 
 static const struct {
     const char *name;
     const char *argument; /* NULL: takes none */
     const char *help;
-    unsigned bit;
+    enum option_id id;
 } rows[] = {
     {"profile", "FILE", "how the desk speaks OSC, in place of the show file's", OPTION_PROFILE},
     {"desk", "HOST[:PORT]", "where the desk is, in place of the show file's", OPTION_DESK},
     {"format", "text|json", "form of the report (default: text)", OPTION_FORMAT},
+    {"format", "text|json|html", "form of the report (default: text)", OPTION_FORMAT_HTML},
     {"within", "SECONDS", "end the reading after this time, whatever came (default: 10)",
      OPTION_WITHIN},
     {"still-every", "SECONDS", "how often to say \"still watching\"; 0: never (default: 900)",
@@ -71,6 +76,8 @@ static const struct {
      OPTION_RECORD_LIMIT},
     {"at", "TIME", "end there: a time of day (21:37:05), or seconds from the beginning", OPTION_AT},
     {"approved", "FILE", "the approved state, in place of the show file's", OPTION_APPROVED},
+    {"reference", "FILE", "compare with this saved state, in place of the approved one",
+     OPTION_REFERENCE},
     {"incomplete", NULL, "also when some values are not known", OPTION_INCOMPLETE},
     {"by", "NAME", "who does it", OPTION_BY},
     {"note", "TEXT", "what is worth remembering of it", OPTION_NOTE},
@@ -93,8 +100,8 @@ const struct command commands[] = {
      "Reads every value the profile names, runs every check, prints one page and ends.\n"
      "SHOW is a show file. Without one, --profile and --desk say what to read; kinds of\n"
      "sources and mixes are then taken from the labels on the desk.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED |
-         OPTION_STATE | OPTION_SAVE,
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT_HTML) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) |
+         BIT(STATE) | BIT(SAVE),
      1, command_audit},
     {"watch", "[SHOW...]", "stay with the desk and tell what changes",
      "Reads the desk, prints the audit page, then stays: tells each finding when it is\n"
@@ -102,65 +109,67 @@ const struct command commands[] = {
      "file. Ends on Ctrl-C; SIGHUP reads the files anew. With several show files it watches\n"
      "all their desks at once, each on its own; lines then begin with the name of the show.\n"
      "On a terminal it is one screen, ? shows its keys; --plain prints lines there too.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_STILL_EVERY | OPTION_ALL | OPTION_KEEP | OPTION_PLAIN |
-         OPTION_TRACE | OPTION_APPROVED | OPTION_RECORD | OPTION_RECORD_LIMIT,
+     BIT(PROFILE) | BIT(DESK) | BIT(STILL_EVERY) | BIT(ALL) | BIT(KEEP) | BIT(PLAIN) | BIT(TRACE) |
+         BIT(APPROVED) | BIT(RECORD) | BIT(RECORD_LIMIT),
      64, command_watch},
     {"replay", "FILE", "run a recorded watch once more, and print what it told",
      "Runs the watch over a recording that `watch --record` made, much faster than it was, and\n"
      "prints the lines with the recording's own times. It needs no other file, speaks to no\n"
      "desk and tells nobody else. With --save, the desk as it stood at the end, or at --at, is\n"
      "stored as a state that audit, retrim and compare take with --state.",
-     OPTION_ALL | OPTION_TRACE | OPTION_SAVE | OPTION_AT, 1, command_replay},
+     BIT(ALL) | BIT(TRACE) | BIT(SAVE) | BIT(AT), 1, command_replay},
     {"retrim", "[SHOW]", "list the moves that give unused preamp gain back",
      "Reads the desk once and works out new preamps, sends and masters that leave every path\n"
      "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB.\n"
      "The list is for a person to follow; nothing is sent to the desk.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_STATE, 1,
-     command_retrim},
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(STATE), 1, command_retrim},
     {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
      "For writing a profile: prints each address the desk speaks from, with its types, last\n"
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the\n"
      "entries that never got an answer, and a suggested entry for each address that has none.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_ASK | OPTION_FOR, 1, command_listen},
+     BIT(PROFILE) | BIT(DESK) | BIT(ASK) | BIT(FOR), 1, command_listen},
     {"approve", "SHOW", "store the desk as it is, as the state it should keep",
      "Reads the desk once and writes every value to a file: SHOW without .json, and with\n"
      ".approved.json behind it, or as the show file says. `compare` and the watch look at it.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_WITHIN | OPTION_APPROVED | OPTION_INCOMPLETE |
-         OPTION_BY | OPTION_NOTE | OPTION_KEEP,
+     BIT(PROFILE) | BIT(DESK) | BIT(WITHIN) | BIT(APPROVED) | BIT(INCOMPLETE) | BIT(BY) |
+         BIT(NOTE) | BIT(KEEP),
      1, command_approve},
     {"compare", "SHOW", "say what differs from the approved state",
      "Reads the desk once and lists findings that are new, worse or fixed since the state was\n"
-     "approved, by player, and then what moved: protection, gains and taps first.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_WITHIN | OPTION_ALL | OPTION_APPROVED |
-         OPTION_STATE,
+     "approved, by player, and then what moved: protection, gains and taps first.\n"
+     "With --reference it compares with any saved state, a trainer's or a tour's: path gains\n"
+     "that differ, then values by kind. A preamp that differs while every path gain agrees\n"
+     "is another offset and no difference.",
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) | BIT(STATE) |
+         BIT(REFERENCE),
      1, command_compare},
     {"tell-test", "SHOW", "send one marked test message to the show's chat hook",
      "Sends it the way the watch does, waits for the answer and says what it was. Where it\n"
      "arrived, a running watch whose hook had stopped delivery begins again.",
-     OPTION_KEEP, 1, command_tell_test},
+     BIT(KEEP), 1, command_tell_test},
     {"state", "SHOW [STATE]", "tell or change the show state of a running watch",
      "STATE is line-check, doors, show or changeover; the last ends by itself, after --for or\n"
      "as the show file says.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_KEEP | OPTION_FOR, 2, command_state},
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP) | BIT(FOR), 2, command_state},
     {"quiet", "SHOW", "hold findings back for a stated time, for a stated reason",
      "All that is named must match. Lists what it matches; with --now it does it. Findings of\n"
      "weight stop are spared unless --stop-too says otherwise. They are judged all the while,\n"
      "and told when the time is over and they still stand.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_KEEP | OPTION_FOR | OPTION_WHY |
-         OPTION_BY | OPTION_CHECK | OPTION_INPUT | OPTION_MIX | OPTION_PLAYER | OPTION_STOP_TOO |
-         OPTION_NOW | OPTION_LIST | OPTION_END,
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP) | BIT(FOR) | BIT(WHY) | BIT(BY) |
+         BIT(CHECK) | BIT(INPUT) | BIT(MIX) | BIT(PLAYER) | BIT(STOP_TOO) | BIT(NOW) | BIT(LIST) |
+         BIT(END),
      1, command_quiet},
     {"status", "SHOW", "say what a running watch knows",
      "Link, show state, open findings, what is held back and by what.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_KEEP, 1, command_status},
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP), 1, command_status},
     {"reload", "SHOW", "let a running watch read profile and show file anew",
      "All or nothing: with a mistake in a file the watch goes on with what it has.",
-     OPTION_PROFILE | OPTION_DESK | OPTION_FORMAT | OPTION_KEEP, 1, command_reload},
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP), 1, command_reload},
     {"check", "FILE...", "look for mistakes in profiles and show files",
      "Reads each file as the other commands would and lists every mistake with its place.\n"
      "For a profile it also prints the messages that will be sent with an argument.\n"
      "With --schema it reads no file.",
-     OPTION_SCHEMA, 100, command_check},
+     BIT(SCHEMA), 100, command_check},
     {"explain", "[CHECK|parameters|sources]", "say what a check looks for, and why",
      "Without a word: lists the checks. With a check's id: what it looks for, why, how to\n"
      "mend it, its settings, formula and source. \"parameters\" lists what a profile may\n"
@@ -192,6 +201,12 @@ options_print_help(FILE *to)
           to);
 }
 
+static bool
+takes(const struct command *command, enum option_id id)
+{
+    return id == OPTION_HELP || (command->options >> id & 1) != 0;
+}
+
 static void
 print_command_help(const struct command *command)
 {
@@ -200,7 +215,7 @@ print_command_help(const struct command *command)
     for (int i = 0; i < ROWS; i++) {
         char left[40];
 
-        if (!((command->options | OPTION_HELP) & rows[i].bit))
+        if (!takes(command, rows[i].id))
             continue;
         snprintf(left, sizeof left, "--%s%s%s", rows[i].name, rows[i].argument ? "=" : "",
                  rows[i].argument ? rows[i].argument : "");
@@ -272,10 +287,10 @@ take_megabytes(const char *name, const char *text, double *mb)
 
 /* What needs no look at its argument. */
 static void
-take_plain(struct options *options, unsigned bit, const char *argument)
+take_plain(struct options *options, enum option_id id, const char *argument)
 {
     const struct {
-        unsigned bit;
+        enum option_id id;
         const char **text; /* one of the two */
         bool *flag;
     } places[] = {{OPTION_ASK, NULL, &options->ask},
@@ -292,6 +307,7 @@ take_plain(struct options *options, unsigned bit, const char *argument)
                   {OPTION_SAVE, &options->save, NULL},
                   {OPTION_RECORD, &options->record, NULL},
                   {OPTION_AT, &options->at, NULL},
+                  {OPTION_REFERENCE, &options->reference, NULL},
                   {OPTION_BY, &options->by, NULL},
                   {OPTION_NOTE, &options->note, NULL},
                   {OPTION_WHY, &options->why, NULL},
@@ -299,17 +315,32 @@ take_plain(struct options *options, unsigned bit, const char *argument)
                   {OPTION_PLAYER, &options->player, NULL}};
 
     for (size_t i = 0; i < sizeof places / sizeof *places; i++)
-        if (places[i].bit == bit && places[i].flag)
+        if (places[i].id == id && places[i].flag)
             *places[i].flag = true;
-        else if (places[i].bit == bit)
+        else if (places[i].id == id)
             *places[i].text = argument;
+}
+
+static bool
+take_format(struct options *options, const char *argument, bool html)
+{
+    static const char *const names[] = {"text", "json", "html"};
+
+    for (int format = FORMAT_TEXT; format <= (html ? FORMAT_HTML : FORMAT_JSON); format++)
+        if (strcmp(argument, names[format]) == 0) {
+            options->format = (enum format)format;
+            return true;
+        }
+    fprintf(stderr, "gainwarden: --format=%s: allowed are %s\n", argument,
+            html ? "text, json and html" : "text and json");
+    return false;
 }
 
 /* Takes one option with its argument. */
 static bool
-take(struct options *options, unsigned bit, const char *argument)
+take(struct options *options, enum option_id id, const char *argument)
 {
-    switch (bit) {
+    switch ((int)id) {
     case OPTION_PROFILE:
         options->profile = argument;
         return true;
@@ -317,11 +348,8 @@ take(struct options *options, unsigned bit, const char *argument)
         options->desk = argument;
         return true;
     case OPTION_FORMAT:
-        options->format = strcmp(argument, "json") == 0 ? FORMAT_JSON : FORMAT_TEXT;
-        if (options->format == FORMAT_JSON || strcmp(argument, "text") == 0)
-            return true;
-        fprintf(stderr, "gainwarden: --format=%s: allowed are text and json\n", argument);
-        return false;
+    case OPTION_FORMAT_HTML:
+        return take_format(options, argument, id == OPTION_FORMAT_HTML);
     case OPTION_SCHEMA:
         options->schema = argument;
         return true;
@@ -340,7 +368,7 @@ take(struct options *options, unsigned bit, const char *argument)
     case OPTION_END:
         return take_whole("end", argument, &options->end);
     default:
-        take_plain(options, bit, argument);
+        take_plain(options, id, argument);
         return true;
     }
 }
@@ -367,7 +395,7 @@ say_refused(const struct command *command, int result, const char *word)
     char name[64];
 
     for (int i = 0; i < ROWS; i++)
-        if ((command->options | OPTION_HELP) & rows[i].bit)
+        if (takes(command, rows[i].id))
             snprintf(names.names[names.count++], sizeof names.names[0], "--%s", rows[i].name);
     if (optopt != 0) /* a single letter, perhaps inside a word of several */
         snprintf(name, sizeof name, "-%c", optopt);
@@ -388,14 +416,14 @@ say_refused(const struct command *command, int result, const char *word)
 }
 
 static void
-list_options(const struct command *command, struct option list[ROWS + 1], unsigned bits[ROWS])
+list_options(const struct command *command, struct option list[ROWS + 1], enum option_id ids[ROWS])
 {
     int count = 0;
 
     for (int i = 0; i < ROWS; i++) {
-        if (!((command->options | OPTION_HELP) & rows[i].bit))
+        if (!takes(command, rows[i].id))
             continue;
-        bits[count] = rows[i].bit;
+        ids[count] = rows[i].id;
         list[count++] = (struct option){
             rows[i].name, rows[i].argument ? required_argument : no_argument, NULL, 0};
     }
@@ -407,24 +435,24 @@ options_read(const struct command *command, int argc, char **argv, struct option
              int *status)
 {
     struct option list[ROWS + 1];
-    unsigned bits[ROWS];
+    enum option_id ids[ROWS];
     int result, index = 0;
 
     *options = (struct options){.within_s = 10, .still_every_s = 900, .record_mb = 64};
     *status = EXIT_USAGE;
-    list_options(command, list, bits);
+    list_options(command, list, ids);
     opterr = 0;
     while ((result = getopt_long(argc, argv, ":", list, &index)) != -1) {
         if (result != 0) {
             say_refused(command, result, argv[optind - 1]);
             return false;
         }
-        if (bits[index] == OPTION_HELP) {
+        if (ids[index] == OPTION_HELP) {
             print_command_help(command);
             *status = EXIT_CLEAN;
             return false;
         }
-        if (!take(options, bits[index], optarg))
+        if (!take(options, ids[index], optarg))
             return false;
     }
     options->words = argv + optind;

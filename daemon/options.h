@@ -4,44 +4,46 @@
 #define GAINWARDEN_OPTIONS_H
 
 #include <stdbool.h>
+#include <stdint.h>
 #include <stdio.h>
 
 /* Exit statuses. */
 enum { EXIT_CLEAN = 0, EXIT_FINDINGS = 1, EXIT_USAGE = 2, EXIT_NOT_KNOWN = 3 };
 
-enum format { FORMAT_TEXT, FORMAT_JSON };
+enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_HTML };
 
 struct options {
-    const char *profile;  /* --profile */
-    const char *desk;     /* --desk HOST[:PORT] */
-    enum format format;   /* --format */
-    const char *schema;   /* --schema */
-    double within_s;      /* --within */
-    double still_every_s; /* --still-every */
-    bool all;             /* --all */
-    bool ask;             /* --ask */
-    double for_s;         /* --for; 0: not given */
-    const char *keep;     /* --keep */
-    bool plain;           /* --plain */
-    bool trace;           /* --trace */
-    const char *approved; /* --approved */
-    const char *state;    /* --state */
-    const char *save;     /* --save */
-    const char *record;   /* --record */
-    double record_mb;     /* --record-limit */
-    const char *at;       /* --at */
-    bool incomplete;      /* --incomplete */
-    const char *by;       /* --by */
-    const char *note;     /* --note */
-    const char *why;      /* --why */
-    const char *check;    /* --check */
-    int input, mix;       /* --input, --mix, from 1; 0: not given */
-    const char *player;   /* --player */
-    bool stop_too;        /* --stop-too */
-    bool now;             /* --now */
-    bool list;            /* --list */
-    int end;              /* --end; 0: not given */
-    char **words;         /* what is not an option, word_count of them */
+    const char *profile;   /* --profile */
+    const char *desk;      /* --desk HOST[:PORT] */
+    enum format format;    /* --format */
+    const char *schema;    /* --schema */
+    double within_s;       /* --within */
+    double still_every_s;  /* --still-every */
+    bool all;              /* --all */
+    bool ask;              /* --ask */
+    double for_s;          /* --for; 0: not given */
+    const char *keep;      /* --keep */
+    bool plain;            /* --plain */
+    bool trace;            /* --trace */
+    const char *approved;  /* --approved */
+    const char *state;     /* --state */
+    const char *save;      /* --save */
+    const char *record;    /* --record */
+    double record_mb;      /* --record-limit */
+    const char *at;        /* --at */
+    const char *reference; /* --reference */
+    bool incomplete;       /* --incomplete */
+    const char *by;        /* --by */
+    const char *note;      /* --note */
+    const char *why;       /* --why */
+    const char *check;     /* --check */
+    int input, mix;        /* --input, --mix, from 1; 0: not given */
+    const char *player;    /* --player */
+    bool stop_too;         /* --stop-too */
+    bool now;              /* --now */
+    bool list;             /* --list */
+    int end;               /* --end; 0: not given */
+    char **words;          /* what is not an option, word_count of them */
     int word_count;
 };
 
@@ -50,7 +52,7 @@ struct command {
     const char *words; /* what it takes besides options, for the help */
     const char *summary;
     const char *help;
-    unsigned options; /* OPTION_..., see options.c */
+    uint64_t options; /* which it takes, see options.c */
     int most_words;
     int (*run)(const struct options *options);
 };

@@ -4,6 +4,19 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "output.h"
+
+const char report_care_words[] =
+    "Care: loud stages damage hearing. Protect ears, take in-ears out while ringing out, bring "
+    "gain up slowly with a hand on the master; local noise rules and the venue's responsible "
+    "person decide. This page does not replace a limiter, a measurement or a qualified person.";
+
+void
+report_care(void)
+{
+    output_wrapped(0, 2, report_care_words);
+}
+
 int
 report_status(const struct report *report)
 {

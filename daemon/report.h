@@ -2,6 +2,8 @@
 #ifndef GAINWARDEN_REPORT_H
 #define GAINWARDEN_REPORT_H
 
+#include <stdio.h>
+
 #include "link.h"
 #include "session.h"
 
@@ -15,7 +17,11 @@ struct report {
 void report_text(const struct report *report);
 void report_json(const struct report *report);
 
+/* The same to look at: one self-contained HTML file. */
+void report_html(const struct report *report, FILE *page);
+
 /* The usual cautions, for every page that says what to do. */
+extern const char report_care_words[];
 void report_care(void);
 
 /* The exit status the findings ask for. */

@@ -192,7 +192,7 @@ report_json(const struct report *report)
     session_source(session, desk);
     json_add_string(root, "desk", desk);
     json_add_string(root, "show", engine_show(engine)->name);
-    json_add_string(root, "at", session->host ? clock_rfc3339(when) : session->state_at);
+    json_add_string(root, "at", session_at(session, when));
     add_findings(root, engine);
     engine_unknown(engine, add_unknown, unknown);
     json_add(root, "not_known", unknown);

@@ -311,16 +311,6 @@ print_rejected(const struct link_figures *figures)
 }
 
 void
-report_care(void)
-{
-    output_wrapped(0, 2,
-                   "Care: loud stages damage hearing. Protect ears, take in-ears out while ringing "
-                   "out, bring gain up slowly with a hand on the master; local noise rules and the "
-                   "venue's responsible person decide. This page does not replace a limiter, a "
-                   "measurement or a qualified person.");
-}
-
-void
 report_text(const struct report *report)
 {
     struct page page = {.report = report,

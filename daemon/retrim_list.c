@@ -209,7 +209,7 @@ print_text(const struct sheet *sheet)
     int step = 0;
 
     snprintf(line, sizeof line, "%s: re-trim of %s, %s", session_name(sheet->session),
-             sheet->session->profile->desk, clock_rfc3339(when));
+             sheet->session->profile->desk, session_at(sheet->session, when));
     output_wrapped(0, 4, line);
     if (retrim->move_count == 0) {
         puts("\nNothing to move.");
@@ -265,7 +265,7 @@ print_json(const struct sheet *sheet)
     json_add_number(root, "retrim_format", RETRIM_FORMAT);
     json_add_string(root, "desk", sheet->session->profile->desk);
     json_add_string(root, "show", engine_show(sheet->engine)->name);
-    json_add_string(root, "at", clock_rfc3339(when));
+    json_add_string(root, "at", session_at(sheet->session, when));
     json_add_number(root, "headroom_db", retrim->headroom_db);
     json_add_number(root, "worst_residue_db", retrim->worst_residue_db);
     for (int i = 0; i < retrim->move_count; i++) {

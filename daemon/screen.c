@@ -1,7 +1,6 @@
 #define _XOPEN_SOURCE_EXTENDED 1
 #include "screen.h"
 
-#include <locale.h>
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,6 +8,7 @@
 #include <ncurses.h>
 
 #include "clock.h"
+#include "columns.h"
 #include "terminal.h"
 
 enum {
@@ -356,9 +356,7 @@ start_curses(struct screen *screen)
 {
     const char *to_place;
 
-    /* characters alone: numbers keep their decimal point */
-    if (!setlocale(LC_CTYPE, "") || MB_CUR_MAX < 2)
-        setlocale(LC_CTYPE, "C.UTF-8");
+    columns_set_locale();
     screen->curses = newterm(NULL, terminal_out(screen->terminal), terminal_in(screen->terminal));
     drop_handlers();
     if (!screen->curses)

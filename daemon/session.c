@@ -204,6 +204,12 @@ session_source(const struct session *session, char text[SESSION_SOURCE_SIZE])
 }
 
 const char *
+session_at(const struct session *session, char when[CLOCK_SIZE])
+{
+    return session->host ? clock_rfc3339(when) : session->state_at;
+}
+
+const char *
 session_name(const struct session *session)
 {
     const char *show = engine_show(session->engine)->name;

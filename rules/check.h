@@ -16,6 +16,16 @@ enum spread {
     SPREAD_PREAMP /* every input fed by the same preamp */
 };
 
+/* What a check is about, in the order in which things are put right. */
+enum subject {
+    SUBJECT_PROTECTION,
+    SUBJECT_STRUCTURE,
+    SUBJECT_FILTERS,
+    SUBJECT_EQUALISERS,
+    SUBJECT_ROUTING,
+    SUBJECTS
+};
+
 struct setting {
     const char *name; /* with its unit; NULL ends the list */
     double preset, least, most;
@@ -29,7 +39,8 @@ struct setting {
 #define CHECK_CLEAR_AFTER_S 10.0
 
 struct check {
-    const char *id;   /* never reused, never reworded */
+    const char *id; /* never reused, never reworded */
+    enum subject subject;
     unsigned objects; /* OBJECT_... */
     enum spread spread;
     bool momentary;  /* rests on a meter, which is another one in a second: audits only */
@@ -54,6 +65,9 @@ extern const int check_count;
 
 /* What the check reads for an input or the desk, or for a mix. */
 const enum param_id *check_reads(const struct check *check, bool mix);
+
+/* "protection", "gain structure", ... */
+const char *subject_name(enum subject subject);
 
 /* Position of the check called `id`, or -1. */
 int check_find(const char *id);

@@ -105,6 +105,7 @@ run(struct look *look, struct object object)
 
 const struct check check_boost_into_wedge = {
     .id = "boost-into-wedge",
+    .subject = SUBJECT_EQUALISERS,
     .objects = OBJECT_INPUT | OBJECT_MIX,
     .reads = reads,
     .mix_reads = mix_reads,

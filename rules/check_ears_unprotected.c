@@ -73,6 +73,7 @@ run(struct look *look, struct object object)
 
 const struct check check_ears_unprotected = {
     .id = "ears-unprotected",
+    .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_MIX,
     .reads = reads,
     .settings = {{"least_ratio", 20, 2, 1000, "a ratio below this does not count as a limiter", 0,

@@ -94,6 +94,7 @@ run(struct look *look, struct object object)
 
 const struct check check_high_pass_high = {
     .id = "high-pass-high",
+    .subject = SUBJECT_FILTERS,
     .objects = OBJECT_INPUT,
     .reads = reads,
     .settings = {{"loss_db", 3, 0.5, 40, "loss at the lowest note from which it is a note", -0.5,

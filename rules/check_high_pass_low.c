@@ -54,6 +54,7 @@ run(struct look *look, struct object object)
 
 const struct check check_high_pass_low = {
     .id = "high-pass-low",
+    .subject = SUBJECT_FILTERS,
     .objects = OBJECT_INPUT,
     .reads = reads,
     .settings = {{"octaves_under", 0.5, 0.1, 4,

@@ -52,6 +52,7 @@ run(struct look *look, struct object object)
 
 const struct check check_high_pass_missing = {
     .id = "high-pass-missing",
+    .subject = SUBJECT_FILTERS,
     .objects = OBJECT_INPUT,
     .reads = reads,
     .severity = "usual_corner_low_hz",

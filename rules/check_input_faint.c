@@ -50,6 +50,7 @@ run(struct look *look, struct object object)
 
 const struct check check_input_faint = {
     .id = "input-faint",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .momentary = true,
     .reads = reads,

@@ -36,6 +36,7 @@ run(struct look *look, struct object object)
 
 const struct check check_input_hot = {
     .id = "input-hot",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .momentary = true,
     .reads = reads,

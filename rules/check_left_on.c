@@ -44,6 +44,7 @@ run(struct look *look, struct object object)
 
 const struct check check_left_on = {
     .id = "left-on",
+    .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_DESK,
     .watch_only = true,
     .reads = reads,

@@ -63,6 +63,7 @@ run(struct look *look, struct object object)
 
 const struct check check_make_up_into_wedge = {
     .id = "make-up-into-wedge",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .reads = reads,
     .settings = {{"note_db", 3, 0.5, 30, "make-up from which it is a note", -0.5, WEIGHT_NOTE},

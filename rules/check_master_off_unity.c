@@ -77,6 +77,7 @@ run(struct look *look, struct object object)
 
 const struct check check_master_off_unity = {
     .id = "master-off-unity",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_MIX,
     .reads = reads,
     .settings = {{"note_db", 0.5, 0.1, 60, "distance from 0 dB above which it is a note", -0.2,

@@ -176,6 +176,7 @@ run(struct look *look, struct object object)
 
 const struct check check_moved_from_approved = {
     .id = "moved-from-approved",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT | OBJECT_MIX,
     .watch_only = true,
     .reads = reads,

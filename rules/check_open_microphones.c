@@ -92,6 +92,7 @@ run(struct look *look, struct object object)
 
 const struct check check_open_microphones = {
     .id = "open-microphones",
+    .subject = SUBJECT_ROUTING,
     .objects = OBJECT_MIX,
     .reads = reads,
     .settings = {{"note_count", 10, 2, 200, "open microphones from which it is a note", 0,

@@ -55,6 +55,7 @@ run(struct look *look, struct object object)
 
 const struct check check_open_unused_input = {
     .id = "open-unused-input",
+    .subject = SUBJECT_ROUTING,
     .objects = OBJECT_INPUT,
     .reads = reads,
     .severity = "preamp_db",

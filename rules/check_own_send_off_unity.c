@@ -139,6 +139,7 @@ run(struct look *look, struct object object)
 
 const struct check check_own_send_off_unity = {
     .id = "own-send-off-unity",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .spread = SPREAD_PREAMP,
     .reads = reads,

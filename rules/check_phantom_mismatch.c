@@ -64,6 +64,7 @@ run(struct look *look, struct object object)
 
 const struct check check_phantom_mismatch = {
     .id = "phantom-mismatch",
+    .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_INPUT,
     .reads = reads,
     .severity = "fault",

@@ -216,6 +216,7 @@ run(struct look *look, struct object object)
 
 const struct check check_protection_lost = {
     .id = "protection-lost",
+    .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_INPUT | OBJECT_MIX,
     .watch_only = true,
     .reads = reads,

@@ -162,6 +162,7 @@ run(struct look *look, struct object object)
 
 const struct check check_send_follows_fader = {
     .id = "send-follows-fader",
+    .subject = SUBJECT_ROUTING,
     .objects = OBJECT_MIX | OBJECT_DESK,
     .reads = reads,
     .settings = {{"fader_db", 0.5, 0.1, 60,

@@ -134,6 +134,7 @@ run(struct look *look, struct object object)
 
 const struct check check_too_many_cuts = {
     .id = "too-many-cuts",
+    .subject = SUBJECT_EQUALISERS,
     .objects = OBJECT_MIX,
     .reads = reads,
     .settings = {{"note_cuts", 7, 1, 64, "cuts from which it is a note", 0, WEIGHT_NOTE},

@@ -110,6 +110,7 @@ run(struct look *look, struct object object)
 
 const struct check check_unused_preamp_gain = {
     .id = "unused-preamp-gain",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .spread = SPREAD_PREAMP,
     .reads = reads,

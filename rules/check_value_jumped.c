@@ -165,6 +165,7 @@ run(struct look *look, struct object object)
 
 const struct check check_value_jumped = {
     .id = "value-jumped",
+    .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_DESK | OBJECT_INPUT | OBJECT_MIX,
     .watch_only = true,
     .reads = reads,

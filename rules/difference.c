@@ -110,9 +110,8 @@ tolerance(const struct desk *desk, enum param_id id, double number)
     return fmax(least, desk_step(desk, id)) * (1 - 1e-6);
 }
 
-/* The profile takes the control for absent on one side alone: then nobody knows how it stood. */
-static bool
-half_absent(const struct desk *before, const struct desk *after, enum param_id id)
+bool
+difference_half_absent(const struct desk *before, const struct desk *after, enum param_id id)
 {
     return (desk_supplied(before, id) == SUPPLY_ABSENT) !=
            (desk_supplied(after, id) == SUPPLY_ABSENT);
@@ -135,7 +134,8 @@ difference_of(const struct desk *before, const struct desk *after, enum param_id
               int column)
 {
     if (desk_value(before, id, row, column)->state != VALUE_KNOWN ||
-        desk_value(after, id, row, column)->state != VALUE_KNOWN || half_absent(before, after, id))
+        desk_value(after, id, row, column)->state != VALUE_KNOWN ||
+        difference_half_absent(before, after, id))
         return SAME_NOT_KNOWN;
     return difference_moved(before, after, id, row, column) ? OTHER : SAME;
 }

@@ -33,6 +33,23 @@ bool difference_is_setting(enum param_id id);
 /* Moves of what hands ride, of an input's sound, labels and meters are no drift. */
 bool difference_is_drift(enum difference_class kind);
 
+/* What a parameter is part of, for a look at two set-ups rather than at one that drifted: each
+ * setting is of exactly one kind, whoever's hands are on it. */
+enum difference_kind {
+    DIFFERENCE_NO_KIND, /* meters and the like */
+    DIFFERENCE_OF_PROTECTION,
+    DIFFERENCE_OF_STRUCTURE, /* what makes up the path gains */
+    DIFFERENCE_OF_FILTERS,   /* high-passes, equalisers, gates and compressors */
+    DIFFERENCE_OF_ROUTING,   /* taps, groups, patch, on and off, mutes */
+    DIFFERENCE_OF_LABELS,
+    DIFFERENCE_KINDS
+};
+
+enum difference_kind difference_kind(enum param_id id);
+
+/* "protection", "structure", ...; "" for DIFFERENCE_NO_KIND. */
+const char *difference_kind_name(enum difference_kind kind);
+
 enum same { SAME, OTHER, SAME_NOT_KNOWN };
 
 /* Numbers closer than one step of the control, or than a twentieth of a dB or half a per cent of a
@@ -40,6 +57,9 @@ enum same { SAME, OTHER, SAME_NOT_KNOWN };
  * when one desk publishes the control and the other was taken to lack it. */
 enum same difference_of(const struct desk *before, const struct desk *after, enum param_id id,
                         int row, int column);
+
+/* The profile takes the control for absent on one side alone: then nobody knows how it stood. */
+bool difference_half_absent(const struct desk *before, const struct desk *after, enum param_id id);
 
 /* Whether what was last heard differs, whatever is stale. */
 bool difference_moved(const struct desk *before, const struct desk *after, enum param_id id,

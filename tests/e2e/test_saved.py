@@ -1,5 +1,6 @@
 """A saved state stands in for the desk: the same findings, the same moves, without a network."""
 import random
+import re
 
 import pytest
 
@@ -8,43 +9,90 @@ from harness import PROFILE, SHOW, STATE, MockDesk, read_json, run, write_json
 SEED = random.SystemRandom().randrange(1 << 32)
 
 
-def shaken_state(dice, folder):
-    """The demo's desk with some of its controls moved at random."""
-    state = read_json(STATE)
-    for one in state["inputs"]:
-        for key, value in list(one.items()):
-            if isinstance(value, bool) and dice.random() < 0.2:
-                one[key] = not value
-    for one in state["mixes"]:
-        if dice.random() < 0.4:
-            one["fader"] = dice.choice([0, -3, -8, 4])
-    return write_json(folder / "shaken.json", state)
+LABELS = ["Kick In", "Snare", "Hat", "OH L", "Bass DI", "Gtr L", "Keys", "Acoustic", "Trumpet", "Ld Vox", "BV 2", "MC",
+          "Playback L", "Audience", "Line 7", ""]
+MIXES = ["Ld Vox wedge", "Gtr wedge", "Side-fill", "Drum-fill", "Bass IEM", "Keys IEM", "Spare", ""]
+
+
+def random_level(dice):
+    return dice.choice(["-inf", "-inf", 0, 0, dice.randrange(-60, 11), round(dice.uniform(-30, 10), 2)])
+
+
+def random_input(dice, mixes):
+    return {"name": dice.choice(LABELS), "gain": round(dice.uniform(-6, 60), 1), "pad": dice.random() < 0.2,
+            "phantom": dice.random() < 0.4, "open": dice.random() < 0.8, "fader": random_level(dice),
+            "trim": dice.choice([0, 0, -6, 3.5]), "level": dice.randrange(-60, 0),
+            "high_pass": {"on": dice.random() < 0.6, "freq": dice.randrange(20, 400), "slope": dice.choice([6, 12, 18, 24])},
+            "eq": {"bands": [{"freq": dice.randrange(60, 12000), "gain": dice.randrange(-12, 13), "q": 1.4}]},
+            "comp": {"on": dice.random() < 0.4, "makeup": dice.choice([0, 0, 4, 9])},
+            "send_levels": [random_level(dice) for _ in range(mixes)]}
+
+
+def random_mix(dice):
+    bands = dice.sample(["63", "160", "250", "400", "630", "1000", "1600", "2500", "4000", "8000"], dice.randrange(0, 10))
+    return {"name": dice.choice(MIXES), "fader": random_level(dice), "open": dice.random() < 0.9,
+            "limiter": {"on": dice.random() < 0.5, "threshold": dice.choice([-12, -6, 0])},
+            "graphic": {"cuts": {band: dice.choice([-3, -6, -9, -12]) for band in bands}}}
+
+
+def random_desk(dice, folder):
+    """The state and the profile of a desk whose size, labels and every control are random."""
+    state, profile = read_json(STATE), read_json(PROFILE)
+    inputs, mixes = dice.randrange(1, 9), dice.randrange(1, 5)
+    state["counts"].update(inputs=inputs, mixes=mixes)
+    state["inputs"] = [random_input(dice, mixes) for _ in range(inputs)]
+    state["mixes"] = [random_mix(dice) for _ in range(mixes)]
+    profile["counts"].update({"input": inputs, "mix": mixes})
+    profile["pace"]["per_second"] = 20000
+    if dice.random() < 0.05:  # what the desk never answers is not known
+        profile["values"].append({"at": "/mix/{mix}/nowhere", "is": "desk.show_state"})
+    return write_json(folder / "desk.json", state), write_json(folder / "profile.json", profile)
 
 
 def lines_of(out, head):
     return out.splitlines()[head:]
 
 
-@pytest.mark.limit(60)
-def test_a_saved_desk_gives_the_same_findings(tmp_path):
+@pytest.mark.limit(240)
+def test_two_hundred_random_desks_give_the_same_findings(tmp_path):
     print(f"seed {SEED}")
     dice = random.Random(SEED)
-    for number in range(8):
-        desk = MockDesk(state=shaken_state(dice, tmp_path) if number else STATE)
+    seen, statuses = set(), set()
+    for number in range(200):
+        state, profile = random_desk(dice, tmp_path)
+        desk = MockDesk(state=state)
         saved = tmp_path / "saved.json"
-        live = run("audit", SHOW, "--desk", desk.at, "--all", "--save", saved)
-        again = run("audit", SHOW, "--state", saved, "--all")
-        live_json = run("audit", SHOW, "--desk", desk.at, "--format", "json").json()
-        again_json = run("audit", SHOW, "--state", saved, "--format", "json").json()
-        moves = run("retrim", SHOW, "--desk", desk.at)
-        moves_again = run("retrim", SHOW, "--state", saved)
+        words = ("--profile", profile, "--all")
+        live = run("audit", *words, "--desk", desk.at, "--save", saved)
+        again = run("audit", *words, "--state", saved)
         desk.stop()
 
-        assert again.status == live.status
-        assert lines_of(again.out, 1) == lines_of(live.out, 2)
-        assert again.out.splitlines()[0].startswith("Lantern Yard, Saturday: Yard monitor desk, as saved at 20")
-        assert {key for key in live_json if live_json[key] != again_json[key]} <= {"desk", "link", "at"}
-        assert moves_again.out == moves.out and moves_again.status == moves.status
+        assert again.status == live.status, number
+        assert lines_of(again.out, 1) == lines_of(live.out, 2), number
+        seen.update(re.findall(r"\[([a-z-]+)\]$", live.out, re.MULTILINE))
+        statuses.add(live.status)
+    assert len(seen) >= 10, seen  # the desks are no empty ones
+
+
+def test_every_form_of_the_demo_is_the_same(tmp_path):
+    desk = MockDesk()
+    saved = tmp_path / "saved.json"
+    live = run("audit", SHOW, "--desk", desk.at, "--all", "--save", saved)
+    again = run("audit", SHOW, "--state", saved, "--all")
+    live_json = run("audit", SHOW, "--desk", desk.at, "--format", "json").json()
+    again_json = run("audit", SHOW, "--state", saved, "--format", "json").json()
+    live_page = run("audit", SHOW, "--desk", desk.at, "--format", "html").out
+    again_page = run("audit", SHOW, "--state", saved, "--format", "html").out
+    moves = run("retrim", SHOW, "--desk", desk.at)
+    moves_again = run("retrim", SHOW, "--state", saved)
+    desk.stop()
+
+    assert again.status == live.status and lines_of(again.out, 1) == lines_of(live.out, 2)
+    assert again.out.splitlines()[0].startswith("Lantern Yard, Saturday: Yard monitor desk, as saved at 20")
+    assert {key for key in live_json if live_json[key] != again_json[key]} <= {"desk", "link", "at"}
+    begin = "<ul class=\"tally\">"
+    assert again_page[again_page.index(begin):] == live_page[live_page.index(begin):]
+    assert lines_of(moves_again.out, 1) == lines_of(moves.out, 1) and moves_again.status == moves.status
 
 
 def test_a_saved_state_that_is_wrong_is_an_error(tmp_path):

@@ -1,0 +1,7 @@
+/* Files of contrib/ and daemon/ that are built into the program (cmake/embed.cmake). */
+#ifndef GAINWARDEN_EMBEDDED_H
+#define GAINWARDEN_EMBEDDED_H
+
+extern const char embedded_page_css[]; /* daemon/page.css */
+
+#endif

@@ -1,0 +1,32 @@
+/* Pages: one self-contained HTML file each, without scripts and without anything from elsewhere,
+ * so that it opens from a memory stick on a phone. Whatever is not part of a format is escaped.
+ */
+#ifndef GAINWARDEN_HTML_H
+#define GAINWARDEN_HTML_H
+
+#include <stdio.h>
+
+/* The head and the opening of <body>. The title is text from outside. */
+void html_begin(FILE *page, const char *title);
+void html_end(FILE *page);
+
+/* Writes the format as it is, and in it: %s text, escaped; %d; %zu; %.Nf; %%. In text, what is no
+ * UTF-8, control characters and what turns the writing direction come out as U+FFFD. Anything else
+ * is our own bug. */
+void html_add(FILE *page, const char *format, ...) __attribute__((format(printf, 2, 3)));
+
+/* Text from outside inside a sentence: set apart, so that its writing direction stays its own. */
+void html_label(FILE *page, const char *text);
+
+enum { HTML_NUMBER_SIZE = 40, HTML_SHORT_SIZE = 200 };
+
+/* "14", "−3.5", "off": at most one decimal, with a true minus sign. */
+const char *html_number(char buffer[HTML_NUMBER_SIZE], double number);
+
+/* The same with a plus sign where it is above 0. */
+const char *html_change(char buffer[HTML_NUMBER_SIZE], double number);
+
+/* As much of the text as fits into so many columns, with an ellipsis where it is cut. */
+const char *html_short(char buffer[HTML_SHORT_SIZE], const char *text, int columns);
+
+#endif

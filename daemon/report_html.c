@@ -1,0 +1,53 @@
+/* The audit as a page to look at: findings first, then what is not known, then what is right, then
+ * the pictures, then one page a player.
+ */
+#include "report.h"
+
+#include "clock.h"
+#include "draw.h"
+#include "html.h"
+#include "page.h"
+
+static void
+add_source(FILE *page, const struct report *report)
+{
+    const struct session *session = report->session;
+    const struct link_figures *figures = &report->figures;
+    char when[CLOCK_SIZE], span[CLOCK_SIZE], source[SESSION_SOURCE_SIZE];
+
+    session_source(session, source);
+    html_add(page, "<p class=\"soft\"><bdi>%s</bdi>%s%s.", source, session->host ? ", " : "",
+             session->host ? clock_rfc3339(when) : "");
+    if (session->host)
+        html_add(page, " %zu of %zu questions answered in %s.", figures->questions.heard,
+                 figures->questions.questions, clock_span(figures->took_ms, span));
+    if (session->host && figures->last_heard_ms < 0)
+        html_add(page, " <strong>The desk was never heard: is it on, is OSC enabled, are address "
+                       "and port right?</strong>");
+    html_add(page, "</p>\n");
+}
+
+void
+report_html(const struct report *report, FILE *page)
+{
+    struct engine *engine = report->session->engine;
+    struct draw draw = {page, engine_desk(engine), engine_show(engine)};
+    struct page_findings findings = page_findings_of(engine);
+
+    html_begin(page, session_name(report->session));
+    html_add(page, "<header>\n<h1><bdi>%s</bdi></h1>\n", session_name(report->session));
+    add_source(page, report);
+    page_tally(page, &findings);
+    page_contents(page, &findings, NULL);
+    html_add(page, "</header>\n<main>\n");
+    page_add_findings(page, &findings);
+    page_add_accepted(page, &findings);
+    page_add_not_known(page, &findings);
+    page_add_right(page, &findings);
+    page_care(page);
+    page_add_pictures(&draw);
+    page_add_players(page, &findings);
+    html_add(page, "</main>\n");
+    html_end(page);
+    page_findings_release(&findings);
+}
