@@ -8,6 +8,7 @@
 #include "json.h"
 #include "profile.h"
 #include "schema.h"
+#include "scheme_file.h"
 #include "show_file.h"
 
 static void
@@ -91,7 +92,28 @@ check_show(const char *path, struct problems *problems)
     return show != NULL;
 }
 
-/* A show file is told from a profile by the key that gives its format. */
+static bool
+check_scheme(const char *path, struct problems *problems)
+{
+    struct scheme_file *file = scheme_file_read(path, problems);
+    char marks[SCHEME_MARKS_SIZE];
+    int sum = 0;
+
+    if (!file)
+        return false;
+    for (int i = 0; i < file->scheme.group_count; i++)
+        sum += file->scheme.groups[i].marks_tenths;
+    escape_print(stdout, path);
+    fputs(": good scheme, ", stdout);
+    escape_print(stdout, file->scheme.name);
+    printf(", version ");
+    escape_print(stdout, file->scheme.version);
+    printf(", %s marks, SHA-256 %s\n", scheme_marks(marks, sum), file->sha256);
+    free(file);
+    return true;
+}
+
+/* Each kind of file is told by the key that gives its format. */
 static bool
 check_file(const char *path, struct problems *problems)
 {
@@ -104,9 +126,12 @@ check_file(const char *path, struct problems *problems)
         good = check_profile(json, path, problems);
     else if (json_kind(json) == JSON_OBJECT && json_get(json, "show_format"))
         good = check_show(path, problems);
+    else if (json_kind(json) == JSON_OBJECT && json_get(json, "scheme_format"))
+        good = check_scheme(path, problems);
     else
         problems_add(problems,
-                     "%s: neither \"profile_format\": 1 nor \"show_format\": 1 says what it is",
+                     "%s: neither \"profile_format\": 1 nor \"show_format\": 1 nor "
+                     "\"scheme_format\": 1 says what it is",
                      path);
     json_free(json);
     return good;

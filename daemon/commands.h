@@ -10,6 +10,7 @@ int command_replay(const struct options *options);
 int command_listen(const struct options *options);
 int command_retrim(const struct options *options);
 int command_approve(const struct options *options);
+int command_review(const struct options *options);
 int command_compare(const struct options *options);
 int command_tell_test(const struct options *options);
 int command_state(const struct options *options);

@@ -58,7 +58,7 @@ draw_grid(const struct curve *curve)
         double hz;
         const char *label;
     } lines[] = {{31.5, "31"}, {63, "63"},   {125, "125"}, {250, "250"}, {500, "500"},
-                 {1000, "1k"}, {2000, "2k"}, {4000, "4k"}, {8000, "8k"}, {16000, "16k Hz"}};
+                 {1000, "1k"}, {2000, "2k"}, {4000, "4k"}, {8000, "8k"}, {16000, "16k"}};
     FILE *page = curve->draw->page;
     char number[HTML_NUMBER_SIZE];
 

@@ -66,10 +66,17 @@ draw_grid(const struct draw *draw, const struct axis *axis)
     for (double db = axis->from; db <= axis->to + 0.5; db += 10)
         html_add(draw->page, "<path class=\"%s\" d=\"M4 %.2fH%d\"/>\n", db == 0 ? "zero" : "grid",
                  axis_place(axis, db), WIDTH - 4);
-    for (int rung = 0; rung < RUNGS; rung++)
+    for (int rung = 0; rung < RUNGS; rung++) {
+        double at = rung == 0 ? 0 : rung == RUNGS - 1 ? RUNGS : rung + 0.5; /* outer ones outside */
+
         html_add(draw->page,
-                 "<text class=\"small\" x=\"%.2f\" y=\"%d\" text-anchor=\"middle\">%s</text>\n",
-                 axis_place(&across, rung + 0.5), FOOT, ladder_rung_name((enum rung)rung));
+                 "<text class=\"small\" x=\"%.2f\" y=\"%d\" text-anchor=\"%s\">%s</text>\n",
+                 axis_place(&across, at), FOOT,
+                 rung == 0           ? "start"
+                 : rung == RUNGS - 1 ? "end"
+                                     : "middle",
+                 ladder_rung_name((enum rung)rung));
+    }
 }
 
 /* What lies between the level and where it would be with everything behind the preamp at unity. */

@@ -58,7 +58,7 @@ draw_matrix(const struct draw *draw)
     char name[DRAW_NAME_SIZE];
 
     html_add(draw->page,
-             "<div class=\"scroll\" tabindex=\"0\" role=\"region\" aria-label=\"Send matrix\">\n"
+             "<section class=\"scroll\" tabindex=\"0\" aria-label=\"Send matrix\">\n"
              "<table class=\"matrix\">\n<caption class=\"soft\">Path gain in dB from the socket to "
              "the mix output, at mid-band and without equalisers; darker or stronger is more. "
              "Framed and bold: the player's own send. Empty: off. ?: not known.</caption>\n");
@@ -70,5 +70,5 @@ draw_matrix(const struct draw *draw)
             draw_cell(draw, input, mix);
         html_add(draw->page, "</tr>\n");
     }
-    html_add(draw->page, "</tbody>\n</table>\n</div>\n");
+    html_add(draw->page, "</tbody>\n</table>\n</section>\n");
 }

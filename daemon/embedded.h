@@ -3,5 +3,6 @@
 #define GAINWARDEN_EMBEDDED_H
 
 extern const char embedded_page_css[]; /* daemon/page.css */
+extern const char embedded_scheme[];   /* contrib/scheme/monitor-setup.json */
 
 #endif

@@ -5,10 +5,12 @@
 
 #include "check.h"
 #include "commands.h"
+#include "embedded.h"
 #include "output.h"
 #include "param.h"
 #include "problems.h"
 #include "source.h"
+#include "teach.h"
 
 static void
 explain_paragraph(const char *title, const char *text)
@@ -35,16 +37,35 @@ explain_settings(const struct check *check)
            clear_s);
 }
 
+/* What the check says of a small invented desk, and how it comes to that. */
 static void
-explain_check(const struct check *check)
+explain_sample(int check)
 {
+    struct verdict verdict;
+    char buffer[TEACH_SIZE + sizeof verdict.says];
+    struct text text;
+
+    teach_sample(check, &verdict);
+    text_init(&text, buffer, sizeof buffer);
+    text_add(&text, "It says: %s. ", verdict.says);
+    teach_work(&text, check, &verdict);
+    explain_paragraph("Worked example (a desk of our own)", buffer);
+}
+
+static void
+explain_check(int id)
+{
+    const struct check *check = checks[id];
+
     printf("%s\n", check->id);
     explain_paragraph("Fails when", check->fails_when);
     explain_paragraph("Why it matters", check->why);
     explain_paragraph("What to do", check->cure);
     explain_settings(check);
     explain_paragraph("Formula", check->formula);
+    explain_sample(id);
     explain_paragraph("Source", check->source);
+    explain_paragraph("Where the trade disagrees", check->disagreement);
     puts("\nReads");
     for (const enum param_id *read = check->reads; *read != PARAMS; read++)
         printf("  %s\n", params[*read].name);
@@ -60,8 +81,8 @@ list_checks(void)
         printf("\n  %s\n", checks[i]->id);
         output_wrapped(4, 4, checks[i]->fails_when);
     }
-    puts("\n`gainwarden explain CHECK` says more; so do `explain parameters` and `explain "
-         "sources`.");
+    puts("\n`gainwarden explain CHECK` says more; so do `explain parameters`, `explain "
+         "sources` and `explain scheme`.");
     return EXIT_CLEAN;
 }
 
@@ -127,9 +148,13 @@ command_explain(const struct options *options)
         return list_parameters();
     if (strcmp(word, "sources") == 0)
         return list_sources();
+    if (strcmp(word, "scheme") == 0) {
+        fputs(embedded_scheme, stdout);
+        return EXIT_CLEAN;
+    }
     check = check_find(word);
     if (check >= 0) {
-        explain_check(checks[check]);
+        explain_check(check);
         return EXIT_CLEAN;
     }
     fprintf(stderr, "gainwarden: no check is called \"%s\"%s\nTry `gainwarden explain`.\n", word,

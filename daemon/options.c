@@ -12,6 +12,7 @@ enum option_id {
     OPTION_DESK,
     OPTION_FORMAT,
     OPTION_FORMAT_HTML,
+    OPTION_FORMAT_CSV,
     OPTION_WITHIN,
     OPTION_STILL_EVERY,
     OPTION_ALL,
@@ -41,6 +42,10 @@ enum option_id {
     OPTION_RECORD,
     OPTION_RECORD_LIMIT,
     OPTION_AT,
+    OPTION_SCHEME,
+    OPTION_SHOW,
+    OPTION_TO,
+    OPTION_ANONYMOUS,
     OPTIONS
 };
 
@@ -56,6 +61,8 @@ static const struct {
     {"desk", "HOST[:PORT]", "where the desk is, in place of the show file's", OPTION_DESK},
     {"format", "text|json", "form of the report (default: text)", OPTION_FORMAT},
     {"format", "text|json|html", "form of the report (default: text)", OPTION_FORMAT_HTML},
+    {"format", "text|json|html|csv", "form of the sheets or of the class (default: text)",
+     OPTION_FORMAT_CSV},
     {"within", "SECONDS", "end the reading after this time, whatever came (default: 10)",
      OPTION_WITHIN},
     {"still-every", "SECONDS", "how often to say \"still watching\"; 0: never (default: 900)",
@@ -78,6 +85,11 @@ static const struct {
     {"approved", "FILE", "the approved state, in place of the show file's", OPTION_APPROVED},
     {"reference", "FILE", "compare with this saved state, in place of the approved one",
      OPTION_REFERENCE},
+    {"scheme", "FILE", "the marking scheme, in place of the built-in one", OPTION_SCHEME},
+    {"show", "FILE", "the show file that says who plays where", OPTION_SHOW},
+    {"to", "FOLDER", "write a page for each setup, an overview and a table there", OPTION_TO},
+    {"anonymous", "WORD", "ids made from file names and this word, which you keep",
+     OPTION_ANONYMOUS},
     {"incomplete", NULL, "also when some values are not known", OPTION_INCOMPLETE},
     {"by", "NAME", "who does it", OPTION_BY},
     {"note", "TEXT", "what is worth remembering of it", OPTION_NOTE},
@@ -143,6 +155,13 @@ const struct command commands[] = {
      BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) | BIT(STATE) |
          BIT(REFERENCE),
      1, command_compare},
+    {"review", "STATE...", "mark one or many setups by a scheme",
+     "For trainers: each STATE is a saved desk (`audit --save`), the file's name the student's "
+     "id.\n"
+     "Prints a sheet with every mark explained, what was right, and what settings cannot show;\n"
+     "--to FOLDER writes a page for each setup, overview.html and marks.csv. The same states and\n"
+     "the same scheme give the same marks; `explain scheme` prints the built-in one.",
+     BIT(FORMAT_CSV) | BIT(SCHEME) | BIT(SHOW) | BIT(TO) | BIT(ANONYMOUS), 10000, command_review},
     {"tell-test", "SHOW", "send one marked test message to the show's chat hook",
      "Sends it the way the watch does, waits for the answer and says what it was. Where it\n"
      "arrived, a running watch whose hook had stopped delivery begins again.",
@@ -170,10 +189,11 @@ const struct command commands[] = {
      "For a profile it also prints the messages that will be sent with an argument.\n"
      "With --schema it reads no file.",
      BIT(SCHEMA), 100, command_check},
-    {"explain", "[CHECK|parameters|sources]", "say what a check looks for, and why",
+    {"explain", "[CHECK|parameters|sources|scheme]", "say what a check looks for, and why",
      "Without a word: lists the checks. With a check's id: what it looks for, why, how to\n"
      "mend it, its settings, formula and source. \"parameters\" lists what a profile may\n"
-     "name, \"sources\" the kinds of sources a show file may name.",
+     "name, \"sources\" the kinds of sources a show file may name;\n"
+     "\"scheme\" prints the built-in marking scheme of `review`.",
      0, 1, command_explain},
 };
 
@@ -307,6 +327,10 @@ take_plain(struct options *options, enum option_id id, const char *argument)
                   {OPTION_SAVE, &options->save, NULL},
                   {OPTION_RECORD, &options->record, NULL},
                   {OPTION_AT, &options->at, NULL},
+                  {OPTION_SCHEME, &options->scheme, NULL},
+                  {OPTION_SHOW, &options->show, NULL},
+                  {OPTION_TO, &options->to, NULL},
+                  {OPTION_ANONYMOUS, &options->anonymous, NULL},
                   {OPTION_REFERENCE, &options->reference, NULL},
                   {OPTION_BY, &options->by, NULL},
                   {OPTION_NOTE, &options->note, NULL},
@@ -322,17 +346,19 @@ take_plain(struct options *options, enum option_id id, const char *argument)
 }
 
 static bool
-take_format(struct options *options, const char *argument, bool html)
+take_format(struct options *options, enum option_id id, const char *argument)
 {
-    static const char *const names[] = {"text", "json", "html"};
+    static const char *const names[] = {"text", "json", "html", "csv"};
+    static const char *const allowed[] = {"text and json", "text, json and html",
+                                          "text, json, html and csv"};
+    int more = (int)id - OPTION_FORMAT; /* the three stand in a row */
 
-    for (int format = FORMAT_TEXT; format <= (html ? FORMAT_HTML : FORMAT_JSON); format++)
+    for (int format = FORMAT_TEXT; format <= FORMAT_JSON + more; format++)
         if (strcmp(argument, names[format]) == 0) {
             options->format = (enum format)format;
             return true;
         }
-    fprintf(stderr, "gainwarden: --format=%s: allowed are %s\n", argument,
-            html ? "text, json and html" : "text and json");
+    fprintf(stderr, "gainwarden: --format=%s: allowed are %s\n", argument, allowed[more]);
     return false;
 }
 
@@ -349,7 +375,8 @@ take(struct options *options, enum option_id id, const char *argument)
         return true;
     case OPTION_FORMAT:
     case OPTION_FORMAT_HTML:
-        return take_format(options, argument, id == OPTION_FORMAT_HTML);
+    case OPTION_FORMAT_CSV:
+        return take_format(options, id, argument);
     case OPTION_SCHEMA:
         options->schema = argument;
         return true;

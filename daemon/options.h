@@ -10,7 +10,7 @@
 /* Exit statuses. */
 enum { EXIT_CLEAN = 0, EXIT_FINDINGS = 1, EXIT_USAGE = 2, EXIT_NOT_KNOWN = 3 };
 
-enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_HTML };
+enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_HTML, FORMAT_CSV };
 
 struct options {
     const char *profile;   /* --profile */
@@ -32,6 +32,10 @@ struct options {
     double record_mb;      /* --record-limit */
     const char *at;        /* --at */
     const char *reference; /* --reference */
+    const char *scheme;    /* --scheme */
+    const char *show;      /* --show */
+    const char *to;        /* --to */
+    const char *anonymous; /* --anonymous */
     bool incomplete;       /* --incomplete */
     const char *by;        /* --by */
     const char *note;      /* --note */

@@ -6,6 +6,7 @@
 #include "html.h"
 #include "player.h"
 #include "report.h"
+#include "teach.h"
 
 static const char *const titles[WEIGHTS] = {"Worth knowing", "To fix before doors",
                                             "Stop: protection is missing"};
@@ -92,6 +93,23 @@ page_contents(FILE *page, const struct page_findings *findings, const char *firs
 
 /* ---- findings ---- */
 
+void
+page_add_teaching(FILE *page, const struct finding *finding)
+{
+    const struct check *check = checks[finding->check];
+    char worked[TEACH_SIZE];
+    struct text text;
+
+    text_init(&text, worked, sizeof worked);
+    teach_work(&text, finding->check, &finding->verdict);
+    html_add(page,
+             "<details><summary>Worked example, source, and where the trade disagrees</summary>\n"
+             "<p>%s</p>\n<p>%s</p>\n<p><strong>Formula:</strong> %s</p>\n"
+             "<p><strong>Source:</strong> %s</p>\n"
+             "<p><strong>Where the trade disagrees:</strong> %s</p></details>\n",
+             worked, check->why, check->formula, check->source, check->disagreement);
+}
+
 static void
 add_finding(FILE *page, const struct page_findings *findings, const struct finding *finding)
 {
@@ -108,7 +126,9 @@ add_finding(FILE *page, const struct page_findings *findings, const struct findi
              *player ? " (for " : "", player, *player && inferred ? ", as the label says" : "",
              *player ? ")" : "", verdict->says,
              verdict->inferred ? " (Kind taken from the label.)" : "", checks[finding->check]->id);
-    html_add(page, "<p class=\"do\">%s</p></li>\n", verdict->cure);
+    html_add(page, "<p class=\"do\">%s</p>\n", verdict->cure);
+    page_add_teaching(page, finding);
+    html_add(page, "</li>\n");
 }
 
 void
@@ -139,38 +159,47 @@ add_accept(FILE *page, const struct page_findings *findings, const struct findin
     const struct accept *accept = &engine_show(findings->engine)->accepts[finding->accept];
     char object[REPORT_OBJECT_SIZE];
 
-    html_add(page, "<li><bdi>%s</bdi>: %s. <em><bdi>%s</bdi></em>%s<bdi>%s</bdi>%s</li>\n",
+    html_add(page, "<p><bdi>%s</bdi>: %s. <em><bdi>%s</bdi></em>%s<bdi>%s</bdi>%s</p>\n",
              report_object(findings->engine, finding->object, object), finding->verdict.says,
              accept->why, *accept->by ? " (" : "", accept->by, *accept->by ? ")" : "");
 }
 
-/* Entries that have ended or match nothing, so that "why was I told?" has an answer. */
-static void
+/* Entries that have ended or match nothing, so that "why was I told?" has an answer. Returns how
+ * many. */
+static size_t
 add_idle(FILE *page, const struct engine *engine)
 {
     const struct show *show = engine_show(engine);
+    size_t count = 0;
 
     for (int i = 0; i < show->accept_count; i++) {
         bool expired = engine_accept_expired(engine, i);
 
-        if (expired || engine_accept_idle(engine, i))
-            html_add(page, "<li>accept[%d] %s: %s (<bdi>%s</bdi>)</li>\n", i,
-                     checks[show->accepts[i].check]->id,
-                     expired ? "has ended, its findings count again" : "matches no finding",
-                     show->accepts[i].why);
+        if (!expired && !engine_accept_idle(engine, i))
+            continue;
+        html_add(page, "<p>accept[%d] %s: %s (<bdi>%s</bdi>)</p>\n", i,
+                 checks[show->accepts[i].check]->id,
+                 expired ? "has ended, its findings count again" : "matches no finding",
+                 show->accepts[i].why);
+        count++;
     }
+    return count;
 }
 
 void
 page_add_accepted(FILE *page, const struct page_findings *findings)
 {
+    size_t told = findings->accepted_count;
+
     if (engine_show(findings->engine)->accept_count == 0)
         return;
-    html_add(page, "<section id=\"accepted\">\n<h2>Accepted in the show file</h2>\n<ul>\n");
+    html_add(page, "<section id=\"accepted\">\n<h2>Accepted in the show file</h2>\n");
     for (size_t i = 0; i < findings->accepted_count; i++)
         add_accept(page, findings, findings->list[findings->open_count + i]);
-    add_idle(page, findings->engine);
-    html_add(page, "</ul>\n</section>\n");
+    told += add_idle(page, findings->engine);
+    if (told == 0)
+        html_add(page, "<p>Not judged: what it rests on is not known.</p>\n");
+    html_add(page, "</section>\n");
 }
 
 /* ---- not known ---- */

@@ -28,6 +28,10 @@ void page_tally(FILE *page, const struct page_findings *findings);
 /* Links to the sections and players. `first`: one more section, "marks", or NULL. */
 void page_contents(FILE *page, const struct page_findings *findings, const char *first);
 
+/* The worked example of a finding, the formula, and where the trade disagrees: folded up, so that
+ * who knows it is not held up. */
+void page_add_teaching(FILE *page, const struct finding *finding);
+
 void page_add_findings(FILE *page, const struct page_findings *findings);
 void page_add_accepted(FILE *page, const struct page_findings *findings);
 void page_add_not_known(FILE *page, const struct page_findings *findings);

@@ -41,7 +41,8 @@ add_step(FILE *page, const struct page_findings *findings, const struct finding 
     if (number >= 0)
         html_add(page, "<a href=\"#%s-%d\"><bdi>%s</bdi></a>: ", input ? "input" : "mix",
                  number + 1, report_object(findings->engine, finding->object, object));
-    html_add(page, "%s</li>\n", finding->verdict.cure);
+    html_add(page, "%s<br><span class=\"soft\">Why: %s.</span></li>\n", finding->verdict.cure,
+             finding->verdict.says);
 }
 
 /* "Listens to mix 2 Gtr wedge. Plays into 11 Gtr L, 12 Gtr R." */
@@ -114,6 +115,6 @@ page_add_players(FILE *page, const struct page_findings *findings)
                    "follow its link above, then print.</p>\n");
     for (size_t i = 0; i < findings->player_count; i++)
         add_player(page, findings, sorted, i);
-    html_add(page, "</section>\n");
+    html_add(page, "<p class=\"care alone\">%s</p>\n</section>\n", report_care_words);
     free(sorted);
 }

@@ -8,6 +8,7 @@
 #include "clock.h"
 #include "json.h"
 #include "player.h"
+#include "teach.h"
 
 enum { REPORT_FORMAT = 1 };
 
@@ -45,6 +46,18 @@ rounded(double number)
     return isfinite(number) ? round(number * 1000) / 1000 : number;
 }
 
+/* The arithmetic of the finding in sentences, as `explain` shows it for an invented desk. */
+static void
+add_worked(struct json *json, const struct finding *finding)
+{
+    char buffer[TEACH_SIZE];
+    struct text work;
+
+    text_init(&work, buffer, sizeof buffer);
+    teach_work(&work, finding->check, &finding->verdict);
+    json_add_string(json, "worked", buffer);
+}
+
 struct json *
 report_finding_json(const struct engine *engine, const struct finding *finding)
 {
@@ -63,6 +76,7 @@ report_finding_json(const struct engine *engine, const struct finding *finding)
     json_add(json, "figures", figures);
     json_add_string(json, "says", verdict->says);
     json_add_string(json, "do", verdict->cure);
+    add_worked(json, finding);
     if (verdict->mix >= 0)
         json_add_number(json, "shows_in_mix", verdict->mix + 1);
     if (*player)

@@ -165,7 +165,7 @@ read_number_key(const char *key, int count, const char *what, const struct where
     long number = isdigit((unsigned char)*key) ? strtol(key, &end, 10) : 0;
 
     if (number < 1 || number > count || *end) {
-        where_problem(where, "the profile has %s 1 to %d", what, count);
+        where_problem(where, "the desk has %s 1 to %d", what, count);
         return -1;
     }
     return (int)number - 1;
@@ -351,8 +351,8 @@ read_object_number(const struct json *json, const struct where *where, const cha
         return -1;
     if (!(json_number(number) >= 1 && json_number(number) <= count) ||
         json_number(number) != floor(json_number(number))) {
-        where_problem(&here, "the profile has %s%s 1 to %d", key,
-                      strcmp(key, "mix") == 0 ? "es" : "s", count);
+        where_problem(&here, "the desk has %s%s 1 to %d", key, strcmp(key, "mix") == 0 ? "es" : "s",
+                      count);
         return -1;
     }
     return (int)json_number(number) - 1;
@@ -453,9 +453,16 @@ struct show *
 show_file_show(const struct show_file *file, const struct profile *profile,
                struct problems *problems)
 {
+    return show_file_show_for(file, &profile->counts, problems);
+}
+
+struct show *
+show_file_show_for(const struct show_file *file, const struct desk_counts *counts,
+                   struct problems *problems)
+{
     struct where where = where_file(file->path, problems);
     size_t before = problems->count;
-    struct show *show = show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+    struct show *show = show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
     const struct json *root = file->json;
     const struct json *desk = json_get(root, "desk");
     const struct json *inputs = json_need(root, &where, "inputs", JSON_OBJECT, false);

@@ -65,4 +65,8 @@ void show_file_free(struct show_file *file);
 struct show *show_file_show(const struct show_file *file, const struct profile *profile,
                             struct problems *problems);
 
+/* The same for a desk that came without a profile. */
+struct show *show_file_show_for(const struct show_file *file, const struct desk_counts *counts,
+                                struct problems *problems);
+
 #endif

@@ -56,8 +56,13 @@ struct check {
     const char *why;
     const char *cure;
     const char *formula;
-    const char *source; /* published source, or "common practice, no source" */
+    const char *source;       /* published source, or "common practice, no source" */
+    const char *disagreement; /* where the trade disagrees, with whoever says so; else what it
+                                 agrees on and what is not settled */
     void (*run)(struct look *look, struct object object);
+    /* The worked example: the formula step by step, from the figures of a finding of this check
+     * alone. Called through teach_work(). */
+    void (*work)(struct text *text, const struct verdict *verdict);
 };
 
 extern const struct check *const checks[];

@@ -6,6 +6,7 @@
 #include "band.h"
 #include "path.h"
 #include "reach.h"
+#include "sum.h"
 
 enum { NOTE_DB, FIX_DB };
 enum { PLACES = 4 }; /* looked at in each third-octave band */
@@ -103,6 +104,27 @@ run(struct look *look, struct object object)
         run_mix(look, object.mix);
 }
 
+/* Bands that add up can lift by hundreds of dB, which no factor makes clearer. */
+enum { FACTOR_MOST_DB = 60 };
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double boost_db = sum_tenth(verdict_figure(verdict, "boost_db"));
+
+    text_add(text, "At %f Hz the filters lift by %f dB", round(verdict_figure(verdict, "at_hz")),
+             boost_db);
+    if (boost_db <= FACTOR_MOST_DB)
+        text_add(text, ", 10^(%f / 20) = %g times the voltage", boost_db, pow(10, boost_db / 20));
+    text_add(text, ". A path that could go 10 dB further there before it rings can now go ");
+    SUM(text, 10, -boost_db);
+    text_add(text, " dB; below 0 it rings. Paid for with the preamp it is ");
+    SUM(text, boost_db, -boost_db);
+    text_add(text, " dB against before at that frequency, and ");
+    SUM(text, 0, -boost_db);
+    text_add(text, " dB where the filters are flat.");
+}
+
 const struct check check_boost_into_wedge = {
     .id = "boost-into-wedge",
     .subject = SUBJECT_EQUALISERS,
@@ -124,5 +146,12 @@ const struct check check_boost_into_wedge = {
         "Loop gain and the Nyquist criterion: T. van Waterschoot and M. Moonen, Fifty Years of "
         "Acoustic Feedback Control, Proc. IEEE 99(2), 2011, eq. 11. The decibels at which it "
         "becomes a note or a fix: common practice, no source.",
+    .disagreement =
+        "Agreed: what an equaliser lifts it lifts in the loop (van Waterschoot and Moonen 2011, "
+        "eq. 11). Not settled is how much of it is worth it. Some never boost in a wedge, others "
+        "lift what makes a voice clear and pay with level (both common practice, no source). "
+        "Wedges are also tuned in their amplifier or crossover (\"Working The Monitor Scene At A "
+        "Large Festival\"), and then a boost here may undo a dip there, which no desk shows.",
     .run = run,
+    .work = work,
 };

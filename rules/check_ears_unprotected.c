@@ -1,6 +1,9 @@
 #include "check.h"
 
+#include <math.h>
 #include <stddef.h>
+
+#include "sum.h"
 
 enum { LEAST_RATIO, MOST_THRESHOLD_DB };
 
@@ -16,6 +19,7 @@ found(struct look *look, int severity)
     struct text cure = look_cure(look);
 
     look_found(look, WEIGHT_STOP, severity);
+    look_figure(look, "least_ratio_to_1", look->settings[LEAST_RATIO]);
     text_add(
         &cure,
         "limiter on, last in the chain of the mix, ratio %f:1 or more, fast attack, threshold a "
@@ -71,6 +75,51 @@ run(struct look *look, struct object object)
     }
 }
 
+/* What is left of a peak 20 dB above the threshold. */
+enum { PEAK_DB = 20 };
+
+static void
+work_ratio(struct text *text, double ratio, double least)
+{
+    double shown = round(ratio * 100) / 100, left_db = sum_tenth(PEAK_DB / shown);
+    double least_db = sum_tenth(PEAK_DB / least);
+
+    text_add(
+        text,
+        "A ratio of %g:1 leaves %d / %g = %f dB of it above the threshold, one of %g:1 leaves %d "
+        "/ %g = %f dB: ",
+        shown, PEAK_DB, shown, left_db, least, PEAK_DB, least, least_db);
+    sum_difference(text, left_db, least_db);
+    text_add(text, " dB more at the ear drum.");
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double threshold_db = verdict_figure(verdict, "threshold_db");
+    double ratio = verdict_figure(verdict, "ratio_to_1");
+    double least = verdict_figure(verdict, "least_ratio_to_1");
+
+    text_add(text,
+             "Take a dropped microphone: a peak %d dB above where the limiter begins, or should. ",
+             PEAK_DB);
+    if (isnan(threshold_db)) {
+        if (isnan(ratio))
+            text_add(text, "Without a limiter nothing is taken off, which is a ratio of 1:1. ");
+        work_ratio(text, isnan(ratio) ? 1 : ratio, least);
+    } else {
+        text_add(text,
+                 "A desk's output ends at 0 dB full scale. Above a threshold of %f dB there "
+                 "are ",
+                 threshold_db);
+        sum_difference(text, 0, threshold_db);
+        text_add(text, " dB of travel left in which the limiter could work, so the peak arrives "
+                       "whole. ");
+        work_ratio(text, 1, least);
+    }
+    text_add(text, " What level that is depends on the pack, which no desk sees.");
+}
+
 const struct check check_ears_unprotected = {
     .id = "ears-unprotected",
     .subject = SUBJECT_PROTECTION,
@@ -99,5 +148,13 @@ const struct check check_ears_unprotected = {
         "Ratio 20:1 or more, fast attack, threshold a few dB above the normal peaks, not only the "
         "one in the transmitter: \"IEM Limiters and Hearing Protection\", iemrig.com; \"Safe "
         "In-Ear Monitoring\", sweetwater.com.",
+    .disagreement =
+        "Agreed: a limiter on every in-ear mix (\"IEM Limiters and Hearing Protection\", "
+        "iemrig.com; \"Safe In-Ear Monitoring\", sweetwater.com; \"Sound Advice\" guidance for UK "
+        "music venues). Not settled is where: some rely on the one in the transmitter, iemrig.com "
+        "wants one in the mix as well; the show file can declare it. Nor how high: a few dB above "
+        "the normal peaks leaves \"normal\" to whoever sets it. A limiter holds peaks, not the "
+        "dose of an evening; for that the local rules and a qualified person count.",
     .run = run,
+    .work = work,
 };

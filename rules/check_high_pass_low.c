@@ -5,6 +5,7 @@
 
 #include "filter.h"
 #include "high_pass.h"
+#include "sum.h"
 
 enum { OCTAVES_UNDER };
 
@@ -36,6 +37,7 @@ run(struct look *look, struct object object)
     look_figure(look, "corner_hz", corner_hz);
     look_figure(look, "usual_corner_low_hz", source->corner_low_hz);
     look_figure(look, "usual_corner_high_hz", source->corner_high_hz);
+    look_figure(look, "filter_order", order);
     for (int i = 0; i < 3; i++)
         look_figure(look, low_figures[i], filter_high_pass_loss_db(order, corner_hz, low_hz[i]));
     text = look_says(look);
@@ -50,6 +52,28 @@ run(struct look *look, struct object object)
     text_add(&text,
              "corner %f -> %f Hz, then up while listening, as far as the sound stays (to %f Hz)",
              corner_hz, source->corner_low_hz, source->corner_high_hz);
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double corner_hz = verdict_figure(verdict, "corner_hz");
+    double usual_hz = verdict_figure(verdict, "usual_corner_low_hz");
+    int order = (int)verdict_figure(verdict, "filter_order");
+    double now_db, usual_db;
+
+    text_add(text,
+             "The usual corners begin at %g Hz, the filter stands at %g Hz: log2(%g / %g) = %g "
+             "octaves under. What a high-pass of order %d takes off at 63 Hz with its corner at %g "
+             "Hz: ",
+             usual_hz, corner_hz, usual_hz, corner_hz, verdict_figure(verdict, "octaves_under"),
+             order, corner_hz);
+    now_db = high_pass_add_loss(text, order, corner_hz, 63);
+    text_add(text, " dB. With its corner at %g Hz: ", usual_hz);
+    usual_db = high_pass_add_loss(text, order, usual_hz, 63);
+    text_add(text, " dB. So ");
+    sum_difference(text, usual_db, now_db);
+    text_add(text, " dB more of the stage stay in the loop there.");
 }
 
 const struct check check_high_pass_low = {
@@ -71,5 +95,11 @@ const struct check check_high_pass_low = {
         "log2(usual lowest corner / corner); loss of a Butterworth high-pass of order n at f: "
         "10 log10(1 + (corner / f)^(2 n))",
     .source = HIGH_PASS_CORNERS,
+    .disagreement = "The corners. Overheads are given 120 Hz as microphones of the whole kit and "
+                    "500 Hz as those of the cymbals, hi-hats up to 500 (\"Mighty High Pass "
+                    "Filter\", prosoundweb.com): the same microphone, two jobs. Snare, toms, "
+                    "amplifiers and brass have only common practice, no source. Agreed is no more "
+                    "than the way: up until the sound changes, then a little back.",
     .run = run,
+    .work = work,
 };

@@ -50,6 +50,24 @@ run(struct look *look, struct object object)
              source->corner_low_hz, source->corner_low_hz, source->corner_high_hz);
 }
 
+/* What the filter would do, with the slope that most desks have: order 2. */
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double low_hz = verdict_figure(verdict, "usual_corner_low_hz");
+    double high_hz = verdict_figure(verdict, "usual_corner_high_hz");
+
+    text_add(
+        text,
+        "Off, it takes nothing off. On, with 12 dB per octave (order 12 / 6 = 2) and its corner "
+        "at %f Hz, it takes off stage rumble at 40 Hz: ",
+        low_hz);
+    high_pass_add_loss(text, 2, low_hz, 40);
+    text_add(text, " dB. With the corner at %f Hz, the top of what is usual: ", high_hz);
+    high_pass_add_loss(text, 2, high_hz, 40);
+    text_add(text, " dB.");
+}
+
 const struct check check_high_pass_missing = {
     .id = "high-pass-missing",
     .subject = SUBJECT_FILTERS,
@@ -65,5 +83,12 @@ const struct check check_high_pass_missing = {
     .cure = "Switch it on and raise the corner as far as the sound of the instrument stays.",
     .formula = "high-pass off and source in the table of sources that want one",
     .source = HIGH_PASS_CORNERS,
+    .disagreement = "Agreed: what has no use for lows gets a high-pass. Not settled is how high: "
+                    "voices from 100 to 120 Hz to start, up to 180 (\"Mighty High Pass Filter\", "
+                    "prosoundweb.com); \"as high as it goes without changing the sound\" names no "
+                    "figure (common practice, no source). Nor is it settled whether kick, floor "
+                    "tom, bass, keys and playback want one at all: 20 to 60 Hz or off are both "
+                    "common practice, no source, and this check leaves them out.",
     .run = run,
+    .work = work,
 };

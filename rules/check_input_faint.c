@@ -4,6 +4,7 @@
 #include <stddef.h>
 
 #include "reach.h"
+#include "sum.h"
 
 enum { NOTE_DB, SILENT_DB };
 
@@ -48,6 +49,28 @@ run(struct look *look, struct object object)
              "up and its sends down by as much");
 }
 
+/* EBU R68-2000 puts alignment at this level. */
+enum { ALIGNMENT_DB = -18 };
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double level_db = -verdict_figure(verdict, "below_full_scale_db");
+
+    text_add(text, "The meter reads %f dB: ", level_db);
+    sum_difference(text, 0, level_db);
+    text_add(text,
+             " dB below full scale. To reach %d dB, one of the levels that are taught, takes ",
+             ALIGNMENT_DB);
+    sum_difference(text, ALIGNMENT_DB, level_db);
+    text_add(text,
+             " dB of gain, and the noise that comes in comes up by as much. A microphone at half "
+             "the distance gets 20 log10(2) = %f dB more of the source without that: ",
+             sum_tenth(20 * log10(2)));
+    SUM(text, level_db, sum_tenth(20 * log10(2)));
+    text_add(text, " dB.");
+}
+
 const struct check check_input_faint = {
     .id = "input-faint",
     .subject = SUBJECT_STRUCTURE,
@@ -67,5 +90,11 @@ const struct check check_input_faint = {
     .cure = "Closer microphone first, then gain.",
     .formula = "input meter in dB full scale",
     .source = "Common practice, no source; no single level is taught everywhere.",
+    .disagreement =
+        "The level to aim at: -18 dB full scale, peaks of -15, of -12 and of -6 are all taught "
+        "(common practice, no source); EBU R68-2000 puts alignment at -18 dB full scale. With "
+        "today's converters some call a low level no fault at all (common practice, no source); "
+        "the noise of stage and cable is the same either way. Hence a note, and only far down.",
     .run = run,
+    .work = work,
 };

@@ -2,7 +2,10 @@
 
 #include <stddef.h>
 
+#include "sum.h"
+
 enum { NOTE_DB, FIX_DB };
+enum { LEFT_DB = 12 }; /* above the usual peaks */
 
 static const enum param_id reads[] = {PARAM_INPUT_LEVEL, PARAM_INPUT_PREAMP_GAIN, PARAMS};
 
@@ -31,7 +34,27 @@ run(struct look *look, struct object object)
         &text,
         "preamp down by %f dB and every send of the input up by as much; with the pad where the "
         "preamp has no way left",
-        level_db + 12);
+        level_db + LEFT_DB);
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double level_db = verdict_figure(verdict, "level_dbfs");
+    double preamp_db = verdict_figure(verdict, "preamp_db");
+    double down_db = level_db + LEFT_DB;
+
+    text_add(text, "Full scale is 0 dB: ");
+    sum_difference(text, 0, level_db);
+    text_add(text, " dB are left. To leave %d dB the preamp comes down by ", LEFT_DB);
+    SUM(text, LEFT_DB, level_db);
+    text_add(text, " dB: ");
+    sum_difference(text, preamp_db, down_db);
+    text_add(text, " dB, with which the meter reads ");
+    sum_difference(text, level_db, down_db);
+    text_add(text, " dB. Each send goes up by as much, so every mix stays as it is: ");
+    SUM(text, -down_db, down_db);
+    text_add(text, " dB.");
 }
 
 const struct check check_input_hot = {
@@ -55,5 +78,11 @@ const struct check check_input_hot = {
         "Levels of -18 dB full scale, peaks of -15, -12 and -6 are all taught; EBU R68-2000 puts "
         "alignment at -18 dB full scale with 9 dB to the permitted maximum. The values here: "
         "common practice, no source.",
+    .disagreement =
+        "The level to aim at: -18 dB full scale, peaks of -15, of -12 and of -6 are all taught "
+        "(common practice, no source); EBU R68-2000 puts alignment at -18 dB full scale with 9 dB "
+        "to the permitted maximum. Some set it for the loudest note of the evening, others for a "
+        "usual one. This check knows a range, not a target.",
     .run = run,
+    .work = work,
 };

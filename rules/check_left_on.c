@@ -1,6 +1,9 @@
 #include "check.h"
 
+#include <math.h>
 #include <stddef.h>
+
+#include "sum.h"
 
 static const enum param_id reads[] = {PARAM_DESK_TALKBACK, PARAM_DESK_OSCILLATOR, PARAMS};
 
@@ -33,6 +36,9 @@ run(struct look *look, struct object object)
         return;
     }
     look_found(look, WEIGHT_FIX, talkback + 2 * oscillator);
+    look_figure(look, "talkback_on_count", talkback);
+    look_figure(look, "oscillator_on_count", oscillator);
+    look_figure(look, "told_after_s", look->show->checks[check_find("left-on")].raise_after_s);
     text = look_says(look);
     text_add(&text, "%s%s%s left on", talkback ? "the talkback" : "",
              talkback && oscillator ? " and " : "", oscillator ? "the test oscillator" : "");
@@ -40,6 +46,27 @@ run(struct look *look, struct object object)
     text_add(&text, " open into whatever it is sent to");
     text = look_cure(look);
     text_add(&text, "switch it off, and look for what lies on the button");
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double talkback = verdict_figure(verdict, "talkback_on_count");
+    double oscillator = verdict_figure(verdict, "oscillator_on_count");
+
+    text_add(text, "Talkback and oscillator: ");
+    SUM(text, talkback, oscillator);
+    text_add(text, " of 2 on, for %f s or longer. ", verdict_figure(verdict, "told_after_s"));
+    if (talkback > 0)
+        text_add(text,
+                 "The talkback is one more open microphone: in a mix of four it makes five, "
+                 "which costs 10 log10(5 / 4) = %f dB of margin, where it is as loud as they "
+                 "are. ",
+                 sum_tenth(10 * log10(5.0 / 4)));
+    if (oscillator > 0)
+        text_add(text,
+                 "The oscillator is a steady tone: one at -20 dB full scale in a mix whose "
+                 "limiter begins at -6 dB stays -6 + 20 = 14 dB below it, so nothing stops it.");
 }
 
 const struct check check_left_on = {
@@ -62,5 +89,10 @@ const struct check check_left_on = {
     .cure = "Switch it off.",
     .formula = "the switch is on for raise_after_s",
     .source = "An object lying on the talkback button: common practice, no source.",
+    .disagreement =
+        "Nobody teaches to leave them on. Not settled is for how long an open talkback is work: in "
+        "a line check it may stand open for minutes, in a song it may not (common practice, no "
+        "source). Hence the hold, a minute unless the show file says otherwise.",
     .run = run,
+    .work = work,
 };

@@ -3,6 +3,7 @@
 #include <stddef.h>
 
 #include "reach.h"
+#include "sum.h"
 
 enum { NOTE_DB, FIX_DB };
 
@@ -61,6 +62,23 @@ run(struct look *look, struct object object)
         judge(look, mix, makeup_db);
 }
 
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double makeup_db = verdict_figure(verdict, "makeup_db");
+
+    text_add(text,
+             "While the player is loud enough for the compressor to take %f dB away, it makes ",
+             makeup_db);
+    SUM(text, -makeup_db, makeup_db);
+    text_add(text, " dB of gain. When the player stops it takes nothing away, and makes ");
+    SUM(text, 0, makeup_db);
+    text_add(text, " dB: the loop gains that much in every pause. A path with 6 dB of margin while "
+                   "the player is loud has ");
+    SUM(text, 6, -makeup_db);
+    text_add(text, " dB then; below 0 it rings.");
+}
+
 const struct check check_make_up_into_wedge = {
     .id = "make-up-into-wedge",
     .subject = SUBJECT_STRUCTURE,
@@ -78,5 +96,10 @@ const struct check check_make_up_into_wedge = {
     .cure = "Leave make-up at 0 dB in monitors and set levels with preamp and sends.",
     .formula = "make-up gain of a compressor that is on, dB",
     .source = "Common practice, no source.",
+    .disagreement = "Whether to compress into a wedge at all. Some keep monitors without dynamics, "
+                    "others compress voices and count the make-up as part of the ring-out, which "
+                    "is then done with nobody singing (both common practice, no source). Agreed is "
+                    "only the sum: make-up is gain in the pauses.",
     .run = run,
+    .work = work,
 };

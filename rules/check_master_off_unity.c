@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "sum.h"
+
 enum { NOTE_DB, FIX_DB };
 enum { OFF_SEVERITY_DB = 200 };
 
@@ -15,22 +17,25 @@ static void
 judge_closed(struct look *look, int mix)
 {
     struct text text;
+    int count = 0;
 
     for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
         bool open = false;
 
-        if (!look_send_open(look, input, mix, &open) || !open)
-            continue;
-        look_found(look, WEIGHT_FIX, OFF_SEVERITY_DB);
-        text = look_says(look);
-        text_add(&text, "the master is fully down although inputs are sent into the mix");
-        text = look_cure(look);
-        text_add(&text, "if somebody needs this mix: bring the master up slowly to 0 dB, a hand on "
-                        "it; if not, mark the mix \"feeds\": \"unused\" in the show file");
+        count += look_send_open(look, input, mix, &open) && open;
+    }
+    if (count == 0) {
+        if (look->missing > 0)
+            look_not_known(look);
         return;
     }
-    if (look->missing > 0)
-        look_not_known(look);
+    look_found(look, WEIGHT_FIX, OFF_SEVERITY_DB);
+    look_figure(look, "open_sends_count", count);
+    text = look_says(look);
+    text_add(&text, "the master is fully down although inputs are sent into the mix");
+    text = look_cure(look);
+    text_add(&text, "if somebody needs this mix: bring the master up slowly to 0 dB, a hand on it; "
+                    "if not, mark the mix \"feeds\": \"unused\" in the show file");
 }
 
 static void
@@ -75,6 +80,35 @@ run(struct look *look, struct object object)
     write_cure(look, master_db);
 }
 
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double master_db = verdict_figure(verdict, "master_db");
+    double open = verdict_figure(verdict, "open_sends_count");
+
+    if (isnan(master_db)) {
+        text_add(text,
+                 "%f send%s open into the mix, and any send behind which the master is off is off. "
+                 "With the master at 0 dB %s at the level of the send, at once: hence slowly.",
+                 open, open == 1 ? " is" : "s are",
+                 open == 1 ? "it arrives" : "each of them arrives");
+        return;
+    }
+    text_add(text, "The master stands |%f| = %f dB from 0 dB. A send at 0 dB leaves the mix at ",
+             master_db, verdict_figure(verdict, "off_unity_db"));
+    SUM(text, 0, master_db);
+    text_add(text, " dB. The cure moves both: send ");
+    SUM(text, 0, master_db);
+    text_add(text, " dB, master ");
+    sum_difference(text, master_db, master_db);
+    text_add(text, " dB, together ");
+    SUM(text, master_db, 0);
+    text_add(text, " dB, the same. With the sends left alone the master at 0 dB would make every "
+                   "path through the mix ");
+    sum_difference(text, 0, master_db);
+    text_add(text, " dB louder.");
+}
+
 const struct check check_master_off_unity = {
     .id = "master-off-unity",
     .subject = SUBJECT_STRUCTURE,
@@ -97,5 +131,12 @@ const struct check check_master_off_unity = {
             "the mix muted.",
     .formula = "|master| in dB",
     .source = "Mix masters stand at unity: common practice, no source.",
+    .disagreement =
+        "That masters stand at 0 dB is common practice, no source. Not settled is what they are "
+        "for: the hand on a mix that rings, as here, or the volume that the player asks for, which "
+        "then stands where the player wants it. Nor is it settled what is raised in a ring-out: "
+        "the send with the master at 0 dB, the preamp, or the whole mix, which leaves its master "
+        "where it stopped; all are taught (all common practice, no source).",
     .run = run,
+    .work = work,
 };

@@ -4,6 +4,7 @@
 #include <stddef.h>
 
 #include "difference.h"
+#include "sum.h"
 #include "words.h"
 
 enum { NOTE_DB, FIX_DB };
@@ -41,8 +42,9 @@ struct drift {
     const struct desk *approved;
     struct text says;
     int count, shown;
-    double most_db;  /* the largest move of a gain or of a band */
-    bool protection; /* a limiter or 48 V is another */
+    double most_db;             /* the largest move of a gain or of a band, */
+    double approved_db, now_db; /* from where to where; NAN when there is none */
+    bool protection;            /* a limiter or 48 V is another */
 };
 
 static bool
@@ -70,7 +72,11 @@ moved(struct drift *drift, enum param_id id, int row, int column)
     if (params[id].unit == UNIT_DB && db < drift->look->settings[NOTE_DB])
         return;
     drift->protection |= is_limiter_or_phantom(id);
-    drift->most_db = fmax(drift->most_db, db);
+    if (db > drift->most_db) {
+        drift->most_db = db;
+        drift->approved_db = desk_value(drift->approved, id, row, column)->number;
+        drift->now_db = desk_value(drift->look->desk, id, row, column)->number;
+    }
     if (drift->count++ >= SHOWN)
         return;
     drift->shown++;
@@ -140,8 +146,11 @@ look_at_class(struct drift *drift, enum difference_class kind, enum index_kind i
 static void
 run(struct look *look, struct object object)
 {
-    struct drift drift = {
-        .look = look, .approved = look->ground->approved, .says = look_says(look)};
+    struct drift drift = {.look = look,
+                          .approved = look->ground->approved,
+                          .says = look_says(look),
+                          .approved_db = NAN,
+                          .now_db = NAN};
     bool input = object.input >= 0;
     struct text cure;
 
@@ -168,10 +177,40 @@ run(struct look *look, struct object object)
                drift.count);
     look_figure(look, "moved_count", drift.count);
     look_figure(look, "moved_db", drift.most_db);
+    if (!isnan(drift.now_db)) {
+        look_figure(look, "approved_db", drift.approved_db);
+        look_figure(look, "now_db", drift.now_db);
+    }
     cure = look_cure(look);
     text_add(&cure,
              "find out who moved it; put it back, gains slowly with a hand on the master and 48 V "
              "only while muted, or approve the desk as it is now");
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double count = verdict_figure(verdict, "moved_count");
+    double approved_db = verdict_figure(verdict, "approved_db");
+    double now_db = verdict_figure(verdict, "now_db");
+
+    text_add(text, "%f setting%s another value than when the desk was approved. ", count,
+             count == 1 ? " has" : "s have");
+    if (isnan(now_db)) {
+        text_add(text, "None of them is in dB: another value is another value, by more than one "
+                       "step of its control.");
+        return;
+    }
+    text_add(text, "The one in dB that moved farthest stood at %f dB and stands at %f dB",
+             approved_db, now_db);
+    if (isfinite(approved_db) && isfinite(now_db)) {
+        text_add(text, ": ");
+        sum_difference(text, now_db, approved_db);
+        text_add(text, " dB. Put back, it moves by ");
+        sum_difference(text, approved_db, now_db);
+        text_add(text, " dB");
+    }
+    text_add(text, ".");
 }
 
 const struct check check_moved_from_approved = {
@@ -203,5 +242,12 @@ const struct check check_moved_from_approved = {
         "control's step",
     .source = "Faders ridden by hand are not drift, gains, filters and protection are: common "
               "practice, no source.",
+    .disagreement =
+        "What is drift and what is work. Faders ridden by hand are not drift, gains, taps, 48 V, "
+        "limiters and output equalisers are (common practice, no source). Not settled are make-up "
+        "and an input's own equaliser, which some ride too; the equaliser is left out here, "
+        "make-up counts because it is gain. Nor is it settled who may move a preamp that two desks "
+        "share: usually one owner, and the other uses trim (common practice, no source).",
     .run = run,
+    .work = work,
 };

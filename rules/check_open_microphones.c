@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "sum.h"
+
 enum { NOTE_COUNT, FLOOR_DB };
 enum { PREAMPS_MOST = 4096 }; /* numbers that input.preamp may take */
 
@@ -90,6 +92,21 @@ run(struct look *look, struct object object)
              "close the sends this player does not need; half as many microphones give 3 dB back");
 }
 
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    int count = (int)verdict_figure(verdict, "microphones_count");
+    double loss_db = sum_tenth(verdict_figure(verdict, "margin_lost_db"));
+
+    text_add(
+        text,
+        "%d microphones that are equally loud in the mix take 10 log10(%d) = %f dB of gain "
+        "before feedback against one. With half of them open, %d, it is 10 log10(%d) = %f dB: ",
+        count, count, loss_db, count / 2, count / 2, sum_tenth(10 * log10(count / 2)));
+    sum_difference(text, loss_db, sum_tenth(10 * log10(count / 2)));
+    text_add(text, " dB come back.");
+}
+
 const struct check check_open_microphones = {
     .id = "open-microphones",
     .subject = SUBJECT_ROUTING,
@@ -110,5 +127,11 @@ const struct check check_open_microphones = {
         "10 log10 N: Primer: Acoustic Characteristics of Live Sound Reinforcement, "
         "prosoundweb.com, p. 6 (one microphone 20 dB, two 17 dB, four 14 dB). The number from "
         "which it is a note: common practice, no source.",
+    .disagreement = "10 log10 N (\"Primer: Acoustic Characteristics of Live Sound Reinforcement\", "
+                    "prosoundweb.com, p. 6) holds for microphones that are equally loud and "
+                    "equally far from the loudspeaker; one that is sent much softer costs much "
+                    "less. From how many on it matters is common practice, no source. So is "
+                    "whether a gate, a mute or a hand should close what is not played.",
     .run = run,
+    .work = work,
 };

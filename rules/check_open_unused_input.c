@@ -3,6 +3,7 @@
 #include <stddef.h>
 
 #include "reach.h"
+#include "sum.h"
 
 static const enum param_id reads[] = {PARAM_INPUT_MUTE, PARAM_INPUT_NAME, PARAM_INPUT_PREAMP_GAIN,
                                       REACH_READS, PARAMS};
@@ -15,6 +16,7 @@ found(struct look *look, int input, int mix, double preamp_db)
     look_found(look, WEIGHT_FIX, preamp_db);
     look->verdict->mix = mix;
     look_figure(look, "preamp_db", preamp_db);
+    look_figure(look, "send_db", desk_value(look->desk, PARAM_SEND_LEVEL, input, mix)->number);
     text = look_says(look);
     text_add(&text, "nothing is plugged in, yet it is open with %f dB of preamp gain into mix ",
              preamp_db);
@@ -53,6 +55,22 @@ run(struct look *look, struct object object)
         look_pass(look);
 }
 
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double preamp_db = verdict_figure(verdict, "preamp_db");
+    double send_db = verdict_figure(verdict, "send_db");
+
+    text_add(text, "Preamp and send make ");
+    SUM(text, preamp_db, send_db);
+    text_add(text,
+             " dB for the noise of an open socket and for whatever is plugged in next, before "
+             "trim, fader and master. Muted it is off. With the preamp down to 0 dB the same "
+             "send would leave ");
+    SUM(text, 0, send_db);
+    text_add(text, " dB of it.");
+}
+
 const struct check check_open_unused_input = {
     .id = "open-unused-input",
     .subject = SUBJECT_ROUTING,
@@ -68,5 +86,11 @@ const struct check check_open_unused_input = {
     .cure = "Mute it, take its sends out, turn its preamp down.",
     .formula = "source \"unused\", not muted, and a send open into a loudspeaker mix",
     .source = "Common practice, no source.",
+    .disagreement =
+        "Nobody teaches to leave a socket open. Not settled is how to close it: a mute alone, "
+        "which a mute group can open again, or the sends and the preamp down as well; and some "
+        "keep a spare vocal microphone open on purpose, ready to be handed over (all common "
+        "practice, no source). Name its source in the show file then.",
     .run = run,
+    .work = work,
 };

@@ -4,6 +4,7 @@
 #include <stddef.h>
 
 #include "label.h"
+#include "sum.h"
 #include "surplus.h"
 
 enum { NOTE_DB };
@@ -73,10 +74,13 @@ static void
 found(struct look *look, int input, const struct own *own)
 {
     bool off = own->send_db == -HUGE_VAL;
+    const struct value *preamp = desk_value(look->desk, PARAM_INPUT_PREAMP_GAIN, input, 0);
     struct text text;
 
     look_found(look, WEIGHT_NOTE, off ? OFF_SEVERITY_DB : fabs(own->send_db));
     look->verdict->mix = own->mix;
+    if (preamp->state == VALUE_KNOWN)
+        look_figure(look, "preamp_db", preamp->number);
     if (!off) {
         look_figure(look, "off_unity_db", fabs(own->send_db));
         look_figure(look, "own_send_db", own->send_db);
@@ -137,6 +141,38 @@ run(struct look *look, struct object object)
         found(look, object.input, &own);
 }
 
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double send_db = verdict_figure(verdict, "own_send_db");
+    double preamp_db = verdict_figure(verdict, "preamp_db");
+    bool preamp = !isnan(preamp_db);
+
+    if (isnan(send_db)) {
+        text_add(text, "The own send is off, and off with any gain before it is off: ");
+        if (preamp)
+            text_add(text, "of %f dB of preamp gain ", preamp_db);
+        text_add(text, "nothing reaches the player whose input it is.");
+        return;
+    }
+    text_add(text, "The own send stands |%f| = %f dB from 0 dB. ", send_db,
+             verdict_figure(verdict, "off_unity_db"));
+    if (preamp) {
+        text_add(text, "Preamp and send make ");
+        SUM(text, preamp_db, send_db);
+        text_add(text, " dB. With the preamp at ");
+        SUM(text, preamp_db, send_db);
+        text_add(text, " dB and the own send at ");
+        sum_difference(text, send_db, send_db);
+        text_add(text, " dB they make ");
+        SUM(text, preamp_db + send_db, 0);
+        text_add(text, " dB, the same. ");
+    }
+    text_add(text, "A send of the same input at -10 dB goes to ");
+    sum_difference(text, -10, send_db);
+    text_add(text, " dB, so its player hears no difference.");
+}
+
 const struct check check_own_send_off_unity = {
     .id = "own-send-off-unity",
     .subject = SUBJECT_STRUCTURE,
@@ -158,5 +194,12 @@ const struct check check_own_send_off_unity = {
         "Move the preamp and all sends of the input by the same amount, in opposite directions.",
     .formula = "|own send| in dB",
     .source = "Each player's own send at 0 dB: common practice, no source.",
+    .disagreement =
+        "What decides the preamp. Here it is what the player needs with the own send at 0 dB "
+        "(common practice, no source). Others set it by the input meter, where -18, -15, -12 and "
+        "-6 dB full scale are all taught (common practice, no source), and the own sends end where "
+        "they end. Where two desks share a preamp one of them sets the gain and the other uses its "
+        "trim: then the own send cannot always be at 0 dB.",
     .run = run,
+    .work = work,
 };

@@ -3,9 +3,11 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "protection_lost.h"
 #include "reach.h"
 
 enum { CUT_DB, THRESHOLD_DB };
+enum { PHANTOM_V = 48 };
 
 static const enum param_id reads[] = {PARAM_INPUT_HIGH_PASS_ON,
                                       PARAM_INPUT_PHANTOM,
@@ -38,6 +40,7 @@ struct losses {
     struct text says;
     int count;
     bool ears;
+    struct lost cut, threshold, phantom;
 };
 
 /* The value as it was when the desk was taken for set up; false when it was not known then. */
@@ -68,48 +71,11 @@ switched_off(struct losses *losses, enum param_id id, int row)
            look_switch(losses->look, id, row, 0, &on) && !on;
 }
 
-/* Gain that one band has, 0 while it or its equaliser is off. `desk` is today's or the anchor. */
-static double
-band_db(const struct desk *desk, enum param_id whole, enum param_id on, enum param_id gain, int mix,
-        int band)
-{
-    const struct value *value = desk_value(desk, gain, mix, band);
-
-    if (desk_value(desk, whole, mix, 0)->number == 0 ||
-        (on != PARAMS && desk_value(desk, on, mix, band)->number == 0))
-        return 0;
-    return value->state == VALUE_KNOWN ? value->number : 0;
-}
-
-/* Cuts of one equaliser that were given back. */
-static int
-cuts_lost(struct losses *losses, enum param_id whole, enum param_id on, enum param_id gain, int mix)
-{
-    struct look *look = losses->look;
-    int lost = 0;
-
-    for (int band = 0; band < desk_columns(look->desk, gain); band++) {
-        double before_db = band_db(look->ground->anchor, whole, on, gain, mix, band), now_db;
-        bool standing;
-
-        if (before_db > -look->settings[CUT_DB])
-            continue;
-        if (!look_switch(look, whole, mix, 0, &standing) ||
-            (on != PARAMS && !look_switch(look, on, mix, band, &standing)) ||
-            !look_number(look, gain, mix, band, &now_db))
-            continue;
-        now_db = band_db(look->desk, whole, on, gain, mix, band);
-        lost += now_db - before_db >= look->settings[CUT_DB];
-    }
-    return lost;
-}
-
 static void
 look_for_cuts(struct losses *losses, int mix)
 {
     int lost =
-        cuts_lost(losses, PARAM_MIX_GRAPHIC_ON, PARAMS, PARAM_MIX_GRAPHIC_BAND_GAIN, mix) +
-        cuts_lost(losses, PARAM_MIX_EQ_ON, PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_GAIN, mix);
+        protection_cuts_lost(losses->look, mix, losses->look->settings[CUT_DB], &losses->cut);
 
     if (lost == 0)
         return;
@@ -132,7 +98,10 @@ look_for_limiter(struct losses *losses, int mix)
     }
     if (was(look, PARAM_MIX_LIMITER_THRESHOLD, mix, 0, &before_db) &&
         look_number(look, PARAM_MIX_LIMITER_THRESHOLD, mix, 0, &now_db) &&
-        now_db - before_db >= look->settings[THRESHOLD_DB]) {
+        now_db - fmax(before_db, PARAM_OFF_BELOW_DB) >= look->settings[THRESHOLD_DB]) {
+        before_db = fmax(before_db, PARAM_OFF_BELOW_DB);
+        losses->threshold.was = before_db;
+        losses->threshold.now = now_db;
         text_add(&losses->says, "%sthe limiter begins %f dB later, at %f dB",
                  losses->count > 0 ? "; " : "", now_db - before_db, now_db);
         losses->count++;
@@ -161,12 +130,32 @@ run_input(struct losses *losses, int input)
     int mix;
 
     if (was(look, PARAM_INPUT_PHANTOM, input, 0, &before) &&
-        look_switch(look, PARAM_INPUT_PHANTOM, input, 0, &on) && on != (before != 0))
+        look_switch(look, PARAM_INPUT_PHANTOM, input, 0, &on) && on != (before != 0)) {
+        losses->phantom.was = before != 0 ? PHANTOM_V : 0;
+        losses->phantom.now = on ? PHANTOM_V : 0;
         lose(losses, on ? "48 V was switched on while the input is open"
                         : "48 V was switched off while the input is open");
+    }
     if (switched_off(losses, PARAM_INPUT_HIGH_PASS_ON, input) &&
         reach_of(look, input, true, &mix) == REACH_LOUDSPEAKER)
         lose(losses, "the high-pass was switched off");
+}
+
+static void
+add_figures(struct look *look, const struct losses *losses)
+{
+    if (!isnan(losses->cut.was)) {
+        look_figure(look, "cut_was_db", losses->cut.was);
+        look_figure(look, "cut_is_db", losses->cut.now);
+    }
+    if (!isnan(losses->threshold.was)) {
+        look_figure(look, "threshold_was_db", losses->threshold.was);
+        look_figure(look, "threshold_is_db", losses->threshold.now);
+    }
+    if (!isnan(losses->phantom.was)) {
+        look_figure(look, "phantom_was_v", losses->phantom.was);
+        look_figure(look, "phantom_is_v", losses->phantom.now);
+    }
 }
 
 static void
@@ -184,6 +173,7 @@ conclude(struct losses *losses)
     }
     look_found(look, losses->ears ? WEIGHT_STOP : WEIGHT_FIX, losses->count);
     look_figure(look, "lost_count", losses->count);
+    add_figures(look, losses);
     cure = look_cure(look);
     text_add(&cure,
              "put it back as it was, mix muted where 48 V moves, or approve the desk as it is "
@@ -193,7 +183,11 @@ conclude(struct losses *losses)
 static void
 run(struct look *look, struct object object)
 {
-    struct losses losses = {.look = look, .says = look_says(look)};
+    struct losses losses = {.look = look,
+                            .says = look_says(look),
+                            .cut = {NAN, NAN},
+                            .threshold = {NAN, NAN},
+                            .phantom = {NAN, NAN}};
     bool muted;
 
     if (!look->ground->anchor)
@@ -240,5 +234,12 @@ const struct check check_protection_lost = {
     .formula = "on then, off now; cut then <= -cut_db, and now at least cut_db higher",
     .source = "Limiters on every in-ear mix: \"IEM Limiters and Hearing Protection\", iemrig.com. "
               "48 V while open, cuts and filters: common practice, no source.",
+    .disagreement =
+        "That a limiter on every in-ear mix must stay on is agreed (\"IEM Limiters and Hearing "
+        "Protection\", iemrig.com). Not settled is what else is protection: some give ring cuts "
+        "back once people fill the room, others leave a ring-out alone until the next one, and 48 "
+        "V is switched by some at any time with the input muted (all common practice, no source). "
+        "What was meant is approved, and then is no loss.",
     .run = run,
+    .work = protection_lost_work,
 };

@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "sum.h"
+
 enum { FADER_DB };
 enum { LISTED = 12 };
 
@@ -32,6 +34,20 @@ is_post_fader(struct look *look, int input, int mix, bool *post)
     return true;
 }
 
+/* For the worked example: one such send with its fader, where both are known and not off. */
+static void
+show_one(struct look *look, int input, int mix)
+{
+    const struct value *send = desk_value(look->desk, PARAM_SEND_LEVEL, input, mix);
+    const struct value *fader = desk_value(look->desk, PARAM_INPUT_FADER, input, 0);
+
+    if (!isnan(verdict_figure(look->verdict, "one_send_db")) || send->state != VALUE_KNOWN ||
+        fader->state != VALUE_KNOWN || !isfinite(send->number) || !isfinite(fader->number))
+        return;
+    look_figure(look, "one_send_db", send->number);
+    look_figure(look, "its_fader_db", fader->number);
+}
+
 /* On a monitor desk a post-fader send is a technique while its fader is parked at 0 dB. */
 static bool
 is_fault(struct look *look, int input, bool *fault)
@@ -59,6 +75,7 @@ list_mix(struct look *look, int mix, struct text *list)
         if (!is_post_fader(look, input, mix, &post) || !post || !is_fault(look, input, &fault) ||
             !fault)
             continue;
+        show_one(look, input, mix);
         if (++count > LISTED)
             continue;
         text_add(list, count == 1 ? "" : ", ");
@@ -119,8 +136,10 @@ run_desk(struct look *look)
         for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
             bool post;
 
-            if (is_post_fader(look, input, mix, &post))
-                count += post;
+            if (!is_post_fader(look, input, mix, &post) || !post)
+                continue;
+            count++;
+            show_one(look, input, mix);
         }
         mixes += count > before;
     }
@@ -160,6 +179,32 @@ run(struct look *look, struct object object)
         run_mix(look, object.mix);
 }
 
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double sends = verdict_figure(verdict, "sends_count");
+    double mixes = verdict_figure(verdict, "mixes_count");
+    double send_db = verdict_figure(verdict, "one_send_db");
+    double fader_db = verdict_figure(verdict, "its_fader_db");
+
+    if (!isnan(mixes))
+        text_add(text, "%f open post-fader send%s in %f mix%s: %f / %f = %g for each. ", sends,
+                 sends == 1 ? "" : "s", mixes, mixes == 1 ? "" : "es", sends, mixes, sends / mixes);
+    else
+        text_add(text, "%f open send%s into the mix %s post-fader. ", sends, sends == 1 ? "" : "s",
+                 sends == 1 ? "is" : "are");
+    if (isnan(send_db)) {
+        text_add(text, "A fader pushed by 6 dB pushes each of its sends by 6 dB.");
+        return;
+    }
+    text_add(text, "One of them: send and fader make ");
+    SUM(text, send_db, fader_db);
+    text_add(text, " dB, which is what the send needs pre-fader for the same level. A fader pushed "
+                   "by 6 dB for a solo makes ");
+    SUM(text, send_db, fader_db, 6);
+    text_add(text, " dB of it, with no hand on the mix.");
+}
+
 const struct check check_send_follows_fader = {
     .id = "send-follows-fader",
     .subject = SUBJECT_ROUTING,
@@ -182,5 +227,11 @@ const struct check check_send_follows_fader = {
     .source =
         "Common practice, no source. Monitor engineers who ride faders send post-fader on purpose; "
         "hence the role.",
+    .disagreement = "Pre-fader or post-fader. Monitors before the fader is what is taught most, "
+                    "but monitor engineers who ride faders send post-fader on purpose and park "
+                    "them at 0 dB (both common practice, no source). Hence the desk's role: on a "
+                    "house desk it is a fault, on a monitor desk only while a fader stands "
+                    "elsewhere, and where the role is not said it is a question.",
     .run = run,
+    .work = work,
 };

@@ -5,6 +5,7 @@
 
 #include "cuts.h"
 #include "path.h"
+#include "sum.h"
 
 enum { NOTE_CUTS, FIX_CUTS, CUT_DB, LEVEL_LOSS_DB };
 enum { WIDE_NAMED = 4, SPARE_NAMED = 12 };
@@ -128,8 +129,55 @@ run(struct look *look, struct object object)
     look_figure(look, "speech_level_loss_db", cuts.loss_db);
     look_figure(look, "pink_level_loss_db", cuts.pink_loss_db);
     look_figure(look, "spread_db", cuts.spread_db);
+    look_figure(look, "cuts_allowed_count", (int)settings[NOTE_CUTS] - 1);
     write_says(look, &cuts);
     write_cure(look, &cuts);
+}
+
+/* From bands to cuts to the cuts that are to spare, and what those give back. */
+static void
+work_count(struct text *text, const struct verdict *verdict)
+{
+    double cuts = verdict_figure(verdict, "cuts_count");
+    double bands = verdict_figure(verdict, "bands_cut_count");
+    double at_stop = verdict_figure(verdict, "at_end_stop_count");
+    double allowed = verdict_figure(verdict, "cuts_allowed_count");
+    double given_back_db = verdict_figure(verdict, "given_back_db");
+
+    text_add(text, "%f band%s cut; neighbours count as one, which makes %f cut%s. ", bands,
+             bands == 1 ? " is" : "s are", cuts, cuts == 1 ? "" : "s");
+    if (cuts > allowed) {
+        text_add(text, "Up to %f pass: ", allowed);
+        SUM(text, cuts, -allowed);
+        text_add(text, " to spare. ");
+    }
+    if (!isnan(given_back_db))
+        text_add(text, "Without the shallowest of them speech gets %f dB back. ", given_back_db);
+    if (at_stop > 0)
+        text_add(text,
+                 "%f of the bands stand%s at the end stop, where more depth is not to be had. ",
+                 at_stop, at_stop == 1 ? "s" : "");
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double loss_db = sum_tenth(verdict_figure(verdict, "speech_level_loss_db"));
+    double spread_db = sum_tenth(verdict_figure(verdict, "spread_db"));
+
+    work_count(text, verdict);
+    text_add(text, "Speech is turned %s by %f dB", loss_db < 0 ? "up" : "down", fabs(loss_db));
+    if (loss_db >= 0)
+        text_add(text, ": of 100 parts of its power 100 x 10^(%f / 10) = %f come through", -loss_db,
+                 100 * pow(10, -loss_db / 10));
+    text_add(text, ". The response strays from that by %f dB on average. ", spread_db);
+    if (loss_db > spread_db) {
+        sum_difference(text, loss_db, spread_db);
+        text_add(text, " dB more level than equalisation, and level is what a master is for.");
+    } else {
+        sum_difference(text, spread_db, loss_db);
+        text_add(text, " dB more equalisation than level: the cuts do shape the sound.");
+    }
 }
 
 const struct check check_too_many_cuts = {
@@ -168,5 +216,16 @@ const struct check check_too_many_cuts = {
         "gain: \"Too much EQ\", goingto11.com. The counts at which it becomes a note or a fix, and "
         "how "
         "wide neighbouring bands still count as one: common practice, no source.",
+    .disagreement =
+        "How many cuts are enough: five to seven, or until more than three frequencies ring "
+        "together (\"What is the best way to EQ stage monitors\", sweetwater.com); until several "
+        "ring at once or a slider is at full cut (\"Ringing Out Monitors\", "
+        "indepth.professional-sound.com). What is raised meanwhile: the send with the master at 0 "
+        "dB, the preamp, or the whole mix; all are taught (common practice, no source). What it "
+        "wins: 3 to 9 dB (\"Ringing Out Monitors\"), or 5 to 8 dB with third-octave bands (van "
+        "Waterschoot and Moonen 2011, section III). How far to back off: at least 6 dB (Davis and "
+        "Jones, Sound Reinforcement Handbook, 5.3.1); 3 dB (musiciansfriend.com) and up to 10 dB "
+        "(multimed.org) are taught too.",
     .run = run,
+    .work = work,
 };

@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "sum.h"
 #include "surplus.h"
 
 enum { NOTE_DB, FIX_DB };
@@ -97,6 +98,7 @@ run(struct look *look, struct object object)
     look_figure(look, "headroom_regained_db", surplus.surplus_db);
     look_figure(look, "send_to_top_raises_db", top_db - surplus.send_db);
     look_figure(look, "send_to_top_raises_after_db", top_db - surplus.send_db - surplus.surplus_db);
+    look_figure(look, "lowest_preamp_db", desk_travel(look->desk, PARAM_INPUT_PREAMP_GAIN).least);
     says = look_says(look);
     text_add(
         &says,
@@ -106,6 +108,54 @@ run(struct look *look, struct object object)
         surplus.preamp_db, surplus.loudest_db, surplus.send_db, surplus.surplus_db,
         top_db - surplus.send_db, top_db - surplus.send_db - surplus.surplus_db);
     write_cure(look, object.input, &surplus);
+}
+
+/* How the loudest path comes to its level behind the preamp. */
+static void
+work_path(struct text *text, double send_db, double loudest_db)
+{
+    text_add(text, "The loudest send stands at %f dB", send_db);
+    if (fabs(loudest_db - send_db) >= 0.05) {
+        text_add(text, "; with trim, fader, master and mix trim it is ");
+        SUM(text, send_db, loudest_db - send_db);
+        text_add(text, " dB behind the preamp");
+    }
+    text_add(text, ". ");
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double surplus_db = verdict_figure(verdict, "surplus_db");
+    double preamp_db = verdict_figure(verdict, "preamp_db");
+    double loudest_db = verdict_figure(verdict, "loudest_after_preamp_db");
+    double send_db = verdict_figure(verdict, "loudest_send_db");
+    double lowest_db = verdict_figure(verdict, "lowest_preamp_db");
+    double top_db = send_db + verdict_figure(verdict, "send_to_top_raises_db");
+
+    work_path(text, send_db, loudest_db);
+    text_add(text, "So %f dB of the preamp's gain come off again", -loudest_db);
+    if (surplus_db < -loudest_db) {
+        text_add(text, ", but the preamp goes no lower than %f dB: ", lowest_db);
+        sum_difference(text, preamp_db, lowest_db);
+        text_add(text, " dB can be given back");
+    }
+    text_add(text, ". From socket to mix that is ");
+    SUM(text, preamp_db, loudest_db);
+    text_add(text, " dB. After the re-trim the preamp stands at ");
+    SUM(text, preamp_db, -surplus_db);
+    text_add(text, " dB and the loudest path behind it at ");
+    SUM(text, loudest_db, surplus_db);
+    text_add(text, " dB: ");
+    SUM(text, preamp_db - surplus_db, loudest_db + surplus_db);
+    text_add(text,
+             " dB, the same, so the loop gain is the same. What comes back is %f dB of headroom, "
+             "and a send that slips to its top: ",
+             surplus_db);
+    sum_difference(text, top_db, send_db);
+    text_add(text, " dB louder today, ");
+    sum_difference(text, top_db, send_db + surplus_db);
+    text_add(text, " dB then.");
 }
 
 const struct check check_unused_preamp_gain = {
@@ -141,5 +191,14 @@ const struct check check_unused_preamp_gain = {
         "fader?\", audiomasterclass.com. Others teach that more preamp gain widens the pick-up "
         "(\"Gain Without the Pain 2\", SoundGirls); that is so only while nothing behind it "
         "comes down.",
+    .disagreement =
+        "Whether a lower preamp gives more gain before feedback. It does not: loop gain is that of "
+        "the whole path (\"Should you reduce the gain and raise the fader?\", "
+        "audiomasterclass.com). Others teach that more preamp gain widens the pick-up (\"Gain "
+        "Without the Pain 2\", SoundGirls), which holds only while nothing behind it comes down. "
+        "How a preamp is set is disputed too: by what its player needs with the own send at 0 dB, "
+        "as here, or by the input meter, where -18, -15, -12 and -6 dB full scale are all taught "
+        "(common practice, no source).",
     .run = run,
+    .work = work,
 };

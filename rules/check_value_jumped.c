@@ -4,6 +4,7 @@
 #include <stddef.h>
 
 #include "moves.h"
+#include "sum.h"
 
 enum { FADER_DB, ABOVE_DB, GAIN_DB };
 enum { OFF_DB = -60 }; /* a fader that was off counts as standing here */
@@ -163,6 +164,24 @@ run(struct look *look, struct object object)
         look_pass(look);
 }
 
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double now_db = verdict_figure(verdict, "now_db");
+    double leap_db = verdict_figure(verdict, "leap_db");
+    double shown_db = sum_tenth(leap_db);
+
+    text_add(text, "From %f dB%s to %f dB: ", now_db - leap_db,
+             now_db - leap_db <= OFF_DB ? ", as which anything lower counts," : "", now_db);
+    sum_difference(text, now_db, now_db - leap_db);
+    text_add(text,
+             " dB, 10^(%f / 20) = %g times the voltage, in every path it lies in. A path with "
+             "10 dB of margin before has ",
+             shown_db, pow(10, shown_db / 20));
+    SUM(text, 10, -leap_db);
+    text_add(text, " dB after; below 0 it rings.");
+}
+
 const struct check check_value_jumped = {
     .id = "value-jumped",
     .subject = SUBJECT_STRUCTURE,
@@ -188,5 +207,12 @@ const struct check check_value_jumped = {
     .cure = "Take it back slowly, and find out who moved it.",
     .formula = "to - from >= fader_db and to > above_db; gains: to - from >= gain_db",
     .source = "Slips on touch screens and bumped masters: common practice, no source.",
+    .disagreement =
+        "That slips happen nobody disputes. Not settled is what is a slip and what a hand at work: "
+        "a solo pushed by 12 dB can be meant, and some engineers open sends in one throw (both "
+        "common practice, no source). So the leap of a fader must end above 0 dB to count, and one "
+        "that is left "
+        "to stand for two minutes counts as meant.",
     .run = run,
+    .work = work,
 };

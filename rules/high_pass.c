@@ -1,8 +1,10 @@
 #include "high_pass.h"
 
+#include <math.h>
 #include <stddef.h>
 
 #include "filter.h"
+#include "sum.h"
 
 const struct source *
 high_pass_source(struct look *look, int input)
@@ -52,4 +54,14 @@ high_pass_lowest_hz(const struct look *look, int input, const struct source *sou
     double said = look->show->inputs[input].lowest_hz;
 
     return said > 0 ? said : source->lowest_hz;
+}
+
+double
+high_pass_add_loss(struct text *text, int order, double corner_hz, double freq_hz)
+{
+    double corner = round(corner_hz * 100) / 100, freq = round(freq_hz * 100) / 100;
+    double loss_db = sum_tenth(filter_high_pass_loss_db(order, corner, freq));
+
+    text_add(text, "10 log10(1 + (%g / %g)^%d) = %f", corner, freq, 2 * order, loss_db);
+    return loss_db;
 }

@@ -18,6 +18,10 @@ bool high_pass_read(struct look *look, int input, bool *on, double *corner_hz, i
 /* The lowest note of the input's player or kind of source; 0 when neither is known. */
 double high_pass_lowest_hz(const struct look *look, int input, const struct source *source);
 
+/* Appends "10 log10(1 + (100 / 40)^4) = 16", the loss in dB as a worked example shows it. Returns
+ * it as written. */
+double high_pass_add_loss(struct text *text, int order, double corner_hz, double freq_hz);
+
 #define HIGH_PASS_READS                                                                            \
     PARAM_INPUT_NAME, PARAM_INPUT_MUTE, PARAM_INPUT_HIGH_PASS_ON, PARAM_INPUT_HIGH_PASS_FREQ,      \
         PARAM_INPUT_HIGH_PASS_SLOPE

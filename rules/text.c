@@ -50,11 +50,10 @@ add_whole(struct text *text, long number)
     add_bytes(text, digits + at, sizeof digits - at);
 }
 
-/* At most so many decimals: 1 or 2. */
-static void
-add_number(struct text *text, double number, int decimals)
+void
+text_add_number(struct text *text, double number, int decimals)
 {
-    long unit = decimals == 1 ? 10 : 100;
+    long unit = decimals == 1 ? 10 : decimals == 2 ? 100 : 1000;
     long parts, rest;
 
     if (number == -HUGE_VAL) {
@@ -99,7 +98,7 @@ text_add(struct text *text, const char *format, ...)
             break;
         case 'f':
         case 'g':
-            add_number(text, va_arg(args, double), *at == 'f' ? 1 : 2);
+            text_add_number(text, va_arg(args, double), *at == 'f' ? 1 : 2);
             break;
         default:
             assert(*at == '%');

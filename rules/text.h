@@ -18,4 +18,7 @@ void text_init(struct text *text, char *buffer, size_t size);
  * fit is cut and ends in "...". */
 void text_add(struct text *text, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
+/* Appends a number with at most so many decimals, 1 to 3, as %f does with one. */
+void text_add_number(struct text *text, double number, int decimals);
+
 #endif

@@ -1,8 +1,18 @@
 #include "verdict.h"
 
+#include <math.h>
 #include <string.h>
 
 static const char *const names[WEIGHTS] = {"note", "fix", "stop"};
+
+double
+verdict_figure(const struct verdict *verdict, const char *name)
+{
+    for (int i = 0; i < verdict->figure_count; i++)
+        if (strcmp(verdict->figures[i].name, name) == 0)
+            return verdict->figures[i].number;
+    return NAN;
+}
 
 const char *
 weight_name(enum weight weight)

@@ -44,6 +44,9 @@ struct verdict {
     char why[420];  /* for OUTCOME_NOT_KNOWN: what is missing */
 };
 
+/* The figure called `name`, NAN when the verdict has none. */
+double verdict_figure(const struct verdict *verdict, const char *name);
+
 /* "note", "fix", "stop". */
 const char *weight_name(enum weight weight);
 

@@ -23,7 +23,7 @@ floor ceil round lround trunc rint nearbyint fabs fmin fmax
 __assert_fail __stack_chk_fail _GLOBAL_OFFSET_TABLE_'
 prefixes='__asan_ __ubsan_ __sanitizer_ __sancov_'
 
-libraries='uv.h lo/ cjson/ curl/ systemd/ ncurses.h'
+libraries='uv.h lo/ cjson/ curl/ systemd/ ncurses.h nettle/'
 
 bad=0
 

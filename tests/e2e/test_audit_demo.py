@@ -74,6 +74,7 @@ def test_unused_preamp_gain(number):
         # the fader law of the profile ends at +10 dB
         "send_to_top_raises_db": 10 - send,
         "send_to_top_raises_after_db": 10,
+        "lowest_preamp_db": -6,  # where the profile's law of preamps begins
     }
     assert found["labels"] == {"input": INPUTS[number - 1]["name"]}
     assert f"preamp {gain} -> {gain - surplus} dB" in found["do"]
@@ -226,7 +227,7 @@ def test_own_send():
     found = finding(report, "own-send-off-unity", input=16)
 
     assert INPUTS[15]["send_levels"][3] == 5
-    assert found["figures"] == {"off_unity_db": 5, "own_send_db": 5}
+    assert found["figures"] == {"off_unity_db": 5, "own_send_db": 5, "preamp_db": INPUTS[15]["gain"]}
     assert found["shows_in_mix"] == 4
 
 
@@ -237,7 +238,8 @@ def test_sends_behind_a_fader():
               if {"mix": 1, "tap": "post-fader"} in one.get("sends", []) and one["fader"] != 0]
 
     assert behind == ["Keys L", "Keys R"]
-    assert found["figures"] == {"sends_count": 2}
+    assert found["figures"] == {"sends_count": 2, "one_send_db": INPUTS[12]["send_levels"][0],
+                                "its_fader_db": INPUTS[12]["fader"]}
     assert "input 13 Keys L, 14 Keys R" in found["says"]
 
 
@@ -256,19 +258,27 @@ def check_object(item):
     assert all(type(number) is int and number >= 1 for number in item.values())
 
 
+def check_worked(item):
+    """The worked example is of this case: it holds a number that the report names as a figure."""
+    assert item["worked"].endswith(".") and "..." not in item["worked"]
+    written = {abs(float(number)) for number in re.findall(r"\d+(?:\.\d+)?", item["worked"])}
+    assert {round(abs(number), 1) for number in item["figures"].values()} & written, item
+
+
 def check_finding(item):
-    assert {"check", "weight", "object", "labels", "figures", "says", "do"} <= set(item)
-    assert set(item) <= {"check", "weight", "object", "labels", "figures", "says", "do", "inferred",
-                         "shows_in_mix", "player", "player_inferred", "why", "by"}
+    assert {"check", "weight", "object", "labels", "figures", "says", "do", "worked"} <= set(item)
+    assert set(item) <= {"check", "weight", "object", "labels", "figures", "says", "do", "worked",
+                         "inferred", "shows_in_mix", "player", "player_inferred", "why", "by"}
     assert item["check"] in explained()
     assert item["weight"] in ("note", "fix", "stop")
     check_object(item["object"])
     assert set(item["labels"]) <= {"input", "mix"}
     assert all(type(label) is str for label in item["labels"].values())
     for name, number in item["figures"].items():
-        assert re.search(r"_(db|hz|count)(_|$)|octaves", name), name
+        assert re.search(r"_(db|hz|count|v)(_|$)|octaves|ratio|filter_order", name), name
         assert type(number) in (int, float)
     assert item["says"] and item["do"]
+    check_worked(item)
     assert item.get("inferred", True) is True
 
 
@@ -418,7 +428,9 @@ def test_without_a_show_file(desk):
     expected += [("master-off-unity", "note", {"mix": 5}), ("send-follows-fader", "note", {})]
     found = [one for one in findings(report) if one[0] in CHECKS]
     assert sorted(map(str, found)) == sorted(map(str, expected))
-    assert by_label["send-follows-fader",]["figures"] == {"sends_count": 4 // 2, "mixes_count": 1}
+    assert by_label["send-follows-fader",]["figures"] == {
+        "sends_count": 4 // 2, "mixes_count": 1, "one_send_db": INPUTS[12]["send_levels"][0],
+        "its_fader_db": INPUTS[12]["fader"]}
     # what rests on a label says so; what does not rest on one does not
     for key, one in by_label.items():
         if key[0] in CHECKS:

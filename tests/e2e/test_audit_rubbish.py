@@ -218,7 +218,7 @@ def test_misspelt_show_file(tmp_path):
             f'{path}: inputs.1.sorce: unknown key, did you mean "source"?',
             f'{path}: inputs.2.source: unknown kind of source "kik", did you mean "kick"?; '
             "`gainwarden explain sources` lists them",
-            f"{path}: inputs.25: the profile has inputs 1 to 24",
+            f"{path}: inputs.25: the desk has inputs 1 to 24",
             f'{path}: mixes.1.feeds: unknown kind of mix "wegde", did you mean "wedge"?; allowed '
             "are wedge, side-fill, drum-fill, in-ear, unused",
             f'{path}: checks.unused-preamp-gian: unknown check "unused-preamp-gian", did you mean '

@@ -120,7 +120,8 @@ def test_explain_each_check():
         parts = paragraphs(out)
 
         assert out.startswith(one + "\n")
-        for heading in ("Fails when", "Why it matters", "What to do", "Formula", "Source"):
+        for heading in ("Fails when", "Why it matters", "What to do", "Formula", "Source",
+                        "Worked example (a desk of our own)", "Where the trade disagrees"):
             assert len(parts[heading]) > 10, (one, heading)
         assert parts["Reads"].split() and set(parts["Reads"].split()) <= known
         assert max(map(len, out.splitlines())) <= 100  # it is read on a terminal
@@ -131,6 +132,28 @@ def test_explain_says_where_the_numbers_are_from():
     for one in ids():
         source = paragraphs(good("explain", one))["Source"]
         assert "common practice" in source.lower() or re.search(r"\.(com|org)|ISO|ANSI|AES|\d{4}", source), one
+
+
+def test_explain_works_an_example():
+    """What the check says of a desk on which it fails, and the sum behind it."""
+    worked = paragraphs(good("explain", "unused-preamp-gain"))["Worked example (a desk of our own)"]
+
+    assert worked.startswith("It says: preamp at 42 dB, yet the loudest of its sends leaves it at -14 dB")
+    assert "the preamp stands at 42 - 14 = 28 dB" in worked
+    for one in ids():
+        worked = paragraphs(good("explain", one))["Worked example (a desk of our own)"]
+        assert re.match(r"It says: .+\. [A-Z0-9]", worked), one
+        assert worked.endswith(".") and "..." not in worked, one
+        assert re.search(r" = -?\d", worked), one
+
+
+def test_explain_says_where_the_trade_disagrees():
+    """With somebody named, or plainly that nobody is."""
+    said = {one: paragraphs(good("explain", one))["Where the trade disagrees"] for one in ids()}
+
+    assert len(set(said.values())) == len(said)
+    for one, text in said.items():
+        assert "common practice, no source" in text or re.search(r"\.(com|org)|\d{4}", text), one
 
 
 def test_the_settings_that_explain_lists_are_taken(tmp_path):
@@ -235,7 +258,7 @@ def test_check_of_good_and_broken_files(tmp_path):
     result = run("check", broken, SHOW, misspelt, neither, listed, tmp_path / "gone.json")
 
     assert result.out == f"{SHOW}: good show file, Lantern Yard, Saturday, with {PROFILE}\n"
-    what = 'neither "profile_format": 1 nor "show_format": 1 says what it is'
+    what = 'neither "profile_format": 1 nor "show_format": 1 nor "scheme_format": 1 says what it is'
     assert result.err == "".join(f"gainwarden: {line}\n" for line in [
         f"{broken}:3:10: this is not JSON",
         f'{misspelt}: renwe: unknown key, did you mean "renew"?',
@@ -296,15 +319,15 @@ def test_mistakes_in_a_profile(tmp_path, change, line):
 
 
 @pytest.mark.parametrize("change, line", [
-    ({"inputs": {"0": {}}}, "inputs.0: the profile has inputs 1 to 24"),
-    ({"inputs": {"1x": {}}}, "inputs.1x: the profile has inputs 1 to 24"),
+    ({"inputs": {"0": {}}}, "inputs.0: the desk has inputs 1 to 24"),
+    ({"inputs": {"1x": {}}}, "inputs.1x: the desk has inputs 1 to 24"),
     ({"inputs": {"1": {"preamp_owner": "nobody"}}},
      'inputs.1.preamp_owner: is "nobody"; allowed are "house" and "monitor"'),
     ({"inputs": {"1": {"lowest_hz": 5}}}, "inputs.1.lowest_hz: must be a frequency from 10 to 5000 Hz"),
     ({"accept": [{"check": "too-many-cuts", "why": ""}]}, "accept[0].why: is empty"),
     ({"accept": [{"check": "too-many-cuts"}]}, "accept[0].why: is missing; it must be a string"),
     ({"accept": [{"check": "too-many-cuts", "mix": 9, "why": "x"}]},
-     "accept[0].mix: the profile has mixes 1 to 8"),
+     "accept[0].mix: the desk has mixes 1 to 8"),
     ({"accept": [{"check": "too-many-cuts", "why": "x", "until": "2026-02-30"}]},
      'accept[0].until: is "2026-02-30"; a last day is written YYYY-MM-DD'),
     ({"checks": {"too-many-cuts": "on"}}, 'checks.too-many-cuts: must be "off" or an object of settings'),

@@ -45,7 +45,7 @@ def random_desk(dice, folder):
     profile["counts"].update({"input": inputs, "mix": mixes})
     profile["pace"]["per_second"] = 20000
     if dice.random() < 0.05:  # what the desk never answers is not known
-        profile["values"].append({"at": "/mix/{mix}/nowhere", "is": "desk.show_state"})
+        profile["values"].append({"at": "/mix/{mix}/nowhere", "is": "mix.graphic.band.freq", "each": "band"})
     return write_json(folder / "desk.json", state), write_json(folder / "profile.json", profile)
 
 
@@ -67,7 +67,7 @@ def test_two_hundred_random_desks_give_the_same_findings(tmp_path):
         again = run("audit", *words, "--state", saved)
         desk.stop()
 
-        assert again.status == live.status, number
+        assert again.status == live.status and live.status in (0, 1, 3), (number, live.err)
         assert lines_of(again.out, 1) == lines_of(live.out, 2), number
         seen.update(re.findall(r"\[([a-z-]+)\]$", live.out, re.MULTILINE))
         statuses.add(live.status)

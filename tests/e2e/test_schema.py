@@ -43,7 +43,7 @@ REASONS = [
     r"pace: stale_after_s must be longer than reread_every_s",
     r"values: stands for \d+ messages",
     r"unknown index \{[^}]*[^ -~]",
-    r"the profile has (inputs|mixes) 1 to ",
+    r"the desk has (inputs|mixes) 1 to ",
     r": is longer than \d+ bytes",
     r'(until|on): is "\d{4}-02-29"; a (last )?day is written',
     r"cannot read: ",

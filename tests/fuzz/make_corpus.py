@@ -233,7 +233,9 @@ def main(folder):
         + struct.pack(f"={len(numbers)}d", *numbers) for name, (law, numbers) in LAWS.items()})
     write_all(folder, "recording", recordings())
     for target, path in [("profile", HERE / "small-desk.json"), ("profile", demo / "yard-desk.json"),
-                         ("show", demo / "lantern-yard.json")]:
+                         ("show", demo / "lantern-yard.json"),
+                         ("scheme", HERE.parent.parent / "contrib" / "scheme" / "monitor-setup.json")]:
+        (folder / target).mkdir(parents=True, exist_ok=True)
         shutil.copy(path, folder / target / path.stem)
 
 

@@ -58,7 +58,8 @@ distance_from_unity_is_judged_both_ways(void **state)
         assert_near_in(rows[i].name, verdict->severity, fabs(rows[i].send_db), 0);
         assert_near_in(rows[i].name, rig_figure(verdict, "off_unity_db"), fabs(rows[i].send_db), 0);
         assert_near_in(rows[i].name, rig_figure(verdict, "own_send_db"), rows[i].send_db, 0);
-        assert_int_equal(verdict->figure_count, 2);
+        assert_near_in(rows[i].name, rig_figure(verdict, "preamp_db"), 30, 0);
+        assert_int_equal(verdict->figure_count, 3);
     }
 }
 
@@ -91,7 +92,8 @@ own_send_that_is_off_is_said_in_words(void **state)
     assert_int_equal(verdict->outcome, OUTCOME_FINDING);
     assert_string_equal(verdict->says, "the player's own send into mix 2 Mix 2 stands at off");
     assert_contains(verdict->cure, "the player does not hear this input: bring the send up slowly");
-    assert_int_equal(verdict->figure_count, 0);
+    assert_near(rig_figure(verdict, "preamp_db"), 30, 0);
+    assert_int_equal(verdict->figure_count, 1); /* no level of a send that is off */
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 0);
     rig_set(rig, PARAM_SEND_ON, 0, 1, 0);
     assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_FINDING);

@@ -267,7 +267,8 @@ figures_and_words_are_the_numbers(void **state)
     assert_near(rig_figure(verdict, "headroom_regained_db"), 14, 1e-9);
     assert_near(rig_figure(verdict, "send_to_top_raises_db"), 24, 1e-9);
     assert_near(rig_figure(verdict, "send_to_top_raises_after_db"), 10, 1e-9);
-    assert_int_equal(verdict->figure_count, 8);
+    assert_near(rig_figure(verdict, "lowest_preamp_db"), -6, 1e-9);
+    assert_int_equal(verdict->figure_count, 9);
     assert_string_equal(
         verdict->says,
         "preamp at 42 dB, yet the loudest of its sends leaves it at -14 dB (send -14 "

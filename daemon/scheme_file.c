@@ -1,0 +1,336 @@
+#include "scheme_file.h"
+
+#include <errno.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "check.h"
+#include "embedded.h"
+#include "json.h"
+#include "whole_file.h"
+
+enum { MARKS_MOST = 1000 };
+
+const char *
+scheme_marks(char buffer[SCHEME_MARKS_SIZE], int tenths)
+{
+    snprintf(buffer, SCHEME_MARKS_SIZE, tenths % 10 == 0 ? "%d" : "%d.%d", tenths / 10,
+             abs(tenths % 10));
+    return buffer;
+}
+
+/* ---- small parts ---- */
+
+static const char *
+check_at(const void *context, size_t i)
+{
+    (void)context;
+    return checks[i]->id;
+}
+
+static void
+read_text(const struct json *json, const struct where *where, const char *key, size_t size,
+          char *to)
+{
+    const struct json *text = json_need(json, where, key, JSON_STRING, true);
+    struct where here = where_key(where, key);
+
+    if (!text)
+        return;
+    if (!*json_string(text) || strlen(json_string(text)) >= size)
+        where_problem(&here, "must be text of 1 to %zu bytes", size - 1);
+    else
+        snprintf(to, size, "%s", json_string(text));
+}
+
+/* Marks, in tenths. */
+static int
+tenths_of(const struct json *json, const struct where *where)
+{
+    double tenths = json_kind(json) == JSON_NUMBER ? json_number(json) * 10 : NAN;
+
+    if (tenths >= 0 && tenths <= MARKS_MOST * 10 && fabs(tenths - round(tenths)) < 1e-9)
+        return (int)lround(tenths);
+    where_problem(where, "must be marks from 0 to %d, with at most one decimal", MARKS_MOST);
+    return 0;
+}
+
+static int
+read_marks(const struct json *json, const struct where *where, const char *key, int otherwise)
+{
+    const struct json *marks = json_get(json, key);
+    struct where here = where_key(where, key);
+
+    if (marks)
+        return tenths_of(marks, &here);
+    if (otherwise < 0)
+        where_problem(&here, "is missing");
+    return otherwise;
+}
+
+static double
+read_number(const struct json *json, const struct where *where, const char *key)
+{
+    const struct json *number = json_need(json, where, key, JSON_NUMBER, true);
+
+    return number ? json_number(number) : 0;
+}
+
+/* Position of the check, or -1 with a problem. */
+static int
+find_check(const char *id, const struct where *where)
+{
+    int check = check_find(id);
+    char nearest[100];
+
+    if (check < 0)
+        where_problem(where, "no check is called so%s",
+                      where_nearest(id, check_at, NULL, (size_t)check_count, nearest));
+    else if (checks[check]->watch_only)
+        where_problem(where, "is a check of the watch alone: a saved state cannot fail it");
+    else
+        return check;
+    return -1;
+}
+
+/* ---- checks ---- */
+
+/* "costs": 3, or [2, 6] with "from" and "to". */
+static void
+read_costs(struct scheme_check *check, const struct json *json, const struct where *where)
+{
+    const struct json *costs = json_get(json, "costs");
+    struct where here = where_key(where, "costs");
+
+    if (!costs) {
+        where_problem(&here, "is missing");
+        return;
+    }
+    if (json_kind(costs) != JSON_ARRAY) {
+        check->least_tenths = check->top_tenths = tenths_of(costs, &here);
+        if (json_get(json, "from") || json_get(json, "to"))
+            where_problem(&here, "must be [least, top] where \"from\" and \"to\" stand");
+        return;
+    }
+    if (json_size(costs) != 2) {
+        where_problem(&here, "must be marks, or [least, top]");
+        return;
+    }
+    check->least_tenths = tenths_of(json_first(costs), &here);
+    check->top_tenths = tenths_of(json_next(json_first(costs)), &here);
+    check->from = read_number(json, where, "from");
+    check->to = read_number(json, where, "to");
+    if (check->least_tenths > check->top_tenths)
+        where_problem(&here, "the first must not be the larger one");
+    if (json_get(json, "from") && json_get(json, "to") && check->from >= check->to)
+        where_problem(where, "\"from\" must be below \"to\"");
+}
+
+static void
+read_not_with(struct scheme_check *check, const struct json *json, const struct where *where)
+{
+    const struct json *list = json_need(json, where, "not_with", JSON_ARRAY, false);
+    struct where at = where_key(where, "not_with");
+    int i = 0;
+
+    for (const struct json *one = list ? json_first(list) : NULL; one; one = json_next(one), i++) {
+        struct where here = where_index(&at, i);
+
+        if (i == SCHEME_NOT_WITH)
+            where_problem(&at, "names more than %d checks", SCHEME_NOT_WITH);
+        if (i >= SCHEME_NOT_WITH)
+            return;
+        if (json_kind(one) != JSON_STRING)
+            where_problem(&here, "must be the id of a check");
+        else if ((check->not_with[i] = find_check(json_string(one), &here)) == check->check)
+            where_problem(&here, "is the check itself");
+    }
+    check->not_with_count = i;
+}
+
+static void
+read_check(struct scheme_group *group, const struct json *json, const struct where *where)
+{
+    static const char *const keys[] = {"costs", "from", "to", "most", "not_with", NULL};
+    struct scheme_check *check = &group->checks[group->check_count];
+
+    check->check = find_check(json_key(json), where);
+    if (!json_check_keys(json, where, keys))
+        return;
+    read_costs(check, json, where);
+    check->most_tenths = read_marks(json, where, "most", group->marks_tenths);
+    read_not_with(check, json, where);
+    group->check_count++;
+}
+
+/* A check stands in one group: its findings are counted once. */
+static bool
+is_named(const struct scheme *scheme, const char *id)
+{
+    for (int group = 0; group <= scheme->group_count; group++)
+        for (int i = 0; i < scheme->groups[group].check_count; i++)
+            if (scheme->groups[group].checks[i].check == check_find(id) && check_find(id) >= 0)
+                return true;
+    return false;
+}
+
+static void
+read_checks(struct scheme *scheme, struct scheme_group *group, const struct json *list,
+            const struct where *where)
+{
+    if (!json_first(list))
+        where_problem(where, "names no check");
+    for (const struct json *one = json_first(list); one; one = json_next(one)) {
+        struct where here = where_key(where, json_key(one));
+
+        if (group->check_count == SCHEME_CHECKS) {
+            where_problem(where, "names more than %d checks", SCHEME_CHECKS);
+            return;
+        }
+        if (is_named(scheme, json_key(one)))
+            where_problem(&here, "stands in the scheme already");
+        else
+            read_check(group, one, &here);
+    }
+}
+
+/* ---- groups ---- */
+
+static void
+read_group(struct scheme *scheme, const struct json *json, const struct where *where)
+{
+    static const char *const keys[] = {"group", "marks", "most", "checks", NULL};
+    struct scheme_group *group = &scheme->groups[scheme->group_count];
+    const struct json *list;
+    struct where here = where_key(where, "checks");
+
+    if (!json_check_keys(json, where, keys))
+        return;
+    read_text(json, where, "group", sizeof group->name, group->name);
+    group->marks_tenths = read_marks(json, where, "marks", -1);
+    group->most_tenths = read_marks(json, where, "most", group->marks_tenths);
+    if (group->most_tenths > group->marks_tenths)
+        where_problem(where, "\"most\" must not be more than the marks of the group");
+    list = json_need(json, where, "checks", JSON_OBJECT, true);
+    if (list)
+        read_checks(scheme, group, list, &here);
+    scheme->group_count++;
+}
+
+static void
+read_groups(struct scheme *scheme, const struct json *root, const struct where *where)
+{
+    const struct json *list = json_need(root, where, "groups", JSON_ARRAY, true);
+    struct where at = where_key(where, "groups");
+
+    if (list && !json_first(list))
+        where_problem(&at, "is empty: a scheme marks something");
+    for (const struct json *one = list ? json_first(list) : NULL; one; one = json_next(one)) {
+        struct where here = where_index(&at, scheme->group_count);
+
+        if (scheme->group_count == SCHEME_GROUPS) {
+            where_problem(&at, "has more than %d groups", SCHEME_GROUPS);
+            return;
+        }
+        read_group(scheme, one, &here);
+    }
+}
+
+static void
+read_by_hand(struct scheme *scheme, const struct json *root, const struct where *where)
+{
+    static const char *const keys[] = {"what", "marks", NULL};
+    const struct json *list = json_need(root, where, "by_hand", JSON_ARRAY, false);
+    struct where at = where_key(where, "by_hand");
+
+    for (const struct json *one = list ? json_first(list) : NULL; one; one = json_next(one)) {
+        struct where here = where_index(&at, scheme->by_hand_count);
+        struct scheme_by_hand *row = &scheme->by_hand[scheme->by_hand_count];
+
+        if (scheme->by_hand_count == SCHEME_BY_HAND) {
+            where_problem(&at, "has more than %d lines", SCHEME_BY_HAND);
+            return;
+        }
+        if (!json_check_keys(one, &here, keys))
+            return;
+        read_text(one, &here, "what", sizeof row->what, row->what);
+        row->marks_tenths = read_marks(one, &here, "marks", -1);
+        scheme->by_hand_count++;
+    }
+}
+
+/* ---- the whole ---- */
+
+static bool
+is_this_format(const struct json *root, const struct where *where)
+{
+    const struct json *format = json_kind(root) == JSON_OBJECT
+                                    ? json_need(root, where, "scheme_format", JSON_NUMBER, true)
+                                    : NULL;
+    struct where here = where_key(where, "scheme_format");
+
+    if (json_kind(root) != JSON_OBJECT)
+        where_problem(where, "must be an object");
+    if (format && json_number(format) != SCHEME_FORMAT)
+        where_problem(&here, "is %g; this program reads format %d", json_number(format),
+                      SCHEME_FORMAT);
+    return format && json_number(format) == SCHEME_FORMAT;
+}
+
+static void
+read_root(struct scheme *scheme, const struct json *root, const struct where *where)
+{
+    static const char *const keys[] = {"$schema", "scheme_format", "scheme", "version",
+                                       "groups",  "by_hand",       NULL};
+
+    json_check_keys(root, where, keys);
+    read_text(root, where, "scheme", sizeof scheme->name, scheme->name);
+    read_text(root, where, "version", sizeof scheme->version, scheme->version);
+    read_groups(scheme, root, where);
+    read_by_hand(scheme, root, where);
+}
+
+struct scheme_file *
+scheme_file_parse(const char *text, size_t length, const char *name, struct problems *problems)
+{
+    struct where where = where_file(name, problems);
+    size_t before = problems->count;
+    struct json *root = json_parse(text, length, name, problems);
+    struct scheme_file *file = root ? calloc(1, sizeof *file) : NULL;
+
+    if (!root)
+        return NULL;
+    if (!file)
+        abort();
+    if (is_this_format(root, &where))
+        read_root(&file->scheme, root, &where);
+    json_free(root);
+    sha256_text(text, length, file->sha256);
+    if (problems->count == before)
+        return file;
+    free(file);
+    return NULL;
+}
+
+struct scheme_file *
+scheme_file_read(const char *path, struct problems *problems)
+{
+    size_t length = 0;
+    char *text;
+    struct scheme_file *file;
+
+    if (!path)
+        return scheme_file_parse(embedded_scheme, strlen(embedded_scheme), "the built-in scheme",
+                                 problems);
+    text = whole_file_read(path, SCHEME_FILE_LIMIT, &length);
+    if (!text) {
+        problems_add(problems, "%s: cannot read: %s", path,
+                     errno == EFBIG ? "larger than 1 MiB, which no scheme is" : strerror(errno));
+        return NULL;
+    }
+    file = scheme_file_parse(text, length, path, problems);
+    free(text);
+    return file;
+}

@@ -1,0 +1,173 @@
+/* One setup: from its state file to its marks. */
+#include <stdlib.h>
+#include <string.h>
+
+#include "review.h"
+#include "text.h"
+
+const char review_cannot_show[] =
+    "Settings are perhaps a third of a monitor setup. They do not show tone and balance, where "
+    "microphones and wedges stand, whether what a label says is what is plugged in, how the "
+    "player was asked, or how loud it is. Those marks are given by hand, by someone who was "
+    "there.";
+
+/* The file's name without folder and .json. */
+static void
+name_of(const char *path, char name[REVIEW_ID_SIZE])
+{
+    const char *slash = strrchr(path, '/');
+    const char *base = slash ? slash + 1 : path;
+    size_t length = strlen(base);
+
+    if (length > 5 && strcmp(base + length - 5, ".json") == 0)
+        length -= 5;
+    if (length >= REVIEW_ID_SIZE)
+        length = REVIEW_ID_SIZE - 1;
+    memcpy(name, base, length);
+    name[length] = '\0';
+    if (!*name)
+        strcpy(name, "setup");
+}
+
+/* The first digits of the SHA-256 of word, NUL and name: who knows the word can find the name. */
+static void
+hide_name(char name[REVIEW_ID_SIZE], const char *word)
+{
+    size_t length = strlen(word) + 1 + strlen(name);
+    char *both = malloc(length + 1), digest[SHA256_TEXT_SIZE];
+
+    if (!both)
+        abort();
+    memcpy(both, word, strlen(word) + 1);
+    strcpy(both + strlen(word) + 1, name);
+    sha256_text(both, length, digest);
+    free(both);
+    snprintf(name, REVIEW_ID_SIZE, "student-%.10s", digest);
+}
+
+static void
+ignore(void *context, const struct event *event)
+{
+    (void)context;
+    (void)event;
+}
+
+/* The show for this desk; without a show file, one that says nothing. */
+static struct show *
+show_for(const struct show_file *file, const struct desk *desk, struct problems *problems)
+{
+    struct desk_counts counts;
+    struct show *show;
+
+    for (int kind = 0; kind < INDEX_KINDS; kind++)
+        counts.of[kind] = desk_count(desk, (enum index_kind)kind);
+    if (file)
+        return show_file_show_for(file, &counts, problems);
+    show = show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
+    if (!show)
+        abort();
+    return show;
+}
+
+/* The day of the state, so that what was accepted until then is, whenever it is marked. */
+static int
+day_of(const struct state *state)
+{
+    char day[11];
+
+    snprintf(day, sizeof day, "%.10s", state->at);
+    return clock_parse_day(day);
+}
+
+bool
+setup_read(struct setup *setup, const struct scheme_file *scheme, const struct show_file *show_file,
+           const char *path, const char *word, struct problems *problems)
+{
+    struct show *show;
+
+    *setup = (struct setup){.scheme = scheme, .anonymous = word != NULL};
+    name_of(path, setup->id);
+    if (word)
+        hide_name(setup->id, word);
+    setup->state = state_file_read(path, problems);
+    if (!setup->state)
+        return false;
+    show = show_for(show_file, setup->state->desk, problems);
+    if (!show)
+        return false;
+    setup->engine = engine_new(setup->state->desk, show);
+    if (!setup->engine)
+        abort();
+    setup->state->desk = NULL; /* the engine's now */
+    engine_set_day(setup->engine, day_of(setup->state));
+    engine_run(setup->engine, 0, ignore, NULL);
+    setup->score = score_new(setup->engine, &scheme->scheme);
+    if (!setup->score)
+        abort();
+    return true;
+}
+
+void
+setup_release(struct setup *setup)
+{
+    score_free(setup->score);
+    engine_free(setup->engine);
+    state_free(setup->state);
+}
+
+/* Where the scheme marks the line's check. */
+static const struct scheme_check *
+marked(const struct setup *setup, const struct score_line *line)
+{
+    const struct scheme_group *group = &setup->scheme->scheme.groups[line->group];
+    int i = 0;
+
+    while (group->checks[i].check != line->finding->check)
+        i++;
+    return &group->checks[i];
+}
+
+/* "surplus_db is 14; it costs 2 up to 6, 6 from 18 on"; "" where a finding costs always the same.
+ */
+static void
+write_grade(const struct setup *setup, const struct score_line *line, char grade[SETUP_WHY_SIZE])
+{
+    const struct scheme_check *check = marked(setup, line);
+    char least[SCHEME_MARKS_SIZE], top[SCHEME_MARKS_SIZE], number[SCHEME_MARKS_SIZE];
+    struct text text;
+
+    text_init(&text, grade, SETUP_WHY_SIZE);
+    if (check->least_tenths == check->top_tenths)
+        return;
+    snprintf(number, sizeof number, "%.4g", line->finding->verdict.severity);
+    text_add(&text, "%s is %s; it costs %s up to %g, %s from %g on",
+             checks[line->finding->check]->severity, number,
+             scheme_marks(least, check->least_tenths), check->from,
+             scheme_marks(top, check->top_tenths), check->to);
+}
+
+const char *
+setup_why(const struct setup *setup, const struct score_line *line, char why[SETUP_WHY_SIZE])
+{
+    const char *group = setup->scheme->scheme.groups[line->group].name;
+    const char *id = checks[line->finding->check]->id;
+    char alone[SCHEME_MARKS_SIZE], grade[SETUP_WHY_SIZE];
+    struct text text;
+
+    text_init(&text, why, SETUP_WHY_SIZE);
+    write_grade(setup, line, grade);
+    text_add(&text, "%s", grade);
+    if (line->why == SCORE_COSTS)
+        return why;
+    text_add(&text, "%salone it would be %s, but ", *grade ? "; " : "",
+             scheme_marks(alone, line->alone_tenths));
+    if (line->why == SCORE_CHECK_FULL)
+        text_add(&text, "%s has cost the most it may", id);
+    else if (line->why == SCORE_GROUP_FULL)
+        text_add(&text, "%s has cost the most it may", group);
+    else if (line->why == SCORE_SAME_CAUSE)
+        text_add(&text, "%s tells the same cause", checks[line->cause->check]->id);
+    else
+        text_add(&text, "the show file accepts it");
+    return why;
+}
