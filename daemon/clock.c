@@ -6,10 +6,25 @@
 #include <string.h>
 #include <time.h>
 
+/* Of a replay; negative: the system's. */
+static double stands_at_s = -1;
+
+void
+clock_stand_at(double s)
+{
+    stands_at_s = s;
+}
+
+time_t
+clock_now(void)
+{
+    return stands_at_s >= 0 ? (time_t)stands_at_s : time(NULL);
+}
+
 static struct tm
 local_ago(long long seconds)
 {
-    time_t then = time(NULL) - (time_t)seconds;
+    time_t then = clock_now() - (time_t)seconds;
     struct tm parts = {0};
 
     localtime_r(&then, &parts);
@@ -54,11 +69,38 @@ clock_time_ago(long long ms, char buffer[CLOCK_SIZE])
     return buffer;
 }
 
+int
+clock_offset_s(void)
+{
+    struct tm parts = local();
+    char text[8];
+    int number;
+
+    strftime(text, sizeof text, "%z", &parts); /* +hhmm */
+    number = atoi(text);
+    return number / 100 * 3600 + number % 100 * 60;
+}
+
+void
+clock_set_offset(int offset_s)
+{
+    int minutes = abs(offset_s) / 60;
+    char zone[24];
+
+    /* POSIX counts westwards */
+    snprintf(zone, sizeof zone, "<here>%s%d:%02d", offset_s > 0 ? "-" : "", minutes / 60,
+             minutes % 60);
+    setenv("TZ", zone, 1);
+    tzset();
+}
+
 double
 clock_now_s(void)
 {
     struct timespec now = {0};
 
+    if (stands_at_s >= 0)
+        return stands_at_s;
     clock_gettime(CLOCK_REALTIME, &now);
     return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
 }

@@ -2,6 +2,8 @@
 #ifndef GAINWARDEN_CLOCK_H
 #define GAINWARDEN_CLOCK_H
 
+#include <time.h>
+
 enum { CLOCK_SIZE = 32 };
 
 /* Now, as RFC 3339 with the local zone: 2026-06-13T17:04:05+02:00. */
@@ -15,6 +17,17 @@ const char *clock_time_ago(long long ms, char buffer[CLOCK_SIZE]);
 
 /* Seconds since 1970, with parts of them: for what must mean the same after a restart. */
 double clock_now_s(void);
+
+/* The same in whole seconds, for the calendar. */
+time_t clock_now(void);
+
+/* From now on it is so many seconds since 1970, until it is moved: what is replayed is told with
+ * its own times. */
+void clock_stand_at(double s);
+
+/* How far local time is ahead of UTC now; and makes it that much for this process. */
+int clock_offset_s(void);
+void clock_set_offset(int offset_s);
 
 /* Today, year * 10000 + month * 100 + day. */
 int clock_day(void);

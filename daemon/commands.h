@@ -6,6 +6,7 @@
 
 int command_audit(const struct options *options);
 int command_watch(const struct options *options);
+int command_replay(const struct options *options);
 int command_listen(const struct options *options);
 int command_retrim(const struct options *options);
 int command_approve(const struct options *options);

@@ -305,6 +305,18 @@ json_new_array(void)
     return out(cJSON_CreateArray());
 }
 
+struct json *
+json_new_string(const char *string)
+{
+    return out(cJSON_CreateString(string));
+}
+
+struct json *
+json_new_number(double number)
+{
+    return out(isfinite(number) ? cJSON_CreateNumber(number) : cJSON_CreateNull());
+}
+
 void
 json_add(struct json *parent, const char *key, struct json *child)
 {
@@ -321,13 +333,13 @@ json_add(struct json *parent, const char *key, struct json *child)
 void
 json_add_number(struct json *parent, const char *key, double number)
 {
-    json_add(parent, key, out(isfinite(number) ? cJSON_CreateNumber(number) : cJSON_CreateNull()));
+    json_add(parent, key, json_new_number(number));
 }
 
 void
 json_add_string(struct json *parent, const char *key, const char *string)
 {
-    json_add(parent, key, out(cJSON_CreateString(string)));
+    json_add(parent, key, json_new_string(string));
 }
 
 void

@@ -53,6 +53,8 @@ const struct json *json_need(const struct json *json, const struct where *where,
  * an array. Out of memory ends the program: a report without half its findings would lie. */
 struct json *json_new_object(void);
 struct json *json_new_array(void);
+struct json *json_new_string(const char *string);
+struct json *json_new_number(double number);
 void json_add(struct json *parent, const char *key, struct json *child);
 void json_add_number(struct json *parent, const char *key, double number);
 void json_add_string(struct json *parent, const char *key, const char *string);

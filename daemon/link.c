@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "link_hear.h"
 #include "osc.h"
 #include "router.h"
 #include "wire.h"
@@ -20,12 +21,11 @@ struct link {
     struct loop *loop;
     const struct profile *profile;
     struct engine *engine;
-    struct router *router;
+    struct link_hear hear;
     struct questions *questions;
     char *host;
     int port;
     struct link_owner owner;
-    struct osc_forms forms; /* that are let in */
     enum link_state state;
     struct loop_lookup *lookup;
     struct wire *wire;
@@ -34,17 +34,15 @@ struct link {
     struct loop_timer *probe; /* is the desk there? */
     struct loop_timer **renewals;
     struct renewal_send *renewal_sends;
-    int64_t begun_ms;      /* of the reading */
-    int64_t state_ms;      /* since when the state holds */
-    int64_t last_heard_ms; /* a value */
-    int64_t now_ms;        /* when the datagram in hand came */
-    size_t entry, place;   /* that the message in hand answered */
-    bool answered;         /* it completed a question, so another may go */
-    size_t probe_entry;    /* an entry that can be asked, or the count of them */
+    int64_t begun_ms;   /* of the reading */
+    int64_t state_ms;   /* since when the state holds */
+    bool answered;      /* it completed a question, so another may go */
+    size_t probe_entry; /* an entry that can be asked, or the count of them */
     struct link_figures figures;
     bool asking;        /* a reading is under way */
     bool fast;          /* the steady desk is being read at full pace */
     bool first_reading; /* its figures are the ones that a report wants */
+    bool replayed;      /* nobody is spoken to; what happens is told by link_replay_...() */
 };
 
 struct renewal_send {
@@ -79,11 +77,13 @@ link_figures(const struct link *link)
 {
     struct link_figures figures = link->figures;
 
+    figures.rejects = link->hear.rejects;
+    figures.taken = link->hear.taken;
     if (link->first_reading) {
         figures.questions = questions_figures(link->questions);
         figures.took_ms = loop_now_ms(link->loop) - link->begun_ms;
     }
-    figures.last_heard_ms = link->last_heard_ms;
+    figures.last_heard_ms = link->hear.last_heard_ms;
     figures.now_ms = loop_now_ms(link->loop);
     if (link->wire)
         add_wire_figures(&figures.rejects, wire_figures(link->wire));
@@ -190,11 +190,14 @@ set_state(struct link *link, enum link_state state, const char *why)
     case LINK_RESOLVING:
         break;
     case LINK_READING:
-        renew_all(link);
-        begin_reading(link);
+        if (!link->replayed) {
+            renew_all(link);
+            begin_reading(link);
+        }
         break;
     case LINK_STEADY:
-        loop_timer_start(link->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
+        if (!link->replayed)
+            loop_timer_start(link->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
         break;
     case LINK_LOST:
         link->fast = link->asking = false;
@@ -209,6 +212,8 @@ set_state(struct link *link, enum link_state state, const char *why)
 static void
 end_reading(struct link *link)
 {
+    if (link->fast && link->owner.tap)
+        link->owner.tap->read(link->owner.context);
     link->fast = link->asking = false;
     if (link->first_reading) {
         link->figures.questions = questions_figures(link->questions);
@@ -240,7 +245,8 @@ link_read_again(struct link *link)
     if (link->state != LINK_STEADY || link->fast || !asks(link))
         return;
     link->fast = true;
-    begin_reading(link);
+    if (!link->replayed)
+        begin_reading(link);
 }
 
 /* Whether the reading still waits for values that cannot be asked for. */
@@ -298,7 +304,7 @@ static void
 close_wire(struct link *link)
 {
     if (link->wire)
-        add_wire_figures(&link->figures.rejects, wire_figures(link->wire));
+        add_wire_figures(&link->hear.rejects, wire_figures(link->wire));
     wire_close(link->wire);
     link->wire = NULL;
 }
@@ -338,9 +344,9 @@ on_lookup(void *context, const struct sockaddr *peer, const char *error)
 static int64_t
 quiet_ms(const struct link *link, int64_t now_ms)
 {
-    bool began_later = link->state == LINK_READING && link->state_ms > link->last_heard_ms;
+    bool began_later = link->state == LINK_READING && link->state_ms > link->hear.last_heard_ms;
 
-    return now_ms - (began_later ? link->state_ms : link->last_heard_ms);
+    return now_ms - (began_later ? link->state_ms : link->hear.last_heard_ms);
 }
 
 /* A desk that is gone is asked once a second, and looked up again now and then: it may come back
@@ -358,6 +364,18 @@ look_for_desk(struct link *link, int64_t now_ms)
         link->lookup = loop_lookup_open(link->loop, link->host, link->port, on_lookup, link);
 }
 
+/* Values that were not heard for too long are stale. */
+static void
+expire(struct link *link, int64_t before_ms)
+{
+    const struct desk *desk = engine_desk(link->engine);
+    size_t stale = link->owner.tap ? desk_count_state(desk, VALUE_STALE) : 0;
+
+    engine_expire(link->engine, before_ms);
+    if (link->owner.tap && desk_count_state(desk, VALUE_STALE) != stale)
+        link->owner.tap->expired(link->owner.context, before_ms);
+}
+
 /* Once a second: is the desk there? */
 static void
 on_probe(void *context)
@@ -373,7 +391,7 @@ on_probe(void *context)
     if (link->state == LINK_LOST)
         look_for_desk(link, now_ms);
     else
-        engine_expire(link->engine, now_ms - (int64_t)(link->profile->pace.stale_after_s * 1000));
+        expire(link, now_ms - (int64_t)(link->profile->pace.stale_after_s * 1000));
     if (asks(link) && quiet_ms(link, now_ms) >= PROBE_MS)
         send_question(link, link->probe_entry, 0);
 }
@@ -385,90 +403,29 @@ on_answer(void *context, size_t entry, size_t place)
 {
     struct link *link = context;
 
-    link->entry = entry;
-    link->place = place;
-    if (questions_answered(link->questions, entry, place, loop_now_us(link->loop)))
+    link->hear.entry = entry;
+    link->hear.place = place;
+    if (!link->replayed &&
+        questions_answered(link->questions, entry, place, loop_now_us(link->loop)))
         link->answered = true;
-}
-
-static const char *const route_names[] = {
-    [ROUTE_TAKEN] = NULL,
-    [ROUTE_UNKNOWN_ADDRESS] = "unknown-address",
-    [ROUTE_OTHER_ARGUMENTS] = "other-arguments",
-    [ROUTE_BAD_VALUE] = "bad-value",
-};
-
-const char *
-link_route_name(enum route_result result)
-{
-    return result == ROUTE_NO_TYPES ? osc_reject_name(OSC_NO_TYPES) : route_names[result];
-}
-
-static void
-reject(struct link *link, uint64_t *count, const char *reason, const uint8_t *bytes, size_t length)
-{
-    ++*count;
-    if (link->owner.rejected)
-        link->owner.rejected(link->owner.context, reason, bytes, length);
-}
-
-static uint64_t *
-route_count(struct link *link, enum route_result result)
-{
-    switch (result) {
-    case ROUTE_UNKNOWN_ADDRESS:
-        return &link->figures.rejects.unknown_address;
-    case ROUTE_OTHER_ARGUMENTS:
-        return &link->figures.rejects.other_arguments;
-    case ROUTE_NO_TYPES:
-        return &link->figures.rejects.datagrams[OSC_NO_TYPES];
-    case ROUTE_BAD_VALUE:
-        return &link->figures.rejects.bad_value;
-    case ROUTE_TAKEN:
-        break;
-    }
-    return &link->figures.taken;
-}
-
-static void
-on_message(void *context, const uint8_t *bytes, size_t length)
-{
-    struct link *link = context;
-    struct osc_message message;
-    struct link_heard heard = {.message = &message};
-
-    if (!osc_decode(&message, bytes, length)) {
-        reject(link, &link->figures.rejects.datagrams[OSC_REFUSED], osc_reject_name(OSC_REFUSED),
-               bytes, length);
-        return;
-    }
-    heard.result = router_take(link->router, &message, link->now_ms);
-    if (heard.result == ROUTE_TAKEN)
-        link->figures.taken++;
-    else
-        reject(link, route_count(link, heard.result), link_route_name(heard.result), bytes, length);
-    if (heard.result == ROUTE_TAKEN || heard.result == ROUTE_BAD_VALUE) {
-        link->last_heard_ms = link->now_ms;
-        link->figures.error = NULL;
-        heard.entry = link->entry;
-        heard.place = link->place;
-    }
-    if (link->owner.heard)
-        link->owner.heard(link->owner.context, &heard);
 }
 
 static void
 on_packet(void *context, const uint8_t *bytes, size_t length)
 {
     struct link *link = context;
-    enum osc_reject bad;
+    const struct link_tap *tap = link->owner.tap;
+    int64_t now_ms = loop_woke_ms(link->loop);
 
-    link->now_ms = loop_woke_ms(link->loop);
+    if (tap)
+        tap->packet(link->owner.context, bytes, length, now_ms);
     link->answered = false;
-    bad = osc_check_datagram(bytes, length, link->forms, on_message, link);
-    if (bad != OSC_OK)
-        reject(link, &link->figures.rejects.datagrams[bad], osc_reject_name(bad), bytes, length);
-    if (link->state == LINK_LOST && link->last_heard_ms >= link->state_ms)
+    link_hear_packet(&link->hear, bytes, length, now_ms);
+    if (link->hear.last_heard_ms == now_ms)
+        link->figures.error = NULL;
+    if (link->replayed)
+        return; /* what it brought about is recorded too */
+    if (link->state == LINK_LOST && link->hear.last_heard_ms >= link->state_ms)
         set_state(link, LINK_READING, "the desk was heard");
     else if (link->answered)
         on_ask(link);
@@ -500,7 +457,7 @@ static const struct wire_events wire_events = {on_packet, on_ready, on_trouble};
 /* ---- opening and closing ---- */
 
 static bool
-make_timers(struct link *link)
+make_renewals(struct link *link)
 {
     size_t count = link->profile->renewal_count;
 
@@ -512,33 +469,28 @@ make_timers(struct link *link)
         link->renewal_sends[i] = (struct renewal_send){link, &link->profile->renewals[i]};
         link->renewals[i] = loop_timer_open(link->loop, renew, &link->renewal_sends[i]);
     }
-    link->ask = loop_timer_open(link->loop, on_ask, link);
-    link->probe = loop_timer_open(link->loop, on_probe, link);
-    loop_timer_start(link->probe, PROBE_MS, PROBE_MS);
     return true;
 }
 
-struct link *
-link_open(struct loop *loop, const struct profile *profile, struct engine *engine, const char *host,
-          int port, struct link_owner owner)
+/* All but what speaks to the desk. */
+static struct link *
+make(struct loop *loop, const struct profile *profile, struct engine *engine, const char *host,
+     struct link_owner owner)
 {
     struct link *link = calloc(1, sizeof *link);
 
     if (!link)
         return NULL;
-    *link = (struct link){.loop = loop,
-                          .profile = profile,
-                          .engine = engine,
-                          .port = port,
-                          .owner = owner,
-                          .forms = owner.heard ? (struct osc_forms){.untyped = true, .bare = true}
-                                               : profile->forms,
-                          .last_heard_ms = -1,
-                          .first_reading = true};
+    *link = (struct link){
+        .loop = loop, .profile = profile, .engine = engine, .owner = owner, .first_reading = true};
+    link->hear = (struct link_hear){
+        .router = router_new(profile, engine, on_answer, link),
+        .forms = owner.heard ? (struct osc_forms){.untyped = true, .bare = true} : profile->forms,
+        .owner = &link->owner,
+        .last_heard_ms = -1};
     link->host = strdup(host);
-    link->router = router_new(profile, engine, on_answer, link);
     link->questions = questions_new(profile);
-    if (!link->host || !link->router || !link->questions || !make_timers(link)) {
+    if (!link->host || !link->hear.router || !link->questions || !make_renewals(link)) {
         link_close(link);
         return NULL;
     }
@@ -546,6 +498,21 @@ link_open(struct loop *loop, const struct profile *profile, struct engine *engin
            (owner.quiet || !profile->entries[link->probe_entry].asks))
         link->probe_entry++;
     link->begun_ms = link->state_ms = loop_now_ms(loop);
+    link->ask = loop_timer_open(link->loop, on_ask, link);
+    link->probe = loop_timer_open(link->loop, on_probe, link);
+    return link;
+}
+
+struct link *
+link_open(struct loop *loop, const struct profile *profile, struct engine *engine, const char *host,
+          int port, struct link_owner owner)
+{
+    struct link *link = make(loop, profile, engine, host, owner);
+
+    if (!link)
+        return NULL;
+    link->port = port;
+    loop_timer_start(link->probe, PROBE_MS, PROBE_MS);
     link->lookup = loop_lookup_open(loop, host, port, on_lookup, link);
     return link;
 }
@@ -561,10 +528,62 @@ link_close(struct link *link)
     loop_timer_close(link->probe);
     for (size_t i = 0; link->renewals && i < link->profile->renewal_count; i++)
         loop_timer_close(link->renewals[i]);
-    router_free(link->router);
+    router_free(link->hear.router);
     questions_free(link->questions);
     free(link->renewals);
     free(link->renewal_sends);
     free(link->host);
     free(link);
+}
+
+/* ---- once more ---- */
+
+struct link *
+link_open_replayed(struct loop *loop, const struct profile *profile, struct engine *engine,
+                   const char *host, struct link_owner owner)
+{
+    struct link *link = make(loop, profile, engine, host, owner);
+
+    if (link)
+        link->replayed = true;
+    return link;
+}
+
+void
+link_replay_packet(struct link *link, const uint8_t *bytes, size_t length)
+{
+    on_packet(link, bytes, length);
+}
+
+void
+link_replay_state(struct link *link, enum link_state state, const char *why)
+{
+    set_state(link, state, why);
+}
+
+void
+link_replay_reading(struct link *link, const struct question_figures *figures, int64_t took_ms)
+{
+    link->figures.questions = *figures;
+    link->figures.took_ms = took_ms;
+    link->figures.resolved = true;
+    link->first_reading = false;
+}
+
+void
+link_replay_read(struct link *link)
+{
+    link->fast = false;
+}
+
+void
+link_replay_expiry(struct link *link, int64_t before_ms)
+{
+    engine_expire(link->engine, before_ms);
+}
+
+void
+link_replay_heard(struct link *link, int64_t heard_ms)
+{
+    link->hear.last_heard_ms = heard_ms;
 }

@@ -62,12 +62,22 @@ struct link_heard {
 };
 typedef void link_heard_fn(void *context, const struct link_heard *heard);
 
+/* What a recording keeps, besides the states: each packet as it came, at loop_woke_ms(), before
+ * anything is made of it; that the reading link_read_again() began is over; and that values last
+ * heard before then went stale. */
+struct link_tap {
+    void (*packet)(void *context, const uint8_t *bytes, size_t length, int64_t woke_ms);
+    void (*read)(void *context);
+    void (*expired)(void *context, int64_t before_ms);
+};
+
 /* Who is told; `rejected` and `heard` may be NULL. Whoever wants to hear all messages also hears
  * those of forms that the profile does not name: it may be the profile that is wrong. */
 struct link_owner {
     link_state_fn *changed;
     link_reject_fn *rejected;
     link_heard_fn *heard;
+    const struct link_tap *tap; /* NULL: nobody records */
     void *context;
     bool quiet; /* ask nothing: only renewals are sent */
 };
@@ -81,6 +91,20 @@ struct link *link_open(struct loop *loop, const struct profile *profile, struct 
 
 /* Stops talking; the link is freed at once, its handles by the loop. */
 void link_close(struct link *link);
+
+/* The same desk once more: a link that speaks to nobody and goes by no clock, to which the
+ * calls below tell what a tap was told. */
+struct link *link_open_replayed(struct loop *loop, const struct profile *profile,
+                                struct engine *engine, const char *host, struct link_owner owner);
+void link_replay_packet(struct link *link, const uint8_t *bytes, size_t length);
+void link_replay_state(struct link *link, enum link_state state, const char *why);
+/* The first reading's figures; the state is told after it. */
+void link_replay_reading(struct link *link, const struct question_figures *figures,
+                         int64_t took_ms);
+void link_replay_read(struct link *link);
+void link_replay_expiry(struct link *link, int64_t before_ms);
+/* The desk was heard before the recording began. */
+void link_replay_heard(struct link *link, int64_t heard_ms);
 
 /* Asks everything anew at full pace, while the desk is steady: many values moved, and what is not
  * pushed has to be asked for. link_is_reading() until it is done. */

@@ -7,6 +7,8 @@
 #include <string.h>
 #include <uv.h>
 
+#include "stand.h"
+
 enum {
     RECEIVE_CHUNKS = 20, /* datagrams one system call may bring; libuv wants 64 KiB for each */
     RECEIVE_CHUNK = 64 * 1024,
@@ -16,6 +18,7 @@ enum {
 
 struct loop {
     uv_loop_t uv;
+    struct stand *stand; /* has the times and timers; NULL: the system has */
     uv_prepare_t prepare;
     loop_fn *before_sleep;
     void *context;
@@ -24,6 +27,7 @@ struct loop {
 
 struct loop_timer {
     uv_timer_t uv;
+    struct stand_timer *stands; /* in place of it */
     loop_fn *fn;
     void *context;
 };
@@ -108,6 +112,16 @@ loop_new(void)
     return loop;
 }
 
+struct loop *
+loop_new_standing(struct stand *stand)
+{
+    struct loop *loop = loop_new();
+
+    if (loop)
+        loop->stand = stand;
+    return loop;
+}
+
 static void
 name_survivor(uv_handle_t *handle, void *context)
 {
@@ -150,21 +164,19 @@ loop_stop(struct loop *loop)
 int64_t
 loop_now_ms(const struct loop *loop)
 {
-    (void)loop;
-    return (int64_t)(uv_hrtime() / 1000000);
+    return loop->stand ? stand_now_ms(loop->stand) : (int64_t)(uv_hrtime() / 1000000);
 }
 
 int64_t
 loop_now_us(const struct loop *loop)
 {
-    (void)loop;
-    return (int64_t)(uv_hrtime() / 1000);
+    return loop->stand ? stand_now_ms(loop->stand) * 1000 : (int64_t)(uv_hrtime() / 1000);
 }
 
 int64_t
 loop_woke_ms(const struct loop *loop)
 {
-    return (int64_t)uv_now(&loop->uv);
+    return loop->stand ? stand_woke_ms(loop->stand) : (int64_t)uv_now(&loop->uv);
 }
 
 void
@@ -209,6 +221,10 @@ loop_timer_open(struct loop *loop, loop_fn *fn, void *context)
 
     timer->fn = fn;
     timer->context = context;
+    if (loop->stand) {
+        timer->stands = stand_timer_open(loop->stand, fn, context);
+        return timer;
+    }
     uv_timer_init(&loop->uv, &timer->uv);
     timer->uv.data = timer;
     return timer;
@@ -217,6 +233,10 @@ loop_timer_open(struct loop *loop, loop_fn *fn, void *context)
 void
 loop_timer_start(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms)
 {
+    if (timer->stands) {
+        stand_timer_start(timer->stands, after_ms, repeat_ms);
+        return;
+    }
     /* libuv counts from the time it last looked at the clock, which may lie behind */
     uv_update_time(timer->uv.loop);
     uv_timer_start(&timer->uv, on_timer, (uint64_t)(after_ms < 0 ? 0 : after_ms),
@@ -226,14 +246,21 @@ loop_timer_start(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms)
 void
 loop_timer_stop(struct loop_timer *timer)
 {
-    uv_timer_stop(&timer->uv);
+    if (timer->stands)
+        stand_timer_stop(timer->stands);
+    else
+        uv_timer_stop(&timer->uv);
 }
 
 void
 loop_timer_close(struct loop_timer *timer)
 {
-    if (timer)
+    if (timer && timer->stands) {
+        stand_timer_close(timer->stands);
+        free(timer);
+    } else if (timer) {
         uv_close((uv_handle_t *)&timer->uv, free_handle);
+    }
 }
 
 /* ---- signals ---- */

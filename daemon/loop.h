@@ -13,6 +13,7 @@
 #include <sys/socket.h>
 
 struct loop;
+struct stand;
 struct loop_timer;
 struct loop_signal;
 struct loop_udp;
@@ -24,6 +25,10 @@ typedef void loop_fn(void *context);
 
 /* NULL when the system refuses. */
 struct loop *loop_new(void);
+
+/* A loop whose times and timers are those of a clock that stands (stand.h), which outlives it: it
+ * is not run, and nothing but timers is opened in it. */
+struct loop *loop_new_standing(struct stand *stand);
 
 /* Runs what is still closing and frees the loop. False when handles were left open: our own bug. */
 bool loop_free(struct loop *loop);

@@ -39,6 +39,9 @@ enum option_id {
     OPTION_STATE,
     OPTION_SAVE,
     OPTION_REFERENCE,
+    OPTION_RECORD,
+    OPTION_RECORD_LIMIT,
+    OPTION_AT,
     OPTION_SCHEME,
     OPTION_SHOW,
     OPTION_TO,
@@ -74,6 +77,11 @@ static const struct {
     {"trace", NULL, "each step of each finding's life on standard error", OPTION_TRACE},
     {"state", "FILE", "look at a saved state in place of the desk", OPTION_STATE},
     {"save", "FILE", "store the whole desk as it was read", OPTION_SAVE},
+    {"record", "FILE", "keep what the desk says, and all else that comes in, for `replay`",
+     OPTION_RECORD},
+    {"record-limit", "MB", "so large it becomes FILE.1 and a new one begins (default: 64)",
+     OPTION_RECORD_LIMIT},
+    {"at", "TIME", "end there: a time of day (21:37:05), or seconds from the beginning", OPTION_AT},
     {"approved", "FILE", "the approved state, in place of the show file's", OPTION_APPROVED},
     {"reference", "FILE", "compare with this saved state, in place of the approved one",
      OPTION_REFERENCE},
@@ -114,8 +122,14 @@ const struct command commands[] = {
      "all their desks at once, each on its own; lines then begin with the name of the show.\n"
      "On a terminal it is one screen, ? shows its keys; --plain prints lines there too.",
      BIT(PROFILE) | BIT(DESK) | BIT(STILL_EVERY) | BIT(ALL) | BIT(KEEP) | BIT(PLAIN) | BIT(TRACE) |
-         BIT(APPROVED),
+         BIT(APPROVED) | BIT(RECORD) | BIT(RECORD_LIMIT),
      64, command_watch},
+    {"replay", "FILE", "run a recorded watch once more, and print what it told",
+     "Runs the watch over a recording that `watch --record` made, much faster than it was, and\n"
+     "prints the lines with the recording's own times. It needs no other file, speaks to no\n"
+     "desk and tells nobody else. With --save, the desk as it stood at the end, or at --at, is\n"
+     "stored as a state that audit, retrim and compare take with --state.",
+     BIT(ALL) | BIT(TRACE) | BIT(SAVE) | BIT(AT), 1, command_replay},
     {"retrim", "[SHOW]", "list the moves that give unused preamp gain back",
      "Reads the desk once and works out new preamps, sends and masters that leave every path\n"
      "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB.\n"
@@ -277,6 +291,20 @@ take_seconds(const char *name, const char *text, double least, double *seconds)
     return true;
 }
 
+static bool
+take_megabytes(const char *name, const char *text, double *mb)
+{
+    char *end;
+    double number = strtod(text, &end);
+
+    if (end == text || *end || !(number >= 0.01 && number <= 1000)) {
+        fprintf(stderr, "gainwarden: --%s=%s: must be megabytes from 0.01 to 1000\n", name, text);
+        return false;
+    }
+    *mb = number;
+    return true;
+}
+
 /* What needs no look at its argument. */
 static void
 take_plain(struct options *options, enum option_id id, const char *argument)
@@ -297,6 +325,8 @@ take_plain(struct options *options, enum option_id id, const char *argument)
                   {OPTION_APPROVED, &options->approved, NULL},
                   {OPTION_STATE, &options->state, NULL},
                   {OPTION_SAVE, &options->save, NULL},
+                  {OPTION_RECORD, &options->record, NULL},
+                  {OPTION_AT, &options->at, NULL},
                   {OPTION_SCHEME, &options->scheme, NULL},
                   {OPTION_SHOW, &options->show, NULL},
                   {OPTION_TO, &options->to, NULL},
@@ -354,6 +384,8 @@ take(struct options *options, enum option_id id, const char *argument)
         return take_seconds("within", argument, 0.1, &options->within_s);
     case OPTION_STILL_EVERY:
         return take_seconds("still-every", argument, 0, &options->still_every_s);
+    case OPTION_RECORD_LIMIT:
+        return take_megabytes("record-limit", argument, &options->record_mb);
     case OPTION_FOR:
         return take_time("for", argument, &options->for_s);
     case OPTION_INPUT:
@@ -433,7 +465,7 @@ options_read(const struct command *command, int argc, char **argv, struct option
     enum option_id ids[ROWS];
     int result, index = 0;
 
-    *options = (struct options){.within_s = 10, .still_every_s = 900};
+    *options = (struct options){.within_s = 10, .still_every_s = 900, .record_mb = 64};
     *status = EXIT_USAGE;
     list_options(command, list, ids);
     opterr = 0;

@@ -28,6 +28,9 @@ struct options {
     const char *approved;  /* --approved */
     const char *state;     /* --state */
     const char *save;      /* --save */
+    const char *record;    /* --record */
+    double record_mb;      /* --record-limit */
+    const char *at;        /* --at */
     const char *reference; /* --reference */
     const char *scheme;    /* --scheme */
     const char *show;      /* --show */

@@ -35,6 +35,7 @@ profile_free(struct profile *profile)
     free(profile->renewals);
     free(profile->fixed);
     free(profile->desk);
+    json_free(profile->json);
     free(profile);
 }
 

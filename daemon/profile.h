@@ -114,6 +114,7 @@ struct profile {
     struct fixed *fixed; /* owned */
     size_t fixed_count;
     uint64_t fingerprint; /* of all the file says */
+    struct json *json;    /* owned: the file; NULL: made from what is the caller's */
 };
 
 /* Loads the file; NULL with the problems when there is any. Free with profile_free(). */

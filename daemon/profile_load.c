@@ -428,8 +428,11 @@ profile_load(const char *path, struct problems *problems)
     if (!json)
         return NULL;
     profile = profile_from_json(json, path, problems);
-    if (profile)
+    if (profile) {
         profile->fingerprint = fingerprint_of(json);
-    json_free(json);
+        profile->json = json;
+    } else {
+        json_free(json);
+    }
     return profile;
 }

@@ -6,6 +6,7 @@
 
 #include "approved.h"
 #include "clock.h"
+#include "state_file.h"
 
 /* Splits HOST, HOST:PORT, [ADDRESS]:PORT; a bare IPv6 address has more than one colon. */
 static bool
@@ -119,6 +120,39 @@ session_read(struct session *session, const struct options *options, const char 
 {
     return read_afresh(session, options, show, staying, problems) &&
            approved_attach(session, options, problems);
+}
+
+static void
+restore_approved(struct session *session, const char *text, const char *name,
+                 struct problems *problems)
+{
+    struct state *state = state_file_parse(text, strlen(text), name, problems);
+
+    if (state && state_file_fits(state, engine_desk(session->engine), name, problems)) {
+        engine_set_approved(session->engine, state->desk);
+        state->desk = NULL; /* the engine's now */
+    }
+    state_free(state);
+}
+
+bool
+session_restore(struct session *session, const struct session_parts *parts, const char *name,
+                struct problems *problems)
+{
+    size_t before = problems->count;
+
+    *session = (struct session){.port = parts->port};
+    session->host = strdup(parts->host);
+    if (!session->host)
+        abort();
+    if (parts->show)
+        session->file = show_file_from_json(json_copy(parts->show), name, problems);
+    session->profile = profile_from_json(parts->profile, name, problems);
+    if (problems->count > before || !make_engine(session, true, problems))
+        return false;
+    if (parts->approved)
+        restore_approved(session, parts->approved, name, problems);
+    return problems->count == before;
 }
 
 /* Tells what is wrong. */

@@ -6,6 +6,7 @@
 
 #include "clock.h"
 #include "engine.h"
+#include "json.h"
 #include "options.h"
 #include "profile.h"
 #include "show_file.h"
@@ -34,6 +35,17 @@ bool session_load(struct session *session, const struct options *options, const 
 /* The same without the approved state, for commands that do not look back. */
 bool session_load_afresh(struct session *session, const struct options *options, const char *show,
                          bool staying);
+/* What a recording holds of a session. */
+struct session_parts {
+    const struct json *profile, *show; /* show: NULL: no show file */
+    const char *approved;              /* the approved state's text; NULL: there is none */
+    const char *host;
+    int port;
+};
+
+/* The session of a watch once more; `name` stands for the files in the problems. */
+bool session_restore(struct session *session, const struct session_parts *parts, const char *name,
+                     struct problems *problems);
 void session_release(struct session *session);
 
 /* "Yard monitor desk at 10.0.0.20 port 9100", or "Yard monitor desk, as saved at" and the time. */

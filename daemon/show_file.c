@@ -100,7 +100,7 @@ read_parts(struct show_file *file, const struct where *where)
 }
 
 struct show_file *
-show_file_open(const char *path, struct problems *problems)
+show_file_from_json(struct json *json, const char *path, struct problems *problems)
 {
     struct where where = where_file(path, problems);
     struct show_file *file = calloc(1, sizeof *file);
@@ -112,8 +112,8 @@ show_file_open(const char *path, struct problems *problems)
         abort();
     file->path = strdup(path);
     show_file_init_watch(file);
-    file->json = json_read(path, problems);
-    if (!file->json || !json_check_keys(file->json, &where, show_keys))
+    file->json = json;
+    if (!json_check_keys(file->json, &where, show_keys))
         goto fail;
     json_need(file->json, &where, "$schema", JSON_STRING, false); /* for editors */
     format = json_need(file->json, &where, "show_format", JSON_NUMBER, true);
@@ -131,6 +131,14 @@ show_file_open(const char *path, struct problems *problems)
 fail:
     show_file_free(file);
     return NULL;
+}
+
+struct show_file *
+show_file_open(const char *path, struct problems *problems)
+{
+    struct json *json = json_read(path, problems);
+
+    return json ? show_file_from_json(json, path, problems) : NULL;
 }
 
 void

@@ -55,6 +55,9 @@ struct show_file {
 
 /* Reads the file and its "desk" and "tell". NULL with the problems. Free with show_file_free(). */
 struct show_file *show_file_open(const char *path, struct problems *problems);
+/* The same of a tree, which is taken over; `path` stands for the file. */
+struct show_file *show_file_from_json(struct json *json, const char *path,
+                                      struct problems *problems);
 void show_file_free(struct show_file *file);
 
 /* The rest of it, for a desk of the profile's counts; NULL with the problems. Free with

@@ -286,8 +286,13 @@ watch_sessions(struct watch *watch)
 static bool
 check_options(const struct options *options)
 {
-    if (options->word_count <= 1 || (!options->profile && !options->desk))
+    if (options->word_count <= 1 || (!options->profile && !options->desk && !options->record))
         return true;
+    if (options->record) {
+        fputs("gainwarden: --record is for one desk; start a watch for each that is recorded\n",
+              stderr);
+        return false;
+    }
     fprintf(stderr, "gainwarden: %s is for one desk; several are named by their show files\n",
             options->desk ? "--desk" : "--profile");
     return false;

@@ -8,6 +8,7 @@
 #include <sys/stat.h>
 #include <time.h>
 
+#include "clock.h"
 #include "places.h"
 #include "state_of.h"
 #include "watch_desk_parts.h"
@@ -37,7 +38,7 @@ watch_on_anchor(void *context)
     struct state state;
     char path[PLACES_SIZE];
 
-    if (!path_of(desk, path))
+    if (desk->room->past || !path_of(desk, path))
         return;
     state = state_of(desk->session, loop_now_ms(desk->room->loop));
     state_file_write(&state, path);
@@ -49,7 +50,7 @@ is_of_this_evening(const char *path)
 {
     struct stat file;
 
-    return stat(path, &file) == 0 && difftime(time(NULL), file.st_mtime) < EVENING_S;
+    return stat(path, &file) == 0 && difftime(clock_now(), file.st_mtime) < EVENING_S;
 }
 
 void
@@ -60,7 +61,11 @@ watch_anchor_restore(struct watch_desk *desk)
     struct state *state = NULL;
     char path[PLACES_SIZE];
 
-    if (!path_of(desk, path) || !is_of_this_evening(path))
+    if (desk->room->past && desk->room->past->anchor) {
+        engine_set_anchor(engine, desk->room->past->anchor);
+        desk->room->past->anchor = NULL;
+    }
+    if (desk->room->past || !path_of(desk, path) || !is_of_this_evening(path))
         return;
     problems_init(&problems);
     state = state_file_read(path, &problems);

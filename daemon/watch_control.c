@@ -436,10 +436,15 @@ answer_deliver(struct watch_desk *desk, const struct json *request)
 static const struct {
     const char *name;
     struct json *(*answer)(struct watch_desk *desk, const struct json *request);
+    bool moves; /* what is told afterwards, and nothing outside: recorded and done once more */
 } rows[] = {
-    {"state", answer_state},         {"quiet", answer_quiet},   {"quiet-list", answer_quiet_list},
-    {"quiet-end", answer_quiet_end}, {"status", answer_status}, {"reload", answer_reload},
-    {"deliver", answer_deliver},
+    {"state", answer_state, true},
+    {"quiet", answer_quiet, true},
+    {"quiet-list", answer_quiet_list, false},
+    {"quiet-end", answer_quiet_end, true},
+    {"status", answer_status, false},
+    {"reload", answer_reload, false},
+    {"deliver", answer_deliver, false},
 };
 
 struct json *
@@ -448,7 +453,23 @@ watch_answer(void *context, const struct json *request)
     const char *what = text_of(request, "do");
 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        if (strcmp(rows[i].name, what) == 0)
+        if (strcmp(rows[i].name, what) == 0) {
+            if (rows[i].moves)
+                watch_record(context, RECORDED_ASKED, json_copy(request));
             return rows[i].answer(context, request);
+        }
     return refuse("the watch knows no such request");
+}
+
+bool
+watch_asked(struct watch_desk *desk, const struct json *request)
+{
+    const char *what = text_of(request, "do");
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        if (rows[i].moves && strcmp(rows[i].name, what) == 0) {
+            json_free(rows[i].answer(desk, request));
+            return true;
+        }
+    return false;
 }

@@ -85,14 +85,17 @@ watch_run(struct watch_desk *desk)
 static void
 on_wake(void *context)
 {
+    watch_record(context, RECORDED_WAKE, NULL);
     watch_run(context);
 }
 
 void
 watch_desk_before_sleep(struct watch_desk *desk)
 {
+    watch_record_end(desk);
     if (engine_marked(desk->session->engine) > 0 || named_state(desk))
         watch_run(desk);
+    watch_record_turn(desk);
 }
 
 /* ---- at intervals ---- */
@@ -104,6 +107,7 @@ watch_desk_still(struct watch_desk *desk)
     const struct desk *model = engine_desk(desk->session->engine);
     char open[200], span[CLOCK_SIZE], line[500];
 
+    watch_record(desk, RECORDED_STILL, NULL);
     watch_run(desk);
     if (figures.last_heard_ms < 0)
         snprintf(line, sizeof line, "still watching: the desk was never heard");
@@ -119,7 +123,10 @@ watch_desk_still(struct watch_desk *desk)
 void
 watch_desk_new_day(struct watch_desk *desk)
 {
-    engine_set_day(desk->session->engine, clock_day());
+    int day = clock_day();
+
+    watch_record_day(desk, day);
+    engine_set_day(desk->session->engine, day);
 }
 
 /* Once when it cannot be written, and once when it can be again; errno is the write's. */
@@ -133,7 +140,7 @@ tell_beat(struct watch_desk *desk, bool good)
     desk->beat_failing = !good;
     snprintf(line, sizeof line, "the heartbeat file %s %s%s", desk->session->file->tell.heartbeat,
              good ? "is written again" : "cannot be written: ", good ? "" : strerror(errno));
-    watch_say(desk, line);
+    watch_say_outside(desk, line);
 }
 
 /* The heartbeat file: its age tells whether the watch lives. */
@@ -180,9 +187,10 @@ on_table(void *context)
 {
     struct watch_desk *desk = context;
     const struct timetable *table = &desk->session->file->states;
-    time_t now = time(NULL), at;
+    time_t now = clock_now(), at;
     enum show_state state;
 
+    watch_record(desk, RECORDED_WAKE, NULL);
     if (desk->table_at > 0 && now >= desk->table_at &&
         watcher_state(desk->watcher) != desk->table_state)
         watcher_set_state(desk->watcher, desk->table_state, "by the timetable",
@@ -203,7 +211,7 @@ first_state(const struct session *session)
     time_t since;
 
     if (session->file)
-        timetable_state(&session->file->states, time(NULL), &state, &since);
+        timetable_state(&session->file->states, clock_now(), &state, &since);
     return state;
 }
 
@@ -212,7 +220,7 @@ first_state(const struct session *session)
 static void
 on_trouble(void *context, const char *line)
 {
-    watch_say(context, line);
+    watch_say_outside(context, line);
 }
 
 static void
@@ -284,9 +292,27 @@ open_parts(struct watch_desk *desk)
     struct problems problems;
     bool good;
 
+    if (desk->room->past) {
+        watch_keep_open_replayed(desk, desk->room->past->kept);
+        return true;
+    }
     problems_init(&problems);
     good = watch_open_sinks(desk, desk->session, &desk->sinks, &problems) &&
            watch_keep_open(desk, &problems) && open_control(desk, &problems);
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    return good;
+}
+
+/* False, told on standard error, when it cannot be begun. */
+static bool
+begin_recording(struct watch_desk *desk)
+{
+    struct problems problems;
+    bool good;
+
+    problems_init(&problems);
+    good = watch_record_open(desk, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);
     return good;
@@ -325,6 +351,10 @@ watch_desk_open(const struct watch_room *room, struct session *session, const ch
     }
     desk->watcher = watch_new_watcher(desk, session, first_state(session));
     watch_keep_restore(desk);
+    if (!begin_recording(desk)) {
+        watch_desk_close(desk);
+        return NULL;
+    }
     watch_open_link(desk);
     start_timers(desk);
     return desk;
@@ -339,6 +369,7 @@ watch_desk_close(struct watch_desk *desk)
     if (desk->link)
         link_close(desk->link);
     watch_close_sinks(desk->sinks);
+    watch_record_close(desk);
     watch_keep_close(desk);
     watcher_free(desk->watcher);
     loop_timer_close(desk->wake);
@@ -354,6 +385,9 @@ watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms)
 {
     char span[CLOCK_SIZE], line[200];
 
+    watch_record(desk, RECORDED_STOPPED, json_new_number((double)lasted_ms));
+    watch_record_end(desk);
+    watch_record_close(desk); /* nothing is told any more */
     watch_run(desk);
     snprintf(line, sizeof line, "stopped watching after %s", clock_span(lasted_ms, span));
     watch_say_to_all(desk, "stopped", WEIGHT_NOTE, line);
@@ -392,8 +426,8 @@ watch_desk_hang_up(struct watch_desk *desk)
         watch_say(desk, said);
     } else {
         for (size_t i = 0; i < problems.count && i < PROBLEMS_KEPT; i++)
-            watch_say(desk, problems.lines[i]);
-        watch_say(desk, "not reloaded: the watch goes on with what it has");
+            watch_say_outside(desk, problems.lines[i]);
+        watch_say_outside(desk, "not reloaded: the watch goes on with what it has");
     }
     problems_release(&problems);
 }

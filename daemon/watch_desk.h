@@ -3,6 +3,8 @@
 #ifndef GAINWARDEN_WATCH_DESK_H
 #define GAINWARDEN_WATCH_DESK_H
 
+#include "json.h"
+#include "link.h"
 #include "loop.h"
 #include "options.h"
 #include "session.h"
@@ -17,10 +19,19 @@ struct watch_room {
     bool has_screen;                    /* lines go to the screen's events alone */
     void (*output_lost)(void *context); /* the terminal is gone */
     void (*changed)(void *context);     /* there is something new to show */
+    struct watch_past *past; /* NULL: a watch; else a replay: nothing is kept, nobody is told but
+                                standard output, and the link is told what happens */
     void *context;
 };
 
 struct watch_desk;
+
+/* What a replay has in place of files, of the first line of a recording; belongs to it. */
+struct watch_past {
+    const char *path;        /* the recording */
+    const struct json *kept; /* as watch_keep.c keeps it; NULL: a watch without a past */
+    struct desk *anchor;     /* taken over; NULL: none */
+};
 
 /* Begins to watch; room and session outlive it. `show`: the show file's path, or NULL. NULL, told
  * on standard error, when a sink or the kept file cannot be used as it stands. */
@@ -55,5 +66,13 @@ void watch_desk_view_free(struct view_desk *view);
 
 /* SIGHUP: files are read anew, and those that are written are opened anew. */
 void watch_desk_hang_up(struct watch_desk *desk);
+
+/* Does once more what a line of a recording says. False with the problems. */
+struct recorded;
+bool watch_desk_replay(struct watch_desk *desk, const struct recorded *recorded,
+                       struct problems *problems);
+
+/* The desk was read, as a recording's first line says, before it began. */
+void watch_desk_replay_begin(struct watch_desk *desk, const struct json *head);
 
 #endif

@@ -9,6 +9,8 @@
  *   watch_control.c  what the control socket is asked
  *   watch_reload.c   other files while it runs
  *   watch_view.c     what the screen shows
+ *   watch_record.c   what a recording keeps of it
+ *   watch_replay.c   the same done once more
  */
 #ifndef GAINWARDEN_WATCH_DESK_PARTS_H
 #define GAINWARDEN_WATCH_DESK_PARTS_H
@@ -22,6 +24,7 @@
 #include "keep.h"
 #include "lines.h"
 #include "link.h"
+#include "recording.h"
 #include "reject_log.h"
 #include "watch_desk.h"
 #include "watcher.h"
@@ -102,6 +105,10 @@ struct watch_desk {
     struct watch_event events[WATCH_EVENTS]; /* a ring */
     size_t event_count;
     struct reject_log rejects;
+    struct recording *recording; /* NULL: nobody records, or it has ended */
+    int64_t recording_ms;        /* when its file began, */
+    double recording_s;          /* and the wall time then */
+    int recorded_day;
 };
 
 /* ---- watch_desk.c ---- */
@@ -147,6 +154,9 @@ void watch_say_still(struct watch_desk *desk, const char *line);
 void watch_say_to_all(struct watch_desk *desk, const char *event, enum weight weight,
                       const char *line);
 
+/* The same of what a replay cannot find out by itself: trouble with files and hooks. */
+void watch_say_outside(struct watch_desk *desk, const char *line);
+
 /* Prints what had to wait for the first page. */
 void watch_say_later(struct watch_desk *desk);
 
@@ -170,6 +180,9 @@ const char *watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, i
 bool watch_keep_open(struct watch_desk *desk, struct problems *problems);
 void watch_keep_close(struct watch_desk *desk);
 
+/* The same without a file, from a snapshot that a recording holds; NULL: a watch without a past. */
+void watch_keep_open_replayed(struct watch_desk *desk, const struct json *snapshot);
+
 /* Gives the new watcher and the chat hook what the file had. */
 void watch_keep_restore(struct watch_desk *desk);
 
@@ -190,6 +203,9 @@ void watch_keep_state(struct watch_desk *desk);
 void watch_keep_quiets(struct watch_desk *desk);
 void watch_keep_stopped(struct watch_desk *desk);
 
+/* All of it in one record, for a recording: without messages. */
+struct json *watch_keep_snapshot(const struct watch_desk *desk);
+
 /* Everything that is open was told on the first page. */
 void watch_keep_all(struct watch_desk *desk);
 
@@ -207,6 +223,26 @@ void watch_on_anchor(void *context);
 /* Gives the engine what was kept this evening; what is wrong with it is told on standard error. */
 void watch_anchor_restore(struct watch_desk *desk);
 
+/* ---- watch_record.c ---- */
+
+/* Begins to record where the options say so; before the link is opened. False with the problems. */
+bool watch_record_open(struct watch_desk *desk, struct problems *problems);
+void watch_record_close(struct watch_desk *desk);
+
+/* For the link; its context is the desk. NULL: nobody records. */
+const struct link_tap *watch_record_tap(const struct watch_desk *desk);
+
+/* Notes what happens, before anything is made of it. `what` is taken over; NULL: true. */
+void watch_record(struct watch_desk *desk, enum recorded_kind kind, struct json *what);
+void watch_record_link(struct watch_desk *desk, enum link_state to, const char *why);
+void watch_record_day(struct watch_desk *desk, int day);
+void watch_record_files(struct watch_desk *desk, const struct session *session, const char *said);
+
+/* Before the loop sleeps: writes it, and, once all was judged, begins a new file where the old one
+ * is full. */
+void watch_record_end(struct watch_desk *desk);
+void watch_record_turn(struct watch_desk *desk);
+
 /* ---- watch_control.c, watch_reload.c ---- */
 
 /* "quieting 2, mix 3: ends in 9 min 55 s, held back 1 (re-patching)" */
@@ -215,11 +251,17 @@ void watch_quiet_text(const struct watch_desk *desk, const struct quiet *quiet, 
 
 struct json *watch_answer(void *context, const struct json *request);
 
+/* The same of a recording. False when it is no request that moves anything. */
+bool watch_asked(struct watch_desk *desk, const struct json *request);
+
 /* Tells which files are running. */
 uint32_t watch_configuration(const struct session *session);
 
 /* Reads the files anew. False, with what is wrong, and nothing has changed. `said` gets what did.
  */
 bool watch_reload(struct watch_desk *desk, struct problems *problems, char said[600]);
+
+/* The same with a session that was read already, which is taken over. */
+void watch_take_session(struct watch_desk *desk, struct session *session);
 
 #endif

@@ -271,6 +271,15 @@ snapshot(const struct watch_desk *desk)
     return record;
 }
 
+struct json *
+watch_keep_snapshot(const struct watch_desk *desk)
+{
+    struct json *record = snapshot(desk);
+
+    json_remove(record, "messages");
+    return record;
+}
+
 static bool
 write_snapshot(struct watch_desk *desk)
 {
@@ -286,6 +295,8 @@ write_snapshot(struct watch_desk *desk)
 static bool
 write_batch(struct watch_desk *desk, const struct json *batch)
 {
+    if (!desk->kept.keep)
+        return true; /* a replay */
     if (desk->kept.failing)
         return write_snapshot(desk);
     return (keep_is_long(desk->kept.keep) && write_snapshot(desk)) ||
@@ -306,7 +317,7 @@ tell_keeping(struct watch_desk *desk, bool good)
         snprintf(line, sizeof line,
                  "what was told cannot be kept on disk (%s): a restart would tell it again",
                  keep_error(desk->kept.keep));
-    watch_say(desk, line);
+    watch_say_outside(desk, line);
 }
 
 void

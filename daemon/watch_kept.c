@@ -149,18 +149,32 @@ on_record(void *context, const struct json *record)
     }
 }
 
-bool
-watch_keep_open(struct watch_desk *desk, struct problems *problems)
+static void
+make_room(struct watch_desk *desk)
 {
-    const struct options *options = desk->room->options;
-    char name[80], path[PLACES_SIZE];
-
     desk->kept.state = STATES;
     desk->kept.findings =
         calloc(engine_slots(desk->session->engine) + 1, sizeof *desk->kept.findings);
     desk->kept.quiets = calloc(QUIETS_KEPT, sizeof *desk->kept.quiets);
     if (!desk->kept.findings || !desk->kept.quiets)
         abort();
+}
+
+void
+watch_keep_open_replayed(struct watch_desk *desk, const struct json *snapshot)
+{
+    make_room(desk);
+    if (snapshot)
+        on_record(desk, snapshot);
+}
+
+bool
+watch_keep_open(struct watch_desk *desk, struct problems *problems)
+{
+    const struct options *options = desk->room->options;
+    char name[80], path[PLACES_SIZE];
+
+    make_room(desk);
     places_name(desk->show, options->profile, options->desk, name);
     if (!places_kept(options->keep, name, "kept", path, problems))
         return false;
@@ -205,7 +219,7 @@ is_overtaken(const struct watch_desk *desk)
     enum show_state state;
     time_t since;
 
-    return file && timetable_state(&file->states, time(NULL), &state, &since) &&
+    return file && timetable_state(&file->states, clock_now(), &state, &since) &&
            (double)since > desk->kept.at_s;
 }
 

@@ -85,6 +85,7 @@ watch_on_flap_over(void *context)
     struct watch_desk *desk = context;
     char open[200], line[400];
 
+    watch_record(desk, RECORDED_WAKE, NULL);
     if (!desk->flapping)
         return;
     desk->flapping = false;
@@ -146,6 +147,7 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
 {
     struct watch_desk *desk = context;
 
+    watch_record_link(desk, to, why);
     switch (to) {
     case LINK_RESOLVING:
         break;
@@ -191,10 +193,13 @@ void
 watch_open_link(struct watch_desk *desk)
 {
     struct session *session = desk->session;
-    struct link_owner owner = {.changed = on_state, .rejected = on_reject, .context = desk};
+    struct link_owner owner = {
+        .changed = on_state, .rejected = on_reject, .tap = watch_record_tap(desk), .context = desk};
 
-    desk->link = link_open(desk->room->loop, session->profile, session->engine, session->host,
-                           session->port, owner);
+    desk->link = desk->room->past ? link_open_replayed(desk->room->loop, session->profile,
+                                                       session->engine, session->host, owner)
+                                  : link_open(desk->room->loop, session->profile, session->engine,
+                                              session->host, session->port, owner);
     if (!desk->link)
         abort();
 }

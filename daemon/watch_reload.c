@@ -100,6 +100,12 @@ take_over(struct watch_desk *desk, struct session *session, struct watch_sinks s
     watch_kept_offer(desk);
 }
 
+void
+watch_take_session(struct watch_desk *desk, struct session *session)
+{
+    take_over(desk, session, (struct watch_sinks){NULL, NULL, NULL});
+}
+
 bool
 watch_reload(struct watch_desk *desk, struct problems *problems, char said[600])
 {
@@ -115,6 +121,7 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[600])
     }
     if (good) {
         say_what(desk->session, &session, said);
+        watch_record_files(desk, &session, said);
         take_over(desk, &session, sinks);
     } else {
         session_release(&session);

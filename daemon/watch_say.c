@@ -109,7 +109,7 @@ say(struct watch_desk *desk, const char *event, enum weight weight, const char *
 
     clock_time(when);
     remember(desk, when, line);
-    if (service_has_journal())
+    if (!desk->room->past && service_has_journal())
         service_journal(weight == WEIGHT_NOTE ? PRIORITY_INFO : PRIORITY_WARNING, line, fields);
     else if (desk->room->has_screen || desk->room->unseen)
         return; /* the screen shows what is remembered */
@@ -123,6 +123,16 @@ void
 watch_say(struct watch_desk *desk, const char *line)
 {
     say(desk, "line", WEIGHT_NOTE, line);
+}
+
+void
+watch_say_outside(struct watch_desk *desk, const char *line)
+{
+    char clean[WATCH_LINE_SIZE];
+
+    escape_clean(clean, sizeof clean, line);
+    watch_record(desk, RECORDED_SAID, json_new_string(clean));
+    watch_say(desk, line);
 }
 
 static void

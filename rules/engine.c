@@ -132,6 +132,12 @@ engine_set_anchor(struct engine *engine, struct desk *anchor)
     set_past(engine, &engine->anchor, anchor);
 }
 
+const struct desk *
+engine_anchored(const struct engine *engine)
+{
+    return engine->anchor;
+}
+
 bool
 engine_has_anchor(const struct engine *engine)
 {

@@ -71,6 +71,7 @@ bool engine_anchor(struct engine *engine);
 
 /* The same with a desk from before a restart, which is taken over. */
 void engine_set_anchor(struct engine *engine, struct desk *anchor);
+const struct desk *engine_anchored(const struct engine *engine); /* NULL: there is none */
 bool engine_has_anchor(const struct engine *engine);
 
 /* Takes over values, the anchor, and how each finding stands from an engine of other files, as far

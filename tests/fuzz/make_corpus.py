@@ -5,6 +5,7 @@ Seeds that are text stand in corpus/TARGET/ and are copied. Binary ones are made
 a list with a word on each, a person can see what is there and what is missing, and a change of
 one shows as text. Files that are there already, such as those a run has found, are kept.
 """
+import json
 import pathlib
 import shutil
 import struct
@@ -174,6 +175,47 @@ LAWS = {
 }
 
 
+def small_recording(*lines, **head):
+    """A desk of one input and one mix; the target puts the sums right."""
+    profile = {"profile_format": 1, "desk": "Small", "link": {"transport": "udp", "port": 9100},
+               "counts": {"input": 1, "mix": 1},
+               "values": [{"at": "/mix/{mix}/fader", "is": "mix.fader"}, {"at": "/in/{input}/gain", "is": "input.preamp_gain"},
+                          {"at": "/limit", "is": "mix.limiter.on"}]}
+    head = {"recording_format": 1, "version": "0", "at_s": 1.8e9, "offset_s": 3600, "host": "desk", "port": 9100,
+            "profile": profile, **head}
+    return "".join(json.dumps({**line, "sum": "0" * 16}, separators=(",", ":")) + "\n"
+                   for line in (head, *lines)).encode()
+
+
+def recordings():
+    said = {"questions": 2, "asked": 2, "heard": 2, "asked_again": 0, "never_came": 0, "took_ms": 4}
+    begun = [{"t": 1, "link": "reading", "why": ""},
+             {"t": 5, "in": [message("/mix/1/fader", "f", 0.0).hex(), message("/in/1/gain", "f", 30.0).hex()],
+              "more": True},
+             {"t": 6, "link": "steady", "why": "", "reading": said, "until": 9}]
+    show = {"show_format": 1, "show": "One", "mixes": {"1": {"feeds": "in-ear"}},
+            "watch": {"raise_after_s": 0, "clear_after_s": 0}, "desk": {"profile": "p"}}
+    fault = [{"t": 900, "in": [message("/limit", "i", 0).hex()]}, {"t": 950, "wake": True},
+             {"t": 990, "in": [message("/mix/1/fader", "f", -20.0).hex()]}]
+    ends = [{"t": 9000, "link": "lost", "why": "no answer"}, {"t": 9500, "lasted_ms": 9500}]
+    return {
+        "whole": small_recording(*begun, *fault, *ends, show=show),
+        "no-show": small_recording(*begun, *fault),
+        "asked": small_recording(*begun, {"t": 20, "asked": {"do": "state", "to": "show"}},
+                                 {"t": 30, "asked": {"do": "quiet", "mix": 1, "for_s": 5, "why": "w", "now": True}},
+                                 *fault, {"t": 2000, "asked": {"do": "quiet-end", "number": 1}}, show=show),
+        "others": small_recording(*begun, {"t": 10, "said": "a line"}, {"t": 11, "still": True},
+                                  {"t": 12, "day": 20300101}, {"t": 13, "at_s": 1.9e9}, {"t": 14, "stale_before": 10},
+                                  {"t": 15, "read": True}, {"t": 16}, show=show),
+        "kept": small_recording(*begun, *fault, show=show, kept={
+            "told": [{"check": "ears-unprotected", "mix": 1, "weight": "stop", "severity": 1, "since_s": 1.79e9}],
+            "state": {"is": "show", "until_s": 1.81e9}, "at_s": 1.8e9,
+            "quiets": [{"number": 1, "mix": 1, "player": "", "stop_too": True, "why": "w", "by": "", "from_s": 1,
+                        "until_s": 1.9e9}]}),
+        "committed": (HERE.parent / "reference/fault.recording").read_bytes(),
+    }
+
+
 def write_all(folder, target, seeds):
     (folder / target).mkdir(parents=True, exist_ok=True)
     for name, content in seeds.items():
@@ -189,6 +231,7 @@ def main(folder):
     write_all(folder, "law", {
         name: (HERE / "corpus/law" / f"{law}.txt").read_bytes() + b"\0"
         + struct.pack(f"={len(numbers)}d", *numbers) for name, (law, numbers) in LAWS.items()})
+    write_all(folder, "recording", recordings())
     for target, path in [("profile", HERE / "small-desk.json"), ("profile", demo / "yard-desk.json"),
                          ("show", demo / "lantern-yard.json"),
                          ("scheme", HERE.parent.parent / "contrib" / "scheme" / "monitor-setup.json")]:
