@@ -2,7 +2,8 @@
  *
  * A group has its marks, and checks; every finding of a check costs a number of marks that may grow
  * with how far off it is, each check costs no more than its `most`, and a group no more than its
- * own. What could not be known is neither earned nor lost.
+ * own. What could not be known, or was not there to be judged, is neither
+ * earned nor lost.
  */
 #ifndef GAINWARDEN_RULES_SCHEME_H
 #define GAINWARDEN_RULES_SCHEME_H

@@ -127,6 +127,18 @@ judged(const struct engine *engine, int check)
            engine_count(engine, check, OUTCOME_FOLDED);
 }
 
+/* What the check might still have cost: by what is not known, and all of it where nothing was there
+ * to be judged. */
+static int
+open_of(const struct engine *engine, const struct scheme_check *check, int left)
+{
+    size_t unknown = engine_count(engine, check->check, OUTCOME_NOT_KNOWN);
+
+    if (unknown == 0)
+        return judged(engine, check->check) == 0 ? left : 0;
+    return (int)fmin((double)unknown * check->top_tenths, left);
+}
+
 static void
 close_group(struct score *score, const struct engine *engine, const struct scheme *scheme,
             const struct left *left, int number)
@@ -137,14 +149,12 @@ close_group(struct score *score, const struct engine *engine, const struct schem
     size_t seen = 0;
 
     for (int i = 0; i < marked->check_count; i++) {
-        const struct scheme_check *check = &marked->checks[i];
-        size_t unknown = engine_count(engine, check->check, OUTCOME_NOT_KNOWN);
-        double could = (double)unknown * check->top_tenths;
+        int check = marked->checks[i].check;
 
-        seen += judged(engine, check->check);
-        group->passed += engine_count(engine, check->check, OUTCOME_PASS);
-        group->unknown += unknown;
-        open += (int)fmin(could, left->of_check[number][i]);
+        seen += judged(engine, check);
+        group->passed += engine_count(engine, check, OUTCOME_PASS);
+        group->unknown += engine_count(engine, check, OUTCOME_NOT_KNOWN);
+        open += open_of(engine, &marked->checks[i], left->of_check[number][i]);
     }
     group->open_tenths = seen == 0 ? marked->marks_tenths - group->lost_tenths
                                    : smaller(open, left->of_group[number]);

@@ -31,8 +31,8 @@ struct score_line {
 /* marks = earned + lost + open */
 struct score_group {
     int earned_tenths, lost_tenths;
-    int open_tenths; /* not assessed: what is not known might have cost so much, or nothing at all
-                        was there to be judged */
+    int open_tenths; /* not assessed: what is not known might have cost so much, or checks that had
+                        nothing to judge */
     size_t passed, unknown; /* objects */
 };
 

@@ -87,11 +87,10 @@ def marks(report, scheme):
         unknown[one["check"]] = unknown.get(one["check"], 0) + 1
     for group in scheme["groups"]:
         left = tenths(group.get("most", group["marks"]))
-        lost = could = seen = 0
-        for check in group["checks"]:
-            seen += report["passed"][check] + report["told_by_another"][check]
-            for one in report["findings"] + report["accepted"]:
-                seen += one["check"] == check
+        lost = could = 0
+        seen = {check: report["passed"][check] + report["told_by_another"][check] +
+                sum(one["check"] == check for one in report["findings"] + report["accepted"])
+                for check in group["checks"]}
         spent = {check: tenths(rule.get("most", group["marks"])) for check, rule in group["checks"].items()}
         for one in report["findings"]:
             rule = group["checks"].get(one["check"])
@@ -104,8 +103,9 @@ def marks(report, scheme):
             lost += taken
         for check, rule in group["checks"].items():
             top = rule["costs"][1] if isinstance(rule["costs"], list) else rule["costs"]
-            could += min(unknown.get(check, 0) * tenths(top), spent[check])
-        open_ = min(could, left) if seen else tenths(group["marks"])
+            judged = seen[check] + unknown.get(check, 0)
+            could += min(unknown.get(check, 0) * tenths(top), spent[check]) if judged else spent[check]
+        open_ = min(could, left) if any(seen.values()) else tenths(group["marks"])
         result[group["group"]] = (tenths(group["marks"]) - lost - open_, lost, open_)
     return result
 
@@ -178,6 +178,22 @@ def test_what_is_not_known_is_neither_earned_nor_lost(tmp_path):
     saved = save(tmp_path / "p2.json", write_json(tmp_path / "state.json", state), ("--profile", PROFILE))
     group = review(saved)["setups"][0]["groups"][2]
     assert (group["group"], group["earned"], group["not_assessed"]) == ("high-passes", 0, 15)
+
+
+def test_a_check_with_nothing_to_judge_earns_nothing(demo, tmp_path):
+    """Turned off in the show file, or of something this desk has not: the same group's other checks say nothing of it."""
+    show = read_json(SHOW)
+    show["desk"]["profile"] = str(PROFILE)
+    show["checks"] = {"ears-unprotected": "off"}
+    off = write_json(tmp_path / "show.json", show)
+    state = read_json(STATE)
+    for one in state["mixes"]:
+        one["name"] = one["name"].replace("IEM", "wedge")
+    wedges = save(tmp_path / "s.json", write_json(tmp_path / "state.json", state), ("--profile", PROFILE))
+    for words, lost in (((demo, "--show", off), 3), ((wedges,), 0)):
+        group = review(*words)["setups"][0]["groups"][0]
+        assert group["right"] > 0  # phantom power was judged
+        assert (group["earned"], group["lost"], group["not_assessed"]) == (0, lost, 30 - lost)
 
 
 def test_one_cause_is_counted_once(tmp_path):
