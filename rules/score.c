@@ -144,6 +144,7 @@ close_group(struct score *score, const struct engine *engine, const struct schem
         seen += judged(engine, check->check);
         group->passed += engine_count(engine, check->check, OUTCOME_PASS);
         group->unknown += unknown;
+        group->closed += engine_count(engine, check->check, OUTCOME_CLOSED);
         open += (int)fmin(could, left->of_check[number][i]);
     }
     group->open_tenths = seen == 0 ? marked->marks_tenths - group->lost_tenths
@@ -160,6 +161,7 @@ add_up(struct score *score, int group_count)
         score->total.open_tenths += score->groups[i].open_tenths;
         score->total.passed += score->groups[i].passed;
         score->total.unknown += score->groups[i].unknown;
+        score->total.closed += score->groups[i].closed;
     }
 }
 

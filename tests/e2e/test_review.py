@@ -180,6 +180,15 @@ def test_what_is_not_known_is_neither_earned_nor_lost(tmp_path):
     assert (group["group"], group["earned"], group["not_assessed"]) == ("high-passes", 0, 15)
 
 
+def test_what_is_muted_is_said_to_be_unjudged(tmp_path):
+    state = read_json(STATE)
+    state["inputs"][17]["open"] = False
+    saved = save(tmp_path / "s.json", write_json(tmp_path / "state.json", state))
+    groups = {one["group"]: one for one in review(saved, "--show", SHOW)["setups"][0]["groups"]}
+    assert groups["gain structure"]["muted_or_sent_nowhere"] >= 1 and groups["high-passes"]["muted_or_sent_nowhere"] >= 1
+    assert re.search(r"Not judged: \d+ checks of inputs that are muted", run("review", saved, "--show", SHOW).out)
+
+
 def test_one_cause_is_counted_once(tmp_path):
     """Where the scheme says that a surplus in a mix whose master is off is the master's fault."""
     state = read_json(STATE)
