@@ -128,10 +128,11 @@ static int
 by_id_and_time(const void *one, const void *other)
 {
     const struct review_row *a = one, *b = other;
+    long long at = clock_parse_time(a->at), other_at = clock_parse_time(b->at);
     int order = strcmp(a->id, b->id);
 
     if (order == 0)
-        order = strcmp(a->at, b->at);
+        order = (at > other_at) - (at < other_at);
     return order != 0 ? order : strcmp(a->file, b->file);
 }
 

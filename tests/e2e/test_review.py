@@ -305,6 +305,20 @@ def test_a_class_is_a_table_an_overview_and_sheets(demo, tmp_path):
     assert {path.name: path.read_bytes() for path in to.iterdir()} == before
 
 
+def test_dates_go_on_whatever_the_zone(tmp_path):
+    """The setup that was read first comes first, though its clock showed a later hour."""
+    desk = MockDesk()
+    paths = []
+    for folder, zone in (("first", "Pacific/Chatham"), ("then", "America/Anchorage")):
+        (tmp_path / folder).mkdir()
+        paths.append(tmp_path / folder / "ana.json")
+        run("audit", SHOW, "--desk", desk.at, "--save", paths[-1], env={"TZ": zone})
+        time.sleep(1.1)
+    rows = list(csv.DictReader(run("review", *reversed(paths), "--format", "csv").out.splitlines()))
+    assert [row["read"] for row in rows] == [read_json(path)["at"] for path in paths]
+    assert rows[0]["read"] > rows[1]["read"]  # as text it would be the other way round
+
+
 def test_names_can_be_hidden(demo, tmp_path):
     paths = make_class(tmp_path, demo)
     to = tmp_path / "class"
