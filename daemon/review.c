@@ -19,7 +19,7 @@ struct review {
     struct review_folder *folder; /* NULL: standard output */
     struct json *setups;          /* of a JSON report */
     bool to_fix;                  /* a finding of weight fix or stop was open */
-    time_t told;                  /* progress, last */
+    double told_s;                /* when progress was told last */
 };
 
 static volatile sig_atomic_t interrupted;
@@ -93,13 +93,16 @@ write_setup(struct review *review, const struct setup *setup, bool first)
 static void
 tell_progress(struct review *review, int done)
 {
-    time_t now = time(NULL);
+    struct timespec now;
+    double now_s;
 
-    if (review->told == 0)
-        review->told = now;
-    if (now == review->told)
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    now_s = (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+    if (review->told_s == 0)
+        review->told_s = now_s;
+    if (now_s - review->told_s < 1)
         return;
-    review->told = now;
+    review->told_s = now_s;
     fprintf(stderr, "gainwarden: %d of %d setups\n", done, review->options->word_count);
 }
 

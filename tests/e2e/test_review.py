@@ -268,7 +268,7 @@ def test_a_class_is_a_table_an_overview_and_sheets(demo, tmp_path):
     paths = make_class(tmp_path, demo)
     to = tmp_path / "class"
     result = run("review", *paths, "--show", SHOW, "--to", to)
-    assert (result.status, result.err) == (1, ""), result.err
+    assert result.status == 1 and re.fullmatch(r"(gainwarden: \d of 4 setups\n)*", result.err)  # slow machines
     assert result.out == f"4 setups: {to}/overview.html, {to}/marks.csv\n"
     raw = (to / "marks.csv").read_bytes()
     assert raw.count(b"\r\n") == 5 and raw.count(b"\n") == 5
