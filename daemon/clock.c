@@ -155,3 +155,18 @@ clock_parse_day(const char *text)
         return 0;
     return year * 10000 + month * 100 + day;
 }
+
+long long
+clock_parse_time(const char *text)
+{
+    int year = atoi(text), month = atoi(text + 5), day = atoi(text + 8);
+    int zone_min = (atoi(text + 20) * 60 + atoi(text + 23)) * (text[19] == '-' ? -1 : 1);
+    long long days = 0, minutes;
+
+    for (int one = 1970; one < year; one++)
+        days += days_in(one, 2) == 29 ? 366 : 365;
+    for (int one = 1; one < month; one++)
+        days += days_in(year, one);
+    minutes = ((days + day - 1) * 24 + atoi(text + 11)) * 60 + atoi(text + 14) - zone_min;
+    return minutes * 60 + atoi(text + 17);
+}

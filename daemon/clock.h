@@ -38,4 +38,7 @@ const char *clock_span(long long ms, char buffer[CLOCK_SIZE]);
 /* A date written YYYY-MM-DD as clock_day() counts; 0 when it is none. */
 int clock_parse_day(const char *text);
 
+/* Seconds since 1970 of a time as clock_rfc3339() writes it; its form must have been checked. */
+long long clock_parse_time(const char *text);
+
 #endif

@@ -42,7 +42,8 @@ struct axis {
 /* Values beyond the ends come out at the ends. */
 double axis_place(const struct axis *axis, double value);
 
-/* "18 Ld Vox": number and label of an input or a mix. */
+/* "18 Ld Vox": number and label of an input or a mix. On the page it stands in <bdi dir="ltr">, so
+ * that the number stays in front of a label that is written from right to left. */
 enum { DRAW_NAME_SIZE = 100 };
 const char *draw_input(const struct draw *draw, int input, char name[DRAW_NAME_SIZE]);
 const char *draw_mix(const struct draw *draw, int mix, char name[DRAW_NAME_SIZE]);

@@ -165,7 +165,8 @@ draw_curve(const struct draw *draw, int mix)
     html_add(draw->page, "<li><figure id=\"mix-%d\">\n", mix + 1);
     if (response.known)
         draw_picture(draw, mix, &response);
-    html_add(draw->page, "<figcaption><b><bdi>%s</bdi></b>%s%s</figcaption>\n</figure></li>\n",
+    html_add(draw->page,
+             "<figcaption><b><bdi dir=\"ltr\">%s</bdi></b>%s%s</figcaption>\n</figure></li>\n",
              draw_mix(draw, mix, name), response.known ? ": " : ": its filters are not known",
              response.known ? cost : "");
 }

@@ -133,10 +133,12 @@ draw_caption(const struct draw *draw, int input, const struct ladder *ladder)
 {
     char name[DRAW_NAME_SIZE], mix[DRAW_NAME_SIZE], number[HTML_NUMBER_SIZE];
 
-    html_add(draw->page, "<figcaption><b><bdi>%s</bdi></b>%s: %sinto <bdi>%s</bdi>, %s dB",
-             draw_input(draw, input, name), ladder->muted ? " (muted)" : "",
-             ladder->own ? "own send " : "", draw_mix(draw, ladder->mix, mix),
-             html_number(number, ladder->level_db[RUNG_MASTER]));
+    html_add(
+        draw->page,
+        "<figcaption><b><bdi dir=\"ltr\">%s</bdi></b>%s: %sinto <bdi dir=\"ltr\">%s</bdi>, %s dB",
+        draw_input(draw, input, name), ladder->muted ? " (muted)" : "",
+        ladder->own ? "own send " : "", draw_mix(draw, ladder->mix, mix),
+        html_number(number, ladder->level_db[RUNG_MASTER]));
     if (ladder->behind_db <= -0.05)
         html_add(draw->page, "; %s dB given away", html_number(number, -ladder->behind_db));
     html_add(draw->page, "</figcaption>\n");
@@ -175,8 +177,8 @@ draw_others(const struct draw *draw, const struct ladder *ladders, int count,
         if (ladders[input].state != state)
             continue;
         fputs(named++ == 0 ? "<p>" : ", ", draw->page);
-        html_add(draw->page, "%s<bdi>%s</bdi>", named == 1 ? title : "",
-                 draw_input(draw, input, name));
+        html_add(draw->page, "%s<bdi id=\"input-%d\" dir=\"ltr\">%s</bdi>", named == 1 ? title : "",
+                 input + 1, draw_input(draw, input, name));
     }
     if (named > 0)
         html_add(draw->page, "</p>\n");

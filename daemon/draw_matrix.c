@@ -48,7 +48,8 @@ draw_head(const struct draw *draw)
 
     html_add(draw->page, "<thead><tr><th scope=\"col\" class=\"words\">input</th>");
     for (int mix = 0; mix < desk_count(draw->desk, INDEX_MIX); mix++)
-        html_add(draw->page, "<th scope=\"col\"><bdi>%s</bdi></th>", draw_mix(draw, mix, name));
+        html_add(draw->page, "<th scope=\"col\"><bdi dir=\"ltr\">%s</bdi></th>",
+                 draw_mix(draw, mix, name));
     html_add(draw->page, "</tr></thead>\n<tbody>\n");
 }
 
@@ -64,7 +65,7 @@ draw_matrix(const struct draw *draw)
              "Framed and bold: the player's own send. Empty: off. ?: not known.</caption>\n");
     draw_head(draw);
     for (int input = 0; input < desk_count(draw->desk, INDEX_INPUT); input++) {
-        html_add(draw->page, "<tr><th scope=\"row\"><bdi>%s</bdi></th>",
+        html_add(draw->page, "<tr><th scope=\"row\"><bdi dir=\"ltr\">%s</bdi></th>",
                  draw_input(draw, input, name));
         for (int mix = 0; mix < desk_count(draw->desk, INDEX_MIX); mix++)
             draw_cell(draw, input, mix);

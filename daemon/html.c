@@ -80,12 +80,6 @@ html_add(FILE *page, const char *format, ...)
     va_end(arguments);
 }
 
-void
-html_label(FILE *page, const char *text)
-{
-    html_add(page, "<bdi>%s</bdi>", text);
-}
-
 static const char *
 write_number(char buffer[HTML_NUMBER_SIZE], double number, const char *plus)
 {

@@ -15,9 +15,6 @@ void html_end(FILE *page);
  * is our own bug. */
 void html_add(FILE *page, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
-/* Text from outside inside a sentence: set apart, so that its writing direction stays its own. */
-void html_label(FILE *page, const char *text);
-
 enum { HTML_NUMBER_SIZE = 40, HTML_SHORT_SIZE = 200 };
 
 /* "14", "−3.5", "off": at most one decimal, with a true minus sign. */

@@ -58,7 +58,7 @@ add_places(FILE *page, const struct engine *engine, const char *player)
         if (strcmp(other, player) != 0)
             continue;
         fputs(between, page);
-        html_add(page, "<a href=\"#mix-%d\"><bdi>%s</bdi></a>", mix + 1,
+        html_add(page, "<a href=\"#mix-%d\"><bdi dir=\"ltr\">%s</bdi></a>", mix + 1,
                  draw_mix(&draw, mix, name));
         between = ", ";
     }
@@ -69,7 +69,7 @@ add_places(FILE *page, const struct engine *engine, const char *player)
         if (strcmp(draw.show->inputs[input].player, player) != 0)
             continue;
         fputs(between, page);
-        html_label(page, draw_input(&draw, input, name));
+        html_add(page, "<bdi dir=\"ltr\">%s</bdi>", draw_input(&draw, input, name));
         between = ", ";
     }
     if (strcmp(between, ", ") == 0)

@@ -27,6 +27,50 @@ add_source(FILE *page, const struct report *report)
     html_add(page, "</p>\n");
 }
 
+/* What the profile does not name, and a neutral value stands in for. */
+static void
+add_absent(FILE *page, const struct desk *desk)
+{
+    const char *between =
+        "<p class=\"soft\">Taken as absent, since the profile does not name them: ";
+
+    for (int id = 0; id < PARAMS; id++) {
+        if (desk_supplied(desk, (enum param_id)id) != SUPPLY_ABSENT ||
+            desk_rows(desk, (enum param_id)id) * desk_columns(desk, (enum param_id)id) == 0)
+            continue;
+        fputs(between, page);
+        html_add(page, "%s", params[id].name);
+        between = ", ";
+    }
+    if (between[0] == ',')
+        html_add(page, ".</p>\n");
+}
+
+struct rejects {
+    FILE *page;
+    bool begun;
+};
+
+static void
+add_reject(void *context, const char *reason, uint64_t count)
+{
+    struct rejects *rejects = context;
+
+    fputs(rejects->begun ? "," : "<p class=\"soft\">Turned down:", rejects->page);
+    html_add(rejects->page, " %s %zu", reason, (size_t)count);
+    rejects->begun = true;
+}
+
+static void
+add_rejects(FILE *page, const struct link_figures *figures)
+{
+    struct rejects rejects = {page, false};
+
+    report_rejects(figures, add_reject, &rejects);
+    if (rejects.begun)
+        html_add(page, ".</p>\n");
+}
+
 void
 report_html(const struct report *report, FILE *page)
 {
@@ -44,6 +88,8 @@ report_html(const struct report *report, FILE *page)
     page_add_accepted(page, &findings);
     page_add_not_known(page, &findings);
     page_add_right(page, &findings);
+    add_absent(page, draw.desk);
+    add_rejects(page, &report->figures);
     page_care(page);
     page_add_pictures(&draw);
     page_add_players(page, &findings);

@@ -19,7 +19,7 @@ struct review {
     struct review_folder *folder; /* NULL: standard output */
     struct json *setups;          /* of a JSON report */
     bool to_fix;                  /* a finding of weight fix or stop was open */
-    time_t told;                  /* progress, last */
+    double told_s;                /* when progress was told last */
 };
 
 static volatile sig_atomic_t interrupted;
@@ -93,13 +93,16 @@ write_setup(struct review *review, const struct setup *setup, bool first)
 static void
 tell_progress(struct review *review, int done)
 {
-    time_t now = time(NULL);
+    struct timespec now;
+    double now_s;
 
-    if (review->told == 0)
-        review->told = now;
-    if (now == review->told)
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    now_s = (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+    if (review->told_s == 0)
+        review->told_s = now_s;
+    if (now_s - review->told_s < 1)
         return;
-    review->told = now;
+    review->told_s = now_s;
     fprintf(stderr, "gainwarden: %d of %d setups\n", done, review->options->word_count);
 }
 
@@ -128,10 +131,11 @@ static int
 by_id_and_time(const void *one, const void *other)
 {
     const struct review_row *a = one, *b = other;
+    long long at = clock_parse_time(a->at), other_at = clock_parse_time(b->at);
     int order = strcmp(a->id, b->id);
 
     if (order == 0)
-        order = strcmp(a->at, b->at);
+        order = (at > other_at) - (at < other_at);
     return order != 0 ? order : strcmp(a->file, b->file);
 }
 

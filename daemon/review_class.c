@@ -24,12 +24,13 @@ add_link(FILE *page, const char *file)
 static void
 add_head(FILE *page, const struct scheme *scheme)
 {
-    html_add(page,
-             "<section class=\"scroll\" tabindex=\"0\" aria-label=\"Marks of the "
-             "class\">\n<table>\n<caption class=\"soft\">Earned of what was assessed, group by "
-             "group. Change: what was earned since the setup before, where as much was "
-             "assessed.</caption>\n<thead><tr><th scope=\"col\" class=\"words\">setup</th>"
-             "<th scope=\"col\" class=\"words\">read</th>");
+    html_add(
+        page,
+        "<p class=\"soft\">Earned of what was assessed, group by group. Change: what was earned "
+        "since the setup before, where as much was assessed.</p>\n"
+        "<section class=\"scroll\" tabindex=\"0\" aria-label=\"Marks of the class\">\n"
+        "<table>\n<thead><tr><th scope=\"col\" class=\"words\">setup</th>"
+        "<th scope=\"col\" class=\"words\">read</th>");
     for (int i = 0; i < scheme->group_count; i++)
         html_add(page, "<th scope=\"col\"><bdi>%s</bdi></th>", scheme->groups[i].name);
     html_add(page, "<th scope=\"col\">all settings</th><th scope=\"col\">not assessed</th>"
@@ -65,11 +66,14 @@ static void
 add_row(FILE *page, const struct review_class *review, size_t at)
 {
     const struct review_row *row = &review->rows[at];
-    char open[SCHEME_MARKS_SIZE];
+    char open[SCHEME_MARKS_SIZE], when[17]; /* "2026-11-25T22:34": the sheet has the rest */
+
+    snprintf(when, sizeof when, "%.16s", row->at);
+    when[10] = ' ';
 
     html_add(page, "<tr><th scope=\"row\"><a href=\"");
     add_link(page, row->file);
-    html_add(page, "\"><bdi>%s</bdi></a></th><td class=\"words\">%s</td>", row->id, row->at);
+    html_add(page, "\"><bdi>%s</bdi></a></th><td class=\"words\">%s</td>", row->id, when);
     for (int i = 0; i < review->scheme->scheme.group_count; i++)
         add_cell(page, &row->groups[i]);
     add_cell(page, &row->total);

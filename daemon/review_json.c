@@ -16,6 +16,7 @@ group_json(const char *name, const struct score_group *group)
     json_add_number(json, "not_assessed", group->open_tenths / 10.0);
     json_add_number(json, "right", (double)group->passed);
     json_add_number(json, "not_known", (double)group->unknown);
+    json_add_number(json, "muted_or_sent_nowhere", (double)group->closed);
     return json;
 }
 

@@ -159,6 +159,9 @@ review_text(const struct setup *setup)
     if (setup->score->total.unknown > 0)
         printf("\nNot known, and so neither earned nor lost (%zu)\n", setup->score->total.unknown);
     engine_unknown(setup->engine, print_unknown, &unknown);
+    if (setup->score->total.closed > 0)
+        printf("\nNot judged: %zu check%s of inputs that are muted or sent nowhere\n",
+               setup->score->total.closed, setup->score->total.closed == 1 ? "" : "s");
     if (setup->score->unmarked > 0)
         printf("\n%zu finding%s of checks that the scheme does not mark: the audit lists them\n",
                setup->score->unmarked, setup->score->unmarked == 1 ? "" : "s");

@@ -103,6 +103,7 @@ static void
 on_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
     desk->lost_ms = loop_now_ms(desk->room->loop);
+    desk->reloaded = false; /* the loss is told, so the return is too */
     watcher_lost(desk->watcher);
     if (!begins_to_flap(desk, desk->lost_ms))
         say_lost(desk, from, why);

@@ -154,6 +154,7 @@ close_group(struct score *score, const struct engine *engine, const struct schem
         seen += judged(engine, check);
         group->passed += engine_count(engine, check, OUTCOME_PASS);
         group->unknown += engine_count(engine, check, OUTCOME_NOT_KNOWN);
+        group->closed += engine_count(engine, check, OUTCOME_CLOSED);
         open += open_of(engine, &marked->checks[i], left->of_check[number][i]);
     }
     group->open_tenths = seen == 0 ? marked->marks_tenths - group->lost_tenths
@@ -170,6 +171,7 @@ add_up(struct score *score, int group_count)
         score->total.open_tenths += score->groups[i].open_tenths;
         score->total.passed += score->groups[i].passed;
         score->total.unknown += score->groups[i].unknown;
+        score->total.closed += score->groups[i].closed;
     }
 }
 

@@ -33,7 +33,7 @@ struct score_group {
     int earned_tenths, lost_tenths;
     int open_tenths; /* not assessed: what is not known might have cost so much, or checks that had
                         nothing to judge */
-    size_t passed, unknown; /* objects */
+    size_t passed, unknown, closed; /* objects; closed: muted or sent nowhere, and not judged */
 };
 
 struct score {

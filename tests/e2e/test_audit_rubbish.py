@@ -735,7 +735,7 @@ def test_a_closed_standard_error_changes_nothing():
     (("audit", "-x"), "unknown option -x\nTry `gainwarden audit --help`."),
     (("watch", "--within", "3"), "unknown option --within\nTry `gainwarden watch --help`."),
     (("audit", "--desk"), "--desk needs an argument\nTry `gainwarden audit --help`."),
-    (("audit", "--format", "xml"), "--format=xml: allowed are text and json"),
+    (("audit", "--format", "xml"), "--format=xml: allowed are text, json and html"),
     (("audit", "--within", "0"), "--within=0: must be seconds from 0.1 to 86400"),
     (("audit", "--within", "nan"), "--within=nan: must be seconds from 0.1 to 86400"),
     (("audit", "--within", "5x"), "--within=5x: must be seconds from 0.1 to 86400"),

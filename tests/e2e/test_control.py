@@ -2,7 +2,6 @@
 quieting with a preview, status, and other files all or nothing.
 """
 import json
-import os
 import re
 import signal
 import socket
@@ -244,6 +243,19 @@ def test_a_file_with_a_mistake_changes_nothing(tmp_path):
     assert "checks.no-such-check: unknown check" in answer.out and "desk.role" in answer.out
     watched.move(-9)
     watched.watch.expect(r"raised fix \[master-off-unity\] mix 6", start=watched.seen)
+    assert watched.watch.stop() == 0
+
+
+@pytest.mark.limit(40)
+def test_a_desk_lost_while_it_is_read_after_a_reload_is_told_when_it_is_back(tmp_path):
+    watched = Controlled(tmp_path)
+    port = watched.desk.port
+    watched.desk.stop()
+    assert watched.ask("reload").status == 0
+    at, _, _ = watched.watch.expect(r"nothing heard|does not answer|is lost|not heard", 15, watched.seen)
+    MockDesk(port=port)
+    watched.watch.expect(r"the desk is back after .* and was read again", 15, at)
+    watched.watch.expect(r"now: \d+ to stop for", 5, at)
     assert watched.watch.stop() == 0
 
 

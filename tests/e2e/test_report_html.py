@@ -396,6 +396,17 @@ def test_a_silent_desk_is_a_page_that_says_so(tmp_path):
     assert "Not known (" in root.text()
 
 
+def test_what_the_profile_lacks_and_what_was_turned_down(tmp_path):
+    profile = read_json(PROFILE)
+    profile["values"] = [one for one in profile["values"] if one.get("is") not in ("input.pad", "mix.trim")]
+    desk = MockDesk(garbage="0.2")
+    page = run("audit", "--profile", write_json(tmp_path / "p.json", profile), "--desk", desk.at, "--format",
+               "html").out
+    text = Page(page).root.text()
+    assert "Taken as absent, since the profile does not name them: input.pad, mix.trim." in text
+    assert re.search(r"Turned down: ([a-z-]+ \d+(, )?)+\.", text)
+
+
 def test_html_is_for_the_audit(tmp_path):
     result = run("retrim", SHOW, "--format", "html")
     assert (result.status, result.err) == (2, "gainwarden: --format=html: allowed are text and json\n")

@@ -25,6 +25,32 @@ pytestmark = pytest.mark.skipif(not shutil.which("tmux"), reason="no tmux here")
 PROMPT = re.compile(r"\? for the keys( +\d+ rows below)?")
 
 
+def stat_of(pid):
+    """The fields of /proc/PID/stat behind the name."""
+    with open(f"/proc/{pid}/stat", encoding="utf-8", errors="replace") as file:
+        return file.read().rsplit(")", 1)[1].split()
+
+
+def children_of(terminal):
+    """What the terminal's shell started; nothing when the terminal has gone."""
+    with contextlib.suppress(subprocess.CalledProcessError):
+        shell = terminal.tmux("display-message", "-p", "#{pane_pid}").strip()
+        found = []
+        for pid in filter(str.isdigit, os.listdir("/proc")):
+            with contextlib.suppress(OSError):  # it has ended meanwhile
+                if stat_of(pid)[1] == shell:
+                    found.append(int(pid))
+        return found
+    return []
+
+
+def pid_of(terminal):
+    """The only child of the terminal's shell."""
+    found = children_of(terminal)
+    assert len(found) == 1
+    return found[0]
+
+
 class Terminal:
     """One tmux server of the test's own, with a shell in it."""
 
@@ -54,7 +80,15 @@ class Terminal:
                      f"/{pattern}/ on the screen")
 
     def end(self):
+        """A watch outlives the line it is on, by design: what the shell started is ended by its id."""
+        children = children_of(self)
+        for pid in children:
+            with contextlib.suppress(ProcessLookupError):
+                os.kill(pid, signal.SIGCONT)  # it may be stopped
+                os.kill(pid, signal.SIGTERM)
         subprocess.run(["tmux", "-S", str(self.socket), "kill-server"], check=False, capture_output=True)
+        for pid in children:
+            until(lambda pid=pid: not os.path.exists(f"/proc/{pid}"), what=f"the end of process {pid}")
 
 
 @pytest.fixture
@@ -413,24 +447,6 @@ def test_an_emoji_at_every_column_of_the_edge(tmp_path, terminals):
 def modes(terminal):
     terminal.type("clear; stty -g", "Enter")
     return terminal.until(r"^[0-9a-f]+:[0-9a-f:]+$").group()
-
-
-def stat_of(pid):
-    """The fields of /proc/PID/stat behind the name."""
-    with open(f"/proc/{pid}/stat", encoding="utf-8", errors="replace") as file:
-        return file.read().rsplit(")", 1)[1].split()
-
-
-def pid_of(terminal):
-    """The only child of the terminal's shell."""
-    shell = terminal.tmux("display-message", "-p", "#{pane_pid}").strip()
-    found = []
-    for pid in filter(str.isdigit, os.listdir("/proc")):
-        with contextlib.suppress(OSError):  # it has ended meanwhile
-            if stat_of(pid)[1] == shell:
-                found.append(int(pid))
-    assert len(found) == 1
-    return found[0]
 
 
 @pytest.mark.parametrize("term", ["screen", "vt100", "xterm", "linux"])
