@@ -48,31 +48,51 @@ is_recording(int fd)
            (length == (ssize_t)sizeof begin && memcmp(begin, RECORDING_BEGIN, sizeof begin) == 0);
 }
 
-/* Moves a recording that is there out of the way, unless somebody writes to it. */
+/* True when nothing is there, or a recording that nobody writes to. Close *fd, -1 for nothing. */
+static bool
+is_ours(const char *path, int *fd, off_t *size, struct problems *problems)
+{
+    struct stat status;
+
+    *fd = open(path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
+    *size = 0;
+    if (*fd < 0 && errno == ENOENT)
+        return true;
+    if (*fd < 0)
+        problems_add(problems, "%s: cannot be read: %s", path, strerror(errno));
+    else if (fstat(*fd, &status) != 0 || !S_ISREG(status.st_mode))
+        problems_add(problems, "%s: is no regular file", path);
+    else if (flock(*fd, LOCK_EX | LOCK_NB) != 0)
+        problems_add(problems, "%s: another watch records into it", path);
+    else if (!is_recording(*fd))
+        problems_add(problems, "%s: is there already, and is no recording of a watch", path);
+    else {
+        *size = status.st_size;
+        return true;
+    }
+    return false;
+}
+
+/* Moves a recording that is there out of the way, unless somebody writes to it; FILE.1, now or when
+ * this one is full, takes the place of no other file than a recording. */
 static bool
 set_aside(const struct recording *recording, struct problems *problems)
 {
-    struct stat status;
-    int fd = open(recording->path, O_RDONLY | O_NONBLOCK | O_CLOEXEC);
-    size_t before = problems->count;
+    int fd, old_fd = -1;
+    off_t size, old_size;
+    bool good = is_ours(recording->path, &fd, &size, problems) &&
+                is_ours(recording->old, &old_fd, &old_size, problems);
 
-    if (fd < 0 && errno == ENOENT)
-        return true;
-    if (fd < 0)
-        problems_add(problems, "%s: cannot be read: %s", recording->path, strerror(errno));
-    else if (fstat(fd, &status) != 0 || !S_ISREG(status.st_mode))
-        problems_add(problems, "%s: is no regular file", recording->path);
-    else if (flock(fd, LOCK_EX | LOCK_NB) != 0)
-        problems_add(problems, "%s: another watch records into it", recording->path);
-    else if (!is_recording(fd))
-        problems_add(problems, "%s: is there already, and is no recording of a watch",
-                     recording->path);
-    else if (status.st_size > 0 && rename(recording->path, recording->old) != 0)
+    if (good && size > 0 && rename(recording->path, recording->old) != 0) {
         problems_add(problems, "%s: cannot become %s: %s", recording->path, recording->old,
                      strerror(errno));
+        good = false;
+    }
     if (fd >= 0)
         close(fd);
-    return problems->count == before;
+    if (old_fd >= 0)
+        close(old_fd);
+    return good;
 }
 
 /* The lock says to other watches that it is being written. */

@@ -258,6 +258,11 @@ def test_a_file_that_is_no_recording_is_not_overwritten(tmp_path):
 
     assert result.status == 2 and "is there already, and is no recording of a watch" in result.err
     assert precious.read_text() == '{"show_format": 1}' and len(list(tmp_path.iterdir())) == 1
+    older = tmp_path / "precious.json.1"  # nor where an older recording would go
+    precious.rename(older)
+    result = run("watch", SHOW, "--desk", "127.0.0.1:9", "--record", precious)
+    assert result.status == 2 and f"{older}: is there already, and is no recording of a watch" in result.err
+    assert older.read_text() == '{"show_format": 1}' and len(list(tmp_path.iterdir())) == 1
     several = run("watch", SHOW, SHOW, "--record", tmp_path / "both.recording")
     assert several.status == 2 and "--record is for one desk" in several.err
     folder = run("watch", SHOW, "--desk", "127.0.0.1:9", "--record", tmp_path)
