@@ -276,8 +276,10 @@ state_file_fits(const struct state *state, const struct desk *desk, const char *
         int other = desk_count(desk, (enum index_kind)kind);
 
         if (mine != other)
-            where_problem(&here, "is %d, but the profile has %d; approve the desk anew", mine,
-                          other);
+            where_problem(&here,
+                          "is %d, but the profile has %d; it is of another desk, or from before "
+                          "the profile changed: store the state anew",
+                          mine, other);
     }
     return problems->count == before;
 }

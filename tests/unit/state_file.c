@@ -486,9 +486,9 @@ counts_that_differ_are_named(void **unused)
     other = desk_new(&counts);
     assert_false(state_file_fits(&state, other, "f.json", &problems));
     assert_int_equal(problems.count, 1);
-    assert_string_equal(
-        problems.lines[0],
-        "f.json: counts.input: is 24, but the profile has 32; approve the desk anew");
+    assert_string_equal(problems.lines[0], "f.json: counts.input: is 24, but the profile has 32; "
+                                           "it is of another desk, or from before "
+                                           "the profile changed: store the state anew");
     problems_release(&problems);
     desk_free(one);
     desk_free(other);
