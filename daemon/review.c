@@ -7,6 +7,7 @@
 #include <time.h>
 
 #include "commands.h"
+#include "escape.h"
 #include "review_folder.h"
 
 enum { REVIEW_FORMAT = 1 };
@@ -106,6 +107,26 @@ tell_progress(struct review *review, int done)
     fprintf(stderr, "gainwarden: %d of %d setups\n", done, review->options->word_count);
 }
 
+/* The number keeps setups of the same name, at several dates, apart; a long name is cut, between
+ * two characters, so that a file can be called so. */
+static void
+name_sheet(struct setup *setup, int number)
+{
+    enum { MOST = 100 };
+    size_t fits = 0;
+
+    while (setup->id[fits]) {
+        size_t length = escape_character(setup->id + fits);
+
+        length = length > 0 ? length : 1;
+        if (fits + length > MOST)
+            break;
+        fits += length;
+    }
+    snprintf(setup->file, sizeof setup->file, "sheet-%d-%.*s.html", number + 1, (int)fits,
+             setup->id);
+}
+
 static bool
 review_one(struct review *review, int number, struct problems *problems)
 {
@@ -115,8 +136,7 @@ review_one(struct review *review, int number, struct problems *problems)
 
     /* with a mistake in one state nothing is written, and the others are only read */
     if (good && problems->count == 0) {
-        /* the number keeps setups of the same name, at several dates, apart */
-        snprintf(setup.file, sizeof setup.file, "sheet-%d-%s.html", number + 1, setup.id);
+        name_sheet(&setup, number);
         good = write_setup(review, &setup, number == 0);
         keep_row(review, &setup);
     }

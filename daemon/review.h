@@ -15,7 +15,8 @@
 #include "show_file.h"
 #include "state_file.h"
 
-enum { REVIEW_ID_SIZE = 128, REVIEW_FILE_SIZE = 160 };
+/* An id holds any file's name: of two long ones that begin alike each stays its own. */
+enum { REVIEW_ID_SIZE = 256, REVIEW_FILE_SIZE = 160 };
 
 /* One setup, with all that its sheet is written from. */
 struct setup {

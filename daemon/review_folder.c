@@ -87,6 +87,23 @@ review_folder_sheet(struct review_folder *folder, const struct setup *setup)
     return end_file(folder, file, setup->file);
 }
 
+/* Whether all can be put in its place: what cannot is told before any of it is. */
+static bool
+has_places(const struct review_folder *folder)
+{
+    for (size_t i = 0; i < folder->count; i++) {
+        char to[PATH_MAX + REVIEW_FILE_SIZE];
+        struct stat status;
+
+        if (lstat(join(to, folder->path, folder->names[i]), &status) == 0 &&
+            !S_ISREG(status.st_mode)) {
+            fprintf(stderr, "gainwarden: %s: cannot be replaced: is no regular file\n", to);
+            return false;
+        }
+    }
+    return true;
+}
+
 static bool
 put_in_place(struct review_folder *folder)
 {
@@ -114,7 +131,7 @@ review_folder_finish(struct review_folder *folder, const struct review_class *li
     file = begin_file(folder, table);
     if (file)
         review_csv(list, file);
-    if (!end_file(folder, file, table) || !put_in_place(folder))
+    if (!end_file(folder, file, table) || !has_places(folder) || !put_in_place(folder))
         return false;
     printf("%zu setup%s: %s/%s, %s/%s\n", list->count, list->count == 1 ? "" : "s", folder->path,
            overview, folder->path, table);

@@ -150,14 +150,17 @@ void
 review_text(const struct setup *setup)
 {
     struct unknown unknown = {setup};
+    size_t unknown_count = 0;
 
     columns_set_locale();
     print_head(setup);
     print_marks(setup);
     print_lost(setup);
     print_right(setup);
-    if (setup->score->total.unknown > 0)
-        printf("\nNot known, and so neither earned nor lost (%zu)\n", setup->score->total.unknown);
+    for (int check = 0; check < check_count; check++)
+        unknown_count += engine_count(setup->engine, check, OUTCOME_NOT_KNOWN);
+    if (unknown_count > 0)
+        printf("\nNot known, and so neither earned nor lost (%zu)\n", unknown_count);
     engine_unknown(setup->engine, print_unknown, &unknown);
     if (setup->score->total.closed > 0)
         printf("\nNot judged: %zu check%s of inputs that are muted or sent nowhere\n",

@@ -196,7 +196,84 @@ read_checks(struct scheme *scheme, struct scheme_group *group, const struct json
     }
 }
 
+/* ---- one cause, counted once ---- */
+
+static const struct scheme_check *
+marked(const struct scheme *scheme, int check)
+{
+    for (int group = 0; group < scheme->group_count; group++)
+        for (int i = 0; i < scheme->groups[group].check_count; i++)
+            if (scheme->groups[group].checks[i].check == check)
+                return &scheme->groups[group].checks[i];
+    return NULL;
+}
+
+/* Whether `check` costs nothing beside `other`, or beside one that costs nothing beside `other`. */
+static bool
+gives_way(const struct scheme *scheme, int check, int other, bool *seen)
+{
+    const struct scheme_check *rule = marked(scheme, check);
+
+    if (seen[check] || !rule)
+        return false;
+    seen[check] = true;
+    for (int i = 0; i < rule->not_with_count; i++)
+        if (rule->not_with[i] == other || gives_way(scheme, rule->not_with[i], other, seen))
+            return true;
+    return false;
+}
+
+/* A cause that two checks tell must still cost something once. */
+static void
+check_cause(const struct scheme *scheme, const struct scheme_check *rule, const struct where *where)
+{
+    struct where here = where_key(where, checks[rule->check]->id),
+                 list = where_key(&here, "not_with");
+
+    for (int i = 0; i < rule->not_with_count; i++) {
+        struct where at = where_index(&list, i);
+        bool *seen = calloc((size_t)check_count, sizeof *seen);
+
+        if (!seen)
+            abort();
+        if (!marked(scheme, rule->not_with[i]))
+            where_problem(&at, "the scheme does not mark %s: what both tell would cost nothing",
+                          checks[rule->not_with[i]]->id);
+        else if (gives_way(scheme, rule->not_with[i], rule->check, seen))
+            where_problem(&at,
+                          "%s is not counted beside %s either: what both tell would cost nothing",
+                          checks[rule->not_with[i]]->id, checks[rule->check]->id);
+        free(seen);
+    }
+}
+
+static void
+check_causes(const struct scheme *scheme, const struct where *root)
+{
+    struct where groups = where_key(root, "groups");
+
+    for (int group = 0; group < scheme->group_count; group++) {
+        struct where here = where_index(&groups, group), list = where_key(&here, "checks");
+
+        for (int i = 0; i < scheme->groups[group].check_count; i++)
+            check_cause(scheme, &scheme->groups[group].checks[i], &list);
+    }
+}
+
 /* ---- groups ---- */
+
+/* A group's name is a column of the table: no other's, and not the sum's. */
+static void
+check_name(const struct scheme *scheme, const char *name, const struct where *where)
+{
+    struct where here = where_key(where, "group");
+
+    if (strcmp(name, "all") == 0)
+        where_problem(&here, "\"all\" is what the table calls the sum of the groups");
+    for (int i = 0; i < scheme->group_count; i++)
+        if (*name && strcmp(scheme->groups[i].name, name) == 0)
+            where_problem(&here, "is the name of groups[%d] already", i);
+}
 
 static void
 read_group(struct scheme *scheme, const struct json *json, const struct where *where)
@@ -209,6 +286,7 @@ read_group(struct scheme *scheme, const struct json *json, const struct where *w
     if (!json_check_keys(json, where, keys))
         return;
     read_text(json, where, "group", sizeof group->name, group->name);
+    check_name(scheme, group->name, where);
     group->marks_tenths = read_marks(json, where, "marks", -1);
     group->most_tenths = read_marks(json, where, "most", group->marks_tenths);
     if (group->most_tenths > group->marks_tenths)
@@ -306,6 +384,8 @@ scheme_file_parse(const char *text, size_t length, const char *name, struct prob
         abort();
     if (is_this_format(root, &where))
         read_root(&file->scheme, root, &where);
+    if (problems->count == before)
+        check_causes(&file->scheme, &where);
     json_free(root);
     sha256_text(text, length, file->sha256);
     if (problems->count == before)

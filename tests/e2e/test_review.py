@@ -349,7 +349,37 @@ def test_names_can_be_hidden(demo, tmp_path):
     assert not {one["id"] for one in setups} & {one["id"] for one in other}
 
 
+def test_long_names_stay_apart(demo, tmp_path):
+    names = ["é" * 120 + end for end in "ab"]
+    paths = [shutil.copy(demo, tmp_path / f"{name}.json") for name in names]
+    to = tmp_path / "class"
+    assert run("review", *paths, "--to", to).status == 1
+    with open(to / "marks.csv", newline="", encoding="utf-8") as file:
+        assert [row["id"] for row in csv.DictReader(file)] == names
+    assert (to / ("sheet-2-" + "é" * 50 + ".html")).exists()
+    hidden = review(*paths, "--anonymous", "autumn")["setups"]
+    assert hidden[0]["id"] != hidden[1]["id"]
+
+
+def test_what_a_scheme_does_not_mark_may_be_not_known(tmp_path):
+    profile = read_json(PROFILE)
+    profile["values"] = [one for one in profile["values"] if "limit" not in json.dumps(one)]
+    saved = save(tmp_path / "s.json", words=("--profile", write_json(tmp_path / "p.json", profile)))
+    scheme = read_json(SCHEME)
+    del scheme["groups"][0]
+    out = run("review", saved, "--scheme", write_json(tmp_path / "scheme.json", scheme)).out
+    assert re.search(r"\nNot known, and so neither earned nor lost \(2\)\n.*ears-unprotected", out)
+
+
 # ---- bad input ----
+
+def test_a_folder_that_holds_something_else_is_left_as_it_is(demo, tmp_path):
+    (tmp_path / "class" / "marks.csv").mkdir(parents=True)
+    result = run("review", demo, "--to", tmp_path / "class")
+    assert (result.status, result.out) == (2, "")
+    assert "class/marks.csv: cannot be replaced: is no regular file" in result.err
+    assert [path.name for path in (tmp_path / "class").iterdir()] == ["marks.csv"]
+
 
 def test_one_broken_state_and_nothing_is_written(demo, tmp_path):
     paths = make_class(tmp_path, demo)
@@ -405,6 +435,12 @@ def in_check(check, value, group=0):
     (in_check("ears-unprotected", {"costs": 1, "not_with": ["x"]}), "not_with[0]: no check is called so"),
     (in_check("ears-unprotected", {"costs": 1, "not_with": ["ears-unprotected"]}), "not_with[0]: is the check itself"),
     (in_check("ears-unprotected", {}), "costs: is missing"),
+    (lambda scheme: scheme["groups"][1]["checks"].pop("unused-preamp-gain"),
+     "groups[1].checks.own-send-off-unity.not_with[0]: the scheme does not mark unused-preamp-gain: what both"),
+    (in_check("unused-preamp-gain", {"costs": 1, "not_with": ["own-send-off-unity"]}, 1),
+     "unused-preamp-gain.not_with[0]: own-send-off-unity is not counted beside unused-preamp-gain either"),
+    (lambda scheme: scheme["groups"][2].update(group="routing"), "groups[4].group: is the name of groups[2] already"),
+    (lambda scheme: scheme["groups"][2].update(group="all"), "groups[2].group: \"all\" is what the table calls the sum"),
     (lambda scheme: scheme["groups"][1].update(most=31), "\"most\" must not be more than the marks of the group"),
     (lambda scheme: scheme["groups"].extend(scheme["groups"] * 3), "groups: has more than 12 groups"),
     (lambda scheme: scheme["by_hand"].append({"what": 1, "marks": 3}), "by_hand[5].what: "),
