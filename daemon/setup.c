@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "escape.h"
 #include "review.h"
 #include "text.h"
 
@@ -11,22 +12,31 @@ const char review_cannot_show[] =
     "player was asked, or how loud it is. Those marks are given by hand, by someone who was "
     "there.";
 
-/* The file's name without folder and .json. */
+/* The file's name without folder and .json. What could move a cursor or is no UTF-8 becomes \xNN,
+ * so that every form of a sheet is text, and names that differ stay apart. */
 static void
 name_of(const char *path, char name[REVIEW_ID_SIZE])
 {
     const char *slash = strrchr(path, '/');
     const char *base = slash ? slash + 1 : path;
     size_t length = strlen(base);
+    size_t used = 0;
 
     if (length > 5 && strcmp(base + length - 5, ".json") == 0)
         length -= 5;
-    if (length >= REVIEW_ID_SIZE)
-        length = REVIEW_ID_SIZE - 1;
-    memcpy(name, base, length);
-    name[length] = '\0';
-    if (!*name)
-        strcpy(name, "setup");
+    for (const char *end = base + length; base < end && used + 4 < REVIEW_ID_SIZE;) {
+        if (escape_is_harmless(base)) {
+            size_t bytes = escape_character(base);
+
+            memcpy(name + used, base, bytes);
+            used += bytes;
+            base += bytes;
+        } else {
+            used += (size_t)snprintf(name + used, REVIEW_ID_SIZE - used, "\\x%02x",
+                                     (unsigned char)*base++);
+        }
+    }
+    strcpy(name + used, used > 0 ? "" : "setup");
 }
 
 /* The first digits of the SHA-256 of word, NUL and name: who knows the word can find the name. */

@@ -6,6 +6,7 @@ import csv
 import hashlib
 import json
 import math
+import os
 import random
 import re
 import shutil
@@ -359,6 +360,18 @@ def test_long_names_stay_apart(demo, tmp_path):
     assert (to / ("sheet-2-" + "é" * 50 + ".html")).exists()
     hidden = review(*paths, "--anonymous", "autumn")["setups"]
     assert hidden[0]["id"] != hidden[1]["id"]
+
+
+def test_every_form_is_text_whatever_a_file_is_called(demo, tmp_path):
+    names = [b"Jos\xe9", b"Jos\xe8", "\u202eana".encode(), b"a\nb", "Jos\u00e9".encode()]
+    paths = [os.fsencode(tmp_path) + b"/" + name + b".json" for name in names]
+    for path in paths:
+        shutil.copy(demo, path)
+    words = [os.fsdecode(path) for path in paths]
+    wanted = ["Jos\\xe9", "Jos\\xe8", "\\xe2\\x80\\xaeana", "a\\x0ab", "Jos\u00e9"]
+    assert [one["id"] for one in review(*words)["setups"]] == wanted
+    table = csv.reader(run("review", *words, "--format", "csv").out.splitlines(), strict=True)
+    assert [row[0] for row in table][1:] == sorted(wanted, key=os.fsencode)
 
 
 def test_what_a_scheme_does_not_mark_may_be_not_known(tmp_path):
