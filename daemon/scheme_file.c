@@ -11,7 +11,7 @@
 #include "json.h"
 #include "whole_file.h"
 
-enum { MARKS_MOST = 1000 };
+enum { MARKS_MOST = 1000, FIGURE_MOST = 1000000 };
 
 const char *
 scheme_marks(char buffer[SCHEME_MARKS_SIZE], int tenths)
@@ -74,8 +74,13 @@ static double
 read_number(const struct json *json, const struct where *where, const char *key)
 {
     const struct json *number = json_need(json, where, key, JSON_NUMBER, true);
+    struct where here = where_key(where, key);
 
-    return number ? json_number(number) : 0;
+    if (number && fabs(json_number(number)) <= FIGURE_MOST)
+        return json_number(number);
+    if (number)
+        where_problem(&here, "must be from %d to %d", -FIGURE_MOST, FIGURE_MOST);
+    return 0;
 }
 
 /* Position of the check, or -1 with a problem. */

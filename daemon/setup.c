@@ -1,4 +1,6 @@
 /* One setup: from its state file to its marks. */
+#include <math.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -143,16 +145,18 @@ static void
 write_grade(const struct setup *setup, const struct score_line *line, char grade[SETUP_WHY_SIZE])
 {
     const struct scheme_check *check = marked(setup, line);
+    const struct verdict *verdict = &line->finding->verdict;
+    const char *figure = checks[line->finding->check]->severity;
+    bool off = strstr(figure, "unity_db") && isnan(verdict_figure(verdict, figure));
     char least[SCHEME_MARKS_SIZE], top[SCHEME_MARKS_SIZE], number[SCHEME_MARKS_SIZE];
     struct text text;
 
     text_init(&text, grade, SETUP_WHY_SIZE);
     if (check->least_tenths == check->top_tenths)
         return;
-    snprintf(number, sizeof number, "%.4g", line->finding->verdict.severity);
-    text_add(&text, "%s is %s; it costs %s up to %g, %s from %g on",
-             checks[line->finding->check]->severity, number,
-             scheme_marks(least, check->least_tenths), check->from,
+    snprintf(number, sizeof number, "%.4g", verdict->severity); /* a control that is off has none */
+    text_add(&text, "%s is %s; it costs %s up to %g, %s from %g on", figure,
+             off ? "without end" : number, scheme_marks(least, check->least_tenths), check->from,
              scheme_marks(top, check->top_tenths), check->to);
 }
 

@@ -362,6 +362,16 @@ def test_long_names_stay_apart(demo, tmp_path):
     assert hidden[0]["id"] != hidden[1]["id"]
 
 
+def test_a_master_that_is_off_has_no_figure_made_up(tmp_path):
+    state = read_json(STATE)
+    state["mixes"][1]["fader"] = "-inf"
+    saved = save(tmp_path / "s.json", write_json(tmp_path / "state.json", state))
+    line = next(one for one in review(saved, "--show", SHOW)["setups"][0]["findings"]
+                if one["check"] == "master-off-unity" and one["object"] == {"mix": 2})
+    assert line["why_so_much"] == "off_unity_db is without end; it costs 1 up to 0.5, 4 from 8 on"
+    assert line["lost"] == 4
+
+
 def test_every_form_is_text_whatever_a_file_is_called(demo, tmp_path):
     names = [b"Jos\xe9", b"Jos\xe8", "\u202eana".encode(), b"a\nb", "Jos\u00e9".encode()]
     paths = [os.fsencode(tmp_path) + b"/" + name + b".json" for name in names]
@@ -441,6 +451,7 @@ def in_check(check, value, group=0):
     (in_check("ears-unprotected", {"costs": [5, 2], "from": 1, "to": 2}), "the first must not be the larger one"),
     (in_check("ears-unprotected", {"costs": [1, 2], "from": 2, "to": 2}), "\"from\" must be below \"to\""),
     (in_check("ears-unprotected", {"costs": [1, 2]}), "groups[0].checks.ears-unprotected.from: is missing"),
+    (in_check("ears-unprotected", {"costs": [1, 2], "from": 1, "to": 1e300}), "to: must be from -1000000 to 1000000"),
     (in_check("ears-unprotected", {"costs": 1, "from": 1, "to": 2}), "must be [least, top] where"),
     (in_check("ears-unprotected", {"costs": 0.25}), "must be marks from 0 to 1000, with at most one decimal"),
     (in_check("ears-unprotected", {"costs": -1}), "costs: must be marks"),
