@@ -159,8 +159,8 @@ const struct command commands[] = {
      "For trainers: each STATE is a saved desk (`audit --save`), the file's name the student's "
      "id.\n"
      "Prints a sheet with every mark explained, what was right, and what settings cannot show;\n"
-     "--to FOLDER writes a page for each setup, overview.html and marks.csv. The same states and\n"
-     "the same scheme give the same marks; `explain scheme` prints the built-in one.",
+     "--to FOLDER writes a page for each setup, overview.html and marks.csv. The same states,\n"
+     "scheme and show file give the same marks; `explain scheme` prints the built-in one.",
      BIT(FORMAT_CSV) | BIT(SCHEME) | BIT(SHOW) | BIT(TO) | BIT(ANONYMOUS), 10000, command_review},
     {"tell-test", "SHOW", "send one marked test message to the show's chat hook",
      "Sends it the way the watch does, waits for the answer and says what it was. Where it\n"

@@ -224,11 +224,26 @@ recording_is_overfull(const struct recording *recording)
            recording->size >= recording->limit + recording->limit / 8;
 }
 
+/* What was put in the file's place meanwhile is somebody else's. */
+static bool
+is_in_place(const struct recording *recording)
+{
+    struct stat written, named;
+
+    if (fstat(recording->fd, &written) != 0 || lstat(recording->path, &named) != 0)
+        return false;
+    errno = EEXIST;
+    return written.st_dev == named.st_dev && written.st_ino == named.st_ino;
+}
+
 bool
 recording_turn(struct recording *recording, struct json *head)
 {
-    close_file(recording);
-    if (rename(recording->path, recording->old) == 0 && open_file(recording))
+    bool mine = is_in_place(recording);
+
+    if (mine)
+        close_file(recording);
+    if (mine && rename(recording->path, recording->old) == 0 && open_file(recording))
         return recording_head(recording, head);
     json_free(head);
     return false;
@@ -304,10 +319,22 @@ write_line(struct recording *recording, size_t i, int64_t now_ms)
     return good;
 }
 
+/* A file that was removed takes all that is written, and nobody will ever read it. */
+static bool
+is_removed(const struct recording *recording)
+{
+    struct stat status;
+
+    if (fstat(recording->fd, &status) != 0 || status.st_nlink > 0)
+        return false;
+    errno = ENOENT;
+    return true;
+}
+
 bool
 recording_write(struct recording *recording, int64_t now_ms)
 {
-    bool good = true;
+    bool good = recording->line_count == 0 || !is_removed(recording);
 
     for (size_t i = 0; good && i < recording->line_count; i++)
         good = write_line(recording, i, now_ms);

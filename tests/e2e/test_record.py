@@ -306,6 +306,26 @@ def test_a_full_disk_ends_the_recording_and_not_the_watch(tmp_path):
     replay(recording, err=r"gainwarden: .*: ends before the watch was stopped\n")
 
 
+@pytest.mark.parametrize("put, why", [(None, "No such file or directory"), ("precious", "File exists")])
+def test_a_recording_taken_away_ends_and_nothing_else_is_touched(tmp_path, put, why):
+    recording = tmp_path / "a.recording"
+    desk = MockDesk()
+    watch, _ = begin_watch(desk, "--record", recording, "--record-limit", "0.2")
+    recording.rename(tmp_path / "elsewhere") if put else recording.unlink()
+    if put:
+        recording.write_text(put)
+    for number in range(400):
+        desk.send(*[osc.message("/in/21/name", "s", f"name {number} " + 400 * "x")] * 8)
+        time.sleep(0.005)
+        if any("recording" in line for line in notes(watch)):
+            break
+    said = [line for line in notes(watch) if "recording" in line]
+    assert said == [f"the recording {recording} cannot be written ({why}): it ends here"]
+    assert watch.stop() == 0
+    assert not (tmp_path / "a.recording.1").exists()
+    assert recording.read_text() == put if put else not recording.exists()
+
+
 @pytest.mark.limit(40)
 def test_a_kill_leaves_a_recording(tmp_path):
     for number in range(5):
