@@ -105,11 +105,27 @@ more_common(const void *one, const void *other)
 }
 
 static void
+add_common_table(FILE *page, const struct review_class *review, const struct common *list,
+                 int count)
+{
+    char marks[SCHEME_MARKS_SIZE];
+
+    html_add(page, "<section class=\"scroll\" tabindex=\"0\" aria-label=\"What cost most, check by "
+                   "check\">\n<table>\n<thead><tr><th scope=\"col\" class=\"words\">check</th><th "
+                   "scope=\"col\">setups</th><th scope=\"col\">marks in all</th></tr></thead>\n"
+                   "<tbody>\n");
+    for (int i = 0; i < count; i++)
+        html_add(page, "<tr><th scope=\"row\">%s</th><td>%zu of %zu</td><td>%s</td></tr>\n",
+                 checks[list[i].check]->id, list[i].setups, review->count,
+                 scheme_marks(marks, list[i].tenths));
+    html_add(page, "</tbody>\n</table>\n</section>\n");
+}
+
+static void
 add_common(FILE *page, const struct review_class *review)
 {
     struct common *list = calloc((size_t)check_count, sizeof *list);
     int count = 0;
-    char marks[SCHEME_MARKS_SIZE];
 
     if (!list)
         abort();
@@ -118,15 +134,12 @@ add_common(FILE *page, const struct review_class *review)
             list[count++] =
                 (struct common){check, review->setups_with[check], review->lost_tenths[check]};
     qsort(list, (size_t)count, sizeof *list, more_common);
-    html_add(page, "<section>\n<h2>What cost most</h2>\n<section class=\"scroll\" tabindex=\"0\" "
-                   "aria-label=\"What cost most, check by check\">\n<table>\n<thead><tr><th "
-                   "scope=\"col\" class=\"words\">check</th><th scope=\"col\">setups</th><th "
-                   "scope=\"col\">marks in all</th></tr></thead>\n<tbody>\n");
-    for (int i = 0; i < count; i++)
-        html_add(page, "<tr><th scope=\"row\">%s</th><td>%zu of %zu</td><td>%s</td></tr>\n",
-                 checks[list[i].check]->id, list[i].setups, review->count,
-                 scheme_marks(marks, list[i].tenths));
-    html_add(page, "</tbody>\n</table>\n</section>\n</section>\n");
+    html_add(page, "<section>\n<h2>What cost most</h2>\n");
+    if (count > 0)
+        add_common_table(page, review, list, count);
+    else
+        html_add(page, "<p>Nothing.</p>\n");
+    html_add(page, "</section>\n");
     free(list);
 }
 

@@ -336,6 +336,16 @@ def test_dates_go_on_whatever_the_zone(tmp_path):
     assert rows[0]["read"] > rows[1]["read"]  # as text it would be the other way round
 
 
+def test_a_page_has_no_table_without_rows(demo, tmp_path):
+    """Which readers of HTML throw away: of a class that lost nothing."""
+    scheme = read_json(SCHEME)
+    scheme["groups"] = [{"group": "routing", "marks": 10, "checks": {"open-unused-input": {"costs": 2}}}]
+    to = tmp_path / "class"
+    assert run("review", demo, "--scheme", write_json(tmp_path / "scheme.json", scheme), "--to", to).status == 1
+    text = (to / "overview.html").read_text()
+    assert not re.search(r"<tbody>\s*</tbody>", text) and "<h2>What cost most</h2>\n<p>Nothing.</p>" in text
+
+
 def test_names_can_be_hidden(demo, tmp_path):
     paths = make_class(tmp_path, demo)
     to = tmp_path / "class"
