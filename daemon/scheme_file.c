@@ -76,11 +76,9 @@ read_number(const struct json *json, const struct where *where, const char *key)
     const struct json *number = json_need(json, where, key, JSON_NUMBER, true);
     struct where here = where_key(where, key);
 
-    if (number && fabs(json_number(number)) <= FIGURE_MOST)
-        return json_number(number);
-    if (number)
+    if (number && !(fabs(json_number(number)) <= FIGURE_MOST))
         where_problem(&here, "must be from %d to %d", -FIGURE_MOST, FIGURE_MOST);
-    return 0;
+    return number ? json_number(number) : 0;
 }
 
 /* Position of the check, or -1 with a problem. */
