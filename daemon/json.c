@@ -153,7 +153,7 @@ json_read(const char *path, struct problems *problems)
             problems_add(problems, "%s: larger than %d MiB, which no profile or show file needs",
                          path, JSON_FILE_LIMIT / 1024 / 1024);
         else
-            problems_add(problems, "%s: cannot read: %s", path, strerror(errno));
+            problems_add(problems, "%s: cannot read: %s", path, whole_file_why(errno));
         return NULL;
     }
     json = json_parse(text, length, path, problems);

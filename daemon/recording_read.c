@@ -423,7 +423,7 @@ recording_read(const char *path, struct problems *problems)
 
     if (text)
         return recording_parse(text, length, path, problems);
-    problems_add(problems, "%s: cannot be read: %s", path, strerror(errno));
+    problems_add(problems, "%s: cannot be read: %s", path, whole_file_why(errno));
     return NULL;
 }
 

@@ -70,23 +70,19 @@ keep_row(struct review *review, const struct setup *setup)
     count_checks(&review->list, setup->score);
 }
 
-/* False when a sheet could not be written, which was then told. */
+/* False when a sheet could not be written, which was then told. Text waits until every state was
+ * read. */
 static bool
-write_setup(struct review *review, const struct setup *setup, bool first)
+write_setup(struct review *review, const struct setup *setup)
 {
     enum format format = review->options->format;
 
     if (review->folder)
         return review_folder_sheet(review->folder, setup);
-    if (format == FORMAT_JSON) {
+    if (format == FORMAT_JSON)
         json_add(review->setups, NULL, review_json(setup));
-    } else if (format == FORMAT_HTML) {
+    else if (format == FORMAT_HTML)
         review_sheet(setup, stdout);
-    } else if (format == FORMAT_TEXT) {
-        if (!first)
-            puts("\n");
-        review_text(setup);
-    }
     return true;
 }
 
@@ -127,6 +123,20 @@ name_sheet(struct setup *setup, int number)
              setup->id);
 }
 
+/* Adds a problem when the same student's setup of the same time was marked before: it would count
+ * twice. */
+static void
+refuse_twice(const struct review *review, const struct setup *setup, int number,
+             struct problems *problems)
+{
+    for (size_t i = 0; i < review->list.count; i++)
+        if (strcmp(review->list.rows[i].id, setup->id) == 0 &&
+            strcmp(review->list.rows[i].at, setup->state->at) == 0)
+            problems_add(problems, "%s: the same student and time as %s, read %s",
+                         review->options->words[number], review->options->words[i],
+                         setup->state->at);
+}
+
 static bool
 review_one(struct review *review, int number, struct problems *problems)
 {
@@ -134,10 +144,12 @@ review_one(struct review *review, int number, struct problems *problems)
     bool good = setup_read(&setup, review->scheme, review->show, review->options->words[number],
                            review->options->anonymous, problems);
 
+    if (good)
+        refuse_twice(review, &setup, number, problems);
     /* with a mistake in one state nothing is written, and the others are only read */
     if (good && problems->count == 0) {
         name_sheet(&setup, number);
-        good = write_setup(review, &setup, number == 0);
+        good = write_setup(review, &setup);
         keep_row(review, &setup);
     }
     setup_release(&setup);
@@ -179,6 +191,30 @@ print_json(struct review *review)
     json_free(root);
 }
 
+/* The states were good a moment ago; one that is no longer ends the printing. */
+static bool
+print_texts(const struct review *review)
+{
+    struct problems problems;
+    bool good;
+
+    problems_init(&problems);
+    for (int i = 0; i < review->options->word_count && problems.count == 0 && !interrupted; i++) {
+        struct setup setup;
+
+        if (i > 0)
+            puts("\n");
+        if (setup_read(&setup, review->scheme, review->show, review->options->words[i],
+                       review->options->anonymous, &problems))
+            review_text(&setup);
+        setup_release(&setup);
+    }
+    good = problems.count == 0 && !interrupted;
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    return good;
+}
+
 /* Reads and marks every state; nothing stays written when one of them is wrong. */
 static bool
 review_all(struct review *review)
@@ -199,6 +235,8 @@ review_all(struct review *review)
     qsort(review->list.rows, review->list.count, sizeof *review->list.rows, by_id_and_time);
     if (review->folder)
         return review_folder_finish(review->folder, &review->list);
+    if (review->options->format == FORMAT_TEXT)
+        return print_texts(review);
     if (review->options->format == FORMAT_JSON)
         print_json(review);
     else if (review->options->format == FORMAT_CSV)

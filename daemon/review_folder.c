@@ -15,10 +15,27 @@ struct review_folder {
     size_t count, size;
 };
 
+/* "FOLDER/NAME" */
+static const char *
+join(char path[PATH_MAX + REVIEW_FILE_SIZE], const char *folder, const char *name)
+{
+    snprintf(path, PATH_MAX + REVIEW_FILE_SIZE, "%s/%s", folder, name);
+    return path;
+}
+
+static bool
+is_there(const char *path)
+{
+    struct stat status;
+
+    return lstat(path, &status) == 0;
+}
+
 struct review_folder *
 review_folder_open(const char *path, struct problems *problems)
 {
     struct review_folder *folder = calloc(1, sizeof *folder);
+    char there[PATH_MAX + REVIEW_FILE_SIZE];
     int length;
 
     if (!folder)
@@ -29,20 +46,14 @@ review_folder_open(const char *path, struct problems *problems)
         problems_add(problems, "--to=%s: the path is too long", path);
     else if (mkdir(path, 0777) != 0 && errno != EEXIST)
         problems_add(problems, "--to=%s: cannot make the folder: %s", path, strerror(errno));
+    else if (is_there(join(there, path, table)) || is_there(join(there, path, overview)))
+        problems_add(problems, "--to=%s: holds a review already; name another folder", path);
     else if (!mkdtemp(folder->beside))
         problems_add(problems, "--to=%s: cannot write there: %s", path, strerror(errno));
     else
         return folder;
     free(folder);
     return NULL;
-}
-
-/* "FOLDER/NAME" */
-static const char *
-join(char path[PATH_MAX + REVIEW_FILE_SIZE], const char *folder, const char *name)
-{
-    snprintf(path, PATH_MAX + REVIEW_FILE_SIZE, "%s/%s", folder, name);
-    return path;
 }
 
 static FILE *
@@ -87,17 +98,17 @@ review_folder_sheet(struct review_folder *folder, const struct setup *setup)
     return end_file(folder, file, setup->file);
 }
 
-/* Whether all can be put in its place: what cannot is told before any of it is. */
+/* Whether each file is new there, told before any is put in its place: in a table that is there
+ * already, a trainer may have added marks by hand. */
 static bool
 has_places(const struct review_folder *folder)
 {
     for (size_t i = 0; i < folder->count; i++) {
         char to[PATH_MAX + REVIEW_FILE_SIZE];
-        struct stat status;
 
-        if (lstat(join(to, folder->path, folder->names[i]), &status) == 0 &&
-            !S_ISREG(status.st_mode)) {
-            fprintf(stderr, "gainwarden: %s: cannot be replaced: is no regular file\n", to);
+        if (is_there(join(to, folder->path, folder->names[i]))) {
+            fprintf(stderr, "gainwarden: %s: is there already; name another folder with --to\n",
+                    to);
             return false;
         }
     }

@@ -8,7 +8,8 @@
 
 struct review_folder;
 
-/* Makes the folder where it is missing. NULL with the problems. */
+/* Makes the folder where it is missing; one that holds a review is refused, because somebody may
+ * have gone on in it. NULL with the problems. */
 struct review_folder *review_folder_open(const char *path, struct problems *problems);
 
 /* Each false when something cannot be written, which was then told. */

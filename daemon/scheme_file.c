@@ -410,7 +410,8 @@ scheme_file_read(const char *path, struct problems *problems)
     text = whole_file_read(path, SCHEME_FILE_LIMIT, &length);
     if (!text) {
         problems_add(problems, "%s: cannot read: %s", path,
-                     errno == EFBIG ? "larger than 1 MiB, which no scheme is" : strerror(errno));
+                     errno == EFBIG ? "larger than 1 MiB, which no scheme is"
+                                    : whole_file_why(errno));
         return NULL;
     }
     file = scheme_file_parse(text, length, path, problems);

@@ -255,7 +255,7 @@ state_file_read(const char *path, struct problems *problems)
             problems_add(problems, "%s: larger than %d MiB, which no state of a desk is", path,
                          STATE_FILE_LIMIT / 1024 / 1024);
         else
-            problems_add(problems, "%s: cannot read: %s", path, strerror(errno));
+            problems_add(problems, "%s: cannot read: %s", path, whole_file_why(errno));
         return NULL;
     }
     state = state_file_parse(text, length, path, problems);

@@ -4,6 +4,7 @@
 #include <fcntl.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 #include <sys/stat.h>
 
 char *
@@ -35,4 +36,10 @@ whole_file_read(const char *path, size_t most, size_t *length)
     fclose(file);
     errno = error;
     return text;
+}
+
+const char *
+whole_file_why(int error)
+{
+    return error == EINVAL ? "it is no regular file" : strerror(error);
 }

@@ -9,4 +9,7 @@
  * for. */
 char *whole_file_read(const char *path, size_t most, size_t *length);
 
+/* Why it could not be read, for people, from that errno. */
+const char *whole_file_why(int error);
+
 #endif

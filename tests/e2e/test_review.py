@@ -316,9 +316,11 @@ def test_a_class_is_a_table_an_overview_and_sheets(demo, tmp_path):
     assert "+15" in lines[3] and "+15" not in lines[2]  # ana's limiter, a lesson later
     common = [[cell.text() for cell in row.children] for row in list(overview.all("tbody"))[1].all("tr")]
     assert ["ears-unprotected", "1 of 4", "15"] in common
-    # again into the same folder: the same files, nothing else
+    # a folder that holds a review stays as it is: marks by hand may stand in its table
     before = {path.name: path.read_bytes() for path in to.iterdir()}
-    assert run("review", *paths, "--show", SHOW, "--to", to).status == 1
+    again = run("review", *paths, "--show", SHOW, "--to", to)
+    assert (again.status, again.out) == (2, "")
+    assert f"--to={to}: holds a review already; name another folder" in again.err
     assert {path.name: path.read_bytes() for path in to.iterdir()} == before
 
 
@@ -344,6 +346,16 @@ def test_a_page_has_no_table_without_rows(demo, tmp_path):
     assert run("review", demo, "--scheme", write_json(tmp_path / "scheme.json", scheme), "--to", to).status == 1
     text = (to / "overview.html").read_text()
     assert not re.search(r"<tbody>\s*</tbody>", text) and "<h2>What cost most</h2>\n<p>Nothing.</p>" in text
+
+
+def test_one_setup_counts_once(demo, tmp_path):
+    copy = tmp_path / "ana.json"
+    shutil.copy(demo, copy)
+    result = run("review", demo, copy, "--to", tmp_path / "class")
+    at = read_json(demo)["at"]
+    assert (result.status, result.out) == (2, "")
+    assert f"{copy}: the same student and time as {demo}, read {at}" in result.err
+    assert list((tmp_path / "class").iterdir()) == []
 
 
 def test_names_can_be_hidden(demo, tmp_path):
@@ -410,7 +422,7 @@ def test_a_folder_that_holds_something_else_is_left_as_it_is(demo, tmp_path):
     (tmp_path / "class" / "marks.csv").mkdir(parents=True)
     result = run("review", demo, "--to", tmp_path / "class")
     assert (result.status, result.out) == (2, "")
-    assert "class/marks.csv: cannot be replaced: is no regular file" in result.err
+    assert "holds a review already; name another folder" in result.err
     assert [path.name for path in (tmp_path / "class").iterdir()] == ["marks.csv"]
 
 
@@ -427,7 +439,8 @@ def test_one_broken_state_and_nothing_is_written(demo, tmp_path):
         assert str(paths[1]) in result.err and words in result.err
         assert f"{missing}: cannot read: No such file or directory" in result.err
         assert list(to.iterdir()) == []
-        assert run("review", *paths, "--format", "csv").out == ""
+        for form in ("csv", "text", "json"):
+            assert run("review", *paths, "--format", form).out == ""
 
 
 def test_a_show_of_another_desk(demo, tmp_path):
@@ -499,7 +512,7 @@ def test_a_scheme_that_is_none(demo, tmp_path, text):
 
 def test_words_that_do_not_fit_together(demo):
     assert "no state: name one or more files" in run("review").err
-    result = run("review", demo, demo, "--format", "html")
+    result = run("review", demo, STATE, "--format", "html")
     assert result.status == 2 and "name a folder for them with --to" in result.err
     result = run("review", demo, "--to", demo)
     assert result.status == 2 and f"--to={demo}: cannot write there: Not a directory" in result.err
@@ -509,7 +522,10 @@ def test_words_that_do_not_fit_together(demo):
 
 def test_an_interrupted_review_leaves_nothing(demo, tmp_path):
     to = tmp_path / "class"
-    process = Process(BUILD / "gainwarden", "review", *[demo] * 2000, "--to", to)
+    paths = [tmp_path / f"student-{number}.json" for number in range(2000)]
+    for path in paths:
+        path.symlink_to(demo)
+    process = Process(BUILD / "gainwarden", "review", *paths, "--to", to)
     until(lambda: to.exists() and len(list(to.glob(".review-*/sheet-*"))) > 3)
     assert process.stop(signal.SIGINT) == 2
     assert list(to.iterdir()) == []

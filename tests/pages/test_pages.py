@@ -66,7 +66,7 @@ def all_pages(tmp_path_factory):
     for number, name in enumerate(("ana", "ben", "<i>eve & co", "\u05e9\u05dc\u05d5\u05dd")):
         shutil.copy((demo, odd)[number % 2], folder / f"{name}.json")
     setups = [folder / f"{name}.json" for name in ("ana", "ben", "<i>eve & co", "\u05e9\u05dc\u05d5\u05dd")]
-    result = run("review", *setups, setups[0], "--show", SHOW, "--to", folder / "class")
+    result = run("review", *setups, "--show", SHOW, "--to", folder / "class")
     assert result.status == 1, result.err
     written["overview"] = folder / "class" / "overview.html"
     written["sheet"] = folder / "class" / "sheet-1-ana.html"
