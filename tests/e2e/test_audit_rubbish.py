@@ -47,7 +47,7 @@ def test_a_folder_in_place_of_a_file(tmp_path, way):
 
 
 def test_a_device_in_place_of_a_file():
-    refused(run("check", "/dev/null"), "/dev/null: cannot read: Invalid argument")
+    refused(run("check", "/dev/null"), "/dev/null: cannot read: it is no regular file")
 
 
 def test_a_pipe_in_place_of_a_file(tmp_path):
@@ -55,7 +55,7 @@ def test_a_pipe_in_place_of_a_file(tmp_path):
     path = tmp_path / "pipe.json"
     os.mkfifo(path)
 
-    refused(run("check", path, timeout=5), f"{path}: cannot read: Invalid argument")
+    refused(run("check", path, timeout=5), f"{path}: cannot read: it is no regular file")
 
 
 @pytest.mark.skipif(os.geteuid() == 0, reason="the superuser may read everything")

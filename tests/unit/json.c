@@ -213,7 +213,7 @@ files_that_cannot_be_read(void **state)
     reads_as(path, ": cannot read: Is a directory");
     file_remove(path);
     reads_as(path, ": cannot read: No such file or directory");
-    reads_as("/dev/null", ": cannot read: Invalid argument"); /* no regular file */
+    reads_as("/dev/null", ": cannot read: it is no regular file"); /* no regular file */
 }
 
 static void
