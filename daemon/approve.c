@@ -149,7 +149,7 @@ print_stored(const struct session *session, const struct state *state, const cha
 static int
 store(struct session *session, const struct options *options, const char *path, int64_t now_ms)
 {
-    struct state state = state_of(session, now_ms);
+    struct state state = state_of(session, engine_desk(session->engine), now_ms);
     int status = EXIT_USAGE;
 
     state.approved = true;

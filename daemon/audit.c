@@ -24,17 +24,10 @@ write_report(const struct report *report, enum format format)
 static bool
 save(const struct options *options, const struct session *session, int64_t now_ms)
 {
-    struct state state;
-    bool good;
-
-    if (!options->save)
+    if (!options->save || state_of_save(session, now_ms, options->save))
         return true;
-    state = state_of(session, now_ms);
-    good = state_file_write(&state, options->save);
-    if (!good)
-        fprintf(stderr, "gainwarden: %s: cannot write: %s\n", options->save, strerror(errno));
-    desk_free(state.desk);
-    return good;
+    fprintf(stderr, "gainwarden: %s: cannot write: %s\n", options->save, strerror(errno));
+    return false;
 }
 
 int

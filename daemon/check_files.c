@@ -77,7 +77,7 @@ check_show(const char *path, struct problems *problems)
     if (file && file->profile)
         profile = profile_load(file->profile, problems);
     if (profile)
-        show = show_file_show(file, profile, problems);
+        show = show_file_show(file, &profile->counts, problems);
     if (show) {
         escape_print(stdout, path);
         fputs(": good show file, ", stdout);

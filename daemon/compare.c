@@ -142,13 +142,6 @@ gather(struct compare *compare, bool reference)
 
 /* ---- the two engines ---- */
 
-static void
-ignore(void *context, const struct event *event)
-{
-    (void)context;
-    (void)event;
-}
-
 /* An engine for the desk as it was approved, with tonight's show; it takes the desk over. */
 static struct engine *
 engine_of_then(const struct session *session, struct desk *desk)
@@ -159,7 +152,7 @@ engine_of_then(const struct session *session, struct desk *desk)
     struct engine *engine;
 
     problems_init(&problems); /* the file was good a moment ago */
-    show = session->file ? show_file_show(session->file, profile, &problems)
+    show = session->file ? show_file_show(session->file, &profile->counts, &problems)
                          : show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
     problems_release(&problems);
     if (!show)
@@ -170,7 +163,7 @@ engine_of_then(const struct session *session, struct desk *desk)
     if (!engine)
         abort();
     engine_set_day(engine, clock_day());
-    engine_run(engine, 0, ignore, NULL);
+    engine_run(engine, 0, NULL, NULL);
     return engine;
 }
 

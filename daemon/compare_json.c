@@ -166,7 +166,7 @@ compare_json(const struct compare *compare)
     json_add_number(root, "compare_format", COMPARE_FORMAT);
     json_add_string(root, "desk", compare->session->profile->desk);
     json_add_string(root, "show", engine_show(compare->now)->name);
-    json_add_string(root, "at", clock_rfc3339(when));
+    json_add_string(root, "at", session_at(compare->session, when));
     json_add(root, compare->offsets ? "reference" : "approved", beside_json(compare));
     json_add(root, "findings", findings_json(compare));
     json_add(root, "moved", moved_json(compare));

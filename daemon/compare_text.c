@@ -36,11 +36,10 @@ static void
 print_head(const struct compare *compare)
 {
     const struct session *session = compare->session;
-    char when[CLOCK_SIZE], span[CLOCK_SIZE], source[SESSION_SOURCE_SIZE], line[1000];
+    char span[CLOCK_SIZE], reading[SESSION_SOURCE_SIZE + CLOCK_SIZE], line[1000];
 
-    session_source(session, source);
-    snprintf(line, sizeof line, "%s: %s%s%s", session_name(session), source,
-             session->host ? ", " : "", session->host ? clock_rfc3339(when) : "");
+    session_reading(session, reading);
+    snprintf(line, sizeof line, "%s: %s", session_name(session), reading);
     output_wrapped(0, 4, line);
     print_beside(compare);
     if (!session->host)

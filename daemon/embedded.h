@@ -1,4 +1,4 @@
-/* Files of contrib/ and daemon/ that are built into the program (cmake/embed.cmake). */
+/* Files of contrib/ and daemon/ that are built into the program (embed.cmake). */
 #ifndef GAINWARDEN_EMBEDDED_H
 #define GAINWARDEN_EMBEDDED_H
 

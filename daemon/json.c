@@ -246,16 +246,23 @@ key_at(const void *keys, size_t i)
     return ((const char *const *)keys)[i];
 }
 
+static bool
+check_object(const struct json *json, const struct where *where)
+{
+    if (json_kind(json) == JSON_OBJECT)
+        return true;
+    where_problem(where, "is %s, must be an object", json_kind_name(json_kind(json)));
+    return false;
+}
+
 bool
 json_check_keys(const struct json *json, const struct where *where, const char *const *keys)
 {
     char nearest[100];
     size_t count = 0;
 
-    if (json_kind(json) != JSON_OBJECT) {
-        where_problem(where, "is %s, must be an object", json_kind_name(json_kind(json)));
+    if (!check_object(json, where))
         return false;
-    }
     while (keys[count])
         count++;
     for (const struct json *child = json_first(json); child; child = json_next(child)) {
@@ -289,6 +296,36 @@ json_need(const struct json *json, const struct where *where, const char *key, e
         return NULL;
     }
     return child;
+}
+
+bool
+json_check_format(const struct json *json, const struct where *where, const char *key, int format)
+{
+    const struct json *number =
+        check_object(json, where) ? json_need(json, where, key, JSON_NUMBER, true) : NULL;
+    struct where here = where_key(where, key);
+
+    if (number && json_number(number) != format)
+        where_problem(&here, "is %g; this version reads format %d", json_number(number), format);
+    return number && json_number(number) == format;
+}
+
+void
+json_take_text(const struct json *json, const struct where *where, const char *key, size_t least,
+               size_t size, char *to)
+{
+    const struct json *text = json_need(json, where, key, JSON_STRING, true);
+    size_t length = text ? strlen(json_string(text)) : 0;
+    struct where here = where_key(where, key);
+
+    if (!text)
+        return;
+    if (length < least)
+        where_problem(&here, "is empty");
+    else if (length >= size)
+        where_problem(&here, "is longer than %zu bytes", size - 1);
+    else
+        memcpy(to, json_string(text), length + 1);
 }
 
 /* ---- building ---- */

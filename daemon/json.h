@@ -44,10 +44,20 @@ const char *json_string(const struct json *json);
  * nearest one. Adds a problem and returns false when it is no object. */
 bool json_check_keys(const struct json *json, const struct where *where, const char *const *keys);
 
+/* Whether the number under `key` is this format's; a problem when it is not, or when it is no
+ * object at all. */
+bool json_check_format(const struct json *json, const struct where *where, const char *key,
+                       int format);
+
 /* The member, or NULL when it is missing or of another kind; adds a problem then, for a missing one
  * only when it is required. */
 const struct json *json_need(const struct json *json, const struct where *where, const char *key,
                              enum json_kind kind, bool required);
+
+/* Takes a text of at least `least` and fewer than `size` bytes; a problem when it is missing or is
+ * not. */
+void json_take_text(const struct json *json, const struct where *where, const char *key,
+                    size_t least, size_t size, char *to);
 
 /* Building. A node given to json_add() or json_append() belongs to its parent; key NULL appends to
  * an array. Out of memory ends the program: a report without half its findings would lie. */

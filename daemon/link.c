@@ -64,6 +64,15 @@ link_state_name(enum link_state state)
     return state_names[state];
 }
 
+bool
+link_state_find(const char *name, enum link_state *state)
+{
+    for (*state = LINK_RESOLVING; *state <= LINK_LOST; ++*state)
+        if (strcmp(state_names[*state], name) == 0)
+            return true;
+    return false;
+}
+
 static void
 add_wire_figures(struct link_rejects *rejects, struct wire_figures figures)
 {
@@ -368,11 +377,9 @@ look_for_desk(struct link *link, int64_t now_ms)
 static void
 expire(struct link *link, int64_t before_ms)
 {
-    const struct desk *desk = engine_desk(link->engine);
-    size_t stale = link->owner.tap ? desk_count_state(desk, VALUE_STALE) : 0;
+    size_t stale = engine_expire(link->engine, before_ms);
 
-    engine_expire(link->engine, before_ms);
-    if (link->owner.tap && desk_count_state(desk, VALUE_STALE) != stale)
+    if (link->owner.tap && stale > 0)
         link->owner.tap->expired(link->owner.context, before_ms);
 }
 

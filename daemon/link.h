@@ -116,6 +116,9 @@ const char *link_route_name(enum route_result result);
 
 enum link_state link_state(const struct link *link);
 const char *link_state_name(enum link_state state);
+
+/* False when no state is called so. */
+bool link_state_find(const char *name, enum link_state *state);
 struct link_figures link_figures(const struct link *link);
 
 /* Questions of the last reading that were never answered. */

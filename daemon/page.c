@@ -8,9 +8,6 @@
 #include "report.h"
 #include "teach.h"
 
-static const char *const titles[WEIGHTS] = {"Worth knowing", "To fix before doors",
-                                            "Stop: protection is missing"};
-
 /* ---- gathering ---- */
 
 static void
@@ -142,7 +139,8 @@ page_add_findings(FILE *page, const struct page_findings *findings)
         if (findings->of[weight] == 0)
             continue;
         html_add(page, "<h3 class=\"%s\">%s (%zu)</h3>\n<ol class=\"findings\">\n",
-                 weight_name((enum weight)weight), titles[weight], findings->of[weight]);
+                 weight_name((enum weight)weight), report_title((enum weight)weight),
+                 findings->of[weight]);
         for (size_t i = 0; i < findings->open_count; i++)
             if (findings->list[i]->verdict.weight == (enum weight)weight)
                 add_finding(page, findings, findings->list[i]);

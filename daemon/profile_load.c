@@ -337,7 +337,6 @@ static void
 read_profile(struct loader *loader, const struct json *json, const struct where *where)
 {
     struct profile *profile = loader->profile;
-    const struct json *format = json_need(json, where, "profile_format", JSON_NUMBER, true);
     const struct json *desk = json_need(json, where, "desk", JSON_STRING, true);
     const struct json *link = json_need(json, where, "link", JSON_OBJECT, true);
     const struct json *pace = json_need(json, where, "pace", JSON_OBJECT, false);
@@ -348,11 +347,9 @@ read_profile(struct loader *loader, const struct json *json, const struct where 
     const struct json *filters = json_need(json, where, "filters", JSON_OBJECT, false);
     const struct json *values = json_need(json, where, "values", JSON_ARRAY, true);
     const struct json *fixed = json_need(json, where, "fixed", JSON_OBJECT, false);
-    struct where here = where_key(where, "profile_format");
+    struct where here;
 
     json_need(json, where, "$schema", JSON_STRING, false); /* for editors */
-    if (format && json_number(format) != 1)
-        where_problem(&here, "is %g; this version reads format 1", json_number(format));
     if (desk)
         profile->desk = strdup(json_string(desk));
     here = where_key(where, "link");
@@ -396,8 +393,10 @@ profile_from_json(const struct json *json, const char *path, struct problems *pr
     loader.profile->counts.of[INDEX_NONE] = 1;
     loader.profile->filters = (struct desk_filters){.rate_hz = 48000};
     loader.profile->pace = (struct pace){64, 4000, 300, 20, 60, 180};
-    if (json_check_keys(json, &where, profile_keys))
+    if (json_check_keys(json, &where, profile_keys)) {
+        json_check_format(json, &where, "profile_format", 1);
         read_profile(&loader, json, &where);
+    }
     if (problems->count == before)
         read_only_check(loader.profile, &where);
     for (size_t i = 0; i < loader.law_count; i++)

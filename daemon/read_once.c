@@ -81,13 +81,6 @@ run(struct reading *reading)
     loop_signal_close(terminate);
 }
 
-static void
-ignore(void *context, const struct event *event)
-{
-    (void)context;
-    (void)event;
-}
-
 /* The values of a saved state, as if they had just been heard. */
 static bool
 read_state(struct session *session, const char *path)
@@ -101,7 +94,7 @@ read_state(struct session *session, const char *path)
     good = state && state_file_fits(state, engine_desk(session->engine), path, &problems);
     if (good) {
         engine_take_values(session->engine, state->desk);
-        engine_run(session->engine, 0, ignore, NULL);
+        engine_run(session->engine, 0, NULL, NULL);
         memcpy(session->state_at, state->at, sizeof session->state_at);
     }
     problems_print(&problems, stderr);
@@ -128,7 +121,7 @@ read_once(struct session *session, const struct options *options, struct link_fi
     if (!reading.link)
         abort();
     run(&reading);
-    engine_run(session->engine, loop_now_ms(reading.loop), ignore, NULL);
+    engine_run(session->engine, loop_now_ms(reading.loop), NULL, NULL);
     *figures = link_figures(reading.link);
     link_close(reading.link);
     if (!loop_free(reading.loop))

@@ -164,14 +164,18 @@ check_reading(const struct json *line, const struct where *where, bool required)
 }
 
 static void
+check_state(const struct json *state, const struct where *where)
+{
+    enum link_state found;
+
+    if (!link_state_find(json_string(state), &found))
+        where_problem(where, "\"%s\" is no state of a link", json_string(state));
+}
+
+static void
 check_link(const struct json *line, const struct json *what, const struct where *where)
 {
-    enum link_state state = LINK_RESOLVING;
-
-    while (state <= LINK_LOST && strcmp(link_state_name(state), json_string(what)) != 0)
-        state++;
-    if (state > LINK_LOST)
-        where_problem(where, "\"%s\" is no state of a link", json_string(what));
+    check_state(what, where);
     json_need(line, where, "why", JSON_STRING, true);
     check_reading(line, where, false);
 }
@@ -311,6 +315,7 @@ check_head(const struct json *head, const struct where *where)
                                        "reading",
                                        "sum",
                                        NULL};
+    const struct json *link;
 
     if (!json_check_keys(head, where, keys))
         return;
@@ -328,7 +333,9 @@ check_head(const struct json *head, const struct where *where)
     if (!json_get(head, "desk"))
         return;
     check_reading(head, where, true);
-    json_need(head, where, "link", JSON_STRING, true);
+    link = json_need(head, where, "link", JSON_STRING, true);
+    if (link)
+        check_state(link, where);
 }
 
 /* Another version's head has another shape: its number is looked at before anything else. */

@@ -220,17 +220,11 @@ static bool
 save(struct replay *replay, struct problems *problems)
 {
     const char *path = replay->room.options->save;
-    struct state state;
-    bool good;
 
-    if (!path)
+    if (!path || state_of_save(&replay->session, stand_now_ms(replay->stand), path))
         return true;
-    state = state_of(&replay->session, stand_now_ms(replay->stand));
-    good = state_file_write(&state, path);
-    if (!good)
-        problems_add(problems, "%s: cannot write: %s", path, strerror(errno));
-    desk_free(state.desk);
-    return good;
+    problems_add(problems, "%s: cannot write: %s", path, strerror(errno));
+    return false;
 }
 
 static void

@@ -6,6 +6,22 @@
 
 #include "output.h"
 
+const char *
+report_title(enum weight weight)
+{
+    static const char *const titles[WEIGHTS] = {"Worth knowing", "To fix before doors",
+                                                "Stop: protection is missing"};
+
+    return titles[weight];
+}
+
+bool
+report_is_absent(const struct desk *desk, enum param_id id)
+{
+    return desk_supplied(desk, id) == SUPPLY_ABSENT &&
+           desk_rows(desk, id) * desk_columns(desk, id) > 0;
+}
+
 const char report_care_words[] =
     "Care: loud stages damage hearing. Protect ears, take in-ears out while ringing out, bring "
     "gain up slowly with a hand on the master; local noise rules and the venue's responsible "

@@ -20,6 +20,12 @@ void report_json(const struct report *report);
 /* The same to look at: one self-contained HTML file. */
 void report_html(const struct report *report, FILE *page);
 
+/* The heading of the findings of a weight. */
+const char *report_title(enum weight weight);
+
+/* Whether the profile does not name the parameter, and what a desk without it has stands in. */
+bool report_is_absent(const struct desk *desk, enum param_id id);
+
 /* The usual cautions, for every page that says what to do. */
 extern const char report_care_words[];
 void report_care(void);

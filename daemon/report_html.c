@@ -13,11 +13,10 @@ add_source(FILE *page, const struct report *report)
 {
     const struct session *session = report->session;
     const struct link_figures *figures = &report->figures;
-    char when[CLOCK_SIZE], span[CLOCK_SIZE], source[SESSION_SOURCE_SIZE];
+    char span[CLOCK_SIZE], reading[SESSION_SOURCE_SIZE + CLOCK_SIZE];
 
-    session_source(session, source);
-    html_add(page, "<p class=\"soft\"><bdi>%s</bdi>%s%s.", source, session->host ? ", " : "",
-             session->host ? clock_rfc3339(when) : "");
+    session_reading(session, reading);
+    html_add(page, "<p class=\"soft\"><bdi>%s</bdi>.", reading);
     if (session->host)
         html_add(page, " %zu of %zu questions answered in %s.", figures->questions.heard,
                  figures->questions.questions, clock_span(figures->took_ms, span));
@@ -35,8 +34,7 @@ add_absent(FILE *page, const struct desk *desk)
         "<p class=\"soft\">Taken as absent, since the profile does not name them: ";
 
     for (int id = 0; id < PARAMS; id++) {
-        if (desk_supplied(desk, (enum param_id)id) != SUPPLY_ABSENT ||
-            desk_rows(desk, (enum param_id)id) * desk_columns(desk, (enum param_id)id) == 0)
+        if (!report_is_absent(desk, (enum param_id)id))
             continue;
         fputs(between, page);
         html_add(page, "%s", params[id].name);

@@ -187,8 +187,7 @@ absent_json(const struct desk *desk)
     struct json *json = json_new_array();
 
     for (int id = 0; id < PARAMS; id++)
-        if (desk_supplied(desk, (enum param_id)id) == SUPPLY_ABSENT &&
-            desk_rows(desk, (enum param_id)id) * desk_columns(desk, (enum param_id)id) > 0)
+        if (report_is_absent(desk, (enum param_id)id))
             json_add_string(json, NULL, params[id].name);
     return json;
 }

@@ -27,11 +27,10 @@ print_head(const struct report *report)
 {
     const struct link_figures *figures = &report->figures;
     const struct session *session = report->session;
-    char when[CLOCK_SIZE], span[CLOCK_SIZE], source[SESSION_SOURCE_SIZE], line[600];
+    char span[CLOCK_SIZE], reading[SESSION_SOURCE_SIZE + CLOCK_SIZE], line[600];
 
-    session_source(session, source);
-    snprintf(line, sizeof line, "%s: %s%s%s", session_name(session), source,
-             session->host ? ", " : "", session->host ? clock_rfc3339(when) : "");
+    session_reading(session, reading);
+    snprintf(line, sizeof line, "%s: %s", session_name(session), reading);
     output_wrapped(0, 4, line);
     if (!session->host)
         return;
@@ -111,8 +110,6 @@ count_weight(const struct page *page, enum weight weight)
 static void
 print_findings(struct page *page)
 {
-    static const char *const titles[WEIGHTS] = {"Worth knowing", "To fix before doors",
-                                                "Stop: protection is missing"};
     bool *done = calloc(page->count + 1, sizeof *done);
 
     if (!done)
@@ -122,7 +119,7 @@ print_findings(struct page *page)
 
         if (count == 0 || page->printed == page->limit)
             continue;
-        printf("\n%s (%zu)\n", titles[weight], count);
+        printf("\n%s (%zu)\n", report_title((enum weight)weight), count);
         for (size_t i = 0; i < page->count && page->printed < page->limit; i++)
             if (!done[i] && page->findings[i]->verdict.weight == (enum weight)weight)
                 print_group(page, i, done);
@@ -284,8 +281,7 @@ print_absent(const struct page *page)
     size_t used = strlen(line), before = used;
 
     for (int id = 0; id < PARAMS; id++)
-        if (desk_supplied(desk, (enum param_id)id) == SUPPLY_ABSENT &&
-            desk_rows(desk, (enum param_id)id) * desk_columns(desk, (enum param_id)id) > 0)
+        if (report_is_absent(desk, (enum param_id)id))
             used += (size_t)snprintf(line + used, sizeof line - used, " %s", params[id].name);
     if (used > before)
         output_wrapped(0, 2, line);

@@ -228,8 +228,6 @@ review_all(struct review *review)
     problems_print(&problems, stderr);
     good = good && problems.count == 0 && !interrupted;
     problems_release(&problems);
-    if (interrupted)
-        fputs("gainwarden: interrupted, nothing is kept\n", stderr);
     if (!good)
         return false;
     qsort(review->list.rows, review->list.count, sizeof *review->list.rows, by_id_and_time);
@@ -313,6 +311,8 @@ command_review(const struct options *options)
         review.list.scheme = review.scheme;
         if (review_all(&review))
             status = review.to_fix ? EXIT_FINDINGS : EXIT_CLEAN;
+        else if (interrupted)
+            fputs("gainwarden: interrupted\n", stderr);
         for (size_t i = 0; status == EXIT_CLEAN && i < review.list.count; i++)
             if (review.list.rows[i].total.unknown > 0)
                 status = EXIT_NOT_KNOWN;

@@ -32,7 +32,7 @@ struct setup {
 /* What the class keeps of a setup. */
 struct review_row {
     char id[REVIEW_ID_SIZE], file[REVIEW_FILE_SIZE];
-    char at[CLOCK_SIZE], show[SHOW_NAME_SIZE];
+    char at[CLOCK_SIZE];
     struct score_group groups[SCHEME_GROUPS], total;
     size_t of[WEIGHTS]; /* open findings */
 };

@@ -30,21 +30,6 @@ check_at(const void *context, size_t i)
     return checks[i]->id;
 }
 
-static void
-read_text(const struct json *json, const struct where *where, const char *key, size_t size,
-          char *to)
-{
-    const struct json *text = json_need(json, where, key, JSON_STRING, true);
-    struct where here = where_key(where, key);
-
-    if (!text)
-        return;
-    if (!*json_string(text) || strlen(json_string(text)) >= size)
-        where_problem(&here, "must be text of 1 to %zu bytes", size - 1);
-    else
-        snprintf(to, size, "%s", json_string(text));
-}
-
 /* Marks, in tenths. */
 static int
 tenths_of(const struct json *json, const struct where *where)
@@ -168,17 +153,6 @@ read_check(struct scheme_group *group, const struct json *json, const struct whe
     group->check_count++;
 }
 
-/* A check stands in one group: its findings are counted once. */
-static bool
-is_named(const struct scheme *scheme, const char *id)
-{
-    for (int group = 0; group <= scheme->group_count; group++)
-        for (int i = 0; i < scheme->groups[group].check_count; i++)
-            if (scheme->groups[group].checks[i].check == check_find(id) && check_find(id) >= 0)
-                return true;
-    return false;
-}
-
 static void
 read_checks(struct scheme *scheme, struct scheme_group *group, const struct json *list,
             const struct where *where)
@@ -192,7 +166,8 @@ read_checks(struct scheme *scheme, struct scheme_group *group, const struct json
             where_problem(where, "names more than %d checks", SCHEME_CHECKS);
             return;
         }
-        if (is_named(scheme, json_key(one)))
+        /* its findings are counted once */
+        if (check_find(json_key(one)) >= 0 && scheme_find(scheme, check_find(json_key(one)), NULL))
             where_problem(&here, "stands in the scheme already");
         else
             read_check(group, one, &here);
@@ -201,21 +176,11 @@ read_checks(struct scheme *scheme, struct scheme_group *group, const struct json
 
 /* ---- one cause, counted once ---- */
 
-static const struct scheme_check *
-marked(const struct scheme *scheme, int check)
-{
-    for (int group = 0; group < scheme->group_count; group++)
-        for (int i = 0; i < scheme->groups[group].check_count; i++)
-            if (scheme->groups[group].checks[i].check == check)
-                return &scheme->groups[group].checks[i];
-    return NULL;
-}
-
 /* Whether `check` costs nothing beside `other`, or beside one that costs nothing beside `other`. */
 static bool
 gives_way(const struct scheme *scheme, int check, int other, bool *seen)
 {
-    const struct scheme_check *rule = marked(scheme, check);
+    const struct scheme_check *rule = scheme_find(scheme, check, NULL);
 
     if (seen[check] || !rule)
         return false;
@@ -239,7 +204,7 @@ check_cause(const struct scheme *scheme, const struct scheme_check *rule, const 
 
         if (!seen)
             abort();
-        if (!marked(scheme, rule->not_with[i]))
+        if (!scheme_find(scheme, rule->not_with[i], NULL))
             where_problem(&at, "the scheme does not mark %s: what both tell would cost nothing",
                           checks[rule->not_with[i]]->id);
         else if (gives_way(scheme, rule->not_with[i], rule->check, seen))
@@ -288,16 +253,16 @@ read_group(struct scheme *scheme, const struct json *json, const struct where *w
 
     if (!json_check_keys(json, where, keys))
         return;
-    read_text(json, where, "group", sizeof group->name, group->name);
+    json_take_text(json, where, "group", 1, sizeof group->name, group->name);
     check_name(scheme, group->name, where);
     group->marks_tenths = read_marks(json, where, "marks", -1);
     group->most_tenths = read_marks(json, where, "most", group->marks_tenths);
     if (group->most_tenths > group->marks_tenths)
         where_problem(where, "\"most\" must not be more than the marks of the group");
+    scheme->group_count++;
     list = json_need(json, where, "checks", JSON_OBJECT, true);
     if (list)
         read_checks(scheme, group, list, &here);
-    scheme->group_count++;
 }
 
 static void
@@ -305,11 +270,12 @@ read_groups(struct scheme *scheme, const struct json *root, const struct where *
 {
     const struct json *list = json_need(root, where, "groups", JSON_ARRAY, true);
     struct where at = where_key(where, "groups");
+    int i = 0;
 
     if (list && !json_first(list))
         where_problem(&at, "is empty: a scheme marks something");
     for (const struct json *one = list ? json_first(list) : NULL; one; one = json_next(one)) {
-        struct where here = where_index(&at, scheme->group_count);
+        struct where here = where_index(&at, i++);
 
         if (scheme->group_count == SCHEME_GROUPS) {
             where_problem(&at, "has more than %d groups", SCHEME_GROUPS);
@@ -336,29 +302,13 @@ read_by_hand(struct scheme *scheme, const struct json *root, const struct where 
         }
         if (!json_check_keys(one, &here, keys))
             return;
-        read_text(one, &here, "what", sizeof row->what, row->what);
+        json_take_text(one, &here, "what", 1, sizeof row->what, row->what);
         row->marks_tenths = read_marks(one, &here, "marks", -1);
         scheme->by_hand_count++;
     }
 }
 
 /* ---- the whole ---- */
-
-static bool
-is_this_format(const struct json *root, const struct where *where)
-{
-    const struct json *format = json_kind(root) == JSON_OBJECT
-                                    ? json_need(root, where, "scheme_format", JSON_NUMBER, true)
-                                    : NULL;
-    struct where here = where_key(where, "scheme_format");
-
-    if (json_kind(root) != JSON_OBJECT)
-        where_problem(where, "must be an object");
-    if (format && json_number(format) != SCHEME_FORMAT)
-        where_problem(&here, "is %g; this program reads format %d", json_number(format),
-                      SCHEME_FORMAT);
-    return format && json_number(format) == SCHEME_FORMAT;
-}
 
 static void
 read_root(struct scheme *scheme, const struct json *root, const struct where *where)
@@ -367,8 +317,8 @@ read_root(struct scheme *scheme, const struct json *root, const struct where *wh
                                        "groups",  "by_hand",       NULL};
 
     json_check_keys(root, where, keys);
-    read_text(root, where, "scheme", sizeof scheme->name, scheme->name);
-    read_text(root, where, "version", sizeof scheme->version, scheme->version);
+    json_take_text(root, where, "scheme", 1, sizeof scheme->name, scheme->name);
+    json_take_text(root, where, "version", 1, sizeof scheme->version, scheme->version);
     read_groups(scheme, root, where);
     read_by_hand(scheme, root, where);
 }
@@ -385,7 +335,7 @@ scheme_file_parse(const char *text, size_t length, const char *name, struct prob
         return NULL;
     if (!file)
         abort();
-    if (is_this_format(root, &where))
+    if (json_check_format(root, &where, "scheme_format", SCHEME_FORMAT))
         read_root(&file->scheme, root, &where);
     if (problems->count == before)
         check_causes(&file->scheme, &where);

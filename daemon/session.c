@@ -88,7 +88,7 @@ make_engine(struct session *session, bool staying, struct problems *problems)
 {
     const struct profile *profile = session->profile;
     struct show *show =
-        session->file ? show_file_show(session->file, profile, problems)
+        session->file ? show_file_show(session->file, &profile->counts, problems)
                       : show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
     struct desk *desk;
 
@@ -201,6 +201,18 @@ session_source(const struct session *session, char text[SESSION_SOURCE_SIZE])
     else
         snprintf(text, SESSION_SOURCE_SIZE, "%s, as saved at %s", session->profile->desk,
                  session->state_at);
+}
+
+void
+session_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + CLOCK_SIZE])
+{
+    char when[CLOCK_SIZE];
+
+    session_source(session, text);
+    if (!session->host)
+        return;
+    strcat(text, ", ");
+    strcat(text, clock_rfc3339(when));
 }
 
 const char *

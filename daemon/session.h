@@ -51,6 +51,9 @@ void session_release(struct session *session);
 /* "Yard monitor desk at 10.0.0.20 port 9100", or "Yard monitor desk, as saved at" and the time. */
 void session_source(const struct session *session, char text[SESSION_SOURCE_SIZE]);
 
+/* The same with the time of the reading, which a saved state tells anyway. */
+void session_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + CLOCK_SIZE]);
+
 /* When the desk was read: now, or when the saved state was. */
 const char *session_at(const struct session *session, char when[CLOCK_SIZE]);
 

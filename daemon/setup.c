@@ -57,13 +57,6 @@ hide_name(char name[REVIEW_ID_SIZE], const char *word)
     snprintf(name, REVIEW_ID_SIZE, "student-%.10s", digest);
 }
 
-static void
-ignore(void *context, const struct event *event)
-{
-    (void)context;
-    (void)event;
-}
-
 /* The show for this desk; without a show file, one that says nothing. */
 static struct show *
 show_for(const struct show_file *file, const struct desk *desk, struct problems *problems)
@@ -74,7 +67,7 @@ show_for(const struct show_file *file, const struct desk *desk, struct problems 
     for (int kind = 0; kind < INDEX_KINDS; kind++)
         counts.of[kind] = desk_count(desk, (enum index_kind)kind);
     if (file)
-        return show_file_show_for(file, &counts, problems);
+        return show_file_show(file, &counts, problems);
     show = show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
     if (!show)
         abort();
@@ -112,7 +105,7 @@ setup_read(struct setup *setup, const struct scheme_file *scheme, const struct s
         abort();
     setup->state->desk = NULL; /* the engine's now */
     engine_set_day(setup->engine, day_of(setup->state));
-    engine_run(setup->engine, 0, ignore, NULL);
+    engine_run(setup->engine, 0, NULL, NULL);
     setup->score = score_new(setup->engine, &scheme->scheme);
     if (!setup->score)
         abort();
@@ -127,24 +120,13 @@ setup_release(struct setup *setup)
     state_free(setup->state);
 }
 
-/* Where the scheme marks the line's check. */
-static const struct scheme_check *
-marked(const struct setup *setup, const struct score_line *line)
-{
-    const struct scheme_group *group = &setup->scheme->scheme.groups[line->group];
-    int i = 0;
-
-    while (group->checks[i].check != line->finding->check)
-        i++;
-    return &group->checks[i];
-}
-
 /* "surplus_db is 14; it costs 2 up to 6, 6 from 18 on"; "" where a finding costs always the same.
  */
 static void
 write_grade(const struct setup *setup, const struct score_line *line, char grade[SETUP_WHY_SIZE])
 {
-    const struct scheme_check *check = marked(setup, line);
+    const struct scheme_check *check =
+        scheme_find(&setup->scheme->scheme, line->finding->check, NULL);
     const struct verdict *verdict = &line->finding->verdict;
     const char *figure = checks[line->finding->check]->severity;
     bool off = strstr(figure, "unity_db") && isnan(verdict_figure(verdict, figure));

@@ -105,7 +105,7 @@ show_file_from_json(struct json *json, const char *path, struct problems *proble
     struct where where = where_file(path, problems);
     struct show_file *file = calloc(1, sizeof *file);
     size_t before = problems->count;
-    const struct json *format, *desk;
+    const struct json *desk;
     struct where here;
 
     if (!file)
@@ -116,11 +116,8 @@ show_file_from_json(struct json *json, const char *path, struct problems *proble
     if (!json_check_keys(file->json, &where, show_keys))
         goto fail;
     json_need(file->json, &where, "$schema", JSON_STRING, false); /* for editors */
-    format = json_need(file->json, &where, "show_format", JSON_NUMBER, true);
+    json_check_format(file->json, &where, "show_format", 1);
     desk = json_need(file->json, &where, "desk", JSON_OBJECT, false);
-    here = where_key(&where, "show_format");
-    if (format && json_number(format) != 1)
-        where_problem(&here, "is %g; this version reads format 1", json_number(format));
     here = where_key(&where, "desk");
     if (desk)
         read_desk(file, desk, &here);
@@ -450,15 +447,8 @@ set_holds(struct show *show, const struct watch_settings *watch)
 }
 
 struct show *
-show_file_show(const struct show_file *file, const struct profile *profile,
+show_file_show(const struct show_file *file, const struct desk_counts *counts,
                struct problems *problems)
-{
-    return show_file_show_for(file, &profile->counts, problems);
-}
-
-struct show *
-show_file_show_for(const struct show_file *file, const struct desk_counts *counts,
-                   struct problems *problems)
 {
     struct where where = where_file(file->path, problems);
     size_t before = problems->count;

@@ -60,13 +60,8 @@ struct show_file *show_file_from_json(struct json *json, const char *path,
                                       struct problems *problems);
 void show_file_free(struct show_file *file);
 
-/* The rest of it, for a desk of the profile's counts; NULL with the problems. Free with
- * show_free(). */
-struct show *show_file_show(const struct show_file *file, const struct profile *profile,
+/* The rest of it, for a desk of these counts; NULL with the problems. Free with show_free(). */
+struct show *show_file_show(const struct show_file *file, const struct desk_counts *counts,
                             struct problems *problems);
-
-/* The same for a desk that came without a profile. */
-struct show *show_file_show_for(const struct show_file *file, const struct desk_counts *counts,
-                                struct problems *problems);
 
 #endif

@@ -13,19 +13,6 @@
 
 /* ---- small parts ---- */
 
-static void
-read_text(const struct json *json, const struct where *where, const char *key, size_t size,
-          char *to)
-{
-    const struct json *text = json_need(json, where, key, JSON_STRING, true);
-    struct where here = where_key(where, key);
-
-    if (text && strlen(json_string(text)) >= size)
-        where_problem(&here, "is longer than %zu bytes", size - 1);
-    else if (text)
-        snprintf(to, size, "%s", json_string(text));
-}
-
 /* "2026-06-13T17:04:05+02:00" */
 static bool
 is_time(const char *text)
@@ -141,8 +128,8 @@ read_approved(struct state *state, const struct json *json, const struct where *
     if (!json_check_keys(json, where, keys))
         return;
     read_time(json, where, "at", state->approved_at);
-    read_text(json, where, "by", sizeof state->by, state->by);
-    read_text(json, where, "note", sizeof state->note, state->note);
+    json_take_text(json, where, "by", 0, sizeof state->by, state->by);
+    json_take_text(json, where, "note", 0, sizeof state->note, state->note);
 }
 
 /* The desk, when its counts are good. */
@@ -166,23 +153,6 @@ read_desk(struct state *state, const struct json *root, const struct where *wher
     here = where_key(where, "values");
     if (values)
         read_params(state->desk, values, &here);
-}
-
-static bool
-is_this_format(const struct json *root, const struct where *where)
-{
-    const struct json *format;
-    struct where here = where_key(where, "state_format");
-
-    if (json_kind(root) != JSON_OBJECT) {
-        where_problem(where, "is %s, must be an object", json_kind_name(json_kind(root)));
-        return false;
-    }
-    format = json_need(root, where, "state_format", JSON_NUMBER, true);
-    if (format && json_number(format) != STATE_FORMAT)
-        where_problem(&here, "is %g; this version reads format %d", json_number(format),
-                      STATE_FORMAT);
-    return format && json_number(format) == STATE_FORMAT;
 }
 
 static void
@@ -210,8 +180,8 @@ read_root(struct state *state, const struct json *root, const struct where *wher
     struct where here = where_key(where, "approved");
 
     json_check_keys(root, where, keys);
-    read_text(root, where, "desk", sizeof state->desk_name, state->desk_name);
-    read_text(root, where, "show", sizeof state->show, state->show);
+    json_take_text(root, where, "desk", 0, sizeof state->desk_name, state->desk_name);
+    json_take_text(root, where, "show", 0, sizeof state->show, state->show);
     read_time(root, where, "at", state->at);
     approved = json_need(root, where, "approved", JSON_OBJECT, false);
     if (approved)
@@ -232,7 +202,7 @@ state_file_parse(const char *text, size_t length, const char *name, struct probl
     state = calloc(1, sizeof *state);
     if (!state)
         abort();
-    if (is_this_format(root, &where)) {
+    if (json_check_format(root, &where, "state_format", STATE_FORMAT)) {
         read_root(state, root, &where);
         check_digest(root, &where, text);
     }

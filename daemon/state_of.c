@@ -1,12 +1,13 @@
 #include "state_of.h"
 
+#include <errno.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "escape.h"
 
 struct state
-state_of(const struct session *session, int64_t now_ms)
+state_of(const struct session *session, const struct desk *desk, int64_t now_ms)
 {
     struct state state = {.now_ms = now_ms};
 
@@ -16,8 +17,20 @@ state_of(const struct session *session, int64_t now_ms)
         memcpy(state.at, session->state_at, sizeof state.at);
     else
         clock_rfc3339(state.at);
-    state.desk = desk_copy(engine_desk(session->engine));
+    state.desk = desk_copy(desk);
     if (!state.desk)
         abort();
     return state;
+}
+
+bool
+state_of_save(const struct session *session, int64_t now_ms, const char *path)
+{
+    struct state state = state_of(session, engine_desk(session->engine), now_ms);
+    bool good = state_file_write(&state, path);
+    int error = errno;
+
+    desk_free(state.desk);
+    errno = error;
+    return good;
 }

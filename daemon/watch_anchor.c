@@ -35,14 +35,10 @@ void
 watch_on_anchor(void *context)
 {
     struct watch_desk *desk = context;
-    struct state state;
     char path[PLACES_SIZE];
 
-    if (desk->room->past || !path_of(desk, path))
-        return;
-    state = state_of(desk->session, loop_now_ms(desk->room->loop));
-    state_file_write(&state, path);
-    desk_free(state.desk);
+    if (!desk->room->past && path_of(desk, path))
+        state_of_save(desk->session, loop_now_ms(desk->room->loop), path);
 }
 
 static bool

@@ -37,14 +37,9 @@ static void
 add_state(struct json *json, const char *key, const struct session *session,
           const struct desk *desk, int64_t at_ms)
 {
-    struct state state = state_of(session, at_ms);
-    char *text;
+    struct state state = state_of(session, desk, at_ms);
+    char *text = state_file_text(&state);
 
-    desk_free(state.desk);
-    state.desk = desk_copy(desk);
-    if (!state.desk)
-        abort();
-    text = state_file_text(&state);
     json_add_string(json, key, text);
     free(text);
     desk_free(state.desk);
@@ -112,7 +107,7 @@ head_json(struct watch_desk *desk)
     add_files(head, session);
     if (desk->kept.away || desk->read_once)
         json_add(head, "kept", watch_keep_snapshot(desk));
-    if (engine_has_anchor(engine))
+    if (engine_anchored(engine))
         add_state(head, "anchor", session, engine_anchored(engine), desk->recording_ms);
     add_desk(desk, head);
     return head;

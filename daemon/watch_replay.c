@@ -34,25 +34,16 @@ take_reading(struct watch_desk *desk, const struct json *reading)
     link_replay_reading(desk->link, &figures, (int64_t)figure(reading, "took_ms"));
 }
 
-static enum link_state
-state_of_name(const char *name)
-{
-    enum link_state state = LINK_RESOLVING;
-
-    while (state < LINK_LOST && strcmp(link_state_name(state), name) != 0)
-        state++;
-    return state;
-}
-
 static void
 link_changed(struct watch_desk *desk, const struct recorded *recorded)
 {
     const struct json *reading = json_get(recorded->line, "reading");
+    enum link_state state;
 
     if (reading)
         take_reading(desk, reading);
-    link_replay_state(desk->link, state_of_name(json_string(recorded->what)),
-                      json_string(json_get(recorded->line, "why")));
+    if (link_state_find(json_string(recorded->what), &state))
+        link_replay_state(desk->link, state, json_string(json_get(recorded->line, "why")));
 }
 
 static bool
@@ -131,11 +122,11 @@ watch_desk_replay(struct watch_desk *desk, const struct recorded *recorded,
 void
 watch_desk_replay_begin(struct watch_desk *desk, const struct json *head)
 {
-    enum link_state state = state_of_name(json_string(json_get(head, "link")));
+    enum link_state state;
 
     link_replay_heard(desk->link, loop_now_ms(desk->room->loop));
     take_reading(desk, json_get(head, "reading"));
     link_replay_state(desk->link, LINK_STEADY, "it was read before the recording began");
-    if (state != LINK_RESOLVING)
+    if (link_state_find(json_string(json_get(head, "link")), &state) && state != LINK_RESOLVING)
         link_replay_state(desk->link, state, "as the recording began");
 }

@@ -324,9 +324,11 @@ desk_set_stale(struct desk *desk, enum param_id id, int row, int column)
         value->state = VALUE_STALE;
 }
 
-void
+size_t
 desk_expire(struct desk *desk, int64_t before_ms, desk_stale_fn *stale, void *context)
 {
+    size_t count = 0;
+
     for (int id = 0; id < PARAMS; id++) {
         struct shelf *shelf = &desk->shelves[id];
 
@@ -339,8 +341,10 @@ desk_expire(struct desk *desk, int64_t before_ms, desk_stale_fn *stale, void *co
                 continue;
             value->state = VALUE_STALE;
             stale(context, (enum param_id)id, i / shelf->columns, i % shelf->columns);
+            count++;
         }
     }
+    return count;
 }
 
 size_t

@@ -110,8 +110,10 @@ void desk_set_stale(struct desk *desk, enum param_id id, int row, int column);
 /* Called for each value that goes stale. */
 typedef void desk_stale_fn(void *context, enum param_id id, int row, int column);
 
-/* Marks stale each known SUPPLY_HEARD value that was last heard before `before_ms`. */
-void desk_expire(struct desk *desk, int64_t before_ms, desk_stale_fn *stale, void *context);
+/* Marks stale each known SUPPLY_HEARD value that was last heard before `before_ms`; returns how
+ * many.
+ */
+size_t desk_expire(struct desk *desk, int64_t before_ms, desk_stale_fn *stale, void *context);
 
 /* How many SUPPLY_HEARD values are in the state. */
 size_t desk_count_state(const struct desk *desk, enum value_state state);

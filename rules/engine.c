@@ -138,12 +138,6 @@ engine_anchored(const struct engine *engine)
     return engine->anchor;
 }
 
-bool
-engine_has_anchor(const struct engine *engine)
-{
-    return engine->anchor != NULL;
-}
-
 void
 engine_set_approved(struct engine *engine, struct desk *approved)
 {
@@ -215,10 +209,10 @@ engine_hear_text(struct engine *engine, enum param_id id, int row, int column, c
     return heard(engine, id, row, column, &before, before.state == VALUE_KNOWN, change, now_ms);
 }
 
-void
+size_t
 engine_expire(struct engine *engine, int64_t before_ms)
 {
-    desk_expire(engine->desk, before_ms, engine_mark_readers, engine);
+    return desk_expire(engine->desk, before_ms, engine_mark_readers, engine);
 }
 
 void

@@ -72,7 +72,6 @@ bool engine_anchor(struct engine *engine);
 /* The same with a desk from before a restart, which is taken over. */
 void engine_set_anchor(struct engine *engine, struct desk *anchor);
 const struct desk *engine_anchored(const struct engine *engine); /* NULL: there is none */
-bool engine_has_anchor(const struct engine *engine);
 
 /* Takes over values, the anchor, and how each finding stands from an engine of other files, as far
  * as both have the place; nothing is told of it. */
@@ -106,15 +105,17 @@ enum change engine_hear(struct engine *engine, enum param_id id, int row, int co
 enum change engine_hear_text(struct engine *engine, enum param_id id, int row, int column,
                              const char *text, int64_t now_ms);
 
-/* Marks stale each value last heard before before_ms, and the checks that read it. */
-void engine_expire(struct engine *engine, int64_t before_ms);
+/* Marks stale each value last heard before before_ms, and the checks that read it; returns how many
+ * values. */
+size_t engine_expire(struct engine *engine, int64_t before_ms);
 
 /* The day on which accepted findings end, year * 10000 + month * 100 + day. Marks everything when
  * it changes. */
 void engine_set_day(struct engine *engine, int day);
 
-/* Runs the marked checks, each once, and ends the holds that are over. `tell` gets an event for
- * each finding that opens, grows or closes and is not accepted. Returns how many checks ran. */
+/* Runs the marked checks, each once, and ends the holds that are over. `tell` (may be NULL) gets an
+ * event for each finding that opens, grows or closes and is not accepted. Returns how many checks
+ * ran. */
 size_t engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *context);
 
 /* When it has to run again though nothing was heard; INT64_MAX: never. As of the last run. */

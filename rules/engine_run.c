@@ -57,7 +57,8 @@ tell_event(const struct teller *teller, const struct slot *slot, enum event_kind
 {
     struct event event = {kind, &slot->finding, teller->now_ms - slot->finding.since_ms};
 
-    teller->tell(teller->context, &event);
+    if (teller->tell)
+        teller->tell(teller->context, &event);
 }
 
 static bool

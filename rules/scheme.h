@@ -45,6 +45,9 @@ struct scheme {
     int by_hand_count;
 };
 
+/* Where the scheme marks the check, and in which group (may be NULL); NULL when it does not. */
+const struct scheme_check *scheme_find(const struct scheme *scheme, int check, int *group);
+
 /* What a finding of this severity costs by itself, in tenths of a mark. */
 int scheme_cost(const struct scheme_check *check, double severity);
 

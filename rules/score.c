@@ -3,27 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-int
-scheme_cost(const struct scheme_check *check, double severity)
-{
-    double share = check->to > check->from ? (severity - check->from) / (check->to - check->from)
-                                           : severity >= check->from;
-
-    share = fmin(fmax(share, 0), 1);
-    return check->least_tenths + (int)lround(share * (check->top_tenths - check->least_tenths));
-}
-
-/* Where the scheme marks the check; NULL when it does not. */
-static const struct scheme_check *
-find_check(const struct scheme *scheme, int check, int *group)
-{
-    for (*group = 0; *group < scheme->group_count; ++*group)
-        for (int i = 0; i < scheme->groups[*group].check_count; i++)
-            if (scheme->groups[*group].checks[i].check == check)
-                return &scheme->groups[*group].checks[i];
-    return NULL;
-}
-
 /* ---- one cause, counted once ---- */
 
 /* The mix a finding is about or shows in, or -1. */
@@ -96,7 +75,7 @@ add_line(struct score *score, const struct scheme *scheme, struct left *left,
          const struct finding *const *findings, size_t count, const struct finding *finding)
 {
     struct score_line *line = &score->lines[score->line_count];
-    const struct scheme_check *check = find_check(scheme, finding->check, &line->group);
+    const struct scheme_check *check = scheme_find(scheme, finding->check, &line->group);
 
     if (!check) {
         score->unmarked += finding->accept < 0;

@@ -183,7 +183,7 @@ watcher_begin(struct watcher *watcher, bool away, int64_t now_ms)
         watcher_believe_all(watcher);
     }
     watcher->begun = true;
-    if (!engine_has_anchor(watcher->engine))
+    if (!engine_anchored(watcher->engine))
         watcher_anchor(watcher);
     moves_settle(engine_moves(watcher->engine), engine_desk(watcher->engine), now_ms);
     watcher_sweep(watcher);

@@ -107,13 +107,6 @@ drain_liblo(struct receiver *receiver, int count)
 /* ---- the whole path ---- */
 
 static void
-ignore_event(void *context, const struct event *event)
-{
-    (void)context;
-    (void)event;
-}
-
-static void
 ignore_state(void *context, enum link_state from, enum link_state to, const char *why)
 {
     (void)context;
@@ -130,11 +123,11 @@ on_before_sleep(void *context)
 
     if (link_figures(receiver->link).taken < receiver->wanted) {
         if (receiver->run_checks && receiver->streaming)
-            engine_run(receiver->engine, loop_now_ms(receiver->loop), ignore_event, NULL);
+            engine_run(receiver->engine, loop_now_ms(receiver->loop), NULL, NULL);
         return;
     }
     if (receiver->run_checks)
-        engine_run(receiver->engine, loop_now_ms(receiver->loop), ignore_event, NULL);
+        engine_run(receiver->engine, loop_now_ms(receiver->loop), NULL, NULL);
     loop_stop(receiver->loop);
 }
 

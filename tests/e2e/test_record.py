@@ -439,6 +439,8 @@ def test_what_cannot_be_done_once_more_ends_the_replay(tmp_path, line, words):
     ({"show": {"show_format": 1, "desk": {"profile": "p"}, "inputs": {"99": {}}}}, "inputs.99: "),
     ({"approved": "{}"}, "state_format: is missing"),
     ({"at_s": 1e30}, "at_s: must be from 0 to"),
+    ({"desk": "{}", "link": "asleep", "reading": {"questions": 0, "asked": 0, "heard": 0, "asked_again": 0,
+                                                  "never_came": 0, "took_ms": 0}}, '"asleep" is no state of a link'),
     ({"extra": 1}, "extra: unknown key"),
 ])
 def test_a_first_line_that_says_what_none_can(tmp_path, changes, words):

@@ -463,9 +463,9 @@ def in_check(check, value, group=0):
 
 
 @pytest.mark.parametrize("change, message", [
-    (changed(scheme_format=2), "scheme_format: is 2; this program reads format 1"),
+    (changed(scheme_format=2), "scheme_format: is 2; this version reads format 1"),
     (changed(extra=1), "extra: unknown key"),
-    (changed(version=""), "version: must be text of 1 to 63 bytes"),
+    (changed(version=""), "version: is empty"),
     (changed(groups=[]), "groups: is empty: a scheme marks something"),
     (in_check("ears-unprotectd", {"costs": 1}),
      "groups[0].checks.ears-unprotectd: no check is called so, did you mean \"ears-unprotected\"?"),
@@ -490,6 +490,7 @@ def in_check(check, value, group=0):
     (lambda scheme: scheme["groups"][2].update(group="all"), "groups[2].group: \"all\" is what the table calls the sum"),
     (lambda scheme: scheme["groups"][1].update(most=31), "\"most\" must not be more than the marks of the group"),
     (lambda scheme: scheme["groups"].extend(scheme["groups"] * 3), "groups: has more than 12 groups"),
+    (lambda scheme: (scheme["groups"].insert(0, 7), scheme["groups"][2].update(marks="x")), "groups[2].marks: "),
     (lambda scheme: scheme["by_hand"].append({"what": 1, "marks": 3}), "by_hand[5].what: "),
 ])
 def test_a_scheme_that_is_wrong(demo, tmp_path, change, message):
@@ -529,7 +530,7 @@ def test_an_interrupted_review_leaves_nothing(demo, tmp_path):
     until(lambda: to.exists() and len(list(to.glob(".review-*/sheet-*"))) > 3)
     assert process.stop(signal.SIGINT) == 2
     assert list(to.iterdir()) == []
-    assert "interrupted, nothing is kept" in "\n".join(process.err.texts())
+    assert "gainwarden: interrupted" in "\n".join(process.err.texts())
 
 
 def test_a_full_disk_is_told(demo):

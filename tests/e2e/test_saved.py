@@ -86,7 +86,9 @@ def test_every_form_of_the_demo_is_the_same(tmp_path):
     moves = run("retrim", SHOW, "--desk", desk.at)
     moves_again = run("retrim", SHOW, "--state", saved)
     desk.stop()
+    compared = run("compare", SHOW, "--state", saved, "--reference", saved, "--format", "json").json()
 
+    assert compared["at"] == read_json(saved)["at"] and compared["path_gains"]["differ"] == []
     assert again.status == live.status and lines_of(again.out, 1) == lines_of(live.out, 2)
     assert again.out.splitlines()[0].startswith("Lantern Yard, Saturday: Yard monitor desk, as saved at 20")
     assert {key for key in live_json if live_json[key] != again_json[key]} <= {"desk", "link", "at"}

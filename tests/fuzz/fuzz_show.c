@@ -177,7 +177,7 @@ LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
     if (file) {
         assert(file->port >= 0 && file->port <= 65535);
         fill_chat(&file->tell.chat);
-        show = show_file_show(file, profile, &problems);
+        show = show_file_show(file, &profile->counts, &problems);
         assert((show != NULL) == (problems.count == 0));
     }
     if (show) {
