@@ -59,7 +59,7 @@ const struct json *json_need(const struct json *json, const struct where *where,
 void json_take_text(const struct json *json, const struct where *where, const char *key,
                     size_t least, size_t size, char *to);
 
-/* Building. A node given to json_add() or json_append() belongs to its parent; key NULL appends to
+/* Building. A node given to json_add() belongs to its parent; key NULL appends to
  * an array. Out of memory ends the program: a report without half its findings would lie. */
 struct json *json_new_object(void);
 struct json *json_new_array(void);

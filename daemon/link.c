@@ -99,12 +99,6 @@ link_figures(const struct link *link)
     return figures;
 }
 
-const struct questions *
-link_questions(const struct link *link)
-{
-    return link->questions;
-}
-
 /* ---- sending ---- */
 
 static void

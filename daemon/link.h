@@ -121,7 +121,4 @@ const char *link_state_name(enum link_state state);
 bool link_state_find(const char *name, enum link_state *state);
 struct link_figures link_figures(const struct link *link);
 
-/* Questions of the last reading that were never answered. */
-const struct questions *link_questions(const struct link *link);
-
 #endif

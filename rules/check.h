@@ -71,9 +71,6 @@ extern const int check_count;
 /* What the check reads for an input or the desk, or for a mix. */
 const enum param_id *check_reads(const struct check *check, bool mix);
 
-/* "protection", "gain structure", ... */
-const char *subject_name(enum subject subject);
-
 /* Position of the check called `id`, or -1. */
 int check_find(const char *id);
 

@@ -39,15 +39,6 @@ check_reads(const struct check *check, bool mix)
     return mix && check->mix_reads ? check->mix_reads : check->reads;
 }
 
-const char *
-subject_name(enum subject subject)
-{
-    static const char *const names[SUBJECTS] = {"protection", "gain structure", "high-passes",
-                                                "equalisers", "routing"};
-
-    return names[subject];
-}
-
 int
 check_find(const char *id)
 {

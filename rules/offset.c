@@ -288,8 +288,9 @@ moved(const struct offsets *offsets, enum param_id id, int row)
            desk_value(offsets->before, id, row, 0)->number;
 }
 
-double
-offsets_head_db(const struct offsets *offsets, int input)
+/* How much higher the head of an input stands afterwards, where both desks know it. */
+static double
+head_db_of(const struct offsets *offsets, int input)
 {
     return moved(offsets, PARAM_INPUT_PREAMP_GAIN, input) - moved(offsets, PARAM_INPUT_PAD, input) +
            moved(offsets, PARAM_INPUT_TRIM, input);
@@ -300,7 +301,7 @@ offsets_meets_db(const struct offsets *offsets, enum param_id on, enum param_id 
                  int input)
 {
     const struct value *in_circuit = desk_value(offsets->after, on, input, 0);
-    double head_db = offsets_head_db(offsets, input), moved_db = moved(offsets, threshold, input);
+    double head_db = head_db_of(offsets, input), moved_db = moved(offsets, threshold, input);
 
     if (in_circuit->state != VALUE_KNOWN || in_circuit->number == 0 ||
         difference_of(offsets->before, offsets->after, threshold, input, 0) == SAME_NOT_KNOWN ||
@@ -336,7 +337,7 @@ offsets_fold(const struct offsets *offsets, enum param_id id, int row, int colum
         return offsets->input_folds[row] && offsets->input_open[row];
     /* a threshold sees the head: one that went along with it meets what it met */
     return is_threshold(id) && offsets->input_folds[row] && offsets->input_open[row] &&
-           agree(offsets, moved(offsets, id, row), offsets_head_db(offsets, row));
+           agree(offsets, moved(offsets, id, row), head_db_of(offsets, row));
 }
 
 /* ---- opening and closing ---- */

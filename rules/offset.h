@@ -76,9 +76,6 @@ const struct path_pair *offsets_path(const struct offsets *offsets, int input, i
 /* Whether the value, which differs, is part of a recognised offset. */
 bool offsets_fold(const struct offsets *offsets, enum param_id id, int row, int column);
 
-/* How much higher the head of an input stands afterwards, where both desks know it. */
-double offsets_head_db(const struct offsets *offsets, int input);
-
 /* "another offset: preamp 30 -> 36 dB, its sends 6 dB lower; all 5 path gains agree"; where it is
  * not recognised: "preamp 30 -> 36 dB; whether it is another offset alone is not known". */
 void offset_says(struct text *text, const struct offsets *offsets, const struct offset *offset);
