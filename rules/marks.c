@@ -9,6 +9,12 @@ struct span {
     size_t desk, input, mix, end;
 };
 
+/* A check that reads a parameter, and whether it does so for mixes too. */
+struct reader {
+    int check; /* -1 ends a list */
+    bool of_mix;
+};
+
 struct marks {
     const struct desk *desk;
     struct span *spans; /* one per check */
@@ -16,7 +22,7 @@ struct marks {
     bool *marked;
     size_t *list; /* marked slots; each stands here at most once */
     size_t count;
-    int *readers[PARAMS]; /* checks that read the parameter, ended by -1 */
+    struct reader *readers[PARAMS];
 };
 
 void
@@ -76,21 +82,19 @@ reads(const enum param_id *list, enum param_id id)
     return *list == id;
 }
 
-/* Marks the objects of one check that a change of (id, row, column) can touch: those with the same
- * input or mix, or all of a kind that the parameter has no index for. */
+/* Marks the objects of one check that a change of (input, mix) can touch: those with the same input
+ * or mix, or all of a kind that the parameter has no index for (-1). */
 static void
-mark_objects(struct marks *marks, int check, enum param_id id, int row, int column)
+mark_objects(struct marks *marks, const struct reader *reader, int input, int mix)
 {
-    const struct span *span = &marks->spans[check];
-    int input = params[id].row == INDEX_INPUT && id != PARAM_INPUT_PREAMP ? row : -1;
-    int mix = params[id].row == INDEX_MIX ? row : params[id].column == INDEX_MIX ? column : -1;
+    const struct span *span = &marks->spans[reader->check];
 
     mark_range(marks, span->desk, span->input);
     if (input < 0)
         mark_range(marks, span->input, span->mix);
     else if (span->mix > span->input)
-        mark_input(marks, check, input);
-    if (span->end == span->mix || !reads(check_reads(checks[check], true), id))
+        mark_input(marks, reader->check, input);
+    if (!reader->of_mix)
         return;
     if (mix < 0)
         mark_range(marks, span->mix, span->end);
@@ -101,23 +105,29 @@ mark_objects(struct marks *marks, int check, enum param_id id, int row, int colu
 void
 marks_readers(struct marks *marks, enum param_id id, int row, int column)
 {
-    for (const int *check = marks->readers[id]; *check >= 0; check++)
-        mark_objects(marks, *check, id, row, column);
+    int input = params[id].row == INDEX_INPUT && id != PARAM_INPUT_PREAMP ? row : -1;
+    int mix = params[id].row == INDEX_MIX ? row : params[id].column == INDEX_MIX ? column : -1;
+
+    for (const struct reader *reader = marks->readers[id]; reader->check >= 0; reader++)
+        mark_objects(marks, reader, input, mix);
 }
 
+/* Once, because every value that moves asks for it. */
 static bool
 list_readers(struct marks *marks)
 {
     for (int id = 0; id < PARAMS; id++) {
-        int *list = malloc(((size_t)check_count + 1) * sizeof *list);
+        struct reader *list = malloc(((size_t)check_count + 1) * sizeof *list);
         int count = 0;
 
         if (!list)
             return false;
         for (int check = 0; check < check_count; check++)
             if (reads(checks[check]->reads, (enum param_id)id))
-                list[count++] = check;
-        list[count] = -1;
+                list[count++] = (struct reader){
+                    check, (checks[check]->objects & OBJECT_MIX) &&
+                               reads(check_reads(checks[check], true), (enum param_id)id)};
+        list[count] = (struct reader){-1, false};
         marks->readers[id] = list;
     }
     return true;
