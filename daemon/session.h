@@ -48,7 +48,7 @@ bool session_restore(struct session *session, const struct session_parts *parts,
                      struct problems *problems);
 void session_release(struct session *session);
 
-/* "Yard monitor desk at 10.0.0.20 port 9100", or "Yard monitor desk, as saved at" and the time. */
+/* "Barn monitor desk at 10.0.0.20 port 9100", or "Barn monitor desk, as saved at" and the time. */
 void session_source(const struct session *session, char text[SESSION_SOURCE_SIZE]);
 
 /* The same with the time of the reading, which a saved state tells anyway. */
@@ -57,7 +57,7 @@ void session_reading(const struct session *session, char text[SESSION_SOURCE_SIZ
 /* When the desk was read: now, or when the saved state was. */
 const char *session_at(const struct session *session, char when[CLOCK_SIZE]);
 
-/* "Lantern Yard, Saturday" or, without a show file, the desk's name. */
+/* "Ostrel Barn, Saturday" or, without a show file, the desk's name. */
 const char *session_name(const struct session *session);
 
 #endif

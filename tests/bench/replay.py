@@ -31,7 +31,7 @@ def files(folder):
         "desk_state": 1, "counts": {"inputs": INPUTS, "mixes": MIXES},
         "inputs": [{"name": f"Input {n}", "send_levels": [-10] * MIXES} for n in range(INPUTS)],
         "mixes": [{"name": f"Mix {n} wedge"} for n in range(MIXES)]})
-    demo = pathlib.Path(__file__).resolve().parents[2] / "contrib/demo/yard-desk.json"
+    demo = pathlib.Path(__file__).resolve().parents[2] / "contrib/demo/barn-desk.json"
     profile = json.loads(demo.read_text())
     profile["counts"].update({"input": INPUTS, "mix": MIXES})
     profile["counts"].pop("group")

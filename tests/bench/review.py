@@ -35,7 +35,7 @@ def desk_state(number):
 
 
 def save_states(build, folder):
-    profile = json.loads((DEMO / "yard-desk.json").read_text())
+    profile = json.loads((DEMO / "barn-desk.json").read_text())
     profile["counts"].update({"input": 48, "mix": 24})
     profile["pace"]["per_second"] = 20000
     profile = write(folder / "profile.json", profile)

@@ -23,8 +23,8 @@ ROOT = pathlib.Path(__file__).resolve().parents[2]
 BUILD = pathlib.Path(os.environ.get("GAINWARDEN_BUILD", "GAINWARDEN_BUILD-is-not-set"))
 DEMO = ROOT / "contrib" / "demo"
 STATE = DEMO / "desk-state.json"
-SHOW = DEMO / "lantern-yard.json"
-PROFILE = DEMO / "yard-desk.json"
+SHOW = DEMO / "ostrel-barn.json"
+PROFILE = DEMO / "barn-desk.json"
 
 # The checks at the heart of the program, which these tests judge by their figures.
 CHECKS = ["unused-preamp-gain", "too-many-cuts", "high-pass-missing", "high-pass-low",

@@ -112,7 +112,7 @@ lose(struct view_desk *desk)
 static void
 fill_evening(struct probe *probe)
 {
-    fill_desk(&probe->desks[0], "Lantern Yard, Saturday", "show", 0, LENGTH_OF_OPEN);
+    fill_desk(&probe->desks[0], "Ostrel Barn, Saturday", "show", 0, LENGTH_OF_OPEN);
     probe->desk_count = 1;
 }
 
@@ -120,8 +120,8 @@ static void
 fill_stages(struct probe *probe)
 {
     static const char *const shows[DESKS] = {
-        "Lantern Yard, Saturday", "Quarry Stage", "Boathouse",   "Mill Floor",
-        "Orchard Tent",           "Chapel Ruin",  "Ferry Steps", "Rain Barn, acoustic night"};
+        "Ostrel Barn, Saturday", "Quarry Stage", "Boathouse",   "Mill Floor",
+        "Orchard Tent",          "Chapel Ruin",  "Ferry Steps", "Rain Barn, acoustic night"};
     static const char *const states[] = {"show", "changeover, ends in 12 min 05 s", "line-check",
                                          "doors"};
 

@@ -278,7 +278,7 @@ def test_it_is_explained():
 
 
 def test_the_demo_has_no_state_of_its_own():
-    assert not SHOW.with_name("lantern-yard.approved.json").exists()
+    assert not SHOW.with_name("ostrel-barn.approved.json").exists()
 
 
 def test_the_watch_tells_drift_and_its_end(show):

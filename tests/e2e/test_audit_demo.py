@@ -315,8 +315,8 @@ def test_json_contract(half):
     check_contract(report)
     # json() has read all of standard output: the report stands alone on it
     assert result.out.startswith("{") and result.out.endswith("}\n")
-    assert report["desk"] == f"Yard monitor desk at 127.0.0.1 port {desk.port}"
-    assert report["show"] == "Lantern Yard, Saturday"
+    assert report["desk"] == f"Barn monitor desk at 127.0.0.1 port {desk.port}"
+    assert report["show"] == "Ostrel Barn, Saturday"
     assert bool(report["not_known"]) == bool(half)
 
 
@@ -375,7 +375,7 @@ def test_the_page_leads_with_what_is_to_fix(desk):
     lines = out.splitlines()
 
     assert status == 1
-    assert lines[0].startswith(f"Lantern Yard, Saturday: Yard monitor desk at 127.0.0.1 port {desk.port}")
+    assert lines[0].startswith(f"Ostrel Barn, Saturday: Barn monitor desk at 127.0.0.1 port {desk.port}")
     assert lines[1].startswith(f"{QUESTIONS} of {QUESTIONS} questions answered in ")
     weights = [weight for _, weight, _ in findings(demo_audit()[0])]
     fix, note = weights.count("fix"), weights.count("note")
@@ -560,7 +560,7 @@ def test_a_desk_of_house_role(desk, tmp_path):
 def test_what_the_show_declares_of_microphone_limiter_and_tuning(tmp_path):
     """A dynamic microphone with 48 V, a limiter in the transmitter, a wedge tuned on the desk."""
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(SHOW.parent / "yard-desk.json")
+    show["desk"]["profile"] = str(SHOW.parent / "barn-desk.json")
     show["mixes"]["8"]["limiter"] = "transmitter"
     del show["inputs"]["23"]["microphone"]
     report, _ = audit(MockDesk(), show=write_json(tmp_path / "show.json", show))

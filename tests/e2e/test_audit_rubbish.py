@@ -118,7 +118,7 @@ def test_truncated_file(tmp_path, text):
             f"{path}:{place_of_end(text)}: the file ends in the middle of a value")
 
 
-@pytest.mark.parametrize("words", ['"show": "Lantern', '"source"', '"2099-12'])
+@pytest.mark.parametrize("words", ['"show": "Ostrel', '"source"', '"2099-12'])
 def test_truncated_inside_a_text(tmp_path, words):
     """Most of a file is text, so that is where most files are cut."""
     path = tmp_path / "cut.json"

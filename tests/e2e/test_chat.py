@@ -87,11 +87,11 @@ def test_default_body(tmp_path):
                ("POST", "/" + MockChat.SECRET, "application/json") for one in records)
     assert all(list(json.loads(one["body"])) == ["text"] for one in records)
     first, raised, cleared, stopped = watched.hook.texts()
-    assert re.fullmatch(r"Lantern Yard, Saturday: watching: \d+ to stop for, \d+ to fix, \d+ to know, "
+    assert re.fullmatch(r"Ostrel Barn, Saturday: watching: \d+ to stop for, \d+ to fix, \d+ to know, "
                         r"0 not known", first)
-    assert raised == "Lantern Yard, Saturday: " + watched.line("raised fix [master-off-unity]")
-    assert cleared == "Lantern Yard, Saturday: " + watched.line("cleared [master-off-unity]")
-    assert stopped == "Lantern Yard, Saturday: " + watched.line("stopped watching after")
+    assert raised == "Ostrel Barn, Saturday: " + watched.line("raised fix [master-off-unity]")
+    assert cleared == "Ostrel Barn, Saturday: " + watched.line("cleared [master-off-unity]")
+    assert stopped == "Ostrel Barn, Saturday: " + watched.line("stopped watching after")
     assert watched.told()[1] == []
 
 
@@ -103,7 +103,7 @@ def test_template_body(tmp_path):
     watched.move(-7)
     watched.hook.wait_for(2)
     watched.stop()
-    text = "Lantern Yard, Saturday: " + watched.line("raised fix")
+    text = "Ostrel Barn, Saturday: " + watched.line("raised fix")
     posted = json.loads(watched.hook.records()[1]["body"])
 
     body["blocks"][0]["text"]["plain"] = f"<< {text} >> and again {text}"
@@ -257,7 +257,7 @@ def test_what_a_stopped_hook_did_not_take_comes_after(tmp_path, command):
         watched.move(-7)
         watched.move(0)
     answer = run(command, watched.show, "--keep", tmp_path / "keep", env=watched.env)
-    texts = until(lambda: [text.removeprefix("Lantern Yard, Saturday: ") for text in hook.texts()
+    texts = until(lambda: [text.removeprefix("Ostrel Barn, Saturday: ") for text in hook.texts()
                            if "TEST" not in text][2:8:] if len(hook.records()) >= 8 else None,
                   what="all that was kept")
     watched.stop()
@@ -336,7 +336,7 @@ def test_a_hook_that_hangs_for_long_loses_nothing(tmp_path):
     told, _ = watched.told()
     hook.popen.send_signal(signal.SIGCONT)
     hook.wait_for(71)
-    texts = [text.removeprefix("Lantern Yard, Saturday: ") for text in hook.texts()]
+    texts = [text.removeprefix("Ostrel Barn, Saturday: ") for text in hook.texts()]
     watched.stop()
 
     assert len(told) == 70
@@ -359,7 +359,7 @@ def test_a_hook_that_is_down_gets_each_message_once_and_in_order(tmp_path):
     hook.wait_for(11, timeout=20)
     told, trouble = watched.told()
     watched.stop()
-    texts = [text.removeprefix("Lantern Yard, Saturday: ") for text in hook.texts()]
+    texts = [text.removeprefix("Ostrel Barn, Saturday: ") for text in hook.texts()]
     ids = [record["identity"] for record in hook.records()]
 
     assert texts[1:11] == told[:10]

@@ -223,12 +223,12 @@ def test_explain_sources(tmp_path):
 
 def test_check_of_good_files():
     assert good("check", PROFILE, SHOW) == (
-        f"{PROFILE}: good profile for Yard monitor desk: 24 inputs, 8 mixes, "
+        f"{PROFILE}: good profile for Barn monitor desk: 24 inputs, 8 mixes, "
         f"{len(read_json(PROFILE)['values'])} entries, {QUESTIONS} questions\n"
         "  asks with an argument: /get/eq {input} {band}\n"
         "  asks with an argument: /get/mix-eq {mix} {band}\n"
         "  sends every 8 s: /stay\n"
-        f"{SHOW}: good show file, Lantern Yard, Saturday, with {PROFILE}\n")
+        f"{SHOW}: good show file, Ostrel Barn, Saturday, with {PROFILE}\n")
 
 
 def test_check_shows_what_is_sent_with_an_argument(tmp_path):
@@ -257,7 +257,7 @@ def test_check_of_good_and_broken_files(tmp_path):
     listed = write_json(tmp_path / "listed.json", [1, 2])
     result = run("check", broken, SHOW, misspelt, neither, listed, tmp_path / "gone.json")
 
-    assert result.out == f"{SHOW}: good show file, Lantern Yard, Saturday, with {PROFILE}\n"
+    assert result.out == f"{SHOW}: good show file, Ostrel Barn, Saturday, with {PROFILE}\n"
     what = 'neither "profile_format": 1 nor "show_format": 1 nor "scheme_format": 1 says what it is'
     assert result.err == "".join(f"gainwarden: {line}\n" for line in [
         f"{broken}:3:10: this is not JSON",

@@ -118,7 +118,7 @@ def test_what_changed_while_it_was_away_is_told(tmp_path):
     kept.hook.wait_for(3)
     text = kept.hook.texts()[2]
 
-    assert text.splitlines()[0] == "Lantern Yard, Saturday: while the watch was away"
+    assert text.splitlines()[0] == "Ostrel Barn, Saturday: while the watch was away"
     assert "raised fix [master-off-unity] mix 7 " in text
     assert "cleared [master-off-unity] mix 6 " in text
     assert kept.watch.stop() == 0

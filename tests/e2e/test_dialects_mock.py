@@ -91,7 +91,7 @@ def numbers(form, values):
      message("/eq", "iiisfff", 0, 0, 1, "peak", 400.0, -4.0, 2.0)),
     ("indexes", message("/get/mix/graphic", "i", 1),
      message("/mix/graphic", "i" + "f" * 31, 1, *MIX_2_BANDS)),
-    ("indexes", message("/get/desk/scene"), message("/desk/scene", "s", "Lantern Yard, Saturday")),
+    ("indexes", message("/get/desk/scene"), message("/desk/scene", "s", "Ostrel Barn, Saturday")),
 
     ("rows", message("/in/02"), message(
         "/in/02", "sfiiifiiffifiiififffiiii", "Kick Out", head_wire(28), 0, 0, 2, 0.0, 0, 1,
@@ -100,7 +100,7 @@ def numbers(form, values):
      message("/in/01/levels", "f" * 8, *map(fader_wire, KICK_SENDS))),
     ("rows", message("/in/13/taps"), message("/in/13/taps", "i" * 8, 2, 1, 1, 1, 1, 1, 1, 1)),
     ("rows", message("/group/3"), message("/group/3", "fi", fader_wire(0), 1)),
-    ("rows", message("/desk"), message("/desk", "iis", 0, 0, "Lantern Yard, Saturday")),
+    ("rows", message("/desk"), message("/desk", "iis", 0, 0, "Ostrel Barn, Saturday")),
 
     ("units", message("/in/18/head/gain"), message("/in/18/head/gain", "s", "42.0 dB")),
     ("units", message("/in/01/to/1/level"), message("/in/01/to/1/level", "s", "-oo dB")),
@@ -119,7 +119,7 @@ def numbers(form, values):
         "/line/mix/3", "s", '"Keys wedge", -8.0 dB, ON, 0.0 dB, -16.0 dB, ON, ON, OFF, 20 Hz, '
                             '18 dB, OFF, -6.0 dB, 20.00')),
     ("lines", message("/line/desk"),
-     message("/line/desk", "s", 'OFF, OFF, "Lantern Yard, Saturday"')),
+     message("/line/desk", "s", 'OFF, OFF, "Ostrel Barn, Saturday"')),
     ("lines", message("/get/eq", "ii", 1, 1),
      message("/eq", "s", "1 1 ON peak 400 -4.0 2.00")),
 
@@ -142,7 +142,7 @@ def numbers(form, values):
     ("patterns", message("/in/[!02][8]/hp/on"), message("/in/18/hp/on", "i", 1)),
     ("patterns", message("/mix/2/{graphic,nothing}"),
      message("/mix/2/graphic", "f" * 31, *MIX_2_BANDS)),
-    ("patterns", message("/*/scene"), message("/desk/scene", "s", "Lantern Yard, Saturday")),
+    ("patterns", message("/*/scene"), message("/desk/scene", "s", "Ostrel Barn, Saturday")),
 ], ids=lambda value: value if isinstance(value, str) else osc.read_text(value, 0)[0])
 def test_one_question(dialect, question, answer):
     desk = Desk("--speak", dialect)
@@ -400,14 +400,14 @@ def dialects():
 def test_every_dialect_has_a_profile_of_the_same_counts():
     folder = ROOT / "contrib" / "dialects"
     table = (folder / "README.md").read_text()
-    demo = json.loads((ROOT / "contrib" / "demo" / "yard-desk.json").read_text())
+    demo = json.loads((ROOT / "contrib" / "demo" / "barn-desk.json").read_text())
     named = set(re.findall(r"^\| `([^`]+\.json)`", table, re.MULTILINE))
     files = {path.name for path in folder.glob("*.json")}
     values = set(re.findall(r'"is": "([^"]+)"', json.dumps(demo)))
 
     assert len(dialects()) == 9
     assert {f"{name}.json" for name in dialects()} - files == {"echo.json"}
-    assert named == files | {"../demo/yard-desk.json"}
+    assert named == files | {"../demo/barn-desk.json"}
     for path in sorted(folder.glob("*.json")):
         profile = json.loads(path.read_text())
         assert profile["counts"] == demo["counts"], path.name

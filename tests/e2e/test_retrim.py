@@ -106,7 +106,7 @@ def test_the_page_is_a_list_to_follow():
 
 def test_a_step_leaves_at_most_half_of_it(tmp_path):
     """Sends in steps of 0.5 dB and preamps of 1 dB, as a profile tells."""
-    profile = read_json(DEMO / "yard-desk.json")
+    profile = read_json(DEMO / "barn-desk.json")
     for entry in profile["values"]:
         if entry.get("is") == "send.level":
             entry["step"] = 0.5

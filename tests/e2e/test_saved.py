@@ -90,7 +90,7 @@ def test_every_form_of_the_demo_is_the_same(tmp_path):
 
     assert compared["at"] == read_json(saved)["at"] and compared["path_gains"]["differ"] == []
     assert again.status == live.status and lines_of(again.out, 1) == lines_of(live.out, 2)
-    assert again.out.splitlines()[0].startswith("Lantern Yard, Saturday: Yard monitor desk, as saved at 20")
+    assert again.out.splitlines()[0].startswith("Ostrel Barn, Saturday: Barn monitor desk, as saved at 20")
     assert {key for key in live_json if live_json[key] != again_json[key]} <= {"desk", "link", "at"}
     begin = "<ul class=\"tally\">"
     assert again_page[again_page.index(begin):] == live_page[live_page.index(begin):]

@@ -117,7 +117,7 @@ def test_the_page_of_one_evening(tmp_path, terminals):
     terminal.until(r"^1 to stop for, 5 to fix, 8 to know, 0 not known$")
     lines = terminal.lines()
 
-    assert re.fullmatch(r"\d\d:\d\d:\d\d  doors  Lantern Yard, Saturday", lines[0])
+    assert re.fullmatch(r"\d\d:\d\d:\d\d  doors  Ostrel Barn, Saturday", lines[0])
     assert re.fullmatch(r"desk steady, heard \d+\.\d s ago; 2155 values known, 0 stale", lines[1])
     assert lines[3].startswith("STOP drums: mix 8 Drums IEM: an in-ear mix without a limiter")
     assert [line[:4] for line in lines[3:] if re.match("STOP|FIX |note", line)][:2] == ["STOP", "FIX "]
@@ -194,7 +194,7 @@ def test_states_and_quieting_are_shown(tmp_path, terminals):
                   ["quiet", show, "--mix", "2", "--for", "1h", "--why", "a new wedge", "--now"]):
         subprocess.run([BUILD / "gainwarden", *map(str, words), "--keep", tmp_path / "keep"], check=True,
                        env=environment(), capture_output=True)
-    terminal.until(r"^\d\d:\d\d:\d\d  changeover, ends in \d+ min \d\d s  Lantern Yard, Saturday$")
+    terminal.until(r"^\d\d:\d\d:\d\d  changeover, ends in \d+ min \d\d s  Ostrel Barn, Saturday$")
     terminal.until(r"^Quieted \(1\)$")
     terminal.until(r"^quieting 1, mix 2: ends in \d+ min")
 
@@ -295,7 +295,7 @@ def test_labels_cannot_touch_the_screen(tmp_path, terminals):
     terminal.until(r"^STOP .*mix 8 .*IEM")
     lines = terminal.lines()
 
-    assert PROMPT.fullmatch(lines[-1]) and lines[0].endswith("Lantern Yard, Saturday")
+    assert PROMPT.fullmatch(lines[-1]) and lines[0].endswith("Ostrel Barn, Saturday")
     assert "\u202e" not in "\n".join(lines)
 
 
@@ -344,7 +344,7 @@ def test_eight_desks_and_the_chosen_one(tmp_path, terminals):
 
     assert [line[1] for line in lines[:8]] == list("12345678")
     assert lines[4] == " 5 Orchard Tent               LOST        stop  1  fix  1  note  0  unknown  4"
-    assert lines[8].endswith("  show  Lantern Yard, Saturday") and lines[9].startswith("desk steady")
+    assert lines[8].endswith("  show  Ostrel Barn, Saturday") and lines[9].startswith("desk steady")
     assert lines[11].startswith("STOP drums: mix 8")
     terminal.type("5")
     terminal.until("^desk LOST for 2 min 05 s: all STALE, findings as of 21:37:05$")
@@ -356,7 +356,7 @@ def test_eight_desks_on_the_smallest_screen(tmp_path, terminals):
     probe_on(terminal, "stages")
     lines = terminal.lines()
 
-    assert lines[0].startswith(">1 Lantern") and "show        stop  1" in lines[0]
+    assert lines[0].startswith(">1 Ostrel") and "show        stop  1" in lines[0]
     assert lines[1] == "7 other desks: 1 LOST, stop 1, fix 7"
     assert lines[3].startswith("desk steady, heard") and lines[4] == "stop 1, fix 3, note 2, unknown 0"
     assert lines[5].startswith("STOP drums: mix 8")

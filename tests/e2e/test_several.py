@@ -31,7 +31,7 @@ def stages(tmp_path):
 
 def test_each_has_its_page(stages):
     _, watcher = stages
-    pages = [line for line in watcher.out.texts() if re.match(r"Stage \d+: Yard monitor desk at", line)]
+    pages = [line for line in watcher.out.texts() if re.match(r"Stage \d+: Barn monitor desk at", line)]
 
     assert sorted(pages) == sorted(pages, key=lambda line: int(re.findall(r"\d+", line)[0]))
     assert len(pages) == DESKS

@@ -46,7 +46,7 @@ def test_one_object_an_edge(tmp_path):
     assert [one["event"] for one in edges] == ["raised", "worse", "cleared"]
     for one in edges:
         assert one["finding"]["check"] == "master-off-unity" and one["finding"]["object"] == {"mix": 6}
-        assert one["show"] == "Lantern Yard, Saturday" and one["state"] == "doors"
+        assert one["show"] == "Ostrel Barn, Saturday" and one["state"] == "doors"
         assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d\d:\d\d", one["at"])
     assert edges[1]["finding"]["figures"]["off_unity_db"] == 9
     assert edges[2]["lasted_s"] >= 0
@@ -207,7 +207,7 @@ def test_a_service_tells_its_manager(tmp_path):
     manager = Manager(tmp_path)
     desk, watch, seen = watch_with(tmp_path, env={"NOTIFY_SOCKET": manager.path, "WATCHDOG_USEC": "600000"})
     manager.until("READY=1")
-    manager.until("STATUS=Lantern Yard, Saturday: doors, desk steady, 1 to stop for, 5 to fix, 8 to know, 0 not "
+    manager.until("STATUS=Ostrel Barn, Saturday: doors, desk steady, 1 to stop for, 5 to fix, 8 to know, 0 not "
                   "known")
     for _ in range(3):
         manager.heard.clear()
@@ -234,7 +234,7 @@ def test_the_unit_file_is_sound(tmp_path):
     if subprocess.run(["systemd-analyze", "--version"], capture_output=True, check=False).returncode != 0:
         pytest.skip("no systemd-analyze here")
     root = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
-    unit = tmp_path / "gainwarden@yard.service"
+    unit = tmp_path / "gainwarden@barn.service"
     text = open(os.path.join(root, "contrib", "gainwarden@.service"), encoding="utf-8").read()
     unit.write_text(text.replace("/usr/bin/gainwarden", str(BUILD.resolve() / "gainwarden")))
     result = subprocess.run(["systemd-analyze", "verify", "--man=no", unit], capture_output=True, text=True,

@@ -29,7 +29,7 @@ def test_a_hook_that_takes_it(tmp_path):
     assert result.status == 0 and result.err == ""
     assert re.fullmatch(r"delivered, the hook answered 204 in \d+ ms\n", result.out)
     assert json.loads(record["body"]) == {
-        "text": "TEST from gainwarden, show Lantern Yard, Saturday: nothing is wrong, somebody tries "
+        "text": "TEST from gainwarden, show Ostrel Barn, Saturday: nothing is wrong, somebody tries "
                 "whether messages arrive"}
     assert (record["method"], record["path"], record["content_type"]) == (
         "POST", "/" + MockChat.SECRET, "application/json")

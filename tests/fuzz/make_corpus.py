@@ -232,8 +232,8 @@ def main(folder):
         name: (HERE / "corpus/law" / f"{law}.txt").read_bytes() + b"\0"
         + struct.pack(f"={len(numbers)}d", *numbers) for name, (law, numbers) in LAWS.items()})
     write_all(folder, "recording", recordings())
-    for target, path in [("profile", HERE / "small-desk.json"), ("profile", demo / "yard-desk.json"),
-                         ("show", demo / "lantern-yard.json"),
+    for target, path in [("profile", HERE / "small-desk.json"), ("profile", demo / "barn-desk.json"),
+                         ("show", demo / "ostrel-barn.json"),
                          ("scheme", HERE.parent.parent / "contrib" / "scheme" / "monitor-setup.json")]:
         (folder / target).mkdir(parents=True, exist_ok=True)
         shutil.copy(path, folder / target / path.stem)
