@@ -7,8 +7,9 @@
 #include <string.h>
 #include <sys/socket.h>
 #include <sys/stat.h>
-#include <sys/un.h>
 #include <unistd.h>
+
+#include "control_address.h"
 
 struct connection {
     struct control *control;
@@ -217,89 +218,86 @@ on_knock(void *context, bool readable, bool writable)
     close(fd);
 }
 
-/* False, with the reason in the problems, when the path does not fit. */
-static bool
-make_address(const char *path, struct sockaddr_un *address, struct problems *problems)
-{
-    *address = (struct sockaddr_un){.sun_family = AF_UNIX};
-    if (strlen(path) >= sizeof address->sun_path) {
-        problems_add(problems,
-                     "%s: a socket's path has at most %zu bytes; --keep names another folder", path,
-                     sizeof address->sun_path - 1);
-        return false;
-    }
-    strcpy(address->sun_path, path);
-    return true;
-}
-
 /* False, with the reason in the problems, unless nobody listens there. A socket that nobody listens
  * at is removed: only a refusal proves that, and whatever else goes wrong may hide a living watch.
  */
 static bool
-make_free(const struct sockaddr_un *address, struct problems *problems)
+make_free(const struct control_address *address, const char *path, struct problems *problems)
 {
     int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
-    int status = fd < 0 ? -1 : connect(fd, (const struct sockaddr *)address, sizeof *address);
+    int status = fd < 0 ? -1 : control_address_connect(address, fd);
     int error = status == 0 ? 0 : errno;
     struct stat file;
 
     if (fd >= 0)
         close(fd);
-    if (error == ECONNREFUSED && lstat(address->sun_path, &file) == 0 && S_ISSOCK(file.st_mode))
-        unlink(address->sun_path);
+    if (error == ECONNREFUSED && lstat(path, &file) == 0 && S_ISSOCK(file.st_mode))
+        unlink(path);
     if (error == ECONNREFUSED || error == ENOENT)
         return true;
     if (error == 0 || error == EAGAIN) /* EAGAIN: so many wait for it that none is let in */
         problems_add(problems,
-                     "%s: a watch of this show is running; `gainwarden status SHOW` asks it",
-                     address->sun_path);
+                     "%s: a watch of this show is running; `gainwarden status SHOW` asks it", path);
     else
-        problems_add(problems, "%s: cannot tell whether a watch listens there: %s",
-                     address->sun_path, strerror(error));
+        problems_add(problems, "%s: cannot tell whether a watch listens there: %s", path,
+                     strerror(error));
     return false;
 }
 
 /* The mask closes it to others from its first moment on. */
 static bool
-bind_and_listen(int fd, const struct sockaddr_un *address)
+bind_and_listen(int fd, const struct control_address *address)
 {
     mode_t before = umask(0177);
-    bool good = bind(fd, (const struct sockaddr *)address, sizeof *address) == 0;
+    bool good = control_address_bind(address, fd) == 0;
 
     umask(before);
     return good && listen(fd, CONTROL_CONNECTIONS) == 0;
+}
+
+/* The listening socket; -1, with the reason in the problems. */
+static int
+listen_at(const char *path, struct problems *problems)
+{
+    struct control_address address;
+    int fd = -1;
+
+    if (!control_address_init(&address, path, problems))
+        return -1;
+    if (make_free(&address, path, problems)) {
+        fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
+        if (fd < 0 || !bind_and_listen(fd, &address)) {
+            problems_add(problems, "%s: cannot listen: %s", path, strerror(errno));
+            if (fd >= 0)
+                close(fd);
+            fd = -1;
+        }
+    }
+    control_address_release(&address);
+    return fd;
 }
 
 struct control *
 control_open(struct loop *loop, const char *path, control_fn *answer, void *context,
              struct problems *problems)
 {
-    struct control *control = calloc(1, sizeof *control);
-    struct sockaddr_un address;
+    int fd = listen_at(path, problems);
+    struct control *control;
 
-    if (!control)
+    if (fd < 0)
+        return NULL;
+    control = calloc(1, sizeof *control);
+    if (!control || !(control->path = strdup(path)))
         abort();
     control->loop = loop;
     control->answer = answer;
     control->context = context;
-    control->fd = -1;
-    if (!make_address(path, &address, problems) || !make_free(&address, problems))
-        goto fail;
-    control->fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
-    if (control->fd < 0 || !bind_and_listen(control->fd, &address)) {
-        problems_add(problems, "%s: cannot listen: %s", path, strerror(errno));
-        goto fail;
-    }
-    control->path = strdup(path);
+    control->fd = fd;
     control->poll = loop_poll_open(loop, control->fd, on_knock, control);
-    if (!control->path || !control->poll)
+    if (!control->poll)
         abort();
     loop_poll_want(control->poll, true, false);
     return control;
-
-fail:
-    control_close(control);
-    return NULL;
 }
 
 size_t
@@ -316,12 +314,9 @@ control_close(struct control *control)
     for (int i = 0; i < CONTROL_CONNECTIONS; i++)
         if (control->connections[i])
             hang_up(control->connections[i]);
-    if (control->poll)
-        loop_poll_close(control->poll);
-    if (control->fd >= 0)
-        close(control->fd);
-    if (control->path)
-        unlink(control->path);
+    loop_poll_close(control->poll);
+    close(control->fd);
+    unlink(control->path);
     free(control->path);
     free(control);
 }

@@ -5,31 +5,18 @@
 #include <string.h>
 #include <sys/socket.h>
 #include <sys/time.h>
-#include <sys/un.h>
 #include <time.h>
 #include <unistd.h>
 
 #include "atomic_file.h"
 #include "control.h"
+#include "control_address.h"
 
 enum { ANSWER_MOST = 64 * 1024 * 1024 };
 
-static int
-connect_to(const char *path, struct problems *problems)
+static void
+tell_why_not(const char *path, struct problems *problems)
 {
-    struct sockaddr_un address = {.sun_family = AF_UNIX};
-    struct timeval patience = {CONTROL_PATIENCE_MS / 1000, 0};
-    int fd;
-
-    if (strlen(path) >= sizeof address.sun_path) {
-        problems_add(problems, "%s: too long for a socket's path", path);
-        return -1;
-    }
-    strcpy(address.sun_path, path);
-    fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
-    if (fd >= 0 && setsockopt(fd, SOL_SOCKET, SO_SNDTIMEO, &patience, sizeof patience) == 0 &&
-        connect(fd, (const struct sockaddr *)&address, sizeof address) == 0)
-        return fd;
     if (errno == EAGAIN)
         problems_add(problems, "the watch did not answer within %d s", CONTROL_PATIENCE_MS / 1000);
     else if (errno == ENOENT || errno == ECONNREFUSED)
@@ -39,9 +26,27 @@ connect_to(const char *path, struct problems *problems)
             strerror(errno));
     else
         problems_add(problems, "%s: cannot be asked: %s", path, strerror(errno));
-    if (fd >= 0)
-        close(fd);
-    return -1;
+}
+
+static int
+connect_to(const char *path, struct problems *problems)
+{
+    struct timeval patience = {CONTROL_PATIENCE_MS / 1000, 0};
+    struct control_address address;
+    int fd;
+
+    if (!control_address_init(&address, path, problems))
+        return -1;
+    fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
+    if (fd < 0 || setsockopt(fd, SOL_SOCKET, SO_SNDTIMEO, &patience, sizeof patience) != 0 ||
+        control_address_connect(&address, fd) != 0) {
+        tell_why_not(path, problems);
+        if (fd >= 0)
+            close(fd);
+        fd = -1;
+    }
+    control_address_release(&address);
+    return fd;
 }
 
 /* True even where the watch hung up meanwhile: it may have said why. */

@@ -59,6 +59,13 @@ from_environment(const char *variable, const char *more, char folder[PLACES_SIZE
 }
 
 static bool
+too_long(const char *folder, struct problems *problems)
+{
+    problems_add(problems, "this path is too long, --keep names another folder: %s", folder);
+    return false;
+}
+
+static bool
 in_folder(char folder[PLACES_SIZE], const char *name, const char *suffix, char path[PLACES_SIZE],
           struct problems *problems)
 {
@@ -69,8 +76,7 @@ in_folder(char folder[PLACES_SIZE], const char *name, const char *suffix, char p
     }
     if (snprintf(path, PLACES_SIZE, "%s/%s.%s", folder, name, suffix) < PLACES_SIZE)
         return true;
-    problems_add(problems, "%s: the path is too long; --keep names another folder", folder);
-    return false;
+    return too_long(folder, problems);
 }
 
 bool
@@ -79,11 +85,13 @@ places_kept(const char *keep, const char *name, const char *suffix, char path[PL
 {
     char folder[PLACES_SIZE];
 
-    if (keep && strlen(keep) < sizeof folder)
+    if (keep && strlen(keep) >= sizeof folder)
+        return too_long(keep, problems);
+    if (keep) {
         strcpy(folder, keep);
-    else if (keep || (!from_environment("STATE_DIRECTORY", "", folder) &&
-                      !from_environment("XDG_STATE_HOME", "/gainwarden", folder) &&
-                      !from_environment("HOME", "/.local/state/gainwarden", folder))) {
+    } else if (!from_environment("STATE_DIRECTORY", "", folder) &&
+               !from_environment("XDG_STATE_HOME", "/gainwarden", folder) &&
+               !from_environment("HOME", "/.local/state/gainwarden", folder)) {
         problems_add(problems, "nowhere to keep what must outlast a restart: name a folder with "
                                "--keep");
         return false;

@@ -50,6 +50,28 @@ def environment(extra=None):
     return env
 
 
+# ---- text, whatever width it was wrapped to ----
+
+def flat(text):
+    """The words of a text with one space between them: nothing of how it was broken into lines stays."""
+    return " ".join(text.split())
+
+
+def entries(text, indent):
+    """What begins in column `indent`, each flat: a line with the deeper ones after it."""
+    found, whole = [], None
+    for line in text.splitlines():
+        depth = len(line) - len(line.lstrip(" "))
+        if line.strip() and depth == indent:
+            whole = [line]
+            found.append(whole)
+        elif whole and line.strip() and depth > indent:
+            whole.append(line)
+        else:
+            whole = None
+    return [flat(" ".join(lines)) for lines in found]
+
+
 def check_sanitizers(name, text):
     for word in SANITIZER_WORDS:
         assert word not in text, f"{name}: {text}"
@@ -73,6 +95,32 @@ def until(true, timeout=10, what="the condition"):
             return value
         assert time.monotonic() < end, f"waited {timeout} s for {what}"
         time.sleep(0.005)
+
+
+@contextlib.contextmanager
+def unix_address(path):
+    """The address of a socket at a path of any length: an address holds 108 bytes, so it is the name alone, in
+    the folder that is held open meanwhile."""
+    folder = os.open(path.parent, os.O_PATH | os.O_DIRECTORY)
+    try:
+        yield f"/proc/self/fd/{folder}/{path.name}"
+    finally:
+        os.close(folder)
+
+
+def unix_connection(path):
+    peer = socket.socket(socket.AF_UNIX)
+    with unix_address(path) as address:
+        peer.connect(address)
+    return peer
+
+
+def unix_listener(path, backlog=8):
+    listener = socket.socket(socket.AF_UNIX)
+    with unix_address(path) as address:
+        listener.bind(address)
+    listener.listen(backlog)
+    return listener
 
 
 class Lines:

@@ -11,7 +11,7 @@ import time
 import pytest
 
 from harness import (MockDesk, begin_watch, demo_profile, fader_wire, notes, read_json, run,
-                     show_at_once, until, write_json)
+                     show_at_once, unix_connection, unix_listener, until, write_json)
 
 MASTER = "/mix/6/fader"
 
@@ -160,11 +160,9 @@ def test_nobody_there(tmp_path):
 
 def test_a_socket_left_by_a_crash_is_taken_over(tmp_path):
     watched = Controlled(tmp_path)
-    left = socket.socket(socket.AF_UNIX)
     path = watched.socket()
     assert watched.watch.stop() == 0
-    left.bind(str(path))
-    left.close()
+    unix_listener(path).close()
     watch, _ = begin_watch(watched.desk, "--still-every", "0", "--keep", watched.keep, show=watched.show)
     assert watched.ask("state").status == 0
     assert watch.stop() == 0
@@ -176,9 +174,8 @@ def test_a_socket_left_by_a_crash_is_taken_over(tmp_path):
                                   b'{"do":"quiet-end","number":1e99}\n'])
 def test_nonsense_does_no_harm(tmp_path, line):
     watched = Controlled(tmp_path)
-    with socket.socket(socket.AF_UNIX) as peer:
-        peer.settimeout(3)
-        peer.connect(str(watched.socket()))
+    with unix_connection(watched.socket()) as peer:
+        peer.settimeout(30)
         peer.sendall(line)
         if not line.endswith(b"\n") and len(line) < 65536:
             peer.shutdown(socket.SHUT_WR)
@@ -196,11 +193,7 @@ def test_nonsense_does_no_harm(tmp_path, line):
 
 def test_many_who_say_nothing_shut_nobody_out_for_long(tmp_path):
     watched = Controlled(tmp_path)
-    idle = []
-    for _ in range(20):
-        peer = socket.socket(socket.AF_UNIX)
-        peer.connect(str(watched.socket()))
-        idle.append(peer)
+    idle = [unix_connection(watched.socket()) for _ in range(20)]
     until(lambda: watched.ask("state").status == 0, 12, "an answer once the idle ones are sent away")
     for peer in idle:
         peer.close()

@@ -1,10 +1,14 @@
 """The commands that speak to a running watch, against a watch of the test's own: what they ask, what they
 print, and what they do when the answer is late, torn, huge, or nonsense. And who may speak to a real one.
 """
+import contextlib
 import json
 import os
+import pathlib
 import re
+import signal
 import socket
+import stat
 import subprocess
 import sys
 import threading
@@ -12,7 +16,8 @@ import time
 
 import pytest
 
-from harness import ROOT, SHOW, environment, run
+from harness import (ROOT, SHOW, MockDesk, begin_watch, environment, run, show_at_once, started, unix_address,
+                     unix_connection, unix_listener)
 from test_control import Controlled
 
 QUIET = ("quiet", SHOW, "--check", "too-many-cuts", "--for", "30m", "--why", "another wedge")
@@ -20,7 +25,7 @@ QUIET = ("quiet", SHOW, "--check", "too-many-cuts", "--for", "30m", "--why", "an
 
 def socket_path(keep):
     """Where the commands look for the watch of the demo's show."""
-    return re.search(r"\((\S+\.socket): ", run("status", SHOW, "--keep", keep).err).group(1)
+    return pathlib.Path(re.search(r"\((\S+\.socket): ", run("status", SHOW, "--keep", keep).err).group(1))
 
 
 class FakeWatch:
@@ -30,9 +35,7 @@ class FakeWatch:
         self.keep = folder / "keep"
         self.requests = []
         self.answer = answer
-        self.socket = socket.socket(socket.AF_UNIX)
-        self.socket.bind(socket_path(self.keep))
-        self.socket.listen(8)
+        self.socket = unix_listener(socket_path(self.keep))
         self.thread = threading.Thread(target=self.serve, daemon=True)
 
     def __enter__(self):
@@ -168,18 +171,15 @@ def test_a_watch_that_is_stuck(tmp_path, answer):
 def test_a_watch_that_takes_nothing(tmp_path):
     """It is there, and so many wait that it lets none in."""
     keep = tmp_path / "keep"
-    full = socket.socket(socket.AF_UNIX)
-    full.bind(socket_path(keep))
-    full.listen(0)
+    path = socket_path(keep)
+    full = unix_listener(path, 0)
     waiting = []
-    for _ in range(3):
-        peer = socket.socket(socket.AF_UNIX)
-        peer.setblocking(False)
-        waiting.append(peer)
-        try:
-            peer.connect(full.getsockname())
-        except BlockingIOError:
-            break
+    with unix_address(path) as address, contextlib.suppress(BlockingIOError):
+        for _ in range(3):
+            peer = socket.socket(socket.AF_UNIX)
+            peer.setblocking(False)
+            waiting.append(peer)
+            peer.connect(address)
     result = run("status", SHOW, "--keep", keep)
     assert (result.status, result.err) == (2, "gainwarden: the watch did not answer within 5 s\n")
     result = run("watch", SHOW, "--keep", keep, "--desk", "127.0.0.1:9")
@@ -189,30 +189,67 @@ def test_a_watch_that_takes_nothing(tmp_path):
 
 
 def test_nobody_listens_there_any_more(tmp_path):
-    left = socket.socket(socket.AF_UNIX)
-    left.bind(socket_path(tmp_path))
-    left.close()
+    unix_listener(socket_path(tmp_path)).close()
     result = run("status", SHOW, "--keep", tmp_path)
     assert result.status == 2
     assert re.fullmatch(r"gainwarden: no watch of this show is running \(\S+: Connection refused\); "
                         r"`gainwarden watch SHOW` starts one\n", result.err)
 
 
-def test_a_path_that_is_too_long(tmp_path):
+# ---- where it is ----
+
+def test_a_folder_whose_path_is_longer_than_a_sockets_address(tmp_path):
+    """Which holds 108 bytes (unix(7)). It is taken over after a crash, and gone with the watch, as anywhere."""
+    folder = tmp_path / (200 * "k")
+    folder.mkdir()
+    watched = Controlled(folder)
+    path = watched.socket()
+    second = run("watch", watched.show, "--keep", watched.keep, "--desk", watched.desk.at)
+
+    assert len(str(path)) > 200
+    assert stat.S_ISSOCK(path.stat().st_mode) and stat.S_IMODE(path.stat().st_mode) == 0o600
+    assert watched.ask("status").status == 0
+    assert second.status == 2 and "watch of this show is running" in second.err, second.err
+    assert watched.watch.stop(signal.SIGKILL) == -signal.SIGKILL
+    started.remove(watched.watch)  # it did not end well, and was not to
+    result = watched.ask("status")
+    assert result.status == 2 and f"no watch of this show is running ({path}: Connection refused)" in result.err
+    again, _ = begin_watch(watched.desk, "--still-every", "0", "--keep", watched.keep, show=watched.show)
+    assert watched.ask("status").status == 0
+    assert again.stop() == 0
+    assert not path.exists()
+    result = watched.ask("status")
+    assert result.status == 2 and f"({path}: No such file or directory)" in result.err
+
+
+def test_two_shows_of_one_name_in_folders_with_long_paths(tmp_path):
+    """Each in a keep folder of its own, and both in one."""
+    desk, keeps, shows = MockDesk(), [tmp_path / (150 * letter) for letter in "ab"], []
+    for letter in "yz":
+        folder = tmp_path / (150 * letter)
+        folder.mkdir()
+        shows.append(show_at_once(folder, show=f"show {letter}"))
+    pairs = [(show, keep) for show in shows for keep in keeps]
+    watches = [begin_watch(desk, "--still-every", "0", "--keep", keep, show=show)[0] for show, keep in pairs]
+    for number, (show, keep) in enumerate(pairs, 1):
+        assert run("quiet", show, "--keep", keep, "--mix", number, "--for", "1h", "--why", "x", "--now").status == 0
+    for number, (show, keep) in enumerate(pairs, 1):
+        assert re.findall(r", mix (\d):", run("quiet", show, "--keep", keep, "--list").out) == [str(number)]
+    for watch in watches:
+        assert watch.stop() == 0
+
+
+def test_a_keep_folder_that_no_path_can_name(tmp_path):
     for command in ("status", "watch"):
-        result = run(command, SHOW, "--keep", tmp_path / (100 * "x"))
-        assert result.status == 2 and "socket" in result.err, result.err
+        result = run(command, SHOW, "--keep", tmp_path / "/".join(20 * [200 * "x"]))
+        assert result.status == 2 and "--keep names another folder" in result.err, result.err
 
 
 # ---- who may ask ----
 
 def test_when_all_places_are_taken_it_says_so(tmp_path):
     watched = Controlled(tmp_path)
-    idle = []
-    for _ in range(8):
-        peer = socket.socket(socket.AF_UNIX)
-        peer.connect(str(watched.socket()))
-        idle.append(peer)
+    idle = [unix_connection(watched.socket()) for _ in range(8)]
     time.sleep(0.3)
     result = watched.ask("status")
     assert (result.status, result.err) == (1, "gainwarden: the watch is asked by too many at once; try again\n")
@@ -229,7 +266,7 @@ os.setgroups([]); os.setgid(65534); os.setuid(65534)
 peer = socket.socket(socket.AF_UNIX)
 peer.settimeout(3)
 try:
-    peer.connect(sys.argv[1])
+    peer.connect(sys.argv[1])  # in the working folder: an address holds 108 bytes
     peer.sendall(b'{"do":"state","to":"show"}\\n')
     print(peer.recv(65536))
 except OSError as error:
@@ -241,14 +278,14 @@ except OSError as error:
 def test_a_stranger_is_turned_away_and_counted(tmp_path):
     """Even where the modes of socket and folders are opened to all."""
     watched = Controlled(tmp_path)
-    words = [sys.executable, "-c", STRANGER, watched.socket()]
+    words = [sys.executable, "-c", STRANGER, watched.socket().name]
     for folder in (watched.keep, *watched.keep.parents):
         if folder.stat().st_uid == os.geteuid() and folder != ROOT.root and len(folder.parts) > 2:
             folder.chmod(folder.stat().st_mode | 0o055)
-    first = subprocess.run(words, capture_output=True, text=True, env=environment(), check=True, timeout=10)
+    first = subprocess.run(words, cwd=watched.keep, capture_output=True, text=True, env=environment(), check=True, timeout=10)
     assert first.stdout == "PermissionError\n", first  # the socket's own mode
     watched.socket().chmod(0o666)
-    second = subprocess.run(words, capture_output=True, text=True, env=environment(), check=True, timeout=10)
+    second = subprocess.run(words, cwd=watched.keep, capture_output=True, text=True, env=environment(), check=True, timeout=10)
     assert second.stdout in ("b''\n", "BrokenPipeError\n", "ConnectionResetError\n"), second
     status = watched.ask("status", "--format", "json").json()
     assert (status["strangers"], status["state"]) == (1, "doors")

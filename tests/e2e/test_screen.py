@@ -55,14 +55,14 @@ class Terminal:
     """One tmux server of the test's own, with a shell in it."""
 
     def __init__(self, folder, width=80, height=24, term=None, env=None):
-        self.socket = folder / "tmux"
+        self.folder = folder  # where the socket is, named without its path, which may be too long for one
         self.env = {**environment(), "LC_ALL": "C.UTF-8", "PS1": "$ ", **(env or {})}
         self.tmux("-f", "/dev/null", "new-session", "-d", "-x", width, "-y", height, "bash --norc --noprofile")
         if term:
             self.type(f"export TERM={term}", "Enter")
 
     def tmux(self, *words):
-        done = subprocess.run(["tmux", "-S", self.socket, *map(str, words)], env=self.env, timeout=10,
+        done = subprocess.run(["tmux", "-S", "tmux", *map(str, words)], cwd=self.folder, env=self.env, timeout=100,
                               capture_output=True, text=True, check=True)
         return done.stdout
 
@@ -86,7 +86,7 @@ class Terminal:
             with contextlib.suppress(ProcessLookupError):
                 os.kill(pid, signal.SIGCONT)  # it may be stopped
                 os.kill(pid, signal.SIGTERM)
-        subprocess.run(["tmux", "-S", str(self.socket), "kill-server"], check=False, capture_output=True)
+        subprocess.run(["tmux", "-S", "tmux", "kill-server"], cwd=self.folder, check=False, capture_output=True)
         for pid in children:
             until(lambda pid=pid: not os.path.exists(f"/proc/{pid}"), what=f"the end of process {pid}")
 
