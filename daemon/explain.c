@@ -48,8 +48,8 @@ explain_sample(int check)
     teach_sample(check, &verdict);
     text_init(&text, buffer, sizeof buffer);
     text_add(&text, "It says: %s. ", verdict.says);
-    teach_work(&text, check, &verdict);
-    explain_paragraph("Worked example (a desk of our own)", buffer);
+    if (teach_work(&text, check, &verdict))
+        explain_paragraph("Worked example (a desk of our own)", buffer);
 }
 
 static void

@@ -98,13 +98,15 @@ page_add_teaching(FILE *page, const struct finding *finding)
     struct text text;
 
     text_init(&text, worked, sizeof worked);
-    teach_work(&text, finding->check, &finding->verdict);
     html_add(page,
-             "<details><summary>Worked example, source, and where the trade disagrees</summary>\n"
-             "<p>%s</p>\n<p>%s</p>\n<p><strong>Formula:</strong> %s</p>\n"
+             "<details><summary>Worked example, source, and where the trade disagrees</summary>\n");
+    if (teach_work(&text, finding->check, &finding->verdict))
+        html_add(page, "<p>%s</p>\n", worked);
+    html_add(page,
+             "<p>%s</p>\n<p><strong>Formula:</strong> %s</p>\n"
              "<p><strong>Source:</strong> %s</p>\n"
              "<p><strong>Where the trade disagrees:</strong> %s</p></details>\n",
-             worked, check->why, check->formula, check->source, check->disagreement);
+             check->why, check->formula, check->source, check->disagreement);
 }
 
 static void

@@ -46,7 +46,8 @@ rounded(double number)
     return isfinite(number) ? round(number * 1000) / 1000 : number;
 }
 
-/* The arithmetic of the finding in sentences, as `explain` shows it for an invented desk. */
+/* The arithmetic of the finding in sentences, as `explain` shows it for an invented desk; left out
+ * where its figures are not known. */
 static void
 add_worked(struct json *json, const struct finding *finding)
 {
@@ -54,8 +55,8 @@ add_worked(struct json *json, const struct finding *finding)
     struct text work;
 
     text_init(&work, buffer, sizeof buffer);
-    teach_work(&work, finding->check, &finding->verdict);
-    json_add_string(json, "worked", buffer);
+    if (teach_work(&work, finding->check, &finding->verdict))
+        json_add_string(json, "worked", buffer);
 }
 
 struct json *

@@ -68,8 +68,8 @@ print_line(const struct setup *setup, const struct score_line *score)
     output_wrapped(6, 10, line);
     text_init(&text, line, sizeof line);
     text_add(&text, "worked: ");
-    teach_work(&text, finding->check, &finding->verdict);
-    output_wrapped(6, 10, line);
+    if (teach_work(&text, finding->check, &finding->verdict))
+        output_wrapped(6, 10, line);
 }
 
 static void

@@ -46,6 +46,7 @@ struct kept_finding {
     bool told;
     enum weight weight;
     double severity, since_s;
+    char *says, *cure; /* as the file has them, until they are given back; owned */
 };
 
 struct kept_message {
@@ -208,6 +209,9 @@ struct json *watch_keep_snapshot(const struct watch_desk *desk);
 
 /* Everything that is open was told on the first page. */
 void watch_keep_all(struct watch_desk *desk);
+
+/* Lets go of the texts that the file had of the finding. */
+void watch_kept_forget(struct kept_finding *finding);
 
 /* The slots are another engine's now. */
 void watch_keep_carry(struct watch_desk *desk, const struct engine *from);

@@ -2,7 +2,8 @@
  * what is quieted. All that happened in one wake-up is one batch, so that a finding counts as told
  * if and only if its message is there to be delivered.
  *
- *   {"told": [{"check", "input", "mix", "weight", "severity", "since_s"}], "untold": [{...}],
+ *   {"told": [{"check", "input", "mix", "weight", "severity", "since_s", "says", "do"}],
+ *    "untold": [{"check", "input", "mix"}],
  *    "messages": [{"id", "weight", "text"}], "ended": ["id"],
  *    "state": {"is", "until_s"}, "quiets": [...], "stopped": true, "at_s": ...}
  *
@@ -90,6 +91,8 @@ told_json(const struct finding *finding, const struct kept_finding *kept)
     json_add_string(json, "weight", weight_name(kept->weight));
     json_add_number(json, "severity", kept->severity);
     json_add_number(json, "since_s", round(kept->since_s * 1000) / 1000);
+    json_add_string(json, "says", finding->verdict.says);
+    json_add_string(json, "do", finding->verdict.cure);
     return json;
 }
 
@@ -105,9 +108,11 @@ watch_keep_edge(struct watch_desk *desk, const struct edge *edge)
         json_add(list_of(desk, "untold"), NULL, place_json(finding));
         return;
     }
-    *kept = (struct kept_finding){true, follows ? finding->verdict.weight : finding->told_weight,
-                                  follows ? finding->verdict.severity : finding->told_severity,
-                                  clock_now_s() - (double)edge->lasted_ms / 1000};
+    *kept = (struct kept_finding){
+        .told = true,
+        .weight = follows ? finding->verdict.weight : finding->told_weight,
+        .severity = follows ? finding->verdict.severity : finding->told_severity,
+        .since_s = clock_now_s() - (double)edge->lasted_ms / 1000};
     json_add(list_of(desk, "told"), NULL, told_json(finding, kept));
 }
 

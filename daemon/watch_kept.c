@@ -61,6 +61,39 @@ slot_of(const struct watch_desk *desk, const struct json *json)
                        (struct object){index_of(json, "input"), index_of(json, "mix")});
 }
 
+static char *
+clean_copy(const char *text, size_t size)
+{
+    char *copy = malloc(size);
+
+    if (!copy)
+        abort();
+    escape_clean(copy, size, text);
+    return copy;
+}
+
+void
+watch_kept_forget(struct kept_finding *finding)
+{
+    free(finding->says);
+    free(finding->cure);
+    finding->says = finding->cure = NULL;
+}
+
+static void
+read_finding(struct kept_finding *finding, enum weight weight, const struct json *json)
+{
+    const struct verdict *room = NULL;
+
+    watch_kept_forget(finding);
+    *finding = (struct kept_finding){.told = true,
+                                     .weight = weight,
+                                     .severity = number_of(json, "severity", 0),
+                                     .since_s = number_of(json, "since_s", 0),
+                                     .says = clean_copy(text_of(json, "says"), sizeof room->says),
+                                     .cure = clean_copy(text_of(json, "do"), sizeof room->cure)};
+}
+
 static void
 read_told(struct watch_desk *desk, const struct json *record)
 {
@@ -71,8 +104,7 @@ read_told(struct watch_desk *desk, const struct json *record)
         enum weight weight = weight_find(text_of(one, "weight"));
 
         if (slot < slots && weight != WEIGHTS)
-            desk->kept.findings[slot] = (struct kept_finding){
-                true, weight, number_of(one, "severity", 0), number_of(one, "since_s", 0)};
+            read_finding(&desk->kept.findings[slot], weight, one);
     }
     for (const struct json *one = first_of(record, "untold"); one; one = json_next(one)) {
         size_t slot = slot_of(desk, one);
@@ -185,8 +217,12 @@ watch_keep_open(struct watch_desk *desk, struct problems *problems)
 void
 watch_keep_close(struct watch_desk *desk)
 {
+    size_t slots = desk->kept.findings ? engine_slots(desk->session->engine) : 0;
+
     keep_close(desk->kept.keep);
     json_free(desk->kept.batch);
+    for (size_t slot = 0; slot < slots; slot++)
+        watch_kept_forget(&desk->kept.findings[slot]);
     free(desk->kept.findings);
     free(desk->kept.quiets);
     for (size_t i = 0; i < desk->kept.message_count; i++)
@@ -202,12 +238,16 @@ restore_findings(struct watch_desk *desk)
     const struct engine *engine = desk->session->engine;
 
     for (size_t slot = 0; slot < engine_slots(engine); slot++) {
-        const struct kept_finding *kept = &desk->kept.findings[slot];
+        struct kept_finding *kept = &desk->kept.findings[slot];
         const struct finding *finding = engine_slot(engine, slot);
+        struct told told = {finding->check, finding->object, kept->weight, kept->severity, 0,
+                            kept->says,     kept->cure};
 
-        if (kept->told)
-            watcher_restore(desk->watcher, finding->check, finding->object, kept->weight,
-                            kept->severity, ms_of(desk, kept->since_s));
+        if (kept->told) {
+            told.since_ms = ms_of(desk, kept->since_s);
+            watcher_restore(desk->watcher, &told);
+        }
+        watch_kept_forget(kept);
     }
 }
 

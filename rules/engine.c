@@ -3,6 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "text.h"
+
 static void
 name_slots(struct engine *engine)
 {
@@ -225,23 +227,37 @@ engine_set_day(struct engine *engine, int day)
 
 /* ---- from one engine to the next ---- */
 
-size_t
-engine_restore(struct engine *engine, int check, struct object object, enum weight weight,
-               double severity, int64_t since_ms)
+static void
+restore_verdict(struct verdict *verdict, const struct told *told)
 {
-    size_t slot = marks_find(engine->marks, check, object);
+    struct text text;
+
+    *verdict = (struct verdict){.outcome = OUTCOME_FINDING,
+                                .weight = told->weight,
+                                .severity = told->severity,
+                                .mix = -1,
+                                .band = -1};
+    text_init(&text, verdict->says, sizeof verdict->says);
+    text_add(&text, "%s", told->says);
+    text_init(&text, verdict->cure, sizeof verdict->cure);
+    text_add(&text, "%s", told->cure);
+}
+
+size_t
+engine_restore(struct engine *engine, const struct told *told)
+{
+    size_t slot = marks_find(engine->marks, told->check, told->object);
     struct finding *finding;
 
     if (slot == marks_slots(engine->marks))
         return slot;
     finding = &engine->slots[slot].finding;
-    finding->life = (struct life){LIFE_RAISED, since_ms, since_ms, true, NULL};
-    finding->verdict = (struct verdict){
-        .outcome = OUTCOME_FINDING, .weight = weight, .severity = severity, .mix = -1, .band = -1};
-    finding->since_ms = since_ms;
+    finding->life = (struct life){LIFE_RAISED, told->since_ms, told->since_ms, true, NULL};
+    restore_verdict(&finding->verdict, told);
+    finding->since_ms = told->since_ms;
     finding->told = true;
-    finding->told_weight = weight;
-    finding->told_severity = severity;
+    finding->told_weight = told->weight;
+    finding->told_severity = told->severity;
     return slot;
 }
 
@@ -272,7 +288,7 @@ engine_carry(struct engine *engine, const struct engine *from)
         const struct finding *old = &from->slots[i].finding;
         size_t slot = marks_find(engine->marks, old->check, old->object);
 
-        if (slot >= marks_slots(engine->marks) || engine->show->checks[old->check].off)
+        if (slot >= marks_slots(engine->marks))
             continue;
         engine->slots[slot].finding = *old;
         engine->slots[slot].finding.slot = slot;

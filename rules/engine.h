@@ -80,10 +80,20 @@ void engine_carry(struct engine *engine, const struct engine *from);
 /* Takes over the values of another desk of the same counts, as if they had been heard then. */
 void engine_take_values(struct engine *engine, const struct desk *from);
 
+/* What was told of an open finding before a restart: no figures, which are only known once it is
+ * judged again. */
+struct told {
+    int check;
+    struct object object;
+    enum weight weight;
+    double severity;
+    int64_t since_ms;
+    const char *says, *cure;
+};
+
 /* A finding that was told as open before this engine was made; it is frozen until it is judged.
  * Returns its slot, engine_slots() when there is no such check and object. */
-size_t engine_restore(struct engine *engine, int check, struct object object, enum weight weight,
-                      double severity, int64_t since_ms);
+size_t engine_restore(struct engine *engine, const struct told *told);
 
 /* Called for each step in the life of a finding. */
 typedef void engine_trace_fn(void *context, const struct finding *finding, enum life_state from,

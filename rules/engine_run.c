@@ -181,6 +181,17 @@ takes(struct finding *finding, const struct verdict *verdict)
     return moved;
 }
 
+/* A check that was turned off, by a reload or between two runs, has nothing open any more. */
+static void
+close_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
+{
+    static const struct life_holds none = {0};
+    struct log log = {engine, &slot->finding};
+
+    life_see(&slot->finding.life, SEEN_GOOD, false, &none, teller->now_ms, log_life, &log);
+    tell_slot(slot, &none, teller);
+}
+
 static void
 run_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
 {
@@ -190,8 +201,10 @@ run_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
     struct verdict verdict;
     bool moved = false;
 
-    if (engine->show->checks[finding->check].off)
+    if (engine->show->checks[finding->check].off) {
+        close_slot(engine, slot, teller);
         return;
+    }
     look_run(&engine->ground,
              engine->hold && finding->life.state != LIFE_CLEAR ? (int)finding->verdict.weight
                                                                : LOOK_AFRESH,

@@ -212,11 +212,14 @@ static const struct sample samples[] = {
      {{PARAM_DESK_TALKBACK, 0, 0, 1}}},
 };
 
-void
+bool
 teach_work(struct text *text, int check, const struct verdict *verdict)
 {
-    if (verdict->outcome == OUTCOME_FINDING)
+    bool known = verdict->outcome == OUTCOME_FINDING && verdict->figure_count > 0;
+
+    if (known)
         checks[check]->work(text, verdict);
+    return known;
 }
 
 /* ---- the invented desk ---- */

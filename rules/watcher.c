@@ -255,17 +255,16 @@ watcher_free(struct watcher *watcher)
 }
 
 void
-watcher_restore(struct watcher *watcher, int check, struct object object, enum weight weight,
-                double severity, int64_t since_ms)
+watcher_restore(struct watcher *watcher, const struct told *told)
 {
-    size_t slot = engine_restore(watcher->engine, check, object, weight, severity, since_ms);
+    size_t slot = engine_restore(watcher->engine, told);
     struct belief *belief = &watcher->beliefs[slot];
 
     if (slot == engine_slots(watcher->engine))
         return;
     belief->told = true;
-    belief->weight = weight;
-    belief->severity = severity;
+    belief->weight = told->weight;
+    belief->severity = told->severity;
     watcher_activate(watcher, slot);
 }
 

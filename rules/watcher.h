@@ -80,8 +80,7 @@ struct watcher *watcher_new(struct engine *engine, struct watcher_settings setti
 void watcher_free(struct watcher *watcher);
 
 /* A finding that people were told of before a restart. */
-void watcher_restore(struct watcher *watcher, int check, struct object object, enum weight weight,
-                     double severity, int64_t since_ms);
+void watcher_restore(struct watcher *watcher, const struct told *told);
 
 /* Takes over what an older watcher of other files knows: beliefs, quietings, the show state. */
 void watcher_carry(struct watcher *watcher, const struct watcher *from);

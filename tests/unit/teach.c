@@ -116,6 +116,24 @@ every_sample_is_a_finding_that_adds_up(void **state)
     }
 }
 
+/* No number reaches the text without being known. */
+static void
+nothing_is_worked_without_figures(void **state)
+{
+    (void)state;
+    for (int check = 0; check < check_count; check++) {
+        struct verdict verdict;
+        char buffer[TEACH_SIZE];
+        struct text text;
+
+        teach_sample(check, &verdict);
+        verdict.figure_count = 0;
+        text_init(&text, buffer, sizeof buffer);
+        assert_row(checks[check]->id, teach_work(&text, check, &verdict), false);
+        assert_string_equal(buffer, "");
+    }
+}
+
 static void
 nothing_is_worked_of_what_is_no_finding(void **state)
 {
@@ -128,7 +146,7 @@ nothing_is_worked_of_what_is_no_finding(void **state)
         teach_sample(check, &verdict);
         verdict.outcome = OUTCOME_PASS;
         text_init(&text, buffer, sizeof buffer);
-        teach_work(&text, check, &verdict);
+        assert_row(checks[check]->id, teach_work(&text, check, &verdict), false);
         assert_string_equal(buffer, "");
     }
 }
@@ -389,6 +407,7 @@ main(void)
         cmocka_unit_test(sums_add_up_as_written),
         cmocka_unit_test(every_check_says_where_the_trade_disagrees),
         cmocka_unit_test(every_sample_is_a_finding_that_adds_up),
+        cmocka_unit_test(nothing_is_worked_without_figures),
         cmocka_unit_test(nothing_is_worked_of_what_is_no_finding),
         cmocka_unit_test(the_example_follows_the_figures),
         cmocka_unit_test(a_figure_that_is_missing_is_no_number),

@@ -362,6 +362,7 @@ judge_all(const struct ground *ground, int check)
             look_run(ground, LOOK_AFRESH, check, (struct object){input, mix}, &verdict);
             if (verdict.outcome != OUTCOME_FINDING)
                 continue;
+            assert_row(checks[check]->id, verdict.figure_count > 0, true);
             equation_work(check, &verdict, buffer);
             equation_check(checks[check]->id, buffer);
             arrives(check, &verdict, buffer);

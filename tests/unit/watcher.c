@@ -480,6 +480,16 @@ a_lost_desk_is_silent_and_its_return_one_message(void **state)
     assert_int_equal(rig->messages, 1);
 }
 
+/* Told a minute before the restart. */
+static void
+restore(struct watch_rig *rig, const char *check, struct object object, enum weight weight,
+        double severity)
+{
+    struct told told = {check_find(check), object, weight, severity, -MINUTE_MS, "", ""};
+
+    watcher_restore(rig->watcher, &told);
+}
+
 static void
 silent_after_a_restart_when_nothing_changed(void **state)
 {
@@ -487,8 +497,7 @@ silent_after_a_restart_when_nothing_changed(void **state)
 
     start(rig, STATE_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -8);
-    watcher_restore(rig->watcher, check_find("master-off-unity"), (struct object){-1, 0},
-                    WEIGHT_FIX, 8, -MINUTE_MS);
+    restore(rig, "master-off-unity", (struct object){-1, 0}, WEIGHT_FIX, 8);
     rig->away = true;
     watch_rig_begin(rig);
     watch_rig_pass(rig, MINUTE_MS);
@@ -505,8 +514,7 @@ what_changed_while_away_is_told(void **state)
 
     start(rig, STATE_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
-    watcher_restore(rig->watcher, check_find("master-off-unity"), (struct object){-1, 0},
-                    WEIGHT_FIX, 8, -MINUTE_MS);
+    restore(rig, "master-off-unity", (struct object){-1, 0}, WEIGHT_FIX, 8);
     rig->away = true;
     watch_rig_begin(rig);
     assert_string_equal(rig->text, "start -1: raised master-off-unity mix 3; cleared "
