@@ -8,6 +8,7 @@
 #include <sys/stat.h>
 #include <time.h>
 
+#include "atomic_file.h"
 #include "clock.h"
 #include "places.h"
 #include "state_of.h"
@@ -30,6 +31,19 @@ path_of(const struct watch_desk *desk, char path[PLACES_SIZE])
     return good;
 }
 
+/* For the owner alone, as all that a watch keeps. */
+static void
+save(const struct watch_desk *desk, const char *path)
+{
+    struct state state = state_of(desk->session, engine_anchored(desk->session->engine),
+                                  loop_now_ms(desk->room->loop));
+    char *text = state_file_text(&state);
+
+    atomic_file_write(path, text, strlen(text), 0600);
+    free(text);
+    desk_free(state.desk);
+}
+
 /* A file that cannot be written is no loss but after a crash, and the kept file has said so. */
 void
 watch_on_anchor(void *context)
@@ -38,7 +52,7 @@ watch_on_anchor(void *context)
     char path[PLACES_SIZE];
 
     if (!desk->room->past && path_of(desk, path))
-        state_of_save(desk->session, loop_now_ms(desk->room->loop), path);
+        save(desk, path);
 }
 
 static bool

@@ -2,6 +2,8 @@
 file are when it comes back, the watch goes on, says nothing that it does not know, and nothing twice.
 """
 import json
+import os
+import stat
 
 import pytest
 
@@ -49,4 +51,23 @@ def test_what_was_put_right_while_it_was_away_is_told_as_a_line(tmp_path):
 
     assert cleared["finding"]["says"] == raised["finding"]["says"]
     assert cleared["finding"]["do"] == raised["finding"]["do"]
+    assert kept.watch.stop() == 0
+
+
+def test_what_it_keeps_is_the_owners_alone(tmp_path):
+    """Also under a umask that hides nothing."""
+    kept = Restarted(tmp_path, checks={"protection-lost": {}})
+    before = os.umask(0)
+    try:
+        kept.start()
+        assert kept.watch.stop() == 0
+        kept.start()
+    finally:
+        os.umask(before)
+    modes = {path.name: stat.S_IMODE(path.stat().st_mode) for path in (tmp_path / "keep").iterdir()}
+
+    assert stat.S_IMODE((tmp_path / "keep").stat().st_mode) == 0o700
+    for suffix in (".kept", ".set-up.json", ".socket"):
+        assert len([name for name in modes if name.endswith(suffix)]) == 1, modes
+    assert {name: oct(mode) for name, mode in modes.items() if mode & 0o177} == {}
     assert kept.watch.stop() == 0
