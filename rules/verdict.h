@@ -39,9 +39,9 @@ struct verdict {
     int band;        /* for an equaliser's: the band, or -1 */
     struct figure figures[VERDICT_FIGURES];
     int figure_count; /* 0: they are not known; every finding that a check made has some */
-    char says[400]; /* what is wrong, with the figures */
-    char cure[600]; /* what to do, in order */
-    char why[420];  /* for OUTCOME_NOT_KNOWN: what is missing */
+    char says[400];   /* what is wrong, with the figures */
+    char cure[600];   /* what to do, in order */
+    char why[420];    /* for OUTCOME_NOT_KNOWN: what is missing */
 };
 
 /* The figure called `name`, NAN when the verdict has none. */
