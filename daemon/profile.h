@@ -85,6 +85,9 @@ struct pace {
     double stale_after_s;  /* a value older than this is stale */
 };
 
+extern const struct pace pace_presets;
+enum { RATE_PRESET_HZ = 48000 };
+
 struct fixed {
     enum param_id param;
     double number;

@@ -127,6 +127,15 @@ read_link(struct profile_link *link, const struct json *json, const struct where
     link->untagged = tags && !json_bool(tags);
 }
 
+enum { REREAD_S = 60, STALE_READINGS = 3 };
+
+const struct pace pace_presets = {.in_flight = 64,
+                                  .per_second = 4000,
+                                  .answer_within_ms = 300,
+                                  .tries = 20,
+                                  .reread_every_s = REREAD_S,
+                                  .stale_after_s = STALE_READINGS * REREAD_S};
+
 static void
 read_pace(struct pace *pace, const struct json *json, const struct where *where)
 {
@@ -161,7 +170,7 @@ read_pace(struct pace *pace, const struct json *json, const struct where *where)
             read_positive(value, &here, rows[i].most, rows[i].number);
     }
     if (!json_get(json, "stale_after_s"))
-        pace->stale_after_s = 3 * pace->reread_every_s;
+        pace->stale_after_s = STALE_READINGS * pace->reread_every_s;
     if (pace->stale_after_s <= pace->reread_every_s)
         where_problem(where,
                       "stale_after_s must be longer than reread_every_s (%g s), or every value "
@@ -391,8 +400,8 @@ profile_from_json(const struct json *json, const char *path, struct problems *pr
     for (int kind = 0; kind < INDEX_KINDS; kind++)
         loader.first[kind] = 1;
     loader.profile->counts.of[INDEX_NONE] = 1;
-    loader.profile->filters = (struct desk_filters){.rate_hz = 48000};
-    loader.profile->pace = (struct pace){64, 4000, 300, 20, 60, 180};
+    loader.profile->filters = (struct desk_filters){.rate_hz = RATE_PRESET_HZ};
+    loader.profile->pace = pace_presets;
     if (json_check_keys(json, &where, profile_keys)) {
         json_check_format(json, &where, "profile_format", 1);
         read_profile(&loader, json, &where);

@@ -19,6 +19,27 @@ schema_describe(struct json *schema, const char *help)
 }
 
 struct json *
+schema_preset(struct json *schema, double number)
+{
+    json_add_number(schema, "default", number);
+    return schema;
+}
+
+struct json *
+schema_preset_word(struct json *schema, const char *word)
+{
+    json_add_string(schema, "default", word);
+    return schema;
+}
+
+struct json *
+schema_preset_switch(struct json *schema, bool on)
+{
+    json_add_bool(schema, "default", on);
+    return schema;
+}
+
+struct json *
 schema_type(const char *type, const char *help)
 {
     struct json *schema = json_new_object();

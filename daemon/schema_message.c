@@ -135,7 +135,7 @@ blob_schema(void)
     json_add_number(skip, "minimum", 0);
     json_add_number(skip, "maximum", 1024);
     schema_must(&keys, "blob", schema_words(numbers, "how each number is written"));
-    schema_may(&keys, "skip", skip);
+    schema_may(&keys, "skip", schema_preset(skip, 0));
     schema_value_keys(&keys);
     schema_must(&keys, "each", schema_ref("each", NULL));
     json_add(rules, NULL, schema_ref("value.rules", NULL));

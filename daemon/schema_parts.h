@@ -12,6 +12,11 @@
 struct json *schema_of(const char *keyword, struct json *value);
 void schema_describe(struct json *schema, const char *help);
 
+/* What stands in for a key that is not given, for editors and the man pages' test; the schema. */
+struct json *schema_preset(struct json *schema, double number);
+struct json *schema_preset_word(struct json *schema, const char *word);
+struct json *schema_preset_switch(struct json *schema, bool on);
+
 struct json *schema_type(const char *type, const char *help);
 struct json *schema_number(double least, double most, const char *help);
 struct json *schema_whole(int least, int most, const char *help);

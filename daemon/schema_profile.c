@@ -13,6 +13,13 @@ port_schema(const char *help)
 }
 
 static struct json *
+type_tags_schema(void)
+{
+    return schema_preset_switch(
+        schema_type("boolean", "false: questions are sent without a type-tag string"), true);
+}
+
+static struct json *
 udp_schema(void)
 {
     static const char *const from[] = {"same-port", "any-port", NULL};
@@ -20,13 +27,14 @@ udp_schema(void)
 
     schema_must(&keys, "transport", schema_word("udp", "datagrams"));
     schema_must(&keys, "port", port_schema("where the desk listens"));
-    schema_may(
-        &keys, "answers_from",
-        schema_words(from, "any-port: answers may come from any port of the desk's address"));
+    schema_may(&keys, "answers_from",
+               schema_preset_word(
+                   schema_words(from, "any-port: answers may come from any port of the desk's "
+                                      "address"),
+                   from[0]));
     schema_may(&keys, "answer_port",
                port_schema("our own port, for a desk that always answers to a fixed one"));
-    schema_may(&keys, "type_tags",
-               schema_type("boolean", "false: questions are sent without a type-tag string"));
+    schema_may(&keys, "type_tags", type_tags_schema());
     return keys.schema;
 }
 
@@ -41,8 +49,7 @@ tcp_schema(void)
                 schema_words(framing, "size: an int32 with the size stands before each packet; "
                                       "slip: SLIP with END at both ends"));
     schema_must(&keys, "port", port_schema("where the desk listens"));
-    schema_may(&keys, "type_tags",
-               schema_type("boolean", "false: questions are sent without a type-tag string"));
+    schema_may(&keys, "type_tags", type_tags_schema());
     return keys.schema;
 }
 
@@ -61,17 +68,31 @@ link_schema(void)
 static struct json *
 pace_schema(void)
 {
+    const struct pace *presets = &pace_presets;
     struct schema_keys keys = schema_keys("how fast the desk is asked");
+    const struct {
+        const char *key;
+        struct json *schema;
+        double preset;
+    } rows[] = {
+        {"in_flight", schema_whole(1, 4096, "questions under way at a time, at most"),
+         presets->in_flight},
+        {"per_second", schema_above_zero(1000000, "questions a second, at most"),
+         presets->per_second},
+        {"answer_within_ms", schema_whole(1, 10000, "a question is put again after this time"),
+         presets->answer_within_ms},
+        {"tries", schema_whole(1, 20, "how often a question is put, at most"), presets->tries},
+        {"reread_every_s",
+         schema_above_zero(3600, "in the watch: how often the whole desk is read again"),
+         presets->reread_every_s},
+        {"stale_after_s",
+         schema_above_zero(86400, "an older value is stale; longer than reread_every_s, and three "
+                                  "times as long when it is not given"),
+         presets->stale_after_s},
+    };
 
-    schema_may(&keys, "in_flight", schema_whole(1, 4096, "questions under way at a time, at most"));
-    schema_may(&keys, "per_second", schema_above_zero(1000000, "questions a second, at most"));
-    schema_may(&keys, "answer_within_ms",
-               schema_whole(1, 10000, "a question is put again after this time"));
-    schema_may(&keys, "tries", schema_whole(1, 20, "how often a question is put, at most"));
-    schema_may(&keys, "reread_every_s",
-               schema_above_zero(3600, "in the watch: how often the whole desk is read again"));
-    schema_may(&keys, "stale_after_s",
-               schema_above_zero(86400, "an older value is stale; longer than reread_every_s"));
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        schema_may(&keys, rows[i].key, schema_preset(rows[i].schema, rows[i].preset));
     return keys.schema;
 }
 
@@ -81,10 +102,14 @@ filters_schema(void)
     static const char *const widths[] = {"q", "octaves", NULL};
     struct schema_keys keys = schema_keys("how the desk's equalisers compute");
 
-    schema_may(&keys, "rate_hz", schema_number(32000, 400000, "the desk's sample rate"));
-    schema_may(&keys, "width",
-               schema_words(widths, "what a band's q is: a Q, or octaves between the half-gain "
-                                    "points"));
+    schema_may(
+        &keys, "rate_hz",
+        schema_preset(schema_number(32000, 400000, "the desk's sample rate"), RATE_PRESET_HZ));
+    schema_may(
+        &keys, "width",
+        schema_preset_word(schema_words(widths, "what a band's q is: a Q, or octaves between the "
+                                                "half-gain points"),
+                           widths[0]));
     return keys.schema;
 }
 
@@ -123,7 +148,8 @@ first_schema(void)
     struct schema_keys keys = schema_keys("the number that the desk gives to the first of each");
 
     for (int kind = INDEX_INPUT; kind < INDEX_KINDS; kind++)
-        schema_may(&keys, index_name((enum index_kind)kind), schema_whole(0, 1, NULL));
+        schema_may(&keys, index_name((enum index_kind)kind),
+                   schema_preset(schema_whole(0, 1, NULL), 1));
     return keys.schema;
 }
 
