@@ -20,4 +20,7 @@ int command_reload(const struct options *options);
 int command_check(const struct options *options);
 int command_explain(const struct options *options);
 
+/* What `explain` takes besides the checks' ids; NULL behind the last. */
+const char *explain_topic(size_t i);
+
 #endif

@@ -2,7 +2,8 @@
 #ifndef GAINWARDEN_EMBEDDED_H
 #define GAINWARDEN_EMBEDDED_H
 
-extern const char embedded_page_css[]; /* daemon/page.css */
-extern const char embedded_scheme[];   /* contrib/scheme/monitor-setup.json */
+extern const char embedded_page_css[];   /* daemon/page.css */
+extern const char embedded_scheme[];     /* contrib/scheme/monitor-setup.json */
+extern const char embedded_completion[]; /* daemon/completion.bash */
 
 #endif

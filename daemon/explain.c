@@ -5,6 +5,7 @@
 
 #include "check.h"
 #include "commands.h"
+#include "completion.h"
 #include "embedded.h"
 #include "output.h"
 #include "param.h"
@@ -128,6 +129,34 @@ list_sources(void)
     return EXIT_CLEAN;
 }
 
+static int
+print_scheme(void)
+{
+    fputs(embedded_scheme, stdout);
+    return EXIT_CLEAN;
+}
+
+static int
+print_completion(void)
+{
+    completion_print(stdout);
+    return EXIT_CLEAN;
+}
+
+static const struct {
+    const char *name;
+    int (*print)(void);
+} topics[] = {{"parameters", list_parameters},
+              {"sources", list_sources},
+              {"scheme", print_scheme},
+              {"completion", print_completion}};
+
+const char *
+explain_topic(size_t i)
+{
+    return i < sizeof topics / sizeof *topics ? topics[i].name : NULL;
+}
+
 static const char *
 check_at(const void *context, size_t i)
 {
@@ -144,14 +173,9 @@ command_explain(const struct options *options)
 
     if (!word)
         return list_checks();
-    if (strcmp(word, "parameters") == 0)
-        return list_parameters();
-    if (strcmp(word, "sources") == 0)
-        return list_sources();
-    if (strcmp(word, "scheme") == 0) {
-        fputs(embedded_scheme, stdout);
-        return EXIT_CLEAN;
-    }
+    for (size_t i = 0; explain_topic(i); i++)
+        if (strcmp(topics[i].name, word) == 0)
+            return topics[i].print();
     check = check_find(word);
     if (check >= 0) {
         explain_check(check);

@@ -189,15 +189,22 @@ const struct command commands[] = {
      "For a profile it also prints the messages that will be sent with an argument.\n"
      "With --schema it reads no file.",
      BIT(SCHEMA), 100, command_check},
-    {"explain", "[CHECK|parameters|sources|scheme]", "say what a check looks for, and why",
+    {"explain", "[CHECK|TOPIC]", "say what a check looks for, and why",
      "Without a word: lists the checks. With a check's id: what it looks for, why, how to\n"
      "mend it, its settings, formula and source. \"parameters\" lists what a profile may\n"
      "name, \"sources\" the kinds of sources a show file may name;\n"
-     "\"scheme\" prints the built-in marking scheme of `review`.",
+     "\"scheme\" prints the built-in marking scheme of `review`, \"completion\" what bash needs\n"
+     "to complete commands, options and words of this program.",
      0, 1, command_explain},
 };
 
 const int command_count = (int)(sizeof commands / sizeof *commands);
+
+const struct program_option program_options[] = {
+    {"--help", "this text; after a command: that command's"},
+    {"--version", "the version"},
+    {NULL, NULL},
+};
 
 void
 options_print_help(FILE *to)
@@ -211,11 +218,10 @@ options_print_help(FILE *to)
           to);
     for (int i = 0; i < command_count; i++)
         fprintf(to, "  %-9s %-28s %s\n", commands[i].name, commands[i].words, commands[i].summary);
+    fputs("\noptions:\n", to);
+    for (const struct program_option *option = program_options; option->name; option++)
+        fprintf(to, "  %-11s %s\n", option->name, option->help);
     fputs("\n"
-          "options:\n"
-          "  --help      this text; after a command: that command's\n"
-          "  --version   the version\n"
-          "\n"
           "Exit status: 0 nothing to fix, 1 at least one finding of weight fix or stop, 2 wrong\n"
           "usage or file, 3 nothing to fix found but something could not be known.\n",
           to);
@@ -225,6 +231,19 @@ static bool
 takes(const struct command *command, enum option_id id)
 {
     return id == OPTION_HELP || (command->options >> id & 1) != 0;
+}
+
+bool
+options_next(const struct command *command, int *row, const char **name, const char **argument)
+{
+    while (*row < ROWS && !takes(command, rows[*row].id))
+        ++*row;
+    if (*row == ROWS)
+        return false;
+    *name = rows[*row].name;
+    *argument = rows[*row].argument;
+    ++*row;
+    return true;
 }
 
 static void

@@ -64,6 +64,18 @@ struct command {
 extern const struct command commands[];
 extern const int command_count;
 
+/* What stands in a command's place; the last has no name. */
+struct program_option {
+    const char *name, *help;
+};
+
+extern const struct program_option program_options[];
+
+/* One after another the options of a command, from *row 0 on, in the order of its help: the name
+ * without dashes, and what it takes, NULL when that is nothing. False behind the last. */
+bool options_next(const struct command *command, int *row, const char **name,
+                  const char **argument);
+
 /* Reads the words after the command's name. False when they were wrong or help was asked for, with
  * the exit status to end with. */
 bool options_read(const struct command *command, int argc, char **argv, struct options *options,
