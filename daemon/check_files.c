@@ -9,6 +9,7 @@
 #include "profile.h"
 #include "schema.h"
 #include "scheme_file.h"
+#include "sending.h"
 #include "show_file.h"
 
 static void
@@ -24,26 +25,14 @@ print_counts(const struct profile *profile)
            profile->counts.of[INDEX_MIX], profile->entry_count, questions);
 }
 
-/* Every message with an argument, for a person to judge. */
 static void
-print_arguments(const struct profile *profile)
+print_sending(const struct profile *profile)
 {
-    static const struct entry nothing = {0};
+    struct sending sending;
 
-    for (size_t i = 0; i < profile->entry_count; i++) {
-        const struct entry *entry = &profile->entries[i];
-
-        if (!entry->asks || entry->ask.count == 0)
-            continue;
-        fputs("  asks with an argument: ", stdout);
-        pattern_print(&entry->ask, entry, stdout);
-        puts(entry->this_only_asks ? "   (the profile says: this only asks)" : "");
-    }
-    for (size_t i = 0; i < profile->renewal_count; i++) {
-        printf("  sends every %g s: ", profile->renewals[i].every_s);
-        pattern_print(&profile->renewals[i].send, &nothing, stdout);
-        putchar('\n');
-    }
+    sending_of(profile, &sending);
+    sending_print(&sending, stdout);
+    sending_release(&sending);
 }
 
 static bool
@@ -57,7 +46,7 @@ check_profile(const struct json *json, const char *path, struct problems *proble
     fputs(": good profile for ", stdout);
     escape_print(stdout, profile->desk);
     print_counts(profile);
-    print_arguments(profile);
+    print_sending(profile);
     profile_free(profile);
     return true;
 }

@@ -186,7 +186,8 @@ const struct command commands[] = {
      BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP), 1, command_reload},
     {"check", "FILE...", "look for mistakes in profiles and show files",
      "Reads each file as the other commands would and lists every mistake with its place.\n"
-     "For a profile it also prints the messages that will be sent with an argument.\n"
+     "For a profile it also prints what is sent beyond questions without arguments at the\n"
+     "address of their own answer.\n"
      "With --schema it reads no file.",
      BIT(SCHEMA), 100, command_check},
     {"explain", "[CHECK|TOPIC]", "say what a check looks for, and why",

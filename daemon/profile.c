@@ -135,17 +135,34 @@ pattern_address(const struct pattern *pattern, const struct entry *entry,
     return used;
 }
 
+/* Text as in JSON; a whole number has no point, a broken one has, to the last bit of a float. */
+static void
+literal_print(const struct argument *literal, FILE *to)
+{
+    char number[40];
+    struct json *text;
+    char *quoted;
+
+    if (literal->kind == ARGUMENT_TEXT) {
+        text = json_new_string(literal->text);
+        quoted = json_print(text, false);
+        escape_print(to, quoted);
+        free(quoted);
+        json_free(text);
+    } else if (literal->kind == ARGUMENT_SWITCH) {
+        fputs(literal->number != 0 ? "true" : "false", to);
+    } else {
+        snprintf(number, sizeof number, literal->type == 'i' ? "%.0f" : "%.9g", literal->number);
+        fprintf(to, "%s%s", number, literal->type == 'i' || strpbrk(number, ".en") ? "" : ".0");
+    }
+}
+
 static void
 element_print(const struct element *element, const struct entry *entry, FILE *to)
 {
     switch (element->kind) {
     case ELEMENT_LITERAL:
-        if (element->literal.kind == ARGUMENT_TEXT)
-            escape_print(to, element->literal.text);
-        else if (element->literal.kind == ARGUMENT_SWITCH)
-            fputs(element->literal.number != 0 ? "true" : "false", to);
-        else
-            fprintf(to, "%g", element->literal.number);
+        literal_print(&element->literal, to);
         break;
     case ELEMENT_INDEX:
         fprintf(to, "{%s}", index_placeholder(entry->variables[element->variable].kind));
@@ -168,6 +185,9 @@ pattern_print(const struct pattern *pattern, const struct entry *entry, FILE *to
 
         if (piece->text)
             escape_print(to, piece->text);
+        else if (piece->width > 0)
+            fprintf(to, "{%s:%d}", index_placeholder(entry->variables[piece->variable].kind),
+                    piece->width);
         else
             fprintf(to, "{%s}", index_placeholder(entry->variables[piece->variable].kind));
     }

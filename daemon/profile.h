@@ -17,6 +17,8 @@
 
 enum { ENTRY_VARIABLES = 3, COUNT_LIMIT = 512, BAND_LIMIT = 31, ROUTE_LIMIT = 1 << 20 };
 
+#define RENEWAL_LEAST_S 0.5
+
 /* An index that takes part in an entry: {input}, {mix}, {group} or {band}. */
 struct variable {
     enum index_kind kind;
@@ -67,13 +69,15 @@ struct entry {
     int variable_count;
     int asked_count; /* how many of them the question names */
     bool this_only_asks;
+    bool listed;   /* its question is on the list of what is sent, sending.h */
     bool unfolds;  /* its answer has text lines or a blob */
     char *untyped; /* owned: types of the answer's arguments where it has no tags; NULL: it has */
 };
 
 struct renewal {
     struct pattern send;
-    double every_s;
+    double every_s; /* RENEWAL_LEAST_S or more */
+    bool this_only_asks;
 };
 
 struct pace {
@@ -146,7 +150,8 @@ size_t entry_place(const struct profile *profile, const struct entry *entry, int
 size_t pattern_address(const struct pattern *pattern, const struct entry *entry,
                        const int indexes[ENTRY_VARIABLES], char *buffer, size_t size);
 
-/* The pattern as a person reads it: address with {placeholders}, then arguments. */
+/* The pattern as a person reads it, and no two patterns alike: address with {placeholders}, then
+ * arguments, texts in quotes. */
 void pattern_print(const struct pattern *pattern, const struct entry *entry, FILE *to);
 
 #endif

@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "read_only.h"
+
 static void
 note_band(const struct json *value, enum index_kind *band, const struct where *where)
 {
@@ -206,6 +208,7 @@ read_entry(struct loader *loader, struct entry *entry, const struct json *json,
             entry->variables[i].first = number;
     only = json_need(json, where, "this_only_asks", JSON_BOOL, false);
     entry->this_only_asks = only && json_bool(only);
+    entry->listed = read_only_is_listed(entry);
     if (where->problems->count == before)
         place_values(entry, where);
 }

@@ -202,16 +202,28 @@ read_filters(struct desk_filters *filters, const struct json *json, const struct
 }
 
 static void
+read_every(struct renewal *renewal, const struct json *json, const struct where *where)
+{
+    const struct json *every = json_need(json, where, "every_s", JSON_NUMBER, true);
+    struct where here = where_key(where, "every_s");
+
+    if (every && !(json_number(every) >= RENEWAL_LEAST_S && json_number(every) <= 3600))
+        where_problem(&here, "must be a number from %g to 3600", RENEWAL_LEAST_S);
+    else if (every)
+        renewal->every_s = json_number(every);
+}
+
+static void
 read_renewals(struct loader *loader, const struct json *json, const struct where *where)
 {
-    static const char *const keys[] = {"send", "every_s", NULL};
+    static const char *const keys[] = {"send", "every_s", "this_only_asks", NULL};
     struct profile *profile = loader->profile;
 
     profile->renewals = need((size_t)json_size(json), sizeof *profile->renewals);
     for (const struct json *item = json_first(json); item; item = json_next(item)) {
         struct where here = where_index(where, (int)profile->renewal_count);
         struct renewal *renewal = &profile->renewals[profile->renewal_count++];
-        const struct json *send, *every;
+        const struct json *send, *only;
         struct entry none = {0};
         struct reading reading = {.loader = loader, .entry = &none, .question = true};
         struct where key;
@@ -224,10 +236,9 @@ read_renewals(struct loader *loader, const struct json *json, const struct where
             read_pattern(&reading, &renewal->send, send, &key);
         if (none.variable_count > 0)
             where_problem(&key, "a renewal may not hold an index");
-        every = json_need(item, &here, "every_s", JSON_NUMBER, true);
-        key = where_key(&here, "every_s");
-        if (every)
-            read_positive(every, &key, 3600, &renewal->every_s);
+        read_every(renewal, item, &here);
+        only = json_need(item, &here, "this_only_asks", JSON_BOOL, false);
+        renewal->this_only_asks = only && json_bool(only);
     }
 }
 

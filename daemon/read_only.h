@@ -1,5 +1,7 @@
-/* The promise that gainwarden only reads, as a property of a profile: no question or renewal may be
- * a message with which the desk could be told to move something.
+/* The promise that gainwarden only reads, as a property of a profile. A question without arguments
+ * at the address its own answer comes from needs nothing. Everything else is listed (sending.h):
+ * nobody but the desk's owner can know what it does there. What looks like a move is refused unless
+ * its entry says "this_only_asks".
  */
 #ifndef GAINWARDEN_READ_ONLY_H
 #define GAINWARDEN_READ_ONLY_H
@@ -8,13 +10,21 @@
 
 #include "profile.h"
 
-/* Adds a problem for each question or renewal that carries an argument to an address that an answer
- * of the profile also uses: on many desks an address with an argument is a move. An entry that says
- * "this_only_asks" is let pass. */
+/* A question that must be on the list. */
+bool read_only_is_listed(const struct entry *entry);
+
+/* Adds a problem for each listed question and each renewal that
+ *  - carries arguments to an address that can be read in more than one way, whoever says what;
+ *  - and, unless it says "this_only_asks", carries more than indexes, or could reach an address
+ *    that an answer of the profile comes from. */
 void read_only_check(const struct profile *profile, const struct where *file);
 
-/* Whether some address could be meant by both. Cautious: letter case does not count, an index is
- * any number, and the pattern characters of an OSC address stand for anything. */
+/* Whether some address could be meant by both. Cautious: letter case, empty and dot segments, signs
+ * and zeros before a number do not count, an index is any number, the pattern characters of OSC
+ * stand for anything, and an address with "..", '%' or '\' may be any. */
 bool read_only_may_meet(const struct pattern *one, const struct pattern *other);
+
+/* The same for an address as it is sent. */
+bool read_only_may_be(const char *address, const struct pattern *pattern);
 
 #endif

@@ -119,7 +119,10 @@ renew_schema(void)
     struct schema_keys keys = schema_keys(NULL);
 
     schema_must(&keys, "send", schema_ref("renewal", NULL));
-    schema_must(&keys, "every_s", schema_above_zero(3600, "how often it is sent"));
+    schema_must(&keys, "every_s", schema_number(RENEWAL_LEAST_S, 3600, "how often it is sent"));
+    schema_may(&keys, "this_only_asks",
+               schema_type("boolean", "true: it carries more than an address, or reaches one that "
+                                      "answers, and is no move on this desk"));
     return schema_list(keys.schema, 0,
                        "messages the desk wants every so often to keep sending changes");
 }
@@ -262,8 +265,8 @@ ask_schema(void)
     schema_must(&keys, "answer", schema_ref("answer", NULL));
     schema_may(&keys, "first", schema_whole(0, 1, "the number that the desk gives to the first"));
     schema_may(&keys, "this_only_asks",
-               schema_type("boolean", "true: a question with an argument, at an address that also "
-                                      "answers, is no move on this desk"));
+               schema_type("boolean", "true: it carries more than indexes, or reaches an address "
+                                      "that also answers, and is no move on this desk"));
     schema_may(&keys, "untyped", untyped_schema("^[ifshdb]+(?!\\n)$"));
     json_add(keys.schema, "allOf", ask_rules());
     return keys.schema;

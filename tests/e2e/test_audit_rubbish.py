@@ -237,8 +237,12 @@ def test_duplicate_keys(tmp_path):
 
 # ---- a profile that could set a value ----
 
-MOVE = ("carries an argument to an address that values[{}] answers from; on many desks that is a "
-        'move. If this desk only answers it, say "this_only_asks": true')
+UNLESS = '; on many desks that is a move. If this desk only answers it, say "this_only_asks": true'
+MOVE = "carries an argument to an address that values[{}] answers from" + UNLESS
+REACH = "may reach an address that values[{}] answers from" + UNLESS
+MORE = "carries more than indexes" + UNLESS
+ODD = ("carries an argument to an address with {}, which a desk may read as another address; only a plain "
+       "one is sent arguments")
 
 
 def small_profile(values, **more):
@@ -260,7 +264,19 @@ def masters(ask, address="/mix/{mix}/fader"):
     ([masters(["/mix/{1,2}/fader", 0])], "values[0].ask", MOVE.format(0)),
     ([masters(["/m?x/1/fader", 0])], "values[0].ask", MOVE.format(0)),
     ([masters(["/MIX/1/FADER", 0])], "values[0].ask", MOVE.format(0)),
-    ([masters(["//fader", 0])], "values[0].ask", MOVE.format(0)),
+    ([masters(["//fader", 0])], "values[0].ask", ODD.format("an empty segment")),
+    # what sounded good once and reached a desk
+    ([masters(["/set/fader", "{mix}", 0.5])], "values[0].ask", MORE),
+    ([masters(["/in/{mix}/quiet", 1])], "values[0].ask", MORE),
+    ([masters(["/mix/{mix}/fader/", "{mix}"])], "values[0].ask", ODD.format("an empty segment")),
+    ([masters(["/x/../mix/1/fader", "{mix}"])], "values[0].ask", ODD.format("a segment of dots")),
+    ([masters(["/mix/./1/fader", "{mix}"])], "values[0].ask", ODD.format("a segment of dots")),
+    ([masters(["/mix/+1/fader", "{mix}"])], "values[0].ask", ODD.format("a sign before a number")),
+    ([masters(["/mix/%31/fader", "{mix}"])], "values[0].ask", ODD.format("a '%'")),
+    ([masters(["\\mix\\1\\fader", "{mix}"])], "values[0].ask", ODD.format("a '\\'")),
+    ([masters(["/mix/001/fader", "{mix}"])], "values[0].ask", MOVE.format(0)),
+    ([masters(["/mix/*/fader"])], "values[0].ask", REACH.format(0)),
+    ([masters(["/mix/1/fader/"])], "values[0].ask", REACH.format(0)),
     ([masters(["/mix", "{mix}"], "/mix")], "values[0].ask", MOVE.format(0)),
     ([masters(["/get", "{mix}"]), {"ask": ["/mix/1/fader", 3],
                                    "answer": ["/mix/1/name", {"is": "desk.scene"}]},
@@ -277,12 +293,12 @@ def test_a_profile_that_could_set_a_value(tmp_path, values, place, what):
 
 
 def test_a_renewal_that_could_set_a_value(tmp_path):
-    path = write_json(tmp_path / "profile.json", small_profile(
-        [{"at": "/mix/{mix}/fader", "is": "mix.fader"}],
-        renew=[{"send": ["/mix/1/fader", 1], "every_s": 1}]))
+    for send, what in ((["/mix/1/fader", 1], MOVE.format(0)), (["/mix/1/fader"], REACH.format(0)),
+                       (["/desk/scene/load", 1], MORE)):
+        path = write_json(tmp_path / "profile.json", small_profile(
+            [{"at": "/mix/{mix}/fader", "is": "mix.fader"}], renew=[{"send": send, "every_s": 1}]))
 
-    refused(run("check", path), f"{path}: renew[0]: carries an argument to an address that values[0] "
-            "answers from; a renewal may not be a move")
+        refused(run("check", path), f"{path}: renew[0].send: {what}")
 
 
 def test_this_only_asks_is_let_pass_and_printed(tmp_path):
@@ -291,7 +307,8 @@ def test_this_only_asks_is_let_pass_and_printed(tmp_path):
 
     result = run("check", path)
     assert result.status == 0
-    assert "  asks with an argument: /mix {mix}   (the profile says: this only asks)\n" in result.out
+    assert ("    /mix {mix}, mix 1 to 2, asked as needed (the profile says: this only asks)\n"
+            in result.out)
 
 
 def test_refused_profiles_send_nothing(tmp_path):

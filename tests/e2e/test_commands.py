@@ -1,6 +1,7 @@
 """The words on the command line: help, version, check and explain, and that what they list is what the
 program takes.
 """
+import hashlib
 import json
 import re
 
@@ -205,7 +206,9 @@ def test_explain_parameters(tmp_path):
             "group.mute"} <= set(parameters())
     assert len(values) == len(parameters())
     assert good("check", path) == (f"{path}: good profile for All: 1 inputs, 1 mixes, {len(values)} "
-                                   f"entries, {len(values)} questions\n")
+                                   f"entries, {len(values)} questions\n"
+                                   "  sends nothing but questions without arguments at the address "
+                                   "of their own answer\n")
 
 
 def test_explain_sources(tmp_path):
@@ -221,31 +224,67 @@ def test_explain_sources(tmp_path):
 
 # ---- check ----
 
+def sends(travels, rows):
+    """The list of what a profile sends; its hash is that of what stands there."""
+    text = "".join(f"{line}\n" for line in [f"over {travels}", *rows])
+    return (f"  sends, besides questions without arguments at the address of their own answer, over {travels}:\n"
+            + "".join(f"    {row}\n" for row in rows) +
+            '  agreed to by --yes, or in the show file by "desk": { "agreed": "'
+            f'{hashlib.sha256(text.encode()).hexdigest()}" }}\n')
+
+
 def test_check_of_good_files():
     assert good("check", PROFILE, SHOW) == (
         f"{PROFILE}: good profile for Barn monitor desk: 24 inputs, 8 mixes, "
         f"{len(read_json(PROFILE)['values'])} entries, {QUESTIONS} questions\n"
-        "  asks with an argument: /get/eq {input} {band}\n"
-        "  asks with an argument: /get/mix-eq {mix} {band}\n"
-        "  sends every 8 s: /stay\n"
+        + sends("UDP", ["/get/eq {input} {band}, input 1 to 24, band 1 to 4, asked as needed",
+                        "/get/mix-eq {mix} {band}, mix 1 to 8, band 1 to 4, asked as needed",
+                        "/stay, every 8 s (each second while the desk is away)"]) +
         f"{SHOW}: good show file, Ostrel Barn, Saturday, with {PROFILE}\n")
 
 
 def test_check_shows_what_is_sent_with_an_argument(tmp_path):
     path = write_json(tmp_path / "profile.json", {
         "profile_format": 1, "desk": "Odd", "link": {"transport": "udp", "port": 9100},
-        "counts": {"input": 1, "mix": 1}, "renew": [{"send": ["/keep", "me", 1.5], "every_s": 0.25}],
-        "values": [{"ask": ["/ask/{mix:2}", "the level", 3, False], "answer": ["/a/{mix}", {"is": "mix.fader"}]},
+        "counts": {"input": 1, "mix": 1}, "first": {"mix": 0},
+        "renew": [{"send": ["/keep", "me \"now\"", 1.5, 2], "every_s": 0.75, "this_only_asks": True}],
+        "values": [{"ask": ["/ask/{mix:2}", "the level", 3, False, "3"], "this_only_asks": True,
+                    "answer": ["/a/{mix}", {"is": "mix.fader"}]},
+                   {"ask": ["/all/off"], "answer": ["/is/{mix}", {"is": "mix.mute"}]},
                    {"ask": ["/same", "{input}"], "answer": ["/same", "{input}", {"is": "input.fader"}],
                     "this_only_asks": True},
                    {"at": "/plain/{mix}", "is": "mix.trim"}]})
-    lines = good("check", path).splitlines()
 
-    assert len(lines) == 4
-    assert lines[1].startswith("  asks with an argument: /ask/{mix")
-    assert "the level" in lines[1] and " 3" in lines[1] and "this only asks" not in lines[1]
-    assert lines[2] == "  asks with an argument: /same {input}   (the profile says: this only asks)"
-    assert lines[3].startswith("  sends every 0.25 s: /keep ") and "1.5" in lines[3]
+    only = " (the profile says: this only asks)"
+    assert good("check", path).split("\n", 1)[1] == sends("UDP", [
+        "/all/off, asked as needed",
+        f'/ask/{{mix:2}} "the level" 3 false "3", mix 0 to 0, asked as needed{only}',
+        f'/keep "me \\"now\\"" 1.5 2, every 0.75 s{only}',
+        f"/same {{input}}, input 1 to 1, asked as needed{only}"])
+
+
+def test_the_list_follows_what_is_sent_alone(tmp_path):
+    """Whatever is sent otherwise has another hash; what is not sent does not change it."""
+    def hash_of(**changes):
+        profile = {**read_json(PROFILE), **changes}
+        out = good("check", write_json(tmp_path / "profile.json", profile))
+        return re.search(r'"agreed": "([0-9a-f]{64})"', out)[1]
+
+    profile = read_json(PROFILE)
+    same = [{}, {"desk": "Another name"}, {"values": profile["values"][::-1]}, {"pace": {"in_flight": 1}},
+            {"values": profile["values"][:-1]},
+            {"renew": profile["renew"] * 2}, {"link": {"transport": "udp", "port": 9101}}]
+    other = [{"renew": []}, {"renew": [{"send": ["/stay"], "every_s": 8.001}]},
+             {"renew": [{"send": ["/stay/here"], "every_s": 8}]}, {"first": {"input": 0}},
+             {"first": {"input.eq.band": 0}}, {"counts": {**profile["counts"], "mix": 9}},
+             {"link": {"transport": "udp", "port": 9100, "type_tags": False}},
+             {"link": {"transport": "tcp", "framing": "size", "port": 9100}},
+             {"link": {"transport": "tcp", "framing": "slip", "port": 9100}},
+             {"values": [{**entry, "ask": ["/get/EQ", *entry["ask"][1:]]} if "ask" in entry else entry
+                         for entry in profile["values"]]}]
+
+    assert len({hash_of(**changes) for changes in same}) == 1
+    assert len({hash_of(**changes) for changes in [{}, *other]}) == 1 + len(other)
 
 
 def test_check_of_good_and_broken_files(tmp_path):

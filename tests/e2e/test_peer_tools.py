@@ -147,9 +147,9 @@ def test_oscdump_at_the_port_of_the_profile(tmp_path):
     path = write_json(tmp_path / "profile.json", {
         "profile_format": 1, "desk": "A listener", "link": {"transport": "udp", "port": dump.port},
         "pace": {"tries": 1}, "counts": {"input": 1, "mix": 2}, "first": {"mix": 0},
-        "renew": [{"send": ["/keep", "me", 3], "every_s": 60}],
+        "renew": [{"send": ["/keep", "me", 3], "every_s": 60, "this_only_asks": True}],
         "values": [{"at": "/mix/{mix:3}/level", "is": "mix.fader"},
-                   {"ask": ["/get", "name", "{mix}"], "answer": ["/name", "{mix}", {"is": "mix.name"}]}]})
+                   {"ask": ["/get", "name", "{mix}"], "this_only_asks": True, "answer": ["/name", "{mix}", {"is": "mix.name"}]}]})
     run("audit", "--profile", path, "--desk", "127.0.0.1")
     until(lambda: len(dump.messages()) >= 5)
 
@@ -163,7 +163,7 @@ def test_oscdump_sees_the_renewals_of_a_watch(tmp_path):
     dump = Dump()
     path = write_json(tmp_path / "profile.json", {
         "profile_format": 1, "desk": "A listener", "link": {"transport": "udp", "port": 9100},
-        "counts": {"input": 1, "mix": 1}, "renew": [{"send": ["/keep"], "every_s": 0.3}],
+        "counts": {"input": 1, "mix": 1}, "renew": [{"send": ["/keep"], "every_s": 0.5}],
         "values": [{"answer": ["/level/{mix}", {"is": "mix.fader"}]}]})
     watcher = Process(os.path.join(os.environ["GAINWARDEN_BUILD"], "gainwarden"), "watch",
                       "--profile", path, "--desk", dump.at)

@@ -5,6 +5,7 @@ A check's figures show what was understood: master-off-unity tells `master_db`, 
 `corner_hz`, unused-preamp-gain tells `preamp_db` and `loudest_send_db`, too-many-cuts counts bands.
 """
 import math
+import re
 
 import pytest
 
@@ -411,11 +412,11 @@ def test_a_thousandth_beyond_an_end_is_the_end(tmp_path, wire):
 def test_literals_tell_answers_apart(tmp_path):
     """One address for all; what it is about stands among the arguments."""
     values = [
-        {"ask": ["/get", "fader", "{mix}"], "answer": ["/val", "fader", "{mix}", {"is": "mix.fader"}]},
-        {"ask": ["/get", "name", "{mix}"], "answer": ["/val", "name", "{mix}", {"is": "mix.name"}]},
-        {"ask": ["/get", "gain", 3, "{input}"],
+        {"ask": ["/get", "fader", "{mix}"], "this_only_asks": True, "answer": ["/val", "fader", "{mix}", {"is": "mix.fader"}]},
+        {"ask": ["/get", "name", "{mix}"], "this_only_asks": True, "answer": ["/val", "name", "{mix}", {"is": "mix.name"}]},
+        {"ask": ["/get", "gain", 3, "{input}"], "this_only_asks": True,
          "answer": ["/val", "gain", 3, "{input}", {"is": "input.preamp_gain"}]},
-        {"ask": ["/get", "gain", 4, "{input}"],
+        {"ask": ["/get", "gain", 4, "{input}"], "this_only_asks": True,
          "answer": ["/val", "gain", 4, "{input}", {"is": "send.level", "each": "mix"}]},
     ]
     answers = {}
@@ -453,7 +454,8 @@ def gains(inputs):
     return [message(f"/in/{one}/head/gain", "f", 30.0 + one) for one in inputs]
 
 
-WILD = {"ask": ["/in/*/head/gain"], "answer": ["/in/{input}/head/gain", {"is": "input.preamp_gain"}]}
+WILD = {"ask": ["/in/*/head/gain"], "this_only_asks": True,
+        "answer": ["/in/{input}/head/gain", {"is": "input.preamp_gain"}]}
 WILD_FIXED = {"input.mute": False, "send.tap": "pre-fader", "send.level": -15, "mix.fader": 0}
 
 
@@ -591,5 +593,10 @@ def test_check_counts_the_questions_of_every_form(tmp_path):
     result = run("check", path)
 
     assert result.out == (f"{path}: good profile for Small desk: 3 inputs, 2 mixes, 4 entries, "
-                          "9 questions\n  asks with an argument: /t {input} {mix}\n")
+                          "9 questions\n  sends, besides questions without arguments at the address of "
+                          "their own answer, over UDP:\n"
+                          "    /in/*/head/gain, asked as needed (the profile says: this only asks)\n"
+                          "    /t {input} {mix}, input 1 to 3, mix 1 to 2, asked as needed\n"
+                          '  agreed to by --yes, or in the show file by "desk": { "agreed": "' +
+                          re.search('"agreed": "([0-9a-f]{64})"', result.out)[1] + '" }\n')
     assert result.status == 0

@@ -65,7 +65,7 @@ def test_an_audit_of_a_bad_desk(tmp_path):
 def test_a_watch_through_pushes_losses_silence_and_a_restart(tmp_path):
     profile = demo_profile(tmp_path, pace={"answer_within_ms": 80, "tries": 4, "reread_every_s": 3,
                                            "stale_after_s": 9},
-                           renew=[{"send": ["/stay"], "every_s": 0.4}])
+                           renew=[{"send": ["/stay"], "every_s": 0.5}])
     desk = MockDesk(log=tmp_path / "first", drop=0.2)
     watcher, seen = begin_watch(desk, "--profile", profile, "--still-every", "0")
     for number in range(1, 9):
@@ -134,10 +134,11 @@ def test_indexes_and_literals_travel_as_the_profile_says(tmp_path):
         "profile_format": 1, "desk": "Odd desk", "link": {"transport": "udp", "port": 9100},
         "pace": {"answer_within_ms": 50, "tries": 1},
         "counts": {"input": 2, "mix": 3}, "first": {"mix": 0},
-        "renew": [{"send": ["/keep", "me", 2, 0.25, True, False], "every_s": 60}],
+        "renew": [{"send": ["/keep", "me", 2, 0.25, True, False], "every_s": 60, "this_only_asks": True}],
         "values": [
-            {"ask": ["/ask", "fader", "{mix}", -1, 1.5, True], "answer": ["/a/{mix}", {"is": "mix.fader"}]},
-            {"ask": ["/in/*/gain", False], "answer": ["/b/{input}", {"is": "input.preamp_gain"}]},
+            {"ask": ["/ask", "fader", "{mix}", -1, 1.5, True], "this_only_asks": True,
+             "answer": ["/a/{mix}", {"is": "mix.fader"}]},
+            {"ask": ["/in/*/gain", False], "this_only_asks": True, "answer": ["/b/{input}", {"is": "input.preamp_gain"}]},
             {"at": "/c/{input:3}/{mix}", "is": "send.level"},
         ]})
     with OwnDesk(lambda desk, heard: None) as desk:

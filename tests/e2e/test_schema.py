@@ -39,7 +39,9 @@ REASONS = [
     r'a run \("each"\) must be the last argument',
     r"\{group\} is used, but counts\.group is missing",  # by an address whose value has no group
     r"fixed\.\S+: is also read from the desk",
-    r"carries an argument to an address that values",
+    r"carries an argument to an address (that values|with )",
+    r"carries more than indexes",
+    r"may reach an address that values",
     r"pace: stale_after_s must be longer than reread_every_s",
     r"values: stands for \d+ messages",
     r"unknown index \{[^}]*[^ -~]",

@@ -95,7 +95,7 @@ def test_frames_without_an_end_are_counted(tmp_path, end, skipped):
 @pytest.mark.parametrize("framing", FRAME)
 def test_bytes_that_mean_something_to_slip(tmp_path, framing):
     """In answers: c0dbd70a is -6.87 dB, c0dbdcdd another. In a question: 49371 is c0db."""
-    values = [{"ask": ["/ask", "{mix}", 49371], "answer": ["/m/{mix}", {"is": "mix.fader"}]}]
+    values = [{"ask": ["/ask", "{mix}", 49371], "this_only_asks": True, "answer": ["/m/{mix}", {"is": "mix.fader"}]}]
     wire = [struct.unpack(">f", bytes.fromhex(number))[0] for number in ("c0dbd70a", "c0dbdcdd")]
     asked = set()
 

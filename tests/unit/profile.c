@@ -152,8 +152,8 @@ at_asks_and_answers_at_one_address(void **state)
     assert_int_equal(entry_places(profile, entry, 1), 24);
     address_is(&entry->ask, entry, 0, 0, "/in/01/head/gain");
     address_is(&entry->answer, entry, 23, 0, "/in/24/head/gain");
-    printed_as(&entry->ask, entry, "/in/{input}/head/gain");
-    printed_as(&entry->answer, entry, "/in/{input}/head/gain <input.preamp_gain>");
+    printed_as(&entry->ask, entry, "/in/{input:2}/head/gain");
+    printed_as(&entry->answer, entry, "/in/{input:2}/head/gain <input.preamp_gain>");
 }
 
 static void
@@ -273,7 +273,7 @@ static void
 one_question_brings_many_answers(void **state)
 {
     const struct profile *profile =
-        load(state, profile_with("{\"ask\": [\"/in/*/mute\"],"
+        load(state, profile_with("{\"ask\": [\"/in/*/mute\"], \"this_only_asks\": true,"
                                  " \"answer\": [\"/in/{input}/mute\", {\"is\": \"input.mute\"}]}",
                                  ""));
 
@@ -288,13 +288,14 @@ runs_literals_and_gaps_are_read(void **state)
 {
     const struct profile *profile =
         load(state, profile_with("{\"ask\": [\"/geq\", \"{mix}\", \"all\", 3, -1.5, true],"
+                                 " \"this_only_asks\": true,"
                                  " \"answer\": [\"/geq/{mix}\", \"gains\", \"*\", false,"
                                  " {\"is\": \"mix.graphic.band.gain\", \"each\": \"band\"}]}",
                                  ""));
     const struct entry *entry = &profile->entries[0];
 
-    printed_as(&entry->ask, entry, "/geq {mix} all 3 -1.5 true");
-    printed_as(&entry->answer, entry, "/geq/{mix} gains * false <mix.graphic.band.gain...>");
+    printed_as(&entry->ask, entry, "/geq {mix} \"all\" 3 -1.5 true");
+    printed_as(&entry->answer, entry, "/geq/{mix} \"gains\" * false <mix.graphic.band.gain...>");
     assert_int_equal(entry->ask.elements[2].literal.type, 'i');
     assert_int_equal(entry->ask.elements[3].literal.type, 'f');
     assert_int_equal(entry->ask.elements[4].literal.type, 'T');

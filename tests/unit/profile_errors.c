@@ -243,6 +243,8 @@ answer_must_bring_back_what_was_asked(void **state)
     }
 }
 
+#define EVERY "p: renew[0].every_s: must be a number from 0.5 to 3600"
+
 static void
 numbers_keep_to_their_limits(void **state)
 {
@@ -265,8 +267,13 @@ numbers_keep_to_their_limits(void **state)
          "p: first.inputs: unknown index, did you mean \"input\"?"},
         {"{\"at\": \"/m/{input}\", \"is\": \"input.mute\", \"first\": -1}", "",
          "p: values[0].first: must be a whole number from 0 to 1"},
-        {SOUND, ", \"renew\": [{\"send\": [\"/stay\"], \"every_s\": 0}]",
-         "p: renew[0].every_s: must be a number above 0, at most 3600"},
+        {SOUND, ", \"renew\": [{\"send\": [\"/stay\"], \"every_s\": 0}]", EVERY},
+        {SOUND, ", \"renew\": [{\"send\": [\"/stay\"], \"every_s\": 1e-9}]", EVERY},
+        {SOUND, ", \"renew\": [{\"send\": [\"/stay\"], \"every_s\": 0.001}]", EVERY},
+        {SOUND, ", \"renew\": [{\"send\": [\"/stay\"], \"every_s\": 0.499}]", EVERY},
+        {SOUND, ", \"renew\": [{\"send\": [\"/stay\"], \"every_s\": -8}]", EVERY},
+        {SOUND, ", \"renew\": [{\"send\": [\"/stay\"], \"every_s\": 3601}]", EVERY},
+        {SOUND, ", \"renew\": [{\"send\": [\"/stay\"], \"every_s\": 0.5}]", NULL},
         {SOUND, ", \"renew\": [{\"send\": [\"/stay\"]}]",
          "p: renew[0].every_s: is missing; it must be a number"},
         {SOUND, ", \"renew\": [{\"send\": [\"/stay/{input}\"], \"every_s\": 8}]",

@@ -138,8 +138,9 @@ forms_are_what_the_answers_need(void **state)
     } rows[] = {
         {"{\"at\": \"/m/{input}\", \"is\": \"input.mute\"}", false, false},
         {"{\"at\": \"m/{input}\", \"is\": \"input.mute\"}", true, false},
-        {"{\"ask\": [\"m*\"], \"answer\": [\"/m/{input}\", {\"is\": \"input.mute\"}]}", false,
-         false},
+        {"{\"ask\": [\"m*\"], \"this_only_asks\": true,"
+         " \"answer\": [\"/m/{input}\", {\"is\": \"input.mute\"}]}",
+         false, false},
         {"{\"answer\": [\"m\", \"{input}\", {\"is\": \"input.mute\"}]}", true, false},
         {"{\"at\": \"/m/{input}\", \"is\": \"input.mute\", \"untyped\": \"i\"}", false, true},
         {"{\"at\": \"/m/{input}\", \"is\": \"input.mute\", \"untyped\": \"i\"},"
@@ -236,7 +237,7 @@ blobs_of_every_form(void **state)
         assert_row(rows[i].name, entry->answer.elements[1].skip, i % 2 == 0 ? 0 : 12);
         assert_row(rows[i].name, entry->answer.elements[1].each, INDEX_INPUT_EQ_BAND);
         assert_row(rows[i].name, entry->answer.elements[1].separator, 0);
-        printed_as(&entry->answer, entry, "/b/{input} x <input.eq.band.gain...>");
+        printed_as(&entry->answer, entry, "/b/{input} \"x\" <input.eq.band.gain...>");
     }
 }
 

@@ -377,7 +377,8 @@ addresses_begin_with_a_slash_or_a_name(void **state)
         snprintf(problem, sizeof problem, "p: values[0].answer[0]: %s", rows[i].answer);
         assert_profile(values, "", rows[i].answer ? problem : NULL);
         snprintf(values, sizeof values,
-                 "{\"ask\": [\"%s\"], \"answer\": [\"talk\", {\"is\": \"desk.talkback\"}]}",
+                 "{\"ask\": [\"%s\"], \"this_only_asks\": true,"
+                 " \"answer\": [\"talk\", {\"is\": \"desk.talkback\"}]}",
                  rows[i].address);
         snprintf(problem, sizeof problem, "p: values[0].ask[0]: %s", rows[i].question);
         assert_profile(values, "", rows[i].question ? problem : NULL);

@@ -11,7 +11,7 @@
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))
 
-/* Whether a question to `ask` with an argument could reach what answers from `answer`. */
+/* Whether a question to `ask` could reach what answers from `answer`. */
 static bool
 may_meet(const char *ask, const char *answer)
 {
@@ -20,7 +20,7 @@ may_meet(const char *ask, const char *answer)
     bool meet;
 
     snprintf(entry, sizeof entry,
-             "{\"ask\": [\"%s\", 1], \"answer\": [\"%s\", \"{input}\", \"{mix}\", {\"is\": "
+             "{\"ask\": [\"%s\"], \"answer\": [\"%s\", \"{input}\", \"{mix}\", {\"is\": "
              "\"send.level\"}], \"this_only_asks\": true}",
              ask, answer);
     loaded_read(&loaded, profile_with(entry, ""));
@@ -70,6 +70,34 @@ addresses_that_may_be_the_same(void **state)
         {"/in//gain", "/in/x/y/gain"},
         {"/*", "/in/{input}/gain"},
         {"/in/1/gain*", "/in/1/gain"},
+        /* disguises of one address */
+        {"/in/1/gain/", "/in/1/gain"},
+        {"/in/1/gain", "/in/{input}/gain/"},
+        {"//in/1/gain", "/in/{input}/gain"},
+        {"/in///1//gain//", "/in/{input}/gain"},
+        {"in/1/gain", "/in/{input}/gain"},
+        {"/./in/./1/gain/.", "/in/{input}/gain"},
+        {"/x/../in/1/gain", "/in/{input}/gain"},
+        {"/x/.../gain", "/in/{input}/gain"},
+        {"/in/+5/gain", "/in/{input}/gain"},
+        {"/in/-5/gain", "/in/{input}/gain"},
+        {"/in/+{input}/gain", "/in/{input}/gain"},
+        {"/in/-+5/gain", "/in/5/gain"},
+        {"/in/ch-5/gain", "/in/ch{input}/gain"},
+        {"/in/5/gain", "/in/+5/gain"},
+        {"/in/0005/gain", "/in/5/gain"},
+        {"/in/5/gain", "/in/05/gain"},
+        {"/in/0{input}/gain", "/in/5/gain"},
+        {"/in/5./gain", "/in/{input}/gain"},
+        {"/in/5.0/gain", "/in/5/gain"},
+        {"/in/{input}.0/gain", "/in/{input}/gain"},
+        {"/in/%35/gain", "/in/{input}/gain"},
+        {"/in/1/gai%6E", "/in/{input}/gain"},
+        {"/a%2Fb", "/in/{input}/gain"},
+        {"\\\\in\\\\1\\\\gain", "/in/{input}/gain"},
+        {"/in/1/gain\\\\", "/in/{input}/gain"},
+        {"/in/1/gain,f", "/in/{input}/gain"}, /* looks like type tags */
+        {"/IN/0{input}//Gain/", "/in/{input:2}/gain"},
     };
 
     (void)state;
@@ -91,6 +119,12 @@ addresses_that_differ(void **state)
         {"/in/*/trim", "/in/{input}/gain"},
         {"/in/{1,2}/trim", "/in/{input}/gain"},
         {"/in/a{input}", "/in/{input}"},
+        {"/stay", "/in/{input}/gain"},
+        {"/in/5/gain", "/in/50/gain"},
+        {"/in/500/gain", "/in/5/gain"},
+        {"/mix-eq", "/mix/{mix}"},
+        {"/get/v1.5", "/in/{input}"},
+        {"/in/.x", "/in/x"},
     };
 
     (void)state;
@@ -158,7 +192,8 @@ disguise(char *to, size_t size, const char *from, size_t length, struct dice *di
 static void
 make_address(char *address, char *concrete, struct dice *dice)
 {
-    static const char *const parts[] = {"in", "ch", "a", "gain", "level", "x9", "eq-1"};
+    static const char *const parts[] = {"in",   "ch",   "a",  "gain", "level", "x9",
+                                        "eq-1", "v1.5", "+3", "007",  "-0x"};
     int count = 1 + dice_below(dice, 4);
 
     *address = *concrete = '\0';
@@ -212,10 +247,15 @@ disguised_moves_are_seen(void **state)
 
 /* ---- in a profile ---- */
 
+#define UNLESS                                                                                     \
+    "; on many desks that is a move. If this desk only answers it, say \"this_only_asks\": true"
 #define MOVE(number)                                                                               \
-    "carries an argument to an address that values[" #number                                       \
-    "] answers from; on many desks that is a move. If this desk only answers it, say "             \
-    "\"this_only_asks\": true"
+    "carries an argument to an address that values[" #number "] answers from" UNLESS
+#define REACH(number) "may reach an address that values[" #number "] answers from" UNLESS
+#define MORE "carries more than indexes" UNLESS
+#define ODD(what)                                                                                  \
+    "carries an argument to an address with " what ", which a desk may read as another address; "  \
+    "only a plain one is sent arguments"
 
 static const char gain_answers[] = "\"answer\": [\"/in/{input}/gain\", {\"is\": "
                                    "\"input.preamp_gain\"}]}";
@@ -233,17 +273,12 @@ static void
 question_with_an_argument_to_an_answered_address(void **state)
 {
     static const char *const moves[] = {
-        "[\"/in/{input}/gain\", 1]",
-        "[\"/in/{input}/gain\", \"get\"]",
-        "[\"/in/{input}/gain\", true]",
-        "[\"/in/{input}/gain\", \"{input}\"]",
-        "[\"/in/{input}/gain\", \"?\"]",
-        "[\"/in/*/gain\", 0]",
-        "[\"/in/1/gain\", 0.5]",
-        "[\"/IN/{input}/Gain\", 1]",
-        "[\"/in/[1-8]/gain\", 1]",
-        "[\"/{in,out}/1/gain\", 1]",
-        "[\"//gain\", 1]",
+        "[\"/in/{input}/gain\", 1]",       "[\"/in/{input}/gain\", \"get\"]",
+        "[\"/in/{input}/gain\", true]",    "[\"/in/{input}/gain\", \"{input}\"]",
+        "[\"/in/{input}/gain\", \"?\"]",   "[\"/in/*/gain\", 0]",
+        "[\"/in/1/gain\", 0.5]",           "[\"/IN/{input}/Gain\", 1]",
+        "[\"/in/[1-8]/gain\", 1]",         "[\"/{in,out}/1/gain\", 1]",
+        "[\"/in/005/gain\", \"{input}\"]",
     };
 
     (void)state;
@@ -251,20 +286,91 @@ question_with_an_argument_to_an_answered_address(void **state)
         asks(moves[i], "p: values[0].ask: " MOVE(0));
 }
 
+/* Whoever carries arguments writes a plain address; the word that it only asks changes nothing. */
 static void
-questions_that_only_ask(void **state)
+arguments_go_to_plain_addresses_alone(void **state)
+{
+    static const struct {
+        const char *address, *problem;
+    } rows[] = {
+        {"//gain", ODD("an empty segment")},
+        {"/get//x", ODD("an empty segment")},
+        {"/get/x/", ODD("an empty segment")},
+        {"/./get", ODD("a segment of dots")},
+        {"/get/../in", ODD("a segment of dots")},
+        {"/get/..", ODD("a segment of dots")},
+        {"..", ODD("a segment of dots")},
+        {"/get/.../x", ODD("a segment of dots")},
+        {"/get/%35", ODD("a '%'")},
+        {"/get\\\\x", ODD("a '\\'")},
+        {"/get/+5", ODD("a sign before a number")},
+        {"/get/-5/x", ODD("a sign before a number")},
+        {"/get/-{input}", ODD("a sign before a number")},
+        {"/get/ch+{input}", ODD("a sign before a number")},
+        {"/get,i", ODD("a ','")},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        char entry[500], problem[300];
+
+        snprintf(entry, sizeof entry,
+                 "{\"ask\": [\"%s\", \"{input}\"], \"this_only_asks\": true, %s", rows[i].address,
+                 gain_answers);
+        snprintf(problem, sizeof problem, "p: values[0].ask: %s", rows[i].problem);
+        assert_profile(entry, "", problem);
+        snprintf(entry, sizeof entry, "{\"ask\": [\"%s\"], \"this_only_asks\": true, %s",
+                 rows[i].address, gain_answers);
+        assert_profile(entry, "", NULL); /* without arguments it is the user's word */
+    }
+}
+
+/* What carries indexes alone to an address that nothing answers from is left to the list. */
+static void
+questions_that_the_list_decides(void **state)
 {
     static const char *const questions[] = {
-        "[\"/in/{input}/gain\"]",
-        "[\"/in/*/gain\"]",
+        "[\"/in/{input}/gain\"]", /* not even on it */
         "[\"/get\", \"{input}\"]",
-        "[\"/in/{input}/gain/get\", 1]",
-        "[\"/*/get\", \"{input}\", 3, true, \"gain\"]",
+        "[\"/get/gain-{input}\", \"{input}\"]",
+        "[\"/get/mix-eq/{a,b}\", \"{input}\"]",
+        "[\"/all/off\"]",
     };
 
     (void)state;
     for (size_t i = 0; i < COUNT(questions); i++)
         asks(questions[i], NULL);
+}
+
+static void
+questions_that_carry_more_than_indexes(void **state)
+{
+    static const char *const questions[] = {
+        "[\"/set/fader\", \"{input}\", 0.5]",
+        "[\"/in/{input}/quiet\", 1]",
+        "[\"/get\", \"gain\"]",
+        "[\"/get\", false]",
+        "[\"/*/get\", \"{input}\", 3, true, \"gain\"]",
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(questions); i++)
+        asks(questions[i], "p: values[0].ask: " MORE);
+}
+
+static void
+questions_that_may_reach_what_answers(void **state)
+{
+    static const char *const questions[] = {
+        "[\"/in/*/gain\"]",
+        "[\"/in/1/gain\"]",
+        "[\"/in/{input:2}/gain\"]",
+        "[\"/in/%31/gain\"]",
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(questions); i++)
+        asks(questions[i], "p: values[0].ask: " REACH(0));
 }
 
 /* The user's word that this desk only answers lets it pass, for that entry alone. */
@@ -319,16 +425,30 @@ static void
 renewals_may_not_move_anything(void **state)
 {
     static const char one[] = "{\"at\": \"/in/{input}/gain\", \"is\": \"input.preamp_gain\"}";
+    static const struct {
+        const char *send, *only, *problem;
+    } rows[] = {
+        {"[\"/stay\"]", "", NULL},
+        {"[\"/stay\", 1, \"on\"]", "", MORE},
+        {"[\"/desk/scene/load\", 1]", "", MORE},
+        {"[\"/desk/scene/load\", 1]", ", \"this_only_asks\": false", MORE},
+        {"[\"/stay\", 1, \"on\"]", ", \"this_only_asks\": true", NULL},
+        {"[\"/in/1/gain\"]", "", REACH(0)},
+        {"[\"/in/1/gain\"]", ", \"this_only_asks\": true", NULL},
+        {"[\"/in/*/gain\", 0]", "", MOVE(0)},
+        {"[\"/stay/\", 0]", ", \"this_only_asks\": true", ODD("an empty segment")},
+    };
 
     (void)state;
-    assert_profile(one, ", \"renew\": [{\"send\": [\"/stay\"], \"every_s\": 8}]", NULL);
-    assert_profile(one, ", \"renew\": [{\"send\": [\"/stay\", 1, \"on\"], \"every_s\": 8}]", NULL);
-    assert_profile(one, ", \"renew\": [{\"send\": [\"/in/1/gain\"], \"every_s\": 8}]", NULL);
-    assert_profile(one,
-                   ", \"renew\": [{\"send\": [\"/stay\"], \"every_s\": 8}, {\"send\": "
-                   "[\"/in/*/gain\", 0], \"every_s\": 8}]",
-                   "p: renew[1]: carries an argument to an address that values[0] answers from; a "
-                   "renewal may not be a move");
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        char more[300], problem[300];
+
+        snprintf(more, sizeof more, ", \"renew\": [{\"send\": %s, \"every_s\": 8%s}]", rows[i].send,
+                 rows[i].only);
+        snprintf(problem, sizeof problem, "p: renew[0].send: %s",
+                 rows[i].problem ? rows[i].problem : "");
+        assert_profile(one, more, rows[i].problem ? problem : NULL);
+    }
     assert_profile(
         one,
         ", \"renew\": [{\"send\": [\"/stay\", {\"is\": \"input.fader\"}], "
@@ -347,7 +467,10 @@ main(void)
         cmocka_unit_test(what_osc_matches_meets),
         cmocka_unit_test(disguised_moves_are_seen),
         cmocka_unit_test(question_with_an_argument_to_an_answered_address),
-        cmocka_unit_test(questions_that_only_ask),
+        cmocka_unit_test(arguments_go_to_plain_addresses_alone),
+        cmocka_unit_test(questions_that_the_list_decides),
+        cmocka_unit_test(questions_that_carry_more_than_indexes),
+        cmocka_unit_test(questions_that_may_reach_what_answers),
         cmocka_unit_test(this_only_asks_lets_one_entry_pass),
         cmocka_unit_test(answers_of_other_entries_count),
         cmocka_unit_test(value_in_a_question_is_refused),
