@@ -16,7 +16,7 @@ static const char text[] =
     "},"
     "  \"counts\": { \"input\": 12, \"mix\": 1 },"
     "  \"values\": [ { \"at\": \"/in/{input}/trim\", \"is\": \"input.trim\" },"
-    "                { \"ask\": [\"/in/*/gain\"],"
+    "                { \"ask\": [\"/in/*/gain\"], \"this_only_asks\": true,"
     "                  \"answer\": [\"/in/{input}/gain\", { \"is\": \"input.preamp_gain\" }] },"
     "                { \"answer\": [\"/in/{input}/mute\", { \"is\": \"input.mute\" }] } ] }";
 
