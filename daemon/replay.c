@@ -27,7 +27,7 @@ enum {
 };
 
 struct replay {
-    struct watch_room room;
+    struct watch_shared shared;
     struct watch_past past;
     struct session session;
     struct watch_desk *desk;
@@ -201,7 +201,7 @@ restore(struct replay *replay, struct problems *problems)
     replay->begun_s = json_number(json_get(head, "at_s"));
     clock_set_offset((int)json_number(json_get(head, "offset_s")));
     move(replay, 0, 0);
-    if (!read_at(replay, replay->room.options->at, problems) ||
+    if (!read_at(replay, replay->shared.options->at, problems) ||
         !session_restore(&replay->session, &parts, replay->name, problems))
         return false;
     if (text_of(head, "desk") && (desk = desk_of(replay, "desk", problems))) {
@@ -219,7 +219,7 @@ restore(struct replay *replay, struct problems *problems)
 static bool
 save(struct replay *replay, struct problems *problems)
 {
-    const char *path = replay->room.options->save;
+    const char *path = replay->shared.options->save;
 
     if (!path || state_of_save(&replay->session, stand_now_ms(replay->stand), path))
         return true;
@@ -245,12 +245,12 @@ static void
 watch_again(struct replay *replay, struct problems *problems)
 {
     const struct json *head = recording_reader_head(replay->reader);
-    struct watch_room *room = &replay->room;
+    struct watch_shared *shared = &replay->shared;
 
-    room->loop = loop_new_standing(replay->stand);
-    if (!room->loop)
+    shared->loop = loop_new_standing(replay->stand);
+    if (!shared->loop)
         abort();
-    replay->desk = watch_desk_open(room, &replay->session, NULL);
+    replay->desk = watch_desk_open(shared, &replay->session, NULL);
     if (!replay->desk)
         abort();
     if (json_get(head, "desk"))
@@ -260,11 +260,12 @@ watch_again(struct replay *replay, struct problems *problems)
     if (replay->unheard)
         problems_add(problems, "%s: was not replayed to its end", replay->path);
     if (problems->count == 0 && !replay->reached)
-        problems_add(problems, "%s: --at=%s lies behind its end", replay->path, room->options->at);
+        problems_add(problems, "%s: --at=%s lies behind its end", replay->path,
+                     shared->options->at);
     if (problems->count == 0 && save(replay, problems))
         tell_end(replay);
     watch_desk_close(replay->desk);
-    if (!loop_free(room->loop))
+    if (!loop_free(shared->loop))
         abort();
 }
 
@@ -272,12 +273,12 @@ void
 replay_run(struct recording_reader *reader, const char *path, const struct options *options,
            struct problems *problems)
 {
-    struct replay replay = {.room = {.options = options}, .reader = reader, .path = path};
+    struct replay replay = {.shared = {.options = options}, .reader = reader, .path = path};
 
-    replay.room.output_lost = on_output_lost;
-    replay.room.changed = on_changed;
-    replay.room.context = &replay;
-    replay.room.past = &replay.past;
+    replay.shared.output_lost = on_output_lost;
+    replay.shared.changed = on_changed;
+    replay.shared.context = &replay;
+    replay.shared.past = &replay.past;
     replay.stand = stand_new();
     replay.past.path = path;
     snprintf(replay.name, sizeof replay.name, "%s:1", path);

@@ -18,7 +18,7 @@ enum {
 };
 
 struct watch {
-    struct watch_room room;
+    struct watch_shared shared;
     struct session *sessions; /* count of them */
     struct watch_desk **desks;
     int count;
@@ -57,7 +57,7 @@ on_output_lost(void *context)
     struct watch *watch = context;
 
     watch->stopping = true;
-    loop_stop(watch->room.loop);
+    loop_stop(watch->shared.loop);
 }
 
 static bool
@@ -74,19 +74,19 @@ on_last_words(void *context)
 {
     struct watch *watch = context;
 
-    if (all_idle(watch) || loop_now_ms(watch->room.loop) - watch->begun_ms >= LAST_WORDS_MS)
-        loop_stop(watch->room.loop);
+    if (all_idle(watch) || loop_now_ms(watch->shared.loop) - watch->begun_ms >= LAST_WORDS_MS)
+        loop_stop(watch->shared.loop);
 }
 
 static void
 on_interrupt(void *context, int number)
 {
     struct watch *watch = context;
-    int64_t now_ms = loop_now_ms(watch->room.loop);
+    int64_t now_ms = loop_now_ms(watch->shared.loop);
 
     (void)number;
     if (watch->stopping) { /* asked twice: at once */
-        loop_stop(watch->room.loop);
+        loop_stop(watch->shared.loop);
         return;
     }
     close_screen(watch);
@@ -108,7 +108,7 @@ on_hang_up(void *context, int number)
     (void)number;
     if (watch->screen && screen_is_gone(watch->screen)) { /* the line is gone: the watch goes on */
         close_screen(watch);
-        watch->room.unseen = true;
+        watch->shared.unseen = true;
         return;
     }
     for (int i = 0; i < watch->count && !watch->stopping; i++)
@@ -155,7 +155,7 @@ close_screen(struct watch *watch)
 {
     screen_close(watch->screen);
     watch->screen = NULL;
-    watch->room.has_screen = false;
+    watch->shared.has_screen = false;
 }
 
 static void
@@ -199,21 +199,21 @@ open_screen(struct watch *watch)
 {
     struct screen_owner owner = {draw, on_end, watch};
 
-    if (!watch->room.has_screen)
+    if (!watch->shared.has_screen)
         return;
-    watch->screen = screen_open(watch->room.loop, owner);
-    watch->room.has_screen = watch->screen != NULL;
+    watch->screen = screen_open(watch->shared.loop, owner);
+    watch->shared.has_screen = watch->screen != NULL;
 }
 
 static void
 run(struct watch *watch)
 {
-    struct loop *loop = watch->room.loop;
+    struct loop *loop = watch->shared.loop;
     struct loop_signal *interrupt = loop_signal_open(loop, SIGINT, on_interrupt, watch);
     struct loop_signal *terminate = loop_signal_open(loop, SIGTERM, on_interrupt, watch);
     struct loop_signal *hang_up = loop_signal_open(loop, SIGHUP, on_hang_up, watch);
     struct loop_timer *alive = loop_timer_open(loop, on_alive, watch);
-    int64_t still_ms = (int64_t)(watch->room.options->still_every_s * 1000);
+    int64_t still_ms = (int64_t)(watch->shared.options->still_every_s * 1000);
 
     watch->still = loop_timer_open(loop, on_still, watch);
     watch->day = loop_timer_open(loop, on_day, watch);
@@ -243,7 +243,7 @@ open_desks(struct watch *watch)
 {
     for (int i = 0; i < watch->count; i++) {
         watch->desks[i] =
-            watch_desk_open(&watch->room, &watch->sessions[i], watch->room.options->words[i]);
+            watch_desk_open(&watch->shared, &watch->sessions[i], watch->shared.options->words[i]);
         if (!watch->desks[i])
             return false;
     }
@@ -264,20 +264,20 @@ watch_sessions(struct watch *watch)
 {
     bool good;
 
-    watch->room.loop = loop_new();
-    if (!watch->room.loop)
+    watch->shared.loop = loop_new();
+    if (!watch->shared.loop)
         abort();
-    watch->begun_ms = loop_now_ms(watch->room.loop);
+    watch->begun_ms = loop_now_ms(watch->shared.loop);
     setvbuf(stdout, NULL, _IOLBF, 0);
-    watch->room.has_screen = all_have_stdout(watch) && isatty(STDIN_FILENO) &&
-                             isatty(STDOUT_FILENO) && !watch->room.options->plain &&
-                             !watch->room.options->trace;
+    watch->shared.has_screen = all_have_stdout(watch) && isatty(STDIN_FILENO) &&
+                               isatty(STDOUT_FILENO) && !watch->shared.options->plain &&
+                               !watch->shared.options->trace;
     good = open_desks(watch);
     if (good)
         run(watch);
     for (int i = 0; i < watch->count; i++)
         watch_desk_close(watch->desks[i]);
-    if (!loop_free(watch->room.loop))
+    if (!loop_free(watch->shared.loop))
         abort();
     return good ? EXIT_CLEAN : EXIT_USAGE;
 }
@@ -301,16 +301,16 @@ check_options(const struct options *options)
 int
 command_watch(const struct options *options)
 {
-    struct watch watch = {.room = {.options = options, .several = options->word_count > 1}};
+    struct watch watch = {.shared = {.options = options, .several = options->word_count > 1}};
     int status = EXIT_USAGE;
     bool good = true;
 
     if (!check_options(options))
         return EXIT_USAGE;
     watch.count = options->word_count > 1 ? options->word_count : 1;
-    watch.room.output_lost = on_output_lost;
-    watch.room.changed = on_changed;
-    watch.room.context = &watch;
+    watch.shared.output_lost = on_output_lost;
+    watch.shared.changed = on_changed;
+    watch.shared.context = &watch;
     watch.sessions = calloc((size_t)watch.count, sizeof *watch.sessions);
     watch.desks = calloc((size_t)watch.count, sizeof(*watch.desks));
     if (!watch.sessions || !watch.desks)

@@ -19,7 +19,7 @@ enum { EVENING_S = 12 * 3600 };
 static bool
 path_of(const struct watch_desk *desk, char path[PLACES_SIZE])
 {
-    const struct options *options = desk->room->options;
+    const struct options *options = desk->shared->options;
     struct problems problems;
     char name[80];
     bool good;
@@ -36,7 +36,7 @@ static void
 save(const struct watch_desk *desk, const char *path)
 {
     struct state state = state_of(desk->session, engine_anchored(desk->session->engine),
-                                  loop_now_ms(desk->room->loop));
+                                  loop_now_ms(desk->shared->loop));
     char *text = state_file_text(&state);
 
     atomic_file_write(path, text, strlen(text), 0600);
@@ -51,7 +51,7 @@ watch_on_anchor(void *context)
     struct watch_desk *desk = context;
     char path[PLACES_SIZE];
 
-    if (!desk->room->past && path_of(desk, path))
+    if (!desk->shared->past && path_of(desk, path))
         save(desk, path);
 }
 
@@ -71,11 +71,11 @@ watch_anchor_restore(struct watch_desk *desk)
     struct state *state = NULL;
     char path[PLACES_SIZE];
 
-    if (desk->room->past && desk->room->past->anchor) {
-        engine_set_anchor(engine, desk->room->past->anchor);
-        desk->room->past->anchor = NULL;
+    if (desk->shared->past && desk->shared->past->anchor) {
+        engine_set_anchor(engine, desk->shared->past->anchor);
+        desk->shared->past->anchor = NULL;
     }
-    if (desk->room->past || !path_of(desk, path) || !is_of_this_evening(path))
+    if (desk->shared->past || !path_of(desk, path) || !is_of_this_evening(path))
         return;
     problems_init(&problems);
     state = state_file_read(path, &problems);

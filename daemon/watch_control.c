@@ -101,7 +101,7 @@ add_state(const struct watch_desk *desk, struct answer *answer)
 
     if (until_ms != INT64_MAX)
         snprintf(line + used, sizeof line - (size_t)used, "; ends in %s",
-                 clock_span(until_ms - loop_now_ms(desk->room->loop), span));
+                 clock_span(until_ms - loop_now_ms(desk->shared->loop), span));
     json_add_string(answer->json, "state", state_name(state));
     add_line(answer, line);
 }
@@ -118,7 +118,7 @@ answer_state(struct watch_desk *desk, const struct json *request)
     if (*to) {
         watcher_set_state(desk->watcher, state, "by command",
                           watch_state_until_ms(desk, state, number_of(request, "for_s", LONGEST_S)),
-                          loop_now_ms(desk->room->loop));
+                          loop_now_ms(desk->shared->loop));
         watch_keep_state(desk);
         watch_run(desk);
         watch_keep_commit(desk);
@@ -138,7 +138,7 @@ read_quiet(const struct watch_desk *desk, const struct json *request, struct qui
     double input = number_of(request, "input", NUMBER_MOST);
     double mix = number_of(request, "mix", NUMBER_MOST);
     double for_s = number_of(request, "for_s", LONGEST_S + 1);
-    int64_t now_ms = loop_now_ms(desk->room->loop);
+    int64_t now_ms = loop_now_ms(desk->shared->loop);
 
     *quiet = (struct quiet){.check = -1,
                             .input = (int)input - 1,
@@ -227,7 +227,7 @@ void
 watch_quiet_text(const struct watch_desk *desk, const struct quiet *quiet, char *line, size_t size)
 {
     char span[CLOCK_SIZE];
-    int64_t now_ms = loop_now_ms(desk->room->loop);
+    int64_t now_ms = loop_now_ms(desk->shared->loop);
     size_t used = (size_t)snprintf(line, size, "quieting %d", quiet->number);
 
     if (quiet->check >= 0)
@@ -277,7 +277,7 @@ answer_quiet_end(struct watch_desk *desk, const struct json *request)
     int number = (int)number_of(request, "number", NUMBER_MOST);
     struct answer answer;
 
-    if (!quiets_end(watcher_quiets(desk->watcher), number, loop_now_ms(desk->room->loop)))
+    if (!quiets_end(watcher_quiets(desk->watcher), number, loop_now_ms(desk->shared->loop)))
         return refuse("no quieting of that number is running; `gainwarden quiet --list SHOW`");
     watch_keep_quiets(desk);
     watch_run(desk);
@@ -302,7 +302,7 @@ add_link(const struct watch_desk *desk, struct answer *answer)
              desk->session->port, link_state_name(link_state(desk->link)),
              figures.last_heard_ms < 0
                  ? "never heard"
-                 : clock_span(loop_now_ms(desk->room->loop) - figures.last_heard_ms, span),
+                 : clock_span(loop_now_ms(desk->shared->loop) - figures.last_heard_ms, span),
              figures.last_heard_ms < 0 ? "" : " since it was heard",
              desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE));
     add_line(answer, line);
@@ -350,7 +350,7 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
                     finding->life.why ? finding->life.why : "told before a restart");
     json_add_bool(json, "frozen", finding->life.frozen);
     json_add_number(json, "open_s",
-                    (double)(loop_now_ms(desk->room->loop) - finding->since_ms) / 1000);
+                    (double)(loop_now_ms(desk->shared->loop) - finding->since_ms) / 1000);
     json_add(list, NULL, json);
     if (!lines)
         return;

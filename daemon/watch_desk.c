@@ -37,7 +37,7 @@ watch_sleep(struct watch_desk *desk)
         loop_timer_stop(desk->wake);
         return;
     }
-    wait_ms -= loop_now_ms(desk->room->loop);
+    wait_ms -= loop_now_ms(desk->shared->loop);
     wait_ms = wait_ms < 1 ? 1 : wait_ms > SLEEP_MOST_MS ? SLEEP_MOST_MS : wait_ms;
     loop_timer_start(desk->wake, wait_ms, 0);
 }
@@ -63,7 +63,7 @@ follow_state(struct watch_desk *desk)
     state = (enum show_state)(int)value->number;
     desk->told_state = value->number;
     watcher_set_state(desk->watcher, state, "the desk says so",
-                      watch_state_until_ms(desk, state, 0), loop_now_ms(desk->room->loop));
+                      watch_state_until_ms(desk, state, 0), loop_now_ms(desk->shared->loop));
 }
 
 void
@@ -73,7 +73,7 @@ watch_run(struct watch_desk *desk)
         return;
     follow_state(desk);
     watcher_set_reading(desk->watcher, link_is_reading(desk->link));
-    watcher_run(desk->watcher, loop_now_ms(desk->room->loop));
+    watcher_run(desk->watcher, loop_now_ms(desk->shared->loop));
     if (watcher_settling(desk->watcher) && !link_is_reading(desk->link)) {
         link_read_again(desk->link); /* what is not pushed has to be asked for */
         watcher_set_reading(desk->watcher, link_is_reading(desk->link));
@@ -116,7 +116,7 @@ watch_desk_still(struct watch_desk *desk)
                  "still watching: %s, %s; %zu values known, %zu stale; desk heard %s ago",
                  state_name(watcher_state(desk->watcher)), watch_count_open(desk, open),
                  desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE),
-                 clock_span(loop_now_ms(desk->room->loop) - figures.last_heard_ms, span));
+                 clock_span(loop_now_ms(desk->shared->loop) - figures.last_heard_ms, span));
     watch_say_still(desk, line);
 }
 
@@ -161,7 +161,7 @@ on_beat(void *context)
     json_add_string(json, "link", link_state_name(link_state(desk->link)));
     if (figures.last_heard_ms >= 0)
         json_add_number(json, "heard_s_ago",
-                        (double)(loop_now_ms(desk->room->loop) - figures.last_heard_ms) / 1000);
+                        (double)(loop_now_ms(desk->shared->loop) - figures.last_heard_ms) / 1000);
     json_add_number(json, "known", (double)desk_count_state(model, VALUE_KNOWN));
     json_add_number(json, "stale", (double)desk_count_state(model, VALUE_STALE));
     json_add_string(json, "open", watch_count_open(desk, open));
@@ -178,7 +178,7 @@ watch_state_until_ms(const struct watch_desk *desk, enum show_state state, doubl
 
     if (for_s <= 0 && state == STATE_CHANGEOVER)
         for_s = file ? file->states.changeover_s : 1200;
-    return for_s > 0 ? loop_now_ms(desk->room->loop) + (int64_t)(for_s * 1000) : INT64_MAX;
+    return for_s > 0 ? loop_now_ms(desk->shared->loop) + (int64_t)(for_s * 1000) : INT64_MAX;
 }
 
 /* The show file's timetable has an entry, or the clock was set: looked at once a minute. */
@@ -195,7 +195,7 @@ on_table(void *context)
         watcher_state(desk->watcher) != desk->table_state)
         watcher_set_state(desk->watcher, desk->table_state, "by the timetable",
                           watch_state_until_ms(desk, desk->table_state, 0),
-                          loop_now_ms(desk->room->loop));
+                          loop_now_ms(desk->shared->loop));
     desk->table_at = timetable_next(table, now, &at, &state) ? at : 0;
     desk->table_state = state;
     watch_run(desk);
@@ -239,11 +239,11 @@ watch_open_sinks(struct watch_desk *desk, const struct session *session, struct 
     size_t before = problems->count;
 
     if (file && file->tell.chat.url_env)
-        sinks->chat = chat_open(desk->room->loop, &file->tell.chat, chat_waits, owner, problems);
+        sinks->chat = chat_open(desk->shared->loop, &file->tell.chat, chat_waits, owner, problems);
     if (file && file->tell.lines)
         sinks->lines = lines_open(file->tell.lines, on_trouble, desk, problems);
     if (file && file->tell.cue.host)
-        sinks->cue = cue_open(desk->room->loop, &file->tell.cue, session->host, session->port,
+        sinks->cue = cue_open(desk->shared->loop, &file->tell.cue, session->host, session->port,
                               on_trouble, desk, problems);
     return problems->count == before;
 }
@@ -276,12 +276,12 @@ watch_new_watcher(struct watch_desk *desk, struct session *session, enum show_st
 static bool
 open_control(struct watch_desk *desk, struct problems *problems)
 {
-    const struct options *options = desk->room->options;
+    const struct options *options = desk->shared->options;
     char name[80], path[PLACES_SIZE];
 
     places_name(desk->show, options->profile, options->desk, name);
     if (places_socket(options->keep, name, path, problems))
-        desk->control = control_open(desk->room->loop, path, watch_answer, desk, problems);
+        desk->control = control_open(desk->shared->loop, path, watch_answer, desk, problems);
     return desk->control != NULL;
 }
 
@@ -292,8 +292,8 @@ open_parts(struct watch_desk *desk)
     struct problems problems;
     bool good;
 
-    if (desk->room->past) {
-        watch_keep_open_replayed(desk, desk->room->past->kept);
+    if (desk->shared->past) {
+        watch_keep_open_replayed(desk, desk->shared->past->kept);
         return true;
     }
     problems_init(&problems);
@@ -330,21 +330,21 @@ start_timers(struct watch_desk *desk)
 }
 
 struct watch_desk *
-watch_desk_open(const struct watch_room *room, struct session *session, const char *show)
+watch_desk_open(const struct watch_shared *shared, struct session *session, const char *show)
 {
     struct watch_desk *desk = calloc(1, sizeof *desk);
 
     if (!desk)
         abort();
-    desk->room = room;
+    desk->shared = shared;
     desk->session = session;
     desk->show = show;
     desk->told_state = -1;
-    desk->clear_ms = loop_now_ms(room->loop);
-    desk->wake = loop_timer_open(room->loop, on_wake, desk);
-    desk->flap = loop_timer_open(room->loop, watch_on_flap_over, desk);
-    desk->table = loop_timer_open(room->loop, on_table, desk);
-    desk->beat = loop_timer_open(room->loop, on_beat, desk);
+    desk->clear_ms = loop_now_ms(shared->loop);
+    desk->wake = loop_timer_open(shared->loop, on_wake, desk);
+    desk->flap = loop_timer_open(shared->loop, watch_on_flap_over, desk);
+    desk->table = loop_timer_open(shared->loop, on_table, desk);
+    desk->beat = loop_timer_open(shared->loop, on_beat, desk);
     if (!open_parts(desk)) {
         watch_desk_close(desk);
         return NULL;

@@ -11,7 +11,7 @@
 #include "view.h"
 
 /* What the desks of one watch share. */
-struct watch_room {
+struct watch_shared {
     struct loop *loop;
     const struct options *options;
     bool several;                       /* lines begin with the show's name */
@@ -33,9 +33,9 @@ struct watch_past {
     struct desk *anchor;     /* taken over; NULL: none */
 };
 
-/* Begins to watch; room and session outlive it. `show`: the show file's path, or NULL. NULL, told
+/* Begins to watch; shared and session outlive it. `show`: the show file's path, or NULL. NULL, told
  * on standard error, when a sink or the kept file cannot be used as it stands. */
-struct watch_desk *watch_desk_open(const struct watch_room *room, struct session *session,
+struct watch_desk *watch_desk_open(const struct watch_shared *shared, struct session *session,
                                    const char *show);
 void watch_desk_close(struct watch_desk *desk);
 

@@ -79,7 +79,7 @@ struct watch_sinks {
 };
 
 struct watch_desk {
-    const struct watch_room *room;
+    const struct watch_shared *shared;
     struct session *session;
     const char *show; /* the show file's path; NULL: none */
     struct link *link;

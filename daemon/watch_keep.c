@@ -166,7 +166,7 @@ state_json(const struct watch_desk *desk)
 {
     struct json *json = json_new_object();
     int64_t until_ms = watcher_state_until_ms(desk->watcher);
-    double ahead_s = (double)(until_ms - loop_now_ms(desk->room->loop)) / 1000;
+    double ahead_s = (double)(until_ms - loop_now_ms(desk->shared->loop)) / 1000;
 
     json_add_string(json, "is", state_name(watcher_state(desk->watcher)));
     if (until_ms != INT64_MAX)
@@ -187,7 +187,7 @@ static struct json *
 quiets_json(const struct watch_desk *desk)
 {
     const struct quiets *quiets = watcher_quiets(desk->watcher);
-    int64_t now_ms = loop_now_ms(desk->room->loop);
+    int64_t now_ms = loop_now_ms(desk->shared->loop);
     struct json *list = json_new_array();
 
     for (size_t i = 0; i < quiets->count; i++) {
@@ -244,7 +244,7 @@ void
 watch_keep_all(struct watch_desk *desk)
 {
     const struct engine *engine = desk->session->engine;
-    int64_t now_ms = loop_now_ms(desk->room->loop);
+    int64_t now_ms = loop_now_ms(desk->shared->loop);
 
     for (size_t slot = 0; slot < engine_slots(engine); slot++) {
         const struct finding *finding = engine_slot(engine, slot);

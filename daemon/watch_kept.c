@@ -134,7 +134,7 @@ ms_of(const struct watch_desk *desk, double at_s)
 {
     double ahead_s = at_s - clock_now_s();
 
-    return loop_now_ms(desk->room->loop) + (int64_t)(fmax(-1e9, fmin(1e9, ahead_s)) * 1000);
+    return loop_now_ms(desk->shared->loop) + (int64_t)(fmax(-1e9, fmin(1e9, ahead_s)) * 1000);
 }
 
 static void
@@ -203,7 +203,7 @@ watch_keep_open_replayed(struct watch_desk *desk, const struct json *snapshot)
 bool
 watch_keep_open(struct watch_desk *desk, struct problems *problems)
 {
-    const struct options *options = desk->room->options;
+    const struct options *options = desk->shared->options;
     char name[80], path[PLACES_SIZE];
 
     make_room(desk);
@@ -266,7 +266,7 @@ is_overtaken(const struct watch_desk *desk)
 static void
 restore_state(struct watch_desk *desk)
 {
-    int64_t now_ms = loop_now_ms(desk->room->loop);
+    int64_t now_ms = loop_now_ms(desk->shared->loop);
     int64_t until_ms =
         desk->kept.state_until_s > 0 ? ms_of(desk, desk->kept.state_until_s) : INT64_MAX;
 

@@ -37,14 +37,14 @@ say_lost(struct watch_desk *desk, enum link_state from, const char *why)
 static void
 begin(struct watch_desk *desk)
 {
-    struct report report = {desk->session, link_figures(desk->link), desk->room->options->all};
+    struct report report = {desk->session, link_figures(desk->link), desk->shared->options->all};
     char open[200], line[300];
 
     desk->read_once = true;
     desk->page_first = true;
-    watcher_begin(desk->watcher, desk->kept.away, loop_now_ms(desk->room->loop));
+    watcher_begin(desk->watcher, desk->kept.away, loop_now_ms(desk->shared->loop));
     watch_keep_all(desk);
-    if (!desk->room->has_screen && watch_has_stdout(desk->session)) {
+    if (!desk->shared->has_screen && watch_has_stdout(desk->session)) {
         report_text(&report);
         putchar('\n');
     }
@@ -102,7 +102,7 @@ watch_on_flap_over(void *context)
 static void
 on_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
-    desk->lost_ms = loop_now_ms(desk->room->loop);
+    desk->lost_ms = loop_now_ms(desk->shared->loop);
     desk->reloaded = false; /* the loss is told, so the return is too */
     watcher_lost(desk->watcher);
     if (!begins_to_flap(desk, desk->lost_ms))
@@ -115,7 +115,7 @@ on_back(struct watch_desk *desk)
     char span[CLOCK_SIZE], line[200];
 
     snprintf(line, sizeof line, "the desk answers again after %s, reading all of it",
-             clock_span(loop_now_ms(desk->room->loop) - desk->lost_ms, span));
+             clock_span(loop_now_ms(desk->shared->loop) - desk->lost_ms, span));
     if (!desk->flapping)
         watch_say(desk, line);
 }
@@ -124,7 +124,7 @@ static void
 on_read_again(struct watch_desk *desk)
 {
     char open[200], span[CLOCK_SIZE], head[400];
-    int64_t now_ms = loop_now_ms(desk->room->loop);
+    int64_t now_ms = loop_now_ms(desk->shared->loop);
 
     if (desk->reloaded) {
         desk->reloaded = false;
@@ -170,7 +170,7 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
     watch_run(desk);
     if (desk->flapping)
         loop_timer_start(desk->flap, FLAP_STEADY_MS, 0);
-    desk->room->changed(desk->room->context);
+    desk->shared->changed(desk->shared->context);
 }
 
 static void
@@ -179,15 +179,15 @@ on_reject(void *context, const char *reason, const uint8_t *bytes, size_t length
     struct watch_desk *desk = context;
     char line[REJECT_LINE_SIZE];
 
-    if (!reject_log_note(&desk->rejects, loop_now_ms(desk->room->loop), reason, bytes, length,
+    if (!reject_log_note(&desk->rejects, loop_now_ms(desk->shared->loop), reason, bytes, length,
                          line))
         return;
-    if (desk->room->has_screen)
+    if (desk->shared->has_screen)
         watch_say(desk, line);
     else
         fprintf(stderr, "gainwarden: %s%s%s\n",
-                desk->room->several ? session_name(desk->session) : "",
-                desk->room->several ? ": " : "", line);
+                desk->shared->several ? session_name(desk->session) : "",
+                desk->shared->several ? ": " : "", line);
 }
 
 void
@@ -197,10 +197,11 @@ watch_open_link(struct watch_desk *desk)
     struct link_owner owner = {
         .changed = on_state, .rejected = on_reject, .tap = watch_record_tap(desk), .context = desk};
 
-    desk->link = desk->room->past ? link_open_replayed(desk->room->loop, session->profile,
-                                                       session->engine, session->host, owner)
-                                  : link_open(desk->room->loop, session->profile, session->engine,
-                                              session->host, session->port, owner);
+    desk->link = desk->shared->past
+                     ? link_open_replayed(desk->shared->loop, session->profile, session->engine,
+                                          session->host, owner)
+                     : link_open(desk->shared->loop, session->profile, session->engine,
+                                 session->host, session->port, owner);
     if (!desk->link)
         abort();
 }

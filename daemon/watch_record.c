@@ -18,7 +18,7 @@ static const double clock_off_s = 0.02;
 static int64_t
 now_ms(const struct watch_desk *desk)
 {
-    return loop_now_ms(desk->room->loop) - desk->recording_ms;
+    return loop_now_ms(desk->shared->loop) - desk->recording_ms;
 }
 
 /* ---- the first line ---- */
@@ -81,7 +81,7 @@ add_desk(const struct watch_desk *desk, struct json *head)
 
     if (!desk->read_once)
         return;
-    add_state(head, "desk", desk->session, engine_desk(engine), loop_now_ms(desk->room->loop));
+    add_state(head, "desk", desk->session, engine_desk(engine), loop_now_ms(desk->shared->loop));
     json_add_string(head, "link", link_state_name(link_state(desk->link)));
     add_reading(desk, head);
 }
@@ -94,7 +94,7 @@ head_json(struct watch_desk *desk)
     struct json *head = json_new_object();
     char host[300];
 
-    desk->recording_ms = loop_now_ms(desk->room->loop);
+    desk->recording_ms = loop_now_ms(desk->shared->loop);
     desk->recording_s = round(clock_now_s() * 1000) / 1000;
     desk->recorded_day = clock_day();
     escape_clean(host, sizeof host, session->host);
@@ -118,7 +118,7 @@ head_json(struct watch_desk *desk)
 bool
 watch_record_open(struct watch_desk *desk, struct problems *problems)
 {
-    const struct options *options = desk->room->options;
+    const struct options *options = desk->shared->options;
 
     if (!options->record)
         return true;
@@ -145,7 +145,7 @@ give_up(struct watch_desk *desk)
     char line[500];
 
     snprintf(line, sizeof line, "the recording %s cannot be written (%s): it ends here",
-             desk->room->options->record, strerror(errno));
+             desk->shared->options->record, strerror(errno));
     watch_record_close(desk);
     watch_say(desk, line);
 }

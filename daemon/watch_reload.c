@@ -113,8 +113,8 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[600])
     struct session session;
     bool good;
 
-    service_reloading(loop_now_us(desk->room->loop));
-    good = session_read(&session, desk->room->options, desk->show, true, problems);
+    service_reloading(loop_now_us(desk->shared->loop));
+    good = session_read(&session, desk->shared->options, desk->show, true, problems);
     if (good && !watch_open_sinks(desk, &session, &sinks, problems)) {
         watch_close_sinks(sinks);
         good = false;

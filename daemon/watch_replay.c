@@ -57,7 +57,7 @@ files(struct watch_desk *desk, const struct recorded *recorded, struct problems 
     struct session session;
     char name[1100];
 
-    snprintf(name, sizeof name, "%s:%zu", desk->room->past->path, recorded->number);
+    snprintf(name, sizeof name, "%s:%zu", desk->shared->past->path, recorded->number);
     if (!session_restore(&session, &parts, name, problems)) {
         session_release(&session);
         return false;
@@ -73,7 +73,7 @@ ask(struct watch_desk *desk, const struct recorded *recorded, struct problems *p
     if (watch_asked(desk, recorded->what))
         return true;
     problems_add(problems, "%s:%zu: asked: is no request that a recording holds",
-                 desk->room->past->path, recorded->number);
+                 desk->shared->past->path, recorded->number);
     return false;
 }
 
@@ -124,7 +124,7 @@ watch_desk_replay_begin(struct watch_desk *desk, const struct json *head)
 {
     enum link_state state;
 
-    link_replay_heard(desk->link, loop_now_ms(desk->room->loop));
+    link_replay_heard(desk->link, loop_now_ms(desk->shared->loop));
     take_reading(desk, json_get(head, "reading"));
     link_replay_state(desk->link, LINK_STEADY, "it was read before the recording began");
     if (link_state_find(json_string(json_get(head, "link")), &state) && state != LINK_RESOLVING)

@@ -28,7 +28,7 @@ remember(struct watch_desk *desk, const char *when, const char *line)
 
     snprintf(event->when, sizeof event->when, "%s", when);
     snprintf(event->line, sizeof event->line, "%s", line);
-    desk->room->changed(desk->room->context);
+    desk->shared->changed(desk->shared->context);
 }
 
 bool
@@ -53,8 +53,8 @@ print_line(struct watch_desk *desk, const char *when, const char *line)
     char timed[WATCH_LINE_SIZE + CLOCK_SIZE + SHOW_NAME_SIZE];
 
     snprintf(timed, sizeof timed, "%s %s%s%s", when,
-             desk->room->several ? session_name(desk->session) : "",
-             desk->room->several ? ": " : "", line);
+             desk->shared->several ? session_name(desk->session) : "",
+             desk->shared->several ? ": " : "", line);
     if (!watch_has_stdout(desk->session)) {
         print_aside(timed);
         return;
@@ -62,7 +62,7 @@ print_line(struct watch_desk *desk, const char *when, const char *line)
     output_line(9, timed);
     if (!output_finish() && !desk->stopping) {
         desk->stopping = true;
-        desk->room->output_lost(desk->room->context);
+        desk->shared->output_lost(desk->shared->context);
     }
 }
 
@@ -109,9 +109,9 @@ say(struct watch_desk *desk, const char *event, enum weight weight, const char *
 
     clock_time(when);
     remember(desk, when, line);
-    if (!desk->room->past && service_has_journal())
+    if (!desk->shared->past && service_has_journal())
         service_journal(weight == WEIGHT_NOTE ? PRIORITY_INFO : PRIORITY_WARNING, line, fields);
-    else if (desk->room->has_screen || desk->room->unseen)
+    else if (desk->shared->has_screen || desk->shared->unseen)
         return; /* the screen shows what is remembered */
     else if (desk->page_first)
         keep_for_later(desk, line);
@@ -176,7 +176,7 @@ void
 watch_say_still(struct watch_desk *desk, const char *line)
 {
     const struct show_file *file = desk->session->file;
-    int64_t now_ms = loop_now_ms(desk->room->loop);
+    int64_t now_ms = loop_now_ms(desk->shared->loop);
 
     say(desk, "still", WEIGHT_NOTE, line);
     write_event(desk, "still", line);
@@ -293,7 +293,7 @@ watch_on_edge(void *context, const struct event *event, enum hidden hidden, int 
                  checks[finding->check]->id,
                  report_object(desk->session->engine, finding->object, object),
                  finding->verdict.says);
-    desk->room->changed(desk->room->context);
+    desk->shared->changed(desk->shared->context);
 }
 
 void
@@ -315,7 +315,7 @@ watch_on_trace(void *context, const struct finding *finding, enum life_state fro
     const struct watch_desk *desk = context;
     char object[REPORT_OBJECT_SIZE];
 
-    if (desk->room->options->trace)
+    if (desk->shared->options->trace)
         fprintf(stderr, "gainwarden: [%s] %s: %s -> %s (%s)\n", checks[finding->check]->id,
                 report_object(desk->session->engine, finding->object, object),
                 life_state_name(from), life_state_name(to), why);

@@ -56,7 +56,7 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
     escape_clean(view->player, sizeof view->player, player);
     escape_clean(view->text, sizeof view->text, text);
     escape_clean(view->hidden, sizeof view->hidden, hidden);
-    clock_span(loop_now_ms(desk->room->loop) - finding->since_ms, view->since);
+    clock_span(loop_now_ms(desk->shared->loop) - finding->since_ms, view->since);
 }
 
 static void
@@ -130,7 +130,7 @@ fill_link(const struct watch_desk *desk, struct view_desk *view)
 {
     struct link_figures figures = link_figures(desk->link);
     const struct desk *model = engine_desk(desk->session->engine);
-    int64_t now_ms = loop_now_ms(desk->room->loop);
+    int64_t now_ms = loop_now_ms(desk->shared->loop);
     char span[CLOCK_SIZE], then[CLOCK_SIZE];
 
     view->lost = link_state(desk->link) == LINK_LOST;
@@ -158,7 +158,7 @@ fill_state(const struct watch_desk *desk, struct view_desk *view)
     snprintf(view->state, sizeof view->state, "%s%s%s", state_name(watcher_state(desk->watcher)),
              until_ms == INT64_MAX ? "" : ", ends in ",
              until_ms == INT64_MAX ? ""
-                                   : clock_span(until_ms - loop_now_ms(desk->room->loop), span));
+                                   : clock_span(until_ms - loop_now_ms(desk->shared->loop), span));
 }
 
 void
