@@ -1,4 +1,4 @@
-/* `gainwarden approve`: one reading, kept as the state the desk should be in. */
+/* `gainwarden approve`: one reading, kept as the desk should be. */
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -12,7 +12,7 @@
 #include "output.h"
 #include "read_once.h"
 #include "report.h"
-#include "state_of.h"
+#include "saved_of.h"
 
 enum { LINES_SHOWN = 9, NAMED = 3 };
 
@@ -129,16 +129,16 @@ print_findings(struct engine *engine)
 }
 
 static void
-print_stored(const struct session *session, const struct state *state, const char *path)
+print_stored(const struct session *session, const struct saved *saved, const char *path)
 {
-    const struct desk *desk = state->desk;
+    const struct desk *desk = saved->desk;
     size_t known = desk_count_state(desk, VALUE_KNOWN);
     size_t unknown = desk_count_state(desk, VALUE_UNKNOWN) + desk_count_state(desk, VALUE_STALE);
     char line[1200];
 
     snprintf(line, sizeof line, "%s: approved as it is, %s%s%s%s%s", session_name(session),
-             state->approved_at, *state->by ? ", by " : "", state->by, *state->note ? ": " : "",
-             state->note);
+             saved->approved_at, *saved->by ? ", by " : "", saved->by, *saved->note ? ": " : "",
+             saved->note);
     output_wrapped(0, 4, line);
     snprintf(line, sizeof line, "stored in %s: %d inputs, %d mixes, %zu values, %zu not known",
              path, desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX), known, unknown);
@@ -149,22 +149,22 @@ print_stored(const struct session *session, const struct state *state, const cha
 static int
 store(struct session *session, const struct options *options, const char *path, int64_t now_ms)
 {
-    struct state state = state_of(session, engine_desk(session->engine), now_ms);
+    struct saved saved = saved_of(session, engine_desk(session->engine), now_ms);
     int status = EXIT_USAGE;
 
-    state.approved = true;
-    escape_clean(state.by, sizeof state.by, options->by ? options->by : "");
-    escape_clean(state.note, sizeof state.note, options->note ? options->note : "");
-    clock_rfc3339(state.approved_at);
-    if (state_file_write(&state, path)) {
-        print_stored(session, &state, path);
+    saved.approved = true;
+    escape_clean(saved.by, sizeof saved.by, options->by ? options->by : "");
+    escape_clean(saved.note, sizeof saved.note, options->note ? options->note : "");
+    clock_rfc3339(saved.approved_at);
+    if (saved_file_write(&saved, path)) {
+        print_stored(session, &saved, path);
         control_take_over(options);
         status = EXIT_CLEAN;
     } else {
         fprintf(stderr, "gainwarden: %s: cannot write: %s; nothing was stored\n", path,
                 strerror(errno));
     }
-    desk_free(state.desk);
+    desk_free(saved.desk);
     return status;
 }
 

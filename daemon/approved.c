@@ -42,18 +42,18 @@ approved_path(const struct session *session, const struct options *options)
     return path;
 }
 
-struct state *
+struct saved *
 approved_read(const struct session *session, const char *path, struct problems *problems)
 {
-    struct state *state = state_file_read(path, problems);
+    struct saved *saved = saved_file_read(path, problems);
 
-    if (!state)
+    if (!saved)
         return NULL;
-    if (!state->approved)
-        problems_add(problems, "%s: approved: is missing; the state was saved, not approved", path);
-    else if (state_file_fits(state, engine_desk(session->engine), path, problems))
-        return state;
-    state_free(state);
+    if (!saved->approved)
+        problems_add(problems, "%s: approved: is missing; the desk was saved, not approved", path);
+    else if (saved_file_fits(saved, engine_desk(session->engine), path, problems))
+        return saved;
+    saved_free(saved);
     return NULL;
 }
 
@@ -61,18 +61,18 @@ bool
 approved_attach(struct session *session, const struct options *options, struct problems *problems)
 {
     char *path = approved_path(session, options);
-    struct state *state = NULL;
+    struct saved *saved = NULL;
     struct stat status;
     bool none =
         !path || (!is_named(session, options) && stat(path, &status) != 0 && errno == ENOENT);
 
     if (!none)
-        state = approved_read(session, path, problems);
-    if (state) {
-        engine_set_approved(session->engine, state->desk);
-        state->desk = NULL; /* the engine's now */
+        saved = approved_read(session, path, problems);
+    if (saved) {
+        engine_set_approved(session->engine, saved->desk);
+        saved->desk = NULL; /* the engine's now */
     }
     free(path);
-    state_free(state);
+    saved_free(saved);
     return none || problems->count == 0;
 }

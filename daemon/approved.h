@@ -1,4 +1,4 @@
-/* Where the approved state of a show stands, and how it is read: named on the command line, else in
+/* Where the approved desk of a show stands, and how it is read: named on the command line, else in
  * the show file, else beside it. One that is named must be there; one beside the show file need
  * not, but a broken one is an error wherever it stands.
  */
@@ -8,18 +8,18 @@
 #include <stdbool.h>
 
 #include "options.h"
+#include "saved_file.h"
 #include "session.h"
-#include "state_file.h"
 
 /* The path, to free(); NULL without a show file and --approved. */
 char *approved_path(const struct session *session, const struct options *options);
 
-/* The state, checked against the profile's counts; NULL with the problems. Free with
- * state_free(). */
-struct state *approved_read(const struct session *session, const char *path,
+/* The approved desk, checked against the profile's counts; NULL with the problems. Free with
+ * saved_free(). */
+struct saved *approved_read(const struct session *session, const char *path,
                             struct problems *problems);
 
-/* Gives the session's engine the approved state, where there is one. False with the problems. */
+/* Gives the session's engine the approved desk, where there is one. False with the problems. */
 bool approved_attach(struct session *session, const struct options *options,
                      struct problems *problems);
 

@@ -6,7 +6,7 @@
 #include "commands.h"
 #include "read_once.h"
 #include "report.h"
-#include "state_of.h"
+#include "saved_of.h"
 
 static int
 write_report(const struct report *report, enum format format)
@@ -24,7 +24,7 @@ write_report(const struct report *report, enum format format)
 static bool
 save(const struct options *options, const struct session *session, int64_t now_ms)
 {
-    if (!options->save || state_of_save(session, now_ms, options->save))
+    if (!options->save || saved_of_write(session, now_ms, options->save))
         return true;
     fprintf(stderr, "gainwarden: %s: cannot write: %s\n", options->save, strerror(errno));
     return false;

@@ -1,4 +1,4 @@
-/* `gainwarden compare`: one reading beside the approved state or a reference. */
+/* `gainwarden compare`: one reading beside the approved desk or a reference. */
 #include "compare.h"
 
 #include <stdio.h>
@@ -167,7 +167,7 @@ engine_of_then(const struct session *session, struct desk *desk)
     return engine;
 }
 
-/* What drifted from the approved state. */
+/* What drifted from the approved desk. */
 static size_t
 drift_of(const struct compare *compare)
 {
@@ -193,11 +193,11 @@ status_of(const struct compare *compare)
 
 /* Reads the desk and writes the page. */
 static int
-compare_with(struct session *session, const struct options *options, struct state *state,
+compare_with(struct session *session, const struct options *options, struct saved *saved,
              const char *path)
 {
     struct compare compare = {.session = session,
-                              .state = state,
+                              .saved = saved,
                               .path = path,
                               .now = session->engine,
                               .all = options->all};
@@ -205,8 +205,8 @@ compare_with(struct session *session, const struct options *options, struct stat
 
     if (!read_once(session, options, &compare.figures))
         return EXIT_USAGE;
-    compare.then = engine_of_then(session, state->desk);
-    state->desk = NULL; /* the engine's now */
+    compare.then = engine_of_then(session, saved->desk);
+    saved->desk = NULL; /* the engine's now */
     gather(&compare, options->reference != NULL);
     if (options->format == FORMAT_JSON)
         compare_json(&compare);
@@ -221,39 +221,39 @@ compare_with(struct session *session, const struct options *options, struct stat
     return status;
 }
 
-/* Any saved state will do, so long as its counts are the desk's. */
-static struct state *
+/* Any saved desk will do, so long as its counts are the desk's. */
+static struct saved *
 read_reference(const struct session *session, const char *path, struct problems *problems)
 {
-    struct state *state = state_file_read(path, problems);
+    struct saved *saved = saved_file_read(path, problems);
 
-    if (state && state_file_fits(state, engine_desk(session->engine), path, problems))
-        return state;
-    state_free(state);
+    if (saved && saved_file_fits(saved, engine_desk(session->engine), path, problems))
+        return saved;
+    saved_free(saved);
     return NULL;
 }
 
-/* The state, with everything wrong told; NULL then. */
-static struct state *
-read_state(const struct session *session, const char *path, bool reference)
+/* The saved desk, with everything wrong told; NULL then. */
+static struct saved *
+read_saved(const struct session *session, const char *path, bool reference)
 {
     struct problems problems;
-    struct state *state = NULL;
+    struct saved *saved = NULL;
 
     problems_init(&problems);
     if (path)
-        state = (reference ? read_reference : approved_read)(session, path, &problems);
+        saved = (reference ? read_reference : approved_read)(session, path, &problems);
     else
-        problems_add(&problems, "no approved state: give a show file, or a file with --approved");
+        problems_add(&problems, "no approved desk: give a show file, or a file with --approved");
     problems_print(&problems, stderr);
-    if (!state)
-        fprintf(stderr, "gainwarden: nothing to compare with; `gainwarden %s` stores a state\n",
+    if (!saved)
+        fprintf(stderr, "gainwarden: nothing to compare with; `gainwarden %s` stores it\n",
                 reference ? "audit --save=FILE" : "approve");
     problems_release(&problems);
-    return state;
+    return saved;
 }
 
-/* Where the state stands, to free(); NULL when nothing tells. */
+/* Where the saved desk stands, to free(); NULL when nothing tells. */
 static char *
 path_of(const struct session *session, const struct options *options)
 {
@@ -272,23 +272,23 @@ int
 command_compare(const struct options *options)
 {
     struct session session;
-    struct state *state = NULL;
+    struct saved *saved = NULL;
     char *path = NULL;
     int status = EXIT_USAGE;
 
     if (options->reference && options->approved) {
         fputs("gainwarden: --reference and --approved exclude each other: one page compares with "
-              "one state\n",
+              "one file\n",
               stderr);
         return EXIT_USAGE;
     }
     if (session_load_afresh(&session, options, options->words[0], true)) {
         path = path_of(&session, options);
-        state = read_state(&session, path, options->reference != NULL);
-        if (state)
-            status = compare_with(&session, options, state, path);
+        saved = read_saved(&session, path, options->reference != NULL);
+        if (saved)
+            status = compare_with(&session, options, saved, path);
     }
-    state_free(state);
+    saved_free(saved);
     free(path);
     session_release(&session);
     return status;

@@ -1,4 +1,4 @@
-/* The desk beside its approved state, or beside a reference: findings then and now, and every value
+/* The desk beside what was approved, or beside a reference: findings then and now, and every value
  * that differs. Both forms of the page are written from these facts.
  *
  * A reference is not what this desk was, but what it should amount to: values are told by kind
@@ -11,8 +11,8 @@
 #include "link.h"
 #include "offset.h"
 #include "report.h"
+#include "saved_file.h"
 #include "session.h"
-#include "state_file.h"
 
 /* How one check stands to one object, then and now. */
 struct compare_finding {
@@ -38,7 +38,7 @@ struct compare_value {
 
 struct compare {
     const struct session *session;
-    const struct state *state; /* its desk is the engine's `then` */
+    const struct saved *saved; /* its desk is the engine's `then` */
     const char *path;
     struct engine *then, *now;
     struct link_figures figures;
@@ -48,7 +48,7 @@ struct compare {
     struct compare_value *moved, *unknown; /* protection first */
     size_t moved_count, unknown_count;
     struct difference_counts counts;
-    struct offsets *offsets;        /* NULL: beside an approved state */
+    struct offsets *offsets;        /* NULL: beside an approved desk */
     size_t kinds[DIFFERENCE_KINDS]; /* of those that differ */
     size_t stands[COMPARE_STANDS];
 };

@@ -138,21 +138,21 @@ counts_json(const struct compare *compare)
 static struct json *
 beside_json(const struct compare *compare)
 {
-    const struct state *state = compare->state;
+    const struct saved *saved = compare->saved;
     struct json *json = json_new_object();
 
     json_add_string(json, "file", compare->path);
     if (compare->offsets) {
-        json_add_string(json, "desk", state->desk_name);
-        json_add_string(json, "show", state->show);
-        json_add_string(json, "saved_at", state->at);
-        json_add_bool(json, "approved", state->approved);
-        if (!state->approved)
+        json_add_string(json, "desk", saved->desk_name);
+        json_add_string(json, "show", saved->show);
+        json_add_string(json, "saved_at", saved->at);
+        json_add_bool(json, "approved", saved->approved);
+        if (!saved->approved)
             return json;
     }
-    json_add_string(json, compare->offsets ? "approved_at" : "at", state->approved_at);
-    json_add_string(json, "by", state->by);
-    json_add_string(json, "note", state->note);
+    json_add_string(json, compare->offsets ? "approved_at" : "at", saved->approved_at);
+    json_add_string(json, "by", saved->by);
+    json_add_string(json, "note", saved->note);
     return json;
 }
 

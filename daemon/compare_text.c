@@ -16,19 +16,19 @@ enum { MOVED_SHOWN = 30, UNKNOWN_SHOWN = 6 };
 static void
 print_beside(const struct compare *compare)
 {
-    const struct state *state = compare->state;
+    const struct saved *saved = compare->saved;
     bool reference = compare->offsets;
-    char saved[CLOCK_SIZE + 10] = "", line[1200];
+    char when[CLOCK_SIZE + 10] = "", line[1200];
 
     if (reference)
-        snprintf(saved, sizeof saved, ", saved %s", state->at);
+        snprintf(when, sizeof when, ", saved %s", saved->at);
     snprintf(line, sizeof line, "beside %s%s%s%s%s%s%s%s%s", reference ? "the reference " : "",
-             compare->path, saved, state->approved ? ", approved " : "", state->approved_at,
-             *state->by ? " by " : "", state->by, *state->note ? ": " : "", state->note);
+             compare->path, when, saved->approved ? ", approved " : "", saved->approved_at,
+             *saved->by ? " by " : "", saved->by, *saved->note ? ": " : "", saved->note);
     output_wrapped(0, 4, line);
-    if (!reference || strcmp(state->desk_name, compare->session->profile->desk) == 0)
+    if (!reference || strcmp(saved->desk_name, compare->session->profile->desk) == 0)
         return;
-    snprintf(line, sizeof line, "the reference is of another desk: %s", state->desk_name);
+    snprintf(line, sizeof line, "the reference is of another desk: %s", saved->desk_name);
     output_wrapped(0, 4, line);
 }
 

@@ -36,7 +36,7 @@ enum option_id {
     OPTION_NOW,
     OPTION_LIST,
     OPTION_END,
-    OPTION_STATE,
+    OPTION_SAVED,
     OPTION_SAVE,
     OPTION_REFERENCE,
     OPTION_RECORD,
@@ -75,15 +75,15 @@ static const struct {
     {"keep", "FOLDER", "where a watch keeps what outlasts a restart, and its socket", OPTION_KEEP},
     {"plain", NULL, "lines, also on a terminal, in place of the screen", OPTION_PLAIN},
     {"trace", NULL, "each step of each finding's life on standard error", OPTION_TRACE},
-    {"state", "FILE", "look at a saved state in place of the desk", OPTION_STATE},
+    {"saved", "FILE", "look at a saved desk in place of the real one", OPTION_SAVED},
     {"save", "FILE", "store the whole desk as it was read", OPTION_SAVE},
     {"record", "FILE", "keep what the desk says, and all else that comes in, for `replay`",
      OPTION_RECORD},
     {"record-limit", "MB", "so large it becomes FILE.1 and a new one begins (default: 64)",
      OPTION_RECORD_LIMIT},
     {"at", "TIME", "end there: a time of day (21:37:05), or seconds from the beginning", OPTION_AT},
-    {"approved", "FILE", "the approved state, in place of the show file's", OPTION_APPROVED},
-    {"reference", "FILE", "compare with this saved state, in place of the approved one",
+    {"approved", "FILE", "the approved desk, in place of the show file's", OPTION_APPROVED},
+    {"reference", "FILE", "compare with this saved desk, in place of the approved one",
      OPTION_REFERENCE},
     {"scheme", "FILE", "the marking scheme, in place of the built-in one", OPTION_SCHEME},
     {"show", "FILE", "the show file that says who plays where", OPTION_SHOW},
@@ -113,7 +113,7 @@ const struct command commands[] = {
      "SHOW is a show file. Without one, --profile and --desk say what to read; kinds of\n"
      "sources and mixes are then taken from the labels on the desk.",
      BIT(PROFILE) | BIT(DESK) | BIT(FORMAT_HTML) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) |
-         BIT(STATE) | BIT(SAVE),
+         BIT(SAVED) | BIT(SAVE),
      1, command_audit},
     {"watch", "[SHOW...]", "stay with the desk and tell what changes",
      "Reads the desk, prints the audit page, then stays: tells each finding when it is\n"
@@ -128,38 +128,38 @@ const struct command commands[] = {
      "Runs the watch over a recording that `watch --record` made, much faster than it was, and\n"
      "prints the lines with the recording's own times. It needs no other file, speaks to no\n"
      "desk and tells nobody else. With --save, the desk as it stood at the end, or at --at, is\n"
-     "stored as a state that audit, retrim and compare take with --state.",
+     "stored as a saved desk that audit, retrim and compare take with --saved.",
      BIT(ALL) | BIT(TRACE) | BIT(SAVE) | BIT(AT), 1, command_replay},
     {"retrim", "[SHOW]", "list the moves that give unused preamp gain back",
      "Reads the desk once and works out new preamps, sends and masters that leave every path\n"
      "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB.\n"
      "The list is for a person to follow; nothing is sent to the desk.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(STATE), 1, command_retrim},
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(SAVED), 1, command_retrim},
     {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
      "For writing a profile: prints each address the desk speaks from, with its types, last\n"
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the\n"
      "entries that never got an answer, and a suggested entry for each address that has none.",
      BIT(PROFILE) | BIT(DESK) | BIT(ASK) | BIT(FOR), 1, command_listen},
-    {"approve", "SHOW", "store the desk as it is, as the state it should keep",
+    {"approve", "SHOW", "store the desk as it is, as it should stay",
      "Reads the desk once and writes every value to a file: SHOW without .json, and with\n"
      ".approved.json behind it, or as the show file says. `compare` and the watch look at it.",
      BIT(PROFILE) | BIT(DESK) | BIT(WITHIN) | BIT(APPROVED) | BIT(INCOMPLETE) | BIT(BY) |
          BIT(NOTE) | BIT(KEEP),
      1, command_approve},
-    {"compare", "SHOW", "say what differs from the approved state",
-     "Reads the desk once and lists findings that are new, worse or fixed since the state was\n"
+    {"compare", "SHOW", "say what differs from the approved desk",
+     "Reads the desk once and lists findings that are new, worse or fixed since the desk was\n"
      "approved, by player, and then what moved: protection, gains and taps first.\n"
-     "With --reference it compares with any saved state, a trainer's or a tour's: path gains\n"
+     "With --reference it compares with any saved desk, a trainer's or a tour's: path gains\n"
      "that differ, then values by kind. A preamp that differs while every path gain agrees\n"
      "is another offset and no difference.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) | BIT(STATE) |
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) | BIT(SAVED) |
          BIT(REFERENCE),
      1, command_compare},
-    {"review", "STATE...", "mark one or many setups by a scheme",
-     "For trainers: each STATE is a saved desk (`audit --save`), the file's name the student's "
+    {"review", "FILE...", "mark one or many setups by a scheme",
+     "For trainers: each FILE is a saved desk (`audit --save`), the file's name the student's "
      "id.\n"
      "Prints a sheet with every mark explained, what was right, and what settings cannot show;\n"
-     "--to FOLDER writes a page for each setup, overview.html and marks.csv. The same states,\n"
+     "--to FOLDER writes a page for each setup, overview.html and marks.csv. The same files,\n"
      "scheme and show file give the same marks; `explain scheme` prints the built-in one.",
      BIT(FORMAT_CSV) | BIT(SCHEME) | BIT(SHOW) | BIT(TO) | BIT(ANONYMOUS), 10000, command_review},
     {"tell-test", "SHOW", "send one marked test message to the show's chat hook",
@@ -343,7 +343,7 @@ take_plain(struct options *options, enum option_id id, const char *argument)
                   {OPTION_LIST, NULL, &options->list},
                   {OPTION_KEEP, &options->keep, NULL},
                   {OPTION_APPROVED, &options->approved, NULL},
-                  {OPTION_STATE, &options->state, NULL},
+                  {OPTION_SAVED, &options->saved, NULL},
                   {OPTION_SAVE, &options->save, NULL},
                   {OPTION_RECORD, &options->record, NULL},
                   {OPTION_AT, &options->at, NULL},

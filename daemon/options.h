@@ -26,7 +26,7 @@ struct options {
     bool plain;            /* --plain */
     bool trace;            /* --trace */
     const char *approved;  /* --approved */
-    const char *state;     /* --state */
+    const char *saved;     /* --saved */
     const char *save;      /* --save */
     const char *record;    /* --record */
     double record_mb;      /* --record-limit */

@@ -6,7 +6,7 @@
 #include <string.h>
 
 #include "loop.h"
-#include "state_file.h"
+#include "saved_file.h"
 
 enum { PROGRESS_MS = 1000, SILENT_MS = 3000 };
 
@@ -81,25 +81,25 @@ run(struct reading *reading)
     loop_signal_close(terminate);
 }
 
-/* The values of a saved state, as if they had just been heard. */
+/* The values of a saved saved, as if they had just been heard. */
 static bool
-read_state(struct session *session, const char *path)
+read_saved(struct session *session, const char *path)
 {
     struct problems problems;
-    struct state *state;
+    struct saved *saved;
     bool good;
 
     problems_init(&problems);
-    state = state_file_read(path, &problems);
-    good = state && state_file_fits(state, engine_desk(session->engine), path, &problems);
+    saved = saved_file_read(path, &problems);
+    good = saved && saved_file_fits(saved, engine_desk(session->engine), path, &problems);
     if (good) {
-        engine_take_values(session->engine, state->desk);
+        engine_take_values(session->engine, saved->desk);
         engine_run(session->engine, 0, NULL, NULL);
-        memcpy(session->state_at, state->at, sizeof session->state_at);
+        memcpy(session->saved_at, saved->at, sizeof session->saved_at);
     }
     problems_print(&problems, stderr);
     problems_release(&problems);
-    state_free(state);
+    saved_free(saved);
     return good;
 }
 
@@ -109,8 +109,8 @@ read_once(struct session *session, const struct options *options, struct link_fi
     struct reading reading = {.loop = NULL, .within_s = options->within_s};
 
     *figures = (struct link_figures){.resolved = true};
-    if (options->state)
-        return read_state(session, options->state);
+    if (options->saved)
+        return read_saved(session, options->saved);
     reading.loop = loop_new();
     if (!reading.loop)
         abort();

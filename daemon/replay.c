@@ -16,9 +16,9 @@
 #include "commands.h"
 #include "loop.h"
 #include "replay.h"
+#include "saved_of.h"
 #include "session.h"
 #include "stand.h"
-#include "state_of.h"
 #include "watch_desk.h"
 
 enum {
@@ -140,22 +140,22 @@ text_of(const struct json *json, const char *key)
     return text ? json_string(text) : NULL;
 }
 
-/* A state that the recording holds, of this desk. NULL with the problems. */
+/* A saved desk that the recording holds, of this desk. NULL with the problems. */
 static struct desk *
 desk_of(const struct replay *replay, const char *key, struct problems *problems)
 {
     const char *text = text_of(recording_reader_head(replay->reader), key);
-    struct state *state;
+    struct saved *saved;
     struct desk *desk = NULL;
     char name[1200];
 
     snprintf(name, sizeof name, "%s: %s", replay->name, key);
-    state = state_file_parse(text, strlen(text), name, problems);
-    if (state && state_file_fits(state, engine_desk(replay->session.engine), name, problems)) {
-        desk = state->desk;
-        state->desk = NULL;
+    saved = saved_file_parse(text, strlen(text), name, problems);
+    if (saved && saved_file_fits(saved, engine_desk(replay->session.engine), name, problems)) {
+        desk = saved->desk;
+        saved->desk = NULL;
     }
-    state_free(state);
+    saved_free(saved);
     return desk;
 }
 
@@ -221,7 +221,7 @@ save(struct replay *replay, struct problems *problems)
 {
     const char *path = replay->shared.options->save;
 
-    if (!path || state_of_save(&replay->session, stand_now_ms(replay->stand), path))
+    if (!path || saved_of_write(&replay->session, stand_now_ms(replay->stand), path))
         return true;
     problems_add(problems, "%s: cannot write: %s", path, strerror(errno));
     return false;

@@ -239,7 +239,7 @@ print_not_known(const struct page *page)
 
 /* ---- the rest ---- */
 
-/* Some checks are asked only in a watch, or only beside an approved state. */
+/* Some checks are asked only in a watch, or only beside an approved desk. */
 static bool
 was_asked(const struct engine *engine, int check)
 {

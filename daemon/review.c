@@ -61,7 +61,7 @@ keep_row(struct review *review, const struct setup *setup)
 
     memcpy(row->id, setup->id, sizeof row->id);
     memcpy(row->file, setup->file, sizeof row->file);
-    memcpy(row->at, setup->state->at, sizeof row->at);
+    memcpy(row->at, setup->saved->at, sizeof row->at);
     memcpy(row->groups, setup->score->groups, sizeof row->groups);
     row->total = setup->score->total;
     for (size_t i = 0; i < count; i++)
@@ -70,7 +70,7 @@ keep_row(struct review *review, const struct setup *setup)
     count_checks(&review->list, setup->score);
 }
 
-/* False when a sheet could not be written, which was then told. Text waits until every state was
+/* False when a sheet could not be written, which was then told. Text waits until every desk was
  * read. */
 static bool
 write_setup(struct review *review, const struct setup *setup)
@@ -131,10 +131,10 @@ refuse_twice(const struct review *review, const struct setup *setup, int number,
 {
     for (size_t i = 0; i < review->list.count; i++)
         if (strcmp(review->list.rows[i].id, setup->id) == 0 &&
-            strcmp(review->list.rows[i].at, setup->state->at) == 0)
+            strcmp(review->list.rows[i].at, setup->saved->at) == 0)
             problems_add(problems, "%s: the same student and time as %s, read %s",
                          review->options->words[number], review->options->words[i],
-                         setup->state->at);
+                         setup->saved->at);
 }
 
 static bool
@@ -146,7 +146,7 @@ review_one(struct review *review, int number, struct problems *problems)
 
     if (good)
         refuse_twice(review, &setup, number, problems);
-    /* with a mistake in one state nothing is written, and the others are only read */
+    /* with a mistake in one saved desk nothing is written, and the others are only read */
     if (good && problems->count == 0) {
         name_sheet(&setup, number);
         good = write_setup(review, &setup);
@@ -191,7 +191,7 @@ print_json(struct review *review)
     json_free(root);
 }
 
-/* The states were good a moment ago; one that is no longer ends the printing. */
+/* The files were good a moment ago; one that is no longer ends the printing. */
 static bool
 print_texts(const struct review *review)
 {
@@ -215,7 +215,7 @@ print_texts(const struct review *review)
     return good;
 }
 
-/* Reads and marks every state; nothing stays written when one of them is wrong. */
+/* Reads and marks every saved desk; nothing stays written when one of them is wrong. */
 static bool
 review_all(struct review *review)
 {
@@ -247,7 +247,7 @@ static bool
 check_words(const struct options *options)
 {
     if (options->word_count == 0)
-        fputs("gainwarden: no state: name one or more files of `gainwarden audit --save`\n"
+        fputs("gainwarden: no saved desk: name one or more files of `gainwarden audit --save`\n"
               "Try `gainwarden review --help`.\n",
               stderr);
     else if (options->format == FORMAT_HTML && options->word_count > 1 && !options->to)

@@ -1,4 +1,4 @@
-/* Marking setups: one saved state each, by a scheme. A sheet explains each mark; a class is a table
+/* Marking setups: one saved desk each, by a scheme. A sheet explains each mark; a class is a table
  * of its sheets.
  */
 #ifndef GAINWARDEN_REVIEW_H
@@ -10,10 +10,10 @@
 #include "engine.h"
 #include "json.h"
 #include "options.h"
+#include "saved_file.h"
 #include "scheme_file.h"
 #include "score.h"
 #include "show_file.h"
-#include "state_file.h"
 
 /* An id holds any file's name: of two long ones that begin alike each stays its own. */
 enum { REVIEW_ID_SIZE = 256, REVIEW_FILE_SIZE = 160 };
@@ -24,7 +24,7 @@ struct setup {
     char id[REVIEW_ID_SIZE]; /* of the student: the file's name, or made from it */
     bool anonymous;
     char file[REVIEW_FILE_SIZE]; /* of its sheet in a folder */
-    struct state *state;         /* without its desk, which is the engine's */
+    struct saved *saved;         /* without its desk, which is the engine's */
     struct engine *engine;
     struct score *score;
 };
@@ -45,8 +45,9 @@ struct review_class {
     int *lost_tenths;    /* and what it cost all of them */
 };
 
-/* Reads the state and marks it; `show` may be NULL. False with the problems. Release it in either
- * case. `word`: ids are made from the file's name and this word; NULL: they are the file's name. */
+/* Reads the saved desk and marks it; `show` may be NULL. False with the problems. Release it in
+ * either case. `word`: ids are made from the file's name and this word; NULL: they are the file's
+ * name. */
 bool setup_read(struct setup *setup, const struct scheme_file *scheme, const struct show_file *show,
                 const char *path, const char *word, struct problems *problems);
 void setup_release(struct setup *setup);

@@ -85,9 +85,9 @@ review_json(const struct setup *setup)
     struct json *json = json_new_object();
 
     json_add_string(json, "id", setup->id);
-    json_add_string(json, "at", setup->state->at);
+    json_add_string(json, "at", setup->saved->at);
     if (!setup->anonymous)
-        json_add_string(json, "show", setup->state->show);
+        json_add_string(json, "show", setup->saved->show);
     json_add(json, "groups", groups_json(setup));
     json_add(json, "all_settings", group_json(NULL, &setup->score->total));
     json_add(json, "findings", lines_json(setup));

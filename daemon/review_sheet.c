@@ -138,9 +138,9 @@ add_head(FILE *page, const struct setup *setup, const struct page_findings *find
     const struct scheme_file *scheme = setup->scheme;
 
     html_add(page, "<header>\n<h1><bdi>%s</bdi></h1>\n<p>", setup->id);
-    if (!setup->anonymous && *setup->state->show)
-        html_add(page, "<bdi>%s</bdi>, ", setup->state->show);
-    html_add(page, "read %s</p>\n", setup->state->at);
+    if (!setup->anonymous && *setup->saved->show)
+        html_add(page, "<bdi>%s</bdi>, ", setup->saved->show);
+    html_add(page, "read %s</p>\n", setup->saved->at);
     html_add(page,
              "<p class=\"soft\">Scheme: <bdi>%s</bdi>, version <bdi>%s</bdi>, SHA-256 %s</p>\n",
              scheme->scheme.name, scheme->scheme.version, scheme->sha256);

@@ -17,8 +17,8 @@ print_head(const struct setup *setup)
     char line[600];
 
     snprintf(line, sizeof line, "%s: %s%sread %s", setup->id,
-             setup->anonymous ? "" : setup->state->show,
-             setup->anonymous || !*setup->state->show ? "" : ", ", setup->state->at);
+             setup->anonymous ? "" : setup->saved->show,
+             setup->anonymous || !*setup->saved->show ? "" : ", ", setup->saved->at);
     output_wrapped(0, 4, line);
     snprintf(line, sizeof line, "Scheme: %s, version %s, SHA-256 %s", scheme->scheme.name,
              scheme->scheme.version, scheme->sha256);

@@ -40,7 +40,7 @@ desk_schema(void)
                       "monitor: the desk's faders are parked at 0 dB; house: monitors are mixed "
                       "on the house desk, whose faders are ridden"));
     schema_may(&keys, "approved",
-               schema_type("string", "the approved state's path, from this file's folder"));
+               schema_type("string", "the approved desk's path, from this file's folder"));
     return keys.schema;
 }
 

@@ -77,7 +77,7 @@ find_check(const char *id, const struct where *where)
         where_problem(where, "no check is called so%s",
                       where_nearest(id, check_at, NULL, (size_t)check_count, nearest));
     else if (checks[check]->watch_only)
-        where_problem(where, "is a check of the watch alone: a saved state cannot fail it");
+        where_problem(where, "is a check of the watch alone: a saved desk cannot fail it");
     else
         return check;
     return -1;

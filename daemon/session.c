@@ -6,7 +6,7 @@
 
 #include "approved.h"
 #include "clock.h"
-#include "state_file.h"
+#include "saved_file.h"
 
 /* Splits HOST, HOST:PORT, [ADDRESS]:PORT; a bare IPv6 address has more than one colon. */
 static bool
@@ -44,7 +44,7 @@ split_desk(struct session *session, const char *desk, struct problems *problems)
     return *session->host != '\0';
 }
 
-/* The saved state is the desk. */
+/* The saved desk stands for the desk. */
 static void
 forget_host(struct session *session)
 {
@@ -71,7 +71,7 @@ load_files(struct session *session, const struct options *options, const char *s
                                    ? "no profile: name one in the show file under desk.profile, or "
                                      "with --profile"
                                    : "no profile: give a show file, or --profile and --desk");
-    if (options->state)
+    if (options->saved)
         forget_host(session);
     else if (options->desk)
         split_desk(session, options->desk, problems);
@@ -126,13 +126,13 @@ static void
 restore_approved(struct session *session, const char *text, const char *name,
                  struct problems *problems)
 {
-    struct state *state = state_file_parse(text, strlen(text), name, problems);
+    struct saved *saved = saved_file_parse(text, strlen(text), name, problems);
 
-    if (state && state_file_fits(state, engine_desk(session->engine), name, problems)) {
-        engine_set_approved(session->engine, state->desk);
-        state->desk = NULL; /* the engine's now */
+    if (saved && saved_file_fits(saved, engine_desk(session->engine), name, problems)) {
+        engine_set_approved(session->engine, saved->desk);
+        saved->desk = NULL; /* the engine's now */
     }
-    state_free(state);
+    saved_free(saved);
 }
 
 bool
@@ -200,7 +200,7 @@ session_source(const struct session *session, char text[SESSION_SOURCE_SIZE])
                  session->host, session->port);
     else
         snprintf(text, SESSION_SOURCE_SIZE, "%s, as saved at %s", session->profile->desk,
-                 session->state_at);
+                 session->saved_at);
 }
 
 void
@@ -218,7 +218,7 @@ session_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + C
 const char *
 session_at(const struct session *session, char when[CLOCK_SIZE])
 {
-    return session->host ? clock_rfc3339(when) : session->state_at;
+    return session->host ? clock_rfc3339(when) : session->saved_at;
 }
 
 const char *

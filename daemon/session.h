@@ -17,12 +17,12 @@ struct session {
     struct show_file *file; /* NULL: no show file */
     struct profile *profile;
     struct engine *engine;
-    char *host; /* NULL: a saved state stands in for the desk */
+    char *host; /* NULL: a saved desk stands in for the desk */
     int port;
-    char state_at[CLOCK_SIZE]; /* when that state was read from its desk; "" while none was */
+    char saved_at[CLOCK_SIZE]; /* when it was read from its desk; "" while none was */
 };
 
-/* Loads all of it, the approved state too where there is one; `show` is the show file's path, or
+/* Loads all of it, the approved desk too where there is one; `show` is the show file's path, or
  * NULL. `staying`: a watch, which leaves out the checks that rest on one look at a meter. False
  * when something is wrong, with everything wrong in the problems. Release it in either case. */
 bool session_read(struct session *session, const struct options *options, const char *show,
@@ -32,13 +32,13 @@ bool session_read(struct session *session, const struct options *options, const 
 bool session_load(struct session *session, const struct options *options, const char *show,
                   bool staying);
 
-/* The same without the approved state, for commands that do not look back. */
+/* The same without the approved desk, for commands that do not look back. */
 bool session_load_afresh(struct session *session, const struct options *options, const char *show,
                          bool staying);
 /* What a recording holds of a session. */
 struct session_parts {
     const struct json *profile, *show; /* show: NULL: no show file */
-    const char *approved;              /* the approved state's text; NULL: there is none */
+    const char *approved;              /* the approved desk's text; NULL: there is none */
     const char *host;
     int port;
 };
@@ -51,10 +51,10 @@ void session_release(struct session *session);
 /* "Barn monitor desk at 10.0.0.20 port 9100", or "Barn monitor desk, as saved at" and the time. */
 void session_source(const struct session *session, char text[SESSION_SOURCE_SIZE]);
 
-/* The same with the time of the reading, which a saved state tells anyway. */
+/* The same with the time of the reading, which a saved desk tells anyway. */
 void session_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + CLOCK_SIZE]);
 
-/* When the desk was read: now, or when the saved state was. */
+/* When the desk was read: now, or when the saved desk was. */
 const char *session_at(const struct session *session, char when[CLOCK_SIZE]);
 
 /* "Ostrel Barn, Saturday" or, without a show file, the desk's name. */

@@ -1,4 +1,4 @@
-/* One setup: from its state file to its marks. */
+/* One setup: from its saved desk to its marks. */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -74,13 +74,13 @@ show_for(const struct show_file *file, const struct desk *desk, struct problems 
     return show;
 }
 
-/* The day of the state, so that what was accepted until then is, whenever it is marked. */
+/* The day of the saved desk, so that what was accepted until then is, whenever it is marked. */
 static int
-day_of(const struct state *state)
+day_of(const struct saved *saved)
 {
     char day[11];
 
-    snprintf(day, sizeof day, "%.10s", state->at);
+    snprintf(day, sizeof day, "%.10s", saved->at);
     return clock_parse_day(day);
 }
 
@@ -94,17 +94,17 @@ setup_read(struct setup *setup, const struct scheme_file *scheme, const struct s
     name_of(path, setup->id);
     if (word)
         hide_name(setup->id, word);
-    setup->state = state_file_read(path, problems);
-    if (!setup->state)
+    setup->saved = saved_file_read(path, problems);
+    if (!setup->saved)
         return false;
-    show = show_for(show_file, setup->state->desk, problems);
+    show = show_for(show_file, setup->saved->desk, problems);
     if (!show)
         return false;
-    setup->engine = engine_new(setup->state->desk, show);
+    setup->engine = engine_new(setup->saved->desk, show);
     if (!setup->engine)
         abort();
-    setup->state->desk = NULL; /* the engine's now */
-    engine_set_day(setup->engine, day_of(setup->state));
+    setup->saved->desk = NULL; /* the engine's now */
+    engine_set_day(setup->engine, day_of(setup->saved));
     engine_run(setup->engine, 0, NULL, NULL);
     setup->score = score_new(setup->engine, &scheme->scheme);
     if (!setup->score)
@@ -117,7 +117,7 @@ setup_release(struct setup *setup)
 {
     score_free(setup->score);
     engine_free(setup->engine);
-    state_free(setup->state);
+    saved_free(setup->saved);
 }
 
 /* "surplus_db is 14; it costs 2 up to 6, 6 from 18 on"; "" where a finding costs always the same.

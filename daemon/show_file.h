@@ -44,7 +44,7 @@ struct watch_settings {
 struct show_file {
     char *path;     /* owned */
     char *profile;  /* owned: its path, taken from the show file's folder */
-    char *approved; /* owned: the approved state's file, the same; NULL: beside the show file */
+    char *approved; /* owned: the approved desk's file, the same; NULL: beside the show file */
     char *host;     /* owned */
     int port;       /* 0: the profile's */
     struct tell_settings tell;

@@ -1,4 +1,4 @@
-/* The desk as it was taken for set up, which protection-lost compares with, kept as a state file
+/* The desk as it was taken for set up, which protection-lost compares with, kept as a saved desk
  * beside what was told: what was lost before a crash is lost after it too. It counts for the same
  * evening.
  */
@@ -11,7 +11,7 @@
 #include "atomic_file.h"
 #include "clock.h"
 #include "places.h"
-#include "state_of.h"
+#include "saved_of.h"
 #include "watch_desk_parts.h"
 
 enum { EVENING_S = 12 * 3600 };
@@ -35,13 +35,13 @@ path_of(const struct watch_desk *desk, char path[PLACES_SIZE])
 static void
 save(const struct watch_desk *desk, const char *path)
 {
-    struct state state = state_of(desk->session, engine_anchored(desk->session->engine),
+    struct saved saved = saved_of(desk->session, engine_anchored(desk->session->engine),
                                   loop_now_ms(desk->shared->loop));
-    char *text = state_file_text(&state);
+    char *text = saved_file_text(&saved);
 
     atomic_file_write(path, text, strlen(text), 0600);
     free(text);
-    desk_free(state.desk);
+    desk_free(saved.desk);
 }
 
 /* A file that cannot be written is no loss but after a crash, and the kept file has said so. */
@@ -68,7 +68,7 @@ watch_anchor_restore(struct watch_desk *desk)
 {
     struct engine *engine = desk->session->engine;
     struct problems problems;
-    struct state *state = NULL;
+    struct saved *saved = NULL;
     char path[PLACES_SIZE];
 
     if (desk->shared->past && desk->shared->past->anchor) {
@@ -78,12 +78,12 @@ watch_anchor_restore(struct watch_desk *desk)
     if (desk->shared->past || !path_of(desk, path) || !is_of_this_evening(path))
         return;
     problems_init(&problems);
-    state = state_file_read(path, &problems);
-    if (state && state_file_fits(state, engine_desk(engine), path, &problems)) {
-        engine_set_anchor(engine, state->desk);
-        state->desk = NULL;
+    saved = saved_file_read(path, &problems);
+    if (saved && saved_file_fits(saved, engine_desk(engine), path, &problems)) {
+        engine_set_anchor(engine, saved->desk);
+        saved->desk = NULL;
     }
     problems_print(&problems, stderr);
     problems_release(&problems);
-    state_free(state);
+    saved_free(saved);
 }

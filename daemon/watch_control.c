@@ -308,7 +308,7 @@ add_link(const struct watch_desk *desk, struct answer *answer)
     add_line(answer, line);
     snprintf(line, sizeof line, "configuration %08lx%s",
              (unsigned long)watch_configuration(desk->session),
-             engine_approved(desk->session->engine) ? ", with an approved state" : "");
+             engine_approved(desk->session->engine) ? ", with an approved desk" : "");
     add_line(answer, line);
     add_line(answer, watch_count_open(desk, open));
     if (strangers > 0) {

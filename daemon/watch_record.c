@@ -9,7 +9,7 @@
 
 #include "escape.h"
 #include "json.h"
-#include "state_of.h"
+#include "saved_of.h"
 #include "watch_desk_parts.h"
 
 /* Wall time that runs apart from ours by so much was set, or is being drawn to the right time. */
@@ -34,18 +34,18 @@ show_json(const struct session *session)
 }
 
 static void
-add_state(struct json *json, const char *key, const struct session *session,
+add_saved(struct json *json, const char *key, const struct session *session,
           const struct desk *desk, int64_t at_ms)
 {
-    struct state state = state_of(session, desk, at_ms);
-    char *text = state_file_text(&state);
+    struct saved saved = saved_of(session, desk, at_ms);
+    char *text = saved_file_text(&saved);
 
     json_add_string(json, key, text);
     free(text);
-    desk_free(state.desk);
+    desk_free(saved.desk);
 }
 
-/* Profile, show and approved state. */
+/* Profile, show and approved desk. */
 static void
 add_files(struct json *json, const struct session *session)
 {
@@ -55,7 +55,7 @@ add_files(struct json *json, const struct session *session)
     if (session->file)
         json_add(json, "show", show_json(session));
     if (approved)
-        add_state(json, "approved", session, approved, 0);
+        add_saved(json, "approved", session, approved, 0);
 }
 
 static void
@@ -81,7 +81,7 @@ add_desk(const struct watch_desk *desk, struct json *head)
 
     if (!desk->read_once)
         return;
-    add_state(head, "desk", desk->session, engine_desk(engine), loop_now_ms(desk->shared->loop));
+    add_saved(head, "desk", desk->session, engine_desk(engine), loop_now_ms(desk->shared->loop));
     json_add_string(head, "link", link_state_name(link_state(desk->link)));
     add_reading(desk, head);
 }
@@ -108,7 +108,7 @@ head_json(struct watch_desk *desk)
     if (desk->kept.away || desk->read_once)
         json_add(head, "kept", watch_keep_snapshot(desk));
     if (engine_anchored(engine))
-        add_state(head, "anchor", session, engine_anchored(engine), desk->recording_ms);
+        add_saved(head, "anchor", session, engine_anchored(engine), desk->recording_ms);
     add_desk(desk, head);
     return head;
 }

@@ -44,7 +44,7 @@ struct check {
     unsigned objects; /* OBJECT_... */
     enum spread spread;
     bool momentary;  /* rests on a meter, which is another one in a second: audits only */
-    bool watch_only; /* rests on what a watch remembers, or on an approved state */
+    bool watch_only; /* rests on what a watch remembers, or on an approved desk */
     const enum param_id *reads;     /* ended by PARAMS; the run function may look at nothing else */
     const enum param_id *mix_reads; /* what it reads for a mix, where that is less; NULL: `reads` */
     struct setting settings[CHECK_SETTINGS];

@@ -228,11 +228,11 @@ const struct check check_moved_from_approved = {
     .worse_step = 1,
     .raise_after_s = 5,
     .fails_when =
-        "a setting that hands do not ride differs from the approved state: gains (preamp, pad, "
+        "a setting that hands do not ride differs from the approved desk: gains (preamp, pad, "
         "trim, make-up), taps, what feeds the input and its groups, polarity, 48 V, high-passes, "
         "limiters and the equalisers of mixes. Faders, sends, masters and mutes are ridden and "
         "never count; nor does what stands behind a switch that was off and still is. A limiter "
-        "or 48 V that differs is to fix. Not asked without an approved state.",
+        "or 48 V that differs is to fix. Not asked without an approved desk.",
     .why = "Settings drift over an evening or between two shows: a support act's file comes back "
            "with its own gains, a recall had the wrong scope, somebody tried something. Each was "
            "set for a reason that was true when the desk was approved.",

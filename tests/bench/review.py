@@ -1,4 +1,4 @@
-"""What it costs to mark a class: 500 saved states of 48 x 24, with a page for each, an overview and a table.
+"""What it costs to mark a class: 500 saved desks of 48 x 24, with a page for each, an overview and a table.
 
 review.py BUILD: the peer reads the same files with Python's json module (its scanner is C) and does nothing with
 them. Both run by themselves, one after the other; memory is the peak of the whole process.
@@ -34,7 +34,7 @@ def desk_state(number):
     return state
 
 
-def save_states(build, folder):
+def save_desks(build, folder):
     profile = json.loads((DEMO / "barn-desk.json").read_text())
     profile["counts"].update({"input": 48, "mix": 24})
     profile["pace"]["per_second"] = 20000
@@ -68,16 +68,16 @@ def run(*words):
 def main(build):
     with tempfile.TemporaryDirectory() as name:
         folder = pathlib.Path(name)
-        states = save_states(build, folder)
-        peer_s, peer_mb = run("/usr/bin/python3", "-c", PEER, *states)
-        took_s, mb = run(build / "gainwarden", "review", *states, "--to", folder / "class")
-        text_s, _ = run(build / "gainwarden", "review", *states, "--format", "csv")
+        saved = save_desks(build, folder)
+        peer_s, peer_mb = run("/usr/bin/python3", "-c", PEER, *saved)
+        took_s, mb = run(build / "gainwarden", "review", *saved, "--to", folder / "class")
+        text_s, _ = run(build / "gainwarden", "review", *saved, "--format", "csv")
         pages = list((folder / "class").glob("sheet-*.html"))
         assert len(pages) == SETUPS
         size = sum(path.stat().st_size for path in pages) / len(pages) / 1000
-        print(f"review: {SETUPS} states of 48 x 24 ({states[0].stat().st_size / 1000:.0f} KB each) with pages of "
-              f"{size:.0f} KB: {SETUPS / took_s:.0f} states/s, peak {mb:.0f} MB; the marks alone "
-              f"{SETUPS / text_s:.0f} states/s; Python's json alone {SETUPS / peer_s:.0f} states/s, {peer_mb:.0f} MB: "
+        print(f"review: {SETUPS} saved desks of 48 x 24 ({saved[0].stat().st_size / 1000:.0f} KB each) with pages of "
+              f"{size:.0f} KB: {SETUPS / took_s:.0f} a second, peak {mb:.0f} MB; the marks alone "
+              f"{SETUPS / text_s:.0f} a second; Python's json alone {SETUPS / peer_s:.0f} a second, {peer_mb:.0f} MB: "
               f"pages included it takes {took_s / peer_s:.2f} x, the marks {text_s / peer_s:.2f} x as long")
 
 

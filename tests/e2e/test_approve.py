@@ -28,7 +28,7 @@ def show_fixture(tmp_path):
     return demo_show(tmp_path)
 
 
-def state_of(show):
+def saved_of(show):
     return show.with_name("show.approved.json")
 
 
@@ -45,19 +45,19 @@ def test_approve_stores_the_whole_desk(show):
     desk = MockDesk()
     result = approve(desk, show, "--by", "Mara", "--note", "after line check")
     assert result.status == 0, result.err
-    state = read_json(state_of(show))
-    assert os.stat(state_of(show)).st_mode & 0o777 == 0o644
-    assert state["state_format"] == 1
-    assert state["approved"]["by"] == "Mara"
-    assert state["approved"]["note"] == "after line check"
-    assert state["counts"]["input"] == 24
-    assert state["values"]["input.preamp_gain"]["values"][17] == 42
-    assert state["values"]["send.level"]["values"][2][1] == "-inf"
-    assert state["values"]["mix.limiter.on"]["values"][6:] == [True, False]
-    assert state["values"]["mix.name"]["values"][0] == "Ld Vox wedge"
-    assert not [one for one in state["values"].values() if "stale" in one]
+    saved = read_json(saved_of(show))
+    assert os.stat(saved_of(show)).st_mode & 0o777 == 0o644
+    assert saved["saved_format"] == 1
+    assert saved["approved"]["by"] == "Mara"
+    assert saved["approved"]["note"] == "after line check"
+    assert saved["counts"]["input"] == 24
+    assert saved["values"]["input.preamp_gain"]["values"][17] == 42
+    assert saved["values"]["send.level"]["values"][2][1] == "-inf"
+    assert saved["values"]["mix.limiter.on"]["values"][6:] == [True, False]
+    assert saved["values"]["mix.name"]["values"][0] == "Ld Vox wedge"
+    assert not [one for one in saved["values"].values() if "stale" in one]
     out = flat(result.out)
-    assert f"stored in {state_of(show)}: 24 inputs, 8 mixes, " in out
+    assert f"stored in {saved_of(show)}: 24 inputs, 8 mixes, " in out
     assert ", by Mara: after line check" in out
     assert "values, 0 not known" in out
     assert "14 findings stand as it is: 1 stop, 5 fix, 8 note" in out
@@ -171,12 +171,12 @@ def test_an_incomplete_desk_is_stored_only_when_told(show):
     assert "8 values are not known; nothing was stored (--incomplete" in result.err
     assert "mix.limiter.threshold (8): mix 1 Ld Vox wedge, mix 2 Gtr wedge" in result.err
     assert "and 5 more" in result.err
-    assert not state_of(show).exists()
+    assert not saved_of(show).exists()
     result = approve(desk, show, "--incomplete", *words)
     assert result.status == 0
     assert "8 values are not known:" in result.err
     assert ", 8 not known" in flat(result.out)
-    assert read_json(state_of(show))["values"]["mix.limiter.threshold"]["values"] == [None] * 8
+    assert read_json(saved_of(show))["values"]["mix.limiter.threshold"]["values"] == [None] * 8
     # with the whole profile they are known now, and how they stood nobody can say
     result = compare(desk, show)
     assert result.status == 3
@@ -193,9 +193,9 @@ def test_a_silent_desk_is_not_known(show):
     assert result.status == 3
     assert page["moved"] == [] and page["findings"]["new"] == page["findings"]["fixed"] == []
     assert len(page["not_known"]) > 1000
-    before = state_of(show).read_bytes()
+    before = saved_of(show).read_bytes()
     assert approve(silent, show).status == 2
-    assert state_of(show).read_bytes() == before
+    assert saved_of(show).read_bytes() == before
 
 
 def damage(path, old, new):
@@ -206,30 +206,30 @@ def damage(path, old, new):
 
 @pytest.mark.parametrize("old, new, told", [
     ('"Ld Vox"', '"Ld Vux"', "digest: does not fit the text: the file was damaged or edited"),
-    ('"state_format": 1', '"state_format": 2', "state_format: is 2; this version reads format 1"),
+    ('"saved_format": 1', '"saved_format": 2', "saved_format: is 2; this version reads format 1"),
     ('}\n', '', r"is not JSON|ends in the middle"),
     ('"input": 24', '"input": 25', "values.input.name.values: has 24 elements, must have 25"),
 ])
-def test_a_damaged_state_is_an_error(show, old, new, told):
+def test_a_damaged_desk_is_an_error(show, old, new, told):
     desk = MockDesk()
     assert approve(desk, show).status == 0
-    damage(state_of(show), old, new)
+    damage(saved_of(show), old, new)
     for command in ("compare", "audit", "watch"):
         result = run(command, show, "--desk", desk.at)
         assert result.status == 2, command
         assert result.out == ""
-        assert re.search(re.escape(str(state_of(show))) + ".*(" + told + ")", result.err), result.err
+        assert re.search(re.escape(str(saved_of(show))) + ".*(" + told + ")", result.err), result.err
     # approving anew is the cure
     assert approve(desk, show).status == 0
     assert compare(desk, show).status == 0
 
 
-def test_a_missing_state(show, tmp_path):
+def test_a_missing_file(show, tmp_path):
     desk = MockDesk()
     result = compare(desk, show)
     assert result.status == 2
     assert "show.approved.json: cannot read: No such file" in result.err
-    assert "`gainwarden approve` stores a state" in result.err
+    assert "`gainwarden approve` stores it" in result.err
     # beside the show file it may be missing; one that is named must be there
     assert run("audit", show, "--desk", desk.at).status == 1
     assert run("audit", show, "--desk", desk.at, "--approved", tmp_path / "none.json").status == 2
@@ -244,7 +244,7 @@ def test_a_missing_state(show, tmp_path):
     assert run("audit", named, "--desk", desk.at).status == 1
 
 
-def test_a_state_of_another_desk(show, tmp_path):
+def test_one_of_another_desk(show, tmp_path):
     desk = MockDesk()
     assert approve(desk, show).status == 0
     profile = read_json(PROFILE)
@@ -277,7 +277,7 @@ def test_it_is_explained():
         assert word in flat(out), word
 
 
-def test_the_demo_has_no_state_of_its_own():
+def test_the_demo_has_no_approved_desk():
     assert not SHOW.with_name("ostrel-barn.approved.json").exists()
 
 

@@ -163,7 +163,7 @@ def test_a_watch_with_a_past_comes_again(tmp_path):
     same(second.out.texts(), replay(recording))
 
 
-def test_an_approved_state_comes_again(tmp_path):
+def test_an_approved_desk_comes_again(tmp_path):
     recording = tmp_path / "approved.recording"
     show = real_show(tmp_path)
     desk = MockDesk(state=protected(tmp_path))
@@ -437,7 +437,7 @@ def test_what_cannot_be_done_once_more_ends_the_replay(tmp_path, line, words):
 @pytest.mark.parametrize("changes, words", [
     ({"profile": {"profile_format": 1}}, "counts: is missing"),
     ({"show": {"show_format": 1, "desk": {"profile": "p"}, "inputs": {"99": {}}}}, "inputs.99: "),
-    ({"approved": "{}"}, "state_format: is missing"),
+    ({"approved": "{}"}, "saved_format: is missing"),
     ({"at_s": 1e30}, "at_s: must be from 0 to"),
     ({"desk": "{}", "link": "asleep", "reading": {"questions": 0, "asked": 0, "heard": 0, "asked_again": 0,
                                                   "never_came": 0, "took_ms": 0}}, '"asleep" is no state of a link'),
@@ -459,9 +459,9 @@ def test_output_that_cannot_be_written_is_an_error(tmp_path):
     assert result.status == 2 and "standard output" in result.err and not (tmp_path / "saved.json").exists()
 
 
-# ---- a state out of it ----
+# ---- a saved desk out of it ----
 
-def test_every_command_runs_over_a_state_of_the_recording(tmp_path):
+def test_every_command_runs_over_a_desk_saved_from_it(tmp_path):
     recording, show = tmp_path / "some.recording", real_show(tmp_path)
     desk = MockDesk(state=protected(tmp_path))
     before = run("audit", show, "--desk", desk.at, "--all")
@@ -481,11 +481,11 @@ def test_every_command_runs_over_a_state_of_the_recording(tmp_path):
     replay(recording, "--save", late)
     when = replay(recording, "--at", watch.out.texts()[at][:8], "--save", then)
     assert any("raised stop" in line for line in when) and not any("stopped watching" in line for line in when)
-    for state, live in ((early, before), (late, after), (then, after)):
-        again = run("audit", show, "--state", state, "--all")
+    for saved, live in ((early, before), (late, after), (then, after)):
+        again = run("audit", show, "--saved", saved, "--all")
         assert again.status == live.status
         assert again.out.splitlines()[1:] == live.out.splitlines()[2:]
-    assert run("retrim", show, "--state", late).out.splitlines()[1:] == moves.out.splitlines()[1:]
+    assert run("retrim", show, "--saved", late).out.splitlines()[1:] == moves.out.splitlines()[1:]
 
 
 def test_a_time_behind_the_end_saves_nothing(tmp_path):

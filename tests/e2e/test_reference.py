@@ -60,11 +60,11 @@ def digest(text):
 
 
 def forge(path, change):
-    """Changes a state by hand and seals it again."""
-    state = read_json(path)
-    change(state)
-    state["digest"] = "0" * 16
-    text = json.dumps(state)
+    """Changes a saved desk by hand and seals it again."""
+    saved = read_json(path)
+    change(saved)
+    saved["digest"] = "0" * 16
+    text = json.dumps(saved)
     path.write_text(text.replace('"digest": "' + "0" * 16, '"digest": "' + digest(text)))
 
 
@@ -255,14 +255,14 @@ def test_a_compressor_that_meets_another_level(stage):
                               "its compressor meets a level 2 dB lower")
 
 
-def test_a_state_stands_in_for_the_desk(stage, tmp_path):
-    """A student's saved state beside the trainer's: no desk, no network."""
+def test_it_stands_in_for_the_desk(stage, tmp_path):
+    """A student's saved desk beside the trainer's: no desk, no network."""
     desk, reference = stage
     move_head(desk, 7, 31)
     student = save(desk, tmp_path / "student.json")
     live, _ = page_of(desk, reference)
     desk.stop()
-    result = run("compare", SHOW, "--state", student, "--reference", reference, "--format=json")
+    result = run("compare", SHOW, "--saved", student, "--reference", reference, "--format=json")
     assert result.status == 1
     page = result.json()
     for key in ("reference", "moved", "path_gains", "offsets", "kind_counts", "findings"):
@@ -274,9 +274,9 @@ def test_a_state_stands_in_for_the_desk(stage, tmp_path):
 def test_what_is_not_known_is_not_recognised(stage):
     desk, reference = stage
 
-    def forget(state):
-        state["values"]["send.level"]["values"][2][6] = None
-        heard = state["values"]["send.level"]["heard_s"]
+    def forget(saved):
+        saved["values"]["send.level"]["values"][2][6] = None
+        heard = saved["values"]["send.level"]["heard_s"]
         if isinstance(heard, list):
             heard[2][6] = None
 
@@ -322,7 +322,7 @@ def test_a_tap_that_no_profile_names_is_not_known(stage, tmp_path):
 
 # ---- which files ----
 
-def test_an_approved_state_is_a_reference_too(tmp_path):
+def test_an_approved_desk_is_a_reference_too(tmp_path):
     desk = MockDesk()
     show = demo_show(tmp_path)
     assert run("approve", show, "--desk", desk.at, "--by", "Mara", "--note", "tour").status == 0
@@ -332,21 +332,21 @@ def test_an_approved_state_is_a_reference_too(tmp_path):
     assert page["reference"]["approved"] is True and page["reference"]["by"] == "Mara"
     out = run("compare", show, "--desk", desk.at, "--reference", approved).out
     assert re.search(r"beside the reference \S+, saved 20\S+, approved 20\S+ by Mara: tour", flat(out))
-    # the page beside the approved state stays as it was, but for the kind of each value
+    # the page beside the approved desk stays as it was, but for the kind of each value
     page = run("compare", show, "--desk", desk.at, "--format=json").json()
     assert page["approved"]["by"] == "Mara" and not {"reference", "offsets", "path_gains"} & set(page)
     assert page["moved"][0]["kind"] == "structure" and page["moved"][0]["class"] == "gain"
-    # a saved state was not approved, and only a reference need not be
+    # a saved desk was not approved, and only a reference need not be
     saved = save(desk, tmp_path / "saved.json")
     result = run("compare", show, "--desk", desk.at, "--approved", saved)
     assert result.status == 2 and "saved, not approved" in result.err
 
 
-def test_one_state_at_a_time(stage):
+def test_one_file_at_a_time(stage):
     desk, reference = stage
     result = compare(desk, reference, "--approved", reference)
     assert result.status == 2 and result.out == ""
-    assert "--reference and --approved exclude each other: one page compares with one state" in result.err
+    assert "--reference and --approved exclude each other: one page compares with one file" in result.err
 
 
 def test_only_compare_takes_a_reference(stage):
@@ -358,12 +358,12 @@ def test_only_compare_takes_a_reference(stage):
 @pytest.mark.parametrize("damage, told", [
     (lambda text: text[:len(text) // 2], r":\d+:\d+: "),
     (lambda text: text.replace('"Kick In"', '"Kick Out"'), "digest: does not fit the text"),
-    (lambda text: text.replace('"state_format": 1', '"state_format": 2'), "this version reads format 1"),
+    (lambda text: text.replace('"saved_format": 1', '"saved_format": 2'), "this version reads format 1"),
     (lambda text: "[]", "must be an object"),
     (lambda text: "", ""),
     (lambda text: "\0" * 100, ""),
-    (lambda text: PROFILE.read_text(), "state_format: is missing"),
-    (lambda text: STATE.read_text(), "state_format: is missing"),
+    (lambda text: PROFILE.read_text(), "saved_format: is missing"),
+    (lambda text: STATE.read_text(), "saved_format: is missing"),
     (lambda text: "[" * 100000, ""),
 ])
 def test_a_damaged_or_foreign_reference_is_an_error(stage, damage, told):
@@ -373,7 +373,7 @@ def test_a_damaged_or_foreign_reference_is_an_error(stage, damage, told):
         result = compare(desk, reference, *words)
         assert result.status == 2 and result.out == ""
         assert re.search(re.escape(str(reference)) + ".*" + told, result.err), result.err
-        assert "nothing to compare with; `gainwarden audit --save=FILE` stores a state" in result.err
+        assert "nothing to compare with; `gainwarden audit --save=FILE` stores it" in result.err
 
 
 def test_a_reference_that_is_not_there(stage, tmp_path):
@@ -399,9 +399,9 @@ def test_each_count_that_differs_is_named(stage, tmp_path):
 def test_names_of_another_desk_are_told_and_escaped(stage):
     desk, reference = stage
 
-    def rename(state):
-        state["desk"] = "Tour desk \x1b[31m <script>"
-        state["values"]["input.name"]["values"][0] = "\x1b]0;x\x07"
+    def rename(saved):
+        saved["desk"] = "Tour desk \x1b[31m <script>"
+        saved["values"]["input.name"]["values"][0] = "\x1b]0;x\x07"
 
     forge(reference, rename)
     result = compare(desk, reference, "--all")

@@ -1,7 +1,7 @@
-"""The page: what its pictures say, read back out of the file and worked out again from the saved state.
+"""The page: what its pictures say, read back out of the file and worked out again from the saved desk.
 
 Curves: SciPy, as in tests/cross/test_filters_scipy.py, with band centres from IEC 61260-1:2014 (base ten) and
-widths from R. Bristow-Johnson's Audio EQ Cookbook (BW form). Ladders and matrix: sums of the state's own values.
+widths from R. Bristow-Johnson's Audio EQ Cookbook (BW form). Ladders and matrix: sums of the saved desk's own values.
 Losses at the lowest note: 10 log10(1 + (corner / f)^(2 n)), with SciPy's analogue Butterworth.
 """
 import html.parser
@@ -77,12 +77,12 @@ class Page(html.parser.HTMLParser):
 
 
 def page_of(folder, state=STATE, words=(SHOW,)):
-    """(page, text, saved state) of a desk."""
+    """(page, text, saved desk) of a desk."""
     desk = MockDesk(state=state)
     saved = folder / "saved.json"
     result = run("audit", *words, "--desk", desk.at, "--save", saved)
     assert result.status in (0, 1, 3), result.err
-    result = run("audit", *words, "--state", saved, "--format", "html")
+    result = run("audit", *words, "--saved", saved, "--format", "html")
     desk.stop()
     assert result.err == ""
     return Page(result.out).root, result.out, read_json(saved)

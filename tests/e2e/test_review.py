@@ -127,7 +127,7 @@ def check_sums(setup):
 
 
 def test_the_demo(demo):
-    report = run("audit", SHOW, "--state", demo, "--format", "json").json()
+    report = run("audit", SHOW, "--saved", demo, "--format", "json").json()
     found = review(demo, "--show", SHOW)
     setup = found["setups"][0]
     assert told(setup) == marks(report, read_json(SCHEME))
@@ -155,7 +155,7 @@ def test_forty_random_desks_are_marked_as_worked_out(tmp_path):
     for number in range(40):
         state, profile = random_desk(dice, tmp_path)
         saved = save(tmp_path / "s.json", state, ("--profile", profile))
-        report = run("audit", "--profile", profile, "--state", saved, "--format", "json").json()
+        report = run("audit", "--profile", profile, "--saved", saved, "--format", "json").json()
         setup = review(saved, "--scheme", own)["setups"][0]
         assert told(setup) == marks(report, scheme), number
         check_sums(setup)
@@ -273,7 +273,7 @@ def make_class(folder, demo):
     shutil.copy(demo, folder / "one" / "ana.json")
     state = read_json(STATE)
     state["mixes"][7]["limiter"] = {"on": True}
-    time.sleep(1.1)  # the state's time has seconds
+    time.sleep(1.1)  # the saved desk's time has seconds
     save(folder / "two" / "ana.json", write_json(folder / "state.json", state))
     state["inputs"][4]["high_pass"] = {"on": True, "freq": 200}
     save(folder / "two" / "=1+1,\"x\".json", write_json(folder / "state.json", state))
@@ -426,12 +426,12 @@ def test_a_folder_that_holds_something_else_is_left_as_it_is(demo, tmp_path):
     assert [path.name for path in (tmp_path / "class").iterdir()] == ["marks.csv"]
 
 
-def test_one_broken_state_and_nothing_is_written(demo, tmp_path):
+def test_one_broken_desk_and_nothing_is_written(demo, tmp_path):
     paths = make_class(tmp_path, demo)
     text = paths[1].read_text()
     to = tmp_path / "class"
-    for wrong, words in ((text[:9000], ""), (text.replace('"state_format": 1', '"state_format": 2'), "state_format"),
-                         (text.replace('"Kick In"', '"Kick Out"'), "digest"), ("{}", "state_format"), ("", "")):
+    for wrong, words in ((text[:9000], ""), (text.replace('"saved_format": 1', '"saved_format": 2'), "saved_format"),
+                         (text.replace('"Kick In"', '"Kick Out"'), "digest"), ("{}", "saved_format"), ("", "")):
         paths[1].write_text(wrong)
         missing = tmp_path / "none.json"
         result = run("review", *paths, missing, "--show", SHOW, "--to", to)
@@ -512,7 +512,7 @@ def test_a_scheme_that_is_none(demo, tmp_path, text):
 
 
 def test_words_that_do_not_fit_together(demo):
-    assert "no state: name one or more files" in run("review").err
+    assert "no saved desk: name one or more files" in run("review").err
     result = run("review", demo, STATE, "--format", "html")
     assert result.status == 2 and "name a folder for them with --to" in result.err
     result = run("review", demo, "--to", demo)

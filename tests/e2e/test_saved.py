@@ -1,4 +1,4 @@
-"""A saved state stands in for the desk: the same findings, the same moves, without a network."""
+"""A saved desk stands in for the desk: the same findings, the same moves, without a network."""
 import random
 import re
 
@@ -36,7 +36,7 @@ def random_mix(dice):
 
 
 def random_desk(dice, folder):
-    """The state and the profile of a desk whose size, labels and every control are random."""
+    """The state file and the profile of a mock desk whose size, labels and every control are random."""
     state, profile = read_json(STATE), read_json(PROFILE)
     inputs, mixes = dice.randrange(1, 9), dice.randrange(1, 5)
     state["counts"].update(inputs=inputs, mixes=mixes)
@@ -64,7 +64,7 @@ def test_two_hundred_random_desks_give_the_same_findings(tmp_path):
         saved = tmp_path / "saved.json"
         words = ("--profile", profile, "--all")
         live = run("audit", *words, "--desk", desk.at, "--save", saved)
-        again = run("audit", *words, "--state", saved)
+        again = run("audit", *words, "--saved", saved)
         desk.stop()
 
         assert again.status == live.status and live.status in (0, 1, 3), (number, live.err)
@@ -78,15 +78,15 @@ def test_every_form_of_the_demo_is_the_same(tmp_path):
     desk = MockDesk()
     saved = tmp_path / "saved.json"
     live = run("audit", SHOW, "--desk", desk.at, "--all", "--save", saved)
-    again = run("audit", SHOW, "--state", saved, "--all")
+    again = run("audit", SHOW, "--saved", saved, "--all")
     live_json = run("audit", SHOW, "--desk", desk.at, "--format", "json").json()
-    again_json = run("audit", SHOW, "--state", saved, "--format", "json").json()
+    again_json = run("audit", SHOW, "--saved", saved, "--format", "json").json()
     live_page = run("audit", SHOW, "--desk", desk.at, "--format", "html").out
-    again_page = run("audit", SHOW, "--state", saved, "--format", "html").out
+    again_page = run("audit", SHOW, "--saved", saved, "--format", "html").out
     moves = run("retrim", SHOW, "--desk", desk.at)
-    moves_again = run("retrim", SHOW, "--state", saved)
+    moves_again = run("retrim", SHOW, "--saved", saved)
     desk.stop()
-    compared = run("compare", SHOW, "--state", saved, "--reference", saved, "--format", "json").json()
+    compared = run("compare", SHOW, "--saved", saved, "--reference", saved, "--format", "json").json()
 
     assert compared["at"] == read_json(saved)["at"] and compared["path_gains"]["differ"] == []
     assert again.status == live.status and lines_of(again.out, 1) == lines_of(live.out, 2)
@@ -97,7 +97,7 @@ def test_every_form_of_the_demo_is_the_same(tmp_path):
     assert lines_of(moves_again.out, 1) == lines_of(moves.out, 1) and moves_again.status == moves.status
 
 
-def test_a_saved_state_that_is_wrong_is_an_error(tmp_path):
+def test_one_that_is_wrong_is_an_error(tmp_path):
     desk = MockDesk()
     saved = tmp_path / "saved.json"
     run("audit", SHOW, "--desk", desk.at, "--save", saved)
@@ -105,19 +105,19 @@ def test_a_saved_state_that_is_wrong_is_an_error(tmp_path):
     for wrong, words in ((text[:len(text) // 2], ".json:"), (text.replace('"Kick In"', '"Kick Out"'), "digest"),
                          ("[]", "object"), ("", "")):
         saved.write_text(wrong)
-        result = run("audit", SHOW, "--state", saved)
+        result = run("audit", SHOW, "--saved", saved)
         assert result.status == 2 and result.out == "" and str(saved) in result.err and words in result.err
-    missing = run("audit", SHOW, "--state", tmp_path / "none.json")
+    missing = run("audit", SHOW, "--saved", tmp_path / "none.json")
     assert missing.status == 2 and "cannot read: No such file or directory" in missing.err
 
 
-def test_a_state_of_another_desk_is_refused(tmp_path):
+def test_one_of_another_desk_is_refused(tmp_path):
     desk = MockDesk()
     saved = tmp_path / "saved.json"
     run("audit", SHOW, "--desk", desk.at, "--save", saved)
     profile = read_json(PROFILE)
     profile["counts"]["mix"] = 6
-    result = run("audit", "--profile", write_json(tmp_path / "other.json", profile), "--state", saved)
+    result = run("audit", "--profile", write_json(tmp_path / "other.json", profile), "--saved", saved)
     assert result.status == 2 and "mix" in result.err
 
 

@@ -58,9 +58,9 @@ def all_pages(tmp_path_factory):
     demo = saved(folder / "demo.json")
     show, odd = hostile(folder)
     profile, wide = large(folder)
-    written = {"demo": audit(folder / "demo.html", SHOW, "--state", demo),
-               "hostile": audit(folder / "hostile.html", show, "--state", odd),
-               "large": audit(folder / "large.html", "--profile", profile, "--state", wide),
+    written = {"demo": audit(folder / "demo.html", SHOW, "--saved", demo),
+               "hostile": audit(folder / "hostile.html", show, "--saved", odd),
+               "large": audit(folder / "large.html", "--profile", profile, "--saved", wide),
                "silent": audit(folder / "silent.html", SHOW, "--desk", "127.0.0.1:9", "--within", "0.5",
                                statuses=(3,))}
     for number, name in enumerate(("ana", "ben", "<i>eve & co", "\u05e9\u05dc\u05d5\u05dd")):

@@ -53,7 +53,7 @@ verdict_of(struct rig *rig, bool input)
 }
 
 static void
-not_asked_without_an_approved_state(void **state)
+not_asked_without_an_approved_desk(void **state)
 {
     struct rig *rig = *state;
 
@@ -227,7 +227,7 @@ int
 main(void)
 {
     const struct CMUnitTest tests[] = {
-        RIG_TEST(not_asked_without_an_approved_state),
+        RIG_TEST(not_asked_without_an_approved_desk),
         RIG_TEST(each_kind_of_drift_and_none_of_riding),
         RIG_TEST(how_far_counts),
         RIG_TEST(limiters_and_phantom_are_to_fix),

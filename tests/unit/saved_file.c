@@ -1,4 +1,4 @@
-/* States of random desks, written and read again: every value, state and text survives, and so does
+/* Random desks saved, written and read again: every value, state and text survives, and so does
  * every finding. Whatever is cut off or changed in the file is told. Seeds are printed;
  * GW_SEED=seed has a failure again.
  */
@@ -14,7 +14,7 @@
 #include "check.h"
 #include "files.h"
 #include "json.h"
-#include "state_file.h"
+#include "saved_file.h"
 
 enum { DESKS = 200, DAMAGED = 4000 };
 
@@ -110,10 +110,10 @@ random_desk(struct dice *dice, int most)
     return desk;
 }
 
-static struct state
-state_of(struct desk *desk)
+static struct saved
+saved_of(struct desk *desk)
 {
-    return (struct state){.desk_name = "Desk \"one\"",
+    return (struct saved){.desk_name = "Desk \"one\"",
                           .show = "Caf\xc3\xa9",
                           .at = "2026-06-13T17:04:05+02:00",
                           .approved = true,
@@ -162,18 +162,18 @@ same_desk(const struct desk *one, const struct desk *other)
     }
 }
 
-static struct state *
+static struct saved *
 parse(const char *text, size_t length)
 {
     struct problems problems;
-    struct state *state;
+    struct saved *saved;
 
     problems_init(&problems);
-    state = state_file_parse(text, length, "state", &problems);
+    saved = saved_file_parse(text, length, "saved", &problems);
     problems_print(&problems, stderr);
-    assert_int_equal(problems.count == 0, state != NULL);
+    assert_int_equal(problems.count == 0, saved != NULL);
     problems_release(&problems);
-    return state;
+    return saved;
 }
 
 static void
@@ -184,24 +184,24 @@ random_desks_survive(void **unused)
     (void)unused;
     for (int i = 0; i < DESKS; i++) {
         struct desk *desk = random_desk(&dice, i % 5 == 0 ? 12 : 4);
-        struct state state = state_of(desk);
-        char *text = state_file_text(&state), *again;
-        struct state *read = parse(text, strlen(text));
+        struct saved saved = saved_of(desk);
+        char *text = saved_file_text(&saved), *again;
+        struct saved *read = parse(text, strlen(text));
 
         assert_non_null(read);
         same_desk(desk, read->desk);
-        assert_string_equal(read->desk_name, state.desk_name);
-        assert_string_equal(read->show, state.show);
-        assert_string_equal(read->at, state.at);
+        assert_string_equal(read->desk_name, saved.desk_name);
+        assert_string_equal(read->show, saved.show);
+        assert_string_equal(read->at, saved.at);
         assert_true(read->approved);
-        assert_string_equal(read->approved_at, state.approved_at);
-        assert_string_equal(read->by, state.by);
-        assert_string_equal(read->note, state.note);
-        again = state_file_text(read);
+        assert_string_equal(read->approved_at, saved.approved_at);
+        assert_string_equal(read->by, saved.by);
+        assert_string_equal(read->note, saved.note);
+        again = saved_file_text(read);
         assert_string_equal(again, text); /* byte for byte */
         free(again);
         free(text);
-        state_free(read);
+        saved_free(read);
         desk_free(desk);
     }
 }
@@ -247,9 +247,9 @@ a_rebuilt_desk_gives_the_same_findings(void **unused)
     (void)unused;
     for (int i = 0; i < DESKS; i++) {
         struct desk *desk = random_desk(&dice, 4);
-        struct state state = state_of(desk);
-        char *text = state_file_text(&state);
-        struct state *read = parse(text, strlen(text));
+        struct saved saved = saved_of(desk);
+        char *text = saved_file_text(&saved);
+        struct saved *read = parse(text, strlen(text));
         struct engine *one = judged(desk), *other;
 
         assert_non_null(read);
@@ -258,34 +258,34 @@ a_rebuilt_desk_gives_the_same_findings(void **unused)
         same_findings(one, other);
         engine_free(one);
         engine_free(other);
-        state_free(read);
+        saved_free(read);
         free(text);
     }
 }
 
 /* ---- damage ---- */
 
-/* What is cut short or changed must be told, and must not become a state. */
+/* What is cut short or changed must be told, and must not become a saved desk. */
 static void
 is_refused(const char *text, size_t length)
 {
     struct problems problems;
-    struct state *state;
+    struct saved *saved;
 
     problems_init(&problems);
-    state = state_file_parse(text, length, "state", &problems);
-    assert_null(state);
+    saved = saved_file_parse(text, length, "saved", &problems);
+    assert_null(saved);
     assert_true(problems.count > 0);
-    assert_contains(problems.lines[0], "state:");
+    assert_contains(problems.lines[0], "saved:");
     problems_release(&problems);
 }
 
 static char *
-small_state(struct dice *dice)
+small_saved(struct dice *dice)
 {
     struct desk *desk = random_desk(dice, 2);
-    struct state state = state_of(desk);
-    char *text = state_file_text(&state);
+    struct saved saved = saved_of(desk);
+    char *text = saved_file_text(&saved);
 
     desk_free(desk);
     return text;
@@ -295,7 +295,7 @@ static void
 every_truncation_is_told(void **unused)
 {
     struct dice dice = dice_new();
-    char *text = small_state(&dice);
+    char *text = small_saved(&dice);
     size_t length = strlen(text);
 
     (void)unused;
@@ -315,7 +315,7 @@ static void
 every_damage_is_told(void **unused)
 {
     struct dice dice = dice_new();
-    char *text = small_state(&dice);
+    char *text = small_saved(&dice);
     size_t length = strlen(text);
 
     (void)unused;
@@ -336,14 +336,14 @@ every_damage_is_told(void **unused)
 
 /* ---- what is wrong is told with its place ---- */
 
-/* A state whose text has `from` replaced by `to`; all lines told, joined. */
+/* A saved desk whose text has `from` replaced by `to`; all lines told, joined. */
 static void
 problems_of(const char *from, const char *to, char lines[8000])
 {
     struct desk_counts counts = {
         .of = {[INDEX_INPUT] = 2, [INDEX_MIX] = 1, [INDEX_MIX_GRAPHIC_BAND] = 2}};
     struct desk *desk = desk_new(&counts);
-    struct state state = state_of(desk);
+    struct saved saved = saved_of(desk);
     struct problems problems;
     char *text, *at, *changed;
     size_t used = 0;
@@ -361,7 +361,7 @@ problems_of(const char *from, const char *to, char lines[8000])
     desk_set(desk, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 1, -6, now_ms - 250);
     desk_set_stale(desk, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 1);
     desk_set(desk, PARAM_INPUT_PHANTOM, 0, 0, 1, now_ms);
-    text = state_file_text(&state);
+    text = saved_file_text(&saved);
     at = strstr(text, from);
     if (!at)
         print_error("%s\nhas no %s\n", text, from);
@@ -370,7 +370,7 @@ problems_of(const char *from, const char *to, char lines[8000])
     assert_non_null(changed);
     sprintf(changed, "%.*s%s%s", (int)(at - text), text, to, at + strlen(from));
     problems_init(&problems);
-    assert_null(state_file_parse(changed, strlen(changed), "f.json", &problems));
+    assert_null(saved_file_parse(changed, strlen(changed), "f.json", &problems));
     lines[0] = '\0';
     for (size_t i = 0; i < problems.count && i < 10; i++)
         used += (size_t)sprintf(lines + used, "%.700s\n", problems.lines[i]);
@@ -386,9 +386,9 @@ what_is_wrong_is_told_with_its_place(void **unused)
     static const struct {
         const char *from, *to, *told;
     } rows[] = {
-        {"\"state_format\": 1", "\"state_format\": 2",
-         "f.json: state_format: is 2; this version reads format 1"},
-        {"\"state_format\": 1,", "", "f.json: state_format: is missing; it must be a number"},
+        {"\"saved_format\": 1", "\"saved_format\": 2",
+         "f.json: saved_format: is 2; this version reads format 1"},
+        {"\"saved_format\": 1,", "", "f.json: saved_format: is missing; it must be a number"},
         {"[31, null]", "[91, null]",
          "f.json: values.input.preamp_gain.values[0]: must be a number from -40 to 90"},
         {"[31, null]", "[31]", "values.input.preamp_gain.values: has 1 elements, must have 2"},
@@ -447,7 +447,7 @@ a_file_is_replaced_whole_and_a_missing_one_is_told(void **unused)
 {
     struct dice dice = dice_new();
     struct desk *desk = random_desk(&dice, 3);
-    struct state state = state_of(desk), *read;
+    struct saved saved = saved_of(desk), *read;
     struct problems problems;
     struct stat status;
     char path[FILE_PATH_SIZE], gone[FILE_PATH_SIZE + 8];
@@ -455,17 +455,17 @@ a_file_is_replaced_whole_and_a_missing_one_is_told(void **unused)
     (void)unused;
     problems_init(&problems);
     file_write(path, "old", 3);
-    assert_true(state_file_write(&state, path));
-    read = state_file_read(path, &problems);
+    assert_true(saved_file_write(&saved, path));
+    read = saved_file_read(path, &problems);
     assert_int_equal(stat(path, &status), 0);
     assert_non_null(read);
     same_desk(desk, read->desk);
-    state_free(read);
+    saved_free(read);
     snprintf(gone, sizeof gone, "%s.gone", path);
-    assert_null(state_file_read(gone, &problems));
+    assert_null(saved_file_read(gone, &problems));
     assert_contains(problems.lines[0], ": cannot read: No such file");
     snprintf(gone, sizeof gone, "%s/no", path);
-    assert_false(state_file_write(&state, gone));
+    assert_false(saved_file_write(&saved, gone));
     file_remove(path);
     problems_release(&problems);
     desk_free(desk);
@@ -476,19 +476,19 @@ counts_that_differ_are_named(void **unused)
 {
     struct desk_counts counts = {.of = {[INDEX_INPUT] = 24, [INDEX_MIX] = 8}};
     struct desk *one = desk_new(&counts), *other;
-    struct state state = state_of(one);
+    struct saved saved = saved_of(one);
     struct problems problems;
 
     (void)unused;
     problems_init(&problems);
-    assert_true(state_file_fits(&state, one, "f.json", &problems));
+    assert_true(saved_file_fits(&saved, one, "f.json", &problems));
     counts.of[INDEX_INPUT] = 32;
     other = desk_new(&counts);
-    assert_false(state_file_fits(&state, other, "f.json", &problems));
+    assert_false(saved_file_fits(&saved, other, "f.json", &problems));
     assert_int_equal(problems.count, 1);
     assert_string_equal(problems.lines[0], "f.json: counts.input: is 24, but the profile has 32; "
                                            "it is of another desk, or from before "
-                                           "the profile changed: store the state anew");
+                                           "the profile changed: store the desk anew");
     problems_release(&problems);
     desk_free(one);
     desk_free(other);

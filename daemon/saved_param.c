@@ -1,17 +1,17 @@
-/* One parameter of a state: its values in the shape of its indexes, when each was heard, and what
- * of it is stale.
+/* One parameter of a saved desk: its values in the shape of its indexes, when each was heard, and
+ * what of it is stale.
  */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "state_parts.h"
+#include "saved_parts.h"
 
 /* ---- small parts ---- */
 
 int
-state_read_word(const struct json *json, const struct where *where, const char *const words[])
+saved_read_word(const struct json *json, const struct where *where, const char *const words[])
 {
     char allowed[200] = "";
     size_t used = 0;
@@ -31,7 +31,7 @@ state_read_word(const struct json *json, const struct where *where, const char *
 }
 
 double
-state_number(const struct json *json)
+saved_number(const struct json *json)
 {
     return json && json_kind(json) == JSON_NUMBER ? json_number(json) : NAN;
 }
@@ -155,7 +155,7 @@ read_number(const struct reading *reading, const struct json *json, const struct
     int word;
 
     if (param->unit == UNIT_WORD) {
-        word = state_read_word(json, where, param_words(reading->id));
+        word = saved_read_word(json, where, param_words(reading->id));
         *number = word;
         return word >= 0;
     }
@@ -251,10 +251,10 @@ read_stale_place(struct reading *reading, const struct json *item, const struct 
     const struct json *row;
 
     if (params[reading->id].column == INDEX_NONE) {
-        make_stale(reading, where, state_number(item), 1);
+        make_stale(reading, where, saved_number(item), 1);
     } else if (has_size(item, where, 2)) {
         row = json_first(item);
-        make_stale(reading, where, state_number(row), state_number(json_next(row)));
+        make_stale(reading, where, saved_number(row), saved_number(json_next(row)));
     }
 }
 
@@ -292,8 +292,8 @@ read_range(struct reading *reading, const struct json *json)
         return;
     least = json_first(json);
     most = json_next(least);
-    travel.least = is_off(least) && param_may_be_off(reading->id) ? -HUGE_VAL : state_number(least);
-    travel.most = state_number(most);
+    travel.least = is_off(least) && param_may_be_off(reading->id) ? -HUGE_VAL : saved_number(least);
+    travel.most = saved_number(most);
     if (!(travel.least <= travel.most))
         where_problem(&where, "must be [least, most], two rising numbers");
     else
@@ -305,7 +305,7 @@ read_step(struct reading *reading, const struct json *json)
 {
     struct where where = where_key(reading->where, "step");
 
-    if (!(state_number(json) > 0))
+    if (!(saved_number(json) > 0))
         where_problem(&where, "must be a number above 0");
     else
         desk_set_step(reading->desk, reading->id, json_number(json));
@@ -355,7 +355,7 @@ read_values(struct reading *reading, const struct json *json)
 }
 
 void
-state_read_param(struct desk *desk, enum param_id id, const struct json *json,
+saved_read_param(struct desk *desk, enum param_id id, const struct json *json,
                  const struct where *where)
 {
     static const char *const keys[] = {"unit",   "supplied", "range", "step",
@@ -369,7 +369,7 @@ state_read_param(struct desk *desk, enum param_id id, const struct json *json,
         return;
     read_unit(&reading, json);
     supplied = json_need(json, where, "supplied", JSON_STRING, true);
-    word = supplied ? state_read_word(supplied, &here, state_supplies) : -1;
+    word = supplied ? saved_read_word(supplied, &here, saved_supplies) : -1;
     if (word < 0)
         return;
     reading.supply = (enum supply)(SUPPLY_HEARD + word);

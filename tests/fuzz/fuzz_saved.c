@@ -1,6 +1,6 @@
-/* Bytes as a state of a desk, with the digest put right where they have one, so that the reader
- * meets them. A state is read or its problems are told, never both; one that is read holds only
- * what its parameters allow, comes out as a text that gives the same state again, and can be
+/* Bytes as a saved desk, with the digest put right where they have one, so that the reader
+ * meets them. One is read or its problems are told, never both; one that is read holds only
+ * what its parameters allow, comes out as a text that gives the same desk again, and can be
  * judged.
  */
 #include <assert.h>
@@ -9,32 +9,32 @@
 
 #include "fuzz.h"
 #include "rig.h"
-#include "state_parts.h"
+#include "saved_parts.h"
 
-static struct state *
+static struct saved *
 parse(const char *text)
 {
     struct problems problems;
-    struct state *state;
+    struct saved *saved;
 
     problems_init(&problems);
-    state = state_file_parse(text, strlen(text), "state", &problems);
-    assert((state != NULL) == (problems.count == 0));
+    saved = saved_file_parse(text, strlen(text), "saved", &problems);
+    assert((saved != NULL) == (problems.count == 0));
     problems_print(&problems, rig_nowhere());
     problems_release(&problems);
-    return state;
+    return saved;
 }
 
 static void
 mend_digest(char *text)
 {
-    char *at = strstr(text, STATE_DIGEST_KEY), digest[STATE_DIGEST_SIZE];
+    char *at = strstr(text, SAVED_DIGEST_KEY), digest[SAVED_DIGEST_SIZE];
 
-    if (!at || strlen(at) < strlen(STATE_DIGEST_KEY) + STATE_DIGEST_SIZE - 1)
+    if (!at || strlen(at) < strlen(SAVED_DIGEST_KEY) + SAVED_DIGEST_SIZE - 1)
         return;
-    at += strlen(STATE_DIGEST_KEY);
-    state_digest(text, at, digest);
-    memcpy(at, digest, STATE_DIGEST_SIZE - 1);
+    at += strlen(SAVED_DIGEST_KEY);
+    saved_digest(text, at, digest);
+    memcpy(at, digest, SAVED_DIGEST_SIZE - 1);
 }
 
 static void
@@ -56,17 +56,17 @@ check_values(const struct desk *desk)
 
 /* The text of what was read gives the same text again. */
 static void
-check_again(const struct state *state)
+check_again(const struct saved *saved)
 {
-    char *text = state_file_text(state), *once_more;
-    struct state *again = parse(text);
+    char *text = saved_file_text(saved), *once_more;
+    struct saved *again = parse(text);
 
     assert(again);
-    once_more = state_file_text(again);
+    once_more = saved_file_text(again);
     assert(strcmp(once_more, text) == 0);
     free(once_more);
     free(text);
-    state_free(again);
+    saved_free(again);
 }
 
 static void
@@ -92,23 +92,23 @@ int
 LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
 {
     char *text = malloc(length + 1);
-    struct state *state;
+    struct saved *saved;
 
     if (!text)
         abort();
     memcpy(text, bytes, length);
     text[length] = '\0';
     mend_digest(text);
-    state = parse(text);
-    if (state) {
-        check_values(state->desk);
-        check_again(state);
-        if (is_small(state->desk)) {
-            judge(state->desk);
-            state->desk = NULL; /* the engine's */
+    saved = parse(text);
+    if (saved) {
+        check_values(saved->desk);
+        check_again(saved);
+        if (is_small(saved->desk)) {
+            judge(saved->desk);
+            saved->desk = NULL; /* the engine's */
         }
     }
-    state_free(state);
+    saved_free(saved);
     free(text);
     return 0;
 }

@@ -1,4 +1,4 @@
-#include "state_file.h"
+#include "saved_file.h"
 
 #include <errno.h>
 #include <math.h>
@@ -8,7 +8,7 @@
 
 #include "json.h"
 #include "profile.h"
-#include "state_parts.h"
+#include "saved_parts.h"
 #include "whole_file.h"
 
 /* ---- small parts ---- */
@@ -68,7 +68,7 @@ read_params(struct desk *desk, const struct json *json, const struct where *wher
             where_problem(&here, "unknown parameter%s",
                           where_nearest(json_key(item), param_at, NULL, PARAMS, nearest));
         else
-            state_read_param(desk, id, item, &here);
+            saved_read_param(desk, id, item, &here);
     }
 }
 
@@ -110,31 +110,31 @@ read_filters(struct desk *desk, const struct json *json, const struct where *whe
         return;
     rate = json_need(json, where, "rate_hz", JSON_NUMBER, true);
     width = json_need(json, where, "width", JSON_STRING, true);
-    rate_hz = state_number(rate);
+    rate_hz = saved_number(rate);
     if (rate && !(rate_hz >= 32000 && rate_hz <= 400000))
         where_problem(&here, "must be a sample rate from 32000 to 400000 Hz");
     here = where_key(where, "width");
     if (rate && width)
         desk_set_filters(
-            desk, (struct desk_filters){rate_hz, state_read_word(width, &here, widths) == 1});
+            desk, (struct desk_filters){rate_hz, saved_read_word(width, &here, widths) == 1});
 }
 
 static void
-read_approved(struct state *state, const struct json *json, const struct where *where)
+read_approved(struct saved *saved, const struct json *json, const struct where *where)
 {
     static const char *const keys[] = {"at", "by", "note", NULL};
 
-    state->approved = true;
+    saved->approved = true;
     if (!json_check_keys(json, where, keys))
         return;
-    read_time(json, where, "at", state->approved_at);
-    json_take_text(json, where, "by", 0, sizeof state->by, state->by);
-    json_take_text(json, where, "note", 0, sizeof state->note, state->note);
+    read_time(json, where, "at", saved->approved_at);
+    json_take_text(json, where, "by", 0, sizeof saved->by, saved->by);
+    json_take_text(json, where, "note", 0, sizeof saved->note, saved->note);
 }
 
 /* The desk, when its counts are good. */
 static void
-read_desk(struct state *state, const struct json *root, const struct where *where)
+read_desk(struct saved *saved, const struct json *root, const struct where *where)
 {
     const struct json *counts = json_need(root, where, "counts", JSON_OBJECT, true);
     const struct json *filters = json_need(root, where, "filters", JSON_OBJECT, true);
@@ -144,97 +144,97 @@ read_desk(struct state *state, const struct json *root, const struct where *wher
 
     if (!counts || !read_counts(&number, counts, &here))
         return;
-    state->desk = desk_new(&number);
-    if (!state->desk)
+    saved->desk = desk_new(&number);
+    if (!saved->desk)
         abort();
     here = where_key(where, "filters");
     if (filters)
-        read_filters(state->desk, filters, &here);
+        read_filters(saved->desk, filters, &here);
     here = where_key(where, "values");
     if (values)
-        read_params(state->desk, values, &here);
+        read_params(saved->desk, values, &here);
 }
 
 static void
 check_digest(const struct json *root, const struct where *where, const char *text)
 {
     const struct json *told = json_need(root, where, "digest", JSON_STRING, true);
-    const char *at = strstr(text, STATE_DIGEST_KEY);
+    const char *at = strstr(text, SAVED_DIGEST_KEY);
     struct where here = where_key(where, "digest");
-    char digest[STATE_DIGEST_SIZE];
+    char digest[SAVED_DIGEST_SIZE];
 
     if (!told)
         return;
-    state_digest(text, at ? at + strlen(STATE_DIGEST_KEY) : NULL, digest);
+    saved_digest(text, at ? at + strlen(SAVED_DIGEST_KEY) : NULL, digest);
     if (strcmp(json_string(told), digest) != 0)
         where_problem(&here, "does not fit the text: the file was damaged or edited since it was "
-                             "stored; store the state anew");
+                             "stored; store the desk anew");
 }
 
 static void
-read_root(struct state *state, const struct json *root, const struct where *where)
+read_root(struct saved *saved, const struct json *root, const struct where *where)
 {
-    static const char *const keys[] = {"state_format", "digest",  "desk",   "show",   "at",
+    static const char *const keys[] = {"saved_format", "digest",  "desk",   "show",   "at",
                                        "approved",     "filters", "counts", "values", NULL};
     const struct json *approved;
     struct where here = where_key(where, "approved");
 
     json_check_keys(root, where, keys);
-    json_take_text(root, where, "desk", 0, sizeof state->desk_name, state->desk_name);
-    json_take_text(root, where, "show", 0, sizeof state->show, state->show);
-    read_time(root, where, "at", state->at);
+    json_take_text(root, where, "desk", 0, sizeof saved->desk_name, saved->desk_name);
+    json_take_text(root, where, "show", 0, sizeof saved->show, saved->show);
+    read_time(root, where, "at", saved->at);
     approved = json_need(root, where, "approved", JSON_OBJECT, false);
     if (approved)
-        read_approved(state, approved, &here);
-    read_desk(state, root, where);
+        read_approved(saved, approved, &here);
+    read_desk(saved, root, where);
 }
 
-struct state *
-state_file_parse(const char *text, size_t length, const char *name, struct problems *problems)
+struct saved *
+saved_file_parse(const char *text, size_t length, const char *name, struct problems *problems)
 {
     struct where where = where_file(name, problems);
     size_t before = problems->count;
     struct json *root = json_parse(text, length, name, problems);
-    struct state *state;
+    struct saved *saved;
 
     if (!root)
         return NULL;
-    state = calloc(1, sizeof *state);
-    if (!state)
+    saved = calloc(1, sizeof *saved);
+    if (!saved)
         abort();
-    if (json_check_format(root, &where, "state_format", STATE_FORMAT)) {
-        read_root(state, root, &where);
+    if (json_check_format(root, &where, "saved_format", SAVED_FORMAT)) {
+        read_root(saved, root, &where);
         check_digest(root, &where, text);
     }
     json_free(root);
     if (problems->count == before)
-        return state;
-    state_free(state);
+        return saved;
+    saved_free(saved);
     return NULL;
 }
 
-struct state *
-state_file_read(const char *path, struct problems *problems)
+struct saved *
+saved_file_read(const char *path, struct problems *problems)
 {
     size_t length = 0;
-    char *text = whole_file_read(path, STATE_FILE_LIMIT, &length);
-    struct state *state;
+    char *text = whole_file_read(path, SAVED_FILE_LIMIT, &length);
+    struct saved *saved;
 
     if (!text) {
         if (errno == EFBIG)
-            problems_add(problems, "%s: larger than %d MiB, which no state of a desk is", path,
-                         STATE_FILE_LIMIT / 1024 / 1024);
+            problems_add(problems, "%s: larger than %d MiB, which no saved desk is", path,
+                         SAVED_FILE_LIMIT / 1024 / 1024);
         else
             problems_add(problems, "%s: cannot read: %s", path, whole_file_why(errno));
         return NULL;
     }
-    state = state_file_parse(text, length, path, problems);
+    saved = saved_file_parse(text, length, path, problems);
     free(text);
-    return state;
+    return saved;
 }
 
 bool
-state_file_fits(const struct state *state, const struct desk *desk, const char *path,
+saved_file_fits(const struct saved *saved, const struct desk *desk, const char *path,
                 struct problems *problems)
 {
     struct where where = where_file(path, problems), counts = where_key(&where, "counts");
@@ -242,13 +242,13 @@ state_file_fits(const struct state *state, const struct desk *desk, const char *
 
     for (int kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++) {
         struct where here = where_key(&counts, index_name((enum index_kind)kind));
-        int mine = desk_count(state->desk, (enum index_kind)kind);
+        int mine = desk_count(saved->desk, (enum index_kind)kind);
         int other = desk_count(desk, (enum index_kind)kind);
 
         if (mine != other)
             where_problem(&here,
                           "is %d, but the profile has %d; it is of another desk, or from before "
-                          "the profile changed: store the state anew",
+                          "the profile changed: store the desk anew",
                           mine, other);
     }
     return problems->count == before;

@@ -1,4 +1,4 @@
-#include "state_file.h"
+#include "saved_file.h"
 
 #include <inttypes.h>
 #include <math.h>
@@ -8,29 +8,29 @@
 
 #include "atomic_file.h"
 #include "fingerprint.h"
-#include "state_parts.h"
+#include "saved_parts.h"
 
-const char *const state_supplies[] = {"heard", "fixed", "absent", NULL};
+const char *const saved_supplies[] = {"heard", "fixed", "absent", NULL};
 
 void
-state_free(struct state *state)
+saved_free(struct saved *saved)
 {
-    if (!state)
+    if (!saved)
         return;
-    desk_free(state->desk);
-    free(state);
+    desk_free(saved->desk);
+    free(saved);
 }
 
 void
-state_digest(const char *text, const char *digits, char digest[STATE_DIGEST_SIZE])
+saved_digest(const char *text, const char *digits, char digest[SAVED_DIGEST_SIZE])
 {
     char *copy = strdup(text);
 
     if (!copy)
         abort();
     if (digits)
-        memset(copy + (digits - text), '0', strnlen(digits, STATE_DIGEST_SIZE - 1));
-    snprintf(digest, STATE_DIGEST_SIZE, "%016" PRIx64, fingerprint_add(FINGERPRINT_BEGIN, copy));
+        memset(copy + (digits - text), '0', strnlen(digits, SAVED_DIGEST_SIZE - 1));
+    snprintf(digest, SAVED_DIGEST_SIZE, "%016" PRIx64, fingerprint_add(FINGERPRINT_BEGIN, copy));
     free(copy);
 }
 
@@ -77,18 +77,18 @@ write_number(FILE *to, double number)
     fputs(digits, to);
 }
 
-typedef void write_cell_fn(FILE *to, const struct state *state, enum param_id id, int row,
+typedef void write_cell_fn(FILE *to, const struct saved *saved, enum param_id id, int row,
                            int column);
 
 static void
-write_value(FILE *to, const struct state *state, enum param_id id, int row, int column)
+write_value(FILE *to, const struct saved *saved, enum param_id id, int row, int column)
 {
-    const struct value *value = desk_value(state->desk, id, row, column);
+    const struct value *value = desk_value(saved->desk, id, row, column);
 
     if (value->state == VALUE_UNKNOWN)
         fputs("null", to);
     else if (params[id].unit == UNIT_TEXT)
-        write_string(to, desk_text(state->desk, id, row, column));
+        write_string(to, desk_text(saved->desk, id, row, column));
     else if (params[id].unit == UNIT_WORD)
         write_string(to, param_words(id)[(int)value->number]);
     else if (params[id].unit == UNIT_SWITCH)
@@ -99,9 +99,9 @@ write_value(FILE *to, const struct state *state, enum param_id id, int row, int 
 
 /* How long before `at` it was heard. */
 static int64_t
-age_ms(const struct state *state, const struct value *value)
+age_ms(const struct saved *saved, const struct value *value)
 {
-    return state->now_ms > value->heard_ms ? state->now_ms - value->heard_ms : 0;
+    return saved->now_ms > value->heard_ms ? saved->now_ms - value->heard_ms : 0;
 }
 
 static void
@@ -111,31 +111,31 @@ write_age_ms(FILE *to, int64_t ms)
 }
 
 static void
-write_age(FILE *to, const struct state *state, enum param_id id, int row, int column)
+write_age(FILE *to, const struct saved *saved, enum param_id id, int row, int column)
 {
-    const struct value *value = desk_value(state->desk, id, row, column);
+    const struct value *value = desk_value(saved->desk, id, row, column);
 
     if (value->state == VALUE_UNKNOWN)
         fputs("null", to);
     else
-        write_age_ms(to, age_ms(state, value));
+        write_age_ms(to, age_ms(saved, value));
 }
 
 /* One array, or one for each row where the parameter has a second index. */
 static void
-write_cells(FILE *to, const struct state *state, enum param_id id, write_cell_fn *cell)
+write_cells(FILE *to, const struct saved *saved, enum param_id id, write_cell_fn *cell)
 {
     bool nested = params[id].column != INDEX_NONE;
 
     fputc('[', to);
-    for (int row = 0; row < desk_rows(state->desk, id); row++) {
+    for (int row = 0; row < desk_rows(saved->desk, id); row++) {
         fputs(row == 0 ? "" : nested ? ",\n        " : ", ", to);
         if (nested)
             fputc('[', to);
-        for (int column = 0; column < desk_columns(state->desk, id); column++) {
+        for (int column = 0; column < desk_columns(saved->desk, id); column++) {
             if (column > 0)
                 fputs(", ", to);
-            cell(to, state, id, row, column);
+            cell(to, saved, id, row, column);
         }
         if (nested)
             fputc(']', to);
@@ -151,14 +151,14 @@ struct summary {
 };
 
 static struct summary
-summarize(const struct state *state, enum param_id id)
+summarize(const struct saved *saved, enum param_id id)
 {
     struct summary summary = {.same_age = true};
 
-    for (int row = 0; row < desk_rows(state->desk, id); row++)
-        for (int column = 0; column < desk_columns(state->desk, id); column++) {
-            const struct value *value = desk_value(state->desk, id, row, column);
-            int64_t age = age_ms(state, value);
+    for (int row = 0; row < desk_rows(saved->desk, id); row++)
+        for (int column = 0; column < desk_columns(saved->desk, id); column++) {
+            const struct value *value = desk_value(saved->desk, id, row, column);
+            int64_t age = age_ms(saved, value);
 
             if (value->state == VALUE_UNKNOWN)
                 continue;
@@ -171,14 +171,14 @@ summarize(const struct state *state, enum param_id id)
 }
 
 static void
-write_stale(FILE *to, const struct state *state, enum param_id id)
+write_stale(FILE *to, const struct saved *saved, enum param_id id)
 {
     const char *between = "";
 
     fputc('[', to);
-    for (int row = 0; row < desk_rows(state->desk, id); row++)
-        for (int column = 0; column < desk_columns(state->desk, id); column++) {
-            if (desk_value(state->desk, id, row, column)->state != VALUE_STALE)
+    for (int row = 0; row < desk_rows(saved->desk, id); row++)
+        for (int column = 0; column < desk_columns(saved->desk, id); column++) {
+            if (desk_value(saved->desk, id, row, column)->state != VALUE_STALE)
                 continue;
             if (params[id].column == INDEX_NONE)
                 fprintf(to, "%s%d", between, row + 1);
@@ -191,9 +191,9 @@ write_stale(FILE *to, const struct state *state, enum param_id id)
 
 /* When each was heard, and what is stale. */
 static void
-write_hearing(FILE *to, const struct state *state, enum param_id id)
+write_hearing(FILE *to, const struct saved *saved, enum param_id id)
 {
-    struct summary summary = summarize(state, id);
+    struct summary summary = summarize(saved, id);
 
     if (summary.heard == 0)
         return;
@@ -201,21 +201,21 @@ write_hearing(FILE *to, const struct state *state, enum param_id id)
     if (summary.same_age)
         write_age_ms(to, summary.age_ms);
     else
-        write_cells(to, state, id, write_age);
+        write_cells(to, saved, id, write_age);
     if (summary.stale == 0)
         return;
     fputs(",\n      \"stale\": ", to);
     if (summary.stale == summary.heard)
         fputs("true", to);
     else
-        write_stale(to, state, id);
+        write_stale(to, saved, id);
 }
 
 /* End stops and step of the control, where the profile tells them. */
 static void
-write_control(FILE *to, const struct state *state, enum param_id id)
+write_control(FILE *to, const struct saved *saved, enum param_id id)
 {
-    struct travel travel = desk_travel(state->desk, id);
+    struct travel travel = desk_travel(saved->desk, id);
 
     if (travel.least != params[id].least || travel.most != params[id].most) {
         fputs(", \"range\": [", to);
@@ -224,45 +224,45 @@ write_control(FILE *to, const struct state *state, enum param_id id)
         write_number(to, travel.most);
         fputc(']', to);
     }
-    if (desk_step(state->desk, id) > 0) {
+    if (desk_step(saved->desk, id) > 0) {
         fputs(", \"step\": ", to);
-        write_number(to, desk_step(state->desk, id));
+        write_number(to, desk_step(saved->desk, id));
     }
 }
 
 static void
-write_param(FILE *to, const struct state *state, enum param_id id, const char *between)
+write_param(FILE *to, const struct saved *saved, enum param_id id, const char *between)
 {
-    enum supply supply = desk_supplied(state->desk, id);
+    enum supply supply = desk_supplied(saved->desk, id);
 
     fprintf(to, "%s\n    \"%s\": {\n      \"unit\": \"%s\", \"supplied\": \"%s\"", between,
-            params[id].name, unit_name(params[id].unit), state_supplies[supply - SUPPLY_HEARD]);
-    write_control(to, state, id);
+            params[id].name, unit_name(params[id].unit), saved_supplies[supply - SUPPLY_HEARD]);
+    write_control(to, saved, id);
     fputs(",\n      \"values\": ", to);
-    write_cells(to, state, id, write_value);
+    write_cells(to, saved, id, write_value);
     if (supply == SUPPLY_HEARD)
-        write_hearing(to, state, id);
+        write_hearing(to, saved, id);
     fputs(" }", to);
 }
 
 static void
-write_head(FILE *to, const struct state *state)
+write_head(FILE *to, const struct saved *saved)
 {
-    struct desk_filters filters = desk_filters(state->desk);
+    struct desk_filters filters = desk_filters(saved->desk);
 
-    fprintf(to, "{\n  \"state_format\": %d,\n  " STATE_DIGEST_KEY "%016d\",\n  ", STATE_FORMAT, 0);
-    write_member(to, "desk", state->desk_name);
+    fprintf(to, "{\n  \"saved_format\": %d,\n  " SAVED_DIGEST_KEY "%016d\",\n  ", SAVED_FORMAT, 0);
+    write_member(to, "desk", saved->desk_name);
     fputs(",\n  ", to);
-    write_member(to, "show", state->show);
+    write_member(to, "show", saved->show);
     fputs(",\n  ", to);
-    write_member(to, "at", state->at);
-    if (state->approved) {
+    write_member(to, "at", saved->at);
+    if (saved->approved) {
         fputs(",\n  \"approved\": { ", to);
-        write_member(to, "at", state->approved_at);
+        write_member(to, "at", saved->approved_at);
         fputs(", ", to);
-        write_member(to, "by", state->by);
+        write_member(to, "by", saved->by);
         fputs(", ", to);
-        write_member(to, "note", state->note);
+        write_member(to, "note", saved->note);
         fputs(" }", to);
     }
     fputs(",\n  \"filters\": { \"rate_hz\": ", to);
@@ -271,50 +271,50 @@ write_head(FILE *to, const struct state *state)
 }
 
 static void
-write_body(FILE *to, const struct state *state)
+write_body(FILE *to, const struct saved *saved)
 {
     const char *between = "";
 
     fputs(",\n  \"counts\": { ", to);
     for (int kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++) {
         fprintf(to, "%s\"%s\": %d", between, index_name((enum index_kind)kind),
-                desk_count(state->desk, (enum index_kind)kind));
+                desk_count(saved->desk, (enum index_kind)kind));
         between = ", ";
     }
     fputs(" },\n  \"values\": {", to);
     between = "";
     for (int id = 0; id < PARAMS; id++) {
-        if (desk_supplied(state->desk, (enum param_id)id) == SUPPLY_NONE)
+        if (desk_supplied(saved->desk, (enum param_id)id) == SUPPLY_NONE)
             continue;
-        write_param(to, state, (enum param_id)id, between);
+        write_param(to, saved, (enum param_id)id, between);
         between = ",";
     }
     fputs("\n  }\n}\n", to);
 }
 
 char *
-state_file_text(const struct state *state)
+saved_file_text(const struct saved *saved)
 {
-    char *text = NULL, *digits, digest[STATE_DIGEST_SIZE];
+    char *text = NULL, *digits, digest[SAVED_DIGEST_SIZE];
     size_t length = 0;
     FILE *to = open_memstream(&text, &length);
 
     if (!to)
         abort();
-    write_head(to, state);
-    write_body(to, state);
+    write_head(to, saved);
+    write_body(to, saved);
     if (fclose(to) != 0)
         abort();
-    digits = strstr(text, STATE_DIGEST_KEY) + strlen(STATE_DIGEST_KEY);
-    state_digest(text, digits, digest);
-    memcpy(digits, digest, STATE_DIGEST_SIZE - 1);
+    digits = strstr(text, SAVED_DIGEST_KEY) + strlen(SAVED_DIGEST_KEY);
+    saved_digest(text, digits, digest);
+    memcpy(digits, digest, SAVED_DIGEST_SIZE - 1);
     return text;
 }
 
 bool
-state_file_write(const struct state *state, const char *path)
+saved_file_write(const struct saved *saved, const char *path)
 {
-    char *text = state_file_text(state);
+    char *text = saved_file_text(saved);
     bool good = atomic_file_write(path, text, strlen(text), 0644);
 
     free(text);

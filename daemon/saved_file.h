@@ -2,10 +2,10 @@
  * and gives the findings it gave when it was stored. DEVELOPERS.md describes the format.
  *
  * Reading is as strict as it is for profiles, and a digest of the whole text tells what damage or
- * an editor did to it: a missing or broken state is an error, never an empty one.
+ * an editor did to it: a missing or broken file is an error, never an empty desk.
  */
-#ifndef GAINWARDEN_STATE_FILE_H
-#define GAINWARDEN_STATE_FILE_H
+#ifndef GAINWARDEN_SAVED_FILE_H
+#define GAINWARDEN_SAVED_FILE_H
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -16,10 +16,10 @@
 #include "problems.h"
 #include "show.h"
 
-enum { STATE_FORMAT = 1, STATE_NAME_SIZE = 200, STATE_FILE_LIMIT = 64 * 1024 * 1024 };
+enum { SAVED_FORMAT = 1, SAVED_NAME_SIZE = 200, SAVED_FILE_LIMIT = 64 * 1024 * 1024 };
 
-struct state {
-    char desk_name[STATE_NAME_SIZE]; /* as the profile calls it */
+struct saved {
+    char desk_name[SAVED_NAME_SIZE]; /* as the profile calls it */
     char show[SHOW_NAME_SIZE];       /* "" without a show file */
     char at[CLOCK_SIZE];             /* when it was read, RFC 3339 */
     bool approved;
@@ -29,21 +29,22 @@ struct state {
 };
 
 /* The file's text, to free(). */
-char *state_file_text(const struct state *state);
+char *saved_file_text(const struct saved *saved);
 
 /* Replaces the file whole. False with errno set; then the old one is as it was. */
-bool state_file_write(const struct state *state, const char *path);
+bool saved_file_write(const struct saved *saved, const char *path);
 
-/* Reads a state; NULL with the problems when anything is wrong with it. Free with state_free(). */
-struct state *state_file_read(const char *path, struct problems *problems);
+/* Reads a saved desk; NULL with the problems when anything is wrong with it. Free with
+ * saved_free(). */
+struct saved *saved_file_read(const char *path, struct problems *problems);
 
 /* The same for text in memory; `name` stands for the file in the messages. */
-struct state *state_file_parse(const char *text, size_t length, const char *name,
+struct saved *saved_file_parse(const char *text, size_t length, const char *name,
                                struct problems *problems);
-void state_free(struct state *state);
+void saved_free(struct saved *saved);
 
-/* True when the state's counts are those of the desk; else a problem for each that differs. */
-bool state_file_fits(const struct state *state, const struct desk *desk, const char *path,
+/* True when the saved counts are those of the desk; else a problem for each that differs. */
+bool saved_file_fits(const struct saved *saved, const struct desk *desk, const char *path,
                      struct problems *problems);
 
 #endif
