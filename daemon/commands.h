@@ -13,7 +13,7 @@ int command_approve(const struct options *options);
 int command_review(const struct options *options);
 int command_compare(const struct options *options);
 int command_tell_test(const struct options *options);
-int command_state(const struct options *options);
+int command_room(const struct options *options);
 int command_quiet(const struct options *options);
 int command_status(const struct options *options);
 int command_reload(const struct options *options);

@@ -7,7 +7,7 @@
 #include "commands.h"
 #include "embedded.h"
 #include "options.h"
-#include "show_state.h"
+#include "room.h"
 
 /* What the script calls things that are no list of words. */
 #define FILES "@files"
@@ -27,8 +27,8 @@ print_checks(FILE *to)
 static void
 print_rooms(FILE *to)
 {
-    for (int i = 0; i < STATES; i++)
-        fprintf(to, "%s%s", i ? " " : "", state_name((enum show_state)i));
+    for (int i = 0; i < ROOMS; i++)
+        fprintf(to, "%s%s", i ? " " : "", room_name((enum room)i));
 }
 
 static void
@@ -47,9 +47,9 @@ print_alternative(FILE *to, const char *word, size_t length)
         const char *as;
         void (*print)(FILE *to);
     } known[] = {{"FILE", FILES, NULL},         {"SHOW", FILES, NULL},
-                 {"STATE", FILES, NULL},        {"FOLDER", FOLDERS, NULL},
-                 {"ID", NULL, print_checks},    {"CHECK", NULL, print_checks},
-                 {"TOPIC", NULL, print_topics}, {"ROOM", NULL, print_rooms}};
+                 {"FOLDER", FOLDERS, NULL},     {"ID", NULL, print_checks},
+                 {"CHECK", NULL, print_checks}, {"TOPIC", NULL, print_topics},
+                 {"ROOM", NULL, print_rooms}};
 
     for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
         if (strlen(known[i].word) != length || strncmp(known[i].word, word, length) != 0)

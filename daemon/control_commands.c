@@ -136,9 +136,9 @@ control_deliver(const struct options *options)
 }
 
 int
-command_state(const struct options *options)
+command_room(const struct options *options)
 {
-    struct json *request = request_to("state");
+    struct json *request = request_to("room");
 
     if (options->word_count > 1)
         json_add_string(request, "to", options->words[1]);

@@ -104,9 +104,9 @@ write_head(const struct message *message, const struct engine *engine,
     case CAUSE_START:
         snprintf(line, MESSAGE_LINE_SIZE, "while the watch was away");
         break;
-    case CAUSE_STATE:
+    case CAUSE_ROOM:
         snprintf(line, MESSAGE_LINE_SIZE, "held back during %s",
-                 state_name((enum show_state)cause->number));
+                 room_name((enum room)cause->number));
         break;
     case CAUSE_QUIETED:
         write_quieted(cause->number, more->quiets, line);

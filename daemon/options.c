@@ -166,10 +166,10 @@ const struct command commands[] = {
      "Sends it the way the watch does, waits for the answer and says what it was. Where it\n"
      "arrived, a running watch whose hook had stopped delivery begins again.",
      BIT(KEEP), 1, command_tell_test},
-    {"state", "SHOW [STATE]", "tell or change the show state of a running watch",
-     "STATE is line-check, doors, show or changeover; the last ends by itself, after --for or\n"
+    {"room", "SHOW [ROOM]", "tell or change what the room is doing, for a running watch",
+     "ROOM is line-check, doors, show or changeover; the last ends by itself, after --for or\n"
      "as the show file says.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP) | BIT(FOR), 2, command_state},
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP) | BIT(FOR), 2, command_room},
     {"quiet", "SHOW", "hold findings back for a stated time, for a stated reason",
      "All that is named must match. Lists what it matches; with --now it does it. Findings of\n"
      "weight stop are spared unless --stop-too says otherwise. They are judged all the while,\n"
@@ -179,7 +179,7 @@ const struct command commands[] = {
          BIT(END),
      1, command_quiet},
     {"status", "SHOW", "say what a running watch knows",
-     "Link, show state, open findings, what is held back and by what.",
+     "Link, what the room is doing, open findings, what is held back and by what.",
      BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP), 1, command_status},
     {"reload", "SHOW", "let a running watch read profile and show file anew",
      "All or nothing: with a mistake in a file the watch goes on with what it has.",

@@ -129,7 +129,7 @@ add_idle_accepts(struct json *root, const struct engine *engine)
         json = json_new_object();
         json_add_number(json, "accept", i);
         json_add_string(json, "check", checks[show->accepts[i].check]->id);
-        json_add_string(json, "state", expired ? "ended" : "matches-nothing");
+        json_add_string(json, "because", expired ? "ended" : "matches-nothing");
         json_add(list, NULL, json);
     }
     json_add(root, "accepts_without_effect", list);

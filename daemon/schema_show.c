@@ -259,18 +259,18 @@ watch_schema(void)
 }
 
 static struct json *
-states_schema(void)
+room_schema(void)
 {
-    const char *const *words = param_words(PARAM_DESK_SHOW_STATE);
+    const char *const *words = param_words(PARAM_DESK_ROOM);
     struct schema_keys keys = schema_keys("what the room is doing, and when that changes");
     struct schema_keys row = schema_keys("one change");
     struct json *at, *needs = json_new_object(), *zone = json_new_array();
 
     schema_must(&row, "time",
                 schema_pattern("^([01][0-9]|2[0-3]):[0-5][0-9](?!\\n)$", "time of day, HH:MM"));
-    schema_must(&row, "state", schema_words(words, "the state from then on"));
+    schema_must(&row, "room", schema_words(words, "what the room is doing from then on"));
     schema_may(&row, "on", schema_pattern(DAY_PATTERN, "only on this day, YYYY-MM-DD"));
-    schema_may(&keys, "begin", schema_words(words, "the state the watch begins in"));
+    schema_may(&keys, "begin", schema_words(words, "what the room is doing when the watch begins"));
     schema_may(&keys, "changeover_s",
                schema_number(1, 86400, "how long a changeover lasts at most"));
     schema_may(&keys, "zone", schema_type("string", "time zone of the times: \"Europe/Lisbon\""));
@@ -299,6 +299,6 @@ schema_show(void)
     schema_may(&root, "accept", schema_list(accept_schema(), 0, "findings to live with"));
     schema_may(&root, "tell", tell_schema());
     schema_may(&root, "watch", watch_schema());
-    schema_may(&root, "states", states_schema());
+    schema_may(&root, "room", room_schema());
     return root.schema;
 }

@@ -13,7 +13,7 @@
 
 static const char *const show_keys[] = {"$schema", "show_format", "show",   "desk",
                                         "inputs",  "mixes",       "checks", "accept",
-                                        "tell",    "watch",       "states", NULL};
+                                        "tell",    "watch",       "room",   NULL};
 
 /* ---- names for the nearest one ---- */
 
@@ -51,7 +51,7 @@ role_at(const void *context, size_t i)
     return i == 0 ? "monitor" : "house";
 }
 
-/* ---- desk, watch, states and tell ---- */
+/* ---- desk, watch, room and tell ---- */
 
 static void
 read_desk(struct show_file *file, const struct json *json, const struct where *where)
@@ -86,7 +86,7 @@ read_parts(struct show_file *file, const struct where *where)
 {
     const struct json *tell = json_need(file->json, where, "tell", JSON_OBJECT, false);
     const struct json *watch = json_need(file->json, where, "watch", JSON_OBJECT, false);
-    const struct json *states = json_need(file->json, where, "states", JSON_OBJECT, false);
+    const struct json *room = json_need(file->json, where, "room", JSON_OBJECT, false);
     struct where here = where_key(where, "tell");
 
     if (tell)
@@ -94,9 +94,9 @@ read_parts(struct show_file *file, const struct where *where)
     here = where_key(where, "watch");
     if (watch)
         show_file_read_watch(&file->watch, watch, &here);
-    here = where_key(where, "states");
-    if (states)
-        show_file_read_states(&file->states, states, &here);
+    here = where_key(where, "room");
+    if (room)
+        show_file_read_room(&file->room, room, &here);
 }
 
 struct show_file *

@@ -49,7 +49,7 @@ struct show_file {
     int port;       /* 0: the profile's */
     struct tell_settings tell;
     struct watch_settings watch;
-    struct timetable states;
+    struct timetable room;
     struct json *json;
 };
 

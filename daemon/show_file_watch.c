@@ -15,7 +15,7 @@ show_file_init_watch(struct show_file *file)
     file->tell.chat.from_weight = file->tell.cue.from_weight = WEIGHT_FIX;
     file->tell.heartbeat_every_s = HEARTBEAT_S;
     file->watch = (struct watch_settings){-1, -1, RECALL_VALUES, RECALL_OBJECTS};
-    file->states = (struct timetable){.begin = STATE_DOORS, .changeover_s = CHANGEOVER_S};
+    file->room = (struct timetable){.begin = ROOM_DOORS, .changeover_s = CHANGEOVER_S};
 }
 
 void
@@ -28,7 +28,7 @@ show_file_free_watch(struct show_file *file)
     free(file->tell.cue.address);
     free(file->tell.lines);
     free(file->tell.heartbeat);
-    free(file->states.zone);
+    free(file->room.zone);
 }
 
 char *
@@ -89,22 +89,22 @@ show_file_read_watch(struct watch_settings *watch, const struct json *json,
     read_whole(&watch->recall_objects, json, where, "recall_objects", 1, 1000);
 }
 
-/* ---- states ---- */
+/* ---- room ---- */
 
 static void
-read_state(enum show_state *to, const struct json *json, const struct where *where, const char *key,
-           bool required)
+read_room(enum room *to, const struct json *json, const struct where *where, const char *key,
+          bool required)
 {
     const struct json *name = json_need(json, where, key, JSON_STRING, required);
     struct where here = where_key(where, key);
 
     if (!name)
         return;
-    if (state_find(json_string(name)) == STATES)
+    if (room_find(json_string(name)) == ROOMS)
         where_problem(&here, "is \"%s\"; allowed are line-check, doors, show, changeover",
                       json_string(name));
     else
-        *to = state_find(json_string(name));
+        *to = room_find(json_string(name));
 }
 
 /* Minutes of the day that "HH:MM" stands for, or -1. */
@@ -125,14 +125,14 @@ minute_of(const char *text)
 static void
 read_row(struct timetable_row *row, const struct json *json, const struct where *where)
 {
-    static const char *const keys[] = {"time", "state", "on", NULL};
+    static const char *const keys[] = {"time", "room", "on", NULL};
     const struct json *time, *on;
     struct where here;
 
     *row = (struct timetable_row){0};
     if (!json_check_keys(json, where, keys))
         return;
-    read_state(&row->state, json, where, "state", true);
+    read_room(&row->room, json, where, "room", true);
     time = json_need(json, where, "time", JSON_STRING, true);
     here = where_key(where, "time");
     if (time && (row->minute = minute_of(json_string(time))) < 0)
@@ -144,21 +144,21 @@ read_row(struct timetable_row *row, const struct json *json, const struct where 
 }
 
 static void
-read_rows(struct timetable *states, const struct json *json, const struct where *where)
+read_rows(struct timetable *timetable, const struct json *json, const struct where *where)
 {
     if (json_size(json) > TIMETABLE_ROWS) {
         where_problem(where, "has more than %d times", TIMETABLE_ROWS);
         return;
     }
     for (const struct json *item = json_first(json); item; item = json_next(item)) {
-        struct where here = where_index(where, states->count);
+        struct where here = where_index(where, timetable->count);
 
-        read_row(&states->rows[states->count++], item, &here);
+        read_row(&timetable->rows[timetable->count++], item, &here);
     }
 }
 
 void
-show_file_read_states(struct timetable *states, const struct json *json, const struct where *where)
+show_file_read_room(struct timetable *timetable, const struct json *json, const struct where *where)
 {
     static const char *const keys[] = {"begin", "changeover_s", "zone", "at", NULL};
     const struct json *zone, *at;
@@ -166,8 +166,8 @@ show_file_read_states(struct timetable *states, const struct json *json, const s
 
     if (!json_check_keys(json, where, keys))
         return;
-    read_state(&states->begin, json, where, "begin", false);
-    read_number(&states->changeover_s, json, where, "changeover_s", 1, 86400);
+    read_room(&timetable->begin, json, where, "begin", false);
+    read_number(&timetable->changeover_s, json, where, "changeover_s", 1, 86400);
     at = json_need(json, where, "at", JSON_ARRAY, false);
     zone = json_need(json, where, "zone", JSON_STRING, at != NULL);
     here = where_key(where, "zone");
@@ -175,10 +175,10 @@ show_file_read_states(struct timetable *states, const struct json *json, const s
         where_problem(&here, "no time zone \"%s\"; zones are named like \"Europe/Lisbon\"",
                       json_string(zone));
     else if (zone)
-        states->zone = strdup(json_string(zone));
+        timetable->zone = strdup(json_string(zone));
     here = where_key(where, "at");
     if (at)
-        read_rows(states, at, &here);
+        read_rows(timetable, at, &here);
 }
 
 /* ---- tell ---- */

@@ -1,4 +1,4 @@
-/* The parts of the show file that a watch reads: "watch", "states" and "tell". */
+/* The parts of the show file that a watch reads: "watch", "room" and "tell". */
 #ifndef GAINWARDEN_SHOW_FILE_WATCH_H
 #define GAINWARDEN_SHOW_FILE_WATCH_H
 
@@ -7,8 +7,8 @@
 /* Each adds to the problems what is wrong with its part. `json` is the part, `where` its place. */
 void show_file_read_watch(struct watch_settings *watch, const struct json *json,
                           const struct where *where);
-void show_file_read_states(struct timetable *states, const struct json *json,
-                           const struct where *where);
+void show_file_read_room(struct timetable *timetable, const struct json *json,
+                         const struct where *where);
 void show_file_read_tell(struct tell_settings *tell, const char *path, const struct json *json,
                          const struct where *where);
 

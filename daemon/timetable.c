@@ -133,7 +133,7 @@ day_ahead(time_t now, int ahead)
     return day_of(&parts);
 }
 
-typedef void time_fn(void *context, time_t at, enum show_state state);
+typedef void time_fn(void *context, time_t at, enum room room);
 
 /* Calls `each` with the times around `now` that matter: those of daily rows from yesterday to the
  * day after tomorrow, and that of a dated row unless it has had its day. */
@@ -147,36 +147,36 @@ each_time(const struct timetable *table, time_t now, time_fn *each, void *contex
         time_t at = row->day ? time_of(row->day, row->minute) : 0;
 
         if (row->day && now - at < DAY_S)
-            each(context, at, row->state);
+            each(context, at, row->room);
         for (size_t d = 0; d < sizeof days / sizeof *days && !row->day; d++)
-            each(context, time_of(days[d], row->minute), row->state);
+            each(context, time_of(days[d], row->minute), row->room);
     }
 }
 
 struct search {
     time_t now, best;
-    enum show_state state;
+    enum room room;
     bool found;
 };
 
 static void
-take_last(void *context, time_t at, enum show_state state)
+take_last(void *context, time_t at, enum room room)
 {
     struct search *search = context;
 
     if (at > search->now || (search->found && at < search->best))
         return;
-    *search = (struct search){search->now, at, state, true};
+    *search = (struct search){search->now, at, room, true};
 }
 
 static void
-take_next(void *context, time_t at, enum show_state state)
+take_next(void *context, time_t at, enum room room)
 {
     struct search *search = context;
 
     if (at <= search->now || (search->found && at > search->best))
         return;
-    *search = (struct search){search->now, at, state, true};
+    *search = (struct search){search->now, at, room, true};
 }
 
 static struct search
@@ -191,25 +191,25 @@ look(const struct timetable *table, time_t now, time_fn *take)
 }
 
 bool
-timetable_state(const struct timetable *table, time_t now, enum show_state *state, time_t *since)
+timetable_room(const struct timetable *table, time_t now, enum room *room, time_t *since)
 {
     struct search search = look(table, now, take_last);
 
     if (search.found) {
-        *state = search.state;
+        *room = search.room;
         *since = search.best;
     }
     return search.found;
 }
 
 bool
-timetable_next(const struct timetable *table, time_t now, time_t *at, enum show_state *state)
+timetable_next(const struct timetable *table, time_t now, time_t *at, enum room *room)
 {
     struct search search = look(table, now, take_next);
 
     if (search.found) {
         *at = search.best;
-        *state = search.state;
+        *room = search.room;
     }
     return search.found;
 }

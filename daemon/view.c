@@ -11,7 +11,7 @@ enum {
     EVENTS_FROM = 9,   /* the last events need so many rows beside the fixed ones */
     EVENTS_MOST = 11,  /* with their heading, unless there is room to spare */
     ROOMY_WIDTH = 60,  /* counts are told in words from here on */
-    STATE_WIDTH = 10,  /* "changeover" */
+    ROOM_WIDTH = 10,   /* "changeover" */
     NAME_WIDTH = 26,   /* of a show among others, at most */
     POSITION_SIZE = 60 /* "3 above, 12 below" */
 };
@@ -205,15 +205,15 @@ put_desk(struct page *page, const struct view *view, size_t i, int name_width)
 {
     const struct view_desk *desk = &view->desks[i];
     struct tally tally = tally_of(desk);
-    char line[VIEW_ROW_SIZE], name[VIEW_TEXT_SIZE], state[100];
-    size_t word = strcspn(desk->state, ",");
+    char line[VIEW_ROW_SIZE], name[VIEW_TEXT_SIZE], room[100];
+    size_t word = strcspn(desk->room, ",");
 
     columns_pad(name, sizeof name, desk->show, name_width);
-    snprintf(state, sizeof state, "%.*s", (int)word, desk->lost ? "LOST" : desk->state);
+    snprintf(room, sizeof room, "%.*s", (int)word, desk->lost ? "LOST" : desk->room);
     snprintf(line, sizeof line, "%c%zu %s  %-*s  stop %2zu  fix %2zu  note %2zu  unknown %2zu%s",
-             i == view->chosen ? '>' : ' ', i + 1, name, STATE_WIDTH, state,
-             tally.open[WEIGHT_STOP], tally.open[WEIGHT_FIX], tally.open[WEIGHT_NOTE],
-             desk->not_known, desk->lost ? "  STALE" : "");
+             i == view->chosen ? '>' : ' ', i + 1, name, ROOM_WIDTH, room, tally.open[WEIGHT_STOP],
+             tally.open[WEIGHT_FIX], tally.open[WEIGHT_NOTE], desk->not_known,
+             desk->lost ? "  STALE" : "");
     put_cut(page, desk_tone(desk, &tally), line);
 }
 
@@ -287,7 +287,7 @@ put_top(struct page *page, const struct view *view)
     const struct view_desk *desk = &view->desks[view->chosen];
     char line[VIEW_ROW_SIZE];
 
-    snprintf(line, sizeof line, "%s  %s  %s", view->clock, desk->state, desk->show);
+    snprintf(line, sizeof line, "%s  %s  %s", view->clock, desk->room, desk->show);
     put_cut(page, TONE_HEAD, line);
     put_cut(page, desk->lost ? TONE_ALARM : TONE_PLAIN, desk->link);
     put_counts(page, desk);

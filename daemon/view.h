@@ -2,7 +2,7 @@
  * watch_view.c; screen.c draws the rows.
  *
  *   the desks, one row each      when there are several, and as far as there is room
- *   clock, show state, show      of the chosen desk
+ *   clock, room, show      of the chosen desk
  *   link
  *   how much is open
  *   findings, not known, quieted     scrolled
@@ -36,8 +36,8 @@ struct view_finding {
 
 /* One desk. The lists are the filler's, and valid while the view is drawn. */
 struct view_desk {
-    char show[64], state[80]; /* "changeover, ends in 12 min" */
-    char link[200];           /* "steady, heard 0.4 s ago; 2155 values known, 0 stale" */
+    char show[64], room[80]; /* "changeover, ends in 12 min" */
+    char link[200];          /* "steady, heard 0.4 s ago; 2155 values known, 0 stale" */
     bool lost;
     const struct view_finding *findings; /* by weight, the worst first, then by player */
     size_t finding_count;

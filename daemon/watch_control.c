@@ -88,43 +88,43 @@ add_more(struct answer *answer, size_t count)
     add_line(answer, line);
 }
 
-/* ---- state ---- */
+/* ---- room ---- */
 
 static void
-add_state(const struct watch_desk *desk, struct answer *answer)
+add_room(const struct watch_desk *desk, struct answer *answer)
 {
-    enum show_state state = watcher_state(desk->watcher);
-    int64_t until_ms = watcher_state_until_ms(desk->watcher);
+    enum room room = watcher_room(desk->watcher);
+    int64_t until_ms = watcher_room_until_ms(desk->watcher);
     char line[LINE_SIZE], span[CLOCK_SIZE];
-    int used = snprintf(line, sizeof line, "show state %s: %s", state_name(state),
-                        show_states[state].help);
+    int used = snprintf(line, sizeof line, "room %s: %s", room_name(room), room_rows[room].help);
 
     if (until_ms != INT64_MAX)
         snprintf(line + used, sizeof line - (size_t)used, "; ends in %s",
                  clock_span(until_ms - loop_now_ms(desk->shared->loop), span));
-    json_add_string(answer->json, "state", state_name(state));
+    json_add_string(answer->json, "room", room_name(room));
     add_line(answer, line);
 }
 
 static struct json *
-answer_state(struct watch_desk *desk, const struct json *request)
+answer_room(struct watch_desk *desk, const struct json *request)
 {
     const char *to = text_of(request, "to");
-    enum show_state state = state_find(to);
+    enum room room = room_find(to);
     struct answer answer;
 
-    if (*to && state == STATES)
-        return refuse("no such show state; there are line-check, doors, show and changeover");
+    if (*to && room == ROOMS)
+        return refuse(
+            "no such word for the room; there are line-check, doors, show and changeover");
     if (*to) {
-        watcher_set_state(desk->watcher, state, "by command",
-                          watch_state_until_ms(desk, state, number_of(request, "for_s", LONGEST_S)),
-                          loop_now_ms(desk->shared->loop));
-        watch_keep_state(desk);
+        watcher_set_room(desk->watcher, room, "by command",
+                         watch_room_until_ms(desk, room, number_of(request, "for_s", LONGEST_S)),
+                         loop_now_ms(desk->shared->loop));
+        watch_keep_room(desk);
         watch_run(desk);
         watch_keep_commit(desk);
     }
     answer = answer_new(true);
-    add_state(desk, &answer);
+    add_room(desk, &answer);
     return answer_end(&answer);
 }
 
@@ -345,7 +345,7 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
     watch_hidden_by(desk, how, by, hidden);
     if (*hidden)
         json_add_string(json, "held_back_by", hidden);
-    json_add_string(json, "state", life_state_name(finding->life.state));
+    json_add_string(json, "life", life_state_name(finding->life.state));
     json_add_string(json, "because",
                     finding->life.why ? finding->life.why : "told before a restart");
     json_add_bool(json, "frozen", finding->life.frozen);
@@ -373,7 +373,7 @@ answer_status(struct watch_desk *desk, const struct json *request)
     (void)request;
     watch_run(desk);
     add_link(desk, &answer);
-    add_state(desk, &answer);
+    add_room(desk, &answer);
     count = engine_findings(desk->session->engine, &findings);
     for (size_t i = 0; i < count; i++)
         if (findings[i]->accept < 0)
@@ -438,7 +438,7 @@ static const struct {
     struct json *(*answer)(struct watch_desk *desk, const struct json *request);
     bool moves; /* what is told afterwards, and nothing outside: recorded and done once more */
 } rows[] = {
-    {"state", answer_state, true},
+    {"room", answer_room, true},
     {"quiet", answer_quiet, true},
     {"quiet-list", answer_quiet_list, false},
     {"quiet-end", answer_quiet_end, true},

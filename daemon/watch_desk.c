@@ -42,28 +42,28 @@ watch_sleep(struct watch_desk *desk)
     loop_timer_start(desk->wake, wait_ms, 0);
 }
 
-/* What the desk, or a cue that comes with it, names as show state, when that is news. */
+/* What the desk, or a cue that comes with it, says that the room is doing, when that is news. */
 static const struct value *
-named_state(const struct watch_desk *desk)
+named_room(const struct watch_desk *desk)
 {
     const struct value *value =
-        desk_value(engine_desk(desk->session->engine), PARAM_DESK_SHOW_STATE, 0, 0);
+        desk_value(engine_desk(desk->session->engine), PARAM_DESK_ROOM, 0, 0);
 
-    return value->state == VALUE_KNOWN && value->number != desk->told_state ? value : NULL;
+    return value->state == VALUE_KNOWN && value->number != desk->told_room ? value : NULL;
 }
 
 static void
-follow_state(struct watch_desk *desk)
+follow_room(struct watch_desk *desk)
 {
-    const struct value *value = named_state(desk);
-    enum show_state state;
+    const struct value *value = named_room(desk);
+    enum room room;
 
     if (!value)
         return;
-    state = (enum show_state)(int)value->number;
-    desk->told_state = value->number;
-    watcher_set_state(desk->watcher, state, "the desk says so",
-                      watch_state_until_ms(desk, state, 0), loop_now_ms(desk->shared->loop));
+    room = (enum room)(int)value->number;
+    desk->told_room = value->number;
+    watcher_set_room(desk->watcher, room, "the desk says so", watch_room_until_ms(desk, room, 0),
+                     loop_now_ms(desk->shared->loop));
 }
 
 void
@@ -71,7 +71,7 @@ watch_run(struct watch_desk *desk)
 {
     if (!watch_may_judge(desk))
         return;
-    follow_state(desk);
+    follow_room(desk);
     watcher_set_reading(desk->watcher, link_is_reading(desk->link));
     watcher_run(desk->watcher, loop_now_ms(desk->shared->loop));
     if (watcher_settling(desk->watcher) && !link_is_reading(desk->link)) {
@@ -93,7 +93,7 @@ void
 watch_desk_before_sleep(struct watch_desk *desk)
 {
     watch_record_end(desk);
-    if (engine_marked(desk->session->engine) > 0 || named_state(desk))
+    if (engine_marked(desk->session->engine) > 0 || named_room(desk))
         watch_run(desk);
     watch_record_turn(desk);
 }
@@ -114,7 +114,7 @@ watch_desk_still(struct watch_desk *desk)
     else
         snprintf(line, sizeof line,
                  "still watching: %s, %s; %zu values known, %zu stale; desk heard %s ago",
-                 state_name(watcher_state(desk->watcher)), watch_count_open(desk, open),
+                 room_name(watcher_room(desk->watcher)), watch_count_open(desk, open),
                  desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE),
                  clock_span(loop_now_ms(desk->shared->loop) - figures.last_heard_ms, span));
     watch_say_still(desk, line);
@@ -157,7 +157,7 @@ on_beat(void *context)
 
     json_add_string(json, "at", clock_rfc3339(at));
     json_add_string(json, "show", session_name(desk->session));
-    json_add_string(json, "state", state_name(watcher_state(desk->watcher)));
+    json_add_string(json, "room", room_name(watcher_room(desk->watcher)));
     json_add_string(json, "link", link_state_name(link_state(desk->link)));
     if (figures.last_heard_ms >= 0)
         json_add_number(json, "heard_s_ago",
@@ -172,12 +172,12 @@ on_beat(void *context)
 }
 
 int64_t
-watch_state_until_ms(const struct watch_desk *desk, enum show_state state, double for_s)
+watch_room_until_ms(const struct watch_desk *desk, enum room room, double for_s)
 {
     const struct show_file *file = desk->session->file;
 
-    if (for_s <= 0 && state == STATE_CHANGEOVER)
-        for_s = file ? file->states.changeover_s : 1200;
+    if (for_s <= 0 && room == ROOM_CHANGEOVER)
+        for_s = file ? file->room.changeover_s : 1200;
     return for_s > 0 ? loop_now_ms(desk->shared->loop) + (int64_t)(for_s * 1000) : INT64_MAX;
 }
 
@@ -186,33 +186,33 @@ static void
 on_table(void *context)
 {
     struct watch_desk *desk = context;
-    const struct timetable *table = &desk->session->file->states;
+    const struct timetable *table = &desk->session->file->room;
     time_t now = clock_now(), at;
-    enum show_state state;
+    enum room room;
 
     watch_record(desk, RECORDED_WAKE, NULL);
     if (desk->table_at > 0 && now >= desk->table_at &&
-        watcher_state(desk->watcher) != desk->table_state)
-        watcher_set_state(desk->watcher, desk->table_state, "by the timetable",
-                          watch_state_until_ms(desk, desk->table_state, 0),
-                          loop_now_ms(desk->shared->loop));
-    desk->table_at = timetable_next(table, now, &at, &state) ? at : 0;
-    desk->table_state = state;
+        watcher_room(desk->watcher) != desk->table_room)
+        watcher_set_room(desk->watcher, desk->table_room, "by the timetable",
+                         watch_room_until_ms(desk, desk->table_room, 0),
+                         loop_now_ms(desk->shared->loop));
+    desk->table_at = timetable_next(table, now, &at, &room) ? at : 0;
+    desk->table_room = room;
     watch_run(desk);
     if (desk->table_at > 0)
         loop_timer_start(desk->table,
                          desk->table_at - now < 60 ? (desk->table_at - now) * 1000 + 1 : 60000, 0);
 }
 
-static enum show_state
-first_state(const struct session *session)
+static enum room
+first_room(const struct session *session)
 {
-    enum show_state state = session->file ? session->file->states.begin : STATE_DOORS;
+    enum room room = session->file ? session->file->room.begin : ROOM_DOORS;
     time_t since;
 
     if (session->file)
-        timetable_state(&session->file->states, clock_now(), &state, &since);
-    return state;
+        timetable_room(&session->file->room, clock_now(), &room, &since);
+    return room;
 }
 
 /* ---- opening and closing ---- */
@@ -257,9 +257,9 @@ watch_close_sinks(struct watch_sinks sinks)
 }
 
 struct watcher *
-watch_new_watcher(struct watch_desk *desk, struct session *session, enum show_state state)
+watch_new_watcher(struct watch_desk *desk, struct session *session, enum room room)
 {
-    struct watcher_owner owner = {watch_on_message, watch_on_edge,  watch_on_state,
+    struct watcher_owner owner = {watch_on_message, watch_on_edge,  watch_on_room,
                                   watch_on_anchor,  watch_on_trace, desk};
     struct watcher_settings settings = {20, 4};
     struct watcher *watcher;
@@ -267,7 +267,7 @@ watch_new_watcher(struct watch_desk *desk, struct session *session, enum show_st
     if (session->file)
         settings = (struct watcher_settings){(size_t)session->file->watch.recall_values,
                                              (size_t)session->file->watch.recall_objects};
-    watcher = watcher_new(session->engine, settings, state, owner);
+    watcher = watcher_new(session->engine, settings, room, owner);
     if (!watcher)
         abort();
     return watcher;
@@ -325,7 +325,7 @@ start_timers(struct watch_desk *desk)
 
     if (file && file->tell.heartbeat)
         loop_timer_start(desk->beat, 0, (int64_t)(file->tell.heartbeat_every_s * 1000));
-    if (file && file->states.count > 0)
+    if (file && file->room.count > 0)
         loop_timer_start(desk->table, 0, 0);
 }
 
@@ -339,7 +339,7 @@ watch_desk_open(const struct watch_shared *shared, struct session *session, cons
     desk->shared = shared;
     desk->session = session;
     desk->show = show;
-    desk->told_state = -1;
+    desk->told_room = -1;
     desk->clear_ms = loop_now_ms(shared->loop);
     desk->wake = loop_timer_open(shared->loop, on_wake, desk);
     desk->flap = loop_timer_open(shared->loop, watch_on_flap_over, desk);
@@ -349,7 +349,7 @@ watch_desk_open(const struct watch_shared *shared, struct session *session, cons
         watch_desk_close(desk);
         return NULL;
     }
-    desk->watcher = watch_new_watcher(desk, session, first_state(session));
+    desk->watcher = watch_new_watcher(desk, session, first_room(session));
     watch_keep_restore(desk);
     if (!begin_recording(desk)) {
         watch_desk_close(desk);
@@ -402,7 +402,7 @@ watch_desk_status(const struct watch_desk *desk, char line[400])
     char open[200];
 
     snprintf(line, 400, "%s: %s, desk %s, %s", session_name(desk->session),
-             state_name(watcher_state(desk->watcher)), link_state_name(link_state(desk->link)),
+             room_name(watcher_room(desk->watcher)), link_state_name(link_state(desk->link)),
              watch_count_open(desk, open));
 }
 

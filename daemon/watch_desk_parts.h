@@ -60,15 +60,15 @@ struct watch_keep {
     struct json *batch;            /* what happened since the last commit; NULL: nothing */
     struct kept_finding *findings; /* by slot */
     struct kept_message *messages; /* not delivered yet, oldest first */
-    size_t message_count, message_room;
+    size_t message_count, message_places;
     struct quiet *quiets; /* of earlier, times in ms of this run */
     size_t quiet_count;
-    enum show_state state; /* STATES: the file names none */
-    double state_until_s;  /* 0: it stays */
-    double at_s;           /* when it was last written to */
-    bool away;             /* a watch was here before, */
-    bool stopped;          /* and said good-bye */
-    bool failing;          /* told that the file cannot be written */
+    enum room room;      /* ROOMS: the file names none */
+    double room_until_s; /* 0: it stays */
+    double at_s;         /* when it was last written to */
+    bool away;           /* a watch was here before, */
+    bool stopped;        /* and said good-bye */
+    bool failing;        /* told that the file cannot be written */
 };
 
 /* Whoever is told besides the terminal; NULL: the show file names none. */
@@ -96,9 +96,9 @@ struct watch_desk {
     bool read_once;    /* the first page was printed */
     bool reloaded;     /* the link was made anew, and reads for the first time */
     bool stopping;
-    time_t table_at;             /* when the timetable changes the state next; 0: it does not */
-    enum show_state table_state; /* to this */
-    double told_state;           /* what PARAM_DESK_SHOW_STATE was last; -1: never heard */
+    time_t table_at;      /* when the timetable changes the room next; 0: it does not */
+    enum room table_room; /* to this */
+    double told_room;     /* what PARAM_DESK_ROOM was last; -1: never heard */
     char *later;      /* lines that come behind the first page, each ended by a line feed; owned */
     bool page_first;  /* the page is still to come */
     const char *head; /* for the message in hand: in place of its cause's line */
@@ -124,17 +124,16 @@ void watch_run(struct watch_desk *desk);
 void watch_sleep(struct watch_desk *desk);
 
 /* A watcher over the session's engine. */
-struct watcher *watch_new_watcher(struct watch_desk *desk, struct session *session,
-                                  enum show_state state);
+struct watcher *watch_new_watcher(struct watch_desk *desk, struct session *session, enum room room);
 
 /* Opens what the show file names besides the terminal. False with the problems. */
 bool watch_open_sinks(struct watch_desk *desk, const struct session *session,
                       struct watch_sinks *sinks, struct problems *problems);
 void watch_close_sinks(struct watch_sinks sinks);
 
-/* Until when a state lasts that begins now: changeover ends by itself. `for_s` 0: as the show file
+/* Until when what the room begins now lasts: changeover ends by itself. `for_s` 0: as the show file
  * says. */
-int64_t watch_state_until_ms(const struct watch_desk *desk, enum show_state state, double for_s);
+int64_t watch_room_until_ms(const struct watch_desk *desk, enum room room, double for_s);
 
 /* ---- watch_link.c ---- */
 
@@ -164,7 +163,7 @@ void watch_say_later(struct watch_desk *desk);
 /* The watcher's callbacks. */
 void watch_on_message(void *context, const struct message *message);
 void watch_on_edge(void *context, const struct event *event, enum hidden hidden, int by);
-void watch_on_state(void *context, enum show_state from, enum show_state to, const char *why);
+void watch_on_room(void *context, enum room from, enum room to, const char *why);
 void watch_on_trace(void *context, const struct finding *finding, enum life_state from,
                     enum life_state to, const char *why);
 
@@ -200,7 +199,7 @@ void watch_keep_edge(struct watch_desk *desk, const struct edge *edge);
 void watch_keep_message(struct watch_desk *desk, const char *id, enum weight weight,
                         const char *text);
 void watch_keep_ended(struct watch_desk *desk, const char *id);
-void watch_keep_state(struct watch_desk *desk);
+void watch_keep_room(struct watch_desk *desk);
 void watch_keep_quiets(struct watch_desk *desk);
 void watch_keep_stopped(struct watch_desk *desk);
 

@@ -1,11 +1,11 @@
-/* What outlasts a restart: what people were told of, what was not delivered yet, the show state and
+/* What outlasts a restart: what people were told of, what was not delivered yet, the room and
  * what is quieted. All that happened in one wake-up is one batch, so that a finding counts as told
  * if and only if its message is there to be delivered.
  *
  *   {"told": [{"check", "input", "mix", "weight", "severity", "since_s", "says", "do"}],
  *    "untold": [{"check", "input", "mix"}],
  *    "messages": [{"id", "weight", "text"}], "ended": ["id"],
- *    "state": {"is", "until_s"}, "quiets": [...], "stopped": true, "at_s": ...}
+ *    "room": {"is", "until_s"}, "quiets": [...], "stopped": true, "at_s": ...}
  *
  * Times are seconds since 1970, because another run has another monotonic clock.
  */
@@ -26,9 +26,9 @@ watch_kept_add(struct watch_keep *kept, const char *id, enum weight weight, cons
 {
     struct kept_message *message;
 
-    if (kept->message_count == kept->message_room) {
-        kept->message_room = kept->message_room ? 2 * kept->message_room : 16;
-        kept->messages = realloc(kept->messages, kept->message_room * sizeof *kept->messages);
+    if (kept->message_count == kept->message_places) {
+        kept->message_places = kept->message_places ? 2 * kept->message_places : 16;
+        kept->messages = realloc(kept->messages, kept->message_places * sizeof *kept->messages);
         if (!kept->messages)
             abort();
     }
@@ -162,25 +162,25 @@ watch_keep_ended(struct watch_desk *desk, const char *id)
 }
 
 static struct json *
-state_json(const struct watch_desk *desk)
+room_json(const struct watch_desk *desk)
 {
     struct json *json = json_new_object();
-    int64_t until_ms = watcher_state_until_ms(desk->watcher);
+    int64_t until_ms = watcher_room_until_ms(desk->watcher);
     double ahead_s = (double)(until_ms - loop_now_ms(desk->shared->loop)) / 1000;
 
-    json_add_string(json, "is", state_name(watcher_state(desk->watcher)));
+    json_add_string(json, "is", room_name(watcher_room(desk->watcher)));
     if (until_ms != INT64_MAX)
         json_add_number(json, "until_s", clock_now_s() + ahead_s);
     return json;
 }
 
 void
-watch_keep_state(struct watch_desk *desk)
+watch_keep_room(struct watch_desk *desk)
 {
     if (!desk->kept.batch)
         desk->kept.batch = json_new_object();
-    json_remove(desk->kept.batch, "state");
-    json_add(desk->kept.batch, "state", state_json(desk));
+    json_remove(desk->kept.batch, "room");
+    json_add(desk->kept.batch, "room", room_json(desk));
 }
 
 static struct json *
@@ -253,7 +253,7 @@ watch_keep_all(struct watch_desk *desk)
         if (watcher_is_told(desk->watcher, finding) && !desk->kept.findings[slot].told)
             watch_keep_edge(desk, &edge);
     }
-    watch_keep_state(desk);
+    watch_keep_room(desk);
 }
 
 /* All of it in one record. */
@@ -270,7 +270,7 @@ snapshot(const struct watch_desk *desk)
         json_add(list, NULL, message_json(&desk->kept.messages[i]));
     json_add(record, "told", told);
     json_add(record, "messages", list);
-    json_add(record, "state", state_json(desk));
+    json_add(record, "room", room_json(desk));
     json_add(record, "quiets", quiets_json(desk));
     json_add_number(record, "at_s", round(clock_now_s()));
     return record;

@@ -167,7 +167,7 @@ static void
 on_record(void *context, const struct json *record)
 {
     struct watch_desk *desk = context;
-    const struct json *state = json_get(record, "state");
+    const struct json *room = json_get(record, "room");
 
     desk->kept.away = true;
     desk->kept.at_s = number_of(record, "at_s", desk->kept.at_s);
@@ -175,16 +175,16 @@ on_record(void *context, const struct json *record)
     read_told(desk, record);
     read_messages(&desk->kept, record);
     read_quiets(desk, record);
-    if (state && json_kind(state) == JSON_OBJECT) {
-        desk->kept.state = state_find(text_of(state, "is"));
-        desk->kept.state_until_s = number_of(state, "until_s", 0);
+    if (room && json_kind(room) == JSON_OBJECT) {
+        desk->kept.room = room_find(text_of(room, "is"));
+        desk->kept.room_until_s = number_of(room, "until_s", 0);
     }
 }
 
 static void
-make_room(struct watch_desk *desk)
+begin_empty(struct watch_desk *desk)
 {
-    desk->kept.state = STATES;
+    desk->kept.room = ROOMS;
     desk->kept.findings =
         calloc(engine_slots(desk->session->engine) + 1, sizeof *desk->kept.findings);
     desk->kept.quiets = calloc(QUIETS_KEPT, sizeof *desk->kept.quiets);
@@ -195,7 +195,7 @@ make_room(struct watch_desk *desk)
 void
 watch_keep_open_replayed(struct watch_desk *desk, const struct json *snapshot)
 {
-    make_room(desk);
+    begin_empty(desk);
     if (snapshot)
         on_record(desk, snapshot);
 }
@@ -206,7 +206,7 @@ watch_keep_open(struct watch_desk *desk, struct problems *problems)
     const struct options *options = desk->shared->options;
     char name[80], path[PLACES_SIZE];
 
-    make_room(desk);
+    begin_empty(desk);
     places_name(desk->show, options->profile, options->desk, name);
     if (!places_kept(options->keep, name, "kept", path, problems))
         return false;
@@ -256,23 +256,22 @@ static bool
 is_overtaken(const struct watch_desk *desk)
 {
     const struct show_file *file = desk->session->file;
-    enum show_state state;
+    enum room room;
     time_t since;
 
-    return file && timetable_state(&file->states, clock_now(), &state, &since) &&
+    return file && timetable_room(&file->room, clock_now(), &room, &since) &&
            (double)since > desk->kept.at_s;
 }
 
 static void
-restore_state(struct watch_desk *desk)
+restore_room(struct watch_desk *desk)
 {
     int64_t now_ms = loop_now_ms(desk->shared->loop);
     int64_t until_ms =
-        desk->kept.state_until_s > 0 ? ms_of(desk, desk->kept.state_until_s) : INT64_MAX;
+        desk->kept.room_until_s > 0 ? ms_of(desk, desk->kept.room_until_s) : INT64_MAX;
 
-    if (desk->kept.state != STATES && !is_overtaken(desk))
-        watcher_set_state(desk->watcher, desk->kept.state, "as before the restart", until_ms,
-                          now_ms);
+    if (desk->kept.room != ROOMS && !is_overtaken(desk))
+        watcher_set_room(desk->watcher, desk->kept.room, "as before the restart", until_ms, now_ms);
 }
 
 void
@@ -290,6 +289,6 @@ watch_keep_restore(struct watch_desk *desk)
         if (quiets->last < desk->kept.quiets[i].number)
             quiets->last = desk->kept.quiets[i].number;
     }
-    restore_state(desk);
+    restore_room(desk);
     watch_kept_offer(desk);
 }

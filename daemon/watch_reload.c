@@ -83,7 +83,7 @@ take_over(struct watch_desk *desk, struct session *session, struct watch_sinks s
     struct watcher *watcher;
 
     engine_carry(session->engine, old.engine);
-    watcher = watch_new_watcher(desk, session, watcher_state(desk->watcher));
+    watcher = watch_new_watcher(desk, session, watcher_room(desk->watcher));
     watcher_carry(watcher, desk->watcher);
     link_close(desk->link);
     watch_close_sinks(desk->sinks);

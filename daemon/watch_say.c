@@ -253,8 +253,8 @@ watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by, char 
         snprintf(text, 200, "%s is muted",
                  report_object(desk->session->engine, (struct object){-1, by}, object));
         break;
-    case HIDDEN_BY_STATE:
-        snprintf(text, 200, "show state %s", state_name((enum show_state)by));
+    case HIDDEN_BY_ROOM:
+        snprintf(text, 200, "room %s", room_name((enum room)by));
         break;
     }
     return text;
@@ -272,7 +272,7 @@ write_edge(struct watch_desk *desk, const struct event *event, const char *hidde
         json_add_number(json, "lasted_s", round((double)event->lasted_ms / 100) / 10);
     if (*hidden)
         json_add_string(json, "held_back_by", hidden);
-    json_add_string(json, "state", state_name(watcher_state(desk->watcher)));
+    json_add_string(json, "room", room_name(watcher_room(desk->watcher)));
     lines_write(desk->sinks.lines, json);
     json_free(json);
 }
@@ -297,15 +297,15 @@ watch_on_edge(void *context, const struct event *event, enum hidden hidden, int 
 }
 
 void
-watch_on_state(void *context, enum show_state from, enum show_state to, const char *why)
+watch_on_room(void *context, enum room from, enum room to, const char *why)
 {
     struct watch_desk *desk = context;
     char line[300];
 
-    snprintf(line, sizeof line, "show state %s -> %s (%s): %s", state_name(from), state_name(to),
-             why, show_states[to].help);
-    say(desk, "state", WEIGHT_NOTE, line);
-    watch_keep_state(desk);
+    snprintf(line, sizeof line, "room %s -> %s (%s): %s", room_name(from), room_name(to), why,
+             room_rows[to].help);
+    say(desk, "room", WEIGHT_NOTE, line);
+    watch_keep_room(desk);
 }
 
 void

@@ -150,12 +150,12 @@ fill_link(const struct watch_desk *desk, struct view_desk *view)
 }
 
 static void
-fill_state(const struct watch_desk *desk, struct view_desk *view)
+fill_room(const struct watch_desk *desk, struct view_desk *view)
 {
-    int64_t until_ms = watcher_state_until_ms(desk->watcher);
+    int64_t until_ms = watcher_room_until_ms(desk->watcher);
     char span[CLOCK_SIZE];
 
-    snprintf(view->state, sizeof view->state, "%s%s%s", state_name(watcher_state(desk->watcher)),
+    snprintf(view->room, sizeof view->room, "%s%s%s", room_name(watcher_room(desk->watcher)),
              until_ms == INT64_MAX ? "" : ", ends in ",
              until_ms == INT64_MAX ? ""
                                    : clock_span(until_ms - loop_now_ms(desk->shared->loop), span));
@@ -168,7 +168,7 @@ watch_desk_view(struct watch_desk *desk, struct view_desk *view)
 
     *view = (struct view_desk){.lost = false};
     escape_clean(view->show, sizeof view->show, session_name(desk->session));
-    fill_state(desk, view);
+    fill_room(desk, view);
     fill_link(desk, view);
     fill_findings(desk, view);
     engine_unknown(desk->session->engine, fill_unknown, &unknowns);

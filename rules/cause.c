@@ -6,7 +6,7 @@ const char *
 cause_name(enum cause_kind kind)
 {
     static const char *const names[] = {"none", "input", "preamp", "mix",   "group",  "recall",
-                                        "back", "start", "state",  "quiet", "unmuted"};
+                                        "back", "start", "room",   "quiet", "unmuted"};
 
     return names[kind];
 }

@@ -21,14 +21,14 @@ enum cause_kind {
     CAUSE_RECALL,  /* many values at once */
     CAUSE_BACK,    /* the desk was lost, and was read again */
     CAUSE_START,   /* the watch was away, and the desk was read again */
-    CAUSE_STATE,   /* what a show state held back */
+    CAUSE_ROOM,    /* what the room held back */
     CAUSE_QUIETED, /* what was quieted */
     CAUSE_UNMUTED  /* what a muted mix held back */
 };
 
 struct cause {
     enum cause_kind kind;
-    int number;       /* input, preamp, mix, group: 0-based; show state; number of the quieting */
+    int number;       /* input, preamp, mix, group: 0-based; room; number of the quieting */
     enum param_id id; /* what moved first, PARAMS: nothing did */
     int row, column;
     double from, to;

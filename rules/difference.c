@@ -57,7 +57,7 @@ difference_class(enum param_id id)
         return DIFFERENCE_LABEL;
     case PARAM_INPUT_LEVEL:
     case PARAM_MIX_LEVEL:
-    case PARAM_DESK_SHOW_STATE:
+    case PARAM_DESK_ROOM:
         return DIFFERENCE_METER;
     case PARAM_INPUT_EQ_ON:
     case PARAM_INPUT_EQ_BAND_ON:

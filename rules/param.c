@@ -13,8 +13,8 @@ static const char *const tap_words[] = {"pre-eq", "pre-fader", "post-fader", NUL
 static const char *const shape_words[] = {"peak",      "low-shelf", "high-shelf", "low-pass",
                                           "high-pass", "notch",     NULL};
 
-/* In the order of enum show_state. */
-static const char *const state_words[] = {"line-check", "doors", "show", "changeover", NULL};
+/* In the order of enum room. */
+static const char *const room_words[] = {"line-check", "doors", "show", "changeover", NULL};
 
 static const struct {
     const char *count;
@@ -50,9 +50,7 @@ param_words(enum param_id id)
 {
     if (params[id].unit != UNIT_WORD)
         return NULL;
-    return id == PARAM_SEND_TAP          ? tap_words
-           : id == PARAM_DESK_SHOW_STATE ? state_words
-                                         : shape_words;
+    return id == PARAM_SEND_TAP ? tap_words : id == PARAM_DESK_ROOM ? room_words : shape_words;
 }
 
 int

@@ -123,8 +123,8 @@ enum shape {
     X(DESK_TALKBACK, "desk.talkback", NONE, NONE, SWITCH, 0, 1, NAN, "talkback open")              \
     X(DESK_OSCILLATOR, "desk.oscillator", NONE, NONE, SWITCH, 0, 1, NAN, "test oscillator on")     \
     X(DESK_SCENE, "desk.scene", NONE, NONE, TEXT, 0, 0, NAN, "scene in use")                       \
-    X(DESK_SHOW_STATE, "desk.show_state", NONE, NONE, WORD, 0, 3, NAN,                             \
-      "what the room is doing, told by the desk or a cue: changes the watch's show state")
+    X(DESK_ROOM, "desk.room", NONE, NONE, WORD, 0, 3, NAN,                                         \
+      "what the room is doing, told by the desk or a cue: what may interrupt it changes with it")
 
 #define PARAM_ENUMERATOR(id, name, row, column, unit, least, most, absent, help) PARAM_##id,
 enum param_id { PARAM_LIST(PARAM_ENUMERATOR) PARAMS };

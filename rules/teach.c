@@ -249,7 +249,7 @@ static bool
 is_needed(enum param_id id)
 {
     return isnan(params[id].absent) && params[id].unit != UNIT_TEXT && id != PARAM_INPUT_PREAMP &&
-           id != PARAM_MIX_GRAPHIC_BAND_FREQ && id != PARAM_DESK_SHOW_STATE;
+           id != PARAM_MIX_GRAPHIC_BAND_FREQ && id != PARAM_DESK_ROOM;
 }
 
 static struct desk *

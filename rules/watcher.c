@@ -86,18 +86,18 @@ end_recall(struct watcher *watcher)
     judge_at_once(watcher, CAUSE_RECALL, true);
 }
 
-/* ---- show states ---- */
+/* ---- room ---- */
 
-enum show_state
-watcher_state(const struct watcher *watcher)
+enum room
+watcher_room(const struct watcher *watcher)
 {
-    return watcher->state;
+    return watcher->room;
 }
 
 int64_t
-watcher_state_until_ms(const struct watcher *watcher)
+watcher_room_until_ms(const struct watcher *watcher)
 {
-    return watcher->state_until_ms;
+    return watcher->room_until_ms;
 }
 
 void
@@ -110,21 +110,21 @@ watcher_anchor(struct watcher *watcher)
 }
 
 void
-watcher_set_state(struct watcher *watcher, enum show_state state, const char *why, int64_t until_ms,
-                  int64_t now_ms)
+watcher_set_room(struct watcher *watcher, enum room room, const char *why, int64_t until_ms,
+                 int64_t now_ms)
 {
-    enum show_state from = watcher->state;
+    enum room from = watcher->room;
 
-    watcher->state_until_ms = until_ms;
+    watcher->room_until_ms = until_ms;
     watcher_wake_at(watcher, until_ms < now_ms ? now_ms : until_ms);
-    if (state == from)
+    if (room == from)
         return;
-    if (!show_states[from].setting_up)
-        watcher->state_before = from;
-    watcher->state = state;
-    if (show_states[from].setting_up && !show_states[state].setting_up && watcher->begun)
+    if (!room_rows[from].setting_up)
+        watcher->room_before = from;
+    watcher->room = room;
+    if (room_rows[from].setting_up && !room_rows[room].setting_up && watcher->begun)
         watcher_anchor(watcher);
-    watcher->owner.state(watcher->owner.context, from, state, why);
+    watcher->owner.room(watcher->owner.context, from, room, why);
     watcher_wake_at(watcher, now_ms); /* what was held back may be told now */
 }
 
@@ -132,10 +132,10 @@ static void
 pass_time(struct watcher *watcher)
 {
     watcher->next_ms = INT64_MAX;
-    if (watcher->state_until_ms <= watcher->now_ms)
-        watcher_set_state(watcher, watcher->state_before, "its time is over", INT64_MAX,
-                          watcher->now_ms);
-    watcher_wake_at(watcher, watcher->state_until_ms);
+    if (watcher->room_until_ms <= watcher->now_ms)
+        watcher_set_room(watcher, watcher->room_before, "its time is over", INT64_MAX,
+                         watcher->now_ms);
+    watcher_wake_at(watcher, watcher->room_until_ms);
     watcher_wake_at(watcher, quiets_pass(&watcher->quiets, watcher->now_ms));
 }
 
@@ -212,7 +212,7 @@ watcher_lost(struct watcher *watcher)
 /* ---- making and unmaking ---- */
 
 struct watcher *
-watcher_new(struct engine *engine, struct watcher_settings settings, enum show_state state,
+watcher_new(struct engine *engine, struct watcher_settings settings, enum room room,
             struct watcher_owner owner)
 {
     struct watcher *watcher = calloc(1, sizeof *watcher);
@@ -223,9 +223,9 @@ watcher_new(struct engine *engine, struct watcher_settings settings, enum show_s
     *watcher = (struct watcher){.engine = engine,
                                 .settings = settings,
                                 .owner = owner,
-                                .state = state,
-                                .state_before = show_states[state].setting_up ? STATE_DOORS : state,
-                                .state_until_ms = INT64_MAX,
+                                .room = room,
+                                .room_before = room_rows[room].setting_up ? ROOM_DOORS : room,
+                                .room_until_ms = INT64_MAX,
                                 .next_ms = INT64_MAX,
                                 .recall_ms = INT64_MAX};
     causes_init(&watcher->causes);
@@ -272,9 +272,9 @@ void
 watcher_carry(struct watcher *watcher, const struct watcher *from)
 {
     watcher->quiets = from->quiets;
-    watcher->state = from->state;
-    watcher->state_before = from->state_before;
-    watcher->state_until_ms = from->state_until_ms;
+    watcher->room = from->room;
+    watcher->room_before = from->room_before;
+    watcher->room_until_ms = from->room_until_ms;
     watcher->now_ms = from->now_ms;
     watcher->begun = from->begun;
     for (size_t i = 0; i < engine_slots(from->engine); i++) {

@@ -2,7 +2,7 @@
  * not; below the sinks, which write it out.
  *
  * For each finding the watcher keeps what people believe: told open, or not. What the engine says
- * differs from that is to be told, unless something holds it back: the show state, a quieting, a
+ * differs from that is to be told, unless something holds it back: the room, a quieting, a
  * muted mix, a recall that has not settled. So nothing is told twice, and what was held back is
  * told when what held it back is over and it still stands. Held back is only what begins or grows;
  * what ends is told to those who know of it.
@@ -21,7 +21,7 @@
 #include "cause.h"
 #include "engine.h"
 #include "quiet.h"
-#include "show_state.h"
+#include "room.h"
 
 enum {
     WATCHER_GATHER_MS = 5000,      /* what waits for company waits no longer */
@@ -51,17 +51,17 @@ struct message {
     const struct desk *before, *after; /* CAUSE_RECALL: the desk before it, and now; else NULL */
 };
 
-enum hidden { HIDDEN_NOT, HIDDEN_BY_QUIET, HIDDEN_BY_MUTE, HIDDEN_BY_STATE };
+enum hidden { HIDDEN_NOT, HIDDEN_BY_QUIET, HIDDEN_BY_MUTE, HIDDEN_BY_ROOM };
 
 /* Whoever listens. Nothing in a call may be kept. */
 struct watcher_owner {
     /* One message for people. */
     void (*message)(void *context, const struct message *message);
-    /* Every edge as it happens, told or held back, by whom (a quieting's number, a mix, a state).
+    /* Every edge as it happens, told or held back, by whom (a quieting's number, a mix, a room).
      */
     void (*edge)(void *context, const struct event *event, enum hidden hidden, int by);
-    /* Another show state, with the reason. */
-    void (*state)(void *context, enum show_state from, enum show_state to, const char *why);
+    /* The room does something else, for this reason. */
+    void (*room)(void *context, enum room from, enum room to, const char *why);
     /* The desk as it stands is taken for set up. May be NULL. */
     void (*anchored)(void *context);
     engine_trace_fn *trace; /* NULL: nobody wants to know */
@@ -75,14 +75,14 @@ struct watcher_settings {
 struct watcher;
 
 /* Watches over the engine, which outlives it. NULL when memory is short. */
-struct watcher *watcher_new(struct engine *engine, struct watcher_settings settings,
-                            enum show_state state, struct watcher_owner owner);
+struct watcher *watcher_new(struct engine *engine, struct watcher_settings settings, enum room room,
+                            struct watcher_owner owner);
 void watcher_free(struct watcher *watcher);
 
 /* A finding that people were told of before a restart. */
 void watcher_restore(struct watcher *watcher, const struct told *told);
 
-/* Takes over what an older watcher of other files knows: beliefs, quietings, the show state. */
+/* Takes over what an older watcher of other files knows: beliefs, quietings, the room. */
 void watcher_carry(struct watcher *watcher, const struct watcher *from);
 
 /* The whole desk was read for the first time. What is open counts as told, since a page of it all
@@ -108,14 +108,14 @@ int64_t watcher_next_ms(const struct watcher *watcher);
 bool watcher_settling(const struct watcher *watcher);
 void watcher_set_reading(struct watcher *watcher, bool reading);
 
-enum show_state watcher_state(const struct watcher *watcher);
+enum room watcher_room(const struct watcher *watcher);
 
-/* When the state ends by itself; INT64_MAX: it does not. */
-int64_t watcher_state_until_ms(const struct watcher *watcher);
+/* When that ends by itself; INT64_MAX: it does not. */
+int64_t watcher_room_until_ms(const struct watcher *watcher);
 
 /* `until_ms`: when it goes back to the one before, INT64_MAX: it stays. */
-void watcher_set_state(struct watcher *watcher, enum show_state state, const char *why,
-                       int64_t until_ms, int64_t now_ms);
+void watcher_set_room(struct watcher *watcher, enum room room, const char *why, int64_t until_ms,
+                      int64_t now_ms);
 
 struct quiets *watcher_quiets(struct watcher *watcher);
 

@@ -26,8 +26,8 @@ struct watcher {
     size_t *active; /* findings that wait to be told, or hang on a cause */
     size_t active_count;
     struct edge *edges;
-    enum show_state state, state_before;
-    int64_t state_until_ms;
+    enum room room, room_before;
+    int64_t room_until_ms;
     int64_t next_ms, now_ms;
     int64_t recall_ms; /* since when a recall goes on; INT64_MAX: none does */
     int64_t moved_ms;  /* last move of it */

@@ -46,9 +46,9 @@ hidden_of(struct watcher *watcher, const struct finding *finding, int *by)
     *by = finding->object.mix;
     if (finding->object.mix >= 0 && is_muted(desk, finding->object.mix))
         return HIDDEN_BY_MUTE;
-    *by = (int)watcher->state;
-    return finding->verdict.weight < show_states[watcher->state].from_weight ? HIDDEN_BY_STATE
-                                                                             : HIDDEN_NOT;
+    *by = (int)watcher->room;
+    return finding->verdict.weight < room_rows[watcher->room].from_weight ? HIDDEN_BY_ROOM
+                                                                          : HIDDEN_NOT;
 }
 
 enum hidden
@@ -252,13 +252,13 @@ is_undecided(const struct watcher *watcher, const struct finding *finding)
 
 static const enum cause_kind lifted[] = {[HIDDEN_BY_QUIET] = CAUSE_QUIETED,
                                          [HIDDEN_BY_MUTE] = CAUSE_UNMUTED,
-                                         [HIDDEN_BY_STATE] = CAUSE_STATE};
+                                         [HIDDEN_BY_ROOM] = CAUSE_ROOM};
 
-/* What was held back until now is told as that, unless it only grew too heavy for its state. */
+/* What was held back until now is told as that, unless it only grew too heavy for the room. */
 static void
 hang_on_lifted(struct watcher *watcher, struct belief *belief, enum hidden hidden, int by)
 {
-    if (hidden == HIDDEN_NOT || (hidden == HIDDEN_BY_STATE && by == (int)watcher->state))
+    if (hidden == HIDDEN_NOT || (hidden == HIDDEN_BY_ROOM && by == (int)watcher->room))
         return;
     hang(watcher, belief, causes_begin(&watcher->causes, lifted[hidden], by, watcher->now_ms));
 }

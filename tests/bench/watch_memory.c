@@ -44,7 +44,7 @@ on_edge(void *context, const struct event *event, enum hidden hidden, int by)
 }
 
 static void
-on_state(void *context, enum show_state from, enum show_state to, const char *why)
+on_room(void *context, enum room from, enum room to, const char *why)
 {
     (void)context;
     (void)from;
@@ -111,10 +111,10 @@ make_engine(void)
 int
 main(void)
 {
-    struct watcher_owner owner = {.message = on_message, .edge = on_edge, .state = on_state};
+    struct watcher_owner owner = {.message = on_message, .edge = on_edge, .room = on_room};
     struct engine *engine = make_engine();
     struct watcher *watcher =
-        engine ? watcher_new(engine, (struct watcher_settings){20, 4}, STATE_DOORS, owner) : NULL;
+        engine ? watcher_new(engine, (struct watcher_settings){20, 4}, ROOM_DOORS, owner) : NULL;
     int64_t now_ms = 1000;
     double first_mb = 0;
 

@@ -1,4 +1,4 @@
-"""Show states by the clock against Python's zoneinfo (PEP 615), in zones on both sides of the world and
+"""What the room is doing, by the clock, against Python's zoneinfo (PEP 615), in zones on both sides of the world and
 around both changes of daylight saving. A time that the change leaves out is the first behind it; one
 that comes twice is its first.
 """
@@ -30,19 +30,19 @@ def time_of(zone, day, minute):
 
 
 def expected(zone, now, rows):
-    """The next change and its state; since when which state holds. Of several at once the last counts."""
+    """The next change and its room; since when which room holds. Of several at once the last counts."""
     today = datetime.datetime.fromtimestamp(now, zoneinfo.ZoneInfo(zone)).date()
     around = [today + datetime.timedelta(days=ahead) for ahead in (-1, 0, 1, 2)]
     times = []
-    for state, (minute, day) in enumerate(rows):
+    for room, (minute, day) in enumerate(rows):
         if day is None:
-            times += [(time_of(zone, one, minute), state) for one in around]
+            times += [(time_of(zone, one, minute), room) for one in around]
         elif now - time_of(zone, day, minute) < 86400:
-            times.append((time_of(zone, day, minute), state))
+            times.append((time_of(zone, day, minute), room))
     following = min((at for at, _ in times if at > now), default=0)
     last = max((at for at, _ in times if at <= now), default=0)
-    return (following, max((state for at, state in times if at == following), default=0),
-            last, max((state for at, state in times if at == last), default=0))
+    return (following, max((room for at, room in times if at == following), default=0),
+            last, max((room for at, room in times if at == last), default=0))
 
 
 def ask(questions):
@@ -120,6 +120,6 @@ def test_no_day_is_passed_over_near_midnight():
 def test_a_day_far_ahead_is_waited_for():
     day = datetime.date(2026, 11, 28)
     now = int(datetime.datetime(2026, 11, 1, tzinfo=UTC).timestamp())
-    ((at, state, since, _),) = ask([("Europe/Lisbon", now, [(17 * 60 + 30, day)])])
+    ((at, room, since, _),) = ask([("Europe/Lisbon", now, [(17 * 60 + 30, day)])])
 
-    assert (at, state, since) == (int(datetime.datetime(2026, 11, 28, 17, 30, tzinfo=UTC).timestamp()), 0, 0)
+    assert (at, room, since) == (int(datetime.datetime(2026, 11, 28, 17, 30, tzinfo=UTC).timestamp()), 0, 0)

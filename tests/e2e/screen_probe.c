@@ -44,7 +44,7 @@ static const struct view_finding open_ones[] = {
      "12 min 41 s", ""},
     {WEIGHT_NOTE, false, false, "horns",
      "mix 4 Horns wedge: 7 cuts turned the mix down by 2.4 dB for speech [too-many-cuts]",
-     "41 min 02 s", "show state show"},
+     "41 min 02 s", "room show"},
     {WEIGHT_NOTE, false, false, "",
      "input 24 Spare: open into mix 5 Side-fill, and nothing is plugged in [open-unused-input]",
      "8.2 s", "quieting 1 (re-patching)"},
@@ -66,7 +66,7 @@ static const char quieted_ones[][VIEW_TEXT_SIZE] = {
     "quieting 1, input 24: ends in 21 min 18 s, held back 1 (re-patching)",
 };
 static const char last_ones[][VIEW_TEXT_SIZE] = {
-    "21:05:12 show state doors -> show (by the timetable): notes are held back",
+    "21:05:12 room doors -> show (by the timetable): notes are held back",
     "21:14:30 scene recalled: 42 values moved, protection is as it was",
     "21:24:24 raised fix [high-pass-missing] input 18 Ld Vox (lead vocal): the high-pass is off",
     "21:31:40 raised fix [master-off-unity] mix 5 Side-fill: the master stands at -6 dB",
@@ -78,11 +78,11 @@ static const char last_ones[][VIEW_TEXT_SIZE] = {
 enum { LENGTH_OF_OPEN = sizeof open_ones / sizeof *open_ones };
 
 static void
-fill_desk(struct view_desk *desk, const char *show, const char *state, size_t from, size_t count)
+fill_desk(struct view_desk *desk, const char *show, const char *room, size_t from, size_t count)
 {
     *desk = (struct view_desk){.findings = open_ones + from, .finding_count = count};
     snprintf(desk->show, sizeof desk->show, "%s", show);
-    snprintf(desk->state, sizeof desk->state, "%s", state);
+    snprintf(desk->room, sizeof desk->room, "%s", room);
     snprintf(desk->link, sizeof desk->link,
              "desk steady, heard 0.4 s ago; 2155 values known, 0 "
              "stale");
@@ -122,13 +122,13 @@ fill_stages(struct probe *probe)
     static const char *const shows[DESKS] = {
         "Ostrel Barn, Saturday", "Quarry Stage", "Boathouse",   "Mill Floor",
         "Orchard Tent",          "Chapel Ruin",  "Ferry Steps", "Rain Barn, acoustic night"};
-    static const char *const states[] = {"show", "changeover, ends in 12 min 05 s", "line-check",
-                                         "doors"};
+    static const char *const rooms[] = {"show", "changeover, ends in 12 min 05 s", "line-check",
+                                        "doors"};
 
     for (size_t i = 0; i < DESKS; i++) {
         size_t from = i < LENGTH_OF_OPEN ? i : LENGTH_OF_OPEN;
 
-        fill_desk(&probe->desks[i], shows[i], states[i % 4], from, LENGTH_OF_OPEN - from);
+        fill_desk(&probe->desks[i], shows[i], rooms[i % 4], from, LENGTH_OF_OPEN - from);
         probe->desks[i].not_known = i;
     }
     lose(&probe->desks[4]);

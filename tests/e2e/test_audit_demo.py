@@ -512,8 +512,8 @@ def test_accepts_that_do_nothing_are_listed(desk, tmp_path):
     report, _ = audit(desk, show=show)
 
     assert report["accepts_without_effect"] == [
-        {"accept": 0, "check": "master-off-unity", "state": "matches-nothing"},
-        {"accept": 1, "check": "master-off-unity", "state": "ended"}]
+        {"accept": 0, "check": "master-off-unity", "because": "matches-nothing"},
+        {"accept": 1, "check": "master-off-unity", "because": "ended"}]
     assert finding(report, "master-off-unity", mix=3)["weight"] == "fix"
     text = run("audit", show, "--desk", desk.at)
     assert "accept[0] master-off-unity: matches no finding (nothing there)" in text.out

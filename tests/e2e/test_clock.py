@@ -1,5 +1,5 @@
 """The wall clock is stepped both ways while a watch runs: durations come from the monotonic clock, so that
-no hold, quieting or state ends early or late, and nothing is told that did not happen. libfaketime, of
+no hold, quieting or changeover ends early or late, and nothing is told that did not happen. libfaketime, of
 Debian's packages, is the clock.
 """
 import datetime
@@ -37,7 +37,7 @@ def test_a_step_of_the_clock_changes_nothing(tmp_path, seconds):
     watch, seen = begin_watch(desk, "--still-every", "0", "--keep", tmp_path / "keep", show=show, env=clock.env)
     words = (show, "--keep", tmp_path / "keep")
     assert run("quiet", *words, "--mix", "6", "--for", "1h", "--why", "a cable", "--now").status == 0
-    assert run("state", *words, "changeover", "--for", "1h").status == 0
+    assert run("room", *words, "changeover", "--for", "1h").status == 0
     told = len(notes(watch, seen))
     clock.step(seconds)
     desk.move("/mix/6/fader", "f", fader_wire(-9))
@@ -48,24 +48,24 @@ def test_a_step_of_the_clock_changes_nothing(tmp_path, seconds):
     assert edge["event"] == "raised" and abs(at - time.time() - seconds) < 10  # the clock was stepped
     assert len(notes(watch, seen)) == told
     assert re.search(r"ends in 59 min \d\d s", run("quiet", *words, "--list").out)
-    assert re.search(r"changeover: .*; ends in 59 min \d\d s", run("state", *words).out)
+    assert re.search(r"changeover: .*; ends in 59 min \d\d s", run("room", *words).out)
     clock.step(0)
     time.sleep(1)
     assert len(notes(watch, seen)) == told
     assert watch.stop() == 0
 
 
-def test_the_timetable_changes_the_state(tmp_path):
+def test_the_timetable_changes_the_room(tmp_path):
     """A minute of the clock that is about to begin, in a zone that is not the watch's own."""
     clock, desk = Clock(tmp_path), MockDesk()
     now = time.time()
     clock.step(round(54 - now % 60))  # six seconds before the minute
     soon = datetime.datetime.fromtimestamp(now - now % 60 + 60, zoneinfo.ZoneInfo("Pacific/Chatham"))
     before = soon - datetime.timedelta(hours=1)
-    show = show_at_once(tmp_path, states={"zone": "Pacific/Chatham", "at": [
-        {"time": f"{before:%H:%M}", "state": "line-check"}, {"time": f"{soon:%H:%M}", "state": "show"}]})
+    show = show_at_once(tmp_path, room={"zone": "Pacific/Chatham", "at": [
+        {"time": f"{before:%H:%M}", "room": "line-check"}, {"time": f"{soon:%H:%M}", "room": "show"}]})
     watch, seen = begin_watch(desk, "--still-every", "0", "--keep", tmp_path / "keep", show=show,
                               env={**clock.env, "TZ": "Asia/Kathmandu"})
-    assert "line-check" in run("state", show, "--keep", tmp_path / "keep").out
-    watch.expect(r"show state line-check -> show \(by the timetable\)", 10, seen)
+    assert "line-check" in run("room", show, "--keep", tmp_path / "keep").out
+    watch.expect(r"room line-check -> show \(by the timetable\)", 10, seen)
     assert watch.stop() == 0

@@ -192,7 +192,7 @@ def test_explain_parameters(tmp_path):
             f"/{{{kind}}}" for kind in (first, second) if kind and kind != "one")
         entry = {"at": address, "is": name}
         if "word" in rest:
-            word = {"send.tap": "post-fader", "desk.show_state": "doors"}.get(name, "peak")
+            word = {"send.tap": "post-fader", "desk.room": "doors"}.get(name, "peak")
             entry["law"] = {"words": [[0, word]]}
         values.append(entry)
     path = write_json(tmp_path / "profile.json", {
@@ -371,23 +371,23 @@ def test_mistakes_in_a_profile(tmp_path, change, line):
      'accept[0].until: is "2026-02-30"; a last day is written YYYY-MM-DD'),
     ({"checks": {"too-many-cuts": "on"}}, 'checks.too-many-cuts: must be "off" or an object of settings'),
     ({"show_format": "1"}, "show_format: is a string, must be a number"),
-    ({"states": {"begin": "soundcheck"}},
-     'states.begin: is "soundcheck"; allowed are line-check, doors, show, changeover'),
-    ({"states": {"zone": "Europe/Atlantis"}},
-     'states.zone: no time zone "Europe/Atlantis"; zones are named like "Europe/Lisbon"'),
+    ({"room": {"begin": "soundcheck"}},
+     'room.begin: is "soundcheck"; allowed are line-check, doors, show, changeover'),
+    ({"room": {"zone": "Europe/Atlantis"}},
+     'room.zone: no time zone "Europe/Atlantis"; zones are named like "Europe/Lisbon"'),
     # files among the zones that are none, and ways out of their folder
-    ({"states": {"zone": "zone.tab"}}, 'states.zone: no time zone "zone.tab"; zones are named like '
+    ({"room": {"zone": "zone.tab"}}, 'room.zone: no time zone "zone.tab"; zones are named like '
      '"Europe/Lisbon"'),
-    ({"states": {"zone": "Europe"}}, 'states.zone: no time zone "Europe"; zones are named like "Europe/Lisbon"'),
-    ({"states": {"zone": "/usr/share/zoneinfo/Europe/Lisbon"}}, 'states.zone: no time zone '
+    ({"room": {"zone": "Europe"}}, 'room.zone: no time zone "Europe"; zones are named like "Europe/Lisbon"'),
+    ({"room": {"zone": "/usr/share/zoneinfo/Europe/Lisbon"}}, 'room.zone: no time zone '
      '"/usr/share/zoneinfo/Europe/Lisbon"; zones are named like "Europe/Lisbon"'),
-    ({"states": {"zone": "../zoneinfo/Europe/Lisbon"}}, 'states.zone: no time zone '
+    ({"room": {"zone": "../zoneinfo/Europe/Lisbon"}}, 'room.zone: no time zone '
      '"../zoneinfo/Europe/Lisbon"; zones are named like "Europe/Lisbon"'),
-    ({"states": {"at": []}}, "states.zone: is missing; it must be a string"),
-    ({"states": {"zone": "UTC", "at": [{"time": "7:30", "state": "doors"}]}},
-     'states.at[0].time: is "7:30"; a time of day is written HH:MM'),
-    ({"states": {"zone": "UTC", "at": 65 * [{"time": "17:30", "state": "doors"}]}},
-     "states.at: has more than 64 times"),
+    ({"room": {"at": []}}, "room.zone: is missing; it must be a string"),
+    ({"room": {"zone": "UTC", "at": [{"time": "7:30", "room": "doors"}]}},
+     'room.at[0].time: is "7:30"; a time of day is written HH:MM'),
+    ({"room": {"zone": "UTC", "at": 65 * [{"time": "17:30", "room": "doors"}]}},
+     "room.at: has more than 64 times"),
     ({"tell": {"osc": {"host": "127.0.0.1", "port": 9200, "address": "lamp"}}},
      "tell.osc.address: is no address of Open Sound Control: it begins with /, is plain ASCII and holds none of "
      "space # * , ? [ ] { }"),

@@ -71,12 +71,14 @@ def expected(taken):
     """What is to be offered where the help says "FILE", "text|json", "[CHECK|TOPIC]"."""
     result = []
     for word in re.sub(r"[\[\].]", "|", taken).strip(": |").split("|"):
-        if word in ("FILE", "SHOW", "STATE"):
+        if word in ("FILE", "SHOW"):
             result += FILES
         elif word == "FOLDER":
             result += FOLDERS
         elif word in ("ID", "CHECK"):
             result += checks()
+        elif word == "ROOM":
+            result += ["line-check", "doors", "show", "changeover"]
         elif word == "TOPIC":
             result += topics()
         elif word.islower():

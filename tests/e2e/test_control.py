@@ -1,4 +1,4 @@
-"""What a running watch is asked and told over its control socket, and what SIGHUP does: show states,
+"""What a running watch is asked and told over its control socket, and what SIGHUP does: the room,
 quieting with a preview, status, and other files all or nothing.
 """
 import json
@@ -38,18 +38,18 @@ class Controlled:
         return path
 
 
-# ---- show states ----
+# ---- the room ----
 
-def test_show_states_hold_back_and_let_go(tmp_path):
+def test_the_room_holds_back_and_lets_go(tmp_path):
     watched = Controlled(tmp_path)
-    assert watched.ask("state").out == "show state doors: everything is told\n"
-    assert watched.ask("state", "show").out == "show state show: notes are held back\n"
+    assert watched.ask("room").out == "room doors: everything is told\n"
+    assert watched.ask("room", "show").out == "room show: notes are held back\n"
     watched.move(-1.5)  # a note
     time.sleep(0.5)
     assert [line for line in watched.told() if "raised" in line] == []
-    assert re.search(r"note \[master-off-unity\] mix 6 Drum-fill \(held back by show state show\)",
+    assert re.search(r"note \[master-off-unity\] mix 6 Drum-fill \(held back by room show\)",
                      watched.ask("status").out)
-    watched.ask("state", "doors")
+    watched.ask("room", "doors")
     at, _, _ = watched.watch.expect("held back during show$", start=watched.seen)
     watched.watch.expect(r"raised note \[master-off-unity\] mix 6", start=at)
     assert watched.watch.stop() == 0
@@ -57,34 +57,34 @@ def test_show_states_hold_back_and_let_go(tmp_path):
 
 def test_changeover_ends_by_itself(tmp_path):
     watched = Controlled(tmp_path)
-    watched.ask("state", "show")
-    answer = watched.ask("state", "changeover", "--for", "2s")
-    assert re.fullmatch(r"show state changeover: as line-check, and it ends by itself; ends in \d\.\d s\n",
+    watched.ask("room", "show")
+    answer = watched.ask("room", "changeover", "--for", "2s")
+    assert re.fullmatch(r"room changeover: as line-check, and it ends by itself; ends in \d\.\d s\n",
                         answer.out)
-    watched.watch.expect(r"show state changeover -> show \(its time is over\)", 4, watched.seen)
+    watched.watch.expect(r"room changeover -> show \(its time is over\)", 4, watched.seen)
     assert watched.watch.stop() == 0
 
 
-def test_no_such_state(tmp_path):
+def test_no_such_room(tmp_path):
     watched = Controlled(tmp_path)
-    answer = watched.ask("state", "lunch")
+    answer = watched.ask("room", "lunch")
     assert answer.status == 1
-    assert answer.err == ("gainwarden: no such show state; there are line-check, doors, show and "
+    assert answer.err == ("gainwarden: no such word for the room; there are line-check, doors, show and "
                           "changeover\n")
     assert watched.watch.stop() == 0
 
 
-def test_the_desk_can_name_the_state(tmp_path):
+def test_the_desk_can_name_the_room(tmp_path):
     """Here a switch of the desk stands for it."""
     profile = demo_profile(tmp_path)
     changed = read_json(profile)
     changed["laws"]["room"] = {"words": [[0, "doors"], [1, "show"]]}
     changed["values"] = [entry for entry in changed["values"] if entry.get("at") != "/desk/oscillator"]
-    changed["values"].append({"answer": ["/desk/oscillator", {"is": "desk.show_state", "law": "room"}]})
+    changed["values"].append({"answer": ["/desk/oscillator", {"is": "desk.room", "law": "room"}]})
     write_json(profile, changed)
     watched = Controlled(tmp_path, "--profile", profile)
     watched.desk.move("/desk/oscillator", "i", 1)
-    watched.watch.expect(r"show state doors -> show \(the desk says so\)", start=watched.seen)
+    watched.watch.expect(r"room doors -> show \(the desk says so\)", start=watched.seen)
     assert watched.watch.stop() == 0
 
 
@@ -164,13 +164,13 @@ def test_a_socket_left_by_a_crash_is_taken_over(tmp_path):
     assert watched.watch.stop() == 0
     unix_listener(path).close()
     watch, _ = begin_watch(watched.desk, "--still-every", "0", "--keep", watched.keep, show=watched.show)
-    assert watched.ask("state").status == 0
+    assert watched.ask("room").status == 0
     assert watch.stop() == 0
 
 
 @pytest.mark.parametrize("line", [b"", b"nonsense\n", b"[1]\n", b'{"do":"no-such"}\n', b'{"do":17}\n',
                                   b'{"do":"quiet","for_s":1e300,"mix":-4,"why":3}\n',
-                                  b'{"do":"state","to":"show","for_s":-1}\n', b"\xff\xfe\n", b"x" * 70000,
+                                  b'{"do":"room","to":"show","for_s":-1}\n', b"\xff\xfe\n", b"x" * 70000,
                                   b'{"do":"quiet-end","number":1e99}\n'])
 def test_nonsense_does_no_harm(tmp_path, line):
     watched = Controlled(tmp_path)
@@ -187,14 +187,14 @@ def test_nonsense_does_no_harm(tmp_path, line):
             pass
     if answer:
         assert isinstance(json.loads(answer)["ok"], bool)
-    assert watched.ask("state").status == 0
+    assert watched.ask("room").status == 0
     assert watched.watch.stop() == 0
 
 
 def test_many_who_say_nothing_shut_nobody_out_for_long(tmp_path):
     watched = Controlled(tmp_path)
     idle = [unix_connection(watched.socket()) for _ in range(20)]
-    until(lambda: watched.ask("state").status == 0, 12, "an answer once the idle ones are sent away")
+    until(lambda: watched.ask("room").status == 0, 12, "an answer once the idle ones are sent away")
     for peer in idle:
         peer.close()
     assert watched.watch.stop() == 0
@@ -282,7 +282,7 @@ def test_status_says_how_a_finding_stands(tmp_path):
     answer = json.loads(watched.ask("status", "--format", "json").out)
     (one,) = [one for one in answer["findings"] if one["object"] == {"mix": 6}]
 
-    assert answer["ok"] is True and answer["link"] == "steady" and answer["state"] == "doors"
-    assert one["state"] == "raised" and one["because"] == "it held" and one["frozen"] is False
+    assert answer["ok"] is True and answer["link"] == "steady" and answer["room"] == "doors"
+    assert one["life"] == "raised" and one["because"] == "it held" and one["frozen"] is False
     assert 0 <= one["open_s"] < 10
     assert watched.watch.stop() == 0

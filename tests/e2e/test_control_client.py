@@ -76,10 +76,10 @@ GOOD = says(b'{"ok":true,"lines":["one","two"],"more":[1]}\n')
 # ---- what is asked ----
 
 @pytest.mark.parametrize("words, request_", [
-    (("state", SHOW), {"do": "state"}),
-    (("state", SHOW, "doors"), {"do": "state", "to": "doors"}),
-    (("state", SHOW, "changeover", "--for", "20m"), {"do": "state", "to": "changeover", "for_s": 1200}),
-    (("state", SHOW, "changeover", "--for", "90"), {"do": "state", "to": "changeover", "for_s": 90}),
+    (("room", SHOW), {"do": "room"}),
+    (("room", SHOW, "doors"), {"do": "room", "to": "doors"}),
+    (("room", SHOW, "changeover", "--for", "20m"), {"do": "room", "to": "changeover", "for_s": 1200}),
+    (("room", SHOW, "changeover", "--for", "90"), {"do": "room", "to": "changeover", "for_s": 90}),
     (("status", SHOW), {"do": "status"}),
     (("reload", SHOW), {"do": "reload"}),
     (("quiet", SHOW, "--list"), {"do": "quiet-list"}),
@@ -99,7 +99,7 @@ def test_each_command_asks_for_one_thing(tmp_path, words, request_):
 
 @pytest.mark.parametrize("time_", ["0", "-5m", "5d", "m", "", "1h30m", "inf", "nan", "8h s", "169h", "1e9"])
 def test_times_that_are_none(tmp_path, time_):
-    result = run("state", SHOW, "changeover", f"--for={time_}", "--keep", tmp_path)
+    result = run("room", SHOW, "changeover", f"--for={time_}", "--keep", tmp_path)
     assert result.status == 2
     assert f"--for={time_}: must be a time of at most a week, such as 90s, 30m or 2h" in result.err
 
@@ -267,7 +267,7 @@ peer = socket.socket(socket.AF_UNIX)
 peer.settimeout(3)
 try:
     peer.connect(sys.argv[1])  # in the working folder: an address holds 108 bytes
-    peer.sendall(b'{"do":"state","to":"show"}\\n')
+    peer.sendall(b'{"do":"room","to":"show"}\\n')
     print(peer.recv(65536))
 except OSError as error:
     print(type(error).__name__)
@@ -288,6 +288,6 @@ def test_a_stranger_is_turned_away_and_counted(tmp_path):
     second = subprocess.run(words, cwd=watched.keep, capture_output=True, text=True, env=environment(), check=True, timeout=10)
     assert second.stdout in ("b''\n", "BrokenPipeError\n", "ConnectionResetError\n"), second
     status = watched.ask("status", "--format", "json").json()
-    assert (status["strangers"], status["state"]) == (1, "doors")
+    assert (status["strangers"], status["room"]) == (1, "doors")
     assert "1 time somebody else was turned away from the control socket\n" in watched.ask("status").out
     assert watched.watch.stop() == 0

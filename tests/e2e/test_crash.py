@@ -139,11 +139,11 @@ def test_what_was_not_delivered_is_after_a_restart(tmp_path):
 
 
 @pytest.mark.limit(30)
-def test_quieted_and_state_outlast_a_crash(tmp_path):
+def test_quieted_and_room_outlast_a_crash(tmp_path):
     kept = Kept(tmp_path)
     kept.start()
     assert kept.command("quiet", "--mix", 6, "--for", "1h", "--why", "another amplifier", "--now").status == 0
-    assert kept.command("state", "show").status == 0
+    assert kept.command("room", "show").status == 0
     kept.kill()
     kept.start()
     kept.move(-7)
@@ -151,7 +151,7 @@ def test_quieted_and_state_outlast_a_crash(tmp_path):
     listed = kept.command("quiet", "--list").out
 
     assert re.match(r"quieting 1, mix 6: ends in 59 min \d\d s, held back 1 \(another amplifier\)$", listed, re.M)
-    assert kept.command("state").out.startswith("show state show:")
+    assert kept.command("room").out.startswith("room show:")
     assert kept.edges() == []
     assert kept.command("quiet", "--end", 1).status == 0
     until(lambda: kept.edges() == [True], what="what was quieted")

@@ -70,7 +70,7 @@ def killed(process):
 
 @pytest.mark.limit(60)
 def test_a_show_comes_again_as_it_was(tmp_path):
-    """A limiter off, a leap, a recall, quieting, a show state, other files, and a desk that is lost."""
+    """A limiter off, a leap, a recall, quieting, the room, other files, and a desk that is lost."""
     state, recording, keep = protected(tmp_path), tmp_path / "show.recording", ["--keep", tmp_path / "keep"]
     show = real_show(tmp_path)
     desk = MockDesk(state=state)
@@ -87,8 +87,8 @@ def test_a_show_comes_again_as_it_was(tmp_path):
     then(r"\[value-jumped\]", ("/in/18/head/gain", "f", head_wire(55)))
     assert run("quiet", show, *keep, "--mix", 6, "--for", "3s", "--why", "another amplifier", "--now").status == 0
     then("quieted until now", (DRUM_FILL, "f", fader_wire(-9)))
-    assert run("state", show, "show", *keep).status == 0
-    assert run("state", show, "doors", *keep).status == 0
+    assert run("room", show, "show", *keep).status == 0
+    assert run("room", show, "doors", *keep).status == 0
     then("recall|many", *[(f"/in/{n:02}/head/gain", "f", head_wire(20)) for n in range(1, 25)])
     content = read_json(show)
     content["checks"] = {"master-off-unity": "off"}

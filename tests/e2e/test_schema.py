@@ -29,7 +29,7 @@ KINDS = ["profile", "show"]
 # no name from one place to another, knows no last element, and counts characters, not bytes.
 REASONS = [
     # what the machine knows
-    r"states\.zone: no time zone ",
+    r"room\.zone: no time zone ",
     r'law: no law ".*" under "laws"',
     r"the wire value .* does not rise above",
     r"the law turns back at",

@@ -186,11 +186,11 @@ def test_an_input_that_is_muted_is_not_called_stale(tmp_path, terminals):
     assert not rows(terminal, ".*STALE")
 
 
-def test_states_and_quieting_are_shown(tmp_path, terminals):
+def test_room_and_quieting_are_shown(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals(width=110, height=60)
     show = watch_on(terminal, tmp_path, desk)
     terminal.until("^1 to stop for")
-    for words in (["state", show, "changeover", "--for", "10m"],
+    for words in (["room", show, "changeover", "--for", "10m"],
                   ["quiet", show, "--mix", "2", "--for", "1h", "--why", "a new wedge", "--now"]):
         subprocess.run([BUILD / "gainwarden", *map(str, words), "--keep", tmp_path / "keep"], check=True,
                        env=environment(), capture_output=True)

@@ -46,7 +46,7 @@ def test_one_object_an_edge(tmp_path):
     assert [one["event"] for one in edges] == ["raised", "worse", "cleared"]
     for one in edges:
         assert one["finding"]["check"] == "master-off-unity" and one["finding"]["object"] == {"mix": 6}
-        assert one["show"] == "Ostrel Barn, Saturday" and one["state"] == "doors"
+        assert one["show"] == "Ostrel Barn, Saturday" and one["room"] == "doors"
         assert re.fullmatch(r"\d{4}-\d\d-\d\dT\d\d:\d\d:\d\d[+-]\d\d:\d\d", one["at"])
     assert edges[1]["finding"]["figures"]["off_unity_db"] == 9
     assert edges[2]["lasted_s"] >= 0
@@ -55,12 +55,12 @@ def test_one_object_an_edge(tmp_path):
 
 
 def test_what_is_held_back_is_an_edge_and_says_by_what(tmp_path):
-    desk, watch, _ = watch_with(tmp_path, tell={"lines": {"file": "edges.jsonl"}}, states={"begin": "show"})
+    desk, watch, _ = watch_with(tmp_path, tell={"lines": {"file": "edges.jsonl"}}, room={"begin": "show"})
     desk.move(MASTER, "f", fader_wire(-3))
     until(lambda: [one for one in objects(tmp_path / "edges.jsonl") if one["event"] == "raised"])
     (edge,) = [one for one in objects(tmp_path / "edges.jsonl") if one["event"] == "raised"]
 
-    assert edge["held_back_by"] == "show state show"
+    assert edge["held_back_by"] == "room show"
     assert watch.stop() == 0
 
 
@@ -172,7 +172,7 @@ def test_the_heartbeat_file(tmp_path):
     second = read_json(tmp_path / "alive.json")
 
     assert second["at"] > first["at"]
-    assert second["link"] == "steady" and second["state"] == "doors" and second["stale"] == 0
+    assert second["link"] == "steady" and second["room"] == "doors" and second["stale"] == 0
     assert second["known"] > 1000 and second["heard_s_ago"] < 20
     assert watch.stop() == 0
     assert desk.running()

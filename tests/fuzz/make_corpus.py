@@ -201,7 +201,7 @@ def recordings():
     return {
         "whole": small_recording(*begun, *fault, *ends, show=show),
         "no-show": small_recording(*begun, *fault),
-        "asked": small_recording(*begun, {"t": 20, "asked": {"do": "state", "to": "show"}},
+        "asked": small_recording(*begun, {"t": 20, "asked": {"do": "room", "to": "show"}},
                                  {"t": 30, "asked": {"do": "quiet", "mix": 1, "for_s": 5, "why": "w", "now": True}},
                                  *fault, {"t": 2000, "asked": {"do": "quiet-end", "number": 1}}, show=show),
         "others": small_recording(*begun, {"t": 10, "said": "a line"}, {"t": 11, "still": True},
@@ -209,7 +209,7 @@ def recordings():
                                   {"t": 15, "read": True}, {"t": 16}, show=show),
         "kept": small_recording(*begun, *fault, show=show, kept={
             "told": [{"check": "ears-unprotected", "mix": 1, "weight": "stop", "severity": 1, "since_s": 1.79e9}],
-            "state": {"is": "show", "until_s": 1.81e9}, "at_s": 1.8e9,
+            "room": {"is": "show", "until_s": 1.81e9}, "at_s": 1.8e9,
             "quiets": [{"number": 1, "mix": 1, "player": "", "stop_too": True, "why": "w", "by": "", "from_s": 1,
                         "until_s": 1.9e9}]}),
         "committed": (HERE.parent / "reference/fault.recording").read_bytes(),

@@ -77,11 +77,11 @@ fill(struct view_desk *desk, struct dice *dice, size_t count)
         snprintf(finding->text, sizeof finding->text, "%s", labels[dice_below(dice, 7)]);
         snprintf(finding->since, sizeof finding->since, "#%zu#", i);
         if (dice_below(dice, 5) == 0)
-            snprintf(finding->hidden, sizeof finding->hidden, "show state show");
+            snprintf(finding->hidden, sizeof finding->hidden, "room show");
     }
     *desk = (struct view_desk){.findings = findings, .finding_count = count};
     snprintf(desk->show, sizeof desk->show, "Quarry Stage");
-    snprintf(desk->state, sizeof desk->state, "doors");
+    snprintf(desk->room, sizeof desk->room, "doors");
     snprintf(desk->link, sizeof desk->link, "desk steady, heard 0.4 s ago");
     return findings;
 }
@@ -250,11 +250,10 @@ what_matters_stands_first(void **state)
          "41 min 02 s", ""},
         {WEIGHT_FIX, false, true, "keys", "input 13: the high-pass is off [high-pass-missing]",
          "8.2 s", ""},
-        {WEIGHT_NOTE, false, false, "", "mix 4: 7 cuts [too-many-cuts]", "3.0 s",
-         "show state show"},
+        {WEIGHT_NOTE, false, false, "", "mix 4: 7 cuts [too-many-cuts]", "3.0 s", "room show"},
     };
     struct view_desk desk = {.show = "Quarry Stage",
-                             .state = "show",
+                             .room = "show",
                              .link = "desk LOST for 2 min 05 s: all STALE, findings as of 21:35:00",
                              .lost = true,
                              .findings = findings,
@@ -275,7 +274,7 @@ what_matters_stands_first(void **state)
                "STOP STALE drums: mix 8 Drums IEM: no limiter [ears-unprotected] (41 min 02 s)\n"
                "FIX  keys: input 13: the high-pass is off [high-pass-missing] (8.2 s, muted or\n"
                "     sent nowhere now)\n"
-               "note mix 4: 7 cuts [too-many-cuts] (3.0 s, held back: show state show)\n"
+               "note mix 4: 7 cuts [too-many-cuts] (3.0 s, held back: room show)\n"
                "\n"
                "Not known (7)\n"
                "21:05:12 one\n"

@@ -60,13 +60,13 @@ on_edge(void *context, const struct event *event, enum hidden hidden, int by)
 }
 
 static void
-on_state(void *context, enum show_state from, enum show_state to, const char *why)
+on_room(void *context, enum room from, enum room to, const char *why)
 {
     struct watch_rig *rig = context;
-    size_t used = strlen(rig->states);
+    size_t used = strlen(rig->rooms);
 
-    snprintf(rig->states + used, sizeof rig->states - used, "%s -> %s (%s)\n", state_name(from),
-             state_name(to), why);
+    snprintf(rig->rooms + used, sizeof rig->rooms - used, "%s -> %s (%s)\n", room_name(from),
+             room_name(to), why);
 }
 
 int
@@ -88,17 +88,17 @@ watch_rig_drop(void **state)
 }
 
 void
-watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum show_state state)
+watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum room room)
 {
     struct watcher_owner owner = {
-        .message = on_message, .edge = on_edge, .state = on_state, .context = rig};
+        .message = on_message, .edge = on_edge, .room = on_room, .context = rig};
 
     watcher_free(rig->watcher);
     rig->away = false;
     rig_start(&rig->rig, inputs, mixes);
     rig->rig.show->given = true;
     rig->rig.show->role = ROLE_MONITOR;
-    rig->watcher = watcher_new(rig->rig.engine, (struct watcher_settings){20, 4}, state, owner);
+    rig->watcher = watcher_new(rig->rig.engine, (struct watcher_settings){20, 4}, room, owner);
     assert_non_null(rig->watcher);
     watch_rig_forget(rig);
 }
@@ -138,5 +138,5 @@ void
 watch_rig_forget(struct watch_rig *rig)
 {
     rig->messages = rig->edges = 0;
-    rig->text[0] = rig->states[0] = '\0';
+    rig->text[0] = rig->rooms[0] = '\0';
 }

@@ -19,7 +19,7 @@ struct watch_rig {
     /* A line for each message, "cause-kind number: " and then its edges, "raised check input 3; ".
      */
     char text[WATCH_RIG_TEXT];
-    char states[400];                                            /* "doors -> show (why)" */
+    char rooms[400];                                             /* "doors -> show (why)" */
     void (*also)(void *context, const struct message *message);  /* NULL, or called too */
     void (*also_edge)(void *context, const struct event *event); /* the same */
     void *also_context;
@@ -29,9 +29,9 @@ struct watch_rig {
 int watch_rig_make(void **state);
 int watch_rig_drop(void **state);
 
-/* A neutral desk, a show that is given, and a watcher in this state. Change the desk, then begin.
+/* A neutral desk, a show that is given, and a watcher of this room. Change the desk, then begin.
  */
-void watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum show_state state);
+void watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum room room);
 
 /* The first reading ends. */
 void watch_rig_begin(struct watch_rig *rig);

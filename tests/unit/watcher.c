@@ -16,9 +16,9 @@ enum { MINUTE_MS = 60000 };
 
 /* A vocal on input 1 with its own wedge, mix 1, and an in-ear mix 2 that has a limiter. */
 static void
-start(struct watch_rig *rig, enum show_state state)
+start(struct watch_rig *rig, enum room room)
 {
-    watch_rig_start(rig, 8, 4, state);
+    watch_rig_start(rig, 8, 4, room);
     rig->rig.show->mixes[0].feeds = FEEDS_WEDGE;
     rig->rig.show->mixes[1].feeds = FEEDS_IN_EAR;
     rig->rig.show->mixes[2].feeds = FEEDS_WEDGE;
@@ -33,7 +33,7 @@ value_on_a_threshold_is_one_finding(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     for (int i = 0; i < 6000; i++)
         watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, i % 2 ? -0.45 : -0.55);
@@ -45,7 +45,7 @@ short_moves_are_not_told(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     for (int i = 0; i < 50; i++) {
         watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
@@ -62,7 +62,7 @@ a_slide_is_told_when_it_stops(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     for (int i = 1; i <= 180; i++)
         watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -0.05 * i);
@@ -79,7 +79,7 @@ a_preamp_that_moves_many_paths_is_one_message(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     for (int input = 0; input < 4; input++) {
         rig_set(&rig->rig, PARAM_INPUT_PREAMP, input, 0, 5);
         rig_set(&rig->rig, PARAM_INPUT_PHANTOM, input, 0, 0);
@@ -109,7 +109,7 @@ a_group_that_moves_many_inputs_is_one_message(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     for (int input = 0; input < 8; input++) {
         rig_set(&rig->rig, PARAM_INPUT_GROUP, input, 0, 1);
         rig_set(&rig->rig, PARAM_SEND_LEVEL, input, 0, 0);
@@ -134,7 +134,7 @@ ten_thousand_findings_at_once_are_one_message(void **state)
     enum { INPUTS = 5000 };
     struct watch_rig *rig = *state;
 
-    watch_rig_start(rig, INPUTS, 2, STATE_DOORS);
+    watch_rig_start(rig, INPUTS, 2, ROOM_DOORS);
     for (int input = 0; input < INPUTS; input++)
         rig->rig.show->inputs[input].microphone = MICROPHONE_DYNAMIC;
     watch_rig_begin(rig);
@@ -154,7 +154,7 @@ stop_does_not_wait_and_what_follows_is_folded_in(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
     watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, -8);
@@ -171,7 +171,7 @@ what_followed_but_did_not_come_is_told(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
     watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, -8);
@@ -187,7 +187,7 @@ raised_and_cleared_by_one_move_is_one_message(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -12);
     watch_rig_begin(rig);
     /* the master comes up, so the preamp has gain to spare: one ends, the other begins */
@@ -199,11 +199,11 @@ raised_and_cleared_by_one_move_is_one_message(void **state)
 }
 
 static void
-a_show_state_holds_back_and_lets_go(void **state)
+the_room_holds_back_and_lets_go(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_SHOW);
+    start(rig, ROOM_SHOW);
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3); /* a note */
     watch_rig_move(rig, PARAM_MIX_FADER, 2, 0, -8); /* to fix */
@@ -211,10 +211,10 @@ a_show_state_holds_back_and_lets_go(void **state)
     assert_string_equal(rig->text, "mix 2: raised master-off-unity mix 3;\n");
     assert_int_equal(rig->edges, 2);
     watch_rig_forget(rig);
-    watcher_set_state(rig->watcher, STATE_DOORS, "said so", INT64_MAX, rig->rig.now_ms);
+    watcher_set_room(rig->watcher, ROOM_DOORS, "said so", INT64_MAX, rig->rig.now_ms);
     watch_rig_pass(rig, 1000);
-    assert_string_equal(rig->states, "show -> doors (said so)\n");
-    assert_string_equal(rig->text, "state 2: raised master-off-unity mix 1;\n");
+    assert_string_equal(rig->rooms, "show -> doors (said so)\n");
+    assert_string_equal(rig->text, "room 2: raised master-off-unity mix 1;\n");
     watch_rig_pass(rig, MINUTE_MS);
     assert_int_equal(rig->messages, 1);
 }
@@ -224,28 +224,28 @@ what_ends_while_held_back_is_never_told(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_SHOW);
+    start(rig, ROOM_SHOW);
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
     watch_rig_pass(rig, MINUTE_MS);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0);
     watch_rig_pass(rig, MINUTE_MS);
-    watcher_set_state(rig->watcher, STATE_DOORS, "said so", INT64_MAX, rig->rig.now_ms);
+    watcher_set_room(rig->watcher, ROOM_DOORS, "said so", INT64_MAX, rig->rig.now_ms);
     watch_rig_pass(rig, MINUTE_MS);
     assert_int_equal(rig->edges, 2);
     assert_string_equal(rig->text, "");
 }
 
 static void
-what_ends_is_told_even_in_a_state_that_holds_back(void **state)
+what_ends_is_told_even_when_the_room_holds_back(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
     watch_rig_pass(rig, MINUTE_MS);
-    watcher_set_state(rig->watcher, STATE_SHOW, "said so", INT64_MAX, rig->rig.now_ms);
+    watcher_set_room(rig->watcher, ROOM_SHOW, "said so", INT64_MAX, rig->rig.now_ms);
     watch_rig_forget(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0);
     watch_rig_pass(rig, MINUTE_MS);
@@ -257,19 +257,19 @@ changeover_ends_by_itself(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_SHOW);
+    start(rig, ROOM_SHOW);
     watch_rig_begin(rig);
-    watcher_set_state(rig->watcher, STATE_CHANGEOVER, "said so", rig->rig.now_ms + 20 * MINUTE_MS,
-                      rig->rig.now_ms);
+    watcher_set_room(rig->watcher, ROOM_CHANGEOVER, "said so", rig->rig.now_ms + 20 * MINUTE_MS,
+                     rig->rig.now_ms);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -8);
     watch_rig_pass(rig, 20 * MINUTE_MS - 100);
-    assert_int_equal(watcher_state(rig->watcher), STATE_CHANGEOVER);
+    assert_int_equal(watcher_room(rig->watcher), ROOM_CHANGEOVER);
     assert_string_equal(rig->text, "");
     watch_rig_pass(rig, 1000);
-    assert_int_equal(watcher_state(rig->watcher), STATE_SHOW);
-    assert_string_equal(rig->states, "show -> changeover (said so)\n"
-                                     "changeover -> show (its time is over)\n");
-    assert_string_equal(rig->text, "state 3: raised master-off-unity mix 1;\n");
+    assert_int_equal(watcher_room(rig->watcher), ROOM_SHOW);
+    assert_string_equal(rig->rooms, "show -> changeover (said so)\n"
+                                    "changeover -> show (its time is over)\n");
+    assert_string_equal(rig->text, "room 3: raised master-off-unity mix 1;\n");
 }
 
 static struct quiet
@@ -289,7 +289,7 @@ quieted_is_told_when_it_outlasts_it(void **state)
     struct watch_rig *rig = *state;
     struct quiet quiet;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     quiet = quiet_for(rig, 5 * MINUTE_MS);
     quiet.mix = 0;
@@ -313,7 +313,7 @@ quieting_spares_stop_unless_it_says_so(void **state)
     for (int stop_too = 0; stop_too <= 1; stop_too++) {
         struct quiet quiet;
 
-        start(rig, STATE_DOORS);
+        start(rig, ROOM_DOORS);
         watch_rig_begin(rig);
         quiet = quiet_for(rig, 5 * MINUTE_MS);
         quiet.stop_too = stop_too;
@@ -331,7 +331,7 @@ a_muted_mix_holds_back_until_it_opens(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_MUTE, 1, 0, 1);
     watch_rig_move(rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
@@ -362,7 +362,7 @@ a_recall_is_one_message_once_it_has_settled(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     recall(rig);
     assert_true(watcher_settling(rig->watcher));
@@ -383,7 +383,7 @@ a_recall_that_goes_on_is_told_in_the_end(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     recall(rig);
     for (int i = 0; i < 300 && rig->messages == 0; i++)
@@ -399,7 +399,7 @@ mute_groups_and_fader_scenes_are_no_recall(void **state)
 {
     struct watch_rig *rig = *state;
 
-    watch_rig_start(rig, 64, 4, STATE_DOORS);
+    watch_rig_start(rig, 64, 4, ROOM_DOORS);
     watch_rig_begin(rig);
     for (int input = 0; input < 64; input++) {
         rig_set(&rig->rig, PARAM_INPUT_MUTE, input, 0, 1);
@@ -416,7 +416,7 @@ a_flattened_graphic_is_no_recall(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     for (int band = 0; band < 31; band++)
         rig_set(&rig->rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, band % 8 == 0 ? -6 : -0.5);
     watch_rig_begin(rig);
@@ -466,7 +466,7 @@ a_lost_desk_is_silent_and_its_return_one_message(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
     watch_rig_begin(rig);
     lose(rig, 10 * MINUTE_MS);
@@ -495,7 +495,7 @@ silent_after_a_restart_when_nothing_changed(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -8);
     restore(rig, "master-off-unity", (struct object){-1, 0}, WEIGHT_FIX, 8);
     rig->away = true;
@@ -512,7 +512,7 @@ what_changed_while_away_is_told(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_DOORS);
+    start(rig, ROOM_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
     restore(rig, "master-off-unity", (struct object){-1, 0}, WEIGHT_FIX, 8);
     rig->away = true;
@@ -528,7 +528,7 @@ a_send_that_leaps_is_told_and_over_when_taken_back(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_SHOW);
+    start(rig, ROOM_SHOW);
     rig_set(&rig->rig, PARAM_SEND_LEVEL, 4, 1, -20);
     rig_set(&rig->rig, PARAM_SEND_LEVEL, 4, 0, 0);
     watch_rig_begin(rig);
@@ -547,7 +547,7 @@ riding_and_opening_are_no_leaps(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_SHOW);
+    start(rig, ROOM_SHOW);
     rig_set(&rig->rig, PARAM_INPUT_FADER, 3, 0, -HUGE_VAL);
     watch_rig_begin(rig);
     for (int i = -40; i <= 8; i++) /* 12 s from far down to +8 dB */
@@ -562,7 +562,7 @@ a_leap_left_alone_was_meant(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_SHOW);
+    start(rig, ROOM_SHOW);
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
     watch_rig_pass(rig, 1000);
@@ -577,7 +577,7 @@ a_leap_on_a_muted_input_is_none(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_SHOW);
+    start(rig, ROOM_SHOW);
     rig_set(&rig->rig, PARAM_INPUT_MUTE, 0, 0, 1);
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 50);
@@ -590,7 +590,7 @@ talkback_left_on_is_told_after_a_minute(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_SHOW);
+    start(rig, ROOM_SHOW);
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_DESK_TALKBACK, 0, 0, 1);
     watch_rig_pass(rig, 59000);
@@ -622,7 +622,7 @@ protection_that_is_lost_is_told(void **state)
     struct watch_rig *rig = *state;
 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        start(rig, STATE_SHOW);
+        start(rig, ROOM_SHOW);
         rig_set(&rig->rig, rows[i].id, rows[i].row, 0, rows[i].before);
         watch_rig_begin(rig);
         watch_rig_move(rig, rows[i].id, rows[i].row, 0, rows[i].after);
@@ -641,12 +641,12 @@ what_changed_while_setting_up_is_the_new_ground(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, STATE_LINE_CHECK);
+    start(rig, ROOM_LINE_CHECK);
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0);
     watch_rig_pass(rig, MINUTE_MS);
     assert_string_equal(rig->text, "");
-    watcher_set_state(rig->watcher, STATE_SHOW, "doors are open", INT64_MAX, rig->rig.now_ms);
+    watcher_set_room(rig->watcher, ROOM_SHOW, "doors are open", INT64_MAX, rig->rig.now_ms);
     watch_rig_pass(rig, MINUTE_MS);
     assert_string_equal(rig->text, "");
 }
@@ -664,9 +664,9 @@ main(void)
         WATCH_RIG_TEST(stop_does_not_wait_and_what_follows_is_folded_in),
         WATCH_RIG_TEST(what_followed_but_did_not_come_is_told),
         WATCH_RIG_TEST(raised_and_cleared_by_one_move_is_one_message),
-        WATCH_RIG_TEST(a_show_state_holds_back_and_lets_go),
+        WATCH_RIG_TEST(the_room_holds_back_and_lets_go),
         WATCH_RIG_TEST(what_ends_while_held_back_is_never_told),
-        WATCH_RIG_TEST(what_ends_is_told_even_in_a_state_that_holds_back),
+        WATCH_RIG_TEST(what_ends_is_told_even_when_the_room_holds_back),
         WATCH_RIG_TEST(changeover_ends_by_itself),
         WATCH_RIG_TEST(quieted_is_told_when_it_outlasts_it),
         WATCH_RIG_TEST(quieting_spares_stop_unless_it_says_so),

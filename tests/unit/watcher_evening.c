@@ -67,10 +67,10 @@ on_message(void *context, const struct message *message)
 
     evening->told_ms[evening->told++ % 256] = evening->rig->rig.now_ms;
     snprintf(text, sizeof text,
-             "{\"at\":\"%lld:%02lld:%02lld\",\"state\":\"%s\",\"cause\":\"%s\",\"weight\":\"%s\","
+             "{\"at\":\"%lld:%02lld:%02lld\",\"room\":\"%s\",\"cause\":\"%s\",\"weight\":\"%s\","
              "\"edges\":[",
              seconds / 3600, seconds / 60 % 60, seconds % 60,
-             state_name(watcher_state(evening->rig->watcher)), cause_name(message->cause.kind),
+             room_name(watcher_room(evening->rig->watcher)), cause_name(message->cause.kind),
              weight_name(message->weight));
     add(evening, text);
     for (size_t i = 0; i < message->count; i++)
@@ -102,7 +102,7 @@ set_up(struct evening *evening)
 {
     struct watch_rig *rig = evening->rig;
 
-    watch_rig_start(rig, INPUTS, MIXES, STATE_LINE_CHECK);
+    watch_rig_start(rig, INPUTS, MIXES, ROOM_LINE_CHECK);
     for (int mix = 0; mix < MIXES; mix++)
         rig->rig.show->mixes[mix].feeds = mix >= KEYS_EARS ? FEEDS_IN_EAR : FEEDS_WEDGE;
     for (int check = 0; check < check_count; check++)
@@ -262,8 +262,8 @@ quiet_drums(struct evening *evening, bool stop_too, int minutes)
 static void
 changeover(struct evening *evening)
 {
-    watcher_set_state(evening->rig->watcher, STATE_CHANGEOVER, "the next band",
-                      evening->rig->rig.now_ms + 20 * MINUTE_MS, evening->rig->rig.now_ms);
+    watcher_set_room(evening->rig->watcher, ROOM_CHANGEOVER, "the next band",
+                     evening->rig->rig.now_ms + 20 * MINUTE_MS, evening->rig->rig.now_ms);
     for (int input = 4; input < INPUTS; input++) {
         set(evening, PARAM_INPUT_PREAMP_GAIN, input, 0, 24);
         set(evening, PARAM_INPUT_HIGH_PASS_FREQ, input, 0, 35);
@@ -288,9 +288,9 @@ play(struct evening *evening)
     struct watcher *watcher = evening->rig->watcher;
 
     line_check(evening);
-    watcher_set_state(watcher, STATE_DOORS, "doors", INT64_MAX, evening->rig->rig.now_ms);
+    watcher_set_room(watcher, ROOM_DOORS, "doors", INT64_MAX, evening->rig->rig.now_ms);
     until(evening, 60);
-    watcher_set_state(watcher, STATE_SHOW, "the show begins", INT64_MAX, evening->rig->rig.now_ms);
+    watcher_set_room(watcher, ROOM_SHOW, "the show begins", INT64_MAX, evening->rig->rig.now_ms);
     ride(evening, 80);
     recall_song(evening);
     ride(evening, 95);

@@ -1,5 +1,5 @@
 /* A watch over random evenings: values that move, slide, leap, go stale and come again, mutes,
- * recalls, a desk that is lost, show states and quietings, over 100,000 steps with a printed seed.
+ * recalls, a desk that is lost, rooms and quietings, over 100,000 steps with a printed seed.
  * Whatever happens,
  *
  *   - no message without an edge: what it raises was not believed open, what it clears was;
@@ -250,15 +250,14 @@ quiet_something(struct tale *tale)
 }
 
 static void
-change_state(struct tale *tale)
+change_room(struct tale *tale)
 {
-    enum show_state state = (enum show_state)dice_below(&tale->dice, STATES);
-    int64_t until_ms = state == STATE_CHANGEOVER
+    enum room room = (enum room)dice_below(&tale->dice, ROOMS);
+    int64_t until_ms = room == ROOM_CHANGEOVER
                            ? tale->rig->rig.now_ms + dice_below(&tale->dice, 120000)
                            : INT64_MAX;
 
-    watcher_set_state(tale->rig->watcher, state, "so the dice say", until_ms,
-                      tale->rig->rig.now_ms);
+    watcher_set_room(tale->rig->watcher, room, "so the dice say", until_ms, tale->rig->rig.now_ms);
 }
 
 static void
@@ -281,7 +280,7 @@ step(struct tale *tale)
     else if (what < 388)
         lose_and_find(tale);
     else if (what < 394)
-        change_state(tale);
+        change_room(tale);
     else
         quiet_something(tale);
     watch_rig_pass(tale->rig, dice_below(&tale->dice, what % 7 == 0 ? 15000 : 800));
@@ -296,7 +295,7 @@ heal(struct tale *tale)
 
     for (size_t i = 0; i < quiets->count; i++)
         quiets_end(quiets, quiets->list[i].number, tale->rig->rig.now_ms);
-    watcher_set_state(tale->rig->watcher, STATE_DOORS, "the end", INT64_MAX, tale->rig->rig.now_ms);
+    watcher_set_room(tale->rig->watcher, ROOM_DOORS, "the end", INT64_MAX, tale->rig->rig.now_ms);
     hear_everything(tale);
     for (int mix = 0; mix < MIXES; mix++)
         rig_set(&tale->rig->rig, PARAM_MIX_MUTE, mix, 0, 0);
@@ -329,7 +328,7 @@ start(struct tale *tale)
 {
     struct show *show;
 
-    watch_rig_start(tale->rig, INPUTS, MIXES, STATE_DOORS);
+    watch_rig_start(tale->rig, INPUTS, MIXES, ROOM_DOORS);
     show = tale->rig->rig.show;
     for (int mix = 0; mix < MIXES; mix++)
         show->mixes[mix].feeds = mix % 2 ? FEEDS_IN_EAR : FEEDS_WEDGE;
