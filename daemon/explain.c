@@ -12,6 +12,7 @@
 #include "problems.h"
 #include "source.h"
 #include "teach.h"
+#include "text.h"
 
 static void
 explain_paragraph(const char *title, const char *text)
@@ -110,22 +111,33 @@ list_parameters(void)
     return EXIT_CLEAN;
 }
 
+static void
+print_source(const struct source *source)
+{
+    static const char *const phantom[] = {"either", "needed", "not needed"};
+    char line[400];
+    struct text text;
+
+    text_init(&text, line, sizeof line);
+    text_add(&text, "lowest note ");
+    if (source->lowest_hz > 0)
+        text_add(&text, "%f Hz (%s)", source->lowest_hz, source->lowest_from);
+    else
+        text_add(&text, "its player's");
+    text_add(&text, "; high-pass %s%f to %f Hz (%s); 48 V %s",
+             source->wants_high_pass ? "" : "off or ", source->corner_low_hz,
+             source->corner_high_hz, source->corner_from, phantom[source->phantom]);
+    printf("  %s\n", source->id);
+    output_wrapped(6, 6, line);
+    output_wrapped(6, 6, source->words);
+}
+
 static int
 list_sources(void)
 {
     puts("kinds of sources (lowest note, usual high-pass corners, 48 V, label words):\n");
-    for (int i = 0; i < source_count; i++) {
-        static const char *const phantom[] = {"either", "needed", "not needed"};
-        const struct source *source = &sources[i];
-        char lowest[40] = "its player's";
-
-        if (source->lowest_hz > 0)
-            snprintf(lowest, sizeof lowest, "%.1f Hz (%s)", source->lowest_hz, source->lowest_from);
-        printf("  %-18s lowest note %s; high-pass %s%.0f to %.0f Hz (%s); 48 V %s\n", source->id,
-               lowest, source->wants_high_pass ? "" : "off or ", source->corner_low_hz,
-               source->corner_high_hz, source->corner_from, phantom[source->phantom]);
-        output_wrapped(6, 6, source->words);
-    }
+    for (int i = 0; i < source_count; i++)
+        print_source(&sources[i]);
     return EXIT_CLEAN;
 }
 
