@@ -84,11 +84,11 @@ fill_desk(struct view_desk *desk, const char *show, const char *room, size_t fro
     snprintf(desk->show, sizeof desk->show, "%s", show);
     snprintf(desk->room, sizeof desk->room, "%s", room);
     snprintf(desk->link, sizeof desk->link,
-             "desk steady, heard 0.4 s ago; 2155 values known, 0 "
+             "desk steady, heard 0.4 s ago; 2154 values known, 0 "
              "stale");
     desk->unknown = unknown_ones;
     desk->unknown_count = sizeof unknown_ones / sizeof *unknown_ones;
-    desk->not_known = 2155;
+    desk->not_known = desk->unknown_count;
     desk->quiets = quieted_ones;
     desk->quiet_count = sizeof quieted_ones / sizeof *quieted_ones;
     desk->events = last_ones;

@@ -22,6 +22,7 @@ from harness import BUILD, PROFILE, ROOT, MockDesk, environment, fader_wire, sho
 pytestmark = pytest.mark.skipif(not shutil.which("tmux"), reason="no tmux here")
 
 
+DEMO_VALUES = 2155  # what the demo desk publishes
 PROMPT = re.compile(r"\? for the keys( +\d+ rows below)?")
 
 
@@ -118,7 +119,7 @@ def test_the_page_of_one_evening(tmp_path, terminals):
     lines = terminal.lines()
 
     assert re.fullmatch(r"\d\d:\d\d:\d\d  doors  Ostrel Barn, Saturday", lines[0])
-    assert re.fullmatch(r"desk steady, heard \d+\.\d s ago; 2155 values known, 0 stale", lines[1])
+    assert re.fullmatch(rf"desk steady, heard \d+\.\d s ago; {DEMO_VALUES} values known, 0 stale", lines[1])
     assert lines[3].startswith("STOP drums: mix 8 Drums IEM: an in-ear mix without a limiter")
     assert [line[:4] for line in lines[3:] if re.match("STOP|FIX |note", line)][:2] == ["STOP", "FIX "]
     assert re.fullmatch(r"\? for the keys +\d+ rows below", lines[-1])
@@ -337,6 +338,21 @@ def rows(terminal, pattern):
     return [line for line in terminal.lines() if re.match(pattern, line)]
 
 
+def test_the_invented_evening_counts_what_it_lists(tmp_path, terminals):
+    """It is what README.md shows, so it keeps to what a real watch of the demo would count."""
+    terminal = terminals(height=60)
+    probe_on(terminal, "evening")
+    lines = terminal.lines()
+    not_known = re.search(r"^Not known \(\d+\)\n(.*?)\s*^Quieted", "\n".join(lines), re.M | re.S).group(1).splitlines()
+    weights = [len(rows(terminal, weight)) for weight in ("STOP", "FIX ", "note")]
+    held_back = " ".join(" ".join(lines[:lines.index("Last")]).split()).count(", held back: ")
+
+    assert not_known and weights[0]
+    assert [int(number) for number in re.findall(r"\d+", lines[2])] == [*weights, len(not_known), held_back]
+    never_heard = sum(line.endswith("was never heard") for line in not_known)
+    assert f" ago; {DEMO_VALUES - never_heard} values known, 0 stale" in lines[1]
+
+
 def test_eight_desks_and_the_chosen_one(tmp_path, terminals):
     terminal = terminals()
     probe_on(terminal, "stages")
@@ -438,7 +454,7 @@ def test_an_emoji_at_every_column_of_the_edge(tmp_path, terminals):
         terminal.type("?")
         terminal.until(r"^\? for the keys")
         lines = terminal.lines()
-        body = lines[3:lines.index("Not known (2155)")]
+        body = lines[3:lines.index("Not known (2)")]
         assert "".join("".join(body).split()) == whole, f"{width} columns"
 
 
