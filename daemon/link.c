@@ -35,7 +35,7 @@ struct link {
     struct loop_timer **renewals;
     struct renewal_send *renewal_sends;
     int64_t begun_ms;   /* of the reading */
-    int64_t state_ms;   /* since when the state holds */
+    int64_t state_ms;   /* since when that holds */
     bool answered;      /* it completed a question, so another may go */
     size_t probe_entry; /* an entry that can be asked, or the count of them */
     struct link_figures figures;
@@ -159,7 +159,7 @@ renew_all(struct link *link)
     }
 }
 
-/* ---- states ---- */
+/* ---- link states ---- */
 
 static void
 begin_reading(struct link *link)

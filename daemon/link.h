@@ -1,5 +1,6 @@
 /* The conversation with one desk: socket, renewals, questions and their answers, and whether the
- * desk is there at all. Values go to the engine; the owner is told of each change of state.
+ * desk is there at all. Values go to the engine; the owner is told of each change of its link
+ * state.
  *
  *              resolved               first reading done          nothing heard for LINK_LOST_MS
  *   resolving ----------> reading ---------------------> steady ---------------------------> lost
@@ -45,7 +46,7 @@ struct link_figures {
     const char *error;     /* the last word of the system on this link, NULL: none */
 };
 
-/* Called on each change of state with what brought it about. */
+/* Called on each change of the link state with what brought it about. */
 typedef void link_state_fn(void *context, enum link_state from, enum link_state to,
                            const char *why);
 
@@ -62,9 +63,9 @@ struct link_heard {
 };
 typedef void link_heard_fn(void *context, const struct link_heard *heard);
 
-/* What a recording keeps, besides the states: each packet as it came, at loop_woke_ms(), before
- * anything is made of it; that the reading link_read_again() began is over; and that values last
- * heard before then went stale. */
+/* What a recording keeps, besides the link states: each packet as it came, at loop_woke_ms(),
+ * before anything is made of it; that the reading link_read_again() began is over; and that values
+ * last heard before then went stale. */
 struct link_tap {
     void (*packet)(void *context, const uint8_t *bytes, size_t length, int64_t woke_ms);
     void (*read)(void *context);
@@ -98,7 +99,7 @@ struct link *link_open_replayed(struct loop *loop, const struct profile *profile
                                 struct engine *engine, const char *host, struct link_owner owner);
 void link_replay_packet(struct link *link, const uint8_t *bytes, size_t length);
 void link_replay_state(struct link *link, enum link_state state, const char *why);
-/* The first reading's figures; the state is told after it. */
+/* The first reading's figures; the link state is told after it. */
 void link_replay_reading(struct link *link, const struct question_figures *figures,
                          int64_t took_ms);
 void link_replay_read(struct link *link);
@@ -117,7 +118,7 @@ const char *link_route_name(enum route_result result);
 enum link_state link_state(const struct link *link);
 const char *link_state_name(enum link_state state);
 
-/* False when no state is called so. */
+/* False when no link state is called so. */
 bool link_state_find(const char *name, enum link_state *state);
 struct link_figures link_figures(const struct link *link);
 

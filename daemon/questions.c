@@ -6,7 +6,7 @@
 
 #include "pacer.h"
 
-enum state { STATE_ANSWERED, STATE_WAITING, STATE_UNDER_WAY, STATE_GAVE_UP };
+enum progress { PROGRESS_ANSWERED, PROGRESS_WAITING, PROGRESS_UNDER_WAY, PROGRESS_GAVE_UP };
 
 struct question {
     size_t entry, place;
@@ -16,8 +16,8 @@ struct question {
     int64_t sent_us;
     int64_t heard_us;                /* the first of them came; -1: none yet */
     uint64_t order;                  /* of sending */
-    struct question *before, *after; /* in the list of its state */
-    enum state state;
+    struct question *before, *after; /* in the list of its progress */
+    enum progress progress;
     int tries;
 };
 
@@ -75,18 +75,18 @@ list_append(struct list *list, struct question *question)
 }
 
 static void
-set_state(struct questions *questions, struct question *question, enum state state)
+set_progress(struct questions *questions, struct question *question, enum progress progress)
 {
-    if (question->state == STATE_WAITING)
+    if (question->progress == PROGRESS_WAITING)
         list_remove(&questions->waiting, question);
-    if (question->state == STATE_UNDER_WAY) {
+    if (question->progress == PROGRESS_UNDER_WAY) {
         list_remove(&questions->under_way, question);
         questions->under_way_count--;
     }
-    question->state = state;
-    if (state == STATE_WAITING)
+    question->progress = progress;
+    if (progress == PROGRESS_WAITING)
         list_append(&questions->waiting, question);
-    if (state == STATE_UNDER_WAY) {
+    if (progress == PROGRESS_UNDER_WAY) {
         list_append(&questions->under_way, question);
         questions->under_way_count++;
     }
@@ -164,8 +164,8 @@ questions_begin(struct questions *questions, int64_t now_us, double per_second)
 
     questions->figures = (struct question_figures){.questions = questions->count};
     pacer_init(&questions->pacer, limits, now_us);
-    if (questions->yardstick.state == STATE_UNDER_WAY)
-        set_state(questions, &questions->yardstick, STATE_ANSWERED);
+    if (questions->yardstick.progress == PROGRESS_UNDER_WAY)
+        set_progress(questions, &questions->yardstick, PROGRESS_ANSWERED);
     questions->yardstick = (struct question){0};
     questions->sent = questions->answered = questions->needed = 0;
     memset(questions->latest, 0, sizeof questions->latest);
@@ -176,7 +176,7 @@ questions_begin(struct questions *questions, int64_t now_us, double per_second)
         question->missing = question->answers;
         memset(&questions->came[question->first_answer], 0,
                question->answers * sizeof *questions->came);
-        set_state(questions, question, STATE_WAITING);
+        set_progress(questions, question, PROGRESS_WAITING);
     }
 }
 
@@ -197,15 +197,15 @@ lose(struct questions *questions, struct question *question)
     if (question == &questions->yardstick) {
         if (question->order >= questions->latest[0]) /* else later ones were answered */
             pacer_stalled(&questions->pacer);
-        set_state(questions, question, STATE_ANSWERED);
+        set_progress(questions, question, PROGRESS_ANSWERED);
         questions->needed++; /* a try that took nothing home */
         return;
     }
     pacer_lost(&questions->pacer);
     if (question->tries < questions->profile->pace.tries && may_be_chance(questions, question)) {
-        set_state(questions, question, STATE_WAITING);
+        set_progress(questions, question, PROGRESS_WAITING);
     } else {
-        set_state(questions, question, STATE_GAVE_UP);
+        set_progress(questions, question, PROGRESS_GAVE_UP);
         questions->figures.never_came++;
     }
 }
@@ -269,7 +269,7 @@ yardstick_wait_us(const struct questions *questions, int64_t now_us)
     const struct question *oldest = oldest_waited_for(questions);
     int64_t due_us;
 
-    if (!oldest || yardstick->answers == 0 || yardstick->state != STATE_ANSWERED ||
+    if (!oldest || yardstick->answers == 0 || yardstick->progress != PROGRESS_ANSWERED ||
         questions->profile->pace.in_flight == 1)
         return -1;
     due_us = (oldest->heard_us >= 0 ? oldest->heard_us : oldest->sent_us) +
@@ -282,7 +282,7 @@ yardstick_wait_us(const struct questions *questions, int64_t now_us)
 static int64_t
 next_to_send(struct questions *questions, int64_t now_us, struct question **question)
 {
-    int beside = questions->yardstick.state == STATE_UNDER_WAY;
+    int beside = questions->yardstick.progress == PROGRESS_UNDER_WAY;
     int64_t wait_us = yardstick_wait_us(questions, now_us);
     int64_t room_us = -1;
 
@@ -323,7 +323,7 @@ questions_next(struct questions *questions, int64_t now_us, size_t *entry, size_
     question->sent_us = now_us;
     question->heard_us = -1;
     question->order = ++questions->sent;
-    set_state(questions, question, STATE_UNDER_WAY);
+    set_progress(questions, question, PROGRESS_UNDER_WAY);
     *entry = question->entry;
     *place = question->place;
     return true;
@@ -351,7 +351,7 @@ note_answer(struct questions *questions, struct question *question, int64_t now_
 
     if (question->tries == 0) /* a push */
         return;
-    if (question->state == STATE_WAITING || question->state == STATE_GAVE_UP) {
+    if (question->progress == PROGRESS_WAITING || question->progress == PROGRESS_GAVE_UP) {
         pacer_late(&questions->pacer, took_us);
     } else if (question->heard_us < 0) {
         pacer_answered(&questions->pacer, question->tries == 1 ? took_us : -1, now_us);
@@ -367,7 +367,7 @@ keep_yardstick(struct questions *questions, const struct question *question)
     if (question->answers != 1 || question->tries == 0 || questions->yardstick.answers > 0)
         return;
     questions->yardstick = *question;
-    questions->yardstick.state = STATE_ANSWERED;
+    questions->yardstick.progress = PROGRESS_ANSWERED;
 }
 
 bool
@@ -380,10 +380,10 @@ questions_answered(struct questions *questions, size_t entry, size_t place, int6
         return false;
     question = &questions->all[questions->entry_first[entry]];
     question += place / question->answers;
-    if (questions->yardstick.state == STATE_UNDER_WAY && questions->yardstick.entry == entry &&
-        questions->yardstick.place == question->place) {
+    if (questions->yardstick.progress == PROGRESS_UNDER_WAY &&
+        questions->yardstick.entry == entry && questions->yardstick.place == question->place) {
         note_answer(questions, &questions->yardstick, now_us);
-        set_state(questions, &questions->yardstick, STATE_ANSWERED);
+        set_progress(questions, &questions->yardstick, PROGRESS_ANSWERED);
         questions->answered++;
         questions->needed++;
         return true; /* there is room for another */
@@ -395,7 +395,7 @@ questions_answered(struct questions *questions, size_t entry, size_t place, int6
     note_answer(questions, question, now_us);
     if (--question->missing > 0)
         return false;
-    if (question->state == STATE_GAVE_UP) /* late, yet it came */
+    if (question->progress == PROGRESS_GAVE_UP) /* late, yet it came */
         questions->figures.never_came--;
     /* a push may answer a question before it is put; then it need not be */
     questions->figures.heard++;
@@ -404,7 +404,7 @@ questions_answered(struct questions *questions, size_t entry, size_t place, int6
         questions->needed += (uint64_t)question->tries;
     }
     keep_yardstick(questions, question);
-    set_state(questions, question, STATE_ANSWERED);
+    set_progress(questions, question, PROGRESS_ANSWERED);
     return true;
 }
 
@@ -437,6 +437,6 @@ void
 questions_missing(const struct questions *questions, questions_missing_fn *each, void *context)
 {
     for (size_t i = 0; i < questions->count; i++)
-        if (questions->all[i].state != STATE_ANSWERED)
+        if (questions->all[i].progress != PROGRESS_ANSWERED)
             each(context, questions->all[i].entry, questions->all[i].place);
 }

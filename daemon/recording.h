@@ -24,7 +24,7 @@ enum { RECORDING_FORMAT = 1, RECORDING_PACKET_MOST = 64 * 1024 };
 /* What one line says; each has its key. */
 enum recorded_kind {
     RECORDED_PACKETS, /* "in": packets of the desk */
-    RECORDED_LINK,    /* "link": another state of it, "why" */
+    RECORDED_LINK,    /* "link": another link state, "why" */
     RECORDED_READ,    /* "read": what link_read_again() began is over */
     RECORDED_EXPIRED, /* "stale_before": values last heard before then went stale */
     RECORDED_WAKE,    /* "wake": a timer of the watch */

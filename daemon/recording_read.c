@@ -164,18 +164,18 @@ check_reading(const struct json *line, const struct where *where, bool required)
 }
 
 static void
-check_state(const struct json *state, const struct where *where)
+check_link_state(const struct json *state, const struct where *where)
 {
     enum link_state found;
 
     if (!link_state_find(json_string(state), &found))
-        where_problem(where, "\"%s\" is no state of a link", json_string(state));
+        where_problem(where, "\"%s\" is no link state", json_string(state));
 }
 
 static void
 check_link(const struct json *line, const struct json *what, const struct where *where)
 {
-    check_state(what, where);
+    check_link_state(what, where);
     json_need(line, where, "why", JSON_STRING, true);
     check_reading(line, where, false);
 }
@@ -335,7 +335,7 @@ check_head(const struct json *head, const struct where *where)
     check_reading(head, where, true);
     link = json_need(head, where, "link", JSON_STRING, true);
     if (link)
-        check_state(link, where);
+        check_link_state(link, where);
 }
 
 /* Another version's head has another shape: its number is looked at before anything else. */

@@ -78,7 +78,7 @@ begins_to_flap(struct watch_desk *desk, int64_t now_ms)
     return true;
 }
 
-/* The link has been in one state for so long that its coming and going is over. */
+/* The link has been the same for so long that its coming and going is over. */
 void
 watch_on_flap_over(void *context)
 {

@@ -1,5 +1,5 @@
-/* The desk model: every parameter of one desk in dense arrays, each value with its state and the
- * time it was last heard. It knows nothing of OSC, files or clocks: times are handed in.
+/* The desk model: every parameter of one desk in dense arrays, each value with whether it is known
+ * and the time it was last heard. It knows nothing of OSC, files or clocks: times are handed in.
  */
 #ifndef GAINWARDEN_RULES_DESK_H
 #define GAINWARDEN_RULES_DESK_H
@@ -59,7 +59,7 @@ void desk_free(struct desk *desk);
 struct desk *desk_copy(const struct desk *desk);
 
 /* Takes over what `from` has of the values that both hear over the wire, so far as both have the
- * place: number, text, state and time. */
+ * place: number, text, whether it is known, time. */
 void desk_carry(struct desk *to, const struct desk *from);
 
 /* The same for one value; the indexes must be inside the counts of both. */
@@ -115,7 +115,7 @@ typedef void desk_stale_fn(void *context, enum param_id id, int row, int column)
  */
 size_t desk_expire(struct desk *desk, int64_t before_ms, desk_stale_fn *stale, void *context);
 
-/* How many SUPPLY_HEARD values are in the state. */
+/* How many SUPPLY_HEARD values are so. */
 size_t desk_count_state(const struct desk *desk, enum value_state state);
 
 #endif

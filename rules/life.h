@@ -25,7 +25,7 @@ enum seen { SEEN_GOOD, SEEN_BAD, SEEN_UNKNOWN };
 
 struct life {
     enum life_state state;
-    int64_t since_ms; /* when the state began */
+    int64_t since_ms; /* when that began */
     int64_t still_ms; /* from when the hold counts */
     bool frozen;      /* what it rests on is not known now */
     const char *why;  /* the last step was made; NULL: none was */
@@ -36,7 +36,7 @@ struct life_holds {
     int64_t longest_ms; /* of a rise that goes on moving */
 };
 
-/* Called for each change of state: "from -> to (why)". */
+/* Called for each change of a life: "from -> to (why)". */
 typedef void life_log_fn(void *context, enum life_state from, enum life_state to, const char *why);
 
 /* What the check sees now; `moved`: the severity is another than when it was last seen. `log` may

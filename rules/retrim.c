@@ -308,7 +308,7 @@ solve(struct sheet *sheet)
     return false;
 }
 
-/* Takes a solved pass over as the state to go on from; true when it moved anything. */
+/* Takes a solved pass over as the desk to go on from; true when it moved anything. */
 static bool
 take_pass(struct sheet *sheet)
 {

@@ -406,7 +406,7 @@ def test_a_clock_that_was_set_sets_the_times(tmp_path):
     ({"in": ["2f6"]}, "in[0]: must be the bytes of a packet in hexadecimal"),
     ({"in": "2f"}, "in: must be an array"),
     ({"in": ["2G"]}, "in[0]: must be the bytes"),
-    ({"link": "asleep", "why": ""}, '"asleep" is no state of a link'),
+    ({"link": "asleep", "why": ""}, '"asleep" is no link state'),
     ({"link": "lost"}, "why: is missing"),
     ({"day": -5}, "day: must be from 0 to"),
     ({"t": -1, "wake": True}, "t: must be from 0 to"),
@@ -440,7 +440,7 @@ def test_what_cannot_be_done_once_more_ends_the_replay(tmp_path, line, words):
     ({"approved": "{}"}, "saved_format: is missing"),
     ({"at_s": 1e30}, "at_s: must be from 0 to"),
     ({"desk": "{}", "link": "asleep", "reading": {"questions": 0, "asked": 0, "heard": 0, "asked_again": 0,
-                                                  "never_came": 0, "took_ms": 0}}, '"asleep" is no state of a link'),
+                                                  "never_came": 0, "took_ms": 0}}, '"asleep" is no link state'),
     ({"extra": 1}, "extra: unknown key"),
 ])
 def test_a_first_line_that_says_what_none_can(tmp_path, changes, words):
