@@ -71,7 +71,6 @@ Address_expand(const char *pattern, const struct State *state, enum Scope scope,
 {
     size_t numbers[2] = {State_outer(state, scope, object) + 1,
                          State_inner(state, scope, object) + 1};
-    bool two_digits = SCOPE_ROWS[scope].outer == COUNT_INPUTS;
     size_t next = 0;
     size_t used = 0;
 
@@ -80,9 +79,7 @@ Address_expand(const char *pattern, const struct State *state, enum Scope scope,
             out[used++] = *c;
             continue;
         }
-        used += (size_t)snprintf(out + used, ADDRESS_SIZE - used, two_digits ? "%02zu" : "%zu",
-                                 numbers[next++]);
-        two_digits = false;
+        used += (size_t)snprintf(out + used, ADDRESS_SIZE - used, "%zu", numbers[next++]);
     }
     out[used] = '\0';
     return out;

@@ -45,8 +45,8 @@ void Addresses_add(struct Addresses *addresses, const char *address, struct Node
 const struct Node *Addresses_find(const struct Addresses *addresses, const char *address);
 
 /*
- * Writes `pattern` to `out` with the numbers of an object, from 1, in place of each '#'; inputs
- * have two digits. Returns `out`.
+ * Writes `pattern` to `out` with the numbers of an object, from 1, in place of each '#'. Returns
+ * `out`.
  */
 const char *Address_expand(const char *pattern, const struct State *state, enum Scope scope,
                            size_t object, char out[ADDRESS_SIZE]);

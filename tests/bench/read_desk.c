@@ -69,14 +69,13 @@ write_files(void)
         at += sprintf(at, "%s{ \"name\": \"Wedge %d\" }", i > 0 ? ", " : "", i + 1);
     sprintf(at, "] }");
     write_file("state.json", state);
-    write_file(
-        "profile.json",
-        "{ \"profile_format\": 1, \"desk\": \"Bench\", \"link\": { \"transport\": \"udp\", "
-        "\"port\": 9100 }, \"pace\": { \"in_flight\": 4096, \"per_second\": 1000000, "
-        "\"answer_within_ms\": 1000 }, \"counts\": { \"input\": 120, \"mix\": 50 }, "
-        "\"laws\": { \"fader\": { \"line\": [[0, \"-inf\"], [0.05, -60], [0.25, -30], "
-        "[0.5, -10], [1, 10]] } }, \"values\": [ { \"at\": \"/in/{input:2}/to/{mix}/level\", "
-        "\"is\": \"send.level\", \"law\": \"fader\" } ] }");
+    write_file("profile.json",
+               "{ \"profile_format\": 1, \"desk\": \"Bench\", \"link\": { \"transport\": \"udp\", "
+               "\"port\": 9100 }, \"pace\": { \"in_flight\": 4096, \"per_second\": 1000000, "
+               "\"answer_within_ms\": 1000 }, \"counts\": { \"input\": 120, \"mix\": 50 }, "
+               "\"laws\": { \"fader\": { \"line\": [[0, \"-inf\"], [0.05, -60], [0.25, -30], "
+               "[0.5, -10], [1, 10]] } }, \"values\": [ { \"at\": \"/in/{input}/to/{mix}/level\", "
+               "\"is\": \"send.level\", \"law\": \"fader\" } ] }");
 }
 
 /* Desk and reader each have a processor of their own, where there are two: else the kernel often
@@ -165,7 +164,7 @@ question(int value, char bytes[DATAGRAM])
     size_t length;
 
     memset(bytes, 0, DATAGRAM);
-    length = (size_t)snprintf(bytes, DATAGRAM, "/in/%02d/to/%d/level", value / MIXES + 1,
+    length = (size_t)snprintf(bytes, DATAGRAM, "/in/%d/to/%d/level", value / MIXES + 1,
                               value % MIXES + 1);
     length = (length / 4 + 1) * 4;
     bytes[length] = ',';

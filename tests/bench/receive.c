@@ -37,9 +37,9 @@ static const char profile_text[] =
     "                                  [1, 10]] },"
     "            \"head\": { \"line\": [[0, -6], [1, 60]] } },"
     "  \"values\": ["
-    "    { \"at\": \"/in/{input:2}/head/gain\", \"is\": \"input.preamp_gain\", \"law\": \"head\" },"
+    "    { \"at\": \"/in/{input}/head/gain\", \"is\": \"input.preamp_gain\", \"law\": \"head\" },"
     "    { \"at\": \"/mix/{mix}/fader\", \"is\": \"mix.fader\", \"law\": \"fader\" },"
-    "    { \"at\": \"/in/{input:2}/to/{mix}/level\", \"is\": \"send.level\", \"law\": \"fader\" } "
+    "    { \"at\": \"/in/{input}/to/{mix}/level\", \"is\": \"send.level\", \"law\": \"fader\" } "
     "],"
     "  \"fixed\": { \"send.tap\": \"pre-fader\", \"input.mute\": false } }";
 

@@ -45,7 +45,7 @@ def move(port, seconds):
     end.connect(("127.0.0.1", port))
     begun = time.monotonic()
     for number in range(seconds * A_SECOND):
-        end.send(message(f"/in/{number % INPUTS + 1:02}/to/{number // INPUTS % MIXES + 1}/level",
+        end.send(message(f"/in/{number % INPUTS + 1}/to/{number // INPUTS % MIXES + 1}/level",
                          0.5 + 0.02 * (number // (INPUTS * MIXES) % 2)))
         time.sleep(max(0.0, begun + (number + 1) / A_SECOND - time.monotonic()))
 

@@ -32,7 +32,7 @@ put_word(uint8_t *at, uint32_t word)
     at[3] = (uint8_t)word;
 }
 
-/* "/in/NN/to/M/level" ,f 0..1: 20 + 4 + 4 bytes. */
+/* "/in/N/to/M/level" ,f 0..1: 20 + 4 + 4 bytes. */
 static size_t
 put_message(uint8_t *at, unsigned serial)
 {
@@ -41,7 +41,7 @@ put_message(uint8_t *at, unsigned serial)
     uint32_t word;
 
     memset(at, 0, 28);
-    snprintf((char *)at, 20, "/in/%02u/to/%u/level", send / RIG_MIXES + 1, send % RIG_MIXES + 1);
+    snprintf((char *)at, 20, "/in/%u/to/%u/level", send / RIG_MIXES + 1, send % RIG_MIXES + 1);
     memcpy(at + 20, ",f", 2);
     memcpy(&word, &value, sizeof word);
     put_word(at + 24, word);

@@ -47,7 +47,7 @@ def write_shows(folder, ports):
     profile = write(folder / "profile.json", {
         "profile_format": 1, "desk": "Bench", "link": {"transport": "udp", "port": 9100},
         "renew": [{"send": ["/stay"], "every_s": 4}], "counts": {"input": INPUTS, "mix": MIXES},
-        "values": [{"at": "/in/{input:2}/to/{mix}/level", "is": "send.level", "law": fader}]})
+        "values": [{"at": "/in/{input}/to/{mix}/level", "is": "send.level", "law": fader}]})
     return [write(folder / f"show{number}.json", {
         "show_format": 1, "show": f"Stage {number}",
         "desk": {"profile": str(profile), "host": "127.0.0.1", "port": port, "role": "monitor"}})
@@ -59,7 +59,7 @@ def change(ports):
     end = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
     begun = time.monotonic()
     for turn in range(SECONDS * A_SECOND):
-        address = f"/in/{turn % INPUTS + 1:02}/to/{turn % MIXES + 1}/level"
+        address = f"/in/{turn % INPUTS + 1}/to/{turn % MIXES + 1}/level"
         for port in ports:
             end.sendto(message(address, 0.2 + turn / 1000), ("127.0.0.1", port))
         time.sleep(max(0, begun + (turn + 1) / A_SECOND - time.monotonic()))

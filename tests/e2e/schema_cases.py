@@ -23,7 +23,7 @@ PROFILE = {
              "amplitude": {"amplitude": True}},
     "filters": {"rate_hz": 96000, "width": "octaves"},
     "values": [
-        {"at": "/in/{input:2}/gain", "is": "input.preamp_gain", "law": "head", "step": 0.5},
+        {"at": "/in/{input}/gain", "is": "input.preamp_gain", "law": "head", "step": 0.5},
         {"at": "/in/{input}/to/{mix}", "is": "send.level", "range": [-60, 10],
          "law": {"line": [[0, "-inf"], [0.1, -60], [1, 10]]}},
         {"at": "/mix/{mix}/graphic", "each": "band", "is": "mix.graphic.band.gain"},

@@ -80,11 +80,11 @@ def test_nothing_moved(show):
 def test_what_moved_in_plain_words(show):
     desk = MockDesk()
     assert approve(desk, show, "--by", "Mara", "--note", "after line check").status == 0
-    desk.move("/in/07/head/gain", "f", head_wire(36))
+    desk.move("/in/7/head/gain", "f", head_wire(36))
     desk.move("/mix/7/limit/on", "i", 0)
     desk.move("/mix/2/graphic/14", "f", 0.0)
-    desk.move("/in/03/to/2/tap", "i", 2)
-    desk.move("/in/03/to/2/level", "f", fader_wire(-6))
+    desk.move("/in/3/to/2/tap", "i", 2)
+    desk.move("/in/3/to/2/level", "f", fader_wire(-6))
     desk.move("/mix/3/fader", "f", fader_wire(0))
     result = compare(desk, show)
     assert result.status == 1
@@ -148,7 +148,7 @@ def test_the_audit_knows_moved_from_approved(show):
     assert before["passed"]["moved-from-approved"] == 0
     assert same["passed"]["moved-from-approved"] == 24 + 8
     desk.move("/mix/7/limit/threshold", "f", -5.0)
-    desk.move("/in/07/head/gain", "f", head_wire(30))
+    desk.move("/in/7/head/gain", "f", head_wire(30))
     report, _ = audit(desk, show=show)
     drift = {tuple(one["object"].items()): one["weight"] for one in report["findings"]
              if one["check"] == "moved-from-approved"}
@@ -287,10 +287,10 @@ def test_the_watch_tells_drift_and_its_end(show):
     quick = demo_show(show.parent, checks={"moved-from-approved": {"raise_after_s": 0.2,
                                                                    "clear_after_s": 0.2}})
     watcher, at = begin_watch(desk, show=quick)
-    desk.move("/in/07/head/gain", "f", head_wire(36))
+    desk.move("/in/7/head/gain", "f", head_wire(36))
     at, _, _ = watcher.expect(r"raised fix \[moved-from-approved\] input 7 .*preamp 28 -> 36 dB",
                              start=at)
-    desk.move("/in/07/fader", "f", fader_wire(-20))
-    desk.move("/in/07/head/gain", "f", head_wire(28))
+    desk.move("/in/7/fader", "f", fader_wire(-20))
+    desk.move("/in/7/head/gain", "f", head_wire(28))
     watcher.expect(r"cleared \[moved-from-approved\] input 7 Floor Tom", start=at)
     assert watcher.stop() == 0

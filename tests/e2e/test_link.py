@@ -77,7 +77,7 @@ def test_answers_that_come_too_late_count(tmp_path):
 # ---- strangers ----
 
 LIES = [osc.message("/in/18/head/gain", "f", head_wire(-6)),
-        osc.message("/in/05/hp/on", "i", 1),
+        osc.message("/in/5/hp/on", "i", 1),
         osc.message("/mix/1/fader", "f", fader_wire(-30)),
         osc.message("/mix/3/fader", "f", fader_wire(0)),
         osc.message("/mix/1/name", "s", "Nobody's"),

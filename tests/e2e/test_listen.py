@@ -20,13 +20,13 @@ def beginning(folder, *values, **more):
         "profile_format": 1, "desk": "A desk nobody knows", "link": {"transport": "udp", "port": 9100},
         "renew": [{"send": ["/stay"], "every_s": 8}],
         "counts": {"input": 24, "mix": 8, "group": 4, "input.eq.band": 4, "mix.graphic.band": 31},
-        "values": list(values) or [{"at": "/in/{input:2}/name", "is": "input.name"}], **more})
+        "values": list(values) or [{"at": "/in/{input}/name", "is": "input.name"}], **more})
 
 
 def test_what_is_asked_is_shown_with_what_it_became():
     result = run("listen", SHOW, "--desk", MockDesk().at, "--ask", "--for", "1.5")
 
-    assert re.search(r'^\S+ /in/01/name s "Kick In"  -> values\[0\]: input.name of input 1 = "Kick In"$',
+    assert re.search(r'^\S+ /in/1/name s "Kick In"  -> values\[0\]: input.name of input 1 = "Kick In"$',
                      result.out, re.M)
     assert "gainwarden: asked everything: 1403 of 1403 questions answered" in result.err
     assert re.search(r"^1\d{3} messages from 1277 addresses$", result.out, re.M)
@@ -81,7 +81,7 @@ def test_addresses_without_an_entry_get_one(tmp_path):
     told = {address: entry["is"] for address, entry in entries.items() if "at" in entry}
     right = [address for address, name in told.items() if expected[address] == name]
 
-    assert set(told) == set(expected) - {"/in/{input:2}/name", "/mix/{mix}/graphic"}
+    assert set(told) == set(expected) - {"/in/{input}/name", "/mix/{mix}/graphic"}
     assert len(right) >= 0.9 * len(told)  # a mute that is called "open" cannot be guessed
     assert entries["/mix/{mix}/graphic"]["answer"][1] == {"each": "band", "is": "mix.graphic.band.gain"}
     assert result.status == 1
@@ -94,7 +94,7 @@ def test_a_profile_made_of_the_suggestions_loads_and_hears(tmp_path):
     values = [entry for entry in suggestions(first.out).values()
               if entry.get("is", "") != "..." and "tap" not in entry.get("is", "") and
               (len(entry.get("answer", "")) != 8)]
-    path = beginning(tmp_path, {"at": "/in/{input:2}/name", "is": "input.name"}, *values)
+    path = beginning(tmp_path, {"at": "/in/{input}/name", "is": "input.name"}, *values)
     checked = run("check", path)
     second = run("listen", "--profile", path, "--desk", desk.at, "--for", "3")
 
@@ -103,8 +103,8 @@ def test_a_profile_made_of_the_suggestions_loads_and_hears(tmp_path):
 
 
 def test_entries_without_an_answer_are_listed(tmp_path):
-    path = beginning(tmp_path, {"at": "/in/{input:2}/name", "is": "input.name"},
-                     {"at": "/in/{input:2}/nothing", "is": "input.trim"},
+    path = beginning(tmp_path, {"at": "/in/{input}/name", "is": "input.name"},
+                     {"at": "/in/{input}/nothing", "is": "input.trim"},
                      {"at": "/mix/{mix}/fader", "is": "mix.fader"})
     profile = read_json(path)
     profile["counts"]["mix"] = 9  # one more than the desk has
@@ -119,16 +119,16 @@ def test_entries_without_an_answer_are_listed(tmp_path):
 def test_why_a_message_is_no_value(tmp_path):
     def answer(desk, heard):
         if heard.address == "/stay":
-            desk.send(heard.peer, osc.message("/in/01/name", "i", 5), osc.message("/in/02/name", "si", "x", 1),
+            desk.send(heard.peer, osc.message("/in/1/name", "i", 5), osc.message("/in/2/name", "si", "x", 1),
                       osc.message("/m/1", "f", 9999.0), osc.text("/m/2"),
                       osc.message("/else", "s", "\x1b[2J\u202e"))
 
-    path = beginning(tmp_path, {"at": "/in/{input:2}/name", "is": "input.name"},
+    path = beginning(tmp_path, {"at": "/in/{input}/name", "is": "input.name"},
                      {"at": "/m/{mix}", "is": "mix.fader"})
     with OwnDesk(answer) as desk:
         out = run("listen", "--profile", path, "--desk", desk.at, "--for", "1.5").out
 
-    assert "/in/02/name si \"x\" 1  -> an entry has this address, but other arguments" in out
+    assert "/in/2/name si \"x\" 1  -> an entry has this address, but other arguments" in out
     assert "/m/1 f 9999  -> a value that its law, range or parameter does not allow" in out
     assert re.search(r"/else s \"[^\x1b\u202e]*\"  -> no entry has this address", out)
     assert "\x1b" not in out and "\u202e" not in out

@@ -138,7 +138,7 @@ def test_oscdump_reads_every_question(hasty_profile):
     assert set(messages) == {printed(data) for data in questions(profile) + renewals(profile)}
     assert messages[0] == "/stay"
     assert "/get/eq ii 24 4" in messages
-    assert "/in/01/head/gain" in messages
+    assert "/in/1/head/gain" in messages
 
 
 def test_oscdump_at_the_port_of_the_profile(tmp_path):

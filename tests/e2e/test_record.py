@@ -89,7 +89,7 @@ def test_a_show_comes_again_as_it_was(tmp_path):
     then("quieted until now", (DRUM_FILL, "f", fader_wire(-9)))
     assert run("room", show, "show", *keep).status == 0
     assert run("room", show, "doors", *keep).status == 0
-    then("recall|many", *[(f"/in/{n:02}/head/gain", "f", head_wire(20)) for n in range(1, 25)])
+    then("recall|many", *[(f"/in/{n}/head/gain", "f", head_wire(20)) for n in range(1, 25)])
     content = read_json(show)
     content["checks"] = {"master-off-unity": "off"}
     write_json(show, content)
@@ -169,8 +169,8 @@ def test_an_approved_desk_comes_again(tmp_path):
     desk = MockDesk(state=protected(tmp_path))
     assert run("approve", show, "--desk", desk.at, "--by", "monitor engineer").status == 0
     watch, seen = begin_watch(desk, "--record", recording, show=show)
-    desk.move("/in/05/pad/on", "i", 1)
-    desk.move("/in/05/head/gain", "f", head_wire(12))
+    desk.move("/in/5/pad/on", "i", 1)
+    desk.move("/in/5/head/gain", "f", head_wire(12))
     watch.expect(r"\[moved-from-approved\]", start=seen)
     assert watch.stop() == 0
     (tmp_path / "show.approved.json").unlink()
@@ -293,7 +293,7 @@ def test_a_full_disk_ends_the_recording_and_not_the_watch(tmp_path):
                     desk.at, "--record", recording)
     watch.expect("watching: ")
     for number in range(60):
-        desk.send(*[osc.message(f"/in/{n:02}/name", "s", f"name {number} " + 40 * "x") for n in range(1, 25)])
+        desk.send(*[osc.message(f"/in/{n}/name", "s", f"name {number} " + 40 * "x") for n in range(1, 25)])
         time.sleep(0.01)
     start = watch.out.count()
     desk.move("/mix/6/fader", "f", fader_wire(-7))

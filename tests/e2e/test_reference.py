@@ -35,12 +35,12 @@ def stage_fixture(tmp_path):
 
 
 def move_head(desk, number, db):
-    desk.move(f"/in/{number:02}/head/gain", "f", head_wire(db))
+    desk.move(f"/in/{number}/head/gain", "f", head_wire(db))
 
 
 def move_sends(desk, number, sends):
     for mix, db in sends.items():
-        desk.move(f"/in/{number:02}/to/{mix}/level", "f", fader_wire(db))
+        desk.move(f"/in/{number}/to/{mix}/level", "f", fader_wire(db))
 
 
 def counts(page):
@@ -90,9 +90,9 @@ def test_values_by_kind(stage):
     desk.move("/in/23/head/phantom", "i", 0)
     desk.move("/mix/2/graphic/14", "f", 0.0)
     desk.move("/in/10/hp/on", "i", 0)
-    desk.move("/in/03/to/2/tap", "i", 2)
+    desk.move("/in/3/to/2/tap", "i", 2)
     desk.move("/in/12/open", "i", 0)
-    desk.move("/in/03/name", "s", "Snare")
+    desk.move("/in/3/name", "s", "Snare")
     move_head(desk, 7, 31)
     page, status = page_of(desk, reference)
     assert status == 1
@@ -117,7 +117,7 @@ def test_values_by_kind(stage):
 def test_path_gains_are_told_as_such(stage):
     desk, reference = stage
     move_head(desk, 7, 31)  # from 28; its sends are -3, -8 and 0 dB
-    desk.move("/in/04/to/8/on", "i", 0)  # 26 - 2
+    desk.move("/in/4/to/8/on", "i", 0)  # 26 - 2
     page, status = page_of(desk, reference)
     assert status == 1
     told = {(one["input"], one["mix"]): (one["from"], one["to"]) for one in page["path_gains"]["differ"]}
@@ -146,9 +146,9 @@ def test_a_master_alone_moves_every_path_of_its_mix(stage):
 
 def test_what_is_off_on_both_sides_is_no_difference(tmp_path):
     desk = MockDesk()
-    desk.move("/in/05/hp/on", "i", 0)
+    desk.move("/in/5/hp/on", "i", 0)
     reference = save(desk, tmp_path / "reference.json")
-    desk.move("/in/05/hp/freq", "f", 0.5)
+    desk.move("/in/5/hp/freq", "f", 0.5)
     page, status = page_of(desk, reference)
     assert status == 0, page["findings"]
     assert counts(page) == (0, 0, 0, 0, 0, 0) and page["kind_counts"]["asleep"] == 1
@@ -156,7 +156,7 @@ def test_what_is_off_on_both_sides_is_no_difference(tmp_path):
     assert "Behind switches that are off on both sides: 1, --all lists them" in compare(desk, reference).out
     assert "input 5 Hat: high-pass corner " in compare(desk, reference, "--all").out
     # switched on it is one, and so is the switch
-    desk.move("/in/05/hp/on", "i", 1)
+    desk.move("/in/5/hp/on", "i", 1)
     page, status = page_of(desk, reference)
     assert status == 1
     assert counts(page)[2] == 2 and page["kind_counts"]["asleep"] == 0
@@ -208,7 +208,7 @@ def test_trim_instead_of_sends(stage):
 
 def test_inputs_of_one_preamp_are_one(tmp_path):
     desk = MockDesk()
-    desk.move("/in/04/head/socket", "i", 3)
+    desk.move("/in/4/head/socket", "i", 3)
     move_head(desk, 4, 30)
     reference = save(desk, tmp_path / "reference.json")
     move_head(desk, 3, 31)

@@ -8,12 +8,12 @@ import harness
 from harness import DEMO, MockDesk, SHOW, STATE, fader_wire, head_wire, read_json, run, write_json
 
 WIRE = {  # parameter -> address of the mock desk (mocks/README.md) and how the value travels
-    "input.preamp_gain": ("/in/{input:02}/head/gain", head_wire),
-    "input.comp.threshold": ("/in/{input:02}/comp/threshold", float),
-    "input.gate.threshold": ("/in/{input:02}/gate/threshold", float),
-    "input.fader": ("/in/{input:02}/fader", fader_wire),
+    "input.preamp_gain": ("/in/{input}/head/gain", head_wire),
+    "input.comp.threshold": ("/in/{input}/comp/threshold", float),
+    "input.gate.threshold": ("/in/{input}/gate/threshold", float),
+    "input.fader": ("/in/{input}/fader", fader_wire),
     "mix.fader": ("/mix/{mix}/fader", fader_wire),
-    "send.level": ("/in/{input:02}/to/{mix}/level", fader_wire),
+    "send.level": ("/in/{input}/to/{mix}/level", fader_wire),
 }
 
 
@@ -49,9 +49,9 @@ def paths(desk):
     gains = {}
     masters = {mix: fader_db(desk.ask(f"/mix/{mix}/fader")[0]) for mix in range(1, 9)}
     for number in range(1, 25):
-        preamp = head_db(desk.ask(f"/in/{number:02}/head/gain")[0])
+        preamp = head_db(desk.ask(f"/in/{number}/head/gain")[0])
         for mix in range(1, 9):
-            send = fader_db(desk.ask(f"/in/{number:02}/to/{mix}/level")[0])
+            send = fader_db(desk.ask(f"/in/{number}/to/{mix}/level")[0])
             if send is not None:
                 gains[number, mix] = preamp + send + masters[mix]
     return gains

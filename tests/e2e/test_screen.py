@@ -182,7 +182,7 @@ def test_an_input_that_is_muted_is_not_called_stale(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals(height=60)
     watch_on(terminal, tmp_path, desk)
     terminal.until("^FIX  drums: input 5 Hat")
-    desk.move("/in/05/open", "i", 0)
+    desk.move("/in/5/open", "i", 0)
     terminal.until(r"^FIX  drums: input 5 Hat(?s:.{,300})muted or sent\s+nowhere now\)")
     assert not rows(terminal, ".*STALE")
 

@@ -111,7 +111,7 @@ def test_the_same_value_again_tells_nothing(desk):
     for _ in range(20):
         desk.move(DRUM_FILL, "f", fader_wire(-7))
         desk.move("/in/18/head/gain", "f", head_wire(42))
-        desk.move("/in/05/hp/on", "i", 0)
+        desk.move("/in/5/hp/on", "i", 0)
     sync(desk, watcher)
 
     assert len(told(watcher, seen)) == 1
@@ -120,8 +120,8 @@ def test_the_same_value_again_tells_nothing(desk):
 
 def test_what_no_check_reads_tells_nothing(desk):
     watcher, seen = begin_watch(desk, *QUIET)
-    desk.move("/in/03/gate/on", "i", 0)
-    desk.move("/in/04/comp/ratio", "f", 2.5)
+    desk.move("/in/3/gate/on", "i", 0)
+    desk.move("/in/4/comp/ratio", "f", 2.5)
     desk.move("/desk/scene", "s", "Second half")
     sync(desk, watcher)
 
@@ -204,9 +204,9 @@ def test_a_label_is_escaped(desk):
 
 def scene():
     """Sixty values of another scene: every high-pass off, masters and sends elsewhere."""
-    values = [osc.message(f"/in/{number:02}/hp/on", "i", 0) for number in range(1, 25)]
+    values = [osc.message(f"/in/{number}/hp/on", "i", 0) for number in range(1, 25)]
     values += [osc.message(f"/mix/{number}/fader", "f", fader_wire(-7)) for number in range(1, 9)]
-    values += [osc.message(f"/in/{number:02}/to/5/level", "f", fader_wire(-30)) for number in range(1, 25)]
+    values += [osc.message(f"/in/{number}/to/5/level", "f", fader_wire(-30)) for number in range(1, 25)]
     values += [osc.message(f"/mix/{number}/graphic/{band}", "f", -6)
                for number, band in ((1, 3), (1, 4), (3, 3), (3, 4))]
     assert len(values) == 60
@@ -362,7 +362,7 @@ def test_a_desk_that_is_lost_and_comes_back():
         r"lost the desk: nothing heard for 5 s \(no answer\)\. Every value is stale; nothing is raised "
         r"or cleared until the whole desk is read again$", 10, seen)
     desk.move(DRUM_FILL, "f", fader_wire(-7))  # to be raised
-    desk.move("/in/05/hp/on", "i", 1)  # to be cleared
+    desk.move("/in/5/hp/on", "i", 1)  # to be cleared
     desk.move("/mix/3/fader", "f", fader_wire(-12))  # to be worse: was -8
     desk.move("/in/19/hp/freq", "f", 0.1)  # back as it was before anybody hears of it
     desk.move("/in/19/hp/freq", "f", 0.2313782131597592)  # 40 Hz: 20 * 20 ** x

@@ -52,7 +52,7 @@ def main():
         time.sleep(1.5)
         desk.move("/mix/3/limit/on", "i", 0)  # ears without a limiter
         watch.expect("raised stop")
-        desk.move("/in/02/head/gain", "f", head_wire(48))  # a leap
+        desk.move("/in/2/head/gain", "f", head_wire(48))  # a leap
         watch.expect("value-jumped")
         run("quiet", show, *keep, "--mix", 3, "--for", "1h", "--why", "being mended",
             "--by", "monitor engineer", "--now")
