@@ -72,6 +72,24 @@ def entries(text, indent):
     return [flat(" ".join(lines)) for lines in found]
 
 
+ANSWERED = r"answered in (?:\d+ min )?\S+ s(?:, \d+ asked again)?"
+HEADING = re.compile(rf"\A.*? \d{{4}}-\d\d-\d\dT\S+(?: \d+ of \d+ questions {ANSWERED})? ")
+
+
+def below_heading(page):
+    """A page's words without which desk it is of and how it was read: what a desk and a saved state share."""
+    below, headings = HEADING.subn("", flat(page))
+    assert headings == 1, page
+    return below
+
+
+def told_lines(lines):
+    """What a watch printed: a line each of what has a time of day, one for each page between."""
+    timed = r"\d\d:\d\d:\d\d "
+    parts = itertools.groupby(lines, lambda line: bool(re.match(timed, line)))
+    return [text for is_timed, group in parts for text in (group if is_timed else [flat(" ".join(group))])]
+
+
 def check_sanitizers(name, text):
     for word in SANITIZER_WORDS:
         assert word not in text, f"{name}: {text}"

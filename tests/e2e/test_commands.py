@@ -7,7 +7,7 @@ import re
 
 import pytest
 
-from harness import (CHECKS, PROFILE, QUESTIONS, ROOT, SHOW, demo_show, read_json, run, write_json)
+from harness import (CHECKS, PROFILE, QUESTIONS, ROOT, SHOW, demo_show, flat, read_json, run, write_json)
 
 COMMANDS = ["audit", "watch", "check", "explain"]
 
@@ -36,7 +36,7 @@ def test_help():
     listed = re.findall(r"^  ([a-z]+) .*  \S", out, re.M)
     assert set(COMMANDS) <= set(listed)
     assert ("Exit status: 0 nothing to fix, 1 at least one finding of weight fix or stop, 2 wrong usage "
-            "or file, 3 nothing to fix found but something could not be known.") in " ".join(out.split())
+            "or file, 3 nothing to fix found but something could not be known.") in flat(out)
     assert "It only ever reads the desk." in out
 
 
@@ -106,7 +106,7 @@ def paragraphs(out):
     found = {}
     for part in out.split("\n\n")[1:]:
         heading, _, text = part.partition("\n")
-        found[heading] = " ".join(text.split())
+        found[heading] = flat(text)
     return found
 
 

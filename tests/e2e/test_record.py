@@ -9,8 +9,8 @@ import time
 import pytest
 
 import osc
-from harness import (BUILD, SHOW, STATE, MockChat, MockDesk, Process, begin_watch, fader_wire, head_wire,
-                     notes, read_json, run, show_at_once, started, write_json)
+from harness import (BUILD, SHOW, STATE, MockChat, MockDesk, Process, begin_watch, below_heading, fader_wire,
+                     head_wire, notes, read_json, run, show_at_once, started, told_lines, write_json)
 from test_hostile import TcpDesk
 from test_tcp import FRAME, PACKETS, masters
 
@@ -44,6 +44,7 @@ def split(line):
 
 def same(live, again):
     """Word for word; a line of the last or first ms of a second may have been told in the other."""
+    live, again = told_lines(live), told_lines(again)
     assert [split(line)[1] for line in again] == [split(line)[1] for line in live]
     for one, other in zip(live, again):
         if split(one)[0] is not None:
@@ -139,7 +140,8 @@ def test_the_recorded_fault_in_the_repository():
     told = (REFERENCE / "fault.told").read_text()
     for zone in ("UTC", "Asia/Kolkata"):
         result = run("replay", REFERENCE / "fault.recording", env={"TZ": zone})
-        assert (result.status, result.out, result.err) == (0, told, "")
+        assert (result.status, result.err) == (0, "")
+        assert told_lines(result.out.splitlines()) == told_lines(told.splitlines())
     assert "raised stop [ears-unprotected]" in told and "lost the desk" in told
 
 
@@ -214,14 +216,14 @@ def test_a_full_recording_begins_anew_with_the_desk_as_it_stands(tmp_path):
 
 def test_a_torn_last_line_is_told_and_left_out(tmp_path):
     whole = (REFERENCE / "fault.recording").read_bytes()
-    told = (REFERENCE / "fault.told").read_text().splitlines()
+    told = told_lines((REFERENCE / "fault.told").read_text().splitlines())
     recording = tmp_path / "torn.recording"
     lines = whole.count(b"\n")
     for cut in (1, 20, 300):
         recording.write_bytes(whole[:-cut])
         number = whole[:-cut].count(b"\n") + 1
-        again = replay(recording, err=rf"gainwarden: {re.escape(str(recording))}:{number}: the last line is torn: "
-                                      r"replayed up to it\n")
+        again = told_lines(replay(recording, err=rf"gainwarden: {re.escape(str(recording))}:{number}: the last "
+                                                 r"line is torn: replayed up to it\n"))
         assert again == told[:len(again)] and len(told) - 6 < len(again) < len(told) and number <= lines
     recording.write_bytes(b"".join(whole.splitlines(keepends=True)[:-1]))
     replay(recording, err=r"gainwarden: .*: ends before the watch was stopped\n")
@@ -392,8 +394,8 @@ def test_the_sums_are_what_the_documents_say():
 def test_a_clock_that_was_set_sets_the_times(tmp_path):
     lines = lines_of(REFERENCE / "fault.recording")
     recording, _ = with_line(tmp_path, {"at_s": lines[0]["at_s"] + 3600})
-    told = (REFERENCE / "fault.told").read_text().splitlines()
-    again = replay(recording)
+    told = told_lines((REFERENCE / "fault.told").read_text().splitlines())
+    again = told_lines(replay(recording))
 
     assert [split(line)[1] for line in again] == [split(line)[1] for line in told]
     moved = [(split(new)[0] - split(old)[0]) % 86400 for old, new in zip(told, again) if split(old)[0]]
@@ -484,8 +486,8 @@ def test_every_command_runs_over_a_desk_saved_from_it(tmp_path):
     for saved, live in ((early, before), (late, after), (then, after)):
         again = run("audit", show, "--saved", saved, "--all")
         assert again.status == live.status
-        assert again.out.splitlines()[1:] == live.out.splitlines()[2:]
-    assert run("retrim", show, "--saved", late).out.splitlines()[1:] == moves.out.splitlines()[1:]
+        assert below_heading(again.out) == below_heading(live.out)
+    assert below_heading(run("retrim", show, "--saved", late).out) == below_heading(moves.out)
 
 
 def test_a_time_behind_the_end_saves_nothing(tmp_path):

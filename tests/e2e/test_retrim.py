@@ -5,7 +5,7 @@ import json
 import pytest
 
 import harness
-from harness import DEMO, MockDesk, SHOW, STATE, fader_wire, head_wire, read_json, run, write_json
+from harness import DEMO, MockDesk, SHOW, STATE, fader_wire, flat, head_wire, read_json, run, write_json
 
 WIRE = {  # parameter -> address of the mock desk (mocks/README.md) and how the value travels
     "input.preamp_gain": ("/in/{input}/head/gain", head_wire),
@@ -101,7 +101,7 @@ def test_the_page_is_a_list_to_follow():
         "Sends, mix by mix", "Open the mixes one by one, a hand on the master, ears protected")]
     assert steps == sorted(steps)
     assert "   input 18 Ld Vox: 42 -> 28 dB\n" in out
-    assert "the loop gain, stays as it is" in " ".join(out.split())
+    assert "the loop gain, stays as it is" in flat(out)
 
 
 def test_a_step_leaves_at_most_half_of_it(tmp_path):
