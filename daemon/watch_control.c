@@ -59,7 +59,7 @@ text_of(const struct json *request, const char *key)
     return text && json_kind(text) == JSON_STRING ? json_string(text) : "";
 }
 
-enum { LONGEST_S = 7 * 86400, NUMBER_MOST = 1000000 };
+enum { LONGEST_S = WATCH_ASKED_MOST_S, NUMBER_MOST = 1000000 };
 
 /* From 0 to `most`; what is more, less or none becomes the nearest of them. */
 static double
@@ -144,7 +144,6 @@ read_quiet(const struct watch_desk *desk, const struct json *request, struct qui
                             .input = (int)input - 1,
                             .mix = (int)mix - 1,
                             .stop_too = flag_of(request, "stop_too"),
-                            .from_ms = now_ms,
                             .until_ms = now_ms + (int64_t)(for_s * 1000)};
     escape_clean(quiet->player, sizeof quiet->player, text_of(request, "player"));
     escape_clean(quiet->why, sizeof quiet->why, text_of(request, "why"));
@@ -201,7 +200,7 @@ answer_quiet(struct watch_desk *desk, const struct json *request)
     answer = answer_new(true);
     count = add_matches(desk, &quiet, &answer);
     json_add_number(answer.json, "matches", (double)count);
-    clock_span(quiet.until_ms - quiet.from_ms, span);
+    clock_span(quiet.until_ms - loop_now_ms(desk->shared->loop), span);
     if (!flag_of(request, "now")) {
         snprintf(
             line, sizeof line,

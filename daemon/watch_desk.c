@@ -14,7 +14,7 @@
 #include "report.h"
 #include "watch_desk_parts.h"
 
-enum { SLEEP_MOST_MS = 60 * 60 * 1000, READING_MS = 100 };
+enum { SLEEP_MOST_MS = 60 * 60 * 1000, READING_MS = 100, MINUTE_MS = 60 * 1000 };
 
 /* ---- judging ---- */
 
@@ -327,6 +327,8 @@ start_timers(struct watch_desk *desk)
         loop_timer_start(desk->beat, 0, (int64_t)(file->tell.heartbeat_every_s * 1000));
     if (file && file->room.count > 0)
         loop_timer_start(desk->table, 0, 0);
+    if (!desk->shared->past)
+        loop_timer_start(desk->minute, MINUTE_MS, MINUTE_MS);
 }
 
 struct watch_desk *
@@ -345,6 +347,7 @@ watch_desk_open(const struct watch_shared *shared, struct session *session, cons
     desk->flap = loop_timer_open(shared->loop, watch_on_flap_over, desk);
     desk->table = loop_timer_open(shared->loop, on_table, desk);
     desk->beat = loop_timer_open(shared->loop, on_beat, desk);
+    desk->minute = loop_timer_open(shared->loop, watch_keep_minute, desk);
     if (!open_parts(desk)) {
         watch_desk_close(desk);
         return NULL;
@@ -376,6 +379,7 @@ watch_desk_close(struct watch_desk *desk)
     loop_timer_close(desk->flap);
     loop_timer_close(desk->table);
     loop_timer_close(desk->beat);
+    loop_timer_close(desk->minute);
     free(desk->later);
     free(desk);
 }

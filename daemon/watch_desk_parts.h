@@ -32,7 +32,8 @@
 enum {
     WATCH_LINE_SIZE = 1400,
     WATCH_EVENTS = 30,
-    FLAP_LOSSES = 3 /* so many within FLAP_WITHIN_MS are one story */
+    FLAP_LOSSES = 3,               /* so many within FLAP_WITHIN_MS are one story */
+    WATCH_ASKED_MOST_S = 7 * 86400 /* the longest that a quieting or a room is asked for */
 };
 
 /* A line that was said, for the screen and for `status`. */
@@ -55,20 +56,38 @@ struct kept_message {
     char *text;
 };
 
+/* A time that something ends, as the file has it. The wall clock may have been set meanwhile, or
+ * may begin at some old time after a power cut: whichever of the two ends it sooner counts, so that
+ * it never lasts longer than it was asked for. A clock that is ahead ends it early: nobody can tell
+ * that from a watch that was away for so long, and what is told too soon is no danger. */
+struct kept_end {
+    double until_s; /* since 1970; 0: it stays */
+    double left_s;  /* of it, when this was written */
+};
+
+struct kept_quiet {
+    struct quiet quiet; /* without its end, */
+    struct kept_end end;
+};
+
 struct watch_keep {
     struct keep *keep;
     struct json *batch;            /* what happened since the last commit; NULL: nothing */
     struct kept_finding *findings; /* by slot */
     struct kept_message *messages; /* not delivered yet, oldest first */
     size_t message_count, message_places;
-    struct quiet *quiets; /* of earlier, times in ms of this run */
+    struct kept_quiet *quiets; /* of earlier */
     size_t quiet_count;
-    enum room room;      /* ROOMS: the file names none */
-    double room_until_s; /* 0: it stays */
-    double at_s;         /* when it was last written to */
-    bool away;           /* a watch was here before, */
-    bool stopped;        /* and said good-bye */
-    bool failing;        /* told that the file cannot be written */
+    struct jump *jumps; /* of earlier; `at_ms`: how long before jumps_s */
+    size_t jump_count;
+    double jumps_s;
+    unsigned jumps_version;      /* of those that the file has */
+    enum room room, room_before; /* ROOMS: the file names none */
+    struct kept_end room_end;
+    double at_s;  /* when it was last written to */
+    bool away;    /* a watch was here before, */
+    bool stopped; /* and said good-bye */
+    bool failing; /* told that the file cannot be written */
 };
 
 /* Whoever is told besides the terminal; NULL: the show file names none. */
@@ -87,7 +106,7 @@ struct watch_desk {
     struct watch_sinks sinks;
     struct control *control;
     struct watch_keep kept;
-    struct loop_timer *wake, *flap, *table, *beat;
+    struct loop_timer *wake, *flap, *table, *beat, *minute;
     int64_t lost_ms;                 /* since when the desk is lost */
     int64_t lost_at_ms[FLAP_LOSSES]; /* the latest losses, in a ring */
     uint64_t losses;
@@ -214,6 +233,9 @@ void watch_kept_forget(struct kept_finding *finding);
 
 /* The slots are another engine's now. */
 void watch_keep_carry(struct watch_desk *desk, const struct engine *from);
+
+/* Once a minute: how long what ends by itself still lasts. */
+void watch_keep_minute(void *context);
 
 /* Writes what happened since the last time; tells once when it cannot. */
 void watch_keep_commit(struct watch_desk *desk);

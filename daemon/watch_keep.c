@@ -5,9 +5,14 @@
  *   {"told": [{"check", "input", "mix", "weight", "severity", "since_s", "says", "do"}],
  *    "untold": [{"check", "input", "mix"}],
  *    "messages": [{"id", "weight", "text"}], "ended": ["id"],
- *    "room": {"is", "until_s"}, "quiets": [...], "stopped": true, "at_s": ...}
+ *    "jumps": [{"is", "row", "column", "from", "to", "gap_s", "ago_s"}],
+ *    "room": {"is", "before", "until_s", "left_s"},
+ *    "quiets": [{"number", "check", "input", "mix", "player", "stop_too", "why", "by", "until_s",
+ *                "left_s"}],
+ *    "stopped": true, "at_s": ...}
  *
- * Times are seconds since 1970, because another run has another monotonic clock.
+ * Times are seconds since 1970, because another run has another monotonic clock. What ends by
+ * itself says besides how much of it is left (struct kept_end), anew every minute.
  */
 #include <math.h>
 #include <stdio.h>
@@ -161,16 +166,25 @@ watch_keep_ended(struct watch_desk *desk, const char *id)
     watch_keep_commit(desk);
 }
 
+static void
+add_end(const struct watch_desk *desk, struct json *json, int64_t until_ms)
+{
+    double left_s = (double)(until_ms - loop_now_ms(desk->shared->loop)) / 1000;
+
+    json_add_number(json, "until_s", round((clock_now_s() + left_s) * 1000) / 1000);
+    json_add_number(json, "left_s", left_s);
+}
+
 static struct json *
 room_json(const struct watch_desk *desk)
 {
     struct json *json = json_new_object();
     int64_t until_ms = watcher_room_until_ms(desk->watcher);
-    double ahead_s = (double)(until_ms - loop_now_ms(desk->shared->loop)) / 1000;
 
     json_add_string(json, "is", room_name(watcher_room(desk->watcher)));
+    json_add_string(json, "before", room_name(watcher_room_before(desk->watcher)));
     if (until_ms != INT64_MAX)
-        json_add_number(json, "until_s", clock_now_s() + ahead_s);
+        add_end(desk, json, until_ms);
     return json;
 }
 
@@ -187,7 +201,6 @@ static struct json *
 quiets_json(const struct watch_desk *desk)
 {
     const struct quiets *quiets = watcher_quiets(desk->watcher);
-    int64_t now_ms = loop_now_ms(desk->shared->loop);
     struct json *list = json_new_array();
 
     for (size_t i = 0; i < quiets->count; i++) {
@@ -205,8 +218,7 @@ quiets_json(const struct watch_desk *desk)
         json_add_bool(json, "stop_too", quiet->stop_too);
         json_add_string(json, "why", quiet->why);
         json_add_string(json, "by", quiet->by);
-        json_add_number(json, "from_s", clock_now_s() + (double)(quiet->from_ms - now_ms) / 1000);
-        json_add_number(json, "until_s", clock_now_s() + (double)(quiet->until_ms - now_ms) / 1000);
+        add_end(desk, json, quiet->until_ms);
         json_add(list, NULL, json);
     }
     return list;
@@ -219,6 +231,72 @@ watch_keep_quiets(struct watch_desk *desk)
         desk->kept.batch = json_new_object();
     json_remove(desk->kept.batch, "quiets");
     json_add(desk->kept.batch, "quiets", quiets_json(desk));
+}
+
+static bool
+has_running_quiet(const struct watch_desk *desk)
+{
+    const struct quiets *quiets = watcher_quiets(desk->watcher);
+    size_t i = 0;
+
+    while (i < quiets->count && quiets->list[i].ended)
+        i++;
+    return i < quiets->count;
+}
+
+void
+watch_keep_minute(void *context)
+{
+    struct watch_desk *desk = context;
+
+    if (has_running_quiet(desk))
+        watch_keep_quiets(desk);
+    if (watcher_room_until_ms(desk->watcher) != INT64_MAX)
+        watch_keep_room(desk);
+    watch_keep_commit(desk);
+}
+
+/* ---- leaps ---- */
+
+static struct json *
+jump_json(const struct watch_desk *desk, const struct jump *jump)
+{
+    struct json *json = json_new_object();
+    int64_t ago_ms = loop_now_ms(desk->shared->loop) - jump->at_ms;
+
+    json_add_string(json, "is", params[jump->id].name);
+    json_add_number(json, "row", jump->row + 1);
+    json_add_number(json, "column", jump->column + 1);
+    if (isfinite(jump->from)) /* without it: from off */
+        json_add_number(json, "from", jump->from);
+    json_add_number(json, "to", jump->to);
+    json_add_number(json, "gap_s", (double)jump->gap_ms / 1000);
+    json_add_number(json, "ago_s", (double)ago_ms / 1000);
+    return json;
+}
+
+static struct json *
+jumps_json(const struct watch_desk *desk)
+{
+    struct json *list = json_new_array();
+    size_t count;
+    const struct jump *jumps = moves_jumps(engine_moves(desk->session->engine), &count);
+
+    for (size_t i = 0; i < count; i++)
+        json_add(list, NULL, jump_json(desk, &jumps[i]));
+    return list;
+}
+
+/* With whatever else is written: a leap by itself is no news, and a fader that is opened is one. */
+static void
+keep_jumps(struct watch_desk *desk)
+{
+    unsigned version = moves_jumps_version(engine_moves(desk->session->engine));
+
+    if (version == desk->kept.jumps_version)
+        return;
+    desk->kept.jumps_version = version;
+    json_add(desk->kept.batch, "jumps", jumps_json(desk));
 }
 
 void
@@ -272,7 +350,8 @@ snapshot(const struct watch_desk *desk)
     json_add(record, "messages", list);
     json_add(record, "room", room_json(desk));
     json_add(record, "quiets", quiets_json(desk));
-    json_add_number(record, "at_s", round(clock_now_s()));
+    json_add(record, "jumps", jumps_json(desk));
+    json_add_number(record, "at_s", round(clock_now_s() * 1000) / 1000);
     return record;
 }
 
@@ -334,7 +413,8 @@ watch_keep_commit(struct watch_desk *desk)
 
     if (!batch)
         return;
-    json_add_number(batch, "at_s", round(clock_now_s()));
+    keep_jumps(desk);
+    json_add_number(batch, "at_s", round(clock_now_s() * 1000) / 1000);
     good = write_batch(desk, batch);
     desk->kept.batch = NULL; /* a hook that is full ends messages, which is a batch of its own */
     message = json_get(batch, "messages");

@@ -128,13 +128,10 @@ read_messages(struct watch_keep *kept, const struct json *record)
             watch_kept_end(kept, json_string(one));
 }
 
-/* ms of this run's clock for a time of the file's. */
-static int64_t
-ms_of(const struct watch_desk *desk, double at_s)
+static struct kept_end
+end_of(const struct json *json)
 {
-    double ahead_s = at_s - clock_now_s();
-
-    return loop_now_ms(desk->shared->loop) + (int64_t)(fmax(-1e9, fmin(1e9, ahead_s)) * 1000);
+    return (struct kept_end){number_of(json, "until_s", 0), number_of(json, "left_s", 0)};
 }
 
 static void
@@ -147,20 +144,48 @@ read_quiets(struct watch_desk *desk, const struct json *record)
     desk->kept.quiet_count = 0;
     for (const struct json *one = first_of(record, "quiets");
          one && desk->kept.quiet_count < QUIETS_KEPT; one = json_next(one)) {
-        struct quiet *quiet = &desk->kept.quiets[desk->kept.quiet_count++];
+        struct kept_quiet *kept = &desk->kept.quiets[desk->kept.quiet_count++];
+        struct quiet *quiet = &kept->quiet;
         const struct json *stop_too = json_get(one, "stop_too");
 
         *quiet = (struct quiet){.check = check_find(text_of(one, "check")),
                                 .input = index_of(one, "input"),
-                                .mix = index_of(one, "mix"),
-                                .from_ms = ms_of(desk, number_of(one, "from_s", 0)),
-                                .until_ms = ms_of(desk, number_of(one, "until_s", 0))};
+                                .mix = index_of(one, "mix")};
+        kept->end = end_of(one);
         quiet->stop_too = stop_too && json_kind(stop_too) == JSON_BOOL && json_bool(stop_too);
         quiet->number = (int)fmax(1, fmin(1e6, number_of(one, "number", 1)));
         escape_clean(quiet->player, sizeof quiet->player, text_of(one, "player"));
         escape_clean(quiet->why, sizeof quiet->why, text_of(one, "why"));
         escape_clean(quiet->by, sizeof quiet->by, text_of(one, "by"));
     }
+}
+
+static struct jump
+jump_of(const struct json *json)
+{
+    const struct json *from = json_get(json, "from");
+    double ago_s = fmax(0, fmin(1e6, number_of(json, "ago_s", 0)));
+
+    return (struct jump){.id = param_find(text_of(json, "is")),
+                         .row = index_of(json, "row"),
+                         .column = index_of(json, "column"),
+                         .from = from ? number_of(json, "from", NAN) : -HUGE_VAL,
+                         .to = number_of(json, "to", NAN),
+                         .at_ms = -(int64_t)(ago_s * 1000),
+                         .gap_ms =
+                             (int64_t)(fmax(0, fmin(1e6, number_of(json, "gap_s", 0))) * 1000)};
+}
+
+static void
+read_jumps(struct watch_keep *kept, const struct json *record)
+{
+    if (!json_get(record, "jumps"))
+        return;
+    kept->jump_count = 0;
+    kept->jumps_s = kept->at_s;
+    for (const struct json *one = first_of(record, "jumps"); one && kept->jump_count < JUMPS_KEPT;
+         one = json_next(one))
+        kept->jumps[kept->jump_count++] = jump_of(one);
 }
 
 static void
@@ -171,24 +196,27 @@ on_record(void *context, const struct json *record)
 
     desk->kept.away = true;
     desk->kept.at_s = number_of(record, "at_s", desk->kept.at_s);
+    read_jumps(&desk->kept, record);
     desk->kept.stopped = json_get(record, "stopped") != NULL;
     read_told(desk, record);
     read_messages(&desk->kept, record);
     read_quiets(desk, record);
     if (room && json_kind(room) == JSON_OBJECT) {
         desk->kept.room = room_find(text_of(room, "is"));
-        desk->kept.room_until_s = number_of(room, "until_s", 0);
+        desk->kept.room_before = room_find(text_of(room, "before"));
+        desk->kept.room_end = end_of(room);
     }
 }
 
 static void
 begin_empty(struct watch_desk *desk)
 {
-    desk->kept.room = ROOMS;
+    desk->kept.room = desk->kept.room_before = ROOMS;
     desk->kept.findings =
         calloc(engine_slots(desk->session->engine) + 1, sizeof *desk->kept.findings);
     desk->kept.quiets = calloc(QUIETS_KEPT, sizeof *desk->kept.quiets);
-    if (!desk->kept.findings || !desk->kept.quiets)
+    desk->kept.jumps = calloc(JUMPS_KEPT, sizeof *desk->kept.jumps);
+    if (!desk->kept.findings || !desk->kept.quiets || !desk->kept.jumps)
         abort();
 }
 
@@ -225,12 +253,33 @@ watch_keep_close(struct watch_desk *desk)
         watch_kept_forget(&desk->kept.findings[slot]);
     free(desk->kept.findings);
     free(desk->kept.quiets);
+    free(desk->kept.jumps);
     for (size_t i = 0; i < desk->kept.message_count; i++)
         free(desk->kept.messages[i].text);
     free(desk->kept.messages);
 }
 
 /* ---- giving it back ---- */
+
+/* How long ago that was, ms: as far as the file was written, and then as far as the clock says. One
+ * that was set back says nothing. */
+static int64_t
+ago_ms(const struct watch_desk *desk, double then_s)
+{
+    double before_s = fmax(0, desk->kept.at_s - then_s);
+    double since_s = fmax(0, clock_now_s() - fmax(desk->kept.at_s, then_s));
+
+    return (int64_t)(fmin(1e9, before_s + since_s) * 1000);
+}
+
+/* What is left of it, ms; less than 0: it is over. */
+static int64_t
+left_ms(const struct kept_end *end)
+{
+    double left_s = fmin(end->left_s, end->until_s - clock_now_s());
+
+    return (int64_t)(fmax(-1e9, fmin(WATCH_ASKED_MOST_S, left_s)) * 1000);
+}
 
 static void
 restore_findings(struct watch_desk *desk)
@@ -244,7 +293,7 @@ restore_findings(struct watch_desk *desk)
                             kept->says,     kept->cure};
 
         if (kept->told) {
-            told.since_ms = ms_of(desk, kept->since_s);
+            told.since_ms = loop_now_ms(desk->shared->loop) - ago_ms(desk, kept->since_s);
             watcher_restore(desk->watcher, &told);
         }
         watch_kept_forget(kept);
@@ -267,28 +316,60 @@ static void
 restore_room(struct watch_desk *desk)
 {
     int64_t now_ms = loop_now_ms(desk->shared->loop);
-    int64_t until_ms =
-        desk->kept.room_until_s > 0 ? ms_of(desk, desk->kept.room_until_s) : INT64_MAX;
+    bool ends = desk->kept.room_end.until_s > 0;
 
-    if (desk->kept.room != ROOMS && !is_overtaken(desk))
-        watcher_set_room(desk->watcher, desk->kept.room, "as before the restart", until_ms, now_ms);
+    if (desk->kept.room == ROOMS || is_overtaken(desk))
+        return;
+    watcher_set_room(desk->watcher, desk->kept.room, "as before the restart",
+                     ends ? now_ms + left_ms(&desk->kept.room_end) : INT64_MAX, now_ms);
+    if (desk->kept.room_before != ROOMS)
+        watcher_set_room_before(desk->watcher, desk->kept.room_before);
+}
+
+static void
+restore_jumps(struct watch_desk *desk)
+{
+    struct moves *moves = engine_moves(desk->session->engine);
+    int64_t now_ms = loop_now_ms(desk->shared->loop);
+    int64_t then_ms = now_ms - ago_ms(desk, desk->kept.jumps_s);
+
+    for (size_t i = 0; i < desk->kept.jump_count; i++) {
+        desk->kept.jumps[i].at_ms += then_ms;
+        moves_restore_jump(moves, &desk->kept.jumps[i], now_ms);
+    }
+}
+
+/* One that ended meanwhile says so: what it held back may be told now. */
+static void
+restore_quiet(struct watch_desk *desk, const struct kept_quiet *kept)
+{
+    struct quiets *quiets = watcher_quiets(desk->watcher);
+    int64_t left = left_ms(&kept->end);
+    struct quiet quiet = kept->quiet;
+    char line[WATCH_LINE_SIZE];
+
+    quiet.until_ms = loop_now_ms(desk->shared->loop) + left;
+    quiets_add(quiets, &quiet);
+    quiets->list[quiets->count - 1].number = quiet.number;
+    if (quiets->last < quiet.number)
+        quiets->last = quiet.number;
+    if (left > 0 || kept->end.left_s <= 0)
+        return;
+    snprintf(line, sizeof line, "quieting %d ended while the watch was away (%s)", quiet.number,
+             quiet.why);
+    watch_say(desk, line);
 }
 
 void
 watch_keep_restore(struct watch_desk *desk)
 {
-    struct quiets *quiets = watcher_quiets(desk->watcher);
-
     if (!desk->kept.away)
         return;
     restore_findings(desk);
+    restore_jumps(desk);
     watch_anchor_restore(desk);
-    for (size_t i = 0; i < desk->kept.quiet_count; i++) {
-        quiets_add(quiets, &desk->kept.quiets[i]);
-        quiets->list[quiets->count - 1].number = desk->kept.quiets[i].number;
-        if (quiets->last < desk->kept.quiets[i].number)
-            quiets->last = desk->kept.quiets[i].number;
-    }
+    for (size_t i = 0; i < desk->kept.quiet_count; i++)
+        restore_quiet(desk, &desk->kept.quiets[i]);
     restore_room(desk);
     watch_kept_offer(desk);
 }

@@ -12,6 +12,7 @@ struct moves {
     size_t count;
     struct jump jumps[JUMPS_KEPT]; /* oldest first */
     size_t jump_count;
+    unsigned jumps_version;
 };
 
 struct moves *
@@ -93,19 +94,26 @@ find(struct moves *moves, const struct desk *desk, enum param_id id, int row, in
     return move;
 }
 
-static void
-note_jump(struct moves *moves, const struct move *move)
+/* Of the same value; jump_count: there is none. */
+static size_t
+find_jump(const struct moves *moves, const struct jump *jump)
 {
-    struct jump jump = {move->id, move->row,     move->column, move->from,
-                        move->to, move->last_ms, move->gap_ms};
     size_t i = 0;
 
     while (i < moves->jump_count &&
-           (moves->jumps[i].id != jump.id || moves->jumps[i].row != jump.row ||
-            moves->jumps[i].column != jump.column))
+           (moves->jumps[i].id != jump->id || moves->jumps[i].row != jump->row ||
+            moves->jumps[i].column != jump->column))
         i++;
-    if (i < moves->jump_count && move->first_ms <= moves->jumps[i].at_ms)
-        jump.at_ms = moves->jumps[i].at_ms; /* the same leap, a step further */
+    return i;
+}
+
+/* In place of the value's own, or of the oldest. */
+static void
+put_jump(struct moves *moves, struct jump jump)
+{
+    size_t i = find_jump(moves, &jump);
+
+    moves->jumps_version++;
     if (i == moves->jump_count && i == JUMPS_KEPT)
         i = 0;
     else if (i == moves->jump_count)
@@ -113,6 +121,18 @@ note_jump(struct moves *moves, const struct move *move)
     for (; i + 1 < moves->jump_count; i++)
         moves->jumps[i] = moves->jumps[i + 1];
     moves->jumps[i] = jump;
+}
+
+static void
+note_jump(struct moves *moves, const struct move *move)
+{
+    struct jump jump = {move->id, move->row,     move->column, move->from,
+                        move->to, move->last_ms, move->gap_ms};
+    size_t i = find_jump(moves, &jump);
+
+    if (i < moves->jump_count && move->first_ms <= moves->jumps[i].at_ms)
+        jump.at_ms = moves->jumps[i].at_ms; /* the same leap, a step further */
+    put_jump(moves, jump);
 }
 
 void
@@ -217,6 +237,7 @@ moves_settle(struct moves *moves, const struct desk *desk, int64_t now_ms)
     for (size_t i = 0; i < moves->jump_count; i++)
         if (now_ms - moves->jumps[i].at_ms > MOVES_TOGETHER_MS)
             moves->jumps[kept++] = moves->jumps[i];
+    moves->jumps_version += kept < moves->jump_count;
     moves->jump_count = kept;
 }
 
@@ -238,5 +259,46 @@ moves_forget_jumps(struct moves *moves, int64_t before_ms, moves_jump_fn *each, 
         else
             each(context, &moves->jumps[i]);
     }
+    moves->jumps_version += kept < moves->jump_count;
     moves->jump_count = kept;
+}
+
+unsigned
+moves_jumps_version(const struct moves *moves)
+{
+    return moves->jumps_version;
+}
+
+/* ---- from one watch to the next ---- */
+
+static bool
+is_possible(const struct moves *moves, const struct jump *jump)
+{
+    return can_jump(jump->id) && jump->row >= 0 && jump->column >= 0 &&
+           jump->row < desk_rows(moves->before, jump->id) &&
+           jump->column < desk_columns(moves->before, jump->id) &&
+           param_accepts(jump->id, jump->from) && param_accepts(jump->id, jump->to) &&
+           jump->to - jump->from >= JUMP_LEAST_DB;
+}
+
+bool
+moves_restore_jump(struct moves *moves, const struct jump *jump, int64_t now_ms)
+{
+    const int64_t latest_ms = now_ms - MOVES_TOGETHER_MS - 1;
+    struct jump restored = *jump;
+
+    if (!is_possible(moves, jump))
+        return false;
+    if (restored.at_ms > latest_ms)
+        restored.at_ms = latest_ms;
+    put_jump(moves, restored);
+    return true;
+}
+
+void
+moves_carry_jumps(struct moves *moves, const struct moves *from)
+{
+    for (size_t i = 0; i < from->jump_count; i++)
+        if (is_possible(moves, &from->jumps[i]))
+            put_jump(moves, from->jumps[i]);
 }

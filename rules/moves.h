@@ -73,6 +73,16 @@ void moves_settle(struct moves *moves, const struct desk *desk, int64_t now_ms);
 
 const struct jump *moves_jumps(const struct moves *moves, size_t *count);
 
+/* Goes up whenever the jumps are others. */
+unsigned moves_jumps_version(const struct moves *moves);
+
+/* Takes over a jump of before a restart, which is no part of anything that happens now. False, and
+ * it is left out, when this desk can have no such. */
+bool moves_restore_jump(struct moves *moves, const struct jump *jump, int64_t now_ms);
+
+/* Takes over the jumps of the desk as it was watched with other files. */
+void moves_carry_jumps(struct moves *moves, const struct moves *from);
+
 /* Forgets the jumps older than before_ms and calls `each` for them. */
 typedef void moves_jump_fn(void *context, const struct jump *jump);
 void moves_forget_jumps(struct moves *moves, int64_t before_ms, moves_jump_fn *each, void *context);

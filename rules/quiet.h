@@ -21,7 +21,7 @@ struct quiet {
     bool stop_too;               /* findings of weight stop as well */
     char why[SHOW_WHY_SIZE];
     char by[SHOW_NAME_SIZE];
-    int64_t from_ms, until_ms;
+    int64_t until_ms;
     bool ended;
     size_t hid; /* findings it held back */
 };

@@ -100,6 +100,19 @@ watcher_room_until_ms(const struct watcher *watcher)
     return watcher->room_until_ms;
 }
 
+enum room
+watcher_room_before(const struct watcher *watcher)
+{
+    return watcher->room_before;
+}
+
+void
+watcher_set_room_before(struct watcher *watcher, enum room room)
+{
+    if (!room_rows[room].setting_up)
+        watcher->room_before = room;
+}
+
 void
 watcher_anchor(struct watcher *watcher)
 {
@@ -277,6 +290,7 @@ watcher_carry(struct watcher *watcher, const struct watcher *from)
     watcher->room_until_ms = from->room_until_ms;
     watcher->now_ms = from->now_ms;
     watcher->begun = from->begun;
+    moves_carry_jumps(engine_moves(watcher->engine), engine_moves(from->engine));
     for (size_t i = 0; i < engine_slots(from->engine); i++) {
         const struct finding *finding = engine_slot(from->engine, i);
         size_t slot = engine_find(watcher->engine, finding->check, finding->object);

@@ -117,6 +117,10 @@ int64_t watcher_room_until_ms(const struct watcher *watcher);
 void watcher_set_room(struct watcher *watcher, enum room room, const char *why, int64_t until_ms,
                       int64_t now_ms);
 
+/* Which one it goes back to then. */
+enum room watcher_room_before(const struct watcher *watcher);
+void watcher_set_room_before(struct watcher *watcher, enum room room);
+
 struct quiets *watcher_quiets(struct watcher *watcher);
 
 /* What holds back a finding that is not told; HIDDEN_NOT when it is told or to be told. */

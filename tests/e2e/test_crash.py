@@ -43,16 +43,15 @@ class Kept:
     def command(self, *words):
         return run(words[0], self.show, *words[1:], "--keep", self.folder / "keep")
 
+    def told(self):
+        """What the hook got, each message once: the one that was under way at a kill may come again."""
+        return list({record["identity"]: text
+                     for record, text in zip(self.hook.records(), self.hook.texts())}.values())
+
     def edges(self):
-        """What the hook got of the master, each message once: raised (True) or cleared (False)."""
-        seen, edges = set(), []
-        for record, text in zip(self.hook.records(), self.hook.texts()):
-            if record["identity"] in seen:
-                continue
-            seen.add(record["identity"])
-            edges += [line == "raised" for line in
-                      re.findall(r"(raised|cleared)[^\n]*\[master-off-unity\] mix 6 ", text)]
-        return edges
+        """What it got of the master: raised (True) or cleared (False)."""
+        return [line == "raised" for text in self.told() for line in
+                re.findall(r"(raised|cleared)[^\n]*\[master-off-unity\] mix 6 ", text)]
 
     def repeated(self):
         ids = [record["identity"] for record in self.hook.records()]
@@ -115,8 +114,8 @@ def test_what_changed_while_it_was_away_is_told(tmp_path):
     kept.move(0)
     kept.desk.move("/mix/7/fader", "f", fader_wire(-9))
     kept.start()
-    kept.hook.wait_for(3)
-    text = kept.hook.texts()[2]
+    until(lambda: len(kept.told()) > 2, what="what changed")
+    text = kept.told()[2]
 
     assert text.splitlines()[0] == "Ostrel Barn, Saturday: while the watch was away"
     assert "raised fix [master-off-unity] mix 7 " in text

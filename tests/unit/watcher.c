@@ -278,7 +278,6 @@ quiet_for(struct watch_rig *rig, int64_t ms)
     return (struct quiet){.check = -1,
                           .input = -1,
                           .mix = -1,
-                          .from_ms = rig->rig.now_ms,
                           .until_ms = rig->rig.now_ms + ms,
                           .why = "re-patching"};
 }
@@ -572,6 +571,89 @@ a_leap_left_alone_was_meant(void **state)
     assert_contains(rig->text, "cleared value-jumped input 1;");
 }
 
+static const struct jump leapt = {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 42, 1000, 100};
+
+/* A watch that begins again with a leap that was told before: it stands as it stood. */
+static void
+a_leap_of_before_a_restart_is_remembered(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    rig_set(&rig->rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
+    restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
+    assert_true(moves_restore_jump(engine_moves(rig->rig.engine), &leapt, rig->rig.now_ms));
+    rig->away = true;
+    watch_rig_begin(rig);
+    watch_rig_pass(rig, 10000);
+    assert_string_equal(rig->text, "");
+    watch_rig_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 30);
+    watch_rig_pass(rig, 2000);
+    assert_string_equal(rig->text, "preamp 0: cleared value-jumped input 1;\n");
+}
+
+static void
+a_leap_taken_back_while_away_is_over(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
+    assert_true(moves_restore_jump(engine_moves(rig->rig.engine), &leapt, rig->rig.now_ms));
+    rig->away = true;
+    watch_rig_begin(rig);
+    assert_string_equal(rig->text, "start -1: cleared value-jumped input 1;\n");
+}
+
+/* Its two minutes go on. */
+static void
+a_leap_of_before_a_restart_ends_in_its_time(void **state)
+{
+    struct watch_rig *rig = *state;
+    struct jump jump = leapt;
+
+    start(rig, ROOM_SHOW);
+    rig_set(&rig->rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
+    restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
+    jump.at_ms = rig->rig.now_ms - 100000;
+    assert_true(moves_restore_jump(engine_moves(rig->rig.engine), &jump, rig->rig.now_ms));
+    rig->away = true;
+    watch_rig_begin(rig);
+    watch_rig_pass(rig, 15000);
+    assert_string_equal(rig->text, "");
+    watch_rig_pass(rig, 10000);
+    assert_contains(rig->text, "cleared value-jumped input 1;");
+}
+
+/* The kept file may hold anything. */
+static void
+no_leap_is_taken_that_this_desk_cannot_have(void **state)
+{
+    static const struct jump none[] = {
+        {PARAM_INPUT_PREAMP_GAIN, 99, 0, 30, 42, 0, 0}, /* no such input */
+        {PARAM_INPUT_PREAMP_GAIN, -1, 0, 30, 42, 0, 0}, /* nor this one */
+        {PARAM_SEND_LEVEL, 0, 99, -20, 0, 0, 0},        /* no such mix */
+        {PARAM_INPUT_MUTE, 0, 0, 0, 1, 0, 0},           /* no level */
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 35.9, 0, 0},
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, -HUGE_VAL, 42, 0, 0},
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 1e300, 0, 0},
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, NAN, 42, 0, 0},
+    };
+    struct watch_rig *rig = *state;
+    struct moves *moves;
+    size_t before, count;
+
+    start(rig, ROOM_SHOW);
+    moves = engine_moves(rig->rig.engine);
+    moves_jumps(moves, &before);
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++)
+        assert_false(moves_restore_jump(moves, &none[i], 0));
+    for (int i = 0; i < 3 * JUMPS_KEPT; i++)
+        assert_true(moves_restore_jump(moves, &leapt, 0));
+    moves_jumps(moves, &count);
+    assert_int_equal(count, before + 1); /* of one value there is one */
+}
+
 static void
 a_leap_on_a_muted_input_is_none(void **state)
 {
@@ -681,6 +763,10 @@ main(void)
         WATCH_RIG_TEST(a_send_that_leaps_is_told_and_over_when_taken_back),
         WATCH_RIG_TEST(riding_and_opening_are_no_leaps),
         WATCH_RIG_TEST(a_leap_left_alone_was_meant),
+        WATCH_RIG_TEST(a_leap_of_before_a_restart_is_remembered),
+        WATCH_RIG_TEST(a_leap_taken_back_while_away_is_over),
+        WATCH_RIG_TEST(a_leap_of_before_a_restart_ends_in_its_time),
+        WATCH_RIG_TEST(no_leap_is_taken_that_this_desk_cannot_have),
         WATCH_RIG_TEST(a_leap_on_a_muted_input_is_none),
         WATCH_RIG_TEST(talkback_left_on_is_told_after_a_minute),
         WATCH_RIG_TEST(protection_that_is_lost_is_told),

@@ -250,7 +250,6 @@ quiet_drums(struct evening *evening, bool stop_too, int minutes)
                           .input = -1,
                           .mix = DRUM_EARS,
                           .stop_too = stop_too,
-                          .from_ms = evening->rig->rig.now_ms,
                           .until_ms = evening->rig->rig.now_ms + (int64_t)minutes * MINUTE_MS,
                           .why = "another transmitter"};
 

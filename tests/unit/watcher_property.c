@@ -242,7 +242,6 @@ quiet_something(struct tale *tale)
         .input = dice_below(&tale->dice, 3) == 0 ? dice_below(&tale->dice, INPUTS) : -1,
         .mix = dice_below(&tale->dice, 3) == 0 ? dice_below(&tale->dice, MIXES) : -1,
         .stop_too = dice_below(&tale->dice, 2) == 0,
-        .from_ms = now_ms,
         .until_ms = now_ms + dice_below(&tale->dice, 300000),
         .why = "a random one"};
 
