@@ -9,8 +9,8 @@
  *
  * An answer 408, 429 or 5xx, or none, is tried again, after growing waits that no two watches
  * share, or when the hook asked for it (Retry-After, RFC 9110). Any other answer but a 2xx says
- * that the hook will never take it as it is: delivery stops, what waits is kept, and chat_resume()
- * begins again.
+ * that the hook will never take it as it is: delivery stops as a whole, for the next message would
+ * be lost the same way; what waits is kept, and chat_resume() begins again.
  */
 #ifndef GAINWARDEN_CHAT_H
 #define GAINWARDEN_CHAT_H

@@ -1,4 +1,5 @@
-/* The send matrix: path gain from every input into every mix. A table, so that it reads aloud. */
+/* The send matrix: path gain from every input into every mix. A table and no drawing, so that it
+ * reads aloud row by row. */
 #include "draw.h"
 
 #include <math.h>

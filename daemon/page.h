@@ -1,4 +1,6 @@
-/* The parts that a page of the audit and a sheet of the review have in common. */
+/* The parts that a page of the audit and a sheet of the review have in common. A page has no
+ * scripts: a player's page is a link, which prints alone once it was followed.
+ */
 #ifndef GAINWARDEN_PAGE_H
 #define GAINWARDEN_PAGE_H
 

@@ -44,7 +44,8 @@ struct element {
     int variable;            /* of an INDEX */
     enum param_id param;     /* of a VALUE, and all below */
     struct law law;          /* bound to the parameter */
-    struct travel range;     /* narrower than the parameter's; NAN where not given */
+    struct travel range;     /* narrower than the parameter's; NAN where not given. A wire value
+                              * that is in dB already has no law to give the end stops */
     double step;             /* the control's smallest move; 0: smooth */
     enum index_kind each;    /* the value is a run of arguments along this index; else INDEX_NONE */
     int row, column;         /* variables that give the place, -1: none, or the run's */

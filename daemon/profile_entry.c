@@ -201,6 +201,7 @@ read_entry(struct loader *loader, struct entry *entry, const struct json *json,
     else
         read_ask(&reading, json, where);
     read_untyped(entry, json, where);
+    /* of this entry alone; what holds for a kind of index stands once for the whole profile */
     first = json_get(json, "first");
     here = where_key(where, "first");
     if (first && read_whole(first, &here, 0, 1, &number))

@@ -1,5 +1,6 @@
 /* A watch written down: everything that came to it from outside, with its times, so that the same
- * watch can be run over it again (replay.c). One JSON object a line; DEVELOPERS.md describes them.
+ * watch can be run over it again (replay.c), and nothing of what it told: that follows. One JSON
+ * object a line; gainwarden-saved(5) describes them.
  *
  *   {"recording_format":1,"at_s":...,"profile":{...},"show":{...},...,"sum":"..."}
  *   {"t":12,"in":["2f696e..."],"sum":"..."}

@@ -1,4 +1,6 @@
-/* One setup: from its saved desk to its marks. */
+/* One setup: from its saved desk to its marks. No profile is needed: the file holds the desk, and
+ * the show file, where one is given, who plays where.
+ */
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -41,7 +43,8 @@ name_of(const char *path, char name[REVIEW_ID_SIZE])
     strcpy(name + used, used > 0 ? "" : "setup");
 }
 
-/* The first digits of the SHA-256 of word, NUL and name: who knows the word can find the name. */
+/* The first digits of the SHA-256 of word, NUL and name: who knows the word can find the name, the
+ * pages lead nobody back to it, and a student keeps the id from date to date. */
 static void
 hide_name(char name[REVIEW_ID_SIZE], const char *word)
 {
@@ -74,7 +77,8 @@ show_for(const struct show_file *file, const struct desk *desk, struct problems 
     return show;
 }
 
-/* The day of the saved desk, so that what was accepted until then is, whenever it is marked. */
+/* The day of the saved desk, so that what was accepted until then is, and marks do not change with
+ * the calendar. */
 static int
 day_of(const struct saved *saved)
 {

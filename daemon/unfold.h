@@ -1,5 +1,6 @@
 /* What a desk packs into one argument, taken apart: text lines into fields, blobs into numbers, and
- * arguments that have no type tags. What comes out has one argument for each element of the answer.
+ * arguments that have no type tags. What comes out has one argument for each element of the answer,
+ * so that routing knows nothing of texts and blobs.
  */
 #ifndef GAINWARDEN_UNFOLD_H
 #define GAINWARDEN_UNFOLD_H

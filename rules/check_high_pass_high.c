@@ -84,7 +84,8 @@ run(struct look *look, struct object object)
         return;
     lowest_hz = high_pass_lowest_hz(look, object.input, source);
     reference_hz = lowest_hz > 0 ? lowest_hz : source->corner_high_hz;
-    /* 3 dB is the loss at the corner itself, so the usual top would fail by rounding alone. */
+    /* Both are asked for: corners of guitars and voices lie above their lowest notes on purpose.
+     * 3 dB is the loss at the corner itself, so the usual top would fail by rounding alone. */
     if (corner_hz <= source->corner_high_hz * 1.02 ||
         filter_high_pass_loss_db(order, corner_hz, reference_hz) < look->settings[LOSS_DB]) {
         look_pass(look);

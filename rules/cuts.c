@@ -113,7 +113,8 @@ at_stop(const struct look *look, const struct control *control)
            control->gain_db <= desk_travel(look->desk, control->gain).least + 0.05;
 }
 
-/* Whether the filter after the cut's last belongs to the same dip. The nominal octave of base-10
+/* Whether the filter after the cut's last belongs to the same dip: a wider run counts once for each
+ * octave begun. The nominal octave of base-10
  * bands is a factor of 1.995. */
 static bool
 goes_on(const struct cuts *cuts, const struct cut *cut, double cut_db)
@@ -217,6 +218,7 @@ cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts)
     return true;
 }
 
+/* The deepest first: depth is the margin that a cut won; then by what it costs speech. */
 static int
 by_worth(const void *one, const void *other)
 {

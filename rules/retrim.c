@@ -268,6 +268,7 @@ solve_master(struct sheet *sheet, int mix)
         most_db = fmin(most_db, whole_db - send.least);
     }
     to_db = least_db > most_db + tiny_db ? sheet->master_db[mix] : fmin(fmax(0, least_db), most_db);
+    /* not rounded to its step: that would move the sends again on the next run */
     if (fabs(to_db) > tiny_db)
         say(sheet->mix_why[mix], "a send into it is at the end of its travel", "");
     if (fabs(to_db - sheet->master_to_db[mix]) <= tiny_db)

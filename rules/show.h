@@ -34,7 +34,7 @@ enum microphone {
 
 struct show_input {
     int source;       /* position in sources[], or SOURCE_UNKNOWN when the show file does not say */
-    double lowest_hz; /* this player's lowest note; 0 when the show file does not say */
+    double lowest_hz; /* this player's lowest note, as a voice has its own; 0: not told */
     char player[SHOW_NAME_SIZE]; /* "" when not said */
     bool house_preamp;           /* the house desk owns the preamp */
     enum microphone microphone;  /* MICROPHONE_UNKNOWN when not said */
@@ -57,7 +57,8 @@ struct show_check {
 struct accept {
     int check;      /* position in checks[] */
     int input, mix; /* 0-based, -1 when not named */
-    double up_to;   /* the finding comes back when its leading figure is above; HUGE_VAL: never */
+    double up_to;   /* the finding comes back when its leading figure is above; HUGE_VAL: never.
+                     * Today's figure, in the file where people see it */
     int until;      /* last day, year * 10000 + month * 100 + day; 0: no end */
     char why[SHOW_WHY_SIZE];
     char by[SHOW_NAME_SIZE];

@@ -15,8 +15,8 @@ enum outcome {
     OUTCOME_NOT_ASKED, /* the check has nothing to say of such an object */
     OUTCOME_PASS,
     OUTCOME_FINDING,
-    OUTCOME_FOLDED,    /* fails for a cause that another finding tells */
-    OUTCOME_CLOSED,    /* muted or sent nowhere: judged again when it opens */
+    OUTCOME_FOLDED, /* fails for a cause that another finding tells */
+    OUTCOME_CLOSED, /* muted or sent nowhere: judged again when it opens; muting clears nothing */
     OUTCOME_NOT_KNOWN, /* values it needs were never heard, or are stale */
     OUTCOMES
 };

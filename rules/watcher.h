@@ -3,9 +3,10 @@
  *
  * For each finding the watcher keeps what people believe: told open, or not. What the engine says
  * differs from that is to be told, unless something holds it back: the room, a quieting, a
- * muted mix, a recall that has not settled. So nothing is told twice, and what was held back is
- * told when what held it back is over and it still stands. Held back is only what begins or grows;
- * what ends is told to those who know of it.
+ * muted mix, a recall that has not settled. That is asked here and not in the engine, whose edges
+ * are the full record (JSON lines), while this is what people get. So nothing is told twice, and
+ * what was held back is told when what held it back is over and it still stands. Held back is only
+ * what begins or grows; what ends is told to those who know of it.
  *
  * What has one cause (cause.h) is one message: it waits until the findings that hang on the cause
  * have made up their minds, but not for one of weight stop, and not longer than WATCHER_GATHER_MS.
