@@ -5,6 +5,7 @@
 #include "profile.h"
 #include "schema_parts.h"
 #include "show.h"
+#include "show_file_watch.h"
 #include "source.h"
 #include "timetable.h"
 #include "verdict.h"
@@ -75,7 +76,9 @@ input_schema(void)
     schema_may(&keys, "source", source_schema());
     schema_may(&keys, "player", schema_name(SHOW_NAME_SIZE, "who plays or sings into it"));
     schema_may(&keys, "preamp_owner",
-               choice("house", "monitor", "which desk's preamp it is that feeds the input"));
+               schema_preset_word(
+                   choice("house", "monitor", "which desk's preamp it is that feeds the input"),
+                   "monitor"));
     schema_may(&keys, "lowest_hz", schema_number(10, 5000, "this player's lowest note"));
     schema_may(&keys, "microphone",
                schema_words(microphones, "what is plugged in, as far as 48 V is concerned"));
@@ -93,11 +96,13 @@ mix_schema(void)
     schema_may(&keys, "feeds", schema_words(feeds, "what the mix ends in"));
     schema_may(&keys, "player", schema_name(SHOW_NAME_SIZE, "who listens to it"));
     schema_may(&keys, "limiter",
-               choice("transmitter", "desk", "where the limiter of an in-ear mix is"));
+               schema_preset_word(
+                   choice("transmitter", "desk", "where the limiter of an in-ear mix is"), "desk"));
     schema_may(&keys, "tuned_in",
-               choice("desk", "amplifier",
-                      "where the loudspeaker is tuned; desk: the mix's parametric equaliser is no "
-                      "ring-out"));
+               schema_preset_word(choice("desk", "amplifier",
+                                         "where the loudspeaker is tuned; desk: the mix's "
+                                         "parametric equaliser is no ring-out"),
+                                  "amplifier"));
     return keys.schema;
 }
 
@@ -130,8 +135,7 @@ settings_schema(const struct check *check)
         const struct setting *setting = &check->settings[i];
         struct json *schema = schema_number(setting->least, setting->most, setting->help);
 
-        json_add_number(schema, "default", setting->preset);
-        schema_may(&keys, setting->name, schema);
+        schema_may(&keys, setting->name, schema_preset(schema, setting->preset));
     }
     add_holds(&keys);
     return keys.schema;
@@ -191,7 +195,7 @@ weight_schema(const char *help)
     for (int i = 0; i < WEIGHTS; i++)
         json_add_string(weights, NULL, weight_name((enum weight)i));
     schema_describe(schema, help);
-    return schema;
+    return schema_preset_word(schema, weight_name((enum weight)FROM_WEIGHT_PRESET));
 }
 
 static struct json *
@@ -204,9 +208,10 @@ chat_schema(void)
                 schema_type("string", "the environment variable that holds the hook's address"));
     schema_may(&keys, "from_weight", weight_schema("the least weight that is posted"));
     schema_may(&keys, "all_clear_s",
-               schema_number(0, 86400,
-                             "how often it hears that all is watched, with the next "
-                             "\"still watching\"; 0: never"));
+               schema_preset(schema_number(0, 86400,
+                                           "how often it hears that all is watched, with the next "
+                                           "\"still watching\"; 0: never"),
+                             0));
     schema_describe(body, "any JSON; inside its strings ${text} becomes the message and ${id} its "
                           "identity");
     schema_may(&keys, "body", body);
@@ -223,7 +228,9 @@ cue_schema(void)
     schema_must(&keys, "host", schema_type("string", "where it is sent; never the desk"));
     schema_must(&keys, "port", schema_whole(1, 65535, "its UDP port"));
     schema_may(&keys, "address",
-               schema_pattern("^/(?:(?![#*,?\\[\\]{}])[!-~])*(?!\\n)$", "its OSC address"));
+               schema_preset_word(
+                   schema_pattern("^/(?:(?![#*,?\\[\\]{}])[!-~])*(?!\\n)$", "its OSC address"),
+                   CUE_ADDRESS_PRESET));
     schema_may(&keys, "from_weight", weight_schema("the least weight that is sent"));
     return keys.schema;
 }
@@ -237,7 +244,8 @@ tell_schema(void)
 
     schema_must(&lines, "file", schema_type("string", "its path, or \"-\" for standard output"));
     schema_must(&heartbeat, "file", schema_type("string", "its path"));
-    schema_may(&heartbeat, "every_s", schema_number(1, 3600, "how often"));
+    schema_may(&heartbeat, "every_s",
+               schema_preset(schema_number(1, 3600, "how often"), HEARTBEAT_PRESET_S));
     schema_may(&tell, "chat", chat_schema());
     schema_may(&tell, "osc", cue_schema());
     schema_may(&tell, "lines", lines.schema);
@@ -251,10 +259,14 @@ watch_schema(void)
     struct schema_keys keys = schema_keys("how patient the watch is");
 
     add_holds(&keys);
-    schema_may(&keys, "recall_values",
-               schema_whole(2, 100000, "so many values that move at once are a recall,"));
-    schema_may(&keys, "recall_objects",
-               schema_whole(1, 1000, "when they are of so many inputs, mixes and groups"));
+    schema_may(
+        &keys, "recall_values",
+        schema_preset(schema_whole(2, 100000, "so many values that move at once are a recall,"),
+                      RECALL_VALUES_PRESET));
+    schema_may(
+        &keys, "recall_objects",
+        schema_preset(schema_whole(1, 1000, "when they are of so many inputs, mixes and groups"),
+                      RECALL_OBJECTS_PRESET));
     return keys.schema;
 }
 
@@ -270,9 +282,13 @@ room_schema(void)
                 schema_pattern("^([01][0-9]|2[0-3]):[0-5][0-9](?!\\n)$", "time of day, HH:MM"));
     schema_must(&row, "room", schema_words(words, "what the room is doing from then on"));
     schema_may(&row, "on", schema_pattern(DAY_PATTERN, "only on this day, YYYY-MM-DD"));
-    schema_may(&keys, "begin", schema_words(words, "what the room is doing when the watch begins"));
+    schema_may(
+        &keys, "begin",
+        schema_preset_word(schema_words(words, "what the room is doing when the watch begins"),
+                           room_name((enum room)ROOM_PRESET)));
     schema_may(&keys, "changeover_s",
-               schema_number(1, 86400, "how long a changeover lasts at most"));
+               schema_preset(schema_number(1, 86400, "how long a changeover lasts at most"),
+                             CHANGEOVER_PRESET_S));
     schema_may(&keys, "zone", schema_type("string", "time zone of the times: \"Europe/Lisbon\""));
     at = schema_list(row.schema, 0, "changes by the clock");
     json_add_number(at, "maxItems", TIMETABLE_ROWS);

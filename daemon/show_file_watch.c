@@ -7,15 +7,13 @@
 
 #include "clock.h"
 
-enum { RECALL_VALUES = 20, RECALL_OBJECTS = 4, CHANGEOVER_S = 1200, HEARTBEAT_S = 10 };
-
 void
 show_file_init_watch(struct show_file *file)
 {
-    file->tell.chat.from_weight = file->tell.cue.from_weight = WEIGHT_FIX;
-    file->tell.heartbeat_every_s = HEARTBEAT_S;
-    file->watch = (struct watch_settings){-1, -1, RECALL_VALUES, RECALL_OBJECTS};
-    file->room = (struct timetable){.begin = ROOM_DOORS, .changeover_s = CHANGEOVER_S};
+    file->tell.chat.from_weight = file->tell.cue.from_weight = FROM_WEIGHT_PRESET;
+    file->tell.heartbeat_every_s = HEARTBEAT_PRESET_S;
+    file->watch = (struct watch_settings){-1, -1, RECALL_VALUES_PRESET, RECALL_OBJECTS_PRESET};
+    file->room = (struct timetable){.begin = ROOM_PRESET, .changeover_s = CHANGEOVER_PRESET_S};
 }
 
 void
@@ -249,7 +247,7 @@ read_cue(struct cue_settings *cue, const struct json *json, const struct where *
         where_problem(&here, "is no address of Open Sound Control: it begins with /, is plain "
                              "ASCII and holds none of space # * , ? [ ] { }");
     cue->host = host ? strdup(json_string(host)) : NULL;
-    cue->address = strdup(address ? json_string(address) : "/gainwarden");
+    cue->address = strdup(address ? json_string(address) : CUE_ADDRESS_PRESET);
     here = where_key(where, "from_weight");
     read_weight(&cue->from_weight, json_need(json, where, "from_weight", JSON_STRING, false),
                 &here);

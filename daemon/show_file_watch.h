@@ -4,6 +4,17 @@
 
 #include "show_file.h"
 
+/* What stands in for a key that is not given. */
+enum {
+    RECALL_VALUES_PRESET = 20,
+    RECALL_OBJECTS_PRESET = 4,
+    CHANGEOVER_PRESET_S = 1200,
+    HEARTBEAT_PRESET_S = 10,
+    FROM_WEIGHT_PRESET = WEIGHT_FIX,
+    ROOM_PRESET = ROOM_DOORS
+};
+#define CUE_ADDRESS_PRESET "/gainwarden"
+
 /* Each adds to the problems what is wrong with its part. `json` is the part, `where` its place. */
 void show_file_read_watch(struct watch_settings *watch, const struct json *json,
                           const struct where *where);

@@ -12,6 +12,7 @@
 #include "clock.h"
 #include "places.h"
 #include "report.h"
+#include "show_file_watch.h"
 #include "watch_desk_parts.h"
 
 enum { SLEEP_MOST_MS = 60 * 60 * 1000, READING_MS = 100, MINUTE_MS = 60 * 1000 };
@@ -177,7 +178,7 @@ watch_room_until_ms(const struct watch_desk *desk, enum room room, double for_s)
     const struct show_file *file = desk->session->file;
 
     if (for_s <= 0 && room == ROOM_CHANGEOVER)
-        for_s = file ? file->room.changeover_s : 1200;
+        for_s = file ? file->room.changeover_s : CHANGEOVER_PRESET_S;
     return for_s > 0 ? loop_now_ms(desk->shared->loop) + (int64_t)(for_s * 1000) : INT64_MAX;
 }
 

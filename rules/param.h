@@ -47,7 +47,8 @@ enum shape {
  *
  * `when absent` is what a desk has that lacks the control altogether (no pad: 0 dB of pad), used
  * when the profile does not name the parameter and then printed in the report. NAN: there is no
- * such value, and a check that needs the parameter ends as not known. */
+ * such value, and a check that needs the parameter ends as not known. What the room is doing is a
+ * parameter too, so that every way in which desks answer serves it. */
 #define PARAM_LIST(X)                                                                              \
     X(INPUT_NAME, "input.name", INPUT, NONE, TEXT, 0, 0, NAN, "label of the input")                \
     X(INPUT_PREAMP_GAIN, "input.preamp_gain", INPUT, NONE, DB, -40, 90, NAN,                       \

@@ -326,10 +326,11 @@ def probe_on(terminal, scene):
     terminal.until(r"^\? for the keys")
 
 
-def test_readme_shows_the_screen_of_the_invented_evening(tmp_path, terminals):
-    terminal = terminals()
+def test_the_man_page_shows_the_screen_of_the_invented_evening(tmp_path, terminals):
+    terminal = terminals(width=72, height=22)
     probe_on(terminal, "evening")
-    shown = re.search(r"```screen\n(.*?)```", (ROOT / "README.md").read_text(), re.S).group(1).splitlines()
+    page = (ROOT / "contrib/man/gainwarden-watch.7").read_text()
+    shown = re.search(r"\.Bd -literal\n(\d\d:.*?)\n\.Ed", page, re.S).group(1).splitlines()
     assert shown[0] == "21:37:05" + terminal.lines()[0][len("21:37:05"):]
     assert shown[1:] == terminal.lines()[1:]
 
