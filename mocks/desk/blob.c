@@ -5,7 +5,7 @@
 
 enum { BLOB_SIZE = 8 + 4 * ITEMS_LIMIT };
 
-static const double OFF_DB = -100;
+static const double OFF_DB = -99;
 
 struct FormRow {
     double per_db; /* 0: a float */
@@ -14,8 +14,8 @@ struct FormRow {
 };
 
 static const struct FormRow FORMS[] = {
-    [BLOB_INT16_BE] = {100, 2, false},  [BLOB_INT16_LE] = {100, 2, true},
-    [BLOB_INT32_BE] = {1000, 4, false}, [BLOB_INT32_LE] = {1000, 4, true},
+    [BLOB_INT16_BE] = {250, 2, false},  [BLOB_INT16_LE] = {250, 2, true},
+    [BLOB_INT32_BE] = {5000, 4, false}, [BLOB_INT32_LE] = {5000, 4, true},
     [BLOB_FLOAT32_BE] = {0, 4, false},  [BLOB_FLOAT32_LE] = {0, 4, true},
 };
 

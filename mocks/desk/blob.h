@@ -1,6 +1,6 @@
 /*
  * Values as numbers in one blob. Sixteen bits count hundredths of a dB, thirty-two thousandths, and
- * -100 dB stands for off; a float is what travels elsewhere too, the position of the control.
+ * -99 dB stands for off; a float is what travels elsewhere too, the position of the control.
  */
 #ifndef MOCK_BLOB_H
 #define MOCK_BLOB_H

@@ -9,7 +9,7 @@ show_decibels(double db, bool units, char out[DISPLAY_SIZE])
     const char *unit = units ? " dB" : "";
 
     if (isinf(db))
-        snprintf(out, DISPLAY_SIZE, "-oo%s", unit);
+        snprintf(out, DISPLAY_SIZE, "-inf%s", unit);
     else
         snprintf(out, DISPLAY_SIZE, "%.1f%s", db, unit);
 }
@@ -57,7 +57,7 @@ Display_value(const struct State *state, const struct Field *field, size_t objec
     case FORM_TEXT:
         return State_text(state, field, object);
     case FORM_SWITCH:
-        return number != 0 ? "ON" : "OFF";
+        return number != 0 ? "yes" : "no";
     case FORM_WORD:
         return field->words[(size_t)number];
     case FORM_WHOLE:

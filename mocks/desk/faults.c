@@ -16,7 +16,7 @@ const struct FaultRow FAULT_ROWS[FAULTS] = {
                                   "read no faster than this allows (0: no limit)"},
     [FAULT_RECEIVE_BUFFER] = {"receive-buffer", "BYTES", 0, 67108864, 0, true,
                               "socket receive buffer (0: the system's)"},
-    [FAULT_HOLD_STAY] = {"hold-stay", "S", 0.01, 86400, 10, false, "how long a /stay lasts"},
+    [FAULT_HOLD_STAY] = {"hold-stay", "S", 0.01, 86400, 15, false, "how long a /stay lasts"},
     [FAULT_PUSHES_PER_SECOND] = {"pushes-per-second", "N", 1, 1e6, 2000, false,
                                  "pace at which the dialect \"pushes\" tells everything"},
     [FAULT_BUNDLE] = {"bundle", "N", 0, 500, 0, true,

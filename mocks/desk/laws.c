@@ -3,17 +3,17 @@
 #include <math.h>
 #include <stddef.h>
 
-static const double HEAD_LOW_DB = -6.0;
-static const double HEAD_SPAN_DB = 66.0;
-static const double CORNER_LOW_HZ = 20.0;
-static const double CORNER_RATIO = 20.0; /* 400 Hz over 20 Hz */
+static const double HEAD_LOW_DB = -4.0;
+static const double HEAD_SPAN_DB = 60.0;
+static const double CORNER_LOW_HZ = 16.0;
+static const double CORNER_RATIO = 31.25; /* 500 Hz over 16 Hz */
 
 struct Knee {
     double wire;
     double db;
 };
 
-static const struct Knee FADER[] = {{0.05, -60}, {0.25, -30}, {0.5, -10}, {1, 10}};
+static const struct Knee FADER[] = {{0.04, -70}, {0.35, -25}, {0.7, 0}, {1, 10}};
 enum { FADER_KNEES = sizeof FADER / sizeof FADER[0] };
 
 static double

@@ -1,9 +1,9 @@
 /*
  * How this desk turns dB and Hz into what travels: the position of a control, 0 to 1.
  *
- *   head    a straight line, -6 dB at 0 to 60 dB at 1
- *   fader   straight lines between 0.05 (-60 dB), 0.25 (-30), 0.5 (-10) and 1 (+10); 0 is off
- *   corner  equal ratios, 20 Hz at 0 to 400 Hz at 1
+ *   head    a straight line, -4 dB at 0 to 56 dB at 1: six tenths of a dB for each hundredth
+ *   fader   straight lines between 0.04 (-70 dB), 0.35 (-25), 0.7 (0) and 1 (+10); 0 is off
+ *   corner  equal ratios, 16 Hz at 0 to 500 Hz at 1
  */
 #ifndef MOCK_LAWS_H
 #define MOCK_LAWS_H

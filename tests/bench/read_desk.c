@@ -73,8 +73,8 @@ write_files(void)
                "{ \"profile_format\": 1, \"desk\": \"Bench\", \"link\": { \"transport\": \"udp\", "
                "\"port\": 9100 }, \"pace\": { \"in_flight\": 4096, \"per_second\": 1000000, "
                "\"answer_within_ms\": 1000 }, \"counts\": { \"input\": 120, \"mix\": 50 }, "
-               "\"laws\": { \"fader\": { \"line\": [[0, \"-inf\"], [0.05, -60], [0.25, -30], "
-               "[0.5, -10], [1, 10]] } }, \"values\": [ { \"at\": \"/in/{input}/to/{mix}/level\", "
+               "\"laws\": { \"fader\": { \"line\": [[0, \"-inf\"], [0.04, -70], [0.35, -25], "
+               "[0.7, 0], [1, 10]] } }, \"values\": [ { \"at\": \"/in/{input}/to/{mix}/level\", "
                "\"is\": \"send.level\", \"law\": \"fader\" } ] }");
 }
 

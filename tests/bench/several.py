@@ -43,7 +43,7 @@ def start_desk(build, state):
 
 
 def write_shows(folder, ports):
-    fader = {"line": [[0, "-inf"], [0.05, -60], [0.25, -30], [0.5, -10], [1, 10]]}
+    fader = {"line": [[0, "-inf"], [0.04, -70], [0.35, -25], [0.7, 0], [1, 10]]}
     profile = write(folder / "profile.json", {
         "profile_format": 1, "desk": "Bench", "link": {"transport": "udp", "port": 9100},
         "renew": [{"send": ["/stay"], "every_s": 4}], "counts": {"input": INPUTS, "mix": MIXES},

@@ -502,7 +502,7 @@ def demo_show(folder, **changes):
     return write_json(folder / "show.json", show)
 
 
-FADER = ((0.05, -60), (0.25, -30), (0.5, -10), (1, 10))  # mocks/README.md
+FADER = ((0.04, -70), (0.35, -25), (0.7, 0), (1, 10))  # mocks/README.md
 
 
 def fader_wire(db):
@@ -516,7 +516,7 @@ def fader_wire(db):
 
 
 def head_wire(db):
-    return (db + 6) / 66
+    return (db + 4) / 60
 
 
 # ---- what a profile lets gainwarden send, worked out from the profile alone ----

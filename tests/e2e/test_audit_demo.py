@@ -74,7 +74,7 @@ def test_unused_preamp_gain(number):
         # the fader law of the profile ends at +10 dB
         "send_to_top_raises_db": 10 - send,
         "send_to_top_raises_after_db": 10,
-        "lowest_preamp_db": -6,  # where the profile's law of preamps begins
+        "lowest_preamp_db": -4,  # where the profile's law of preamps begins
     }
     assert found["labels"] == {"input": INPUTS[number - 1]["name"]}
     assert f"preamp {gain} -> {gain - surplus} dB" in found["do"]

@@ -270,7 +270,7 @@ def test_a_running_watch_takes_an_approval_over(tmp_path):
     assert approved.out.endswith("the running watch took it over\n")
     watched.watch.expect(r"reloaded: profile unchanged, show file unchanged, approved anew; ", start=watched.seen)
     assert "with an approved desk" in watched.ask("status").out
-    watched.desk.move("/in/2/head/gain", "f", (42 + 6) / 66)
+    watched.desk.move("/in/2/head/gain", "f", (42 + 4) / 60)
     watched.watch.expect(r"raised (fix|note) \[moved-from-approved\] input 2 .*preamp", start=watched.seen)
     assert watched.watch.stop() == 0
 

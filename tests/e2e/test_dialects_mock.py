@@ -95,7 +95,7 @@ def numbers(form, values):
 
     ("rows", message("/in/2"), message(
         "/in/2", "sfiiifiiffifiiififffiiii", "Kick Out", head_wire(28), 0, 0, 2, 0.0, 0, 1,
-        fader_wire(0), -18.0, 1, math.log(35 / 20, 20), 18, 1, 1, -20.0, 0, -20.0, 3.0, 0.0, 1, 0, 0, 0)),
+        fader_wire(0), -18.0, 1, math.log(35 / 16, 500 / 16), 18, 1, 1, -20.0, 0, -20.0, 3.0, 0.0, 1, 0, 0, 0)),
     ("rows", message("/in/1/levels"),
      message("/in/1/levels", "f" * 8, *map(fader_wire, KICK_SENDS))),
     ("rows", message("/in/13/taps"), message("/in/13/taps", "i" * 8, 2, 1, 1, 1, 1, 1, 1, 1)),
@@ -103,32 +103,32 @@ def numbers(form, values):
     ("rows", message("/desk"), message("/desk", "iis", 0, 0, "Ostrel Barn, Saturday")),
 
     ("units", message("/in/18/head/gain"), message("/in/18/head/gain", "s", "42.0 dB")),
-    ("units", message("/in/1/to/1/level"), message("/in/1/to/1/level", "s", "-oo dB")),
-    ("units", message("/in/5/hp/on"), message("/in/5/hp/on", "s", "OFF")),
+    ("units", message("/in/1/to/1/level"), message("/in/1/to/1/level", "s", "-inf dB")),
+    ("units", message("/in/5/hp/on"), message("/in/5/hp/on", "s", "no")),
     ("units", message("/in/5/hp/freq"), message("/in/5/hp/freq", "s", "300 Hz")),
     ("units", message("/in/13/to/1/tap"), message("/in/13/to/1/tap", "s", "post-fader")),
     ("units", message("/get/eq", "ii", 24, 4),
-     message("/eq", "iisssss", 24, 4, "ON", "peak", "1 kHz", "0.0 dB", "1.00")),
+     message("/eq", "iisssss", 24, 4, "yes", "peak", "1 kHz", "0.0 dB", "1.00")),
 
     ("lines", message("/line/in/2"), message(
-        "/line/in", "s", '2 "Kick Out" 28.0 OFF OFF 2 0.0 OFF ON 0.0 -18.0 ON 35 18 ON ON -20.0 '
-                         'OFF -20.0 3.00 0.0 ON OFF OFF OFF')),
+        "/line/in", "s", '2 "Kick Out" 28.0 no no 2 0.0 no yes 0.0 -18.0 yes 35 18 yes yes -20.0 '
+                         'no -20.0 3.00 0.0 yes no no no')),
     ("lines", message("/line/in/1/levels"),
-     message("/line/in/1/levels", "s", "-oo -oo -oo -oo -6.0 -2.0 -4.0 0.0")),
+     message("/line/in/1/levels", "s", "-inf -inf -inf -inf -6.0 -2.0 -4.0 0.0")),
     ("lines", message("/line/mix/3"), message(
-        "/line/mix/3", "s", '"Keys wedge", -8.0 dB, ON, 0.0 dB, -16.0 dB, ON, ON, OFF, 20 Hz, '
-                            '18 dB, OFF, -6.0 dB, 20.00')),
+        "/line/mix/3", "s", '"Keys wedge", -8.0 dB, yes, 0.0 dB, -16.0 dB, yes, yes, no, 16 Hz, '
+                            '18 dB, no, -6.0 dB, 20.00')),
     ("lines", message("/line/desk"),
-     message("/line/desk", "s", 'OFF, OFF, "Ostrel Barn, Saturday"')),
+     message("/line/desk", "s", 'no, no, "Ostrel Barn, Saturday"')),
     ("lines", message("/get/eq", "ii", 1, 1),
-     message("/eq", "s", "1 1 ON peak 400 -4.0 2.00")),
+     message("/eq", "s", "1 1 yes peak 400 -4.0 2.00")),
 
     ("blobs", message("/in/levels"), message(
-        "/in/levels", "b", struct.pack(">i", 24) + numbers(">h", [db * 100 for db in LEVELS]))),
+        "/in/levels", "b", struct.pack(">i", 24) + numbers(">h", [db * 250 for db in LEVELS]))),
     ("blobs", message("/mix/2/graphic"), message(
-        "/mix/2/graphic", "b", numbers("<h", [int(db * 100) for db in MIX_2_BANDS]))),
+        "/mix/2/graphic", "b", numbers("<h", [int(db * 250) for db in MIX_2_BANDS]))),
     ("blobs", message("/in/faders"), message(
-        "/in/faders", "b", numbers(">i", [0] * 12 + [-5000, -5000] + [0] * 10))),
+        "/in/faders", "b", numbers(">i", [0] * 12 + [-25000, -25000] + [0] * 10))),
     ("blobs", message("/in/trims"), message("/in/trims", "b", numbers("<i", [0] * 24))),
     ("blobs", message("/in/1/levels"), message(
         "/in/1/levels", "b", numbers(">f", map(fader_wire, KICK_SENDS)))),
@@ -203,8 +203,8 @@ def test_a_renewal_in_between_leaves_nothing_out():
     ("get-answer", message("/tell/mix/2/fader", "f", fader_wire(-20))),
     ("indexes", message("/mix/fader", "if", 1, fader_wire(-20))),
     ("units", message("/mix/2/fader", "s", "-20.0 dB")),
-    ("lines", message("/line/mix/2", "s", '"Gtr wedge", -20.0 dB, ON, 0.0 dB, -16.0 dB, ON, ON, '
-                                          'ON, 70 Hz, 18 dB, OFF, -6.0 dB, 20.00')),
+    ("lines", message("/line/mix/2", "s", '"Gtr wedge", -20.0 dB, yes, 0.0 dB, -16.0 dB, yes, yes, '
+                                          'yes, 70 Hz, 18 dB, no, -6.0 dB, 20.00')),
     ("blobs", message("/mix/2/fader", "f", fader_wire(-20))),
     ("pushes", message("/mix/2/fader", "f", fader_wire(-20))),
     ("patterns", message("/mix/2/fader", "f", fader_wire(-20)))])

@@ -30,12 +30,12 @@ def follow(desk, sheet):
 
 
 def head_db(wire):
-    return -6 + 66 * wire
+    return -4 + 60 * wire
 
 
 def fader_db(wire):
     """The straight lines of mocks/README.md, the other way round."""
-    points = [(0.05, -60), (0.25, -30), (0.5, -10), (1, 10)]
+    points = [(0.04, -70), (0.35, -25), (0.7, 0), (1, 10)]
     if wire == 0:
         return None
     for (left, low), (right, high) in zip(points, points[1:]):

@@ -1,6 +1,7 @@
 """The watch tells edges: what was raised, got worse or was cleared, once, and nothing else. It stays
 through a desk that goes away, and ends when it is told to or when nobody can read it any more.
 """
+import math
 import os
 import re
 import signal
@@ -364,7 +365,7 @@ def test_a_desk_that_is_lost_and_comes_back():
     desk.move("/in/5/hp/on", "i", 1)  # to be cleared
     desk.move("/mix/3/fader", "f", fader_wire(-12))  # to be worse: was -8
     desk.move("/in/19/hp/freq", "f", 0.1)  # back as it was before anybody hears of it
-    desk.move("/in/19/hp/freq", "f", 0.2313782131597592)  # 40 Hz: 20 * 20 ** x
+    desk.move("/in/19/hp/freq", "f", math.log(40 / 16, 500 / 16))  # 40 Hz: 16 Hz * (500 / 16) ** x
     time.sleep(2.5)
     assert len(notes(watcher, seen)) == 1  # one cause, one message, and no word about findings
     desk.rig("drop", 0)

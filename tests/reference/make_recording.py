@@ -15,7 +15,7 @@ HERE = pathlib.Path(__file__).resolve().parent
 sys.path.insert(0, str(HERE.parent / "e2e"))
 
 import harness  # noqa: E402
-from harness import BUILD, MockDesk, Process, head_wire, read_json, run, write_json  # noqa: E402
+from harness import BUILD, MockDesk, Process, fader_wire, head_wire, read_json, run, write_json  # noqa: E402
 
 
 def small(folder):
@@ -56,7 +56,7 @@ def main():
         watch.expect("value-jumped")
         run("quiet", show, *keep, "--mix", 3, "--for", "1h", "--why", "being mended",
             "--by", "monitor engineer", "--now")
-        desk.move("/mix/1/fader", "f", 0.5)
+        desk.move("/mix/1/fader", "f", fader_wire(-10))
         watch.expect("raised .*mix 1")
         desk.stop()
         watch.expect("lost the desk")
