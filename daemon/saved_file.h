@@ -1,5 +1,5 @@
 /* The whole desk as a file: what was approved, or saved. A desk can be rebuilt from the file alone,
- * and gives the findings it gave when it was stored. DEVELOPERS.md describes the format.
+ * and gives the findings it gave when it was stored. gainwarden-saved(5) describes the format.
  *
  * Reading is as strict as it is for profiles, and a digest of the whole text tells what damage or
  * an editor did to it: a missing or broken file is an error, never an empty desk.

@@ -326,6 +326,22 @@ def test_pages_name_only_pages_that_are_there(page):
     assert "\n.Sh SEE ALSO\n" in "\n".join(manual.source(page))
 
 
+def rendered(page, width):
+    told = subprocess.run(["mandoc", "-Tutf8", "-O", f"width={width}", manual.PAGES / page], capture_output=True,
+                          text=True, check=True).stdout
+    return re.sub(".\b", "", told)  # bold and underlined as on a typewriter
+
+
+@pytest.mark.parametrize("page", SEE_ALSO)
+def test_examples_are_rendered_as_they_are_typed(page):
+    """A quotation mark that mdoc takes for its own would be missing; a longer line would wrap on a terminal."""
+    shown = rendered(page, 80)
+
+    for line in re.findall(r"^(?:\.Dl )?(\$ .*)$", "\n".join(manual.source(page)), re.M):
+        assert line.replace("\\(dq", '"').replace("\\e", "\\") in shown
+    assert max(map(len, shown.splitlines())) <= 80
+
+
 def test_cautions_stand_where_ears_are_at_risk():
     for page in ("gainwarden.1", "gainwarden-watch.7"):
         words = manual.text(manual.part(manual.source(page), "CAUTIONS"))
