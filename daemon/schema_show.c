@@ -195,7 +195,7 @@ weight_schema(const char *help)
     for (int i = 0; i < WEIGHTS; i++)
         json_add_string(weights, NULL, weight_name((enum weight)i));
     schema_describe(schema, help);
-    return schema_preset_word(schema, weight_name((enum weight)FROM_WEIGHT_PRESET));
+    return schema_preset_word(schema, weight_name(FROM_WEIGHT_PRESET));
 }
 
 static struct json *
@@ -285,7 +285,7 @@ room_schema(void)
     schema_may(
         &keys, "begin",
         schema_preset_word(schema_words(words, "what the room is doing when the watch begins"),
-                           room_name((enum room)ROOM_PRESET)));
+                           room_name(ROOM_PRESET)));
     schema_may(&keys, "changeover_s",
                schema_preset(schema_number(1, 86400, "how long a changeover lasts at most"),
                              CHANGEOVER_PRESET_S));

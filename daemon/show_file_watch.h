@@ -9,10 +9,10 @@ enum {
     RECALL_VALUES_PRESET = 20,
     RECALL_OBJECTS_PRESET = 4,
     CHANGEOVER_PRESET_S = 1200,
-    HEARTBEAT_PRESET_S = 10,
-    FROM_WEIGHT_PRESET = WEIGHT_FIX,
-    ROOM_PRESET = ROOM_DOORS
+    HEARTBEAT_PRESET_S = 10
 };
+#define FROM_WEIGHT_PRESET WEIGHT_FIX
+#define ROOM_PRESET ROOM_DOORS
 #define CUE_ADDRESS_PRESET "/gainwarden"
 
 /* Each adds to the problems what is wrong with its part. `json` is the part, `where` its place. */
