@@ -3,29 +3,37 @@ unity and back, again and again; the watch is killed at random moments; and what
 must be a strict change of raised and cleared that ends with what stands: nothing lost, nothing twice but
 the one message that was under way, which carries the same identity.
 """
+import contextlib
+import fcntl
+import json
 import os
 import random
 import re
+import socket
+import struct
+import termios
+import threading
 import time
 
 import pytest
 
 from harness import (BUILD, MockChat, MockDesk, Process, begin_watch, fader_wire, notes, run, show_at_once,
                      started, until)
+from test_clock import LIBRARY, Clock
 
 VARIABLE = "GAINWARDEN_CHAT_URL"
 MASTER = "/mix/6/fader"
-KILLS = int(os.environ.get("GW_KILLS", "200"))
+KILLS = int(os.environ.get("GW_KILLS", "20"))  # tests/long: 200
 
 
 class Kept:
     """A desk, a hook, and a watch that keeps its file in one place however often it is started."""
 
-    def __init__(self, folder, hook=None, **changes):
+    def __init__(self, folder, hook=None, tell=None, **changes):
         self.folder = folder
         self.desk = MockDesk()
         self.hook = hook or MockChat(folder / "chat.jsonl")
-        self.show = show_at_once(folder, tell={"chat": {"url_env": VARIABLE}}, **changes)
+        self.show = show_at_once(folder, tell=tell or {"chat": {"url_env": VARIABLE}}, **changes)
         self.words = ("--still-every", "0", "--keep", folder / "keep")
 
     def start(self):
@@ -58,23 +66,76 @@ class Kept:
         return len(ids) - len(set(ids))
 
 
-@pytest.mark.limit(280)
+class EverySink(Kept):
+    """With every way to tell somebody, on a screen, under a clock that may be wrong after each kill."""
+
+    def __init__(self, folder):
+        self.lamp = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
+        self.lamp.bind(("127.0.0.2", 0))  # no address of the desk's
+        self.lit = 0
+        self.lines = folder / "lines.jsonl"
+        self.recording = folder / "evening.recording"
+        super().__init__(folder, tell={
+            "chat": {"url_env": VARIABLE}, "lines": {"file": str(self.lines)},
+            "heartbeat": {"file": str(folder / "beat"), "every_s": 1},
+            "osc": {"host": "127.0.0.2", "port": self.lamp.getsockname()[1], "address": "/lamp"}})
+        self.clock = Clock(folder)
+        self.screen, self.terminal = os.openpty()
+        fcntl.ioctl(self.terminal, termios.TIOCSWINSZ, struct.pack("4H", 40, 120, 0, 0))
+        self.shown = 0
+        threading.Thread(target=self.look, daemon=True).start()
+
+    def look(self):
+        with contextlib.suppress(OSError):  # closed by close()
+            while True:
+                self.shown += len(os.read(self.screen, 65536))
+
+    def begin(self):
+        self.watch = Process(BUILD / "gainwarden", "watch", self.show, "--desk", self.desk.at, *self.words,
+                             "--record", self.recording, stdout=self.terminal,
+                             env={VARIABLE: self.hook.url, "TERM": "xterm", **self.clock.env})
+
+    def count_lamp(self):
+        self.lamp.setblocking(False)
+        with contextlib.suppress(BlockingIOError):
+            while self.lamp.recv(4096):
+                self.lit += 1
+        return self.lit
+
+    def close(self):
+        for end in (self.screen, self.terminal):
+            os.close(end)
+        self.lamp.close()
+
+
+CLOCKS = [0, 0, -7200, 7200, -400 * 86400, 400 * 86400]
+
+
+@pytest.mark.skipif(not LIBRARY, reason="no libfaketime here")
+@pytest.mark.limit(60 + 3 * KILLS)
 def test_killed_at_random_moments(tmp_path):
+    """The desk goes on changing while the watch is away, and the clock is another one when it is back."""
     seed = random.SystemRandom().randrange(1 << 32) if "GW_SEED" not in os.environ else int(os.environ["GW_SEED"])
     print(f"GW_SEED={seed}")
     dice = random.Random(seed)
-    kept = Kept(tmp_path)
+    kept = EverySink(tmp_path)
     off = False
     for _ in range(KILLS):
-        kept.watch = Process(BUILD / "gainwarden", "watch", kept.show, "--desk", kept.desk.at, *kept.words,
-                             env={VARIABLE: kept.hook.url})
-        end = time.monotonic() + dice.uniform(0, 0.8)
+        kept.clock.step(dice.choice(CLOCKS))
+        kept.begin()
+        end = time.monotonic() + dice.uniform(0, 1.6)
         while time.monotonic() < end:
             off = not off
             kept.move(-7 if off else 0)
             time.sleep(dice.uniform(0.005, 0.15))
         kept.kill()
-    kept.start()
+        kept.count_lamp()
+        if dice.random() < 0.5:
+            off = not off
+            kept.move(-7 if off else 0)
+    kept.begin()
+    until(lambda: kept.watch.running() and kept.command("status").status == 0, 20, "the last watch")
+    kept.move(0)
     time.sleep(1)
     kept.move(-7)
     until(lambda: kept.edges() and kept.edges()[-1], what="the last message")
@@ -82,13 +143,19 @@ def test_killed_at_random_moments(tmp_path):
     assert kept.watch.stop() == 0
     edges = kept.edges()
     twice = [at for at, (one, other) in enumerate(zip(edges, edges[1:])) if one == other]
+    lines = [json.loads(line) for line in kept.lines.read_text().splitlines()]
+    replayed = run("replay", kept.recording)
 
-    print(f"{KILLS} kills: {len(edges)} edges delivered, {len(twice)} out of turn, "
-          f"{kept.repeated()} messages repeated with their identity")
+    print(f"{KILLS} kills: {len(edges)} edges delivered, {len(twice)} out of turn, {kept.repeated()} messages "
+          f"repeated with their identity, {len(lines)} lines, {kept.count_lamp()} cues")
     # the first may be a clear: what stood at the very start is on the first page
     assert twice == [] and edges[-1] is True
     assert len(edges) > KILLS / 4
     assert kept.repeated() <= KILLS
+    assert lines and kept.lit and kept.shown and (tmp_path / "beat").exists()
+    assert replayed.status == 0, replayed.err
+    assert [name for name in os.listdir(tmp_path / "keep") if "damaged" in name] == []
+    kept.close()
 
 
 def test_silent_after_a_crash_when_nothing_changed(tmp_path):

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "unit.h"
@@ -73,6 +74,15 @@ file_make_directory(char path[FILE_PATH_SIZE])
 {
     new_path(path);
     assert_non_null(mkdtemp(path));
+}
+
+size_t
+file_length(const char *path)
+{
+    struct stat file;
+
+    assert_int_equal(stat(path, &file), 0);
+    return (size_t)file.st_size;
 }
 
 void

@@ -15,6 +15,9 @@ void file_write_spaces(char path[FILE_PATH_SIZE], size_t length);
 /* A new directory. */
 void file_make_directory(char path[FILE_PATH_SIZE]);
 
+/* Of a file that is there. */
+size_t file_length(const char *path);
+
 void file_remove(const char *path);
 
 #endif

@@ -1,0 +1,143 @@
+#include "kept_rig.h"
+
+#include <assert.h>
+#include <dirent.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+#include "places.h"
+
+static void
+ignore(void *context)
+{
+    (void)context;
+}
+
+void
+kept_rig_open(struct kept_rig *rig, const struct profile *profile, const char *folder)
+{
+    struct problems problems;
+    char name[80];
+
+    *rig = (struct kept_rig){.profile = profile, .folder = folder};
+    rig->options = (struct options){.keep = folder, .profile = "small", .desk = "desk"};
+    rig->stand = stand_new();
+    rig->shared = (struct watch_shared){.loop = loop_new_standing(rig->stand),
+                                        .options = &rig->options,
+                                        .has_screen = true, /* which shows what is remembered */
+                                        .output_lost = ignore,
+                                        .changed = ignore};
+    assert(rig->shared.loop);
+    problems_init(&problems);
+    places_name(NULL, rig->options.profile, rig->options.desk, name);
+    if (!places_kept(folder, name, "kept", rig->path, &problems))
+        abort();
+    problems_release(&problems);
+}
+
+void
+kept_rig_close(struct kept_rig *rig)
+{
+    if (!loop_free(rig->shared.loop))
+        abort();
+    stand_free(rig->stand);
+}
+
+void
+kept_rig_write(const struct kept_rig *rig, const char *bytes, size_t length)
+{
+    FILE *file = fopen(rig->path, "w");
+
+    if (!file || fwrite(bytes, 1, length, file) != length || fclose(file) != 0)
+        abort();
+}
+
+/* Some of them such that checks fail. */
+static void
+hear_all(struct engine *engine)
+{
+    const struct desk *desk = engine_desk(engine);
+
+    for (int id = 0; id < PARAMS; id++)
+        for (int row = 0; row < desk_rows(desk, (enum param_id)id); row++)
+            for (int column = 0; column < desk_columns(desk, (enum param_id)id); column++)
+                if (params[id].unit == UNIT_TEXT)
+                    engine_hear_text(engine, (enum param_id)id, row, column, "Ld Vox wedge", 0);
+                else
+                    engine_hear(engine, (enum param_id)id, row, column,
+                                id == PARAM_MIX_FADER  ? -8
+                                : params[id].least > 0 ? params[id].least
+                                                       : 0,
+                                0);
+}
+
+static void
+make_session(struct kept_rig *rig)
+{
+    const struct desk_counts *counts = &rig->profile->counts;
+    struct show *show = show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
+
+    rig->session = (struct session){.profile = (struct profile *)rig->profile};
+    rig->session.engine = engine_new(profile_desk(rig->profile), show);
+    if (!rig->session.engine)
+        abort();
+}
+
+bool
+kept_rig_start(struct kept_rig *rig)
+{
+    struct problems problems;
+    bool good;
+
+    make_session(rig);
+    rig->desk = (struct watch_desk){.shared = &rig->shared, .session = &rig->session};
+    problems_init(&problems);
+    good = watch_keep_open(&rig->desk, &problems);
+    problems_release(&problems);
+    rig->desk.watcher = watch_new_watcher(&rig->desk, &rig->session, ROOM_DOORS);
+    if (!good)
+        return false;
+    watch_keep_restore(&rig->desk);
+    hear_all(rig->session.engine);
+    rig->desk.read_once = true;
+    watcher_begin(rig->desk.watcher, rig->desk.kept.away, stand_now_ms(rig->stand));
+    watch_keep_all(&rig->desk);
+    watch_keep_commit(&rig->desk);
+    return true;
+}
+
+void
+kept_rig_pass(struct kept_rig *rig, int64_t ms)
+{
+    int64_t now_ms = stand_now_ms(rig->stand) + ms;
+
+    stand_move(rig->stand, now_ms, now_ms);
+    watcher_run(rig->desk.watcher, now_ms);
+    watch_keep_commit(&rig->desk);
+}
+
+void
+kept_rig_stop(struct kept_rig *rig)
+{
+    watch_keep_close(&rig->desk);
+    watcher_free(rig->desk.watcher);
+    engine_free(rig->session.engine);
+}
+
+void
+kept_rig_clear(const struct kept_rig *rig)
+{
+    DIR *folder = opendir(rig->folder);
+    struct dirent *entry;
+    char path[PLACES_SIZE + 300];
+
+    if (!folder)
+        abort();
+    while ((entry = readdir(folder))) {
+        snprintf(path, sizeof path, "%s/%s", rig->folder, entry->d_name);
+        if (entry->d_name[0] != '.')
+            unlink(path);
+    }
+    closedir(folder);
+}
