@@ -37,6 +37,8 @@ command_audit(const struct options *options)
     struct report report = {.session = &session, .all = options->all};
     int status = EXIT_USAGE;
 
+    if (!saved_of_may_make(options->save))
+        return EXIT_USAGE;
     if (session_load(&session, options, options->words[0], false) &&
         read_once(&session, options, &report.figures) &&
         save(options, &session, report.figures.now_ms))

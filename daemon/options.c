@@ -76,7 +76,7 @@ static const struct {
     {"plain", NULL, "lines, also on a terminal, in place of the screen", OPTION_PLAIN},
     {"trace", NULL, "each step of each finding's life on standard error", OPTION_TRACE},
     {"saved", "FILE", "look at a saved desk in place of the real one", OPTION_SAVED},
-    {"save", "FILE", "store the whole desk as it was read", OPTION_SAVE},
+    {"save", "FILE", "store the whole desk as it was read, in a new file", OPTION_SAVE},
     {"record", "FILE", "keep what the desk says, and all else that comes in, for `replay`",
      OPTION_RECORD},
     {"record-limit", "MB", "so large it becomes FILE.1 and a new one begins (default: 64)",
@@ -420,6 +420,10 @@ take(struct options *options, enum option_id id, const char *argument)
     }
 }
 
+/* An option is this and its id to getopt_long(), which is no letter. Were they all the same, it
+ * would take the first of several that a short form may stand for. */
+enum { FIRST_NUMBER = 256 };
+
 struct names {
     char names[ROWS][24]; /* with the dashes */
     size_t count;
@@ -444,7 +448,7 @@ say_refused(const struct command *command, int result, const char *word)
     for (int i = 0; i < ROWS; i++)
         if (takes(command, rows[i].id))
             snprintf(names.names[names.count++], sizeof names.names[0], "--%s", rows[i].name);
-    if (optopt != 0) /* a single letter, perhaps inside a word of several */
+    if (optopt > 0 && optopt < FIRST_NUMBER) /* a letter, perhaps inside a word of several */
         snprintf(name, sizeof name, "-%c", optopt);
     else
         snprintf(name, sizeof name, "%.*s", (int)length, word);
@@ -463,16 +467,16 @@ say_refused(const struct command *command, int result, const char *word)
 }
 
 static void
-list_options(const struct command *command, struct option list[ROWS + 1], enum option_id ids[ROWS])
+list_options(const struct command *command, struct option list[ROWS + 1])
 {
     int count = 0;
 
     for (int i = 0; i < ROWS; i++) {
         if (!takes(command, rows[i].id))
             continue;
-        ids[count] = rows[i].id;
-        list[count++] = (struct option){
-            rows[i].name, rows[i].argument ? required_argument : no_argument, NULL, 0};
+        list[count++] =
+            (struct option){rows[i].name, rows[i].argument ? required_argument : no_argument, NULL,
+                            FIRST_NUMBER + (int)rows[i].id};
     }
     list[count] = (struct option){0};
 }
@@ -482,24 +486,25 @@ options_read(const struct command *command, int argc, char **argv, struct option
              int *status)
 {
     struct option list[ROWS + 1];
-    enum option_id ids[ROWS];
-    int result, index = 0;
+    enum option_id id;
+    int result;
 
     *options = (struct options){.within_s = 10, .still_every_s = 900, .record_mb = 64};
     *status = EXIT_USAGE;
-    list_options(command, list, ids);
+    list_options(command, list);
     opterr = 0;
-    while ((result = getopt_long(argc, argv, ":", list, &index)) != -1) {
-        if (result != 0) {
+    while ((result = getopt_long(argc, argv, ":", list, NULL)) != -1) {
+        if (result < FIRST_NUMBER) {
             say_refused(command, result, argv[optind - 1]);
             return false;
         }
-        if (ids[index] == OPTION_HELP) {
+        id = (enum option_id)(result - FIRST_NUMBER);
+        if (id == OPTION_HELP) {
             print_command_help(command);
             *status = EXIT_CLEAN;
             return false;
         }
-        if (!take(options, ids[index], optarg))
+        if (!take(options, id, optarg))
             return false;
     }
     options->words = argv + optind;

@@ -297,6 +297,8 @@ command_replay(const struct options *options)
     struct problems problems;
     int status;
 
+    if (!saved_of_may_make(options->save))
+        return EXIT_USAGE;
     problems_init(&problems);
     if (!path)
         problems_add(&problems, "replay needs a recording: `gainwarden watch --record FILE` makes "

@@ -1,8 +1,10 @@
 #include "saved_of.h"
 
 #include <errno.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 
 #include "escape.h"
 
@@ -21,6 +23,22 @@ saved_of(const struct session *session, const struct desk *desk, int64_t now_ms)
     if (!saved.desk)
         abort();
     return saved;
+}
+
+/* One letter lies between --save and --saved, and what stands in the file may be all there is. */
+bool
+saved_of_may_make(const char *path)
+{
+    struct stat is;
+
+    if (!path || stat(path, &is) != 0 || !S_ISREG(is.st_mode))
+        return true;
+    fprintf(
+        stderr,
+        "gainwarden: --save: %s is there already; --save only makes new files, --saved looks at "
+        "one\n",
+        path);
+    return false;
 }
 
 bool

@@ -87,6 +87,15 @@ def test_options_may_be_shortened_and_stand_anywhere(words):
         "gainwarden: no profile: give a show file, or --profile and --desk"
 
 
+@pytest.mark.parametrize("words, option", [(("audit", "--sav", "x.json"), "--sav"), (("audit", "--sa=x.json"), "--sa"),
+                                           (("quiet", "--p", "x"), "--p"), (("watch", "--record-", "1"), None)])
+def test_a_short_form_of_several_options_is_none(words, option):
+    result = run(*words)
+
+    assert result.status == 2
+    assert result.err.startswith(f"gainwarden: unknown option {option}") == (option is not None), result.err
+
+
 # ---- explain ----
 
 def ids():

@@ -309,6 +309,7 @@ def test_a_tap_that_no_profile_names_is_not_known(stage, tmp_path):
     profile = read_json(PROFILE)
     profile["values"] = [one for one in profile["values"] if "send.tap" not in json.dumps(one)]
     bare = demo_show(tmp_path, desk={"profile": str(write_json(tmp_path / "bare.json", profile))})
+    reference.unlink()
     assert run("audit", bare, "--desk", desk.at, "--save", reference).status in (0, 1)
     result = run("compare", bare, "--desk", desk.at, "--reference", reference)
     assert result.status == 3

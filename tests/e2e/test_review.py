@@ -25,6 +25,7 @@ SEED = random.SystemRandom().randrange(1 << 32)
 
 
 def save(path, state=STATE, words=(SHOW,)):
+    path.unlink(missing_ok=True)
     desk = MockDesk(state=state)
     result = run("audit", *words, "--desk", desk.at, "--save", path)
     desk.stop()

@@ -4,7 +4,7 @@ import re
 
 import pytest
 
-from harness import PROFILE, SHOW, STATE, MockDesk, below_heading, flat, read_json, run, write_json
+from harness import PROFILE, ROOT, SHOW, STATE, MockDesk, below_heading, flat, read_json, run, write_json
 
 SEED = random.SystemRandom().randrange(1 << 32)
 
@@ -57,7 +57,7 @@ def test_two_hundred_random_desks_give_the_same_findings(tmp_path):
     for number in range(200):
         state, profile = random_desk(dice, tmp_path)
         desk = MockDesk(state=state)
-        saved = tmp_path / "saved.json"
+        saved = tmp_path / f"saved-{number}.json"
         words = ("--profile", profile, "--all")
         live = run("audit", *words, "--desk", desk.at, "--save", saved)
         again = run("audit", *words, "--saved", saved)
@@ -115,6 +115,19 @@ def test_one_of_another_desk_is_refused(tmp_path):
     profile["counts"]["mix"] = 6
     result = run("audit", "--profile", write_json(tmp_path / "other.json", profile), "--saved", saved)
     assert result.status == 2 and "mix" in result.err
+
+
+@pytest.mark.parametrize("words", [("audit", SHOW, "--within", "0.5"),
+                                   ("replay", ROOT / "tests" / "reference" / "fault.recording")])
+def test_what_is_there_is_never_saved_over(tmp_path, words):
+    """--save is one letter from --saved, and a desk that is not there has nothing to save."""
+    saved = tmp_path / "saved.json"
+    saved.write_text("the only one there is")
+    result = run(*words, "--save", saved)
+    assert (result.status, result.out) == (2, "")
+    assert result.err == (f"gainwarden: --save: {saved} is there already; --save only makes new files, "
+                          "--saved looks at one\n")
+    assert saved.read_text() == "the only one there is"
 
 
 def test_where_it_cannot_be_saved_nothing_is_reported(tmp_path):
