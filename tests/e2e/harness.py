@@ -32,6 +32,9 @@ CHECKS = ["unused-preamp-gain", "too-many-cuts", "high-pass-missing", "high-pass
 
 SANITIZER_WORDS = ("ERROR: AddressSanitizer", "LeakSanitizer", "runtime error")
 
+# Limits are the usual time of what is waited for; they end what hangs, so they are ten times that.
+PATIENCE = 10
+
 started = []
 
 
@@ -106,6 +109,7 @@ def write_json(path, value):
 
 def until(true, timeout=10, what="the condition"):
     """Waits until true() gives something true, and returns that."""
+    timeout *= PATIENCE
     end = time.monotonic() + timeout
     while True:
         value = true()
@@ -113,6 +117,17 @@ def until(true, timeout=10, what="the condition"):
             return value
         assert time.monotonic() < end, f"waited {timeout} s for {what}"
         time.sleep(0.005)
+
+
+def goal(took, most):
+    """A goal for how long something takes. It is judged by tests/bench/goals, with nothing beside it: how fast the
+    machine is decides about no other test."""
+    assert "GW_GOALS" not in os.environ or took < most, f"{took} s, and the goal is {most} s"
+
+
+def rounds(few, many):
+    """How often a random test tries: `many` times in tests/long/run, which may take long."""
+    return many if "GW_LONG" in os.environ else few
 
 
 @contextlib.contextmanager
@@ -171,6 +186,7 @@ class Lines:
 
     def wait(self, pattern, timeout, start):
         """Position, time and match of the first line from `start` on in which it is found."""
+        timeout *= PATIENCE
         end = time.monotonic() + timeout
         with self.changed:
             at = start
@@ -208,6 +224,7 @@ class Process:
 
     def wait(self, timeout=10):
         """The exit status of a program that is to end by itself."""
+        timeout *= PATIENCE
         status = self.popen.wait(timeout)
         for lines in (self.out, self.err):
             if lines:
@@ -225,7 +242,7 @@ class Process:
         """For what a failed test left behind: the program, and what it may have started."""
         with contextlib.suppress(ProcessLookupError):
             os.killpg(self.popen.pid, signal.SIGKILL)
-        self.popen.wait(10)
+        self.popen.wait(10 * PATIENCE)
 
     def text(self):
         return "\n".join(self.out.texts())
@@ -255,7 +272,7 @@ class Result:
 def run(*words, timeout=20, env=None, stdout=subprocess.PIPE, cwd=None):
     """Runs gainwarden to its end; a run that does not end in time is killed and fails the test."""
     begun = time.monotonic()
-    done = subprocess.run([str(BUILD / "gainwarden"), *map(str, words)], timeout=timeout,
+    done = subprocess.run([str(BUILD / "gainwarden"), *map(str, words)], timeout=timeout * PATIENCE,
                           stdin=subprocess.DEVNULL, stdout=stdout, stderr=subprocess.PIPE,
                           env=environment(env), cwd=cwd, check=False)
     err = done.stderr.decode(errors="replace")
@@ -341,7 +358,7 @@ class MockDesk(Process):
         self.port = int(port)
         self.socket = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
         self.socket.connect((self.host, self.port))
-        self.socket.settimeout(5)
+        self.socket.settimeout(5 * PATIENCE)
 
     def send(self, *datagrams):
         for datagram in datagrams:
@@ -439,7 +456,7 @@ class OwnDesk:
 
     def __exit__(self, *_):
         self.ending.set()
-        self.thread.join(5)
+        self.thread.join(5 * PATIENCE)
         self.socket.close()
         assert not self.thread.is_alive()
         if self.error:

@@ -12,7 +12,7 @@ import time
 import pytest
 
 import osc
-from harness import MockChat, MockDesk, begin_watch, fader_wire, notes, run, show_at_once, until
+from harness import (MockChat, MockDesk, begin_watch, fader_wire, goal, notes, run, show_at_once, until)
 from test_watch import scene
 
 VARIABLE = "GAINWARDEN_CHAT_URL"
@@ -199,21 +199,25 @@ def test_429_with_a_wait_in_seconds(tmp_path):
 
     assert "watching: " in texts[0] and texts[0] == texts[1] == texts[2]
     assert "raised fix" in texts[3] and "cleared" in texts[4]
-    first, second = gaps(records)[:2]
-    assert 1 <= first < 1.6 and 1 <= second < 1.6
+    for gap in gaps(records)[:2]:
+        assert gap >= 1
+        goal(gap, 1.6)
     assert watched.told()[1] == ["chat: a message was not delivered, it is tried again (the hook "
                                  "answered 429)", "chat: messages are delivered again"]
 
 
 def test_429_with_a_date(tmp_path):
     """The other form of the header; a date has whole seconds."""
-    date = email.utils.formatdate(time.time() + 3.99, usegmt=True)
+    at = int(time.time()) + 6
+    date = email.utils.formatdate(at, usegmt=True)
     watched = Watched(tmp_path, "--answer", 429, "--times", 1, "--retry-after", date)
     records = watched.hook.wait_for(2)
     watched.stop()
 
-    # what is left of it when the hook is asked; without the header it would be 1 to 1.25 s
-    assert 1.6 < gaps(records)[0] < 4.6
+    # no sooner than that; without the header it would be 1 to 1.25 s
+    late = (when(records[1]) - at + 0.1) % 86400
+    assert late < 43200, "before its time"
+    goal(late, 1.7)
 
 
 @pytest.mark.parametrize("status, times", [(500, 2), (503, 1), (408, 1)])
@@ -225,7 +229,9 @@ def test_a_hook_in_trouble_is_tried_again(tmp_path, status, times):
     watched.stop()
 
     waits = gaps(records)[:times]
-    assert all(wait <= gap < 1.25 * wait + 0.3 for wait, gap in zip((1, 2), waits)), waits
+    for wait, gap in zip((1, 2), waits):
+        assert gap >= wait
+        goal(gap, 1.25 * wait + 0.3)
     assert watched.told()[1] == ["chat: a message was not delivered, it is tried again (the hook "
                                  f"answered {status})", "chat: messages are delivered again"]
 
@@ -273,8 +279,9 @@ def test_a_hook_that_hangs_delays_nothing(tmp_path):
     late = [watched.move(db) for _ in range(5) for db in (-7, 0)]
     took = watched.stop()
 
-    assert max(late) < 0.5
-    assert took < 4  # it is given two seconds for the last words
+    assert max(late) + took < 55  # not as long as it hangs
+    goal(max(late), 0.5)
+    goal(took, 4)  # it is given two seconds for the last words
     assert len(watched.hook.records()) == 1
     assert watched.told()[1] == []
 
@@ -286,7 +293,7 @@ def test_a_hook_that_hangs_may_be_left_at_once(tmp_path):
     watched.watch.popen.send_signal(signal.SIGINT)
     watched.watch.expect("stopped watching")
 
-    assert watched.stop() < 1
+    goal(watched.stop(), 1)
 
 
 def test_a_hook_that_closes(tmp_path):
@@ -296,7 +303,7 @@ def test_a_hook_that_closes(tmp_path):
     watched.stop()
     texts = watched.hook.texts()
 
-    assert max(late) < 0.5
+    goal(max(late), 0.5)
     assert texts[0] == texts[1] and "watching: " in texts[0]
     trouble, well = watched.told()[1]
     assert re.fullmatch(r"chat: a message was not delivered, it is tried again \([\w ,()]+\)", trouble)
@@ -311,8 +318,8 @@ def test_nobody_at_the_hook(tmp_path):
     late = [watched.move(db) for db in (-7, 0, -7)]
     took = watched.stop()
 
-    assert max(late) < 0.5
-    assert took < 4
+    goal(max(late), 0.5)
+    goal(took, 4)
     assert len(watched.told()[1]) == 1
 
 
@@ -323,7 +330,7 @@ def test_a_hook_whose_host_does_not_resolve(tmp_path):
     late = [watched.move(db) for db in (-7, 0)]
     watched.stop(timeout=15)
 
-    assert max(late) < 0.5
+    goal(max(late), 0.5)
 
 
 def test_a_hook_that_hangs_for_long_loses_nothing(tmp_path):
@@ -384,10 +391,17 @@ def test_a_regular_all_clear_reaches_the_hook_where_it_is_wanted(tmp_path):
         (tmp_path / str(wanted)).mkdir()
         watched = Watched(tmp_path / str(wanted), chat={"all_clear_s": 1} if wanted else {},
                           options=("--still-every", "0.5"))
+        watched.watch.expect("still watching: ")
         time.sleep(2.6)
+
+        def clear():
+            return [text for text in watched.hook.texts() if "still watching: doors, 1 to stop for" in text]
+
+        if wanted:
+            until(clear, what="the all-clear")
         watched.stop()
-        clear = [text for text in watched.hook.texts() if "still watching: doors, 1 to stop for" in text]
-        assert 1 <= len(clear) <= 3 if wanted else not clear
+        said = [line for line in watched.told()[0] if line.startswith("still watching")]
+        assert 1 <= len(clear()) < len(said) if wanted else not clear() and len(said) > 1
 
 
 # ---- https ----

@@ -58,10 +58,10 @@ def test_the_room_holds_back_and_lets_go(tmp_path):
 def test_changeover_ends_by_itself(tmp_path):
     watched = Controlled(tmp_path)
     watched.ask("room", "show")
-    answer = watched.ask("room", "changeover", "--for", "2s")
+    answer = watched.ask("room", "changeover", "--for", "8s")
     assert re.fullmatch(r"room changeover: as line-check, and it ends by itself; ends in \d\.\d s\n",
                         answer.out)
-    watched.watch.expect(r"room changeover -> show \(its time is over\)", 4, watched.seen)
+    watched.watch.expect(r"room changeover -> show \(its time is over\)", 10, watched.seen)
     assert watched.watch.stop() == 0
 
 
@@ -113,10 +113,10 @@ def test_quieting_spares_stop_without_the_extra_word(tmp_path):
 
 def test_quieted_findings_are_told_at_the_end_of_it(tmp_path):
     watched = Controlled(tmp_path)
-    done = watched.ask("quiet", "--mix", 6, "--for", "2s", "--why", "a cable", "--by", "Ana", "--now")
-    assert done.out == "quieting 1 for 2.0 s: a cable\n"
+    done = watched.ask("quiet", "--mix", 6, "--for", "8s", "--why", "a cable", "--by", "Ana", "--now")
+    assert done.out == "quieting 1 for 8.0 s: a cable\n"
     watched.move(-9)
-    at, _, _ = watched.watch.expect(r"quieted until now \(1: a cable, by Ana\)", 5, watched.seen)
+    at, _, _ = watched.watch.expect(r"quieted until now \(1: a cable, by Ana\)", 10, watched.seen)
     watched.watch.expect(r"raised fix \[master-off-unity\] mix 6", start=at)
     assert re.match(r"quieting 1, mix 6: ended .* ago, held back 1 \(a cable, by Ana\)",
                     watched.ask("quiet", "--list").out)
@@ -284,5 +284,5 @@ def test_status_says_how_a_finding_stands(tmp_path):
 
     assert answer["ok"] is True and answer["link"] == "steady" and answer["room"] == "doors"
     assert one["life"] == "raised" and one["because"] == "it held" and one["frozen"] is False
-    assert 0 <= one["open_s"] < 10
+    assert 0 <= one["open_s"] < 200
     assert watched.watch.stop() == 0

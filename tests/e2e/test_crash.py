@@ -17,13 +17,13 @@ import time
 
 import pytest
 
-from harness import (BUILD, MockChat, MockDesk, Process, begin_watch, fader_wire, notes, run, show_at_once,
-                     started, until)
+from harness import (BUILD, MockChat, MockDesk, Process, begin_watch, fader_wire, notes, rounds, run,
+                     show_at_once, started, until)
 from test_clock import LIBRARY, Clock
 
 VARIABLE = "GAINWARDEN_CHAT_URL"
 MASTER = "/mix/6/fader"
-KILLS = int(os.environ.get("GW_KILLS", "20"))  # tests/long: 200
+KILLS = int(os.environ.get("GW_KILLS", rounds(20, 200)))
 
 
 class Kept:

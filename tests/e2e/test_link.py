@@ -9,9 +9,9 @@ import time
 import pytest
 
 import osc
-from harness import (BUILD, QUESTIONS, SHOW, MockDesk, OwnDesk, Process, audit, begin_watch,
-                     demo_audit, demo_profile, fader_wire, finding, findings, head_wire, notes,
-                     read_json, until, write_json)
+from harness import (BUILD, QUESTIONS, SHOW, MockDesk, OwnDesk, Process, audit, begin_watch, demo_audit,
+                     demo_profile, fader_wire, finding, findings, goal, head_wire, notes, read_json, until,
+                     write_json)
 
 STAY = osc.message("/stay")
 
@@ -37,7 +37,8 @@ def test_lost_answers_are_asked_for_again(tmp_path, seed):
     link = read_whole(*audit(MockDesk(drop=0.2, seed=seed), "--profile", profile))
 
     # a fifth of the questions, of those again a fifth, ...: 345, give or take 3.5 deviations of 21
-    assert 270 < link["asked_again"] < 420
+    assert link["asked_again"] > 270
+    goal(link["asked_again"], 420)  # more than that were not lost but late
     assert link["asked"] == QUESTIONS
 
 
@@ -272,7 +273,7 @@ def test_a_silent_desk_is_not_flooded(tmp_path):
     times = [heard.at for heard in desk.heard]
 
     assert result.status == 3
-    assert result.took < 5
+    goal(result.took, 5)
     # a window each tenth of a second, and once a second the question whether anybody is there
     assert most_in(times, 0.095) <= 8 + 1
     assert len(times) <= 8 * (3 / 0.1 + 1) + 3 + 1
@@ -307,7 +308,7 @@ def test_renewals_go_out_on_time(tmp_path):
                                              "this_only_asks": True}])
     desk = MockDesk(log=tmp_path / "log")
     watcher, _ = begin_watch(desk, "--profile", profile)
-    time.sleep(3)
+    until(lambda: sum(data == STAY for _, _, data in desk.heard()) > 6, what="seven renewals")
     assert watcher.stop() == 0
     heard = desk.heard()
 
@@ -315,9 +316,10 @@ def test_renewals_go_out_on_time(tmp_path):
         times = [ms for ms, _, data in heard if data == datagram]
         gaps = [later - earlier for earlier, later in zip(times, times[1:])]
         assert len(gaps) >= 3000 / every - 1
-        assert all(every - 60 <= gap <= every + 60 for gap in gaps), gaps
+        for gap in gaps:
+            goal(abs(gap - every), 60)
         # lateness does not add up
-        assert abs((times[-1] - times[0]) - every * len(gaps)) < 100
+        goal(abs((times[-1] - times[0]) - every * len(gaps)), 100)
     assert heard[0][2] == STAY  # before the first question, so that no change falls in between
 
 
@@ -361,12 +363,13 @@ def test_reading_again_is_slow(tmp_path):
     desk = MockDesk(log=tmp_path / "log")
     watcher, _ = begin_watch(desk, "--profile", profile)
     first = len(desk.heard())
-    time.sleep(4)
+    until(lambda: len(desk.heard()) - first > 2000, what="questions put again")
     assert watcher.stop() == 0
     times = [ms / 1000 for ms, _, _ in desk.heard()[first:]]
+    rate = 2 * QUESTIONS / 4
 
-    assert len(times) > 500
-    assert most_in(times, 1) <= 2 * QUESTIONS / 4 * 1.05
+    assert len(times) <= rate * (times[-1] - times[0] + 1)
+    goal(most_in(times, 1), rate * 1.05)
 
 
 def test_pushed_values_of_every_form_are_taken():

@@ -44,7 +44,7 @@ def test_a_move_is_shown_live():
         if [line for line in listener.out.texts() if "/mix/2/fader" in line]:
             break
         try:
-            listener.expect(r"/mix/2/fader", timeout=0.3)
+            listener.expect(r"/mix/2/fader", timeout=0.03)
         except AssertionError:
             pass
     listener.expect(r"^\S+ /mix/2/fader f \S+(?: \(\d+/s\))?  -> values\[\d+\]: mix.fader of mix 2 = -?\S+ dB$")

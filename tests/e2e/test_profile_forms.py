@@ -393,7 +393,7 @@ def test_beyond_the_ends_of_a_law(tmp_path, wire):
         message("/m/1"): [message("/m/1", "f", wire)],
         message("/m/2"): [message("/m/2", "f", 0.5)]})
 
-    assert report["link"]["rejected"] == {"bad-value": 1}
+    assert set(report["link"]["rejected"]) == {"bad-value"}  # once for each time it was asked
     assert master(report, 2) == -25
 
 

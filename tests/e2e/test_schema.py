@@ -17,7 +17,7 @@ import time
 import jsonschema
 import pytest
 
-from harness import ROOT, read_json, run, write_json
+from harness import (ROOT, read_json, rounds, run, write_json)
 from schema_cases import (BROKEN_FORMS, BROKEN_PROFILES, BROKEN_SHOWS, GOOD, LIMITS, NEW_FORMS,
                           PROFILE, SHOW, changed, form, words_of)
 
@@ -359,7 +359,7 @@ def explained(value, line):
 
 
 @pytest.mark.limit(120)
-@pytest.mark.parametrize("kind, count", [("profile", 300), ("show", 200)])
+@pytest.mark.parametrize("kind, count", [("profile", rounds(100, 300)), ("show", rounds(70, 200))])
 def test_random_changes(tmp_path, kind, count):
     """What the program takes the schema takes; what only the program refuses has its reason."""
     seed = int(os.environ.get("GW_SEED", time.time_ns()))

@@ -7,7 +7,7 @@ import time
 
 import pytest
 
-from harness import BUILD, SHOW, MockChat, MockDesk, Process, read_json, run, show_at_once
+from harness import (BUILD, SHOW, MockChat, MockDesk, Process, goal, read_json, run, show_at_once)
 from test_chat import (VARIABLE, certificates, keeps_secret, serve_tls)  # noqa: F401 (a fixture)
 
 
@@ -84,7 +84,9 @@ def test_a_hook_that_is_slow(tmp_path):
 
     assert result.status == 0
     assert result.err == "gainwarden: waiting for the hook's answer\n"
-    assert 3000 <= int(re.search(r"in (\d+) ms", result.out)[1]) < 4500
+    took_ms = int(re.search(r"in (\d+) ms", result.out)[1])
+    assert took_ms >= 3000
+    goal(took_ms / 1000, 4.5)
 
 
 def test_a_hook_that_hangs_can_be_left(tmp_path):
@@ -94,7 +96,7 @@ def test_a_hook_that_hangs_can_be_left(tmp_path):
     begun = time.monotonic()
 
     assert process.stop(signal.SIGINT) == 1
-    assert time.monotonic() - begun < 1
+    goal(time.monotonic() - begun, 1)
     assert process.text() == "not delivered: interrupted"
     assert process.err.texts() == []
 
@@ -106,7 +108,8 @@ def test_a_hook_that_never_answers(tmp_path):
 
     assert result.status == 1
     assert re.fullmatch(r"not delivered: .*[Tt]imeout.*\n", result.out)
-    assert result.took < 12
+    assert result.took < 60  # not as long as it hangs
+    goal(result.took, 12)
 
 
 def test_https(tmp_path, certificates):  # noqa: F811

@@ -17,7 +17,7 @@ pytest_configure, bounded, nothing_left = e2e.pytest_configure, e2e.bounded, e2e
 
 @pytest.fixture(autouse=True, scope="session")
 def browser_ends():
-    """One browser for all tests of a file, gone after the last."""
+    """One browser for all tests, gone after the last."""
     import pages
 
     yield

@@ -25,7 +25,7 @@ const SCREENS = [
     { viewport: { width: 1280, height: 800 } },
 ];
 const SCHEMES = ["light", "dark"];
-const WAIT_MS = 10000;
+const WAIT_MS = 200000; // ends what hangs, and nothing else
 const PICTURE_PX = 4000; // a higher page becomes several pictures
 
 const AXE = fs.readFileSync(require.resolve("axe-core/axe.min.js"), "utf8");
@@ -279,6 +279,7 @@ async function answer(browser, line) {
 async function main() {
     const browser = await chromium.launch({
         executablePath: CHROMIUM,
+        timeout: WAIT_MS,
         chromiumSandbox: process.getuid() !== 0, // Chromium's sandbox refuses root
         args: ["--host-resolver-rules=MAP * ~NOTFOUND"],
     });

@@ -128,7 +128,7 @@ class Browser:
                     self.sessions.add(int(session))
         return [pid for pid, session in running.items() if session in self.sessions]
 
-    def close(self, limit_s=10):
+    def close(self, limit_s=100):
         """Its input ends, so it ends, and the browser a moment after it; else both are made to."""
         with contextlib.suppress(BrokenPipeError):
             self.popen.stdin.close()
@@ -141,14 +141,14 @@ class Browser:
 
     def kill(self):
         """For one that failed, and may hang. Its processes end each other, so they are looked for again."""
-        end = time.monotonic() + 10
+        end = time.monotonic() + 100
         while (left := self.left()) and time.monotonic() < end:
             for pid in left:
                 with contextlib.suppress(ProcessLookupError):
                     os.kill(pid, signal.SIGKILL)
             self.popen.poll()
             time.sleep(0.01)
-        self.popen.wait(10)
+        self.popen.wait(100)
         for file in (self.popen.stdin, self.popen.stdout, self.errors):
             with contextlib.suppress(BrokenPipeError):
                 file.close()
@@ -186,7 +186,7 @@ def ask(limit_s, **command):
 
 # ---- programs that end by themselves ----
 
-def run(*argv, limit_s=20, expected=(0,), text=b""):
+def run(*argv, limit_s=200, expected=(0,), text=b""):
     done = subprocess.run([str(word) for word in argv], input=text, capture_output=True, timeout=limit_s,
                           env=environment({"HOME": "/nonexistent"}), check=False)  # nobody's own settings
     err = done.stderr.decode(errors="replace")
@@ -212,9 +212,10 @@ def tidy(path):
 # ---- what tests call ----
 
 def check(paths, limit_s=None):
-    """Every problem of the pages, page by page; [] when there is none. A page of a large desk takes 5 to 10 s."""
+    """Every problem of the pages, page by page; [] when there is none. A page of a large desk takes 5 to 10 s,
+    the limit only ends what hangs."""
     paths = [pathlib.Path(path).resolve() for path in paths]
-    limit_s = limit_s or 20 + 20 * len(paths)
+    limit_s = limit_s or 200 + 200 * len(paths)
     found = ask(limit_s, do="check", files=[str(path) for path in paths])
     problems = [Problem(one["page"], one["by"], one["rule"], tuple(one["looks"]), tuple(one["places"]),
                         one["what"]) for one in found]
@@ -223,7 +224,7 @@ def check(paths, limit_s=None):
     return sorted(problems, key=lambda one: [str(path) for path in paths].index(one.page))
 
 
-def pdf(path, keep=None, limit_s=20):
+def pdf(path, keep=None, limit_s=200):
     """The page as it is printed on A4; the file stays if `keep` names it."""
     with tempfile.TemporaryDirectory(prefix="gainwarden-print-") as folder:
         file = pathlib.Path(keep or pathlib.Path(folder) / "print.pdf").resolve()
@@ -236,7 +237,7 @@ def pdf(path, keep=None, limit_s=20):
     return Print(pages, tuple(tuple(round(float(side) * POINT_MM) for side in size) for size in sizes), text)
 
 
-def screenshots(path, folder, limit_s=60):
+def screenshots(path, folder, limit_s=600):
     """The paths of the pictures, the printed pages among them."""
     path, folder = pathlib.Path(path).resolve(), pathlib.Path(folder).resolve()
     folder.mkdir(parents=True, exist_ok=True)

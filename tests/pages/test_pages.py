@@ -78,7 +78,7 @@ def all_pages(tmp_path_factory):
 @pytest.mark.parametrize("names", [("demo", "silent", "overview"), ("hostile", "sheet", "sheet of a hostile desk"),
                                    ("large",)], ids=" ".join)
 def test_nobody_finds_fault_with(written, names):
-    assert [str(one) for one in pages.check([written[name] for name in names], limit_s=110)] == []
+    assert [str(one) for one in pages.check([written[name] for name in names])] == []
 
 
 @pytest.mark.limit(60)

@@ -33,11 +33,11 @@ class Peer(Process):
                 return int(columns[1].rsplit(":", 1)[1], 16)
         return None
 
-    def stop(self, number=signal.SIGINT, timeout=10):
+    def stop(self, number=signal.SIGINT, timeout=100):
         return super().stop(number, timeout)
 
 
-def through(argv, rows, timeout=15):
+def through(argv, rows, timeout=150):
     """What a filter answers, line by line."""
     done = subprocess.run([str(word) for word in argv], input="\n".join(rows) + "\n", text=True,
                           timeout=timeout, capture_output=True, env=environment(), check=False)
@@ -54,7 +54,7 @@ def known(profile, desk):
     None is a value never heard.
     """
     done = subprocess.run([str(BUILD / "tests" / "desk_probe"), str(profile), desk.at], text=True,
-                          timeout=20, capture_output=True, env=environment(), check=False)
+                          timeout=200, capture_output=True, env=environment(), check=False)
     check_sanitizers("desk_probe", done.stderr)
     assert done.returncode == 0, done.stderr
     found = {}
@@ -73,4 +73,4 @@ def value_of(parameter, text):
 def oscsend(desk, address, tags="", *values):
     """A move by another client: a program of Debian's liblo-tools."""
     subprocess.run(["/usr/bin/oscsend", desk.host, str(desk.port), address, tags, *map(str, values)],
-                   check=True, timeout=10)
+                   check=True, timeout=100)

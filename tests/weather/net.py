@@ -15,7 +15,7 @@ numbers = itertools.count()
 
 
 def command(*words):
-    return subprocess.run([str(word) for word in words], capture_output=True, text=True, timeout=10,
+    return subprocess.run([str(word) for word in words], capture_output=True, text=True, timeout=100,
                           check=False)
 
 
