@@ -74,7 +74,7 @@ def test_a_flood_of_rubbish(tmp_path):
         begun = time.monotonic()
         for flood in floods:
             flood.start()
-        time.sleep(1.5)
+        until(lambda: sum(flood.sent for flood in floods) > 50000, what="rubbish")
         early = memory_kb(watcher)
         time.sleep(4)
         desk.send(peer, *[osc.message("/mix/1/fader", "f", -20.0)] * 200)  # a flood loses some
@@ -220,6 +220,12 @@ def sized(data):
     return struct.pack(">i", len(data)) + data
 
 
+def stay(connection):
+    """Says nothing more, and hangs up when the other side has."""
+    while connection.recv(65536):
+        pass
+
+
 def packets(connection):
     """The packets of a connection with sizes, one by one."""
     buffer = b""
@@ -268,7 +274,7 @@ def test_one_byte_at_a_time(tmp_path):
 def test_several_packets_in_one_piece(tmp_path):
     everything = b"".join(sized(osc.message(f"/mix/{mix}/{what}", tag, value))
                           for mix in (1, 2) for what, tag, value in (("fader", "f", 0.0), ("name", "s", "W")))
-    with TcpDesk(lambda connection, _: [connection.sendall(everything), time.sleep(2)]) as desk:
+    with TcpDesk(lambda connection, _: [connection.sendall(everything), stay(connection)]) as desk:
         whole(audit_tcp(desk, tmp_path))
 
 
@@ -278,7 +284,7 @@ def test_a_size_that_is_none(tmp_path, size):
     def serve(connection, number):
         if number == 1:
             connection.sendall(struct.pack(">i", size) + b"x" * 100)
-            time.sleep(0.5)
+            stay(connection)
         else:
             answers(connection)
 
@@ -301,7 +307,7 @@ def test_closed_in_the_middle_of_a_packet(tmp_path):
 
 def test_half_a_packet_for_ever(tmp_path):
     """Nothing comes of it, and the audit ends as with any silent desk."""
-    with TcpDesk(lambda connection, _: [connection.sendall(b"\0\0\1\0/mix"), time.sleep(6)]) as desk:
+    with TcpDesk(lambda connection, _: [connection.sendall(b"\0\0\1\0/mix"), stay(connection)]) as desk:
         result = audit_tcp(desk, tmp_path)
     assert result.status == 3
     assert result.json()["link"]["heard"] == 0
@@ -316,7 +322,7 @@ def test_a_frame_without_an_end(tmp_path):
         for mix in (1, 2):
             connection.sendall(b"\xc0" + osc.message(f"/mix/{mix}/fader", "f", 0.0) + b"\xc0\xc0" +
                                osc.message(f"/mix/{mix}/name", "s", "W\u00db") .replace(b"\xdb", b"\xdb\xdd") + b"\xc0")
-        time.sleep(2)
+        stay(connection)
 
     with TcpDesk(serve) as desk:
         report = whole(audit_tcp(desk, tmp_path, framing="slip"))
@@ -339,19 +345,23 @@ def test_a_desk_that_takes_nothing(tmp_path):
     profile["pace"]["reread_every_s"] = 1
     profile["pace"]["stale_after_s"] = 30
 
+    over = threading.Event()
+
     def deaf(connection, _):
         connection.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 4096)
-        time.sleep(20)
+        over.wait(600)
 
     with TcpDesk(deaf) as desk:
         watcher = Process(BUILD / "gainwarden", "watch", "--profile", write_json(tmp_path / "p.json", profile),
                           "--desk", desk.at)
+        until(lambda: desk.accepted)
         time.sleep(3)
         early = memory_kb(watcher)
         watcher.expect("does not answer|lost the desk", timeout=15)
         time.sleep(3)
         assert memory_kb(watcher) <= early + 2048
         assert watcher.stop() == 0
+        over.set()
 
 
 def test_a_connection_made_anew(tmp_path):
