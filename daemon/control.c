@@ -303,7 +303,7 @@ control_open(struct loop *loop, const char *path, control_fn *answer, void *cont
 size_t
 control_strangers(const struct control *control)
 {
-    return control->strangers;
+    return control ? control->strangers : 0;
 }
 
 void

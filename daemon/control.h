@@ -24,7 +24,7 @@ struct control;
 struct control *control_open(struct loop *loop, const char *path, control_fn *answer, void *context,
                              struct problems *problems);
 
-/* How often somebody else than its owner and root was turned away. */
+/* How often somebody else than its owner and root was turned away; NULL: nobody can come. */
 size_t control_strangers(const struct control *control);
 
 /* Stops listening and removes the socket. */

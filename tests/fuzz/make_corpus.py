@@ -210,10 +210,30 @@ def recordings():
         "kept": small_recording(*begun, *fault, show=show, kept={
             "told": [{"check": "ears-unprotected", "mix": 1, "weight": "stop", "severity": 1, "since_s": 1.79e9}],
             "room": {"is": "show", "until_s": 1.81e9}, "at_s": 1.8e9,
-            "quiets": [{"number": 1, "mix": 1, "player": "", "stop_too": True, "why": "w", "by": "", "from_s": 1,
+            "quiets": [{"number": 1, "mix": 1, "player": "", "stop_too": True, "why": "w", "by": "", "left_s": 60,
                         "until_s": 1.9e9}]}),
         "committed": (HERE.parent / "reference/fault.recording").read_bytes(),
     }
+
+
+TOLD = {"check": "master-off-unity", "mix": 1, "weight": "fix", "severity": 8, "since_s": 1.79e9,
+        "says": "it stands at -8 dB", "do": "to 0 dB"}
+LEAPT = {"is": "input.preamp_gain", "row": 1, "column": 1, "from": -12, "to": 0, "gap_s": 0.1, "ago_s": 3}
+QUIET = {"number": 1, "check": "left-on", "input": 1, "mix": 1, "player": "p", "stop_too": False, "why": "w",
+         "by": "b", "until_s": 1.9e9, "left_s": 480}
+KEPT = [
+    {"told": [TOLD, {**TOLD, "check": "value-jumped", "input": 1, "mix": -1}], "jumps": [LEAPT, {**LEAPT, "row": 2}],
+     "messages": [{"id": "a", "weight": "stop", "text": "t"}], "at_s": 1.8e9},
+    {"room": {"is": "changeover", "before": "show", "until_s": 1.9e9, "left_s": 880}, "quiets": [QUIET, QUIET],
+     "untold": [{"check": "value-jumped", "input": 1}], "ended": ["a"], "stopped": True, "at_s": 1.8e9 + 10},
+]
+REQUESTS = [
+    {"do": "room", "to": "changeover", "for_s": 5}, {"do": "room"}, {"do": "status"}, {"do": "deliver"},
+    {"do": "quiet", "mix": 1, "check": "master-off-unity", "input": 1, "player": "p", "for_s": 60, "why": "w", "by": "b",
+     "now": True, "stop_too": True},
+    {"do": "quiet", "mix": 1, "for_s": 2, "why": "w"}, {"do": "quiet-list"}, {"do": "quiet-end", "number": 1},
+    {"do": "reload"},
+]
 
 
 def write_all(folder, target, seeds):
@@ -232,6 +252,14 @@ def main(folder):
         name: (HERE / "corpus/law" / f"{law}.txt").read_bytes() + b"\0"
         + struct.pack(f"={len(numbers)}d", *numbers) for name, (law, numbers) in LAWS.items()})
     write_all(folder, "recording", recordings())
+    write_all(folder, "kept", {
+        "records": json.dumps(KEPT).encode(), "one": json.dumps(KEPT[0]).encode(),
+        "file": b"".join(json.dumps(one).encode() + b"\n" for one in ({"keep_format": 1}, *KEPT)),
+        "newer": b'{"keep_format":2}\n', "torn": b'{"keep_format":1}\n{"told":[', "nothing": b""})
+    write_all(folder, "control", {
+        **{f"{i}": json.dumps(one).encode() for i, one in enumerate(REQUESTS)},
+        "all": b"\n".join(json.dumps(one).encode() for one in REQUESTS),
+        "no-request": b'7\n{"do":7}\n{"do":"x"}\n{'})
     for target, path in [("profile", HERE / "small-desk.json"), ("profile", demo / "barn-desk.json"),
                          ("show", demo / "ostrel-barn.json"),
                          ("scheme", HERE.parent.parent / "contrib" / "scheme" / "monitor-setup.json")]:
