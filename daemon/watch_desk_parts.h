@@ -74,6 +74,7 @@ struct watch_keep {
     struct keep *keep;
     struct json *batch;            /* what happened since the last commit; NULL: nothing */
     struct kept_finding *findings; /* by slot */
+    struct json *gone;             /* told of what is not there now: places by a text of each */
     struct kept_message *messages; /* not delivered yet, oldest first */
     size_t message_count, message_places;
     struct kept_quiet *quiets; /* of earlier */
@@ -213,6 +214,9 @@ void watch_kept_end(struct watch_keep *kept, const char *id);
 
 /* Gives them to the chat hook, which is new and knows of none. */
 void watch_kept_offer(struct watch_desk *desk);
+
+/* Nothing more is told of that place, which is no place of this desk. */
+void watch_keep_gone(struct watch_desk *desk, const struct json *place);
 
 void watch_keep_edge(struct watch_desk *desk, const struct edge *edge);
 void watch_keep_message(struct watch_desk *desk, const char *id, enum weight weight,

@@ -121,6 +121,12 @@ watch_keep_edge(struct watch_desk *desk, const struct edge *edge)
     json_add(list_of(desk, "told"), NULL, told_json(finding, kept));
 }
 
+void
+watch_keep_gone(struct watch_desk *desk, const struct json *place)
+{
+    json_add(list_of(desk, "untold"), NULL, json_copy(place));
+}
+
 static struct json *
 message_json(const struct kept_message *message)
 {

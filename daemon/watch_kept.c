@@ -11,6 +11,7 @@
 #include "escape.h"
 #include "json.h"
 #include "places.h"
+#include "text.h"
 #include "watch_desk_parts.h"
 
 /* ---- reading, of a file that others may have written to ---- */
@@ -94,6 +95,36 @@ read_finding(struct kept_finding *finding, enum weight weight, const struct json
                                      .cure = clean_copy(text_of(json, "do"), sizeof room->cure)};
 }
 
+enum { GONE_MOST = 100, GONE_SIZE = 80 };
+
+/* "[master-off-unity] mix 12" */
+static void
+place_text(const struct json *json, char text[GONE_SIZE])
+{
+    int input = index_of(json, "input"), mix = index_of(json, "mix");
+    char check[50], object[24] = "desk";
+
+    escape_clean(check, sizeof check, text_of(json, "check"));
+    if (input >= 0 || mix >= 0)
+        snprintf(object, sizeof object, "%s %d", input >= 0 ? "input" : "mix",
+                 (input >= 0 ? input : mix) + 1);
+    snprintf(text, GONE_SIZE, "[%s] %s", check, object);
+}
+
+/* A check that this version has not, or a place that this desk has not. */
+static void
+note_gone(struct watch_keep *kept, const struct json *json, bool told)
+{
+    char text[GONE_SIZE];
+
+    if (json_kind(json) != JSON_OBJECT)
+        return;
+    place_text(json, text);
+    json_remove(kept->gone, text);
+    if (told && json_size(kept->gone) < GONE_MOST)
+        json_add(kept->gone, text, json_copy(json));
+}
+
 static void
 read_told(struct watch_desk *desk, const struct json *record)
 {
@@ -105,12 +136,16 @@ read_told(struct watch_desk *desk, const struct json *record)
 
         if (slot < slots && weight != WEIGHTS)
             read_finding(&desk->kept.findings[slot], weight, one);
+        else if (slot == slots)
+            note_gone(&desk->kept, one, true);
     }
     for (const struct json *one = first_of(record, "untold"); one; one = json_next(one)) {
         size_t slot = slot_of(desk, one);
 
         if (slot < slots)
             desk->kept.findings[slot].told = false;
+        else
+            note_gone(&desk->kept, one, false);
     }
 }
 
@@ -215,6 +250,7 @@ begin_empty(struct watch_desk *desk)
     desk->kept.findings =
         calloc(engine_slots(desk->session->engine) + 1, sizeof *desk->kept.findings);
     desk->kept.quiets = calloc(QUIETS_KEPT, sizeof *desk->kept.quiets);
+    desk->kept.gone = json_new_object();
     desk->kept.jumps = calloc(JUMPS_KEPT, sizeof *desk->kept.jumps);
     if (!desk->kept.findings || !desk->kept.quiets || !desk->kept.jumps)
         abort();
@@ -249,6 +285,7 @@ watch_keep_close(struct watch_desk *desk)
 
     keep_close(desk->kept.keep);
     json_free(desk->kept.batch);
+    json_free(desk->kept.gone);
     for (size_t slot = 0; slot < slots; slot++)
         watch_kept_forget(&desk->kept.findings[slot]);
     free(desk->kept.findings);
@@ -298,6 +335,29 @@ restore_findings(struct watch_desk *desk)
         }
         watch_kept_forget(kept);
     }
+}
+
+/* People believe that these are open, and nothing will say that they are not. */
+static void
+tell_gone(struct watch_desk *desk)
+{
+    enum { NAMED = 3 };
+    int count = json_size(desk->kept.gone), named = 0;
+    char line[WATCH_LINE_SIZE];
+    struct text text;
+
+    if (count == 0)
+        return;
+    text_init(&text, line, sizeof line);
+    text_add(&text, "told before, and not there to be judged any more:");
+    for (const struct json *one = json_first(desk->kept.gone); one; one = json_next(one)) {
+        if (named++ < NAMED)
+            text_add(&text, "%s %s", named > 1 ? "," : "", json_key(one));
+        watch_keep_gone(desk, one);
+    }
+    if (count > NAMED)
+        text_add(&text, " and %d more", count - NAMED);
+    watch_say_to_all(desk, "gone", WEIGHT_NOTE, line);
 }
 
 /* What the timetable changed while the watch was away goes before what held then. */
@@ -366,6 +426,7 @@ watch_keep_restore(struct watch_desk *desk)
     if (!desk->kept.away)
         return;
     restore_findings(desk);
+    tell_gone(desk);
     restore_jumps(desk);
     watch_anchor_restore(desk);
     for (size_t i = 0; i < desk->kept.quiet_count; i++)

@@ -9,9 +9,8 @@ import time
 
 import pytest
 
-from harness import (PROFILE, MockDesk, begin_watch, fader_wire, head_wire, notes, put_in, read_json, run,
-                     show_at_once, started,
-                     until)
+from harness import (BUILD, PROFILE, MockDesk, Process, begin_watch, fader_wire, head_wire, notes, put_in, read_json,
+                     run, show_at_once, started, until)
 from test_clock import LIBRARY, Clock
 
 needs_clock = pytest.mark.skipif(not LIBRARY, reason="no libfaketime here")
@@ -159,6 +158,51 @@ def test_what_it_keeps_is_the_owners_alone(tmp_path):
     for suffix in (".kept", ".set-up.json", ".socket"):
         assert len([name for name in modes if name.endswith(suffix)]) == 1, modes
     assert {name: oct(mode) for name, mode in modes.items() if mode & 0o177} == {}
+    assert kept.watch.stop() == 0
+
+
+@pytest.mark.limit(40)
+def test_what_is_not_there_any_more_is_said_once(tmp_path):
+    """Another desk of fewer mixes, and a check of another version."""
+    kept = Restarted(tmp_path)
+    kept.start()
+    kept.make("master-off-unity", True)
+    until(lambda: kept.events("master-off-unity", "raised"), what="the finding")
+    assert kept.watch.stop() == 0
+    (file,) = (tmp_path / "keep").glob("*.kept")
+    place = {"check": "master-off-unity", "mix": 12, "weight": "fix", "severity": 7, "since_s": 1}
+    newer = {"check": "of-a-newer-version", "input": 2, "weight": "fix", "severity": 7, "since_s": 1}
+    with file.open("a") as more:
+        more.write(json.dumps({"told": [place, newer, place]}) + "\n")
+    said = ("told before, and not there to be judged any more: [of-a-newer-version] input 2, "
+            "[master-off-unity] mix 12")
+    for times in (1, 0):
+        kept.start()
+        assert [line for line in notes(kept.watch) if line.startswith("told before")] == [said] * times
+        assert kept.watch.stop() == 0
+    assert [one["says"] for one in kept.events(event="gone")] == [said]
+
+
+@pytest.mark.limit(60)
+@pytest.mark.parametrize("full_at", [0, 1, 40, 300, 1100, 2500])
+def test_a_disk_that_fills_at_any_byte_loses_nothing_that_was_whole(tmp_path, full_at):
+    """Then killed: what the next watch reads is whole, and the edges go on in turn."""
+    kept = Restarted(tmp_path)
+    kept.start()
+    assert kept.watch.stop() == 0
+    (file,) = (tmp_path / "keep").glob("*.kept")
+    kept.watch = Process("prlimit", f"--fsize={file.stat().st_size + full_at}", BUILD / "gainwarden", "watch",
+                         kept.show, "--desk", kept.desk.at, *kept.words)
+    kept.watch.expect("watching: ")
+    for wrong in (True, False, True):
+        seen = kept.watch.out.count()
+        kept.make("master-off-unity", wrong)
+        kept.watch.expect("raised fix|cleared", start=seen)
+    kept.kill()
+    kept.start()
+    assert not list((tmp_path / "keep").glob("*.damaged*"))
+    kept.make("master-off-unity", False)
+    kept.watch.expect(r"cleared \[master-off-unity\] mix 6 ", start=kept.seen)
     assert kept.watch.stop() == 0
 
 
