@@ -1,6 +1,6 @@
 /* The desk as it was taken for set up, which protection-lost compares with, kept as a saved desk
  * beside what was told: what was lost before a crash is lost after it too. It counts for the same
- * evening.
+ * evening, and for as long as something that was lost since then is not back.
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -9,6 +9,7 @@
 #include <time.h>
 
 #include "atomic_file.h"
+#include "check.h"
 #include "clock.h"
 #include "places.h"
 #include "saved_of.h"
@@ -63,6 +64,20 @@ is_of_this_evening(const char *path)
     return stat(path, &file) == 0 && difftime(clock_now(), file.st_mtime) < EVENING_S;
 }
 
+/* Time alone brings no protection back. */
+static bool
+has_lost(const struct watch_desk *desk)
+{
+    const struct engine *engine = desk->session->engine;
+    int check = check_find("protection-lost");
+    size_t slot = 0;
+
+    while (slot < engine_slots(engine) &&
+           (engine_slot(engine, slot)->check != check || !desk->kept.findings[slot].told))
+        slot++;
+    return slot < engine_slots(engine);
+}
+
 void
 watch_anchor_restore(struct watch_desk *desk)
 {
@@ -75,7 +90,8 @@ watch_anchor_restore(struct watch_desk *desk)
         engine_set_anchor(engine, desk->shared->past->anchor);
         desk->shared->past->anchor = NULL;
     }
-    if (desk->shared->past || !path_of(desk, path) || !is_of_this_evening(path))
+    if (desk->shared->past || !path_of(desk, path) ||
+        (!is_of_this_evening(path) && !has_lost(desk)))
         return;
     problems_init(&problems);
     saved = saved_file_read(path, &problems);

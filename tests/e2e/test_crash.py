@@ -204,6 +204,22 @@ def test_what_was_not_delivered_is_after_a_restart(tmp_path):
     assert kept.watch.stop() == 0
 
 
+@pytest.mark.limit(60)
+def test_a_hook_that_is_down_across_restarts_gets_all_in_turn(tmp_path):
+    kept = Kept(tmp_path, hook=MockChat(tmp_path / "down.jsonl", "--answer", "503", "--times", "9"))
+    for off in (True, False, True, False, True, False):
+        kept.start()
+        kept.move(-7 if off else 0)
+        kept.watch.expect(r"(raised fix|cleared) \[master-off-unity\] mix 6 ", start=kept.seen)
+        time.sleep(0.2)  # it is on disk
+        kept.kill()
+    kept.start()
+    until(lambda: len(kept.edges()) >= 6, 40, "all of them")
+    time.sleep(0.5)
+    assert kept.edges() == [True, False] * 3
+    assert kept.watch.stop() == 0
+
+
 @pytest.mark.limit(30)
 def test_quieted_and_room_outlast_a_crash(tmp_path):
     kept = Kept(tmp_path)

@@ -206,6 +206,47 @@ def test_a_disk_that_fills_at_any_byte_loses_nothing_that_was_whole(tmp_path, fu
     assert kept.watch.stop() == 0
 
 
+@pytest.mark.limit(30)
+@pytest.mark.parametrize("hours", [13, 400 * 24])
+def test_lost_protection_is_not_back_because_time_has_passed(tmp_path, hours):
+    """A watch that comes back the next day, or under a clock that is ahead."""
+    kept = Restarted(tmp_path, checks=WATCH_CHECKS)
+    kept.make("protection-lost", False)
+    kept.start()
+    kept.make("protection-lost", True)
+    until(lambda: kept.events("protection-lost", "raised"), what="the finding")
+    assert kept.watch.stop() == 0
+    (file,) = (tmp_path / "keep").glob("*.set-up.json")
+    os.utime(file, (time.time() - hours * 3600,) * 2)
+    kept.start()
+    time.sleep(1)
+    assert [one["event"] for one in kept.events("protection-lost")] == ["raised"]
+    kept.make("protection-lost", False)
+    until(lambda: kept.events("protection-lost", "cleared"), what="its end")
+    assert kept.watch.stop() == 0
+
+
+@pytest.mark.limit(60)
+def test_a_mix_that_is_for_ears_now(tmp_path):
+    """The show file was changed meanwhile: what it makes of the desk is told, and nothing of before stays."""
+    kept = Restarted(tmp_path)
+    kept.make("master-off-unity", True)
+    kept.start()
+    assert kept.watch.stop() == 0
+    show = json.loads(kept.show.read_text())
+    show["mixes"].setdefault("6", {}).update(feeds="in-ear")
+    kept.show.write_text(json.dumps(show))
+    kept.start()
+    until(lambda: [one for one in kept.events("ears-unprotected", "raised")
+                   if one["finding"]["object"] == {"mix": 6}], what="ears without a limiter")
+    told = kept.events()
+    assert kept.watch.stop() == 0
+    kept.start()
+    time.sleep(1)
+    assert [one for one in kept.events() if one.get("finding")] == [one for one in told if one.get("finding")]
+    assert kept.watch.stop() == 0
+
+
 # ---- what ends by itself, and the clock ----
 
 def left(kept):
