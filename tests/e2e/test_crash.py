@@ -207,6 +207,7 @@ def test_what_was_not_delivered_is_after_a_restart(tmp_path):
 @pytest.mark.limit(60)
 def test_a_hook_that_is_down_across_restarts_gets_all_in_turn(tmp_path):
     kept = Kept(tmp_path, hook=MockChat(tmp_path / "down.jsonl", "--answer", "503", "--times", "9"))
+    kept.move(0)
     for off in (True, False, True, False, True, False):
         kept.start()
         kept.move(-7 if off else 0)
