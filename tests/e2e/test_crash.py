@@ -35,6 +35,7 @@ class Kept:
         self.hook = hook or MockChat(folder / "chat.jsonl")
         self.show = show_at_once(folder, tell=tell or {"chat": {"url_env": VARIABLE}}, **changes)
         self.words = ("--still-every", "0", "--keep", folder / "keep")
+        self.move(0)
 
     def start(self):
         self.watch, self.seen = begin_watch(self.desk, *self.words, show=self.show,
@@ -207,7 +208,6 @@ def test_what_was_not_delivered_is_after_a_restart(tmp_path):
 @pytest.mark.limit(60)
 def test_a_hook_that_is_down_across_restarts_gets_all_in_turn(tmp_path):
     kept = Kept(tmp_path, hook=MockChat(tmp_path / "down.jsonl", "--answer", "503", "--times", "9"))
-    kept.move(0)
     for off in (True, False, True, False, True, False):
         kept.start()
         kept.move(-7 if off else 0)

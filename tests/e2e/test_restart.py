@@ -43,6 +43,7 @@ class Restarted:
         tell = {"lines": {"file": str(self.lines)}, "heartbeat": {"file": str(folder / "beat"), "every_s": 1}}
         self.show = show_at_once(folder, tell=tell, **changes)
         self.words = ["--still-every", "0", "--keep", folder / "keep"]
+        self.make("master-off-unity", False)  # all that is made wrong is right at first
 
     def start(self, *words, env=None):
         self.watch, self.seen = begin_watch(self.desk, *self.words, *words, show=self.show, env=env)
