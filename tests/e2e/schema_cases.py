@@ -15,8 +15,8 @@ PROFILE = {
     "counts": {"input": 3, "mix": 2, "group": 2, "input.eq.band": 4, "mix.eq.band": 2,
                "mix.graphic.band": 31},
     "first": {"mix": 0, "input.eq.band": 1},
-    "laws": {"head": {"line": [[0, -6], [1, 60]]},
-             "corner": {"ratio": [[0, 20], [1, 400]]},
+    "laws": {"head": {"line": [[0, -4], [1, 56]]},
+             "corner": {"ratio": [[0, 16], [1, 500]]},
              "switch": {"words": [[0, False], [1, True]]},
              "pad": {"words": [[0, 0], ["in", 20]]},
              "tenth": {"times": 0.1},
@@ -24,7 +24,7 @@ PROFILE = {
     "filters": {"rate_hz": 96000, "width": "octaves"},
     "values": [
         {"at": "/in/{input}/gain", "is": "input.preamp_gain", "law": "head", "step": 0.5},
-        {"at": "/in/{input}/to/{mix}", "is": "send.level", "range": [-60, 10],
+        {"at": "/in/{input}/to/{mix}", "is": "send.level", "range": [-70, 10],
          "law": {"line": [[0, "-inf"], [0.1, -60], [1, 10]]}},
         {"at": "/mix/{mix}/graphic", "each": "band", "is": "mix.graphic.band.gain"},
         {"ask": ["/get/eq", "{input}", "{band}"],
@@ -34,7 +34,7 @@ PROFILE = {
          "answer": ["/tap", "{input}", "{mix}",
                     {"is": "send.tap", "law": {"words": [[0, "pre-eq"], ["one", 1], [2, "post-fader"]]}}],
          "this_only_asks": True},
-        {"answer": ["/meters", "all", {"is": "input.level", "law": "amplitude", "each": "input"}]},
+        {"answer": ["/needles", "all", {"is": "input.level", "law": "amplitude", "each": "input"}]},
         {"ask": ["/in/*/name"], "this_only_asks": True, "answer": ["/in/{input}/name", {"is": "input.name"}]},
         {"ask": ["/groups/{group}"],
          "answer": ["/groups/{group}", {"is": "input.group", "law": "switch", "each": "input"}]},
@@ -75,7 +75,7 @@ GOOD = {"profile": PROFILE, "show": SHOW}
 EQ_LINE = {"ask": ["eq.{input}"],
            "answer": ["eq.{input}", {"text": " ", "fields": ["band", "{band}", "*", 7, {
                "is": "input.eq.band.gain", "law": "tenth", "range": [-15, 15], "step": 0.5}]}]}
-METERS = {"answer": ["/meters", {"blob": "int16be", "skip": 4, "each": "input", "is": "input.level",
+METERS = {"answer": ["/needles", {"blob": "int16be", "skip": 4, "each": "input", "is": "input.level",
                                  "law": {"times": 0.01}}]}
 
 NEW_FORMS = {

@@ -178,21 +178,21 @@ def test_one_index_in_the_address_and_one_among_the_arguments(tmp_path):
 
 # ---- several values ----
 
-STRIP = [{"ask": ["/strip", "{input}"],
-          "answer": ["/strip/now", "{input}", "*", {"is": "input.high_pass.on"},
+ROW = [{"ask": ["/row", "{input}"],
+          "answer": ["/row/now", "{input}", "*", {"is": "input.high_pass.on"},
                      {"is": "input.high_pass.freq"}, {"is": "input.high_pass.slope"},
                      {"is": "input.mute", "law": {"words": [["open", False], ["shut", True]]}}]}]
 
 
-def strip(number, corner, state="open", name="x"):
-    return message("/strip/now", "isTfis", number, name, corner, 12, state)
+def row(number, corner, state="open", name="x"):
+    return message("/row/now", "isTfis", number, name, corner, 12, state)
 
 
 def test_several_values_in_one_answer(tmp_path):
-    report = read(tmp_path, profile_of(STRIP), {
-        message("/strip", "i", 1): [strip(1, 50.0)],
-        message("/strip", "i", 2): [strip(2, 25.0)],
-        message("/strip", "i", 3): [strip(3, 40.0, "shut", 5 * "long ")]})
+    report = read(tmp_path, profile_of(ROW), {
+        message("/row", "i", 1): [row(1, 50.0)],
+        message("/row", "i", 2): [row(2, 25.0)],
+        message("/row", "i", 3): [row(3, 40.0, "shut", 5 * "long ")]})
 
     whole(report)
     first = finding(report, "high-pass-low", input=1)["figures"]
@@ -205,10 +205,10 @@ def test_several_values_in_one_answer(tmp_path):
 
 def test_one_bad_value_does_not_spoil_the_others(tmp_path):
     """The corner is out of range; the switch and the mute beside it are taken."""
-    report = read(tmp_path, profile_of(STRIP), {
-        message("/strip", "i", 1): [strip(1, 50.0)],
-        message("/strip", "i", 2): [strip(2, 1e6)],
-        message("/strip", "i", 3): [strip(3, 50.0)]})
+    report = read(tmp_path, profile_of(ROW), {
+        message("/row", "i", 1): [row(1, 50.0)],
+        message("/row", "i", 2): [row(2, 1e6)],
+        message("/row", "i", 3): [row(3, 50.0)]})
     unknown = {(one["check"], one["object"].get("input")): one["why"] for one in report["not_known"]}
 
     assert report["link"]["rejected"] == {"bad-value": 1}
@@ -348,8 +348,8 @@ def test_kinds_of_numbers(tmp_path, answer):
 
 
 @pytest.mark.parametrize("law, wire, value", [
-    ({"line": [[0, "-inf"], [0.05, -60], [0.5, -10], [1, 10]]}, 0.75, 0 - 0.0),
-    ({"line": [[0, "-inf"], [0.05, -60], [0.5, -10], [1, 10]]}, 0.6, -6),
+    ({"line": [[0, "-inf"], [0.04, -70], [0.7, 0], [1, 10]]}, 0.7, 0),
+    ({"line": [[0, "-inf"], [0.04, -70], [0.7, 0], [1, 10]]}, 0.56, -70 * 0.14 / 0.66),
     ({"line": [[0, 10], [1, -90]]}, 0.25, -15),  # a law may fall
     ({"times": 0.1}, -45.0, -4.5),
     ({"amplitude": True}, 0.5, 20 * math.log10(0.5)),
@@ -371,10 +371,10 @@ def test_laws(tmp_path, law, wire, value, named):
         assert master(report, 1) == pytest.approx(value, abs=0.0006)  # told in thousandths
 
 
-@pytest.mark.parametrize("wire, corner", [(0.0, 20), (0.25, 20 * 20 ** 0.25), (0.5, 20 * 20 ** 0.5)])
+@pytest.mark.parametrize("wire, corner", [(0.0, 16), (0.25, 16 * 31.25 ** 0.25), (0.5, 16 * 31.25 ** 0.5)])
 def test_a_law_of_equal_ratios(tmp_path, wire, corner):
     report = read(tmp_path, profile_of(
-        [{"at": "/i/{input}/hp", "is": "input.high_pass.freq", "law": {"ratio": [[0, 20], [1, 400]]}}],
+        [{"at": "/i/{input}/hp", "is": "input.high_pass.freq", "law": {"ratio": [[0, 16], [1, 500]]}}],
         fixed={"input.mute": False, "input.high_pass.on": True, "input.high_pass.slope": 12}), {
         message(f"/i/{one}/hp"): [message(f"/i/{one}/hp", "f", wire)] for one in (1, 2, 3)})
 

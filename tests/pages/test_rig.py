@@ -142,7 +142,7 @@ def test_nothing_is_fetched(found, server):
 # ---- pictures and print ----
 
 def size_of(picture):
-    """Width and height, from the head of a PNG file (RFC 2083, 11.2.1)."""
+    """Width and height, from the head of a PNG file (RFC 2083, 4.1.1)."""
     head = picture.read_bytes()[:24]
     assert head[:8] == b"\x89PNG\r\n\x1a\n" and head[12:16] == b"IHDR"
     return struct.unpack(">II", head[16:24])

@@ -33,12 +33,12 @@ def amplitude(db):
 
 def input_rows(number, label, gain, muted, low_end, sends):
     on, freq, slope = low_end
-    strip = f"/strip/{number:03}"
+    seat = f"/seat/{number:03}"
     yield lines.message("/label", ("i", number)), \
         [lines.message("/label/is", ("i", number), ("s", label))]
-    yield f"{strip}/amp", [lines.message(f"{strip}/amp", ("f", (gain + 10) / 60))]
-    yield f"{strip}/shut", [lines.message(f"{strip}/shut", switch(muted))]
-    yield f"{strip}/low-end", [lines.message(f"{strip}/low-end", switch(on), ("d", freq), ("h", slope))]
+    yield f"{seat}/amp", [lines.message(f"{seat}/amp", ("f", (gain + 10) / 60))]
+    yield f"{seat}/shut", [lines.message(f"{seat}/shut", switch(muted))]
+    yield f"{seat}/low-end", [lines.message(f"{seat}/low-end", switch(on), ("d", freq), ("h", slope))]
     for mix, db in enumerate(sends):
         yield lines.message(f"/feed/{mix}", ("i", number - 1)), \
             [lines.message(f"/feed/{mix}/is", ("i", number - 1), ("d", amplitude(db)), ("s", "before"))]

@@ -96,13 +96,13 @@ def test_the_peer_speaks_slip(table):
     peer = npm_tcp(table)
     with socket.create_connection((peer.host, peer.port), 5) as stream:
         stream.setsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY, 1)
-        stream.sendall(slip(osc.message("/strip/006/shut")) + slip(osc.message("/feed/2", "i", 4)))
-        for byte in slip(osc.message("/strip/001/low-end")):
+        stream.sendall(slip(osc.message("/seat/006/shut")) + slip(osc.message("/feed/2", "i", 4)))
+        for byte in slip(osc.message("/seat/001/low-end")):
             stream.sendall(bytes([byte]))
         answers = frames(stream)
 
-        assert next(answers) == osc.message("/strip/006/shut", "F")
+        assert next(answers) == osc.message("/seat/006/shut", "F")
         expected = osc.message("/feed/2/is", "ids", 4, small_desk.amplitude(-18.5), "before")
         assert END in expected and ESC in expected
         assert next(answers) == expected
-        assert next(answers) == osc.message("/strip/001/low-end", "Tdh", 40.0, 12)
+        assert next(answers) == osc.message("/seat/001/low-end", "Tdh", 40.0, 12)

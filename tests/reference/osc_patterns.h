@@ -30,8 +30,8 @@ static const struct {
     {"/{foo,bar}/x", "/bar/x", true},
     {"/{foo,bar}/x", "/baz/x", false},
     {"/{foo,foobar}baz", "/foobarbaz", true},
-    {"/ch/0[1-8]/*", "/ch/03/level", true},
-    {"/ch/0[1-8]/*", "/ch/09/level", false},
+    {"/lamp/0[1-8]/*", "/lamp/03/glow", true},
+    {"/lamp/0[1-8]/*", "/lamp/09/glow", false},
 };
 
 #endif

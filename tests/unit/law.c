@@ -73,13 +73,13 @@ line_is_straight_between_its_points(void **state)
     struct reading reading;
 
     (void)state;
-    read_good(&reading, "{\"line\": [[0, -6], [0.5, 20], [1, 60]]}");
+    read_good(&reading, "{\"line\": [[0, -4], [0.5, 20], [1, 56]]}");
     assert_int_equal(reading.law.kind, LAW_LINE);
-    assert_near(value(&reading, 0), -6, 0);
-    assert_near(value(&reading, 0.25), 7, 1e-12);
+    assert_near(value(&reading, 0), -4, 0);
+    assert_near(value(&reading, 0.25), 8, 1e-12);
     assert_near(value(&reading, 0.5), 20, 0);
-    assert_near(value(&reading, 0.75), 40, 1e-12);
-    assert_near(value(&reading, 1), 60, 0);
+    assert_near(value(&reading, 0.75), 38, 1e-12);
+    assert_near(value(&reading, 1), 56, 0);
     release_reading(&reading);
 }
 
@@ -97,7 +97,7 @@ line_may_fall(void **state)
     release_reading(&reading);
 }
 
-/* 20 to 400 Hz: half way is the geometric mean. */
+/* 16 to 500 Hz: half way is the geometric mean. */
 static void
 ratio_is_geometric(void **state)
 {
@@ -105,12 +105,12 @@ ratio_is_geometric(void **state)
     double wire;
 
     (void)state;
-    read_good(&reading, "{\"ratio\": [[0, 20], [1, 400]]}");
-    assert_near(value(&reading, 0), 20, 1e-12);
-    assert_near(value(&reading, 0.5), sqrt(20.0 * 400), 1e-9);
-    assert_near(value(&reading, 1), 400, 1e-9);
+    read_good(&reading, "{\"ratio\": [[0, 16], [1, 500]]}");
+    assert_near(value(&reading, 0), 16, 1e-12);
+    assert_near(value(&reading, 0.5), sqrt(16.0 * 500), 1e-9);
+    assert_near(value(&reading, 1), 500, 1e-9);
     assert_true(law_wire(&reading.law, 100, &wire));
-    assert_near(wire, log(5) / log(20), 1e-12);
+    assert_near(wire, log(100.0 / 16) / log(500.0 / 16), 1e-12);
     release_reading(&reading);
 }
 
@@ -121,9 +121,9 @@ ends_forgive_a_thousandth(void **state)
     struct reading reading;
 
     (void)state;
-    read_good(&reading, "{\"line\": [[0, -6], [1000, 60]]}");
-    assert_near(value(&reading, -0.999), -6, 0);
-    assert_near(value(&reading, 1000.999), 60, 0);
+    read_good(&reading, "{\"line\": [[0, -4], [1000, 56]]}");
+    assert_near(value(&reading, -0.999), -4, 0);
+    assert_near(value(&reading, 1000.999), 56, 0);
     assert_false(has_value(&reading, -1.001));
     assert_false(has_value(&reading, 1001.001));
     release_reading(&reading);
@@ -136,20 +136,20 @@ off_is_reached_only_at_its_point(void **state)
     double wire;
 
     (void)state;
-    read_good(&reading, "{\"line\": [[0, \"-inf\"], [0.05, -60], [1, 10]]}");
+    read_good(&reading, "{\"line\": [[0, \"-inf\"], [0.04, -70], [1, 10]]}");
     assert_near(value(&reading, 0), -HUGE_VAL, 0);
-    assert_near(value(&reading, 1e-9), -60, 0);
-    assert_near(value(&reading, 0.05), -60, 0);
+    assert_near(value(&reading, 1e-9), -70, 0);
+    assert_near(value(&reading, 0.04), -70, 0);
     assert_true(law_wire(&reading.law, -HUGE_VAL, &wire));
     assert_near(wire, 0, 0);
-    assert_true(law_wire(&reading.law, -60, &wire));
-    assert_near(wire, 0.05, 0);
-    assert_false(law_wire(&reading.law, -70, &wire)); /* the control has no such place */
+    assert_true(law_wire(&reading.law, -70, &wire));
+    assert_near(wire, 0.04, 0);
+    assert_false(law_wire(&reading.law, -80, &wire)); /* the control has no such place */
     release_reading(&reading);
 
-    read_good(&reading, "{\"line\": [[0, 10], [0.95, -60], [1, \"-inf\"]]}");
+    read_good(&reading, "{\"line\": [[0, 10], [0.96, -70], [1, \"-inf\"]]}");
     assert_near(value(&reading, 1), -HUGE_VAL, 0);
-    assert_near(value(&reading, 0.99), -60, 0);
+    assert_near(value(&reading, 0.99), -70, 0);
     release_reading(&reading);
 }
 
@@ -193,7 +193,7 @@ static void
 wire_numbers_that_are_none_are_refused(void **state)
 {
     static const char *const laws[] = {"{\"line\": [[0, \"-inf\"], [1, 10]]}",
-                                       "{\"ratio\": [[0, 20], [1, 400]]}",
+                                       "{\"ratio\": [[0, 16], [1, 500]]}",
                                        "{\"times\": 2}",
                                        "{\"times\": -2}",
                                        "{\"amplitude\": true}",
@@ -329,10 +329,10 @@ travel_is_between_the_outermost_values(void **state)
         const char *law;
         double least, most;
     } rows[] = {
-        {"{\"line\": [[0, -6], [1, 60]]}", -6, 60},
-        {"{\"line\": [[0, 60], [1, -6]]}", -6, 60},
-        {"{\"line\": [[0, \"-inf\"], [0.1, -60], [1, 10]]}", -60, 10},
-        {"{\"ratio\": [[0, 20], [1, 400]]}", 20, 400},
+        {"{\"line\": [[0, -4], [1, 56]]}", -4, 56},
+        {"{\"line\": [[0, 56], [1, -4]]}", -4, 56},
+        {"{\"line\": [[0, \"-inf\"], [0.1, -70], [1, 10]]}", -70, 10},
+        {"{\"ratio\": [[0, 16], [1, 500]]}", 16, 500},
         {"{\"times\": 2}", NAN, NAN},
         {"{\"amplitude\": true}", NAN, NAN},
         {"{\"words\": [[0, false], [1, true]]}", NAN, NAN},

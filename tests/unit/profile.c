@@ -19,10 +19,10 @@ static const char example[] =
     "  \"renew\": [ { \"send\": [\"/stay\"], \"every_s\": 8 } ],\n"
     "  \"counts\": { \"input\": 24, \"mix\": 8, \"input.eq.band\": 4, \"mix.graphic.band\": 31 },\n"
     "  \"laws\": {\n"
-    "    \"head\":   { \"line\":  [[0, -6], [1, 60]] },\n"
-    "    \"fader\":  { \"line\":  [[0, \"-inf\"], [0.05, -60], [0.25, -30], [0.5, -10], [1, 10]] "
+    "    \"head\":   { \"line\":  [[0, -4], [1, 56]] },\n"
+    "    \"fader\":  { \"line\":  [[0, \"-inf\"], [0.04, -70], [0.35, -25], [0.7, 0], [1, 10]] "
     "},\n"
-    "    \"corner\": { \"ratio\": [[0, 20], [1, 400]] },\n"
+    "    \"corner\": { \"ratio\": [[0, 16], [1, 500]] },\n"
     "    \"switch\": { \"words\": [[0, false], [1, true]] }\n"
     "  },\n"
     "  \"values\": [\n"
@@ -225,10 +225,10 @@ desk_is_supplied_as_the_profile_says(void **state)
     assert_int_equal(desk_value(desk, PARAM_SEND_TAP, 23, 7)->state, VALUE_KNOWN);
     assert_near(desk_value(desk, PARAM_SEND_TAP, 23, 7)->number, TAP_PRE_FADER, 0);
     travel = desk_travel(desk, PARAM_INPUT_PREAMP_GAIN);
-    assert_near(travel.least, -6, 0);
-    assert_near(travel.most, 60, 0);
+    assert_near(travel.least, -4, 0);
+    assert_near(travel.most, 56, 0);
     travel = desk_travel(desk, PARAM_SEND_LEVEL);
-    assert_near(travel.least, -60, 0);
+    assert_near(travel.least, -70, 0);
     assert_near(travel.most, 10, 0);
 }
 

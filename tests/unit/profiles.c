@@ -37,9 +37,9 @@ profile_with(const char *values, const char *more)
         " \"link\": {\"transport\": \"udp\", \"port\": 9100},"
         " \"counts\": {\"input\": 24, \"mix\": 8, \"group\": 4, \"input.eq.band\": 4,"
         " \"mix.graphic.band\": 31, \"mix.eq.band\": 4},"
-        " \"laws\": {\"head\": {\"line\": [[0, -6], [1, 60]]},"
-        " \"fader\": {\"line\": [[0, \"-inf\"], [0.05, -60], [0.25, -30], [0.5, -10], [1, 10]]},"
-        " \"corner\": {\"ratio\": [[0, 20], [1, 400]]},"
+        " \"laws\": {\"head\": {\"line\": [[0, -4], [1, 56]]},"
+        " \"fader\": {\"line\": [[0, \"-inf\"], [0.04, -70], [0.35, -25], [0.7, 0], [1, 10]]},"
+        " \"corner\": {\"ratio\": [[0, 16], [1, 500]]},"
         " \"switch\": {\"words\": [[0, false], [1, true]]},"
         " \"tap\": {\"words\": [[0, \"pre-eq\"], [1, \"pre-fader\"], [2, \"post-fader\"]]}},"
         " \"values\": [%s]%s}",

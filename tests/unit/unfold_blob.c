@@ -94,7 +94,7 @@ blob_fills_one_index(void **state)
     struct wire_rig *fixture =
         wire_rig_start(state, "{\"answer\": [\"/b/{input}\", {\"blob\": \"int16le\", \"skip\": 3,"
                               " \"is\": \"input.eq.band.gain\", \"each\": \"band\", \"law\":"
-                              " {\"times\": 0.01}, \"range\": [-18, 18]}]}");
+                              " {\"times\": 0.01}, \"range\": [-24, 24]}]}");
 
     /* three bytes of something, then 1200, -600, 1 and 0 */
     assert_int_equal(take_blob(fixture, "ffffff"
@@ -106,8 +106,8 @@ blob_fills_one_index(void **state)
     assert_near(wire_rig_number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 1, 3), 0, 0);
     assert_int_equal(fixture->place, 1);
     assert_int_equal(wire_rig_known(fixture), 4);
-    /* 1900: past the range */
-    assert_int_equal(take_blob(fixture, "0000006c07010001000000"), ROUTE_BAD_VALUE);
+    /* 2500: past the range */
+    assert_int_equal(take_blob(fixture, "000000c409010001000000"), ROUTE_BAD_VALUE);
 }
 
 static void

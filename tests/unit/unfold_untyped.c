@@ -32,7 +32,7 @@ static const char untyped_entries[] =
     "{\"answer\": [\"/l\", {\"text\": \" \", \"fields\": [\"{input}\", {\"is\": "
     "\"input.level\"}]}],"
     " \"untyped\": \"s\"},"
-    "{\"answer\": [\"/lr\", {\"text\": \" \", \"fields\": [\"{mix}\", {\"is\": \"mix.fader\"}]},"
+    "{\"answer\": [\"/pair\", {\"text\": \" \", \"fields\": [\"{mix}\", {\"is\": \"mix.fader\"}]},"
     " {\"is\": \"mix.eq.band.gain\", \"each\": \"band\"}], \"untyped\": \"sf\"}";
 
 static void
@@ -125,8 +125,8 @@ untyped_bytes_of_other_sizes_are_no_answers(void **state)
                  "00030004"},
         {"/b/1", "ffffffff"
                  "00010002"},
-        {"/l", "31203020"},  /* never ended */
-        {"/lr", "31203000"}, /* a run of none */
+        {"/l", "31203020"},    /* never ended */
+        {"/pair", "31203000"}, /* a run of none */
     };
     struct wire_rig *fixture = wire_rig_start(state, untyped_entries);
 
@@ -210,7 +210,7 @@ untyped_blobs_and_lines_are_taken_apart(void **state)
     wire_put_string(wire, "12 -1");
     assert_int_equal(wire_rig_take(fixture, wire), ROUTE_TAKEN);
     assert_near(wire_rig_number(fixture, PARAM_INPUT_LEVEL, 11, 0), -1, 0);
-    wire = wire_begin("/lr", NULL); /* a line, then a run of plain numbers */
+    wire = wire_begin("/pair", NULL); /* a line, then a run of plain numbers */
     wire_put_string(wire, "2 -5");
     for (int k = 0; k < 4; k++)
         wire_put_float(wire, (float)k);
