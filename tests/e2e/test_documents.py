@@ -2,6 +2,7 @@
 
 README.md shows a real audit page: the very one that the program prints of the demo.
 """
+import itertools
 import json
 import re
 import shutil
@@ -242,14 +243,17 @@ WORDS = [("SHOW", "saturday.json"), ("--profile FILE", "--profile our-desk.json"
          ("explain ID", "explain too-many-cuts"), ("explain CHECK", "explain too-many-cuts"),
          ("--by NAME", "--by Kim"), ("--at 21:37:05", "--at 0.2"), ("review *.json", "review week1/*.json"), ("contrib/demo/ostrel-barn.json", "saturday.json"),
          ("contrib/dialects", str(ROOT / "contrib/dialects")), ("contrib/demo", str(ROOT / "contrib/demo")),
-         ("--port 9100", "--port 0"), ("listen --ask", "listen --for 1 --ask"), ("--save FILE", "--save saved.json")]
+         ("--port 9100", "--port 0"), ("listen --ask", "listen --for 1 --ask"), ("--save FILE", "--save FRESH"), ("--save then.json", "--save FRESH")]
+
+
+fresh = itertools.count(1)  # nothing is saved over what is there
 
 
 def real(command, desk):
     """The command with the stage's files in place of the words in capitals."""
     for word, instead in WORDS:
         command = command.replace(word, instead)
-    return command.replace("DESK", desk.at)
+    return command.replace("DESK", desk.at).replace("FRESH", f"fresh-{next(fresh)}.json")
 
 
 def lasting(command):
