@@ -6,6 +6,7 @@
 #include <string.h>
 #include <sys/random.h>
 
+#include "chat_url.h"
 #include "http.h"
 #include "json.h"
 
@@ -25,7 +26,7 @@ struct note {
 struct chat {
     const struct chat_settings *settings;
     struct chat_waits waits;
-    const char *url; /* the environment's; secret */
+    char *url; /* secret */
     struct http *http;
     struct loop_timer *again;
     struct chat_owner owner;
@@ -251,25 +252,6 @@ send_oldest(struct chat *chat)
     try_oldest(chat);
 }
 
-/* Names the variable, never what it holds. */
-static const char *
-find_url(const struct chat_settings *settings, struct problems *problems)
-{
-    const char *url = getenv(settings->url_env);
-
-    if (!url || !*url)
-        problems_add(problems, "tell.chat.url_env: the environment variable %s is not set",
-                     settings->url_env);
-    else if (!http_is_url(url))
-        problems_add(problems,
-                     "tell.chat.url_env: the environment variable %s holds no http:// or https:// "
-                     "address",
-                     settings->url_env);
-    else
-        return url;
-    return NULL;
-}
-
 static bool
 can_read(const char *path, struct problems *problems)
 {
@@ -286,11 +268,13 @@ struct chat *
 chat_open(struct loop *loop, const struct chat_settings *settings, struct chat_waits waits,
           struct chat_owner owner, struct problems *problems)
 {
-    const char *url = find_url(settings, problems);
+    char *url = chat_url(settings, problems);
     struct chat *chat;
 
-    if (!url || !can_read(settings->ca_file, problems))
+    if (!url || !can_read(settings->ca_file, problems)) {
+        free(url);
         return NULL;
+    }
     chat = calloc(1, sizeof *chat);
     if (!chat)
         abort();
@@ -313,6 +297,7 @@ chat_close(struct chat *chat)
     http_close(chat->http);
     loop_timer_close(chat->again);
     free(chat->body);
+    free(chat->url);
     for (int i = 0; i < chat->count; i++)
         free(chat->notes[i].text);
     free(chat);

@@ -48,7 +48,7 @@ extern const struct chat_waits chat_waits;
 struct chat;
 
 /* Opens the hook named by the settings. NULL when it cannot be, with the reason in the problems:
- * the environment variable is unset or holds no web address, or the certificates cannot be read.
+ * the hook's address is nowhere (chat_url.h), or the certificates cannot be read.
  * `settings` must outlive it. */
 struct chat *chat_open(struct loop *loop, const struct chat_settings *settings,
                        struct chat_waits waits, struct chat_owner owner, struct problems *problems);

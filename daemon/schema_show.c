@@ -198,14 +198,33 @@ weight_schema(const char *help)
     return schema_preset_word(schema, weight_name(FROM_WEIGHT_PRESET));
 }
 
+/* Exactly one of the two keys. */
+static struct json *
+one_of_required(const char *one, const char *other)
+{
+    const char *keys[] = {one, other};
+    struct json *list = json_new_array();
+
+    for (int i = 0; i < 2; i++) {
+        struct json *required = json_new_array();
+
+        json_add_string(required, NULL, keys[i]);
+        json_add(list, NULL, schema_of("required", required));
+    }
+    return list;
+}
+
 static struct json *
 chat_schema(void)
 {
     struct schema_keys keys = schema_keys("where the watch posts its messages");
     struct json *body = json_new_object();
 
-    schema_must(&keys, "url_env",
-                schema_type("string", "the environment variable that holds the hook's address"));
+    schema_may(&keys, "url_env",
+               schema_type("string", "the environment variable that holds the hook's address, or"));
+    schema_may(&keys, "url_file",
+               schema_type("string", "the file that holds nothing else, from this file's folder"));
+    json_add(keys.schema, "oneOf", one_of_required("url_env", "url_file"));
     schema_may(&keys, "from_weight", weight_schema("the least weight that is posted"));
     schema_may(&keys, "all_clear_s",
                schema_preset(schema_number(0, 86400,

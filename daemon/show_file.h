@@ -13,8 +13,9 @@
 #include "verdict.h"
 
 struct chat_settings {
-    char *url_env; /* owned: the environment variable with the hook's address; NULL: no chat */
-    char *ca_file; /* owned: certificates to trust besides the system's; NULL: none */
+    char *url_env;  /* owned: the environment variable with the hook's address, */
+    char *url_file; /* owned: or the file with it; both NULL: no chat */
+    char *ca_file;  /* owned: certificates to trust besides the system's; NULL: none */
     enum weight from_weight;
     double all_clear_s; /* how often it hears that all is watched; 0: never */
     struct json *body;  /* owned: the template; NULL: the default one */
@@ -59,6 +60,8 @@ struct show_file *show_file_open(const char *path, struct problems *problems);
 struct show_file *show_file_from_json(struct json *json, const char *path,
                                       struct problems *problems);
 void show_file_free(struct show_file *file);
+
+bool show_file_has_chat(const struct show_file *file);
 
 /* The rest of it, for a desk of these counts; NULL with the problems. Free with show_free(). */
 struct show *show_file_show(const struct show_file *file, const struct desk_counts *counts,

@@ -20,6 +20,7 @@ void
 show_file_free_watch(struct show_file *file)
 {
     free(file->tell.chat.url_env);
+    free(file->tell.chat.url_file);
     free(file->tell.chat.ca_file);
     json_free(file->tell.chat.body);
     free(file->tell.cue.host);
@@ -27,6 +28,12 @@ show_file_free_watch(struct show_file *file)
     free(file->tell.lines);
     free(file->tell.heartbeat);
     free(file->room.zone);
+}
+
+bool
+show_file_has_chat(const struct show_file *file)
+{
+    return file->tell.chat.url_env || file->tell.chat.url_file;
 }
 
 char *
@@ -193,24 +200,40 @@ read_weight(enum weight *to, const struct json *weight, const struct where *wher
         *to = found;
 }
 
+/* One of the two says where the hook's address stands. */
+static void
+read_url(struct chat_settings *chat, const char *path, const struct json *json,
+         const struct where *where)
+{
+    const struct json *env = json_need(json, where, "url_env", JSON_STRING, false);
+    const struct json *file = json_need(json, where, "url_file", JSON_STRING, false);
+    bool has_env = json_get(json, "url_env"), has_file = json_get(json, "url_file");
+
+    if (has_env == has_file)
+        where_problem(where, "%s; either url_env or url_file says where the hook's address stands",
+                      has_env ? "has both" : "has neither");
+    if (env)
+        chat->url_env = strdup(json_string(env));
+    if (file)
+        chat->url_file = show_file_beside(path, json_string(file));
+}
+
 static void
 read_chat(struct chat_settings *chat, const char *path, const struct json *json,
           const struct where *where)
 {
-    static const char *const keys[] = {"url_env", "from_weight", "all_clear_s",
-                                       "body",    "ca_file",     NULL};
-    const struct json *url_env, *from_weight, *body, *ca_file;
+    static const char *const keys[] = {"url_env", "url_file", "from_weight", "all_clear_s",
+                                       "body",    "ca_file",  NULL};
+    const struct json *from_weight, *body, *ca_file;
     struct where here = where_key(where, "from_weight");
 
     if (!json_check_keys(json, where, keys))
         return;
-    url_env = json_need(json, where, "url_env", JSON_STRING, true);
+    read_url(chat, path, json, where);
     from_weight = json_need(json, where, "from_weight", JSON_STRING, false);
     ca_file = json_need(json, where, "ca_file", JSON_STRING, false);
     read_number(&chat->all_clear_s, json, where, "all_clear_s", 0, 86400);
     body = json_get(json, "body");
-    if (url_env)
-        chat->url_env = strdup(json_string(url_env));
     if (ca_file)
         chat->ca_file = show_file_beside(path, json_string(ca_file));
     if (body)

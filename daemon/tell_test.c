@@ -148,7 +148,7 @@ command_tell_test(const struct options *options)
         problems_add(&problems, "which show: name its file");
     else
         file = show_file_open(options->words[0], &problems);
-    if (file && !file->tell.chat.url_env)
+    if (file && !show_file_has_chat(file))
         problems_add(&problems, "%s: names no chat hook under tell.chat", options->words[0]);
     else if (file) {
         name_show(file, options->words[0], name);

@@ -239,7 +239,7 @@ watch_open_sinks(struct watch_desk *desk, const struct session *session, struct 
     struct chat_owner owner = {on_trouble, on_message_ended, desk};
     size_t before = problems->count;
 
-    if (file && file->tell.chat.url_env)
+    if (file && show_file_has_chat(file))
         sinks->chat = chat_open(desk->shared->loop, &file->tell.chat, chat_waits, owner, problems);
     if (file && file->tell.lines)
         sinks->lines = lines_open(file->tell.lines, on_trouble, desk, problems);

@@ -511,7 +511,11 @@ def test_the_certificates_cannot_be_read(tmp_path):
 
 @pytest.mark.parametrize("chat, what", [
     ({"url": f"http://127.0.0.1/{MockChat.SECRET}"},
-     ["tell.chat.url: unknown key", "tell.chat.url_env: is missing; it must be a string"]),
+     ["tell.chat.url: unknown key", "tell.chat: has neither; either url_env or url_file says where the hook's "
+      "address stands"]),
+    ({"url_env": VARIABLE, "url_file": "hook"},
+     ["tell.chat: has both; either url_env or url_file says where the hook's address stands"]),
+    ({"url_file": 3}, ["tell.chat.url_file: is a number, must be a string"]),
     ({"url_env": VARIABLE, "from_weight": "loud"},
      ['tell.chat.from_weight: is "loud"; allowed are "note", "fix" and "stop"']),
     ({"url_env": 3}, ["tell.chat.url_env: is a number, must be a string"]),

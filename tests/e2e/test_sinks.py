@@ -2,7 +2,6 @@
 the service manager. Read back by other programs: Python's json, liblo's oscdump, a plain socket.
 """
 import json
-import os
 import pathlib
 import re
 import signal
@@ -12,7 +11,7 @@ import time
 
 import pytest
 
-from harness import (BUILD, MockDesk, Process, begin_watch, fader_wire, goal, notes, read_json, run,
+from harness import (BUILD, MockDesk, Process, ROOT, begin_watch, fader_wire, goal, notes, read_json, run,
                      show_at_once, until)
 
 MASTER = "/mix/6/fader"
@@ -231,13 +230,33 @@ def test_a_stream_that_is_not_the_journal_gets_plain_lines(tmp_path):
     assert watch.stop() == 0
 
 
-def test_the_unit_file_is_sound(tmp_path):
+@pytest.fixture
+def unit(tmp_path):
+    """The unit as the service manager's own tools take it, with the built program in it."""
     if subprocess.run(["systemd-analyze", "--version"], capture_output=True, check=False).returncode != 0:
         pytest.skip("no systemd-analyze here")
-    root = os.path.dirname(os.path.dirname(os.path.dirname(os.path.abspath(__file__))))
-    unit = tmp_path / "gainwarden@barn.service"
-    text = open(os.path.join(root, "contrib", "gainwarden@.service"), encoding="utf-8").read()
-    unit.write_text(text.replace("/usr/bin/gainwarden", str(BUILD.resolve() / "gainwarden")))
+    path = tmp_path / "gainwarden@barn.service"
+    text = (ROOT / "contrib" / "gainwarden@.service").read_text()
+    path.write_text(text.replace("/usr/bin/gainwarden", str(BUILD.resolve() / "gainwarden")))
+    return path
+
+
+def test_the_unit_file_is_sound(unit):
     result = subprocess.run(["systemd-analyze", "verify", "--man=no", unit], capture_output=True, text=True,
                             check=False)
     assert result.returncode == 0 and str(unit) not in result.stderr, result.stderr
+
+
+def test_the_unit_has_the_network_and_its_own_folders_and_nothing_else(unit):
+    """The exposure that systemd-analyze works out, from 0 to 10: most of what is left is the network."""
+    result = subprocess.run(["systemd-analyze", "security", "--offline=true", "--threshold=20", "--no-pager", unit],
+                            capture_output=True, text=True, check=False)
+    exposure = re.search(r"Overall exposure level for .*: ([\d.]+)", result.stdout)
+    assert exposure and float(exposure[1]) <= 2.0, result.stdout + result.stderr
+    assert result.returncode == 0
+    keys = dict(line.split("=", 1) for line in unit.read_text().splitlines() if re.match("[A-Z][A-Za-z]+=", line))
+    assert keys["DynamicUser"] == "yes" and keys["ProtectSystem"] == "strict"
+    assert keys["StateDirectory"] == keys["RuntimeDirectory"] == "gainwarden/%i"
+    assert not [key for key in keys if key in ("ReadWritePaths", "BindPaths", "AmbientCapabilities", "User")]
+    assert keys["ExecReload"] == "/bin/kill -HUP $MAINPID" and keys["Type"] == "notify"
+    assert keys["LoadCredential"] == "%i.hook:/etc/gainwarden/%i.hook"

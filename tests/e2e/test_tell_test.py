@@ -179,6 +179,49 @@ def test_no_address(tmp_path, url, what):
     assert result.err == f"gainwarden: tell.chat.url_env: the environment variable {VARIABLE} {what}\n"
 
 
+# ---- the address in a file ----
+
+def show_with_file(folder):
+    return show_at_once(folder, tell={"chat": {"url_file": "our.hook"}})
+
+
+@pytest.mark.parametrize("behind", ["", "\n", " \r\n\n"])
+def test_the_address_stands_in_a_file_beside_the_show(tmp_path, behind):
+    chat = MockChat(tmp_path / "record")
+    (tmp_path / "our.hook").write_text(chat.url + behind)
+    result = run("tell-test", show_with_file(tmp_path))
+
+    assert result.status == 0, result.err
+    assert len(chat.records()) == 1 and MockChat.SECRET not in result.out + result.err
+
+
+def test_a_credential_of_that_name_goes_before_the_file(tmp_path):
+    """systemd.exec(5), "Credentials": the manager names their folder in $CREDENTIALS_DIRECTORY."""
+    chat = MockChat(tmp_path / "record")
+    (tmp_path / "credentials").mkdir()
+    (tmp_path / "our.hook").write_text("ftp://nobody.invalid/")
+    env = {"CREDENTIALS_DIRECTORY": str(tmp_path / "credentials")}
+    assert run("tell-test", show_with_file(tmp_path), env=env).status == 2  # there is none
+    (tmp_path / "credentials" / "our.hook").write_text(chat.url)
+    assert run("tell-test", show_with_file(tmp_path), env=env).status == 0
+    assert len(chat.records()) == 1
+
+
+@pytest.mark.parametrize("held, what", [
+    (None, "cannot read: No such file or directory"), ("", "is empty; it must hold the hook's address"),
+    ("\n", "is empty; it must hold the hook's address"),
+    (MockChat.SECRET, "holds no http:// or https:// address"),
+    (f"http://127.0.0.1/\n{MockChat.SECRET}", "holds no http:// or https:// address"),
+    (f"http://127.0.0.1/{MockChat.SECRET}" + 9000 * "x", "cannot read: File too large")])
+def test_a_file_without_an_address(tmp_path, held, what):
+    if held is not None:
+        (tmp_path / "our.hook").write_text(held)
+    result = run("tell-test", show_with_file(tmp_path))
+
+    assert (result.status, result.out) == (2, "")
+    assert result.err == f"gainwarden: tell.chat.url_file: {tmp_path}/our.hook: {what}\n"
+
+
 def test_two_shows(tmp_path):
     show = show_with_hook(tmp_path)
 
