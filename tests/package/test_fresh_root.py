@@ -48,8 +48,8 @@ def fresh(package, tmp_path_factory):
     needed = re.sub(r" *\([^)]*\)", "", field(package, "Depends")).replace(" ", "")
     codename = re.search("^VERSION_CODENAME=(.*)", open("/etc/os-release", encoding="utf-8").read(), re.M)[1]
     folder = tmp_path_factory.mktemp("root") / "root"
-    call("mmdebstrap", "--quiet", "--variant=essential", "--format=directory", f"--include={needed}", codename, folder,
-         sources())
+    call("mmdebstrap", "--quiet", "--variant=essential", "--format=directory", "--dpkgopt=force-unsafe-io",
+         f"--include={needed}", codename, folder, sources())
     yield folder
     shutil.rmtree(folder)
 
