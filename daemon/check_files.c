@@ -51,9 +51,23 @@ check_profile(const struct json *json, const char *path, struct problems *proble
     return true;
 }
 
+/* Whoever writes down an agreement means this profile's list. */
+static void
+check_agreed(const struct show_file *file, const struct profile *profile, struct problems *problems)
+{
+    struct sending sending;
+
+    sending_of(profile, &sending);
+    if (file->agreed && strcmp(file->agreed, sending.hash) != 0)
+        problems_add(problems, "%s: desk.agreed: is not the hash of what %s sends; that is %s",
+                     file->path, file->profile, sending.hash);
+    sending_release(&sending);
+}
+
 static bool
 check_show(const char *path, struct problems *problems)
 {
+    size_t before = problems->count;
     struct show_file *file = show_file_open(path, problems);
     struct profile *profile = NULL;
     struct show *show = NULL;
@@ -65,7 +79,10 @@ check_show(const char *path, struct problems *problems)
                      path);
     if (file && file->profile)
         profile = profile_load(file->profile, problems);
-    if (profile)
+    if (profile) {
+        check_agreed(file, profile, problems);
+    }
+    if (profile && problems->count == before)
         show = show_file_show(file, &profile->counts, problems);
     if (show) {
         escape_print(stdout, path);

@@ -5,5 +5,6 @@
 extern const char embedded_page_css[];   /* daemon/page.css */
 extern const char embedded_scheme[];     /* contrib/scheme/monitor-setup.json */
 extern const char embedded_completion[]; /* daemon/completion.bash */
+extern const char embedded_profiles[];   /* a JSON array: those of contrib/demo, contrib/dialects */
 
 #endif

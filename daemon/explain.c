@@ -10,6 +10,7 @@
 #include "output.h"
 #include "param.h"
 #include "problems.h"
+#include "sending.h"
 #include "source.h"
 #include "teach.h"
 #include "text.h"
@@ -149,6 +150,14 @@ print_scheme(void)
 }
 
 static int
+print_promise(void)
+{
+    for (int i = 0; sending_promise[i]; i++)
+        output_wrapped(0, 2, sending_promise[i]);
+    return EXIT_CLEAN;
+}
+
+static int
 print_completion(void)
 {
     completion_print(stdout);
@@ -161,6 +170,7 @@ static const struct {
 } topics[] = {{"parameters", list_parameters},
               {"sources", list_sources},
               {"scheme", print_scheme},
+              {"sending", print_promise},
               {"completion", print_completion}};
 
 const char *

@@ -1,5 +1,6 @@
 #include "link.h"
 
+#include <assert.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -134,6 +135,7 @@ send_question(struct link *link, size_t number, size_t place)
     const struct entry *entry = &link->profile->entries[number];
     int indexes[ENTRY_VARIABLES] = {0};
 
+    assert(!entry->listed || link->profile->agreed);
     entry_indexes(link->profile, entry, entry->asked_count, place, indexes);
     send_pattern(link, entry, &entry->ask, indexes);
 }
@@ -145,6 +147,7 @@ renew(void *context)
     static const struct entry nothing = {0};
     const struct renewal_send *send = context;
 
+    assert(send->link->profile->agreed);
     send_pattern(send->link, &nothing, &send->renewal->send, none);
 }
 

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "agreement.h"
 #include "clock.h"
 #include "commands.h"
 #include "link.h"
@@ -354,13 +355,22 @@ listen_to(struct session *session, const struct options *options)
     return status;
 }
 
+/* Who only listens, to a desk that wants no renewals, sends nothing at all. */
+static bool
+may_send(struct session *session, const struct options *options)
+{
+    return (!options->ask && session->profile->renewal_count == 0) ||
+           agreement_begin(session, options);
+}
+
 int
 command_listen(const struct options *options)
 {
     struct session session;
     int status = EXIT_USAGE;
 
-    if (session_load_afresh(&session, options, options->words[0], true))
+    if (session_load_afresh(&session, options, options->words[0], true) &&
+        may_send(&session, options))
         status = listen_to(&session, options);
     session_release(&session);
     return status;

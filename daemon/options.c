@@ -46,6 +46,7 @@ enum option_id {
     OPTION_SHOW,
     OPTION_TO,
     OPTION_ANONYMOUS,
+    OPTION_YES,
     OPTIONS
 };
 
@@ -72,6 +73,7 @@ static const struct {
     {"all", NULL, "list every finding, not only the first nine", OPTION_ALL},
     {"ask", NULL, "put the profile's questions, not only its renewals", OPTION_ASK},
     {"for", "TIME", "how long: 90, 90s, 30m or 2h (without it: until it is ended)", OPTION_FOR},
+    {"yes", NULL, "agree to what the profile sends; the list is printed", OPTION_YES},
     {"keep", "FOLDER", "where a watch keeps what outlasts a restart, and its socket", OPTION_KEEP},
     {"plain", NULL, "lines, also on a terminal, in place of the screen", OPTION_PLAIN},
     {"trace", NULL, "each step of each finding's life on standard error", OPTION_TRACE},
@@ -113,7 +115,7 @@ const struct command commands[] = {
      "SHOW is a show file. Without one, --profile and --desk say what to read; kinds of\n"
      "sources and mixes are then taken from the labels on the desk.",
      BIT(PROFILE) | BIT(DESK) | BIT(FORMAT_HTML) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) |
-         BIT(SAVED) | BIT(SAVE),
+         BIT(SAVED) | BIT(SAVE) | BIT(YES) | BIT(KEEP),
      1, command_audit},
     {"watch", "[SHOW...]", "stay with the desk and tell what changes",
      "Reads the desk, prints the audit page, then stays: tells each finding when it is\n"
@@ -122,7 +124,7 @@ const struct command commands[] = {
      "all their desks at once, each on its own; lines then begin with the name of the show.\n"
      "On a terminal it is one screen, ? shows its keys; --plain prints lines there too.",
      BIT(PROFILE) | BIT(DESK) | BIT(STILL_EVERY) | BIT(ALL) | BIT(KEEP) | BIT(PLAIN) | BIT(TRACE) |
-         BIT(APPROVED) | BIT(RECORD) | BIT(RECORD_LIMIT),
+         BIT(APPROVED) | BIT(RECORD) | BIT(RECORD_LIMIT) | BIT(YES),
      64, command_watch},
     {"replay", "FILE", "run a recorded watch once more, and print what it told",
      "Runs the watch over a recording that `watch --record` made, much faster than it was, and\n"
@@ -134,17 +136,18 @@ const struct command commands[] = {
      "Reads the desk once and works out new preamps, sends and masters that leave every path\n"
      "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB.\n"
      "The list is for a person to follow; nothing is sent to the desk.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(SAVED), 1, command_retrim},
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(SAVED) | BIT(YES) | BIT(KEEP), 1,
+     command_retrim},
     {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
      "For writing a profile: prints each address the desk speaks from, with its types, last\n"
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the\n"
      "entries that never got an answer, and a suggested entry for each address that has none.",
-     BIT(PROFILE) | BIT(DESK) | BIT(ASK) | BIT(FOR), 1, command_listen},
+     BIT(PROFILE) | BIT(DESK) | BIT(ASK) | BIT(FOR) | BIT(YES) | BIT(KEEP), 1, command_listen},
     {"approve", "SHOW", "store the desk as it is, as it should stay",
      "Reads the desk once and writes every value to a file: SHOW without .json, and with\n"
      ".approved.json behind it, or as the show file says. `compare` and the watch look at it.",
      BIT(PROFILE) | BIT(DESK) | BIT(WITHIN) | BIT(APPROVED) | BIT(INCOMPLETE) | BIT(BY) |
-         BIT(NOTE) | BIT(KEEP),
+         BIT(NOTE) | BIT(KEEP) | BIT(YES),
      1, command_approve},
     {"compare", "SHOW", "say what differs from the approved desk",
      "Reads the desk once and lists findings that are new, worse or fixed since the desk was\n"
@@ -153,7 +156,7 @@ const struct command commands[] = {
      "that differ, then values by kind. A preamp that differs while every path gain agrees\n"
      "is another offset and no difference.",
      BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) | BIT(SAVED) |
-         BIT(REFERENCE),
+         BIT(REFERENCE) | BIT(YES) | BIT(KEEP),
      1, command_compare},
     {"review", "FILE...", "mark one or many setups by a scheme",
      "For trainers: each FILE is a saved desk (`audit --save`), the file's name the student's "
@@ -194,8 +197,10 @@ const struct command commands[] = {
      "Without a word: lists the checks. With a check's id: what it looks for, why, how to\n"
      "mend it, its settings, formula and source. \"parameters\" lists what a profile may\n"
      "name, \"sources\" the kinds of sources a show file may name;\n"
-     "\"scheme\" prints the built-in marking scheme of `review`, \"completion\" what bash needs\n"
-     "to complete commands, options and words of this program.",
+     "\"scheme\" prints the built-in marking scheme of `review`, \"sending\" what may be sent to "
+     "a\n"
+     "desk, \"completion\" what bash needs to complete commands, options and words of this\n"
+     "program.",
      0, 1, command_explain},
 };
 
@@ -213,7 +218,7 @@ options_print_help(FILE *to)
     fputs("usage: gainwarden COMMAND [options]\n"
           "\n"
           "Reads a mixing desk over OSC and tells a stage-monitor engineer what its settings do\n"
-          "to level and feedback margin. It only ever reads the desk.\n"
+          "to level and feedback margin. It only reads the desk: `gainwarden explain sending`.\n"
           "\n"
           "commands:\n",
           to);
@@ -341,6 +346,7 @@ take_plain(struct options *options, enum option_id id, const char *argument)
                   {OPTION_STOP_TOO, NULL, &options->stop_too},
                   {OPTION_NOW, NULL, &options->now},
                   {OPTION_LIST, NULL, &options->list},
+                  {OPTION_YES, NULL, &options->yes},
                   {OPTION_KEEP, &options->keep, NULL},
                   {OPTION_APPROVED, &options->approved, NULL},
                   {OPTION_SAVED, &options->saved, NULL},

@@ -46,6 +46,7 @@ struct options {
     bool stop_too;         /* --stop-too */
     bool now;              /* --now */
     bool list;             /* --list */
+    bool yes;              /* --yes */
     int end;               /* --end; 0: not given */
     char **words;          /* what is not an option, word_count of them */
     int word_count;

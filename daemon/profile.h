@@ -121,6 +121,7 @@ struct profile {
     size_t renewal_count;
     struct fixed *fixed; /* owned */
     size_t fixed_count;
+    bool agreed;          /* what it sends may be sent, agreement.h */
     uint64_t fingerprint; /* of all the file says */
     struct json *json;    /* owned: the file; NULL: made from what is the caller's */
 };

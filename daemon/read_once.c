@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "agreement.h"
 #include "loop.h"
 #include "saved_file.h"
 
@@ -111,6 +112,8 @@ read_once(struct session *session, const struct options *options, struct link_fi
     *figures = (struct link_figures){.resolved = true};
     if (options->saved)
         return read_saved(session, options->saved);
+    if (!agreement_begin(session, options))
+        return false;
     reading.loop = loop_new();
     if (!reading.loop)
         abort();

@@ -42,6 +42,9 @@ desk_schema(void)
                       "on the house desk, whose faders are ridden"));
     schema_may(&keys, "approved",
                schema_type("string", "the approved desk's path, from this file's folder"));
+    schema_may(&keys, "agreed",
+               schema_pattern("^[0-9a-f]{64}(?!\\n)$",
+                              "agrees to what the profile sends: the hash that `check` prints"));
     return keys.schema;
 }
 

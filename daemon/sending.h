@@ -14,6 +14,10 @@
 #include "profile.h"
 #include "sha256.h"
 
+/* What gainwarden promises of what it sends, sentence by sentence, ended by NULL: README and man
+ * page say the same. */
+extern const char *const sending_promise[];
+
 struct sending {
     char travels[60]; /* "over UDP" */
     char **rows;      /* owned */

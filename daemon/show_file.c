@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "agreed.h"
 #include "check.h"
 #include "clock.h"
 #include "escape.h"
@@ -54,22 +55,38 @@ role_at(const void *context, size_t i)
 /* ---- desk, watch, room and tell ---- */
 
 static void
+read_agreed(struct show_file *file, const struct json *agreed, const struct where *where)
+{
+    struct where here = where_key(where, "agreed");
+
+    if (agreed_is_hash(json_string(agreed)))
+        file->agreed = strdup(json_string(agreed));
+    else
+        where_problem(&here,
+                      "must be the 64 digits that `gainwarden check` prints for the profile");
+}
+
+static void
 read_desk(struct show_file *file, const struct json *json, const struct where *where)
 {
-    static const char *const keys[] = {"profile", "host", "port", "role", "approved", NULL};
-    const struct json *profile, *approved, *host, *port;
+    static const char *const keys[] = {"profile",  "host",   "port", "role",
+                                       "approved", "agreed", NULL};
+    const struct json *profile, *approved, *agreed, *host, *port;
     struct where here = where_key(where, "port");
 
     if (!json_check_keys(json, where, keys))
         return;
     profile = json_need(json, where, "profile", JSON_STRING, false);
     approved = json_need(json, where, "approved", JSON_STRING, false);
+    agreed = json_need(json, where, "agreed", JSON_STRING, false);
     host = json_need(json, where, "host", JSON_STRING, false);
     port = json_need(json, where, "port", JSON_NUMBER, false);
     if (profile)
         file->profile = show_file_beside(file->path, json_string(profile));
     if (approved)
         file->approved = show_file_beside(file->path, json_string(approved));
+    if (agreed)
+        read_agreed(file, agreed, where);
     if (host)
         file->host = strdup(json_string(host));
     if (!port)
@@ -147,6 +164,7 @@ show_file_free(struct show_file *file)
     free(file->profile);
     free(file->host);
     free(file->approved);
+    free(file->agreed);
     show_file_free_watch(file);
     json_free(file->json);
     free(file);

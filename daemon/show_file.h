@@ -45,6 +45,7 @@ struct watch_settings {
 struct show_file {
     char *path;     /* owned */
     char *profile;  /* owned: its path, taken from the show file's folder */
+    char *agreed;   /* owned: the hash of the list that was agreed to; NULL: none */
     char *approved; /* owned: the approved desk's file, the same; NULL: beside the show file */
     char *host;     /* owned */
     int port;       /* 0: the profile's */

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <unistd.h>
 
+#include "agreement.h"
 #include "clock.h"
 #include "commands.h"
 #include "loop.h"
@@ -298,6 +299,17 @@ check_options(const struct options *options)
     return false;
 }
 
+/* Each list is shown, also behind one that was refused. */
+static bool
+all_agreed(struct watch *watch)
+{
+    bool good = true;
+
+    for (int i = 0; i < watch->count; i++)
+        good &= agreement_begin(&watch->sessions[i], watch->shared.options);
+    return good;
+}
+
 int
 command_watch(const struct options *options)
 {
@@ -317,7 +329,7 @@ command_watch(const struct options *options)
         abort();
     for (int i = 0; i < watch.count; i++) /* all of them: mistakes are told in one go */
         good &= session_load(&watch.sessions[i], options, options->words[i], true);
-    if (good)
+    if (good && all_agreed(&watch))
         status = watch_sessions(&watch);
     for (int i = 0; i < watch.count; i++)
         session_release(&watch.sessions[i]);

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "agreement.h"
 #include "difference.h"
 #include "fingerprint.h"
 #include "json.h"
@@ -114,7 +115,8 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[600])
     bool good;
 
     service_reloading(loop_now_us(desk->shared->loop));
-    good = session_read(&session, desk->shared->options, desk->show, true, problems);
+    good = session_read(&session, desk->shared->options, desk->show, true, problems) &&
+           agreement_renew(&session, desk->session, desk->shared->options, problems);
     if (good && !watch_open_sinks(desk, &session, &sinks, problems)) {
         watch_close_sinks(sinks);
         good = false;

@@ -258,6 +258,8 @@ ours(int port)
     problems_init(&problems);
     snprintf(path, sizeof path, "%s/profile.json", folder);
     profile = profile_load(path, &problems);
+    if (profile)
+        profile->agreed = true; /* with ourselves */
     problems_print(&problems, stderr);
     problems_release(&problems);
     engine = engine_new(profile_desk(profile), show_new(INPUTS, MIXES));

@@ -335,6 +335,7 @@ main(void)
     problems_print(&problems, stderr);
     if (!profile)
         return 2;
+    profile->agreed = true; /* with ourselves */
     receivers[0].fd = rig_socket(&receivers[0].address);
     receivers[1].server = lo_server_new(NULL, on_lo_error);
     lo_server_add_method(receivers[1].server, NULL, NULL, count_one, &receivers[1]);

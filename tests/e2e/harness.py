@@ -203,11 +203,39 @@ class Lines:
                 self.changed.wait(left)
 
 
+# ---- agreeing ----
+
+SPEAKS = ("audit", "watch", "retrim", "listen", "approve", "compare")  # to a desk
+
+
+def profile_of_words(words):
+    """The profile that a command line names, itself or by a show file; None where nobody can tell."""
+    for word, after in zip(words, [*words[1:], ""]):
+        if word == "--profile" or word.startswith("--profile="):
+            return pathlib.Path(after if word == "--profile" else word.partition("=")[2])
+    for word in words[1:]:
+        with contextlib.suppress(Exception):  # no show file, or a broken one
+            return pathlib.Path(word).parent / read_json(word)["desk"]["profile"]
+    return None
+
+
+def agreed(argv):
+    """The same command line, with --yes where it runs a profile of the test's own: what ships is agreed to."""
+    argv = [str(word) for word in argv]
+    at = next((at for at, word in enumerate(argv) if word == str(BUILD / "gainwarden")), len(argv))
+    words = argv[at + 1:]
+    if not words or words[0] not in SPEAKS or "--yes" in words:
+        return argv
+    profile = profile_of_words(words)
+    own = profile and (ROOT / "contrib") not in profile.resolve().parents
+    return argv[:at + 2] + ["--yes"] + words[1:] if own else argv
+
+
 class Process:
     """A program under way. stdout may be a file descriptor of the test's own."""
 
-    def __init__(self, *argv, env=None, stdout=None):
-        self.argv = [str(word) for word in argv]
+    def __init__(self, *argv, env=None, stdout=None, agree=True):
+        self.argv = agreed(argv) if agree else [str(word) for word in argv]
         self.name = os.path.basename(self.argv[0])
         self.popen = subprocess.Popen(
             self.argv, stdin=subprocess.DEVNULL, stderr=subprocess.PIPE, env=environment(env),
@@ -269,10 +297,11 @@ class Result:
         return json.loads(self.out)
 
 
-def run(*words, timeout=20, env=None, stdout=subprocess.PIPE, cwd=None):
+def run(*words, timeout=20, env=None, stdout=subprocess.PIPE, cwd=None, agree=True):
     """Runs gainwarden to its end; a run that does not end in time is killed and fails the test."""
     begun = time.monotonic()
-    done = subprocess.run([str(BUILD / "gainwarden"), *map(str, words)], timeout=timeout * PATIENCE,
+    argv = [BUILD / "gainwarden", *words]
+    done = subprocess.run(agreed(argv) if agree else list(map(str, argv)), timeout=timeout * PATIENCE,
                           stdin=subprocess.DEVNULL, stdout=stdout, stderr=subprocess.PIPE,
                           env=environment(env), cwd=cwd, check=False)
     err = done.stderr.decode(errors="replace")

@@ -234,6 +234,20 @@ def test_explain_sources(tmp_path):
         good("check", demo_show(tmp_path, inputs={"1": {"source": name}}))
 
 
+# ---- what is promised ----
+
+def test_the_promise_is_one_text():
+    """explain, README and man page say the same of what is sent, word by word."""
+    def plain(text):
+        return " ".join(text.replace("`", "").replace("\n- ", "\n").split())
+
+    sentences = re.split(r"(?<=[a-z]\.) (?=[A-Z])", plain(good("explain", "sending")))
+    assert len(sentences) == 8
+    for page in ("README.md", "contrib/man/gainwarden.1"):
+        text = plain((ROOT / page).read_text())
+        assert plain(" ".join(sentences)) in text, page
+
+
 # ---- check ----
 
 def sends(travels, rows):

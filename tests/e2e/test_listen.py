@@ -112,7 +112,7 @@ def test_entries_without_an_answer_are_listed(tmp_path):
     out = run("listen", "--profile", path, "--desk", MockDesk().at, "--ask", "--for", "3").out
 
     assert "Entries that did not get all their answers:" in out
-    assert "    values[1] /in/{input}/nothing <input.trim>: none of 24" in out
+    assert "    values[1] /in/{input:2}/nothing <input.trim>: none of 24" in out
     assert "    values[2] /mix/{mix}/fader <mix.fader>: 1 of 9: /mix/9/fader" in out
 
 
