@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "commands.h"
+#include "cue_check.h"
 #include "escape.h"
 #include "json.h"
 #include "profile.h"
@@ -81,6 +82,7 @@ check_show(const char *path, struct problems *problems)
         profile = profile_load(file->profile, problems);
     if (profile) {
         check_agreed(file, profile, problems);
+        cue_check(file, &(struct cue_desk){file->host, profile}, 1, problems);
     }
     if (profile && problems->count == before)
         show = show_file_show(file, &profile->counts, problems);

@@ -3,11 +3,12 @@
  *   ADDRESS ,sssss  event ("raised", "worse", "cleared", "lost", "back"), weight, check, object,
  * text
  *
- * It is never the desk: gainwarden only reads that.
+ * It never goes to the host of a desk: gainwarden only reads those.
  */
 #ifndef GAINWARDEN_CUE_H
 #define GAINWARDEN_CUE_H
 
+#include "desk_hosts.h"
 #include "loop.h"
 #include "show_file.h"
 
@@ -16,14 +17,12 @@ struct cue;
 /* Called with a line for the terminal. */
 typedef void cue_trouble_fn(void *context, const char *line);
 
-/* Begins to look up the desk and then the host, each again and again until it resolves; until then
- * nothing is sent. A host that does not resolve is told once, and so is the end of that. Nothing is
- * ever sent where both are one place: the same port of the same address in either family, or of
- * this machine by any of its loopback addresses; that is told. The same spelling of both is refused
- * here, with the reason in the problems. All must outlive it. */
-struct cue *cue_open(struct loop *loop, const struct cue_settings *settings, const char *desk,
-                     int desk_port, cue_trouble_fn *trouble, void *context,
-                     struct problems *problems);
+/* Begins to look up the host, again and again until it resolves. Nothing is sent before that, nor
+ * before it is known of every desk of the process where it is, nor ever while the host is one of
+ * theirs, on whatever port. What keeps messages back is told once, and so is the end of that. All
+ * must outlive it. */
+struct cue *cue_open(struct loop *loop, const struct cue_settings *settings,
+                     struct desk_hosts *hosts, cue_trouble_fn *trouble, void *context);
 void cue_close(struct cue *cue);
 
 void cue_send(struct cue *cue, const char *event, const char *weight, const char *check,

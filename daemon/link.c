@@ -332,13 +332,15 @@ connect_to(struct link *link, const struct sockaddr *peer)
 }
 
 static void
-on_lookup(void *context, const struct sockaddr *peer, const char *error)
+on_lookup(void *context, const struct sockaddr *const *peers, const char *error)
 {
     struct link *link = context;
 
     link->lookup = NULL;
-    if (peer)
-        connect_to(link, peer);
+    if (peers && link->owner.resolved)
+        link->owner.resolved(link->owner.context, peers);
+    if (peers)
+        connect_to(link, peers[0]);
     else
         link->figures.error = error;
     if (link->state == LINK_RESOLVING)

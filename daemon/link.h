@@ -72,12 +72,16 @@ struct link_tap {
     void (*expired)(void *context, int64_t before_ms);
 };
 
-/* Who is told; `rejected` and `heard` may be NULL. Whoever wants to hear all messages also hears
- * those of forms that the profile does not name: it may be the profile that is wrong. */
+/* Called with each look-up's addresses of the desk, ended by NULL, before anything is sent. */
+typedef void link_resolved_fn(void *context, const struct sockaddr *const *addresses);
+
+/* Who is told; `rejected`, `heard` and `resolved` may be NULL. Whoever wants to hear all messages
+ * also hears those of forms that the profile does not name: it may be the profile that is wrong. */
 struct link_owner {
     link_state_fn *changed;
     link_reject_fn *rejected;
     link_heard_fn *heard;
+    link_resolved_fn *resolved;
     const struct link_tap *tap; /* NULL: nobody records */
     void *context;
     bool quiet; /* ask nothing: only renewals are sent */

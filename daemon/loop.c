@@ -64,6 +64,8 @@ struct loop_poll {
     void *context;
 };
 
+enum { PEERS_MOST = 32 };
+
 struct loop_lookup {
     uv_getaddrinfo_t uv;
     loop_lookup_fn *fn; /* NULL when cancelled */
@@ -576,9 +578,13 @@ static void
 on_lookup(uv_getaddrinfo_t *uv, int status, struct addrinfo *found)
 {
     struct loop_lookup *lookup = uv->data;
+    const struct sockaddr *peers[PEERS_MOST + 1] = {NULL};
+    int count = 0;
 
+    for (const struct addrinfo *at = found; at && count < PEERS_MOST; at = at->ai_next)
+        peers[count++] = at->ai_addr;
     if (lookup->fn)
-        lookup->fn(lookup->context, status == 0 && found ? found->ai_addr : NULL,
+        lookup->fn(lookup->context, status == 0 && count > 0 ? peers : NULL,
                    status == 0 ? "no address" : uv_strerror(status));
     uv_freeaddrinfo(found);
     free(lookup);

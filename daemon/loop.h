@@ -103,9 +103,10 @@ struct loop_poll *loop_poll_open(struct loop *loop, int fd, loop_poll_fn *fn, vo
 void loop_poll_want(struct loop_poll *poll, bool readable, bool writable);
 void loop_poll_close(struct loop_poll *poll);
 
-/* Looks up host and port without blocking. `peer` is NULL, with the reason, when it does not
+/* Looks up host and port without blocking. `peers` are its addresses, the one to take first and
+ * NULL behind the last; valid during the call. It is NULL, with the reason, when it does not
  * resolve. loop_lookup_cancel() before the call keeps fn from being called. */
-typedef void loop_lookup_fn(void *context, const struct sockaddr *peer, const char *error);
+typedef void loop_lookup_fn(void *context, const struct sockaddr *const *peers, const char *error);
 struct loop_lookup *loop_lookup_open(struct loop *loop, const char *host, int port,
                                      loop_lookup_fn *fn, void *context);
 void loop_lookup_cancel(struct loop_lookup *lookup);

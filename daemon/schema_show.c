@@ -5,6 +5,7 @@
 #include "profile.h"
 #include "schema_parts.h"
 #include "show.h"
+#include "show_file.h"
 #include "show_file_watch.h"
 #include "source.h"
 #include "timetable.h"
@@ -246,13 +247,14 @@ static struct json *
 cue_schema(void)
 {
     struct schema_keys keys = schema_keys("one OSC message an edge, to a cue light, say");
+    struct json *address =
+        schema_pattern("^/(?:(?![#*,?\\[\\]{}])[!-~])*(?!\\n)$", "its OSC address");
 
-    schema_must(&keys, "host", schema_type("string", "where it is sent; never the desk"));
+    json_add_number(address, "maxLength", CUE_ADDRESS_MOST);
+    schema_must(&keys, "host",
+                schema_type("string", "where it is sent; never where a desk is read"));
     schema_must(&keys, "port", schema_whole(1, 65535, "its UDP port"));
-    schema_may(&keys, "address",
-               schema_preset_word(
-                   schema_pattern("^/(?:(?![#*,?\\[\\]{}])[!-~])*(?!\\n)$", "its OSC address"),
-                   CUE_ADDRESS_PRESET));
+    schema_may(&keys, "address", schema_preset_word(address, CUE_ADDRESS_PRESET));
     schema_may(&keys, "from_weight", weight_schema("the least weight that is sent"));
     return keys.schema;
 }

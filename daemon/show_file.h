@@ -21,6 +21,8 @@ struct chat_settings {
     struct json *body;  /* owned: the template; NULL: the default one */
 };
 
+enum { CUE_ADDRESS_MOST = 200 }; /* bytes */
+
 /* One OSC message an edge, to another program or a cue light. */
 struct cue_settings {
     char *host; /* owned; NULL: none */

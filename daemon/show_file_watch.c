@@ -266,7 +266,9 @@ read_cue(struct cue_settings *cue, const struct json *json, const struct where *
         return;
     read_whole(&cue->port, json, where, "port", 1, 65535);
     address = json_need(json, where, "address", JSON_STRING, false);
-    if (address && !is_address(json_string(address)))
+    if (address && strlen(json_string(address)) > CUE_ADDRESS_MOST)
+        where_problem(&here, "is longer than %d bytes", CUE_ADDRESS_MOST);
+    else if (address && !is_address(json_string(address)))
         where_problem(&here, "is no address of Open Sound Control: it begins with /, is plain "
                              "ASCII and holds none of space # * , ? [ ] { }");
     cue->host = host ? strdup(json_string(host)) : NULL;

@@ -7,6 +7,7 @@
 #include "agreement.h"
 #include "clock.h"
 #include "commands.h"
+#include "desk_hosts.h"
 #include "loop.h"
 #include "screen.h"
 #include "service.h"
@@ -268,6 +269,7 @@ watch_sessions(struct watch *watch)
     watch->shared.loop = loop_new();
     if (!watch->shared.loop)
         abort();
+    watch->shared.hosts = desk_hosts_new(watch->count);
     watch->begun_ms = loop_now_ms(watch->shared.loop);
     setvbuf(stdout, NULL, _IOLBF, 0);
     watch->shared.has_screen = all_have_stdout(watch) && isatty(STDIN_FILENO) &&
@@ -278,6 +280,7 @@ watch_sessions(struct watch *watch)
         run(watch);
     for (int i = 0; i < watch->count; i++)
         watch_desk_close(watch->desks[i]);
+    desk_hosts_free(watch->shared.hosts);
     if (!loop_free(watch->shared.loop))
         abort();
     return good ? EXIT_CLEAN : EXIT_USAGE;
@@ -310,6 +313,20 @@ all_agreed(struct watch *watch)
     return good;
 }
 
+static bool
+cues_are_good(const struct watch *watch)
+{
+    struct problems problems;
+    bool good;
+
+    problems_init(&problems);
+    watch_check_cues(&watch->shared, NULL, NULL, &problems);
+    good = problems.count == 0;
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    return good;
+}
+
 int
 command_watch(const struct options *options)
 {
@@ -327,9 +344,11 @@ command_watch(const struct options *options)
     watch.desks = calloc((size_t)watch.count, sizeof(*watch.desks));
     if (!watch.sessions || !watch.desks)
         abort();
+    watch.shared.sessions = watch.sessions;
+    watch.shared.session_count = watch.count;
     for (int i = 0; i < watch.count; i++) /* all of them: mistakes are told in one go */
         good &= session_load(&watch.sessions[i], options, options->words[i], true);
-    if (good && all_agreed(&watch))
+    if (good && cues_are_good(&watch) && all_agreed(&watch))
         status = watch_sessions(&watch);
     for (int i = 0; i < watch.count; i++)
         session_release(&watch.sessions[i]);

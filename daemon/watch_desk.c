@@ -10,6 +10,7 @@
 #include "atomic_file.h"
 #include "check.h"
 #include "clock.h"
+#include "cue_check.h"
 #include "places.h"
 #include "report.h"
 #include "show_file_watch.h"
@@ -231,6 +232,27 @@ on_message_ended(void *context, const char *id, enum chat_end end)
     watch_keep_ended(context, id);
 }
 
+void
+watch_check_cues(const struct watch_shared *shared, const struct session *instead_of,
+                 const struct session *with, struct problems *problems)
+{
+    size_t count = (size_t)shared->session_count;
+    struct cue_desk *desks = calloc(count, sizeof *desks);
+
+    if (!desks)
+        abort();
+    for (size_t i = 0; i < count; i++) {
+        const struct session *one =
+            &shared->sessions[i] == instead_of ? with : &shared->sessions[i];
+
+        desks[i] = (struct cue_desk){one->host, one->profile};
+    }
+    for (size_t i = 0; i < count; i++)
+        cue_check(&shared->sessions[i] == instead_of ? with->file : shared->sessions[i].file, desks,
+                  count, problems);
+    free(desks);
+}
+
 bool
 watch_open_sinks(struct watch_desk *desk, const struct session *session, struct watch_sinks *sinks,
                  struct problems *problems)
@@ -244,8 +266,8 @@ watch_open_sinks(struct watch_desk *desk, const struct session *session, struct 
     if (file && file->tell.lines)
         sinks->lines = lines_open(file->tell.lines, on_trouble, desk, problems);
     if (file && file->tell.cue.host)
-        sinks->cue = cue_open(desk->shared->loop, &file->tell.cue, session->host, session->port,
-                              on_trouble, desk, problems);
+        sinks->cue =
+            cue_open(desk->shared->loop, &file->tell.cue, desk->shared->hosts, on_trouble, desk);
     return problems->count == before;
 }
 

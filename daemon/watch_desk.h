@@ -19,8 +19,11 @@ struct watch_shared {
     bool has_screen;                    /* lines go to the screen's events alone */
     void (*output_lost)(void *context); /* the terminal is gone */
     void (*changed)(void *context);     /* there is something new to show */
-    struct watch_past *past; /* NULL: a watch; else a replay: nothing is kept, nobody is told but
-                                standard output, and the link is told what happens */
+    struct session *sessions; /* of all desks, session_count of them; each desk has its own */
+    int session_count;
+    struct desk_hosts *hosts; /* where the desks are, by the same numbers; NULL in a replay */
+    struct watch_past *past;  /* NULL: a watch; else a replay: nothing is kept, nobody is told but
+                                 standard output, and the link is told what happens */
     void *context;
 };
 
@@ -32,6 +35,11 @@ struct watch_past {
     const struct json *kept; /* as watch_keep.c keeps it; NULL: a watch without a past */
     struct desk *anchor;     /* taken over; NULL: none */
 };
+
+/* Adds the problems that the shows' cues have with the desks, `with` in place of the session of the
+ * same desk; NULL: with the sessions as they are. */
+void watch_check_cues(const struct watch_shared *shared, const struct session *instead_of,
+                      const struct session *with, struct problems *problems);
 
 /* Begins to watch; shared and session outlive it. `show`: the show file's path, or NULL. NULL, told
  * on standard error, when a sink or the kept file cannot be used as it stands. */

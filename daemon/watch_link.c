@@ -190,13 +190,32 @@ on_reject(void *context, const char *reason, const uint8_t *bytes, size_t length
                 desk->shared->several ? ": " : "", line);
 }
 
+static int
+number_of(const struct watch_desk *desk)
+{
+    return (int)(desk->session - desk->shared->sessions);
+}
+
+static void
+on_resolved(void *context, const struct sockaddr *const *addresses)
+{
+    struct watch_desk *desk = context;
+
+    desk_hosts_add(desk->shared->hosts, number_of(desk), addresses);
+}
+
 void
 watch_open_link(struct watch_desk *desk)
 {
     struct session *session = desk->session;
-    struct link_owner owner = {
-        .changed = on_state, .rejected = on_reject, .tap = watch_record_tap(desk), .context = desk};
+    struct link_owner owner = {.changed = on_state,
+                               .rejected = on_reject,
+                               .resolved = on_resolved,
+                               .tap = watch_record_tap(desk),
+                               .context = desk};
 
+    if (!desk->shared->past)
+        desk_hosts_forget(desk->shared->hosts, number_of(desk));
     desk->link = desk->shared->past
                      ? link_open_replayed(desk->shared->loop, session->profile, session->engine,
                                           session->host, owner)

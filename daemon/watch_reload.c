@@ -112,11 +112,16 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[600])
 {
     struct watch_sinks sinks = {NULL, NULL, NULL};
     struct session session;
+    size_t before = problems->count;
     bool good;
 
     service_reloading(loop_now_us(desk->shared->loop));
     good = session_read(&session, desk->shared->options, desk->show, true, problems) &&
            agreement_renew(&session, desk->session, desk->shared->options, problems);
+    if (good) {
+        watch_check_cues(desk->shared, desk->session, &session, problems);
+        good = problems->count == before;
+    }
     if (good && !watch_open_sinks(desk, &session, &sinks, problems)) {
         watch_close_sinks(sinks);
         good = false;

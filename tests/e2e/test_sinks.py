@@ -1,8 +1,7 @@
-"""Who is told besides the terminal and the chat hook: JSON lines, an OSC cue, the heartbeat file, and
-the service manager. Read back by other programs: Python's json, liblo's oscdump, a plain socket.
+"""Who is told besides the terminal and the chat hook: JSON lines, the heartbeat file, and the service
+manager. Read back by other programs: Python's json, a plain socket.
 """
 import json
-import pathlib
 import re
 import signal
 import socket
@@ -106,62 +105,6 @@ def test_a_file_that_cannot_be_opened_is_refused_at_once(tmp_path):
     result = run("watch", show, "--desk", "127.0.0.1", "--keep", tmp_path / "keep")
     assert result.status == 2
     assert re.search(r"no/such/folder/x: cannot be written: No such file or directory$", result.err, re.M)
-
-
-# ---- the cue ----
-
-def test_an_osc_message_an_edge(tmp_path):
-    """oscdump, of liblo's tools, hears event, weight, check, object and text."""
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
-    dump = Process("oscdump", "-L", str(port))
-    until(lambda: re.search(f":{port:04X} ", pathlib.Path("/proc/net/udp").read_text() +
-                            pathlib.Path("/proc/net/udp6").read_text()), what="oscdump to listen")
-    desk, watch, _ = watch_with(tmp_path, tell={"osc": {"host": "127.0.0.1", "port": port,
-                                                        "address": "/lamp/1"}})
-    time.sleep(0.3)
-    move(desk, watch, -3)  # a note: less than the cue wants
-    move(desk, watch, -9)
-    move(desk, watch, 0)
-    _, _, worse = dump.expect(r'/lamp/1 sssss "worse" "fix" "master-off-unity" "mix 6 Drum-fill" "the master '
-                              r'stands at -9 dB')
-    dump.expect(r'/lamp/1 sssss "cleared" "fix" "master-off-unity" "mix 6 Drum-fill"')
-    assert worse and "note" not in "\n".join(dump.out.texts())
-    assert watch.stop() == 0
-    dump.kill()
-    dump.popen.wait(5)
-    from harness import started
-    started.remove(dump)
-
-
-@pytest.mark.parametrize("host", ["127.0.0.1", "localhost", "127.1", "0.0.0.0", "::ffff:127.0.0.1", "::1"])
-def test_the_cue_never_goes_to_the_desk(tmp_path, host):
-    """However the desk is spelt: what it gets are questions and renewals, and nothing else."""
-    desk = MockDesk(log=tmp_path / "log")
-    show = show_at_once(tmp_path, tell={"osc": {"host": host, "port": desk.port, "from_weight": "note"}})
-    watch = Process(BUILD / "gainwarden", "watch", show, "--desk", desk.at, "--keep", tmp_path / "keep")
-    if host == "127.0.0.1":
-        assert watch.wait() == 2
-        assert f'tell.osc: "127.0.0.1" port {desk.port} is the desk, which is only read' in watch.err.texts()[0]
-        return
-    watch.expect("watching: ")
-    move(desk, watch, -9)
-    watch.expect("is the desk, which is only read; nothing is sent there")
-    time.sleep(0.5)
-    assert not [data for _, _, data in desk.heard() if b"/gainwarden" in data]
-    assert watch.stop() == 0
-
-
-def test_a_cue_that_is_not_found_is_told_once(tmp_path):
-    """And tried again meanwhile; ".invalid" names never resolve (RFC 6761)."""
-    desk, watch, _ = watch_with(tmp_path, tell={"osc": {"host": "lamp.invalid", "port": 9200}})
-    _, _, line = watch.expect(r'tell\.osc: "lamp\.invalid" port 9200 cannot be looked up and is tried again every '
-                              r"5 s: \S.*$")
-    move(desk, watch, -9)
-    time.sleep(6)  # a second try
-    assert line and len([note for note in notes(watch) if "tell.osc" in note]) == 1
-    assert watch.stop() == 0
 
 
 # ---- still alive ----
