@@ -5,12 +5,11 @@
 
 const char *const sending_promise[] = {
     "It only reads the desk: it sends what its profile says, and nothing else.",
-    "A question without arguments, to the address its own answer comes from, needs nothing.",
-    "Everything else is on one list, which `gainwarden check` prints: questions with an argument, "
-    "questions answered from another address, and every renewal, each with the numbers it is sent "
-    "for.",
-    "None of it is sent before somebody agreed to the list: on the terminal, with `--yes`, or by "
-    "the list's hash under `desk.agreed` in the show file.",
+    "A question without arguments to the address of its own answer needs nothing.",
+    "Everything else (questions with an argument or answered elsewhere, renewals) is on a list "
+    "that `gainwarden check` prints with the numbers it is sent for.",
+    "None of it leaves before somebody agreed: on the terminal, by `--yes`, or by the list's hash "
+    "under `desk.agreed` in the show file.",
     "The profiles that ship are agreed to, and an agreement holds until something else would be "
     "sent.",
     "What carries more than indexes, or could reach an address that answers, is refused unless its "

@@ -37,7 +37,7 @@ def test_help():
     assert set(COMMANDS) <= set(listed)
     assert ("Exit status: 0 nothing to fix, 1 at least one finding of weight fix or stop, 2 wrong usage "
             "or file, 3 nothing to fix found but something could not be known.") in flat(out)
-    assert "It only ever reads the desk." in out
+    assert "It only reads the desk: `gainwarden explain sending`." in out
 
 
 def test_no_arguments():
@@ -237,15 +237,17 @@ def test_explain_sources(tmp_path):
 # ---- what is promised ----
 
 def test_the_promise_is_one_text():
-    """explain, README and man page say the same of what is sent, word by word."""
+    """explain and man page say the same of what is sent, word by word; README begins so and names explain."""
     def plain(text):
-        return " ".join(text.replace("`", "").replace("\n- ", "\n").split())
+        return " ".join(text.replace("`", "").replace("**", "").split())
 
     sentences = re.split(r"(?<=[a-z]\.) (?=[A-Z])", plain(good("explain", "sending")))
+    readme = plain((ROOT / "README.md").read_text())
+
     assert len(sentences) == 8
-    for page in ("README.md", "contrib/man/gainwarden.1"):
-        text = plain((ROOT / page).read_text())
-        assert plain(" ".join(sentences)) in text, page
+    assert " ".join(sentences) in plain((ROOT / "contrib/man/gainwarden.1").read_text())
+    assert " ".join(sentences[:4]) + " More: gainwarden explain sending." in readme
+    assert sentences[0].split(":")[0] in good("--help")
 
 
 # ---- check ----
