@@ -6,10 +6,10 @@
 const char *const sending_promise[] = {
     "It only reads the desk: it sends what its profile says, and nothing else.",
     "A question without arguments to the address of its own answer needs nothing.",
-    "Everything else (questions with an argument or answered elsewhere, renewals) is on a list "
-    "that `gainwarden check` prints with the numbers it is sent for.",
+    "Everything else (questions with an argument or answered elsewhere, renewals) is listed by "
+    "`gainwarden check` with the numbers it is sent for.",
     "None of it leaves before somebody agreed: on the terminal, by `--yes`, or by the list's hash "
-    "under `desk.agreed` in the show file.",
+    "in the show file (`desk.agreed`).",
     "The profiles that ship are agreed to, and an agreement holds until something else would be "
     "sent.",
     "What carries more than indexes, or could reach an address that answers, is refused unless its "

@@ -241,12 +241,12 @@ def test_the_promise_is_one_text():
     def plain(text):
         return " ".join(text.replace("`", "").replace("**", "").split())
 
-    sentences = re.split(r"(?<=[a-z]\.) (?=[A-Z])", plain(good("explain", "sending")))
+    sentences = re.split(r"(?<=[a-z)]\.) (?=[A-Z])", plain(good("explain", "sending")))
     readme = plain((ROOT / "README.md").read_text())
 
     assert len(sentences) == 8
     assert " ".join(sentences) in plain((ROOT / "contrib/man/gainwarden.1").read_text())
-    assert " ".join(sentences[:4]) + " More: gainwarden explain sending." in readme
+    assert " ".join(sentences[:4]) + " (gainwarden explain sending)" in readme
     assert sentences[0].split(":")[0] in good("--help")
 
 
