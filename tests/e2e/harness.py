@@ -80,7 +80,7 @@ HEADING = re.compile(rf"\A.*? \d{{4}}-\d\d-\d\dT\S+(?: \d+ of \d+ questions {ANS
 
 
 def below_heading(page):
-    """A page's words without which desk it is of and how it was read: what a desk and a saved state share."""
+    """A page's words without which desk it is of and how it was read: what a desk and a saved desk share."""
     below, headings = HEADING.subn("", flat(page))
     assert headings == 1, page
     return below

@@ -20,7 +20,7 @@ def random_level(dice):
 
 
 def random_input(dice, mixes):
-    return {"name": dice.choice(LABELS), "gain": round(dice.uniform(-6, 60), 1), "pad": dice.random() < 0.2,
+    return {"name": dice.choice(LABELS), "gain": round(dice.uniform(-4, 56), 1), "pad": dice.random() < 0.2,
             "phantom": dice.random() < 0.4, "open": dice.random() < 0.8, "fader": random_level(dice),
             "trim": dice.choice([0, 0, -6, 3.5]), "level": dice.randrange(-60, 0),
             "high_pass": {"on": dice.random() < 0.6, "freq": dice.randrange(20, 400), "slope": dice.choice([6, 12, 18, 24])},

@@ -467,7 +467,7 @@ def test_an_emoji_at_every_column_of_the_edge(tmp_path, terminals):
 
 def modes(terminal):
     terminal.type("clear; stty -g", "Enter")
-    return terminal.until(r"^[0-9a-f]+:[0-9a-f:]+$").group()
+    return terminal.until(r"^[0-9a-f]+(:[0-9a-f]+){20,}:?$").group()  # no line and column of a sanitizer's report
 
 
 @pytest.mark.parametrize("term", ["screen", "vt100", "xterm", "linux"])
