@@ -110,11 +110,11 @@ print_findings(struct engine *engine)
             of[findings[i]->verdict.weight]++;
         }
     if (open == 0) {
-        puts("No findings stand.");
+        puts("No findings.");
         return;
     }
-    printf("%zu finding%s as it is: %zu stop, %zu fix, %zu note\n", open,
-           open == 1 ? " stands" : "s stand", of[WEIGHT_STOP], of[WEIGHT_FIX], of[WEIGHT_NOTE]);
+    output_format(0, 2, "Approved with %zu finding%s: %zu stop, %zu fix, %zu note", open,
+                  open == 1 ? "" : "s", of[WEIGHT_STOP], of[WEIGHT_FIX], of[WEIGHT_NOTE]);
     for (size_t i = 0, printed = 0; i < count && printed < LINES_SHOWN; i++) {
         if (findings[i]->accept >= 0)
             continue;
@@ -122,10 +122,10 @@ print_findings(struct engine *engine)
         snprintf(line, sizeof line, "%s: %s: %s [%s]", weight_name(findings[i]->verdict.weight),
                  report_object(engine, findings[i]->object, object), findings[i]->verdict.says,
                  checks[findings[i]->check]->id);
-        output_wrapped(2, 4, line);
+        output_led(2, 4, line);
     }
     if (open > LINES_SHOWN)
-        printf("  and %zu more: `gainwarden audit` lists them\n", open - LINES_SHOWN);
+        output_format(2, 4, "and %zu more: `gainwarden audit` lists them", open - LINES_SHOWN);
 }
 
 static void

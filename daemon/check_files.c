@@ -5,8 +5,8 @@
 
 #include "commands.h"
 #include "cue_check.h"
-#include "escape.h"
 #include "json.h"
+#include "output.h"
 #include "profile.h"
 #include "schema.h"
 #include "scheme_file.h"
@@ -14,7 +14,7 @@
 #include "show_file.h"
 
 static void
-print_counts(const struct profile *profile)
+print_counts(const struct profile *profile, const char *path)
 {
     size_t questions = 0;
 
@@ -22,8 +22,10 @@ print_counts(const struct profile *profile)
         if (profile->entries[i].asks)
             questions +=
                 entry_places(profile, &profile->entries[i], profile->entries[i].asked_count);
-    printf(": %d inputs, %d mixes, %zu entries, %zu questions\n", profile->counts.of[INDEX_INPUT],
-           profile->counts.of[INDEX_MIX], profile->entry_count, questions);
+    output_line_format(stdout, 4,
+                       "%s: good profile for %s: %d inputs, %d mixes, %zu entries, %zu questions",
+                       path, profile->desk, profile->counts.of[INDEX_INPUT],
+                       profile->counts.of[INDEX_MIX], profile->entry_count, questions);
 }
 
 static void
@@ -43,10 +45,7 @@ check_profile(const struct json *json, const char *path, struct problems *proble
 
     if (!profile)
         return false;
-    escape_print(stdout, path);
-    fputs(": good profile for ", stdout);
-    escape_print(stdout, profile->desk);
-    print_counts(profile);
+    print_counts(profile, path);
     print_sending(profile);
     profile_free(profile);
     return true;
@@ -86,14 +85,9 @@ check_show(const char *path, struct problems *problems)
     }
     if (profile && problems->count == before)
         show = show_file_show(file, &profile->counts, problems);
-    if (show) {
-        escape_print(stdout, path);
-        fputs(": good show file, ", stdout);
-        escape_print(stdout, show->name);
-        printf(", with ");
-        escape_print(stdout, file->profile);
-        putchar('\n');
-    }
+    if (show)
+        output_line_format(stdout, 4, "%s: good show file, %s, with %s", path, show->name,
+                           file->profile);
     show_free(show);
     profile_free(profile);
     show_file_free(file);
@@ -111,12 +105,9 @@ check_scheme(const char *path, struct problems *problems)
         return false;
     for (int i = 0; i < file->scheme.group_count; i++)
         sum += file->scheme.groups[i].marks_tenths;
-    escape_print(stdout, path);
-    fputs(": good scheme, ", stdout);
-    escape_print(stdout, file->scheme.name);
-    printf(", version ");
-    escape_print(stdout, file->scheme.version);
-    printf(", %s marks, SHA-256 %s\n", scheme_marks(marks, sum), file->sha256);
+    output_line_format(stdout, 4, "%s: good scheme, %s, version %s, %s marks, SHA-256 %s", path,
+                       file->scheme.name, file->scheme.version, scheme_marks(marks, sum),
+                       file->sha256);
     free(file);
     return true;
 }

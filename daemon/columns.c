@@ -62,6 +62,30 @@ columns_width(const char *text)
     return width;
 }
 
+/* "\\xNN" for each byte that is not printed as it is. */
+int
+columns_escaped(const char *text, size_t size)
+{
+    enum { ESCAPED_COLUMNS = 4 };
+    int width = 0;
+
+    for (size_t at = 0; at < size;) {
+        size_t length = escape_character(text + at);
+        size_t bytes = length > 0 ? length : 1;
+        wchar_t wide = 0;
+        mbstate_t state = {0};
+
+        if (!escape_is_harmless(text + at))
+            width += ESCAPED_COLUMNS * (int)bytes;
+        else if (mbrtowc(&wide, text + at, length, &state) != length || wcwidth(wide) < 0)
+            width++;
+        else
+            width += wcwidth(wide);
+        at += bytes;
+    }
+    return width;
+}
+
 size_t
 columns_fit(const char *text, int width, bool words)
 {

@@ -18,6 +18,9 @@ void columns_set_locale(void);
 /* Columns that the text takes once it is copied. */
 int columns_width(const char *text);
 
+/* Columns that the first `size` bytes of the text take as escape_print() writes them. */
+int columns_escaped(const char *text, size_t size);
+
 /* Bytes of the text that fit into so many columns, never part of a character. With `words` it ends
  * at a space where there is one and not all fits. */
 size_t columns_fit(const char *text, int width, bool words);

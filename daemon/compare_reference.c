@@ -57,8 +57,8 @@ print_paths(const struct compare *compare)
     const struct offsets *offsets = compare->offsets;
     size_t differ = offsets->of[PATH_DIFFERS], printed = 0;
 
-    printf("\nPath gains, without filters: %zu differ, %zu agree, %zu not known\n", differ,
-           offsets->of[PATH_AGREES], offsets->of[PATH_NOT_KNOWN]);
+    output_format(0, 2, "\nPath gains, without filters: %zu differ, %zu agree, %zu not known",
+                  differ, offsets->of[PATH_AGREES], offsets->of[PATH_NOT_KNOWN]);
     for (int input = 0; input < offsets->inputs; input++)
         for (int mix = 0; mix < offsets->mixes; mix++)
             if (offsets_path(offsets, input, mix)->same == PATH_DIFFERS &&
@@ -146,10 +146,10 @@ print_kinds(const struct compare *compare)
     size_t count = compare_kinds(compare) + (compare->all ? labels : 0), printed = 0;
 
     if (count == 0)
-        printf("\n%sothing differs in protection, structure, filters or routing.\n",
-               compare->unknown_count > 0 ? "Of what is known, n" : "N");
+        output_format(0, 2, "\n%sothing differs in protection, structure, filters or routing.",
+                      compare->unknown_count > 0 ? "Of what is known, n" : "N");
     else
-        printf("\nDiffers from the reference (%zu)\n", count);
+        output_format(0, 2, "\nDiffers from the reference (%zu)", count);
     for (int kind = 0; kind < DIFFERENCE_KINDS; kind++)
         if (compare->all || kind != DIFFERENCE_OF_LABELS)
             printed += print_kind(compare, (enum difference_kind)kind,
@@ -169,8 +169,8 @@ print_besides(const struct compare *compare)
         printf("\nBesides: %zu label%s: --all lists them\n", labels,
                labels == 1 ? " differs" : "s differ");
     if (asleep > 0)
-        printf("\nBehind switches that are off on both sides: %zu%s\n", asleep,
-               compare->all ? "" : ", --all lists them");
+        output_format(0, 2, "\nBehind switches that are off on both sides: %zu%s", asleep,
+                      compare->all ? "" : ", --all lists them");
     for (size_t i = 0; compare->all && i < compare->moved_count; i++)
         if (compare->moved[i].stands == COMPARE_ASLEEP)
             compare_print_value(compare, &compare->moved[i]);

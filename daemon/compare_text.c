@@ -6,7 +6,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "escape.h"
 #include "output.h"
 #include "report.h"
 
@@ -44,8 +43,8 @@ print_head(const struct compare *compare)
     print_beside(compare);
     if (!session->host)
         return;
-    printf("%zu of %zu questions answered in %s\n", compare->figures.questions.heard,
-           compare->figures.questions.questions, clock_span(compare->figures.took_ms, span));
+    output_format(0, 4, "%zu of %zu questions answered in %s", compare->figures.questions.heard,
+                  compare->figures.questions.questions, clock_span(compare->figures.took_ms, span));
     if (compare->figures.last_heard_ms < 0)
         output_wrapped(0, 4,
                        "The desk was never heard. Is it on, is OSC enabled, are address and port "
@@ -80,10 +79,8 @@ print_finding(const struct compare *compare, const struct compare_finding *row)
         output_wrapped(6, 10,
                        compare->offsets ? "was not known in the reference"
                                         : "was not known when the desk was approved");
-    if (open) {
-        snprintf(line, sizeof line, "do: %s", finding->verdict.cure);
-        output_wrapped(6, 10, line);
-    }
+    if (open)
+        report_do(finding);
 }
 
 static bool
@@ -98,9 +95,7 @@ print_player(const struct compare *compare, size_t first, bool done[])
 {
     const char *player = compare->findings[first].player;
 
-    fputs("  ", stdout);
-    escape_print(stdout, *player ? player : "no player named");
-    putchar('\n');
+    output_wrapped(2, 4, *player ? player : "no player named");
     for (int change = 0; change < FINDING_CHANGES; change++)
         for (size_t i = first; i < compare->finding_count; i++) {
             const struct compare_finding *row = &compare->findings[i];
@@ -124,8 +119,10 @@ print_weight(const struct compare *compare, bool stop, const char *title, bool d
 
         if (done[i] || is_stop(row) != stop || !is_listed(compare, row))
             continue;
-        if (!begun)
-            printf("\n%s\n", title);
+        if (!begun) {
+            putchar('\n');
+            output_led(0, 2, title);
+        }
         begun = true;
         print_player(compare, i, done);
     }
@@ -135,16 +132,18 @@ static void
 print_findings(const struct compare *compare)
 {
     bool *done = calloc(compare->finding_count + 1, sizeof *done);
+    char unjudged[80] = "";
 
     if (!done)
         abort();
-    printf("\nFindings: %zu new, %zu worse, %zu fixed, %zu unchanged", compare->of[FINDING_NEW],
-           compare->of[FINDING_WORSE], compare->of[FINDING_FIXED], compare->of[FINDING_UNCHANGED]);
     if (compare->of[FINDING_NOT_JUDGED] > 0)
-        printf(", %zu not judged now (muted, or not known)", compare->of[FINDING_NOT_JUDGED]);
-    putchar('\n');
-    print_weight(compare, true, "Stop: protection", done);
-    print_weight(compare, false, "To fix or to know", done);
+        snprintf(unjudged, sizeof unjudged, ", %zu not judged now (muted, or not known)",
+                 compare->of[FINDING_NOT_JUDGED]);
+    output_format(0, 2, "\nFindings: %zu new, %zu worse, %zu fixed, %zu unchanged%s",
+                  compare->of[FINDING_NEW], compare->of[FINDING_WORSE], compare->of[FINDING_FIXED],
+                  compare->of[FINDING_UNCHANGED], unjudged);
+    print_weight(compare, true, "Stop: protection is missing", done);
+    print_weight(compare, false, "Fix and note", done);
     free(done);
 }
 
@@ -244,7 +243,7 @@ print_not_known(const struct compare *compare)
 {
     if (compare->unknown_count == 0)
         return;
-    printf("\nNot known, neither moved nor unmoved (%zu)\n", compare->unknown_count);
+    output_format(0, 2, "\nNot known, neither moved nor unmoved (%zu)", compare->unknown_count);
     for (size_t i = 0; i < compare->unknown_count; i++) {
         const struct compare_value *value = &compare->unknown[i];
         bool then = is_known(compare->then, value), now = is_known(compare->now, value);

@@ -8,6 +8,7 @@
 #include "control_commands.h"
 #include "escape.h"
 #include "json.h"
+#include "output.h"
 #include "places.h"
 
 static bool
@@ -32,8 +33,7 @@ print_lines(const struct json *answer)
     if (!lines || json_kind(lines) != JSON_ARRAY)
         return;
     for (const struct json *line = json_first(lines); line; line = json_next(line)) {
-        escape_print(stdout, json_kind(line) == JSON_STRING ? json_string(line) : "");
-        putchar('\n');
+        output_line(stdout, 4, json_kind(line) == JSON_STRING ? json_string(line) : "", NULL);
     }
 }
 

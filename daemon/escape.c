@@ -56,20 +56,26 @@ escape_is_harmless(const char *text)
 }
 
 void
-escape_print(FILE *to, const char *text)
+escape_print_part(FILE *to, const char *text, size_t size)
 {
-    while (*text) {
+    for (size_t at = 0; at < size;) {
         uint32_t code = 0;
-        size_t length = decode(text, &code);
+        size_t length = decode(text + at, &code);
         size_t bytes = length > 0 ? length : 1;
 
         if (length > 0 && is_harmless(code))
-            fwrite(text, 1, length, to);
+            fwrite(text + at, 1, length, to);
         else
             for (size_t i = 0; i < bytes; i++)
-                fprintf(to, "\\x%02x", (unsigned char)text[i]);
-        text += bytes;
+                fprintf(to, "\\x%02x", (unsigned char)text[at + i]);
+        at += bytes;
     }
+}
+
+void
+escape_print(FILE *to, const char *text)
+{
+    escape_print_part(to, text, strlen(text));
 }
 
 void

@@ -11,6 +11,9 @@
  * cursor or hide text. */
 void escape_print(FILE *to, const char *text);
 
+/* The same for the first `size` bytes of the text, which end with a character. */
+void escape_print_part(FILE *to, const char *text, size_t size);
+
 /* Copies text the same way with '?' for what escape_print() would escape; at most size - 1 bytes,
  * never part of a character. */
 void escape_clean(char *to, size_t size, const char *text);

@@ -15,11 +15,22 @@
 #include "teach.h"
 #include "text.h"
 
+enum { SETTING_COLUMN = 20, PARAMETER_COLUMN = 27 };
+
 static void
 explain_paragraph(const char *title, const char *text)
 {
     printf("\n%s\n", title);
     output_wrapped(2, 2, text);
+}
+
+static void
+explain_setting(const char *name, double preset, const char *help)
+{
+    char text[300];
+
+    snprintf(text, sizeof text, "%g: %s", preset, help);
+    output_row(stdout, 2, SETTING_COLUMN, name, text);
 }
 
 static void
@@ -30,14 +41,13 @@ explain_settings(const struct check *check)
 
     puts("\nSettings (show file, under \"checks\")");
     for (int i = 0; i < CHECK_SETTINGS && check->settings[i].name; i++)
-        printf("  %-14s %g: %s\n", check->settings[i].name, check->settings[i].preset,
-               check->settings[i].help);
+        explain_setting(check->settings[i].name, check->settings[i].preset,
+                        check->settings[i].help);
     if (check->momentary)
         return;
-    printf("  %-14s %g: how long it must hold in a watch before it is told, s\n", "raise_after_s",
-           raise_s);
-    printf("  %-14s %g: how long it must be gone before that is told, s\n", "clear_after_s",
-           clear_s);
+    explain_setting("raise_after_s", raise_s,
+                    "how long it must hold in a watch before it is told, s");
+    explain_setting("clear_after_s", clear_s, "how long it must be gone before that is told, s");
 }
 
 /* What the check says of a small invented desk, and how it comes to that. */
@@ -72,8 +82,10 @@ explain_check(int id)
     puts("\nReads");
     for (const enum param_id *read = check->reads; *read != PARAMS; read++)
         printf("  %s\n", params[*read].name);
-    puts("\nTo switch it off: \"checks\": { \"ID\": \"off\" } in the show file. To live with one\n"
-         "finding: an entry under \"accept\", with the reason.");
+    output_format(0, 0,
+                  "\nTo switch it off: \"checks\": { \"%s\": \"off\" } in the show file. To live "
+                  "with one finding: an entry under \"accept\", with the reason.",
+                  check->id);
 }
 
 static int
@@ -84,61 +96,72 @@ list_checks(void)
         printf("\n  %s\n", checks[i]->id);
         output_wrapped(4, 4, checks[i]->fails_when);
     }
-    puts("\n`gainwarden explain CHECK` says more; so do `explain parameters`, `explain "
-         "sources` and `explain scheme`.");
+    output_format(0, 0,
+                  "\n`gainwarden explain CHECK` says more; so do `explain parameters`, `explain "
+                  "sources` and `explain scheme`.");
     return EXIT_CLEAN;
+}
+
+static void
+list_parameter(enum param_id id)
+{
+    const struct param *param = &params[id];
+    const char *const *words = param_words(id);
+    char figures[200], range[60] = "", line[400];
+    struct text text;
+
+    if (param->unit != UNIT_TEXT && param->unit != UNIT_SWITCH && param->unit != UNIT_WORD)
+        snprintf(range, sizeof range, ", %g to %g%s", param->least, param->most,
+                 param_may_be_off(id) ? " or \"-inf\"" : "");
+    snprintf(figures, sizeof figures, "%s%s%s; %s%s",
+             param->row == INDEX_NONE ? "one" : index_placeholder(param->row),
+             param->column == INDEX_NONE ? "" : ", ", index_placeholder(param->column),
+             unit_name(param->unit), range);
+    output_row(stdout, 2, PARAMETER_COLUMN, param->name, figures);
+    text_init(&text, line, sizeof line);
+    text_add(&text, "%s", param->help);
+    for (int j = 0; words && words[j]; j++)
+        text_add(&text, "%s%s", j == 0 ? ": " : ", ", words[j]);
+    text_add(&text, "%s", isnan(param->absent) ? "" : " (may be left out)");
+    output_wrapped(6, 6, line);
 }
 
 static int
 list_parameters(void)
 {
-    puts("parameters a profile may name (name, indexes, unit, legal range, meaning):\n");
-    for (int i = 0; i < PARAMS; i++) {
-        const struct param *param = &params[i];
-        const char *const *words = param_words((enum param_id)i);
-        char range[60] = "";
-
-        if (param->unit != UNIT_TEXT && param->unit != UNIT_SWITCH && param->unit != UNIT_WORD)
-            snprintf(range, sizeof range, ", %g to %g%s", param->least, param->most,
-                     param_may_be_off((enum param_id)i) ? " or \"-inf\"" : "");
-        printf("  %-24s %s%s%s; %s%s\n      %s", param->name,
-               param->row == INDEX_NONE ? "one" : index_placeholder(param->row),
-               param->column == INDEX_NONE ? "" : ", ", index_placeholder(param->column),
-               unit_name(param->unit), range, param->help);
-        for (int j = 0; words && words[j]; j++)
-            printf("%s%s", j == 0 ? ": " : ", ", words[j]);
-        puts(isnan(param->absent) ? "" : " (may be left out)");
-    }
+    output_wrapped(0, 0,
+                   "parameters a profile may name (name, indexes, unit, legal range, meaning):");
+    putchar('\n');
+    for (int i = 0; i < PARAMS; i++)
+        list_parameter((enum param_id)i);
     return EXIT_CLEAN;
 }
 
 static void
-print_source(const struct source *source)
+list_source(const struct source *source)
 {
     static const char *const phantom[] = {"either", "needed", "not needed"};
-    char line[400];
-    struct text text;
+    char lowest[120] = "its player's";
 
-    text_init(&text, line, sizeof line);
-    text_add(&text, "lowest note ");
     if (source->lowest_hz > 0)
-        text_add(&text, "%f Hz (%s)", source->lowest_hz, source->lowest_from);
-    else
-        text_add(&text, "its player's");
-    text_add(&text, "; high-pass %s%f to %f Hz (%s); 48 V %s",
-             source->wants_high_pass ? "" : "off or ", source->corner_low_hz,
-             source->corner_high_hz, source->corner_from, phantom[source->phantom]);
-    printf("  %s\n", source->id);
-    output_wrapped(6, 6, line);
-    output_wrapped(6, 6, source->words);
+        snprintf(lowest, sizeof lowest, "%.1f Hz (%s)", source->lowest_hz, source->lowest_from);
+    output_wrapped(2, 4, source->id);
+    output_format(6, 8, "lowest note: %s", lowest);
+    output_format(6, 8, "high-pass: %s%.0f to %.0f Hz (%s)",
+                  source->wants_high_pass ? "" : "off or ", source->corner_low_hz,
+                  source->corner_high_hz, source->corner_from);
+    output_format(6, 8, "48 V: %s", phantom[source->phantom]);
+    output_format(6, 8, "label words: %s", source->words);
 }
 
 static int
 list_sources(void)
 {
-    puts("kinds of sources (lowest note, usual high-pass corners, 48 V, label words):\n");
+    output_wrapped(0, 0,
+                   "kinds of sources (lowest note, usual high-pass corners, 48 V, label words):");
+    putchar('\n');
     for (int i = 0; i < source_count; i++)
-        print_source(&sources[i]);
+        list_source(&sources[i]);
     return EXIT_CLEAN;
 }
 

@@ -123,7 +123,6 @@ html_short(char buffer[HTML_SHORT_SIZE], const char *text, int columns)
 void
 html_begin(FILE *page, const char *title)
 {
-    columns_set_locale();
     html_add(page,
              "<!DOCTYPE html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n"
              "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n"

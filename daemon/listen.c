@@ -248,35 +248,23 @@ print_never_came(const struct listener *listener)
     return entries;
 }
 
-static void
-print_reject(void *context, const char *reason, uint64_t count)
-{
-    bool *first = context;
-
-    printf("%s%s %llu", *first ? "Turned down: " : ", ", reason, (unsigned long long)count);
-    *first = false;
-}
-
 static int
 print_summary(const struct listener *listener, const struct link_figures *figures)
 {
     uint64_t messages = 0;
     size_t entries, groups;
-    bool first = true;
 
     for (size_t i = 0; i < listener->table.count; i++)
         messages += listener->table.rows[i].count;
     printf("\n%llu messages from %zu addresses\n",
            (unsigned long long)(messages + listener->table.untabled), listener->table.count);
     if (listener->table.untabled > 0)
-        printf("%llu more messages had addresses beyond the %d that are kept\n",
-               (unsigned long long)listener->table.untabled, LISTEN_ADDRESSES);
-    report_rejects(figures, print_reject, &first);
-    if (!first)
-        putchar('\n');
+        output_format(0, 2, "%llu more messages had addresses beyond the %d that are kept",
+                      (unsigned long long)listener->table.untabled, LISTEN_ADDRESSES);
+    report_print_rejects(figures);
     entries = print_never_came(listener);
     if (entries > 0 && !listener->options->ask)
-        puts("    (nothing was asked: --ask puts the profile's questions)");
+        output_wrapped(4, 4, "(nothing was asked: --ask sends the profile's questions)");
     groups = suggest_print(&listener->table);
     if (entries == 0 && groups == 0)
         puts("Every entry got its answers, and every address has an entry.");

@@ -4,6 +4,7 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "columns.h"
 #include "options.h"
 #include "output.h"
 #include "problems.h"
@@ -71,6 +72,7 @@ main(int argc, char **argv)
     int status;
 
     hold_standard_streams();
+    columns_set_locale();
     /* a closed pipe is met as an error of the write, and told */
     signal(SIGPIPE, SIG_IGN);
     signal(SIGXFSZ, SIG_IGN); /* and so is a file that may not grow */

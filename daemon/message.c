@@ -186,6 +186,25 @@ write_edge(const struct edge *edge, const struct engine *engine, char line[MESSA
                  *player ? ")" : "", verdict->says, verdict->cure);
 }
 
+/* Both stand before whatever a label could say: " fix [", and the first "; do: " behind it. */
+void
+message_strong(const char *line, int strong[2])
+{
+    const char *id = strstr(line, " ["), *act = id ? strstr(id, "; do: ") : NULL;
+
+    strong[0] = strong[1] = -1;
+    for (int weight = 0; id && weight < WEIGHTS; weight++) {
+        const char *name = weight_name((enum weight)weight);
+        size_t length = strlen(name);
+
+        if ((size_t)(id - line) > length && id[-(int)length - 1] == ' ' &&
+            strncmp(id - length, name, length) == 0)
+            strong[0] = (int)(id - line) - (int)length;
+    }
+    if (strong[0] >= 0 && act)
+        strong[1] = (int)(act - line) + 2;
+}
+
 /* "and 12 more: 2 stop, 7 fix, 1 note, 2 cleared" */
 static void
 write_rest(const struct message *message, char line[MESSAGE_LINE_SIZE])

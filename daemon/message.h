@@ -18,6 +18,9 @@ typedef void message_line_fn(void *context, const char *line);
 void message_lines(const struct message *message, const struct engine *engine,
                    const struct message_more *more, message_line_fn *each, void *context);
 
+/* Where the weight and "do:" stand in a line that ends with one of these; -1: no such line. */
+void message_strong(const char *line, int strong[2]);
+
 /* The word of an edge: "raised", "worse", "cleared", ... */
 const char *message_word(enum edge_kind kind);
 

@@ -5,6 +5,9 @@
 #include <string.h>
 
 #include "escape.h"
+#include "output.h"
+
+enum { PROBLEM_SIZE = 1000 };
 
 void
 problems_init(struct problems *problems)
@@ -34,7 +37,7 @@ keep(struct problems *problems, const char *line)
 void
 problems_add(struct problems *problems, const char *format, ...)
 {
-    char line[1000];
+    char line[PROBLEM_SIZE];
     va_list args;
 
     va_start(args, format);
@@ -47,9 +50,11 @@ void
 problems_print(const struct problems *problems, FILE *to)
 {
     for (size_t i = 0; i < problems->count && i < PROBLEMS_KEPT; i++) {
-        fputs("gainwarden: ", to);
-        escape_print(to, problems->lines && problems->lines[i] ? problems->lines[i] : "no memory");
-        fputc('\n', to);
+        const char *line = problems->lines ? problems->lines[i] : NULL;
+        char named[PROBLEM_SIZE + 20];
+
+        snprintf(named, sizeof named, "gainwarden: %s", line ? line : "no memory");
+        output_line(to, 4, named, NULL);
     }
     if (problems->count > PROBLEMS_KEPT)
         fprintf(to, "gainwarden: and %zu more\n", problems->count - PROBLEMS_KEPT);

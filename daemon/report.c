@@ -1,5 +1,6 @@
 #include "report.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -9,7 +10,7 @@
 const char *
 report_title(enum weight weight)
 {
-    static const char *const titles[WEIGHTS] = {"Worth knowing", "To fix before doors",
+    static const char *const titles[WEIGHTS] = {"Note", "Fix before doors",
                                                 "Stop: protection is missing"};
 
     return titles[weight];
@@ -31,6 +32,25 @@ void
 report_care(void)
 {
     output_wrapped(0, 2, report_care_words);
+}
+
+void
+report_heading(enum weight weight, size_t count)
+{
+    char line[100];
+
+    snprintf(line, sizeof line, "%s (%zu)", report_title(weight), count);
+    putchar('\n');
+    output_led(0, 2, line);
+}
+
+void
+report_do(const struct finding *finding)
+{
+    char line[sizeof finding->verdict.cure + 10];
+
+    snprintf(line, sizeof line, "do: %s", finding->verdict.cure);
+    output_led(6, 10, line);
 }
 
 int
@@ -68,6 +88,32 @@ report_rejects(const struct link_figures *figures, report_reject_fn *each, void 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         if (rows[i].count > 0)
             each(context, rows[i].name, rows[i].count);
+}
+
+struct reject_line {
+    char text[2000];
+    size_t used;
+};
+
+static void
+add_reject(void *context, const char *reason, uint64_t count)
+{
+    struct reject_line *line = context;
+
+    line->used +=
+        (size_t)snprintf(line->text + line->used, sizeof line->text - line->used, "%s %s %llu",
+                         line->used > 0 ? "," : "", reason, (unsigned long long)count);
+    assert(line->used < sizeof line->text); /* there are only so many reasons */
+}
+
+void
+report_print_rejects(const struct link_figures *figures)
+{
+    struct reject_line line = {.used = 0};
+
+    report_rejects(figures, add_reject, &line);
+    if (line.used > 0)
+        output_format(0, 2, "Turned down:%s", line.text);
 }
 
 const char *

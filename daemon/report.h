@@ -23,6 +23,10 @@ void report_html(const struct report *report, FILE *page);
 /* The heading of the findings of a weight. */
 const char *report_title(enum weight weight);
 
+/* Prints that heading with a count, and what to do about a finding. */
+void report_heading(enum weight weight, size_t count);
+void report_do(const struct finding *finding);
+
 /* Whether the profile does not name the parameter, and what a desk without it has stands in. */
 bool report_is_absent(const struct desk *desk, enum param_id id);
 
@@ -42,6 +46,9 @@ struct json *report_finding_json(const struct engine *engine, const struct findi
 /* Calls `each` for each way in which datagrams or messages were turned down, with how often. */
 typedef void report_reject_fn(void *context, const char *reason, uint64_t count);
 void report_rejects(const struct link_figures *figures, report_reject_fn *each, void *context);
+
+/* Prints them in one line, or nothing. */
+void report_print_rejects(const struct link_figures *figures);
 
 enum { REPORT_OBJECT_SIZE = 120 };
 

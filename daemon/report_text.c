@@ -6,7 +6,6 @@
 #include <string.h>
 
 #include "clock.h"
-#include "escape.h"
 #include "output.h"
 #include "player.h"
 
@@ -27,25 +26,21 @@ print_head(const struct report *report)
 {
     const struct link_figures *figures = &report->figures;
     const struct session *session = report->session;
-    char span[CLOCK_SIZE], reading[SESSION_SOURCE_SIZE + CLOCK_SIZE], line[600];
+    char span[CLOCK_SIZE], reading[SESSION_SOURCE_SIZE + CLOCK_SIZE], again[40] = "";
 
     session_reading(session, reading);
-    snprintf(line, sizeof line, "%s: %s", session_name(session), reading);
-    output_wrapped(0, 4, line);
+    output_format(0, 4, "%s: %s", session_name(session), reading);
     if (!session->host)
         return;
-    printf("%zu of %zu questions answered in %s", figures->questions.heard,
-           figures->questions.questions, clock_span(figures->took_ms, span));
     if (figures->questions.asked_again > 0)
-        printf(", %zu asked again", figures->questions.asked_again);
-    putchar('\n');
-    if (figures->last_heard_ms < 0) {
-        snprintf(
-            line, sizeof line,
-            "The desk was never heard (%s). Is it on, is OSC enabled, are address and port right?",
-            figures->error ? figures->error : "no answer");
-        output_wrapped(0, 4, line);
-    }
+        snprintf(again, sizeof again, ", %zu asked again", figures->questions.asked_again);
+    output_format(0, 4, "%zu of %zu questions answered in %s%s", figures->questions.heard,
+                  figures->questions.questions, clock_span(figures->took_ms, span), again);
+    if (figures->last_heard_ms < 0)
+        output_format(0, 4,
+                      "The desk was never heard (%s). Is it on, is OSC enabled, are address and "
+                      "port right?",
+                      figures->error ? figures->error : "no answer");
 }
 
 static void
@@ -58,20 +53,18 @@ print_finding(const struct page *page, const struct finding *finding)
              finding->verdict.inferred ? " (Kind taken from the label.)" : "",
              checks[finding->check]->id);
     output_wrapped(4, 6, line);
-    snprintf(line, sizeof line, "do: %s", finding->verdict.cure);
-    output_wrapped(6, 10, line);
+    report_do(finding);
 }
 
 /* Heading of a player's findings; a name taken from a label is marked. */
 static void
 print_player(const char *player, bool inferred, bool desk)
 {
-    fputs("  ", stdout);
-    if (*player)
-        escape_print(stdout, player);
-    else
-        fputs(desk ? "the whole desk" : "no player named", stdout);
-    puts(*player && inferred ? " (name taken from the label)" : "");
+    output_format(2, 4, "%s%s",
+                  *player ? player
+                  : desk  ? "the whole desk"
+                          : "no player named",
+                  *player && inferred ? " (name taken from the label)" : "");
 }
 
 /* Prints the findings of one weight that are for the same player as number `first`. */
@@ -119,7 +112,7 @@ print_findings(struct page *page)
 
         if (count == 0 || page->printed == page->limit)
             continue;
-        printf("\n%s (%zu)\n", report_title((enum weight)weight), count);
+        report_heading((enum weight)weight, count);
         for (size_t i = 0; i < page->count && page->printed < page->limit; i++)
             if (!done[i] && page->findings[i]->verdict.weight == (enum weight)weight)
                 print_group(page, i, done);
@@ -269,8 +262,8 @@ print_right(const struct page *page)
     putchar('\n');
     output_wrapped(0, 2, line);
     if (closed > 0)
-        printf("Not judged: %zu check%s of inputs that are muted or sent nowhere\n", closed,
-               closed == 1 ? "" : "s");
+        output_format(0, 2, "Not judged: %zu check%s of inputs that are muted or sent nowhere",
+                      closed, closed == 1 ? "" : "s");
 }
 
 static void
@@ -285,25 +278,6 @@ print_absent(const struct page *page)
             used += (size_t)snprintf(line + used, sizeof line - used, " %s", params[id].name);
     if (used > before)
         output_wrapped(0, 2, line);
-}
-
-static void
-print_reject(void *context, const char *reason, uint64_t count)
-{
-    bool *first = context;
-
-    printf("%s %s %llu", *first ? "Turned down:" : ",", reason, (unsigned long long)count);
-    *first = false;
-}
-
-static void
-print_rejected(const struct link_figures *figures)
-{
-    bool first = true;
-
-    report_rejects(figures, print_reject, &first);
-    if (!first)
-        putchar('\n');
 }
 
 void
@@ -332,6 +306,6 @@ report_text(const struct report *report)
     print_not_known(&page);
     print_right(&page);
     print_absent(&page);
-    print_rejected(&report->figures);
+    report_print_rejects(&report->figures);
     report_care();
 }

@@ -43,6 +43,12 @@ level(double db, char buffer[16])
     return buffer;
 }
 
+static void
+print_step(int *step, const char *heading)
+{
+    output_format(0, 3, "\n%d. %s", ++*step, heading);
+}
+
 /* The moves of one parameter, one line each under a heading. */
 static void
 print_moves(const struct sheet *sheet, enum param_id id, const char *heading, int *step)
@@ -56,7 +62,7 @@ print_moves(const struct sheet *sheet, enum param_id id, const char *heading, in
         if (move->param != id)
             continue;
         if (count++ == 0)
-            printf("\n%d. %s\n", ++*step, heading);
+            print_step(step, heading);
         report_object(sheet->engine, object_of(move), object);
         snprintf(line, sizeof line, "%s: %s -> %s dB", object, level(move->from, from),
                  level(move->to, to));
@@ -86,7 +92,7 @@ print_mix_sends(const struct sheet *sheet, int mix)
     }
     if (used == 0)
         return;
-    printf("   %s\n", report_object(sheet->engine, (struct object){-1, mix}, object));
+    output_wrapped(3, 6, report_object(sheet->engine, (struct object){-1, mix}, object));
     output_wrapped(6, 6, line);
 }
 
@@ -99,7 +105,7 @@ print_sends(const struct sheet *sheet, int *step)
         count += sheet->retrim->moves[i].param == PARAM_SEND_LEVEL;
     if (count == 0)
         return;
-    printf("\n%d. Sends, mix by mix (input, from -> to dB)\n", ++*step);
+    print_step(step, "Sends, mix by mix (input, from -> to dB)");
     for (int mix = 0; mix < desk_count(engine_desk(sheet->engine), INDEX_MIX); mix++)
         print_mix_sends(sheet, mix);
 }
@@ -164,22 +170,40 @@ make_rows(const struct sheet *sheet)
     return rows;
 }
 
+enum { OBJECT_COLUMN = 29, TABLE_WIDTH = 64 };
+
+/* As a row of the table, or as a sentence where the terminal is too narrow for it. */
+static void
+print_row(const char *object, const struct row *row, bool wide)
+{
+    char a[16], b[16], c[16], d[16], figures[80];
+
+    snprintf(figures, sizeof figures,
+             wide ? "%6s -> %-6s %8s -> %s" : "preamp %s -> %s dB, loudest send %s -> %s dB",
+             level(row->preamp_db[0], a), level(row->preamp_db[1], b), level(row->send_db[0], c),
+             level(row->send_db[1], d));
+    if (!wide) {
+        output_format(2, 4, "%s: %s", object, figures);
+        return;
+    }
+    output_padded(2, OBJECT_COLUMN, object);
+    puts(figures);
+}
+
 static void
 print_table(const struct sheet *sheet)
 {
     struct row *rows = make_rows(sheet);
-    char a[16], b[16], c[16], d[16], object[REPORT_OBJECT_SIZE];
+    bool wide = output_width() >= TABLE_WIDTH;
+    char object[REPORT_OBJECT_SIZE];
 
-    puts("\nBefore and after              preamp dB        loudest send dB");
+    puts(wide ? "\nBefore and after              preamp dB        loudest send dB"
+              : "\nBefore and after");
     for (int i = 0; i < desk_count(engine_desk(sheet->engine), INDEX_INPUT); i++) {
         const struct row *row = &rows[i];
 
-        if (row->preamp_db[0] == row->preamp_db[1] && row->send_db[0] == row->send_db[1])
-            continue;
-        printf("  %-26s %6s -> %-6s %8s -> %s\n",
-               report_object(sheet->engine, (struct object){i, -1}, object),
-               level(row->preamp_db[0], a), level(row->preamp_db[1], b), level(row->send_db[0], c),
-               level(row->send_db[1], d));
+        if (row->preamp_db[0] != row->preamp_db[1] || row->send_db[0] != row->send_db[1])
+            print_row(report_object(sheet->engine, (struct object){i, -1}, object), row, wide);
     }
     free(rows);
 }
@@ -223,7 +247,7 @@ print_text(const struct sheet *sheet)
         "level.",
         level(retrim->worst_residue_db, a), level(retrim->headroom_db, b));
     output_wrapped(0, 0, line);
-    printf("\n%d. Mute the mixes, or do it between songs with nobody on a microphone\n", ++step);
+    print_step(&step, "Mute the mixes, or do it between songs with nobody on a microphone");
     print_moves(sheet, PARAM_INPUT_PREAMP_GAIN, "Preamps", &step);
     print_moves(sheet, PARAM_INPUT_COMP_THRESHOLD,
                 "Compressor thresholds, which move with their preamps", &step);
@@ -231,7 +255,7 @@ print_text(const struct sheet *sheet)
     print_moves(sheet, PARAM_INPUT_FADER, "House faders, so that the house stays as loud", &step);
     print_moves(sheet, PARAM_MIX_FADER, "Masters", &step);
     print_sends(sheet, &step);
-    printf("\n%d. Open the mixes one by one, a hand on the master, ears protected\n", ++step);
+    print_step(&step, "Open the mixes one by one, a hand on the master, ears protected");
     print_stops(sheet);
     print_table(sheet);
 }

@@ -1,14 +1,12 @@
 /* A sheet on the terminal. */
 #include <string.h>
 
-#include "columns.h"
-#include "escape.h"
 #include "output.h"
 #include "report.h"
 #include "review.h"
 #include "teach.h"
 
-enum { NAME_COLUMNS = 26 };
+enum { NAME_COLUMN = 29, TABLE_WIDTH = 70 };
 
 static void
 print_head(const struct setup *setup)
@@ -25,18 +23,25 @@ print_head(const struct setup *setup)
     output_wrapped(0, 4, line);
 }
 
+/* As a row of the table, or as a sentence where the terminal is too narrow for it. */
 static void
 print_group(const char *name, const struct score_group *group)
 {
     int marks = group->earned_tenths + group->lost_tenths + group->open_tenths;
-    char padded[200], numbers[4][SCHEME_MARKS_SIZE];
+    bool wide = output_width() >= TABLE_WIDTH;
+    char numbers[4][SCHEME_MARKS_SIZE], figures[200];
 
-    columns_pad(padded, sizeof padded, name, NAME_COLUMNS);
-    printf("  ");
-    escape_print(stdout, padded);
-    printf(" %8s %8s %14s %8s\n", scheme_marks(numbers[0], group->earned_tenths),
-           scheme_marks(numbers[1], group->lost_tenths),
-           scheme_marks(numbers[2], group->open_tenths), scheme_marks(numbers[3], marks));
+    snprintf(figures, sizeof figures,
+             wide ? "%8s %8s %14s %8s" : "earned %s, lost %s, not assessed %s, of %s",
+             scheme_marks(numbers[0], group->earned_tenths),
+             scheme_marks(numbers[1], group->lost_tenths),
+             scheme_marks(numbers[2], group->open_tenths), scheme_marks(numbers[3], marks));
+    if (!wide) {
+        output_format(2, 4, "%s: %s", name, figures);
+        return;
+    }
+    output_padded(2, NAME_COLUMN, name);
+    puts(figures);
 }
 
 static void
@@ -44,7 +49,9 @@ print_marks(const struct setup *setup)
 {
     const struct scheme *scheme = &setup->scheme->scheme;
 
-    printf("\n  %-*s %8s %8s %14s %8s\n", NAME_COLUMNS, "", "earned", "lost", "not assessed", "of");
+    putchar('\n');
+    if (output_width() >= TABLE_WIDTH)
+        printf("%*s%8s %8s %14s %8s\n", NAME_COLUMN, "", "earned", "lost", "not assessed", "of");
     for (int i = 0; i < scheme->group_count; i++)
         print_group(scheme->groups[i].name, &setup->score->groups[i]);
     print_group("all settings", &setup->score->total);
@@ -64,8 +71,7 @@ print_line(const struct setup *setup, const struct score_line *score)
              report_object(setup->engine, finding->object, object), finding->verdict.says,
              checks[finding->check]->id);
     output_wrapped(4, 6, line);
-    snprintf(line, sizeof line, "do: %s", finding->verdict.cure);
-    output_wrapped(6, 10, line);
+    report_do(finding);
     text_init(&text, line, sizeof line);
     text_add(&text, "worked: ");
     if (teach_work(&text, finding->check, &finding->verdict))
@@ -152,7 +158,6 @@ review_text(const struct setup *setup)
     struct unknown unknown = {setup};
     size_t unknown_count = 0;
 
-    columns_set_locale();
     print_head(setup);
     print_marks(setup);
     print_lost(setup);
@@ -160,14 +165,15 @@ review_text(const struct setup *setup)
     for (int check = 0; check < check_count; check++)
         unknown_count += engine_count(setup->engine, check, OUTCOME_NOT_KNOWN);
     if (unknown_count > 0)
-        printf("\nNot known, and so neither earned nor lost (%zu)\n", unknown_count);
+        output_format(0, 2, "\nNot known, and so neither earned nor lost (%zu)", unknown_count);
     engine_unknown(setup->engine, print_unknown, &unknown);
     if (setup->score->total.closed > 0)
-        printf("\nNot judged: %zu check%s of inputs that are muted or sent nowhere\n",
-               setup->score->total.closed, setup->score->total.closed == 1 ? "" : "s");
+        output_format(0, 2, "\nNot judged: %zu check%s of inputs that are muted or sent nowhere",
+                      setup->score->total.closed, setup->score->total.closed == 1 ? "" : "s");
     if (setup->score->unmarked > 0)
-        printf("\n%zu finding%s of checks that the scheme does not mark: the audit lists them\n",
-               setup->score->unmarked, setup->score->unmarked == 1 ? "" : "s");
+        output_format(
+            0, 2, "\n%zu finding%s of checks that the scheme does not mark: the audit lists them",
+            setup->score->unmarked, setup->score->unmarked == 1 ? "" : "s");
     print_by_hand(setup);
     putchar('\n');
     report_care();

@@ -3,6 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "output.h"
+
 const char *const sending_promise[] = {
     "It only reads the desk: it sends what its profile says, and nothing else.",
     "A question without arguments to the address of its own answer needs nothing.",
@@ -164,17 +166,19 @@ void
 sending_print(const struct sending *sending, FILE *to)
 {
     if (sending->count == 0) {
-        fputs("  sends nothing but questions without arguments at the address of their own "
-              "answer\n",
-              to);
+        output_line(to, 4,
+                    "  sends nothing but questions without arguments at the address of their own "
+                    "answer",
+                    NULL);
         return;
     }
-    fprintf(to,
-            "  sends, besides questions without arguments at the address of their own answer, "
-            "%s:\n",
-            sending->travels);
+    output_line_format(
+        to, 4,
+        "  sends, besides questions without arguments at the address of their own answer, %s:",
+        sending->travels);
     for (size_t i = 0; i < sending->count; i++)
-        fprintf(to, "    %s\n", sending->rows[i]);
-    fprintf(to, "  agreed to by --yes, or in the show file by \"desk\": { \"agreed\": \"%s\" }\n",
-            sending->hash);
+        output_line_format(to, 6, "    %s", sending->rows[i]);
+    output_line_format(
+        to, 4, "  agreed to by --yes, or in the show file by \"desk\": { \"agreed\": \"%s\" }",
+        sending->hash);
 }

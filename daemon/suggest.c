@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "output.h"
 #include "param.h"
 
 enum { INDEXES = 3, WORDS = 16, WORD_SIZE = 32, GROUPS_SHOWN = 200, RUN_LEAST = 8 };
@@ -301,8 +302,10 @@ suggest_print(const struct listen_table *table)
         if (done[i])
             continue;
         if (groups++ == 0)
-            puts("\nAddresses that no entry covers, and an entry for each to look at. \"is\" is a "
-                 "guess; a law\nis needed where the value is not in the parameter's unit:");
+            output_format(0, 0,
+                          "\nAddresses that no entry covers, and an entry for each to look at. "
+                          "\"is\" is a guess; a law is needed where the value is not in the "
+                          "parameter's unit:");
         if (groups > GROUPS_SHOWN) {
             printf("    and more: the first %d kinds are shown\n", GROUPS_SHOWN);
             break;

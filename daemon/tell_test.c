@@ -10,6 +10,7 @@
 #include "control_commands.h"
 #include "escape.h"
 #include "loop.h"
+#include "output.h"
 #include "show_file.h"
 
 enum { PATIENCE_MS = 15000, PROGRESS_MS = 2000 };
@@ -96,7 +97,8 @@ report(const struct test *test, int64_t took_ms)
         printf("delivered, the hook answered %d in %lld ms\n", chat_last_status(test->chat),
                (long long)took_ms);
     else
-        printf("not delivered: %s\n", *test->ended_by ? test->ended_by : chat_why(test->chat));
+        output_format(0, 4, "not delivered: %s",
+                      *test->ended_by ? test->ended_by : chat_why(test->chat));
     return test->delivered ? EXIT_CLEAN : EXIT_FINDINGS;
 }
 

@@ -39,28 +39,20 @@ watch_has_stdout(const struct session *session)
     return !file || !file->tell.lines || strcmp(file->tell.lines, "-") != 0;
 }
 
-/* JSON lines on standard output stand there alone: people read standard error then. */
-static void
-print_aside(const char *line)
-{
-    escape_print(stderr, line);
-    fputc('\n', stderr);
-}
-
 static void
 print_line(struct watch_desk *desk, const char *when, const char *line)
 {
     char timed[WATCH_LINE_SIZE + CLOCK_SIZE + SHOW_NAME_SIZE];
+    /* JSON lines on standard output stand there alone: people read standard error then. */
+    FILE *to = watch_has_stdout(desk->session) ? stdout : stderr;
+    int strong[OUTPUT_STRONG];
 
     snprintf(timed, sizeof timed, "%s %s%s%s", when,
              desk->shared->several ? session_name(desk->session) : "",
              desk->shared->several ? ": " : "", line);
-    if (!watch_has_stdout(desk->session)) {
-        print_aside(timed);
-        return;
-    }
-    output_line(9, timed);
-    if (!output_finish() && !desk->stopping) {
+    message_strong(timed, strong);
+    output_line(to, 9, timed, strong);
+    if (to == stdout && !output_finish() && !desk->stopping) {
         desk->stopping = true;
         desk->shared->output_lost(desk->shared->context);
     }

@@ -56,7 +56,7 @@ def test_approve_stores_the_whole_desk(show):
     assert f"stored in {saved_of(show)}: 24 inputs, 8 mixes, " in out
     assert ", by Mara: after line check" in out
     assert "values, 0 not known" in out
-    assert "14 findings stand as it is: 1 stop, 5 fix, 8 note" in out
+    assert "Approved with 14 findings: 1 stop, 5 fix, 8 note" in out
     assert not [name for name in os.listdir(show.parent) if name.endswith(".new")]
 
 
@@ -86,8 +86,8 @@ def test_what_moved_in_plain_words(show):
     assert result.status == 1
     out = result.out
     assert re.search(r"approved 20\S+ by Mara: after line check", flat(out))
-    [protection] = [one for one in entries(out, 0) if one.startswith("Stop: protection ")]
-    assert protection.startswith("Stop: protection bass new: mix 7 Bass IEM: an in-ear mix without a limiter")
+    [protection] = [one for one in entries(out, 0) if one.startswith("Stop: protection is missing ")]
+    assert protection.startswith("Stop: protection is missing bass new: mix 7 Bass IEM: an in-ear mix without a limiter")
     assert "fixed: mix 3 Keys wedge: the master stands at -8 dB" in flat(out)
     listed = [one for one in entries(out[out.index("\nMoved (4)\n"):], 4) if re.match("(input|mix) ", one)]
     assert listed == ["mix 2 Gtr wedge: graphic 400 Hz -3 -> 0 dB",

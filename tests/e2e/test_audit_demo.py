@@ -378,10 +378,10 @@ def test_the_page_leads_with_what_is_to_fix(desk):
                     rf"{QUESTIONS} of {QUESTIONS} questions answered in ", flat(out))
     weights = [weight for _, weight, _ in findings(demo_audit()[0])]
     fix, note = weights.count("fix"), weights.count("note")
-    assert out.index(f"\nTo fix before doors ({fix})\n") < out.index(f"\nWorth knowing ({note})\n")
+    assert out.index(f"\nFix before doors ({fix})\n") < out.index(f"\nNote ({note})\n")
     # grouped by player, the two vocal inputs of one player under one heading in each part
     assert out.count("\n  lead vocal\n") == 2
-    assert out.index("\nWorth knowing") < out.index("\nAccepted in the show file\n")
+    assert out.index("\nNote (") < out.index("\nAccepted in the show file\n")
     assert [one for one in entries(out, 4) if one.startswith("input 18 Ld Vox: preamp at 42 dB")]
     assert "Loud stages damage hearing".lower() in flat(out).lower()
 

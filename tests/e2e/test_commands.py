@@ -222,13 +222,13 @@ def test_explain_parameters(tmp_path):
 
 def test_explain_sources(tmp_path):
     """Each that is listed may be named by a show file."""
-    kinds = dict(re.findall(r"^  ([a-z-]+)\s+(lowest note .*?)(?=\n  \S|\Z)", good("explain", "sources"), re.M | re.S))
-    kinds = {name: " ".join(said.split()) for name, said in kinds.items()}
+    kinds = dict(re.findall(r"^  ([a-z-]+)\n(      lowest note: .*?)(?=\n  \S|\Z)", good("explain", "sources"), re.M | re.S))
+    kinds = {name: flat(said) for name, said in kinds.items()}
 
     assert {"kick", "snare", "hi-hat", "lead-vocal", "backing-vocal", "tenor-sax", "playback"} <= set(kinds)
-    assert re.match(r"lowest note 103\.8 Hz \(.*\); high-pass 80 to 100 Hz", kinds["tenor-sax"])
+    assert re.match(r"lowest note: 103\.8 Hz \(.*\) high-pass: 80 to 100 Hz", kinds["tenor-sax"])
     for name in ("kick", "snare", "rack-tom", "floor-tom"):  # where it comes from is said to its end
-        assert "(weak)); high-pass" in kinds[name]
+        assert "(weak)) high-pass:" in kinds[name]
     for name, said in kinds.items():
         assert said.count("(") == said.count(")") > 0, said
         good("check", demo_show(tmp_path, inputs={"1": {"source": name}}))

@@ -49,7 +49,7 @@ def test_a_move_is_shown_live():
             pass
     listener.expect(r"^\S+ /mix/2/fader f \S+(?: \(\d+/s\))?  -> values\[\d+\]: mix.fader of mix 2 = -?\S+ dB$")
     assert listener.stop(signal.SIGINT) == 1  # the other entries got no answer, for nothing was asked
-    assert "    (nothing was asked: --ask puts the profile's questions)" in listener.out.texts()
+    assert "    (nothing was asked: --ask sends the profile's questions)" in listener.out.texts()
 
 
 def test_without_ask_nothing_but_renewals_is_sent(tmp_path):

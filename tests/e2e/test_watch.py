@@ -416,7 +416,7 @@ def test_a_desk_that_is_absent_at_the_start():
     at, _, _ = watcher.expect(r"^\d\d:\d\d:\d\d watching: \d+ to stop for, \d+ to fix", 5)
 
     # the page came before, in full; nothing is told twice
-    assert "\nTo fix before doors (" in watcher.text()
+    assert "\nFix before doors (" in watcher.text()
     assert not any(re.match("raised|worse|cleared", line) for line in notes(watcher))
     seen = at + 1
     desk.move(DRUM_FILL, "f", fader_wire(-7))

@@ -85,6 +85,6 @@ def test_nobody_finds_fault_with(written, names):
 def test_the_demo_prints_on_two_a4_pages(written):
     paper = pages.pdf(written["demo"])
     assert paper.pages == 2 and paper.all_a4()
-    for words in ("To fix before doors", "Right", "Gain ladders", "Equalisers of the mixes", "damage hearing"):
+    for words in ("Fix before doors", "Right", "Gain ladders", "Equalisers of the mixes", "damage hearing"):
         assert words in paper.text
     assert "Player by player" not in paper.text
