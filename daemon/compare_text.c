@@ -180,17 +180,22 @@ print_class(const struct compare *compare, enum difference_class kind, size_t ro
 static void
 print_besides(const struct compare *compare)
 {
-    const char *between = "\nBesides:";
+    size_t moved = 0;
+    char line[200] = "";
+    int used = 0;
 
     for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
         if (difference_is_drift((enum difference_class)kind) || compare->counts.of[kind] == 0)
             continue;
-        printf("%s %zu %s", between, compare->counts.of[kind],
-               difference_class_name((enum difference_class)kind));
-        between = ",";
+        used +=
+            snprintf(line + used, sizeof line - (size_t)used, "%s %zu %s%s", moved > 0 ? "," : "",
+                     compare->counts.of[kind], difference_class_name((enum difference_class)kind),
+                     compare->counts.of[kind] == 1 ? "" : "s");
+        moved += compare->counts.of[kind];
     }
-    if (strcmp(between, ",") == 0)
-        puts(" moved, as hands do: --all lists them");
+    if (moved > 0)
+        output_format(0, 2, "\nBesides:%s %s moved by hand: --all lists them", line,
+                      moved == 1 ? "was" : "were");
 }
 
 static void
@@ -243,7 +248,7 @@ print_not_known(const struct compare *compare)
 {
     if (compare->unknown_count == 0)
         return;
-    output_format(0, 2, "\nNot known, neither moved nor unmoved (%zu)", compare->unknown_count);
+    output_format(0, 2, "\nNot known whether they moved (%zu)", compare->unknown_count);
     for (size_t i = 0; i < compare->unknown_count; i++) {
         const struct compare_value *value = &compare->unknown[i];
         bool then = is_known(compare->then, value), now = is_known(compare->now, value);

@@ -15,7 +15,7 @@
 #include "teach.h"
 #include "text.h"
 
-enum { SETTING_COLUMN = 20, PARAMETER_COLUMN = 27 };
+enum { SETTING_COLUMN = 22, PARAMETER_COLUMN = 27 };
 
 static void
 explain_paragraph(const char *title, const char *text)
@@ -141,7 +141,7 @@ static void
 list_source(const struct source *source)
 {
     static const char *const phantom[] = {"either", "needed", "not needed"};
-    char lowest[120] = "its player's";
+    char lowest[120] = "depends on the player";
 
     if (source->lowest_hz > 0)
         snprintf(lowest, sizeof lowest, "%.1f Hz (%s)", source->lowest_hz, source->lowest_from);

@@ -177,10 +177,10 @@ write_edge(const struct edge *edge, const struct engine *engine, char line[MESSA
         snprintf(line, MESSAGE_LINE_SIZE, "cleared [%s] %s after %s", id, object,
                  clock_span(edge->lasted_ms, span));
     else if (edge->kind == EDGE_ENDS)
-        snprintf(line, MESSAGE_LINE_SIZE, "ends unless it comes back: [%s] %s", id, object);
+        snprintf(line, MESSAGE_LINE_SIZE, "looks fixed, waiting to be sure: [%s] %s", id, object);
     else
         snprintf(line, MESSAGE_LINE_SIZE, "%s %s [%s] %s%s%s%s: %s; do: %s",
-                 edge->kind == EDGE_FOLLOWS ? "follows unless it is taken back:"
+                 edge->kind == EDGE_FOLLOWS ? "is raised next if it stays:"
                                             : message_word(edge->kind),
                  weight_name(verdict->weight), id, object, *player ? " (" : "", player,
                  *player ? ")" : "", verdict->says, verdict->cure);
@@ -219,8 +219,7 @@ write_rest(const struct message *message, char line[MESSAGE_LINE_SIZE])
         else
             counts[edge->finding->verdict.weight]++;
     }
-    snprintf(line, MESSAGE_LINE_SIZE,
-             "and %zu more: %zu to stop for, %zu to fix, %zu to know, %zu over",
+    snprintf(line, MESSAGE_LINE_SIZE, "and %zu more: %zu stop, %zu fix, %zu note, %zu over",
              message->count - MESSAGE_LINES, counts[WEIGHT_STOP], counts[WEIGHT_FIX],
              counts[WEIGHT_NOTE], ended);
 }

@@ -136,7 +136,9 @@ page_add_findings(FILE *page, const struct page_findings *findings)
     html_add(page, "<section id=\"findings\">\n<h2>Findings</h2>\n");
     if (findings->open_count == 0)
         html_add(page, "<p>%s</p>\n",
-                 findings->unknown > 0 ? "No finding in what is known; read on." : "No findings.");
+                 findings->unknown > 0
+                     ? "No findings in what is known; what is not known stands below."
+                     : "No findings.");
     for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--) {
         if (findings->of[weight] == 0)
             continue;
@@ -179,7 +181,8 @@ add_idle(FILE *page, const struct engine *engine)
             continue;
         html_add(page, "<p>accept[%d] %s: %s (<bdi>%s</bdi>)</p>\n", i,
                  checks[show->accepts[i].check]->id,
-                 expired ? "has ended, its findings count again" : "matches no finding",
+                 expired ? "has ended; its findings count again"
+                         : "nothing matches this accepted item any more",
                  show->accepts[i].why);
         count++;
     }
@@ -277,7 +280,7 @@ page_add_pictures(const struct draw *draw)
     draw_corners(draw);
     html_add(page, "</section>\n</div>\n<section id=\"ladders\">\n<h2>Gain ladders</h2>\n"
                    "<p class=\"soft\">The loudest path of each input. Broken line: the level with "
-                   "everything behind the preamp at unity; filled: what is given away again. "
+                   "everything behind the preamp at unity; filled: what is not used. "
                    "Lines are 10 dB apart, the level at the socket is 0 dB.</p>\n");
     draw_ladders(draw);
     html_add(page, "</section>\n<section id=\"curves\">\n<h2>Equalisers of the mixes</h2>\n");

@@ -113,7 +113,7 @@ report_print_rejects(const struct link_figures *figures)
 
     report_rejects(figures, add_reject, &line);
     if (line.used > 0)
-        output_format(0, 2, "Turned down:%s", line.text);
+        output_format(0, 2, "Refused:%s", line.text);
 }
 
 const char *

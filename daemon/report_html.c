@@ -31,7 +31,7 @@ static void
 add_absent(FILE *page, const struct desk *desk)
 {
     const char *between =
-        "<p class=\"soft\">Taken as absent, since the profile does not name them: ";
+        "<p class=\"soft\">Taken as absent, because the profile does not name them: ";
 
     for (int id = 0; id < PARAMS; id++) {
         if (!report_is_absent(desk, (enum param_id)id))
@@ -54,7 +54,7 @@ add_reject(void *context, const char *reason, uint64_t count)
 {
     struct rejects *rejects = context;
 
-    fputs(rejects->begun ? "," : "<p class=\"soft\">Turned down:", rejects->page);
+    fputs(rejects->begun ? "," : "<p class=\"soft\">Refused:", rejects->page);
     html_add(rejects->page, " %s %zu", reason, (size_t)count);
     rejects->begun = true;
 }

@@ -120,7 +120,8 @@ print_findings(struct page *page)
     if (page->printed < page->count)
         printf("\nand %zu more: --all lists them\n", page->count - page->printed);
     if (page->count == 0)
-        puts(page->unknown > 0 ? "\nNo finding in what is known; read on." : "\nNo findings.");
+        puts(page->unknown > 0 ? "\nNo findings in what is known; what is not known stands below."
+                               : "\nNo findings.");
     free(done);
 }
 
@@ -162,7 +163,8 @@ print_accepts(const struct page *page, size_t count)
         if (!expired && !engine_accept_idle(page->engine, i))
             continue;
         snprintf(line, sizeof line, "accept[%d] %s: %s (%s)", i, checks[accept->check]->id,
-                 expired ? "has ended, its findings count again" : "matches no finding",
+                 expired ? "has ended; its findings count again"
+                         : "nothing matches this accepted item any more",
                  accept->why);
         output_wrapped(2, 4, line);
     }
@@ -270,7 +272,7 @@ static void
 print_absent(const struct page *page)
 {
     const struct desk *desk = engine_desk(page->engine);
-    char line[900] = "Taken as absent, since the profile does not name them:";
+    char line[900] = "Taken as absent, because the profile does not name them:";
     size_t used = strlen(line), before = used;
 
     for (int id = 0; id < PARAMS; id++)

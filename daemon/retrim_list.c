@@ -242,9 +242,8 @@ print_text(const struct sheet *sheet)
     }
     snprintf(
         line, sizeof line,
-        "Every path gain, and with it the loop gain, stays as it is (to within %s dB); up to %s dB "
-        "of preamp headroom come back. All of it belongs together: half of it is a change of "
-        "level.",
+        "Every path gain, and with it the loop gain, stays the same (to within %s dB); up to %s dB "
+        "of preamp headroom come back. Do all of it: half of it changes levels.",
         level(retrim->worst_residue_db, a), level(retrim->headroom_db, b));
     output_wrapped(0, 0, line);
     print_step(&step, "Mute the mixes, or do it between songs with nobody on a microphone");

@@ -181,7 +181,7 @@ put_counts(struct page *page, const struct view_desk *desk)
     if (tally.held_back > 0 && roomy)
         snprintf(held, sizeof held, ", %zu held back", tally.held_back);
     snprintf(line, sizeof line,
-             roomy ? "%zu to stop for, %zu to fix, %zu to know, %zu not known%s"
+             roomy ? "%zu stop, %zu fix, %zu note, %zu not known%s"
                    : "stop %zu, fix %zu, note %zu, unknown %zu%s",
              tally.open[WEIGHT_STOP], tally.open[WEIGHT_FIX], tally.open[WEIGHT_NOTE],
              desk->not_known, held);

@@ -187,7 +187,7 @@ void watch_on_room(void *context, enum room from, enum room to, const char *why)
 void watch_on_trace(void *context, const struct finding *finding, enum life_state from,
                     enum life_state to, const char *why);
 
-/* "1 to stop for, 4 to fix, 6 to know, 0 not known" */
+/* "1 stop, 4 fix, 6 note, 0 not known" */
 const char *watch_count_open(const struct watch_desk *desk, char line[200]);
 
 /* "quieting 2 (re-patching)", "mix 3 Keys is muted", "doors": what holds a finding back. */

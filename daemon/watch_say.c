@@ -324,7 +324,7 @@ watch_count_open(const struct watch_desk *desk, char line[200])
         weights[findings[i]->verdict.weight] += findings[i]->accept < 0;
     for (int check = 0; check < check_count; check++)
         unknown += engine_count(desk->session->engine, check, OUTCOME_NOT_KNOWN);
-    snprintf(line, 200, "%zu to stop for, %zu to fix, %zu to know, %zu not known",
-             weights[WEIGHT_STOP], weights[WEIGHT_FIX], weights[WEIGHT_NOTE], unknown);
+    snprintf(line, 200, "%zu stop, %zu fix, %zu note, %zu not known", weights[WEIGHT_STOP],
+             weights[WEIGHT_FIX], weights[WEIGHT_NOTE], unknown);
     return line;
 }

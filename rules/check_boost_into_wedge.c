@@ -48,7 +48,8 @@ judge(struct look *look, const struct filters *filters, const char *where)
     look_figure(look, "boost_db", boost_db);
     look_figure(look, "at_hz", hz);
     text = look_says(look);
-    text_add(&text, "the equaliser of the %s boosts by %f dB near %f Hz, straight into the loop",
+    text_add(&text,
+             "the equaliser of the %s boosts by %f dB near %f Hz, so the mix rings there first",
              where, boost_db, round(hz));
     text = look_cure(look);
     text_add(&text,

@@ -23,8 +23,8 @@ found(struct look *look, int severity)
     text_add(
         &cure,
         "limiter on, last in the chain of the mix, ratio %f:1 or more, fast attack, threshold a "
-        "few dB above the player's normal peaks; the packs down while you do it. The level in "
-        "the ears depends on the pack, which no desk sees: let the player turn it up slowly",
+        "few dB above the player's normal peaks; turn the packs down first. The level in the ears "
+        "depends on the pack, which no desk sees: let the player turn it up slowly",
         look->settings[LEAST_RATIO]);
     return look_says(look);
 }
@@ -50,7 +50,8 @@ run(struct look *look, struct object object)
     }
     if (!on) {
         says = found(look, SEVERITY_OFF);
-        text_add(&says, "an in-ear mix without a limiter: one accident goes into the ears whole");
+        text_add(&says, "an in-ear mix without a limiter: nothing stops a sudden loud sound on its "
+                        "way to the ears");
         return;
     }
     if (!look_number(look, PARAM_MIX_LIMITER_THRESHOLD, object.mix, 0, &threshold_db) ||
@@ -61,7 +62,9 @@ run(struct look *look, struct object object)
     if (threshold_db >= look->settings[MOST_THRESHOLD_DB]) {
         says = found(look, SEVERITY_THRESHOLD);
         look_figure(look, "threshold_db", threshold_db);
-        text_add(&says, "the limiter of this in-ear mix begins at %f dB, where it never works",
+        text_add(&says,
+                 "the limiter of this in-ear mix starts at %f dB; the level never gets that high, "
+                 "so it does nothing",
                  threshold_db);
     } else if (ratio < look->settings[LEAST_RATIO]) {
         says = found(look, SEVERITY_RATIO);
@@ -113,8 +116,7 @@ work(struct text *text, const struct verdict *verdict)
                  "are ",
                  threshold_db);
         sum_difference(text, 0, threshold_db);
-        text_add(text, " dB of travel left in which the limiter could work, so the peak arrives "
-                       "whole. ");
+        text_add(text, " dB left for the limiter to work in, so it takes nothing off the peak. ");
         work_ratio(text, 1, least);
     }
     text_add(text, " What level that is depends on the pack, which no desk sees.");

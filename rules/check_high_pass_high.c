@@ -149,16 +149,17 @@ const struct check check_high_pass_high = {
         "the corner lies above the source's usual corners and thins its lowest note. Where "
         "the lowest note depends on the player (a voice), the loss is taken at the top of "
         "the usual corners instead; \"lowest_hz\" in the show file says better.",
-    .why = "What a high-pass takes from the instrument is asked for again as level, and level is "
-           "margin.",
+    .why = "What a high-pass takes from the instrument, the player asks for as more level, and "
+           "level costs margin.",
     .cure = "Lower the corner to the usual range.",
     .formula = "loss of a Butterworth high-pass of order n at f: 10 log10(1 + (corner / f)^(2 n))",
     .source =
         HIGH_PASS_CORNERS " Lowest notes: zytrax.com, instrument ranges; J. D. Cook, Saxophone "
                           "ranges, johndcook.com.",
     .disagreement =
-        "How much of the lowest note may go. \"As high as you can without affecting the sound\" "
-        "(common practice, no source) has no agreed figure; 3 dB is this check's own. Guitars and "
+        "How much of the lowest note may go. Most set the corner by ear and stop before the tone "
+        "gets thin (common practice, no source); how many dB that is, nobody agrees. 3 dB is this "
+        "check's own. Guitars and "
         "voices are high-passed above their lowest notes on purpose (\"Mighty High Pass Filter\", "
         "prosoundweb.com, gives acoustic guitar about 150 Hz, well above its 82 Hz), so a loss "
         "alone is no fault here: the corner must lie above the usual ones too.",

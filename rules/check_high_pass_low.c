@@ -41,16 +41,16 @@ run(struct look *look, struct object object)
     for (int i = 0; i < 3; i++)
         look_figure(look, low_figures[i], filter_high_pass_loss_db(order, corner_hz, low_hz[i]));
     text = look_says(look);
-    text_add(
-        &text,
-        "the high-pass at %f Hz is far under what %s %s source needs: it takes %f dB off at 63 "
-        "Hz, a corner of %f Hz would take %f dB",
-        corner_hz, source_article(source), source->id,
-        filter_high_pass_loss_db(order, corner_hz, 63), source->corner_low_hz,
-        filter_high_pass_loss_db(order, source->corner_low_hz, 63));
+    text_add(&text,
+             "the high-pass at %f Hz is far too low for %s %s source: it takes %f dB off at 63 "
+             "Hz, a corner of %f Hz would take %f dB",
+             corner_hz, source_article(source), source->id,
+             filter_high_pass_loss_db(order, corner_hz, 63), source->corner_low_hz,
+             filter_high_pass_loss_db(order, source->corner_low_hz, 63));
     text = look_cure(look);
     text_add(&text,
-             "corner %f -> %f Hz, then up while listening, as far as the sound stays (to %f Hz)",
+             "corner %f -> %f Hz, then up while listening, until the sound changes, then a little "
+             "back (usual: up to %f Hz)",
              corner_hz, source->corner_low_hz, source->corner_high_hz);
 }
 
@@ -90,7 +90,7 @@ const struct check check_high_pass_low = {
     .why =
         "A corner at 30 Hz on a voice is on in name only: the octaves in which the wedge and the "
         "stage rumble are still in the loop.",
-    .cure = "Raise the corner as far as the sound of the instrument stays.",
+    .cure = "Raise the corner until the sound of the instrument changes, then go a little back.",
     .formula =
         "log2(usual lowest corner / corner); loss of a Butterworth high-pass of order n at f: "
         "10 log10(1 + (corner / f)^(2 n))",

@@ -40,12 +40,13 @@ run(struct look *look, struct object object)
     look_figure(look, "usual_corner_low_hz", source->corner_low_hz);
     look_figure(look, "usual_corner_high_hz", source->corner_high_hz);
     text = look_says(look);
-    text_add(&text, "the high-pass is off; %s %s source has no use for what lies below %f Hz%s",
+    text_add(&text, "the high-pass is off; %s %s source needs nothing below %f Hz%s",
              source_article(source), source->id, source->corner_low_hz,
              reach == REACH_LOUDSPEAKER ? ", and it is open into a loudspeaker mix" : "");
     text = look_cure(look);
     text_add(&text,
-             "high-pass on, from %f Hz up; raise it while listening, as far as the sound stays "
+             "high-pass on, from %f Hz up; raise it while listening, until the sound changes, then "
+             "a little back "
              "(usual: %f to %f Hz)",
              source->corner_low_hz, source->corner_low_hz, source->corner_high_hz);
 }
@@ -75,20 +76,23 @@ const struct check check_high_pass_missing = {
     .reads = reads,
     .severity = "usual_corner_low_hz",
     .worse_step = 1e9, /* it is off or on; nothing in between */
-    .fails_when = "the high-pass is off on an open input whose source has no use for lows. Into a "
+    .fails_when = "the high-pass is off on an open input whose source needs no lows. Into a "
                   "loudspeaker mix it should be fixed, into in-ears only it is a note. Kick, floor "
                   "tom, bass, keys and playback may go without.",
     .why = "Below its lowest note a microphone brings only rumble, stage thump and the bass of the "
            "wedges, which takes headroom and feeds the low end of the loop.",
-    .cure = "Switch it on and raise the corner as far as the sound of the instrument stays.",
+    .cure = "Switch it on and raise the corner until the sound of the instrument changes, then go "
+            "a little back.",
     .formula = "high-pass off and source in the table of sources that want one",
     .source = HIGH_PASS_CORNERS,
-    .disagreement = "Agreed: what has no use for lows gets a high-pass. Not settled is how high: "
-                    "voices from 100 to 120 Hz to start, up to 180 (\"Mighty High Pass Filter\", "
-                    "prosoundweb.com); \"as high as it goes without changing the sound\" names no "
-                    "figure (common practice, no source). Nor is it settled whether kick, floor "
-                    "tom, bass, keys and playback want one at all: 20 to 60 Hz or off are both "
-                    "common practice, no source, and this check leaves them out.",
+    .disagreement =
+        "Agreed: a source that needs no lows gets a high-pass. Not settled is how high: "
+        "voices from 100 to 120 Hz to start, up to 180 (\"Mighty High Pass Filter\", "
+        "prosoundweb.com); listening for the point where the tone gets thin, and going back from "
+        "there, gives no figure (common practice, no source). Nor is it settled whether kick, "
+        "floor "
+        "tom, bass, keys and playback want one at all: 20 to 60 Hz or off are both "
+        "common practice, no source, and this check leaves them out.",
     .run = run,
     .work = work,
 };

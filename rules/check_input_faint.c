@@ -41,7 +41,8 @@ run(struct look *look, struct object object)
     look_found(look, WEIGHT_NOTE, -level_db);
     look_figure(look, "below_full_scale_db", -level_db);
     text = look_says(look);
-    text_add(&text, "the input meter stands at %f dB below full scale: noise comes up with it",
+    text_add(&text,
+             "the input meter stands at %f dB below full scale: turned up, it brings noise with it",
              -level_db);
     text = look_cure(look);
     text_add(&text,

@@ -43,9 +43,9 @@ run(struct look *look, struct object object)
     text_add(&text, "%s%s%s left on", talkback ? "the talkback" : "",
              talkback && oscillator ? " and " : "", oscillator ? "the test oscillator" : "");
     text_add(&text, talkback && oscillator ? ": both are" : ": it is");
-    text_add(&text, " open into whatever it is sent to");
+    text_add(&text, " heard wherever it is sent");
     text = look_cure(look);
-    text_add(&text, "switch it off, and look for what lies on the button");
+    text_add(&text, "switch it off, and look whether something lies on the button");
 }
 
 static void

@@ -24,8 +24,7 @@ judge(struct look *look, int mix, double makeup_db)
     look->verdict->mix = mix;
     look_figure(look, "makeup_db", makeup_db);
     text = look_says(look);
-    text_add(&text,
-             "the compressor makes up %f dB, also when nobody plays, and that goes into mix ",
+    text_add(&text, "the compressor adds %f dB of make-up gain, also when nobody plays, into mix ",
              makeup_db);
     look_add_mix(look, &text, mix);
     text = look_cure(look);

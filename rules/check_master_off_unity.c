@@ -75,8 +75,8 @@ run(struct look *look, struct object object)
     look_figure(look, "off_unity_db", fabs(master_db));
     look_figure(look, "master_db", master_db);
     says = look_says(look);
-    text_add(&says, "the master stands at %f dB; every send of the mix is off by as much",
-             master_db);
+    text_add(&says, "the master stands at %f dB, so everything in the mix is %f dB %s", master_db,
+             fabs(master_db), master_db < 0 ? "lower" : "higher");
     write_cure(look, master_db);
 }
 

@@ -18,7 +18,7 @@ found(struct look *look, int input, int mix, double preamp_db)
     look_figure(look, "preamp_db", preamp_db);
     look_figure(look, "send_db", desk_value(look->desk, PARAM_SEND_LEVEL, input, mix)->number);
     text = look_says(look);
-    text_add(&text, "nothing is plugged in, yet it is open with %f dB of preamp gain into mix ",
+    text_add(&text, "nothing is plugged in, but it is open with %f dB of preamp gain into mix ",
              preamp_db);
     look_add_mix(look, &text, mix);
     text = look_cure(look);

@@ -59,8 +59,8 @@ run(struct look *look, struct object object)
     look_figure(look, "phantom_v", on ? PHANTOM_V : 0);
     look_figure(look, "needed_v", on ? 0 : PHANTOM_V);
     text = look_says(look);
-    text_add(&text, on ? "48 V is on where nothing needs it"
-                       : "48 V is off, and the microphone or DI box is silent without it");
+    text_add(&text, on ? "48 V is on; this source does not need it"
+                       : "48 V is off; the microphone or DI box is silent without it");
     text = look_cure(look);
     text_add(&text,
              "mute input %d in every mix and in the house, switch 48 V %s, wait some seconds, "

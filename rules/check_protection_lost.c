@@ -102,7 +102,7 @@ look_for_limiter(struct losses *losses, int mix)
         before_db = fmax(before_db, PARAM_OFF_BELOW_DB);
         losses->threshold.was = before_db;
         losses->threshold.now = now_db;
-        text_add(&losses->says, "%sthe limiter begins %f dB later, at %f dB",
+        text_add(&losses->says, "%sthe limiter starts %f dB higher, at %f dB",
                  losses->count > 0 ? "; " : "", now_db - before_db, now_db);
         losses->count++;
     }
@@ -224,7 +224,7 @@ const struct check check_protection_lost = {
     .raise_after_s = 0.5,
     .fails_when =
         "what protected when the desk was taken for set up does so no longer: a limiter, a "
-        "high-pass into a loudspeaker or a ring cut is gone, a limiter begins much later, or 48 V "
+        "high-pass into a loudspeaker or a ring cut is gone, a limiter starts much higher, or 48 V "
         "was moved and the input is open. Set up means: as it was when the watch began, when it "
         "was "
         "approved, or when line-check or changeover ended, whichever came last. Watches only.",

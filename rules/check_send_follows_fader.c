@@ -155,11 +155,11 @@ run_desk(struct look *look)
     look_figure(look, "sends_count", count);
     look_figure(look, "mixes_count", mixes);
     text = look_says(look);
-    text_add(
-        &text,
-        "%d open send%s in %d mix%s %s post-fader; on a house desk that is a fault, on a monitor "
-        "desk with its faders parked at 0 dB a technique",
-        count, count == 1 ? "" : "s", mixes, mixes == 1 ? "" : "es", count == 1 ? "is" : "are");
+    text_add(&text,
+             "%d open send%s in %d mix%s %s post-fader; on a house desk that is a fault, on a "
+             "monitor desk with its faders parked at 0 dB it is normal",
+             count, count == 1 ? "" : "s", mixes, mixes == 1 ? "" : "es",
+             count == 1 ? "is" : "are");
     text = look_cure(look);
     text_add(&text,
              "say which desk this is in the show file: \"desk\": { \"role\": \"monitor\" } or "

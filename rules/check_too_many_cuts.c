@@ -53,8 +53,8 @@ write_says(struct look *look, const struct cuts *cuts)
         text_add(&says, ", %d band%s at the end stop,", cuts->at_stop,
                  cuts->at_stop == 1 ? "" : "s");
     text_add(&says,
-             " turned the mix %s by %f dB for speech, %f dB for pink noise; %s%f dB of spread "
-             "is equalisation",
+             " turned the mix %s by %f dB for speech, %f dB for pink noise; they shape its sound "
+             "by %s%f dB",
              cuts->loss_db < 0 ? "up" : "down", fabs(cuts->loss_db),
              cuts->loss_db < 0 ? -cuts->pink_loss_db : cuts->pink_loss_db, level ? "only " : "",
              cuts->spread_db);
@@ -98,7 +98,7 @@ write_cure(struct look *look, struct cuts *cuts)
         add_spare(look, &cure, cuts, spare);
     text_add(
         &cure,
-        "bring the preamps into this mix down before cutting again, then ring it out anew: ears "
+        "bring the preamps into this mix down before cutting again, then ring it out again: ears "
         "protected and in-ears out, gain up slowly with a hand on the master");
 }
 

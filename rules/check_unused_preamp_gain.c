@@ -53,7 +53,7 @@ write_cure(struct look *look, int input, const struct surplus *surplus)
         text_add(&cure, "; first bring the master of mix %d to 0 dB", surplus->mix + 1);
     if (look->show->inputs[input].house_preamp)
         text_add(&cure, "; the house desk owns this preamp, agree it there first");
-    text_add(&cure, ". Loop gain stays as it is; what comes back is headroom and fader travel.");
+    text_add(&cure, ". The loop gain stays the same; you get headroom and fader travel back.");
 }
 
 static void
@@ -100,13 +100,12 @@ run(struct look *look, struct object object)
     look_figure(look, "send_to_top_raises_after_db", top_db - surplus.send_db - surplus.surplus_db);
     look_figure(look, "lowest_preamp_db", desk_travel(look->desk, PARAM_INPUT_PREAMP_GAIN).least);
     says = look_says(look);
-    text_add(
-        &says,
-        "preamp at %f dB, yet the loudest of its sends leaves it at %f dB (send %f dB): %f dB "
-        "of preamp gain is given away again. A send slipping to its top raises that path by %f "
-        "dB today, by %f dB after the re-trim",
-        surplus.preamp_db, surplus.loudest_db, surplus.send_db, surplus.surplus_db,
-        top_db - surplus.send_db, top_db - surplus.send_db - surplus.surplus_db);
+    text_add(&says,
+             "preamp at %f dB, but its loudest send turns it down again to %f dB (send %f dB): %f "
+             "dB of preamp gain is not used. If that send slips to its top, the path gets %f dB "
+             "louder today, %f dB after the re-trim",
+             surplus.preamp_db, surplus.loudest_db, surplus.send_db, surplus.surplus_db,
+             top_db - surplus.send_db, top_db - surplus.send_db - surplus.surplus_db);
     write_cure(look, object.input, &surplus);
 }
 

@@ -131,13 +131,13 @@ found(struct look *look, const struct jump *jump, int more)
         look_add_mix(look, &text, jump->column);
     if (jump->id == PARAM_GROUP_FADER)
         text_add(&text, " of group %d", jump->row + 1);
-    text_add(&text, " leapt from %f to %f dB while open", jump->from, jump->to);
+    text_add(&text, " jumped from %f to %f dB while open", jump->from, jump->to);
     if (jump->gap_ms > 2000)
         text_add(&text, ", seen between two readings %f s apart", (double)jump->gap_ms / 1000);
     if (more > 0)
-        text_add(&text, "; %d more leapt with it", more);
+        text_add(&text, "; %d more jumped with it", more);
     text = look_cure(look);
-    text_add(&text, "if nobody meant it, take it back to %f dB with a hand on the master",
+    text_add(&text, "if nobody did it on purpose, take it back to %f dB with a hand on the master",
              jump->from);
 }
 
@@ -189,16 +189,16 @@ const struct check check_value_jumped = {
     .watch_only = true,
     .reads = reads,
     .mix_reads = mix_reads,
-    .settings = {{"fader_db", 12, 6, 60, "leap of a fader, send or master that counts", 0,
+    .settings = {{"fader_db", 12, 6, 60, "jump of a fader, send or master that counts", 0,
                   WEIGHT_NOTE},
-                 {"above_db", 0, -60, 10, "where such a leap must end to count", 0, WEIGHT_NOTE},
-                 {"gain_db", 9, 6, 60, "leap of a preamp or trim that counts", 0, WEIGHT_NOTE}},
+                 {"above_db", 0, -60, 10, "where such a jump must end to count", 0, WEIGHT_NOTE},
+                 {"gain_db", 9, 6, 60, "jump of a preamp or trim that counts", 0, WEIGHT_NOTE}},
     .severity = "leap_db",
     .worse_step = 6,
     .raise_after_s = 0.2,
     .clear_after_s = 1,
     .fails_when =
-        "one value leaps upwards while it is open: within 0.4 s, or between two readings "
+        "one value jumps upwards while it is open: within 0.4 s, or between two readings "
         "of a desk that does not push its changes. Taken back by half, or left for two "
         "minutes, it is over: then it was meant. Many values at once are a recall. Watches "
         "only.",
@@ -210,7 +210,7 @@ const struct check check_value_jumped = {
     .disagreement =
         "That slips happen nobody disputes. Not settled is what is a slip and what a hand at work: "
         "a solo pushed by 12 dB can be meant, and some engineers open sends in one throw (both "
-        "common practice, no source). So the leap of a fader must end above 0 dB to count, and one "
+        "common practice, no source). So the jump of a fader must end above 0 dB to count, and one "
         "that is left "
         "to stand for two minutes counts as meant.",
     .run = run,

@@ -7,7 +7,7 @@ const struct room_row room_rows[ROOMS] = {
                          "everything moves: only findings of weight stop are told"},
     [ROOM_DOORS] = {WEIGHT_NOTE, false, "everything is told"},
     [ROOM_SHOW] = {WEIGHT_FIX, false, "notes are held back"},
-    [ROOM_CHANGEOVER] = {WEIGHT_STOP, true, "as line-check, and it ends by itself"},
+    [ROOM_CHANGEOVER] = {WEIGHT_STOP, true, "like line-check; it ends by itself"},
 };
 
 const char *

@@ -27,19 +27,20 @@ struct probe {
 
 static const struct view_finding open_ones[] = {
     {WEIGHT_STOP, false, false, "drums",
-     "mix 8 Drums IEM: an in-ear mix without a limiter: one accident goes into the ears whole "
+     "mix 8 Drums IEM: an in-ear mix without a limiter: nothing stops a sudden loud sound on its "
+     "way to the ears "
      "[ears-unprotected]",
      "41 min 02 s", ""},
     {WEIGHT_FIX, false, false, "guitar",
      "mix 2 Gtr wedge: 9 cuts, 1 band at the end stop, turned the mix down by 3.5 dB for speech, "
-     "1.8 dB for pink noise; only 1.6 dB of spread is equalisation [too-many-cuts]",
+     "1.8 dB for pink noise; they shape its sound by only 1.6 dB [too-many-cuts]",
      "41 min 02 s", ""},
     {WEIGHT_FIX, false, false, "keys",
-     "mix 3 Keys wedge: the master stands at -8 dB; every send of the mix is off by as much "
+     "mix 3 Keys wedge: the master stands at -8 dB, so everything in the mix is 8 dB lower "
      "[master-off-unity]",
      "3 min 20 s", ""},
     {WEIGHT_FIX, false, true, "lead vocal",
-     "input 18 Ld Vox: the high-pass is off; a lead-vocal source has no use for what lies below "
+     "input 18 Ld Vox: the high-pass is off; a lead-vocal source needs nothing below "
      "100 Hz, and it is open into a loudspeaker mix [high-pass-missing]",
      "12 min 41 s", ""},
     {WEIGHT_NOTE, false, false, "horns",

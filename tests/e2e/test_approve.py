@@ -94,7 +94,7 @@ def test_what_moved_in_plain_words(show):
                       "mix 7 Bass IEM: limiter was on, is off",
                       "input 7 Floor Tom: preamp 28 -> 36 dB",
                       "input 3 Snare Top: tap into mix 2 Gtr wedge was pre-fader, is post-fader"]
-    assert "Besides: 2 level moved, as hands do: --all lists them" in flat(out)
+    assert "Besides: 2 levels were moved by hand: --all lists them" in flat(out)
     full = flat(compare(desk, show, "--all").out)
     assert "mix 3 Keys wedge: master -8 -> 0 dB" in full
     assert "input 3 Snare Top: send into mix 2 Gtr wedge off -> -6 dB" in full
@@ -177,7 +177,7 @@ def test_an_incomplete_desk_is_stored_only_when_told(show):
     result = compare(desk, show)
     assert result.status == 3
     out = flat(result.out)
-    assert "Not known, neither moved nor unmoved (8)" in out
+    assert "Not known whether they moved (8)" in out
     assert "mix 1 Ld Vox wedge: limiter threshold: not known when it was approved" in out
     assert " and 2 more: --all lists them" in out
 

@@ -80,7 +80,7 @@ def test_unused_preamp_gain(number):
     assert f"preamp {gain} -> {gain - surplus} dB" in found["do"]
     assert f"to mix 1 Ld Vox wedge {send} -> 0 dB" in found["do"]
     # moving gain from the preamp to the sends wins no margin, and the report says so
-    assert "Loop gain stays as it is" in found["do"]
+    assert "The loop gain stays the same" in found["do"]
 
 
 def cuts(mix):
@@ -513,8 +513,8 @@ def test_accepts_that_do_nothing_are_listed(desk, tmp_path):
         {"accept": 1, "check": "master-off-unity", "because": "ended"}]
     assert finding(report, "master-off-unity", mix=3)["weight"] == "fix"
     text = run("audit", show, "--desk", desk.at)
-    assert "accept[0] master-off-unity: matches no finding (nothing there)" in flat(text.out)
-    assert "accept[1] master-off-unity: has ended, its findings count again (was agreed)" in flat(text.out)
+    assert "accept[0] master-off-unity: nothing matches this accepted item any more (nothing there)" in flat(text.out)
+    assert "accept[1] master-off-unity: has ended; its findings count again (was agreed)" in flat(text.out)
 
 
 def test_show_file_settings_move_the_bounds(desk, tmp_path):

@@ -378,7 +378,7 @@ def test_a_port_nobody_answers_on():
     goal(time.monotonic() - begun, 5)
     assert ("The desk was never heard (connection refused). Is it on, is OSC enabled, are address and "
             "port right?") in flat(text.out)
-    assert "\nNo finding in what is known; read on.\n" in text.out
+    assert "\nNo findings in what is known; what is not known stands below.\n" in text.out
     assert report["link"]["error"] == "connection refused"
     assert report["link"]["heard"] == 0
 
@@ -544,7 +544,7 @@ def test_rubbish_among_the_answers():
 def test_the_page_counts_what_was_turned_down():
     result = run("audit", SHOW, "--desk", MockDesk(garbage=1).at)
 
-    assert re.search(r"^Turned down: .*unaligned \d+.*bad-blob \d+", result.out, re.M)
+    assert re.search(r"^Refused: .*unaligned \d+.*bad-blob \d+", result.out, re.M)
 
 
 def echo_masters(desk, heard, values=("f", 0.0), before=()):

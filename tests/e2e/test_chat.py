@@ -87,7 +87,7 @@ def test_default_body(tmp_path):
                ("POST", "/" + MockChat.SECRET, "application/json") for one in records)
     assert all(list(json.loads(one["body"])) == ["text"] for one in records)
     first, raised, cleared, stopped = watched.hook.texts()
-    assert re.fullmatch(r"Ostrel Barn, Saturday: watching: \d+ to stop for, \d+ to fix, \d+ to know, "
+    assert re.fullmatch(r"Ostrel Barn, Saturday: watching: \d+ stop, \d+ fix, \d+ note, "
                         r"0 not known", first)
     assert raised == "Ostrel Barn, Saturday: " + watched.line("raised fix [master-off-unity]")
     assert cleared == "Ostrel Barn, Saturday: " + watched.line("cleared [master-off-unity]")
@@ -168,7 +168,7 @@ def test_a_scene_recall_is_one_message(tmp_path):
     lines = texts[0].splitlines()
     assert len(lines) == 17  # what happened, six of protection, nine findings, and how many more
     assert re.search(r"a recall changed \d+ values of 24 inputs and 8 mixes: ", lines[0])
-    assert re.fullmatch(r"and \d+ more: \d+ to stop for, \d+ to fix, \d+ to know, \d+ over", lines[16])
+    assert re.fullmatch(r"and \d+ more: \d+ stop, \d+ fix, \d+ note, \d+ over", lines[16])
 
 
 @pytest.mark.limit(30)

@@ -148,7 +148,7 @@ def test_explain_works_an_example():
     """What the check says of a desk on which it fails, and the sum behind it."""
     worked = paragraphs(good("explain", "unused-preamp-gain"))["Worked example (a desk of our own)"]
 
-    assert worked.startswith("It says: preamp at 42 dB, yet the loudest of its sends leaves it at -14 dB")
+    assert worked.startswith("It says: preamp at 42 dB, but its loudest send turns it down again to -14 dB")
     assert "the preamp stands at 42 - 14 = 28 dB" in worked
     for one in ids():
         worked = paragraphs(good("explain", one))["Worked example (a desk of our own)"]

@@ -59,7 +59,7 @@ def test_changeover_ends_by_itself(tmp_path):
     watched = Controlled(tmp_path)
     watched.ask("room", "show")
     answer = watched.ask("room", "changeover", "--for", "8s")
-    assert re.fullmatch(r"room changeover: as line-check, and it ends by itself; ends in \d\.\d s\n",
+    assert re.fullmatch(r"room changeover: like line-check; it ends by itself; ends in \d\.\d s\n",
                         answer.out)
     watched.watch.expect(r"room changeover -> show \(its time is over\)", 10, watched.seen)
     assert watched.watch.stop() == 0
@@ -248,7 +248,7 @@ def test_a_desk_lost_while_it_is_read_after_a_reload_is_told_when_it_is_back(tmp
     at, _, _ = watched.watch.expect(r"nothing heard|does not answer|is lost|not heard", 15, watched.seen)
     MockDesk(port=port)
     watched.watch.expect(r"the desk is back after .* and was read again", 15, at)
-    watched.watch.expect(r"now: \d+ to stop for", 5, at)
+    watched.watch.expect(r"now: \d+ stop", 5, at)
     assert watched.watch.stop() == 0
 
 

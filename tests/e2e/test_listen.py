@@ -163,7 +163,7 @@ def test_forms_that_the_begun_profile_does_not_name_are_heard(tmp_path, form, re
     assert int(re.search(r"^(\d+) messages from", result.out, re.M).group(1)) > 1000
     assert len(faders) == 1
     assert faders[0].get("untyped") == ("..." if untyped else None)
-    assert ("Turned down: unknown-address" in result.out) != untyped
+    assert ("Refused: unknown-address" in result.out) != untyped
 
 
 def test_many_addresses_are_bounded(tmp_path):

@@ -11,7 +11,7 @@ import subprocess
 import pytest
 
 import manual
-from harness import ROOT, run
+from harness import ROOT, entries, flat, run
 
 SEE_ALSO = sorted(path.name for path in manual.PAGES.iterdir())
 
@@ -34,8 +34,8 @@ def options():
     """{option: (its arguments, its default, the commands that take it)}"""
     found = {"version": ({None}, None, set())}
     for command in commands():
-        for name, argument, help in re.findall(r"^  --([a-z-]+)(?:=(\S+))? +(.*)$",
-                                               good(command, "--help"), re.M):
+        for row in entries(good(command, "--help"), 2):
+            name, argument, help = re.match(r"--([a-z-]+)(?:=(\S+))? (.*)", row).groups()
             preset = re.search(r"\(default: (\S+)\)", help)
             arguments, default, takers = found.setdefault(name, (set(), preset and preset.group(1), set()))
             arguments.add(argument or None)
@@ -86,8 +86,9 @@ def lists_of_keys(file):
 def parameters():
     """{parameter: (indexes, unit and range, words, may be left out)}"""
     found = {}
-    for name, indexes, unit, help in re.findall(r"^  ([a-z]\S+) +([a-z, ]+?); (.*)\n      (.*)$",
+    for name, indexes, unit, help in re.findall(r"^  ([a-z]\S+) +([a-z, ]+?); (.*)\n((?: {6}\S.*\n)+)",
                                                 good("explain", "parameters"), re.M):
+        help = flat(help)
         found[name] = (indexes, unit, help.replace(" (may be left out)", ""), "may be left out" in help)
     return found
 
@@ -113,7 +114,7 @@ def settings():
 
 
 def sources():
-    return re.findall(r"^  ([a-z-]+)\n +lowest note ", good("explain", "sources"), re.M)
+    return re.findall(r"^  ([a-z-]+)\n +lowest note: ", good("explain", "sources"), re.M)
 
 
 # ---- the two beside each other ----

@@ -38,8 +38,8 @@ def test_a_master_that_oscsend_moves():
     raised, cleared = notes(watcher, seen)
 
     assert raised == (
-        "raised fix [master-off-unity] mix 1 Ld Vox wedge (lead vocal): the master stands at -7 dB; "
-        "every send of the mix is off by as much; do: with the mix muted: master -7 -> 0 dB, and "
+        "raised fix [master-off-unity] mix 1 Ld Vox wedge (lead vocal): the master stands at -7 dB, "
+        "so everything in the mix is 7 dB lower; do: with the mix muted: master -7 -> 0 dB, and "
         "every send into the mix down by 7 dB, so that nothing gets louder or softer; then look at "
         "the preamps again")
     assert re.fullmatch(r"cleared \[master-off-unity\] mix 1 Ld Vox wedge after \d\.\d s", cleared)

@@ -403,8 +403,8 @@ def test_what_the_profile_lacks_and_what_was_turned_down(tmp_path):
     page = run("audit", "--profile", write_json(tmp_path / "p.json", profile), "--desk", desk.at, "--format",
                "html").out
     text = Page(page).root.text()
-    assert "Taken as absent, since the profile does not name them: input.pad, mix.trim." in text
-    assert re.search(r"Turned down: ([a-z-]+ \d+(, )?)+\.", text)
+    assert "Taken as absent, because the profile does not name them: input.pad, mix.trim." in text
+    assert re.search(r"Refused: ([a-z-]+ \d+(, )?)+\.", text)
 
 
 def test_html_is_for_the_audit(tmp_path):

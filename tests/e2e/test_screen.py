@@ -116,7 +116,7 @@ def watch_on(terminal, folder, desk, *words, **changes):
 def test_the_page_of_one_evening(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals()
     watch_on(terminal, tmp_path, desk)
-    terminal.until(r"^1 to stop for, 5 to fix, 8 to know, 0 not known$")
+    terminal.until(r"^1 stop, 5 fix, 8 note, 0 not known$")
     lines = terminal.lines()
 
     assert re.fullmatch(r"\d\d:\d\d:\d\d  doors  Ostrel Barn, Saturday", lines[0])
@@ -126,13 +126,13 @@ def test_the_page_of_one_evening(tmp_path, terminals):
     assert re.fullmatch(r"\? for the keys +\d+ rows below", lines[-1])
     desk.move("/mix/6/fader", "f", fader_wire(-9))
     terminal.until(r"^\d\d:\d\d:\d\d raised fix \[master-off-unity\] mix 6")
-    assert "6 to fix" in terminal.lines()[2]
+    assert "6 fix" in terminal.lines()[2]
 
 
 def test_everything_is_within_reach(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals(height=14)
     watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     seen, keys = set(), itertools.cycle(12 * ["NPage"] + 12 * ["PPage"])
 
     def all_seen():
@@ -152,7 +152,7 @@ def test_everything_is_within_reach(tmp_path, terminals):
 def test_other_sizes(tmp_path, terminals, width, height):
     desk, terminal = MockDesk(), terminals()
     watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     terminal.tmux("resize-window", "-x", width, "-y", height)
     until(lambda: len(terminal.lines()) == height and PROMPT.fullmatch(terminal.lines()[-1]), 5, "the new size")
     lines = terminal.lines()
@@ -164,7 +164,7 @@ def test_other_sizes(tmp_path, terminals, width, height):
 def test_too_small(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals()
     watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     terminal.tmux("resize-window", "-x", 20, "-y", 4)
     terminal.until("^too small$")
     terminal.tmux("resize-window", "-x", 80, "-y", 24)
@@ -175,7 +175,7 @@ def test_too_small(tmp_path, terminals):
 def test_a_lost_desk_is_shown_and_its_values_called_stale(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals()
     watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     desk.rig("silent", 1)
     terminal.until(r"^desk LOST for \d+\.\d s: all STALE, findings as of \d\d:\d\d:\d\d$", 12)
     terminal.until("^STOP STALE drums: mix 8")
@@ -194,7 +194,7 @@ def test_an_input_that_is_muted_is_not_called_stale(tmp_path, terminals):
 def test_room_and_quieting_are_shown(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals(width=110, height=60)
     show = watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     for words in (["room", show, "changeover", "--for", "10m"],
                   ["quiet", show, "--mix", "2", "--for", "1h", "--why", "a new wedge", "--now"]):
         subprocess.run([BUILD / "gainwarden", *map(str, words), "--keep", tmp_path / "keep"], check=True,
@@ -238,7 +238,7 @@ def test_the_terminal_is_as_it_was(tmp_path, terminals, how):
     terminal.type("stty -g", "Enter")
     before = terminal.until(r"^[0-9a-f]+:[0-9a-f:]+$").group()
     watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     leave(terminal, how)
     terminal.until(r"^\d\d:\d\d:\d\d stopped watching after ")
     terminal.until(r"^status 0$")
@@ -249,7 +249,7 @@ def test_the_terminal_is_as_it_was(tmp_path, terminals, how):
 def test_one_q_is_no_end(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals()
     watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     terminal.type("q")
     terminal.until(r"^End the watch\?")
     time.sleep(3.3)
@@ -263,11 +263,11 @@ def test_one_q_is_no_end(tmp_path, terminals):
 def test_stopped_and_continued(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals()
     watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     terminal.type("C-z")
     terminal.until(r"Stopped")
     terminal.type("fg", "Enter")
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     leave(terminal, "C-c")
     terminal.until(r"stopped watching after ")
 
@@ -277,7 +277,7 @@ def test_stopped_and_continued(tmp_path, terminals):
 def test_weights_are_words_and_no_background_is_set(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals()
     watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     drawn = terminal.colours()
 
     assert "\x1b[" in drawn
@@ -295,7 +295,7 @@ def test_without_colours(tmp_path, terminals, term, env):
 def test_labels_cannot_touch_the_screen(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals()
     watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     desk.send(osc.message("/mix/8/name", "s", "\x1b[2J\x1b[31mIEM \u202eevil"))
     terminal.until(r"^STOP .*mix 8 .*IEM")
     lines = terminal.lines()
@@ -307,7 +307,7 @@ def test_labels_cannot_touch_the_screen(tmp_path, terminals):
 def test_wide_labels_keep_the_columns(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals()
     watch_on(terminal, tmp_path, desk)
-    terminal.until("^1 to stop for")
+    terminal.until("^1 stop")
     desk.send(osc.message("/mix/8/name", "s", "ドラム IEM ドラム"))
     terminal.until(r"^STOP .*ドラム IEM")
     assert PROMPT.fullmatch(terminal.lines()[-1])
@@ -316,7 +316,7 @@ def test_wide_labels_keep_the_columns(tmp_path, terminals):
 def test_plain_is_lines(tmp_path, terminals):
     desk, terminal = MockDesk(), terminals(height=50)
     watch_on(terminal, tmp_path, desk, "--plain")
-    terminal.until(r"^\d\d:\d\d:\d\d watching: 1 to stop for")
+    terminal.until(r"^\d\d:\d\d:\d\d watching: 1 stop")
     terminal.until(r"^Care: loud stages damage hearing")
 
 
@@ -428,7 +428,7 @@ def test_one_row_for_each_finding(tmp_path, terminals):
 def test_ten_thousand_findings(tmp_path, terminals):
     terminal = terminals()
     probe_on(terminal, "many")
-    terminal.until(r"^0 to stop for, 10000 to fix")
+    terminal.until(r"^0 stop, 10000 fix")
     terminal.type("End")
     terminal.until(r"^Quieted \(1\)$")
     terminal.type("PPage")
@@ -644,7 +644,7 @@ def test_the_watch_goes_on_when_the_line_is_hung_up(tmp_path, line_on):
     time.sleep(0.5)
     status = subprocess.run([BUILD / "gainwarden", "status", show, "--desk", desk.at, "--keep", tmp_path / "keep"],
                             env=environment(), capture_output=True, text=True, check=False)
-    assert "1 to stop for, 5 to fix, 8 to know" in status.stdout, status
+    assert "1 stop, 5 fix, 8 note" in status.stdout, status
     spent = cpu_s(line.popen.pid)
     time.sleep(1)
     assert cpu_s(line.popen.pid) - spent < 0.3  # it does not turn around the dead descriptor

@@ -150,7 +150,7 @@ def test_a_service_tells_its_manager(tmp_path):
     manager = Manager()
     desk, watch, seen = watch_with(tmp_path, env={"NOTIFY_SOCKET": manager.path, "WATCHDOG_USEC": "600000"})
     manager.until("READY=1")
-    manager.until("STATUS=Ostrel Barn, Saturday: doors, desk steady, 1 to stop for, 5 to fix, 8 to know, 0 not "
+    manager.until("STATUS=Ostrel Barn, Saturday: doors, desk steady, 1 stop, 5 fix, 8 note, 0 not "
                   "known")
     for _ in range(3):
         manager.heard.clear()

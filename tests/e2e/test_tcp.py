@@ -136,7 +136,7 @@ def test_a_desk_that_goes_and_comes_back(tmp_path):
         watcher.expect(r"lost the desk: nothing heard for 5 s \((the desk closed the connection|"
                        r"connection reset by peer|broken pipe)\)", 9, at)
         phase[0] = "moved"
-        watcher.expect(r"now: 0 to stop for, 1 to fix", 8, at)
+        watcher.expect(r"now: 0 stop, 1 fix", 8, at)
         told = notes(watcher, at + 1)
         assert watcher.stop() == 0
 

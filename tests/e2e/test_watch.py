@@ -55,7 +55,7 @@ def test_begins_with_the_page_of_the_audit(desk):
     assert left_out == 1
     assert words in re.sub(r", moved-from-approved \d+", "", flat(" ".join(lines)))
     weights = [weight for _, weight, _ in findings(demo_audit()[0])]
-    assert notes(watcher) == ["watching: {} to stop for, {} to fix, {} to know, 0 not known".format(
+    assert notes(watcher) == ["watching: {} stop, {} fix, {} note, 0 not known".format(
         *map(weights.count, ("stop", "fix", "note")))]
     assert watcher.stop() == 0
 
@@ -74,7 +74,7 @@ def test_raised_worse_cleared(desk):
     watcher, seen = begin_watch(desk, *QUIET)
     desk.move(DRUM_FILL, "f", fader_wire(-2))
     _, raised_at, _ = watcher.expect(r"raised note \[master-off-unity\] mix 6 Drum-fill: the master "
-                                     r"stands at -2 dB; every send of the mix is off by as much; "
+                                     r"stands at -2 dB, so everything in the mix is 2 dB lower; "
                                      r"do: with the mix muted: master -2 -> 0 dB", start=seen)
     desk.move(DRUM_FILL, "f", fader_wire(-4))  # two dB more: not worth a word
     sync(desk, watcher)
@@ -220,7 +220,7 @@ def scene():
 
 def recalled(watcher, seen, timeout=5):
     """The lines about findings, and how many more are said to be: one message, once it has settled."""
-    watcher.expect(r"and (\d+) more: \d+ to stop for, \d+ to fix, \d+ to know, \d+ over$", timeout, seen)
+    watcher.expect(r"and (\d+) more: \d+ stop, \d+ fix, \d+ note, \d+ over$", timeout, seen)
     time.sleep(0.5)
     lines = notes(watcher, seen)
     more = [re.match(r"and (\d+) more", line) for line in lines]
@@ -269,7 +269,7 @@ def test_still_watching(desk):
     begun = watcher.expect(r"cleared", start=seen)[1]
     weights = [weight for _, weight, _ in findings(demo_audit()[0])]
     stop, fix, note = map(weights.count, ("stop", "fix", "note"))
-    pattern = (rf"still watching: doors, {stop} to stop for, {fix - 1} to fix, {note} to know, 0 not known; "
+    pattern = (rf"still watching: doors, {stop} stop, {fix - 1} fix, {note} note, 0 not known; "
                r"(\d+) values known, 0 stale; desk heard (\d+\.\d) s ago$")
     at, first, match = watcher.expect(pattern, 3, seen)
     _, second, _ = watcher.expect(pattern, 3, at + 1)
@@ -375,7 +375,7 @@ def test_a_desk_that_is_lost_and_comes_back():
     assert len(notes(watcher, seen)) == 1  # one cause, one message, and no word about findings
     desk.rig("drop", 0)
     at, back_at, back = watcher.expect(r"the desk answers again after (.*), reading all of it$", 5, seen)
-    watcher.expect(r"now: \d+ to stop for, \d+ to fix, \d+ to know, 0 not known$", 5, at)
+    watcher.expect(r"now: \d+ stop, \d+ fix, \d+ note, 0 not known$", 5, at)
     sync(desk, watcher)
 
     assert span(back.group(1)) >= 2.4
@@ -413,7 +413,7 @@ def test_a_desk_that_is_absent_at_the_start():
     watcher.expect(rf"the desk at 127\.0\.0\.1 port {desk.port} does not answer \(no answer\); "
                    r"trying on$", 10)
     desk.rig("silent", 0)
-    at, _, _ = watcher.expect(r"^\d\d:\d\d:\d\d watching: \d+ to stop for, \d+ to fix", 5)
+    at, _, _ = watcher.expect(r"^\d\d:\d\d:\d\d watching: \d+ stop, \d+ fix", 5)
 
     # the page came before, in full; nothing is told twice
     assert "\nFix before doors (" in watcher.text()

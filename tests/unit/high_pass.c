@@ -71,11 +71,10 @@ filter_off_into_a_wedge_is_a_fix(void **state)
     assert_true(verdict->inferred);
     assert_near(rig_figure(verdict, "usual_corner_low_hz"), 100, 0);
     assert_near(rig_figure(verdict, "usual_corner_high_hz"), 180, 0);
-    assert_string_equal(verdict->says, "the high-pass is off; a lead-vocal source has no use for "
-                                       "what lies below 100 Hz, and it is open into a loudspeaker "
+    assert_string_equal(verdict->says, "the high-pass is off; a lead-vocal source needs nothing "
+                                       "below 100 Hz, and it is open into a loudspeaker "
                                        "mix");
-    assert_string_equal(verdict->cure, "high-pass on, from 100 Hz up; raise it while listening, as "
-                                       "far as the sound stays (usual: 100 to 180 Hz)");
+    assert_string_equal(verdict->cure, "high-pass on, from 100 Hz up; raise it while listening, until the sound changes, then a little back (usual: 100 to 180 Hz)");
 }
 
 static void
@@ -271,13 +270,11 @@ words_of_a_low_corner(void **state)
     set_filter(rig, 30, 12);
     verdict = rig_judge_input(rig, low, 0);
     /* 10 log10(1 + (30/63)^4) = 0.22, 10 log10(1 + (100/63)^4) = 8.7 */
-    assert_string_equal(
-        verdict->says,
-        "the high-pass at 30 Hz is far under what a lead-vocal source needs: it takes "
-        "0.2 dB off at 63 Hz, a corner of 100 Hz would take 8.7 dB");
-    assert_string_equal(verdict->cure,
-                        "corner 30 -> 100 Hz, then up while listening, as far as the "
-                        "sound stays (to 180 Hz)");
+    assert_string_equal(verdict->says,
+                        "the high-pass at 30 Hz is far too low for a lead-vocal source: it takes "
+                        "0.2 dB off at 63 Hz, a corner of 100 Hz would take 8.7 dB");
+    assert_string_equal(verdict->cure, "corner 30 -> 100 Hz, then up while listening, until the "
+                                       "sound changes, then a little back (usual: up to 180 Hz)");
 }
 
 static void

@@ -67,7 +67,7 @@ words_say_which_way(void **state)
     rig_set(rig, PARAM_MIX_FADER, 0, 0, -8);
     verdict = rig_judge_mix(rig, check, 0);
     assert_string_equal(verdict->says,
-                        "the master stands at -8 dB; every send of the mix is off by as much");
+                        "the master stands at -8 dB, so everything in the mix is 8 dB lower");
     assert_string_equal(
         verdict->cure,
         "with the mix muted: master -8 -> 0 dB, and every send into the mix down by 8 "

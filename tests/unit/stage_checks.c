@@ -201,7 +201,7 @@ ears_need_a_limiter_that_limits(void **state)
     } rows[] = {
         {"off", PARAM_MIX_LIMITER_ON, 1, 0, "without a limiter"},
         {"ratio", PARAM_MIX_LIMITER_RATIO, 20, 19.9, "a ratio of 19.9:1"},
-        {"threshold", PARAM_MIX_LIMITER_THRESHOLD, -0.1, 0, "begins at 0 dB"},
+        {"threshold", PARAM_MIX_LIMITER_THRESHOLD, -0.1, 0, "starts at 0 dB"},
     };
     struct rig *rig = *state;
 

@@ -312,7 +312,7 @@ ears_are_worked(void **state)
     rig_set(rig, PARAM_MIX_LIMITER_RATIO, 0, 0, 8);
     assert_contains(worked(rig, check, false), "20 / 8 = 2.5 dB of it above the threshold");
     rig_set(rig, PARAM_MIX_LIMITER_THRESHOLD, 0, 0, 4);
-    assert_contains(worked(rig, check, false), "0 - 4 = -4 dB of travel left");
+    assert_contains(worked(rig, check, false), "0 - 4 = -4 dB left");
     rig_set(rig, PARAM_MIX_LIMITER_ON, 0, 0, 0);
     assert_contains(worked(rig, check, false), "Without a limiter");
     assert_contains(worked(rig, check, false), "depends on the pack");

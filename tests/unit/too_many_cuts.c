@@ -333,7 +333,7 @@ cure_names_the_cuts_that_matter_least(void **state)
                     "take out the cuts that matter least: 400 to 500 Hz (-3 dB), 20000 Hz (-3 dB), "
                     "200 Hz (-6 dB), which gives speech ");
     assert_contains(verdict->cure, " dB back; bring the preamps into this mix down before cutting "
-                                   "again, then ring it out anew: ears protected and in-ears out, "
+                                   "again, then ring it out again: ears protected and in-ears out, "
                                    "gain up slowly with a hand on the master");
     assert_contains(verdict->says, "9 cuts (400 to 500 Hz: neighbouring bands count as one) turned "
                                    "the mix down by ");

@@ -206,8 +206,8 @@ doubled_channel_is_told_once(void **state)
     assert_string_equal(
         verdict->cure,
         "with the input muted: preamp 42 -> 34 dB, then each of its sends up by 8 dB: "
-        "to mix 1 Mix 1 -20 -> -12 dB, to mix 2 Mix 2 -8 -> 0 dB. Loop gain stays as "
-        "it is; what comes back is headroom and fader travel.");
+        "to mix 1 Mix 1 -20 -> -12 dB, to mix 2 Mix 2 -8 -> 0 dB. The loop gain stays the same; "
+        "you get headroom and fader travel back.");
     assert_int_equal(rig_told(rig, check, EVENT_RAISED), 1);
     assert_int_equal(rig_judge_input(rig, check, 1)->outcome, OUTCOME_FOLDED);
 }
@@ -271,14 +271,13 @@ figures_and_words_are_the_numbers(void **state)
     assert_int_equal(verdict->figure_count, 9);
     assert_string_equal(
         verdict->says,
-        "preamp at 42 dB, yet the loudest of its sends leaves it at -14 dB (send -14 "
-        "dB): 14 dB of preamp gain is given away again. A send slipping to its top "
-        "raises that path by 24 dB today, by 10 dB after the re-trim");
-    assert_string_equal(
-        verdict->cure,
-        "with the input muted: preamp 42 -> 28 dB, then each of its sends up by 14 "
-        "dB: to mix 1 Mix 1 -14 -> 0 dB. Loop gain stays as it is; what comes back is "
-        "headroom and fader travel.");
+        "preamp at 42 dB, but its loudest send turns it down again to -14 dB (send -14 "
+        "dB): 14 dB of preamp gain is not used. If that send slips to its top, "
+        "the path gets 24 dB louder today, 10 dB after the re-trim");
+    assert_string_equal(verdict->cure,
+                        "with the input muted: preamp 42 -> 28 dB, then each of its sends up by 14 "
+                        "dB: to mix 1 Mix 1 -14 -> 0 dB. The loop gain stays the same; you get "
+                        "headroom and fader travel back.");
     assert_false(verdict->inferred);
 }
 
@@ -336,8 +335,8 @@ cure_counts_the_sends_it_does_not_list(void **state)
     for (int mix = 0; mix < 7; mix++)
         rig_set(rig, PARAM_SEND_LEVEL, 0, mix, -20 + mix);
     assert_contains(rig_judge_input(rig, check, 0)->cure,
-                    "to mix 5 Mix 5 -16 -> -2 dB and 2 more (`gainwarden retrim` lists "
-                    "every move). Loop gain");
+                    "to mix 5 Mix 5 -16 -> -2 dB and 2 more (`gainwarden retrim` lists every "
+                    "move). The loop gain");
 }
 
 int

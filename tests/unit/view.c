@@ -121,7 +121,7 @@ check_screen(const struct view *view, int width, int height, size_t scroll)
     }
     assert_contains(text, "21:37:05  doors");
     assert_contains(text, "desk steady, heard 0.4 s ago");
-    assert_contains(text, width < 60 ? "stop " : " to stop for, ");
+    assert_contains(text, width < 60 ? "stop " : " stop, ");
     assert_true(extent.room >= 1 && extent.scroll <= scroll);
     assert_true(extent.scroll == scroll || extent.below == 0);
     last = view_rows(view, width, height, SIZE_MAX, take, &seen);
@@ -270,7 +270,7 @@ what_matters_stands_first(void **state)
     one_screen(&view, 80, 16,
                "21:37:05  show  Quarry Stage\n"
                "desk LOST for 2 min 05 s: all STALE, findings as of 21:35:00\n"
-               "1 to stop for, 1 to fix, 1 to know, 7 not known, 1 held back\n"
+               "1 stop, 1 fix, 1 note, 7 not known, 1 held back\n"
                "STOP STALE drums: mix 8 Drums IEM: no limiter [ears-unprotected] (41 min 02 s)\n"
                "FIX  keys: input 13: the high-pass is off [high-pass-missing] (8.2 s, muted or\n"
                "     sent nowhere now)\n"
