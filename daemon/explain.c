@@ -25,12 +25,14 @@ explain_paragraph(const char *title, const char *text)
 }
 
 static void
-explain_setting(const char *name, double preset, const char *help)
+explain_setting(const char *name, double preset, const char *help, const char *from)
 {
     char text[300];
 
     snprintf(text, sizeof text, "%g: %s", preset, help);
     output_row(stdout, 2, SETTING_COLUMN, name, text);
+    snprintf(text, sizeof text, "from: %s", from);
+    output_wrapped(SETTING_COLUMN, SETTING_COLUMN + 2, text);
 }
 
 static void
@@ -41,13 +43,14 @@ explain_settings(const struct check *check)
 
     puts("\nSettings (show file, under \"checks\")");
     for (int i = 0; i < CHECK_SETTINGS && check->settings[i].name; i++)
-        explain_setting(check->settings[i].name, check->settings[i].preset,
-                        check->settings[i].help);
+        explain_setting(check->settings[i].name, check->settings[i].preset, check->settings[i].help,
+                        check->settings[i].from);
     if (check->momentary)
         return;
     explain_setting("raise_after_s", raise_s,
-                    "how long it must hold in a watch before it is told, s");
-    explain_setting("clear_after_s", clear_s, "how long it must be gone before that is told, s");
+                    "how long it must hold in a watch before it is told, s", CREDIT_PRACTICE);
+    explain_setting("clear_after_s", clear_s, "how long it must be gone before that is told, s",
+                    CREDIT_PRACTICE);
 }
 
 /* What the check says of a small invented desk, and how it comes to that. */
@@ -141,17 +144,24 @@ static void
 list_source(const struct source *source)
 {
     static const char *const phantom[] = {"either", "needed", "not needed"};
-    char lowest[120] = "depends on the player";
+    char lowest[120] = "depends on the player", words[400];
+    struct text text;
 
     if (source->lowest_hz > 0)
         snprintf(lowest, sizeof lowest, "%.1f Hz (%s)", source->lowest_hz, source->lowest_from);
     output_wrapped(2, 4, source->id);
     output_format(6, 8, "lowest note: %s", lowest);
-    output_format(6, 8, "high-pass: %s%.0f to %.0f Hz (%s)",
-                  source->wants_high_pass ? "" : "off or ", source->corner_low_hz,
-                  source->corner_high_hz, source->corner_from);
-    output_format(6, 8, "48 V: %s", phantom[source->phantom]);
-    output_format(6, 8, "label words: %s", source->words);
+    if (source->corner_high_hz > 0)
+        output_format(6, 8, "high-pass: %s%.0f to %.0f Hz (%s)",
+                      source->wants_high_pass ? "" : "off or ", source->corner_low_hz,
+                      source->corner_high_hz, source->corner_from);
+    else
+        output_format(6, 8, "high-pass: off (%s)", source->corner_from);
+    output_format(6, 8, "48 V: %s (%s)", phantom[source->phantom], CREDIT_PRACTICE);
+    text_init(&text, words, sizeof words);
+    for (const char *at = source->words; *at; at++)
+        text_add(&text, *at == '|' ? ", " : "%s", (char[]){*at, '\0'});
+    output_format(6, 8, "label words: %s", words);
 }
 
 static int

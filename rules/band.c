@@ -9,8 +9,8 @@ static const double nominal[BANDS] = {
     3150, 4000, 5000, 6300, 8000, 10000, 12500, 16000, 20000,
 };
 
-/* ANSI S3.5-1997 table 3, standard speech spectrum level for normal vocal effort, dB, bands 160 Hz
- * to 8 kHz. Level per hertz: the band level adds 10 log10 of the bandwidth. */
+/* ANSI S3.5-1997 table 3, standard speech spectrum level for normal vocal effort (read in copies),
+ * dB, bands 160 Hz to 8 kHz. Level per hertz: the band level adds 10 log10 of the bandwidth. */
 static const double speech_level_db[] = {
     32.41, 34.48, 34.75, 33.98, 34.59, 34.27, 32.06, 28.3, 25.01,
     23.0,  20.15, 17.32, 13.18, 11.55, 9.33,  5.31,  2.59, 1.13,

@@ -6,6 +6,7 @@
 
 #include <stdbool.h>
 
+#include "credit.h"
 #include "look.h"
 #include "param.h"
 #include "show.h"
@@ -32,6 +33,7 @@ struct setting {
     const char *help;
     double eases;         /* dead band: added to the setting while the finding stands, */
     enum weight eases_at; /* with at least this weight */
+    const char *from;     /* where the preset comes from: a title of credit.h, or practice */
 };
 
 /* Holds of a check that names none, s. */

@@ -132,8 +132,10 @@ const struct check check_boost_into_wedge = {
     .objects = OBJECT_INPUT | OBJECT_MIX,
     .reads = reads,
     .mix_reads = mix_reads,
-    .settings = {{"note_db", 3, 0.5, 30, "boost from which it is a note", -0.5, WEIGHT_NOTE},
-                 {"fix_db", 9, 0.5, 30, "boost from which it should be fixed", -0.5, WEIGHT_FIX}},
+    .settings = {{"note_db", 3, 0.5, 30, "boost from which it is a note", -0.5, WEIGHT_NOTE,
+                  CREDIT_PRACTICE},
+                 {"fix_db", 9, 0.5, 30, "boost from which it should be fixed", -0.5, WEIGHT_FIX,
+                  CREDIT_PRACTICE}},
     .severity = "boost_db",
     .worse_step = 3,
     .fails_when = "the equaliser of an input that is open into a loudspeaker mix, or of the mix "

@@ -128,9 +128,9 @@ const struct check check_ears_unprotected = {
     .objects = OBJECT_MIX,
     .reads = reads,
     .settings = {{"least_ratio", 20, 2, 1000, "a ratio below this does not count as a limiter", 0,
-                  WEIGHT_NOTE},
+                  WEIGHT_NOTE, CREDIT_LIMITERS},
                  {"most_threshold_db", 0, -60, 30, "a threshold from here up never works", -0.5,
-                  WEIGHT_NOTE}},
+                  WEIGHT_NOTE, CREDIT_PRACTICE}},
     .severity = "grade of the fault",
     .worse_step = 1,
     .raise_after_s = 0.5,
@@ -147,16 +147,20 @@ const struct check check_ears_unprotected = {
         "local rules for noise at work, and ask a qualified person where you are not sure.",
     .formula = "limiter off, or threshold >= 0 dB, or ratio < 20",
     .source =
-        "Ratio 20:1 or more, fast attack, threshold a few dB above the normal peaks, not only the "
-        "one in the transmitter: \"IEM Limiters and Hearing Protection\", iemrig.com; \"Safe "
-        "In-Ear Monitoring\", sweetwater.com.",
-    .disagreement =
-        "Agreed: a limiter on every in-ear mix (\"IEM Limiters and Hearing Protection\", "
-        "iemrig.com; \"Safe In-Ear Monitoring\", sweetwater.com; \"Sound Advice\" guidance for UK "
-        "music venues). Not settled is where: some rely on the one in the transmitter, iemrig.com "
-        "wants one in the mix as well; the show file can declare it. Nor how high: a few dB above "
-        "the normal peaks leaves \"normal\" to whoever sets it. A limiter holds peaks, not the "
-        "dose of an evening; for that the local rules and a qualified person count.",
+        "Ratio 20:1 or more, fast attack, not only the one in the transmitter: " CREDIT_LIMITERS
+        ". Threshold 2 to 3 dB above the mix's normal peak: " CREDIT_LIMIT_AT_PEAK
+        ". In place of that, an absolute ceiling of 110 to 120 dB SPL at the "
+        "ear: " CREDIT_LIMIT_AT_CEILING ".",
+    .disagreement = "Agreed: a limiter on every in-ear mix (" CREDIT_LIMITERS
+                    "; \"Sound Advice\" guidance for UK music venues). Not settled is where: some "
+                    "rely on the one in the transmitter, iemrig.com "
+                    "wants one in the mix as well; the show file can declare it. Nor how high its "
+                    "threshold is: 2 to 3 dB above the mix's normal peak (" CREDIT_LIMIT_AT_PEAK
+                    "), or whatever keeps an absolute ceiling of 110 to 120 dB SPL at the ear "
+                    "(" CREDIT_LIMIT_AT_CEILING
+                    "). The two disagree: the first leaves \"normal\" to whoever sets it, the "
+                    "second needs a measurement at the pack. A limiter holds peaks, not the "
+                    "dose of an evening; for that the local rules and a qualified person count.",
     .run = run,
     .work = work,
 };

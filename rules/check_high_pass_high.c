@@ -142,7 +142,7 @@ const struct check check_high_pass_high = {
     .objects = OBJECT_INPUT,
     .reads = reads,
     .settings = {{"loss_db", 3, 0.5, 40, "loss at the lowest note from which it is a note", -0.5,
-                  WEIGHT_NOTE}},
+                  WEIGHT_NOTE, CREDIT_PRACTICE}},
     .severity = "the loss",
     .worse_step = 3,
     .fails_when =
@@ -153,9 +153,7 @@ const struct check check_high_pass_high = {
            "level costs margin.",
     .cure = "Lower the corner to the usual range.",
     .formula = "loss of a Butterworth high-pass of order n at f: 10 log10(1 + (corner / f)^(2 n))",
-    .source =
-        HIGH_PASS_CORNERS " Lowest notes: zytrax.com, instrument ranges; J. D. Cook, Saxophone "
-                          "ranges, johndcook.com.",
+    .source = HIGH_PASS_CORNERS " Lowest notes: " CREDIT_RANGES "; " CREDIT_SAXOPHONES ".",
     .disagreement =
         "How much of the lowest note may go. Most set the corner by ear and stop before the tone "
         "gets thin (common practice, no source); how many dB that is, nobody agrees. 3 dB is this "

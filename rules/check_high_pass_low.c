@@ -83,7 +83,7 @@ const struct check check_high_pass_low = {
     .reads = reads,
     .settings = {{"octaves_under", 0.5, 0.1, 4,
                   "octaves below the source's usual corners from which it is a note", -0.1,
-                  WEIGHT_NOTE}},
+                  WEIGHT_NOTE, CREDIT_PRACTICE}},
     .severity = "octaves_under",
     .worse_step = 0.5,
     .fails_when = "the high-pass is on, but its corner lies far under the source's usual corners.",
@@ -96,8 +96,9 @@ const struct check check_high_pass_low = {
         "10 log10(1 + (corner / f)^(2 n))",
     .source = HIGH_PASS_CORNERS,
     .disagreement = "The corners. Overheads are given 120 Hz as microphones of the whole kit and "
-                    "500 Hz as those of the cymbals, hi-hats up to 500 (\"Mighty High Pass "
-                    "Filter\", prosoundweb.com): the same microphone, two jobs. Snare, toms, "
+                    "500 Hz as those of the cymbals (" CREDIT_HIGH_PASS
+                    "): the same microphone, two jobs. Hi-hats are given about 500 Hz there; "
+                    "lower, from 150 Hz, is common practice, no source. Snare, toms, "
                     "amplifiers and brass have only common practice, no source. Agreed is no more "
                     "than the way: up until the sound changes, then a little back.",
     .run = run,

@@ -79,9 +79,9 @@ const struct check check_input_faint = {
     .momentary = true,
     .reads = reads,
     .settings = {{"note_db", -45, -90, 0, "input level, dB full scale, up to which it is a note", 0,
-                  WEIGHT_NOTE},
+                  WEIGHT_NOTE, CREDIT_PRACTICE},
                  {"silent_db", -70, -200, 0, "up to this level nobody plays, and nothing is said",
-                  0, WEIGHT_NOTE}},
+                  0, WEIGHT_NOTE, CREDIT_PRACTICE}},
     .severity = "below_full_scale_db",
     .worse_step = 6,
     .fails_when =

@@ -64,8 +64,9 @@ const struct check check_input_hot = {
     .momentary = true,
     .reads = reads,
     .settings = {{"note_db", -6, -40, 0, "input level, dB full scale, from which it is a note", 0,
-                  WEIGHT_NOTE},
-                 {"fix_db", -3, -40, 0, "level from which it should be fixed", 0, WEIGHT_NOTE}},
+                  WEIGHT_NOTE, CREDIT_PRACTICE},
+                 {"fix_db", -3, -40, 0, "level from which it should be fixed", 0, WEIGHT_NOTE,
+                  CREDIT_PRACTICE}},
     .severity = "level_dbfs",
     .worse_step = 3,
     .fails_when =
@@ -74,10 +75,10 @@ const struct check check_input_hot = {
     .why = "An input that clips is distortion in every mix, and no send can take it out again.",
     .cure = "Lower the preamp to leave some 12 dB above the usual peaks.",
     .formula = "input meter in dB full scale",
-    .source =
-        "Levels of -18 dB full scale, peaks of -15, -12 and -6 are all taught; EBU R68-2000 puts "
-        "alignment at -18 dB full scale with 9 dB to the permitted maximum. The values here: "
-        "common practice, no source.",
+    .source = "Levels of -18 dB full scale, peaks of -15, -12 and -6 are all taught; EBU R68-2000 "
+              "(the -18 read in a secondary text) puts alignment at -18 dB full scale with 9 dB to "
+              "the permitted maximum. The values here: "
+              "common practice, no source.",
     .disagreement =
         "The level to aim at: -18 dB full scale, peaks of -15, of -12 and of -6 are all taught "
         "(common practice, no source); EBU R68-2000 puts alignment at -18 dB full scale with 9 dB "

@@ -83,8 +83,10 @@ const struct check check_make_up_into_wedge = {
     .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .reads = reads,
-    .settings = {{"note_db", 3, 0.5, 30, "make-up from which it is a note", -0.5, WEIGHT_NOTE},
-                 {"fix_db", 6, 0.5, 30, "make-up from which it should be fixed", -0.5, WEIGHT_FIX}},
+    .settings = {{"note_db", 3, 0.5, 30, "make-up from which it is a note", -0.5, WEIGHT_NOTE,
+                  CREDIT_PRACTICE},
+                 {"fix_db", 6, 0.5, 30, "make-up from which it should be fixed", -0.5, WEIGHT_FIX,
+                  CREDIT_PRACTICE}},
     .severity = "makeup_db",
     .worse_step = 3,
     .fails_when = "a compressor with make-up gain is in circuit on an input that is open into a "

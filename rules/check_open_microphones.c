@@ -113,8 +113,9 @@ const struct check check_open_microphones = {
     .objects = OBJECT_MIX,
     .reads = reads,
     .settings = {{"note_count", 10, 2, 200, "open microphones from which it is a note", 0,
-                  WEIGHT_NOTE},
-                 {"floor_db", -40, -90, 0, "sends up to this level do not count", -1, WEIGHT_NOTE}},
+                  WEIGHT_NOTE, CREDIT_PRACTICE},
+                 {"floor_db", -40, -90, 0, "sends up to this level do not count", -1, WEIGHT_NOTE,
+                  CREDIT_PRACTICE}},
     .severity = "microphones_count",
     .worse_step = 2,
     .fails_when = "many distinct microphones are open into one loudspeaker mix. Two inputs of one "

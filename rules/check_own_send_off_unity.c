@@ -180,7 +180,7 @@ const struct check check_own_send_off_unity = {
     .spread = SPREAD_PREAMP,
     .reads = reads,
     .settings = {{"note_db", 3, 0.5, 60, "distance from 0 dB above which it is a note", -0.5,
-                  WEIGHT_NOTE}},
+                  WEIGHT_NOTE, CREDIT_PRACTICE}},
     .severity = "off_unity_db",
     .worse_step = 3,
     .fails_when =

@@ -212,7 +212,7 @@ const struct check check_send_follows_fader = {
     .reads = reads,
     .settings = {{"fader_db", 0.5, 0.1, 60,
                   "on a monitor desk: distance of the fader from 0 dB above which it is a note",
-                  -0.2, WEIGHT_NOTE}},
+                  -0.2, WEIGHT_NOTE, CREDIT_PRACTICE}},
     .severity = "sends_count",
     .worse_step = 1,
     .fails_when =

@@ -185,11 +185,15 @@ const struct check check_too_many_cuts = {
     .subject = SUBJECT_EQUALISERS,
     .objects = OBJECT_MIX,
     .reads = reads,
-    .settings = {{"note_cuts", 7, 1, 64, "cuts from which it is a note", 0, WEIGHT_NOTE},
-                 {"fix_cuts", 8, 1, 64, "cuts from which it should be fixed", 0, WEIGHT_NOTE},
-                 {"cut_db", 1, 0.1, 12, "depth from which a band counts as cut", -0.3, WEIGHT_NOTE},
+    .settings = {{"note_cuts", 7, 1, 64, "cuts from which it is a note", 0, WEIGHT_NOTE,
+                  CREDIT_PRACTICE},
+                 {"fix_cuts", 8, 1, 64, "cuts from which it should be fixed", 0, WEIGHT_NOTE,
+                  CREDIT_PRACTICE},
+                 {"cut_db", 1, 0.1, 12, "depth from which a band counts as cut", -0.3, WEIGHT_NOTE,
+                  CREDIT_PRACTICE},
                  {"level_loss_db", 3, 0.5, 20,
-                  "speech level lost from which the cuts count as mere level", -0.5, WEIGHT_NOTE}},
+                  "speech level lost from which the cuts count as mere level", -0.5, WEIGHT_NOTE,
+                  CREDIT_PRACTICE}},
     .severity = "cuts_count",
     .worse_step = 1,
     .fails_when =
@@ -212,7 +216,8 @@ const struct check check_too_many_cuts = {
     .source =
         "Five to seven cuts: \"What is the best way to EQ stage monitors\", sweetwater.com; stop "
         "when a slider is at full cut: \"Ringing Out Monitors\", indepth.professional-sound.com; "
-        "speech spectrum: ANSI S3.5-1997 table 3; level moved by 1 to 2 dB is bought back with "
+        "speech spectrum: ANSI S3.5-1997 table 3, read in copies; level moved by 1 to 2 dB is "
+        "bought back with "
         "gain: \"Too much EQ\", goingto11.com. The counts at which it becomes a note or a fix, and "
         "how "
         "wide neighbouring bands still count as one: common practice, no source.",
@@ -222,9 +227,10 @@ const struct check check_too_many_cuts = {
         "ring at once or a slider is at full cut (\"Ringing Out Monitors\", "
         "indepth.professional-sound.com). What is raised meanwhile: the send with the master at 0 "
         "dB, the preamp, or the whole mix; all are taught (common practice, no source). What it "
-        "wins: 3 to 9 dB (\"Ringing Out Monitors\"), or 5 to 8 dB with third-octave bands (van "
+        "wins: 3 to 9 dB (" CREDIT_RING_OUT_GAIN "), or 5 to 8 dB with third-octave bands (van "
         "Waterschoot and Moonen 2011, section III). How far to back off: at least 6 dB (Davis and "
-        "Jones, Sound Reinforcement Handbook, 5.3.1); 3 dB (musiciansfriend.com) and up to 10 dB "
+        "Jones, Sound Reinforcement Handbook, 5.3.1, read as a fragment); 3 dB "
+        "(" CREDIT_RING_OUT_GAIN ") and up to 10 dB "
         "(multimed.org) are taught too.",
     .run = run,
     .work = work,

@@ -163,8 +163,10 @@ const struct check check_unused_preamp_gain = {
     .objects = OBJECT_INPUT,
     .spread = SPREAD_PREAMP,
     .reads = reads,
-    .settings = {{"note_db", 6, 0.5, 60, "surplus from which it is a note", -1, WEIGHT_NOTE},
-                 {"fix_db", 12, 0.5, 60, "surplus from which it should be fixed", -1, WEIGHT_FIX}},
+    .settings = {{"note_db", 6, 0.5, 60, "surplus from which it is a note", -1, WEIGHT_NOTE,
+                  CREDIT_PRACTICE},
+                 {"fix_db", 12, 0.5, 60, "surplus from which it should be fixed", -1, WEIGHT_FIX,
+                  CREDIT_PRACTICE}},
     .severity = "surplus_db",
     .worse_step = 3,
     .fails_when =
@@ -184,16 +186,15 @@ const struct check check_unused_preamp_gain = {
     .formula =
         "surplus = min(-(loudest of: trim + fader if post-fader + send + master + mix trim), "
         "preamp gain - lowest preamp gain of the desk)",
-    .source =
-        "Each player's own send at 0 dB and the preamp set by what that player needs: common "
-        "practice, no source. Loop gain unchanged: \"Should you reduce the gain and raise the "
-        "fader?\", audiomasterclass.com. Others teach that more preamp gain widens the pick-up "
-        "(\"Gain Without the Pain 2\", SoundGirls); that is so only while nothing behind it "
-        "comes down.",
+    .source = "Each player's own send at 0 dB and the preamp set by what that player needs: common "
+              "practice, no source. Loop gain unchanged: " CREDIT_SAME_GAIN
+              ". Others teach that more preamp gain widens the pick-up "
+              "(\"Gain Without the Pain 2\", SoundGirls); that is so only while nothing behind it "
+              "comes down.",
     .disagreement =
         "Whether a lower preamp gives more gain before feedback. It does not: loop gain is that of "
-        "the whole path (\"Should you reduce the gain and raise the fader?\", "
-        "audiomasterclass.com). Others teach that more preamp gain widens the pick-up (\"Gain "
+        "the whole path (" CREDIT_SAME_GAIN
+        "). Others teach that more preamp gain widens the pick-up (\"Gain "
         "Without the Pain 2\", SoundGirls), which holds only while nothing behind it comes down. "
         "How a preamp is set is disputed too: by what its player needs with the own send at 0 dB, "
         "as here, or by the input meter, where -18, -15, -12 and -6 dB full scale are all taught "

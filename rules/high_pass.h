@@ -4,6 +4,7 @@
 
 #include <stdbool.h>
 
+#include "credit.h"
 #include "look.h"
 
 /* The source of an input that takes part in the high-pass checks: it wants a high-pass and is
@@ -28,8 +29,7 @@ double high_pass_add_loss(struct text *text, int order, double corner_hz, double
 
 /* The citation of the corners in sources[], for the explanations. */
 #define HIGH_PASS_CORNERS                                                                          \
-    "Corners for vocals, acoustic guitar, hi-hat, overheads and kick: \"Mighty High Pass "         \
-    "Filter\", "                                                                                   \
-    "prosoundweb.com; the other corners: common practice, no source."
+    "Corners for vocals, overheads and kick, about 150 Hz for acoustic guitar, about 500 Hz for "  \
+    "hi-hat: " CREDIT_HIGH_PASS "; the other corners: " CREDIT_PRACTICE "."
 
 #endif

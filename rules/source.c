@@ -3,22 +3,17 @@
 #include <stddef.h>
 #include <string.h>
 
+#include "credit.h"
 #include "label.h"
 
-/* Sources of the lowest notes, frequencies at A4 = 440 Hz, f = 440 * 2^(n / 12):
- *   zytrax: zytrax.com/tech/audio/audio.html, instrument ranges
- *   Fielding: mikfielding.co.uk, "The Hz's and dB's in Music"
- *   Cook: J. D. Cook, "Saxophone ranges", johndcook.com
- *   memory: from memory, no published source at hand
- * Sources of the corners:
- *   ProSoundWeb: "Mighty High Pass Filter", prosoundweb.com
- *   practice: common practice, no source */
-#define ZYTRAX "zytrax.com, instrument ranges"
-#define COOK "J. D. Cook, Saxophone ranges"
-#define DRUM "entertainmentguide.local.com, drum ranges (weak)"
-#define MEMORY "from memory"
-#define PSW "Mighty High Pass Filter, prosoundweb.com"
-#define PRACTICE "common practice, no source"
+/* Lowest notes are frequencies at A4 = 440 Hz, f = 440 * 2^(n / 12). */
+#define ZYTRAX CREDIT_RANGES
+#define COOK CREDIT_SAXOPHONES
+#define DRUM CREDIT_DRUMS
+#define MEMORY CREDIT_MEMORY
+#define PSW CREDIT_HIGH_PASS
+#define PSW_TOP(top, low) top " Hz: " CREDIT_HIGH_PASS "; " low " Hz: " CREDIT_PRACTICE
+#define PRACTICE CREDIT_PRACTICE
 #define NONE "depends on the player"
 
 const struct source sources[] = {
@@ -31,7 +26,8 @@ const struct source sources[] = {
      PHANTOM_EITHER, false, DRUM, PRACTICE},
     {"floor-tom", "floor|floor tom|flr tom|ft|tom flr|low tom|tom lo|tom low", 70, 40, 60, false,
      PHANTOM_EITHER, false, DRUM, PRACTICE},
-    {"hi-hat", "hat|hats|hh|hihat|hi hat", 0, 150, 500, true, PHANTOM_NEEDED, false, NONE, PSW},
+    {"hi-hat", "hat|hats|hh|hihat|hi hat", 0, 150, 500, true, PHANTOM_NEEDED, false, NONE,
+     PSW_TOP("500", "150")},
     {"overhead", "oh|ohl|ohr|overhead|overheads|ovhd|cymbal|cymbals|ride", 0, 120, 500, true,
      PHANTOM_NEEDED, false, NONE, PSW},
     {"percussion", "perc|percussion|shaker|tambourine|tamb", 0, 120, 300, true, PHANTOM_EITHER,
@@ -53,7 +49,7 @@ const struct source sources[] = {
     {"acoustic-guitar",
      "acoustic|aco|acgtr|ac gtr|acc gtr|aco gtr|acou gtr|acoustic gtr|acoustic guitar|ac "
      "guitar|nylon",
-     82.4069, 80, 150, true, PHANTOM_EITHER, false, ZYTRAX, PSW},
+     82.4069, 80, 150, true, PHANTOM_EITHER, false, ZYTRAX, PSW_TOP("150", "80")},
     {"banjo", "banjo", 0, 80, 150, true, PHANTOM_EITHER, false, NONE, PRACTICE},
     {"mandolin", "mandolin|mando", 195.9977, 100, 180, true, PHANTOM_EITHER, false, MEMORY,
      PRACTICE},

@@ -14,7 +14,7 @@ struct source {
     double lowest_hz;  /* lowest note, or 0: depends on the player */
     double corner_low_hz, corner_high_hz; /* usual high-pass corners */
     bool wants_high_pass;                 /* it has no use for what lies below corner_low_hz */
-    enum source_phantom phantom;
+    enum source_phantom phantom;          /* common practice, no source */
     bool line;               /* a DI, a keyboard, playback: no microphone that could howl */
     const char *lowest_from; /* where the lowest note comes from */
     const char *corner_from; /* where the corners come from */

@@ -111,7 +111,7 @@ def graphic_power(settings, frequency, rate=48000):
     return power
 
 
-# ANSI S3.5-1997, table 3: standard speech spectrum level at normal effort, 160 Hz to 8 kHz
+# ANSI S3.5-1997, table 3: standard speech spectrum level at normal effort, 160 Hz to 8 kHz (read in copies)
 SPEECH_DB = dict(zip(THIRD_OCTAVES[9:], [
     32.41, 34.48, 34.75, 33.98, 34.59, 34.27, 32.06, 28.3, 25.01, 23.0, 20.15, 17.32, 13.18, 11.55,
     9.33, 5.31, 2.59, 1.13]))

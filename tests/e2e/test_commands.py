@@ -248,6 +248,37 @@ def test_the_promise_is_one_text():
     assert " ".join(sentences) in plain((ROOT / "contrib/man/gainwarden.1").read_text())
     assert " ".join(sentences[:4]) + " (gainwarden explain sending)" in readme
     assert sentences[0].split(":")[0] in good("--help")
+def test_explain_says_where_each_default_comes_from():
+    """Under each setting; the two holds of a watch are in no table of the check's own."""
+    settings = 0
+    for check in re.findall(r"^  ([a-z-]+)$", good("explain"), re.M):
+        part = good("explain", check).split('Settings (show file, under "checks")\n')[1].split("\n\n")[0]
+        names = re.findall(r"^  ([a-z_]+) ", part + "\n", re.M)
+        froms = [flat(one) for one in re.findall(r"^ {22}from: (.*(?:\n {24}.*)*)", part, re.M)]
+        assert len(froms) == len(names), part
+        assert set(froms) <= {"common practice, no source",
+                              '"IEM Limiters and Hearing Protection", iemrig.com'}, part
+        assert part.count("from: ") == len(names)
+        settings += len(names)
+    assert settings > 60
+
+
+def test_explain_sources_says_where_each_preset_comes_from():
+    said = good("explain", "sources")
+    kinds = re.findall(r"^  [a-z-]+$", said, re.M)
+    flat_said = flat(said)
+    assert flat_said.count("high-pass: ") == flat_said.count("48 V: ") == len(kinds) > 40
+    assert len(re.findall(r"48 V: (?:either|needed|not needed) \(common practice, no source\)", flat_said)) == len(kinds)
+    assert len(re.findall(r"high-pass: (?:off|.*? Hz) \([^()]*(?:common practice, no source|prosoundweb\.com)\)", flat_said)) \
+        == len(kinds)
+    assert '(500 Hz: "Mighty High Pass Filter", prosoundweb.com; 150 Hz: common practice, no source)' in flat_said
+    assert '(150 Hz: "Mighty High Pass Filter", prosoundweb.com; 80 Hz: common practice, no source)' in flat_said
+
+
+def test_the_disputed_threshold_of_a_limiter_has_both_sources():
+    said = flat(good("explain", "ears-unprotected"))
+    assert said.count('"Protecting Your Hearing While Wearing In-Ear Monitors", 64audio.com') == 2
+    assert said.count('"Safe In-Ear Monitoring", sweetwater.com') == 2 and "110 to 120 dB SPL" in said
 
 
 # ---- check ----

@@ -4,6 +4,7 @@
  * decimals. Ranges, as the citation of each row says: zytrax.com/tech/audio/audio.html (as copied
  * at audiosciencereview.com); mikfielding.co.uk, "The Hz's and dB's in Music"; J. D. Cook,
  * "Saxophone ranges", johndcook.com; or from memory, which is no oracle on its own.
+ * All ranges were read in secondary texts, none in a primary one.
  */
 #ifndef GAINWARDEN_REFERENCE_NOTES_H
 #define GAINWARDEN_REFERENCE_NOTES_H
