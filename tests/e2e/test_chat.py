@@ -395,7 +395,7 @@ def test_a_regular_all_clear_reaches_the_hook_where_it_is_wanted(tmp_path):
         time.sleep(2.6)
 
         def clear():
-            return [text for text in watched.hook.texts() if "still watching: doors, 1 to stop for" in text]
+            return [text for text in watched.hook.texts() if "still watching: doors, 1 stop" in text]
 
         if wanted:
             until(clear, what="the all-clear")
