@@ -356,6 +356,7 @@ start_curses(struct screen *screen)
 {
     const char *to_place;
 
+    columns_set_locale();
     screen->curses = newterm(NULL, terminal_out(screen->terminal), terminal_in(screen->terminal));
     drop_handlers();
     if (!screen->curses)

@@ -14,7 +14,8 @@
 #define REFERENCE_SIZED_HEX "00000020" REFERENCE_PACKET_HEX
 #define REFERENCE_SLIP_HEX "c0" REFERENCE_PACKET_HEX "c0"
 
-/* RFC 1055, its code (read in copies of it): END 0300, ESC 0333, ESC_END 0334, ESC_ESC 0335, all octal. */
+/* RFC 1055, its code (read in copies of it): END 0300, ESC 0333, ESC_END 0334, ESC_ESC 0335, all
+ * octal. */
 enum {
     REFERENCE_END = 0300,
     REFERENCE_ESC = 0333,

@@ -74,7 +74,9 @@ filter_off_into_a_wedge_is_a_fix(void **state)
     assert_string_equal(verdict->says, "the high-pass is off; a lead-vocal source needs nothing "
                                        "below 100 Hz, and it is open into a loudspeaker "
                                        "mix");
-    assert_string_equal(verdict->cure, "high-pass on, from 100 Hz up; raise it while listening, until the sound changes, then a little back (usual: 100 to 180 Hz)");
+    assert_string_equal(verdict->cure,
+                        "high-pass on, from 100 Hz up; raise it while listening, until the sound "
+                        "changes, then a little back (usual: 100 to 180 Hz)");
 }
 
 static void
