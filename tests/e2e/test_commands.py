@@ -37,7 +37,7 @@ def test_help():
     assert set(COMMANDS) <= set(listed)
     assert ("Exit status: 0 nothing to fix, 1 at least one finding of weight fix or stop, 2 wrong usage "
             "or file, 3 nothing to fix found but something could not be known.") in flat(out)
-    assert "It only reads the desk: `gainwarden explain sending`." in out
+    assert "It only reads the desk: `gainwarden explain sending`." in flat(out)
 
 
 def test_no_arguments():
@@ -247,7 +247,7 @@ def test_the_promise_is_one_text():
     assert len(sentences) == 8
     assert " ".join(sentences) in plain((ROOT / "contrib/man/gainwarden.1").read_text())
     assert " ".join(sentences[:4]) + " (gainwarden explain sending)" in readme
-    assert sentences[0].split(":")[0] in good("--help")
+    assert sentences[0].split(":")[0] in flat(good("--help"))
 def test_explain_says_where_each_default_comes_from():
     """Under each setting; the two holds of a watch are in no table of the check's own."""
     settings = 0
