@@ -7,6 +7,7 @@
 
 #include "link_hear.h"
 #include "osc.h"
+#include "renewals.h"
 #include "router.h"
 #include "wire.h"
 
@@ -33,8 +34,8 @@ struct link {
     struct sockaddr_storage peer;
     struct loop_timer *ask;   /* the next question, or the next time-out */
     struct loop_timer *probe; /* is the desk there? */
-    struct loop_timer **renewals;
-    struct renewal_send *renewal_sends;
+    struct ceiling ceiling;   /* of all that is sent */
+    struct renewals *renewals;
     int64_t begun_ms;   /* of the reading */
     int64_t state_ms;   /* since when that holds */
     bool answered;      /* it completed a question, so another may go */
@@ -44,11 +45,6 @@ struct link {
     bool fast;          /* the steady desk is being read at full pace */
     bool first_reading; /* its figures are the ones that a report wants */
     bool replayed;      /* nobody is spoken to; what happens is told by link_replay_...() */
-};
-
-struct renewal_send {
-    struct link *link;
-    const struct renewal *renewal;
 };
 
 static const char *const state_names[] = {"resolving", "reading", "steady", "lost"};
@@ -126,6 +122,7 @@ send_pattern(struct link *link, const struct entry *entry, const struct pattern 
     bytes = osc_encode(address, arguments, pattern->count, !link->profile->link.untagged, &length);
     if (bytes)
         wire_send(link->wire, bytes, length);
+    ceiling_sent(&link->ceiling);
     free(bytes);
 }
 
@@ -141,25 +138,14 @@ send_question(struct link *link, size_t number, size_t place)
 }
 
 static void
-renew(void *context)
+send_renewal(void *context, const struct pattern *message)
 {
     static const int none[ENTRY_VARIABLES] = {0};
     static const struct entry nothing = {0};
-    const struct renewal_send *send = context;
+    struct link *link = context;
 
-    assert(send->link->profile->agreed);
-    send_pattern(send->link, &nothing, &send->renewal->send, none);
-}
-
-static void
-renew_all(struct link *link)
-{
-    for (size_t i = 0; i < link->profile->renewal_count; i++) {
-        int64_t every_ms = (int64_t)(link->profile->renewals[i].every_s * 1000);
-
-        renew(&link->renewal_sends[i]);
-        loop_timer_start(link->renewals[i], every_ms, every_ms);
-    }
+    assert(link->profile->agreed);
+    send_pattern(link, &nothing, message, none);
 }
 
 /* ---- link states ---- */
@@ -197,7 +183,7 @@ set_state(struct link *link, enum link_state state, const char *why)
         break;
     case LINK_READING:
         if (!link->replayed) {
-            renew_all(link);
+            renewals_begin(link->renewals);
             begin_reading(link);
         }
         break;
@@ -269,12 +255,20 @@ waits_for_pushes(const struct link *link, int64_t now_ms)
            desk_count_state(desk, VALUE_UNKNOWN) + desk_count_state(desk, VALUE_STALE) > 0;
 }
 
+/* Whether a question may leave now: behind the renewals that wait, and below the ceiling. */
+static bool
+may_send(struct link *link)
+{
+    return renewals_send_due(link->renewals) &&
+           ceiling_wait_us(&link->ceiling, loop_now_us(link->loop)) == 0;
+}
+
 /* Sends what may be sent, and sleeps until there is more to do. */
 static void
 on_ask(void *context)
 {
     struct link *link = context;
-    int64_t now_us = loop_now_us(link->loop);
+    int64_t now_us = loop_now_us(link->loop), wait_us;
     size_t entry, place;
 
     if (!link->wire || !wire_is_ready(link->wire)) /* on_ready() goes on */
@@ -291,7 +285,7 @@ on_ask(void *context)
         return;
     }
     questions_expire(link->questions, now_us);
-    while (questions_next(link->questions, now_us, &entry, &place))
+    while (may_send(link) && questions_next(link->questions, now_us, &entry, &place))
         send_question(link, entry, place);
     if (questions_done(link->questions)) {
         if (waits_for_pushes(link, now_us / 1000))
@@ -300,7 +294,10 @@ on_ask(void *context)
             end_reading(link);
         return;
     }
-    loop_timer_start(link->ask, questions_wait_us(link->questions, now_us) / 1000 + 1, 0);
+    wait_us = questions_wait_us(link->questions, now_us);
+    if (wait_us < ceiling_wait_us(&link->ceiling, now_us))
+        wait_us = ceiling_wait_us(&link->ceiling, now_us);
+    loop_timer_start(link->ask, wait_us / 1000 + 1, 0);
 }
 
 static const struct wire_events wire_events;
@@ -366,8 +363,7 @@ look_for_desk(struct link *link, int64_t now_ms)
 
     if (again && link->wire) /* a desk that was switched off left its end of the connection open */
         wire_renew(link->wire);
-    for (size_t i = 0; i < link->profile->renewal_count; i++)
-        renew(&link->renewal_sends[i]);
+    renewals_seek(link->renewals);
     if (!link->lookup && again)
         link->lookup = loop_lookup_open(link->loop, link->host, link->port, on_lookup, link);
 }
@@ -398,7 +394,7 @@ on_probe(void *context)
         look_for_desk(link, now_ms);
     else
         expire(link, now_ms - (int64_t)(link->profile->pace.stale_after_s * 1000));
-    if (asks(link) && quiet_ms(link, now_ms) >= PROBE_MS)
+    if (asks(link) && quiet_ms(link, now_ms) >= PROBE_MS && may_send(link))
         send_question(link, link->probe_entry, 0);
 }
 
@@ -445,7 +441,7 @@ on_ready(void *context)
 {
     struct link *link = context;
 
-    renew_all(link);
+    renewals_begin(link->renewals);
     if (link->state == LINK_READING || link->state == LINK_STEADY)
         loop_timer_start(link->ask, 0, 0);
 }
@@ -461,22 +457,6 @@ on_trouble(void *context, const char *error)
 static const struct wire_events wire_events = {on_packet, on_ready, on_trouble};
 
 /* ---- opening and closing ---- */
-
-static bool
-make_renewals(struct link *link)
-{
-    size_t count = link->profile->renewal_count;
-
-    link->renewals = calloc(count + 1, sizeof(*link->renewals));
-    link->renewal_sends = calloc(count + 1, sizeof *link->renewal_sends);
-    if (!link->renewals || !link->renewal_sends)
-        return false;
-    for (size_t i = 0; i < count; i++) {
-        link->renewal_sends[i] = (struct renewal_send){link, &link->profile->renewals[i]};
-        link->renewals[i] = loop_timer_open(link->loop, renew, &link->renewal_sends[i]);
-    }
-    return true;
-}
 
 /* All but what speaks to the desk. */
 static struct link *
@@ -496,7 +476,9 @@ make(struct loop *loop, const struct profile *profile, struct engine *engine, co
         .last_heard_ms = -1};
     link->host = strdup(host);
     link->questions = questions_new(profile);
-    if (!link->host || !link->hear.router || !link->questions || !make_renewals(link)) {
+    ceiling_init(&link->ceiling, profile->pace.per_second, loop_now_us(loop));
+    link->renewals = renewals_new(loop, profile, &link->ceiling, send_renewal, link);
+    if (!link->host || !link->hear.router || !link->questions || !link->renewals) {
         link_close(link);
         return NULL;
     }
@@ -532,12 +514,9 @@ link_close(struct link *link)
     wire_close(link->wire);
     loop_timer_close(link->ask);
     loop_timer_close(link->probe);
-    for (size_t i = 0; link->renewals && i < link->profile->renewal_count; i++)
-        loop_timer_close(link->renewals[i]);
+    renewals_free(link->renewals);
     router_free(link->hear.router);
     questions_free(link->questions);
-    free(link->renewals);
-    free(link->renewal_sends);
     free(link->host);
     free(link);
 }

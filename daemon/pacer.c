@@ -23,16 +23,6 @@ static const double spacing = 1.25;         /* leaves a little faster than answe
 static const double cut = 0.7;
 static const double loss_margin = 0.05;
 
-/* A hundredth of a second's worth may leave at once; with that and the rest of the hundred coming
- * over a second, no second ever sees more than per_second. */
-static const double refill_share = 0.99;
-
-static double
-counted_most(const struct pacer_limits *limits)
-{
-    return fmax(1, limits->per_second / 100);
-}
-
 void
 pacer_init(struct pacer *pacer, struct pacer_limits limits, int64_t now_us)
 {
@@ -43,8 +33,8 @@ pacer_init(struct pacer *pacer, struct pacer_limits limits, int64_t now_us)
                             .stretch_us = now_us,
                             .round_us = HUGE_VAL,
                             .spaced = BURST,
-                            .counted = counted_most(&limits),
                             .spaced_us = now_us};
+    ceiling_init(&pacer->ceiling, limits.per_second, now_us);
 }
 
 /* ---- leaving ---- */
@@ -71,21 +61,18 @@ refill(struct pacer *pacer, int64_t now_us)
         pacer->spaced = BURST;
     }
     pacer->spaced = fmin(pacer->spaced, burst);
-    pacer->counted = fmin(pacer->counted + seconds * refill_share * pacer->limits.per_second,
-                          counted_most(&pacer->limits));
     pacer->spaced_us = now_us;
 }
 
 int64_t
 pacer_wait_us(struct pacer *pacer, int under_way, int64_t now_us)
 {
-    double wait_us = 0;
+    double wait_us;
 
     if (under_way >= (int)pacer->window)
         return -1;
     refill(pacer, now_us);
-    if (pacer->counted < 1)
-        wait_us = (1 - pacer->counted) / (refill_share * pacer->limits.per_second) * 1e6;
+    wait_us = (double)ceiling_wait_us(&pacer->ceiling, now_us);
     if (pacer->spaced < 1)
         wait_us = fmax(wait_us, (1 - pacer->spaced) / own_pace(pacer) * 1e6);
     return (int64_t)ceil(fmin(wait_us, 1e12));
@@ -95,7 +82,7 @@ void
 pacer_sent(struct pacer *pacer)
 {
     pacer->spaced--;
-    pacer->counted--;
+    ceiling_sent(&pacer->ceiling);
 }
 
 /* ---- round trips ---- */

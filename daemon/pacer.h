@@ -15,6 +15,8 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "ceiling.h"
+
 struct pacer_limits {
     int in_flight;     /* questions under way, never more */
     double per_second; /* questions leaving in a second, never more */
@@ -37,9 +39,9 @@ struct pacer {
     /* what became of the questions of this round */
     int answered, lost;
     double usual_loss, cut_loss; /* shares; the second one is 0 unless the last round was cut */
-    /* questions that may leave at once: by the window's own pace, and by per_second */
-    double spaced, counted;
-    int64_t spaced_us; /* when that was right */
+    struct ceiling ceiling;      /* by per_second */
+    double spaced;               /* questions that may leave at once by the window's own pace */
+    int64_t spaced_us;           /* when that was right */
 };
 
 void pacer_init(struct pacer *pacer, struct pacer_limits limits, int64_t now_us);

@@ -3,11 +3,15 @@ from it is one of the questions and renewals of the profile, byte for byte.
 
 What those are is worked out from the profile alone, by the tests' own encoder.
 """
+import signal
+import socket
 import time
 
+import pytest
+
 import osc
-from harness import (PROFILE, QUESTIONS, SHOW, MockDesk, OwnDesk, audit, begin_watch, demo_profile,
-                     fader_wire, questions, read_json, renewals, run, until, watch, write_json)
+from harness import (BUILD, PROFILE, QUESTIONS, SHOW, MockDesk, OwnDesk, Process, audit, begin_watch, demo_profile,
+                     demo_show, fader_wire, questions, read_json, renewals, run, until, watch, write_json)
 from test_dialects import DIALECTS
 
 
@@ -151,3 +155,109 @@ def test_indexes_and_literals_travel_as_the_profile_says(tmp_path):
     asked += [osc.message(f"/c/00{number}/{mix}") for number in (1, 2) for mix in range(3)]
     assert set(sent) == {osc.message("/keep", "sifTF", "me", 2, 0.25), *asked}
     assert allowed(path) == (set(asked), {sent[0]})  # the tests' two encodings of it agree
+
+
+# ---- every command, reload, fault, several desks and cues ----
+
+def bounded(datagrams_ms, per_second):
+    """No second saw more than that."""
+    for first, _ in enumerate(datagrams_ms):
+        within = [ms for ms in datagrams_ms[first:] if ms < datagrams_ms[first] + 1000]
+        assert len(within) <= per_second, within
+
+
+@pytest.mark.parametrize("command", ["retrim", "approve", "compare", "listen", "listen --ask"])
+def test_the_other_commands_that_speak_to_a_desk(tmp_path, command):
+    """Each question and renewal, byte for byte; a listener that does not ask only renews."""
+    desk = MockDesk(log=tmp_path / "log")
+    words = ["--desk", desk.at]
+    if command in ("approve", "compare"):
+        words += ["--approved", tmp_path / "approved.json"]
+    if command == "compare":
+        assert run("approve", SHOW, *words).status == 0
+    before = len(desk.heard())
+    if command.startswith("listen"):
+        words += ["--for", "2"]
+    name, *more = command.split()
+    assert run(name, SHOW, *words, *more).status in (0, 1)
+    sent = [data for _, _, data in desk.heard()[before:]]
+
+    asked = only_reads(sent)
+    assert asked == (set() if command == "listen" else allowed()[0])
+    assert osc.message("/stay") in sent
+
+
+def test_commands_that_speak_to_nobody(tmp_path):
+    """A saved desk, a recording, a review, a check, a test of the hook: no link, no packet, no agreement."""
+    desk = MockDesk(log=tmp_path / "log")
+    own = demo_profile(tmp_path, renew=[{"send": ["/another"], "every_s": 8}])
+    saved, recording = tmp_path / "saved.json", tmp_path / "recording"
+    run("audit", SHOW, "--desk", desk.at, "--save", saved)
+    watcher, _ = begin_watch(desk, "--record", recording)
+    assert watcher.stop() == 0
+    count = len(desk.heard())
+    for words in (("audit", SHOW, "--profile", own, "--saved", saved, "--desk", desk.at),
+                  ("retrim", SHOW, "--profile", own, "--saved", saved, "--desk", desk.at),
+                  ("compare", SHOW, "--profile", own, "--saved", saved, "--reference", saved, "--desk", desk.at),
+                  ("replay", recording), ("review", saved), ("check", own, SHOW), ("explain", "sending")):
+        assert run(*words, agree=False).status in (0, 1, 3), words
+    time.sleep(0.2)
+
+    assert len(desk.heard()) == count
+
+
+def test_a_watch_of_several_desks_with_reloads_and_cues(tmp_path):
+    """Two desks in one process, both reloaded and moved, one with a cue whose name leads to the other: each hears
+    its own profile's messages alone."""
+    desks = [MockDesk(log=tmp_path / f"log{number}", drop=0.1) for number in range(2)]
+    profiles, shows = [], []
+    for number, desk in enumerate(desks):
+        folder = tmp_path / str(number)
+        folder.mkdir()
+        profiles.append(demo_profile(folder, renew=[{"send": [f"/stay/{number}"], "every_s": 0.5}],
+                                     pace={"answer_within_ms": 80}))
+        shows.append(demo_show(folder, desk={"profile": str(profiles[-1]), "host": "127.0.0.1", "port": desk.port},
+                               tell={"osc": {"host": socket.gethostname(), "port": desks[1 - number].port,
+                                             "from_weight": "note"}}))
+    watcher = Process(BUILD / "gainwarden", "watch", "--still-every", "0", *shows)
+    until(lambda: watcher.text().count("watching: ") == 2, 15)
+    for desk in desks:
+        desk.move("/mix/6/fader", "f", fader_wire(-9))
+    until(lambda: watcher.text().count("master-off-unity] mix 6") >= 2)
+    watcher.popen.send_signal(signal.SIGHUP)
+    until(lambda: watcher.text().count("reloaded: ") == 2)
+    for desk in desks:
+        desk.move("/mix/6/fader", "f", fader_wire(0))
+    until(lambda: watcher.text().count("cleared") >= 2, 15)
+    assert watcher.stop() == 0
+
+    assert watcher.text().count("is where a desk is read, or many hear; nothing is sent there") >= 2
+    for desk, profile in zip(desks, profiles):
+        assert only_reads([data for _, _, data in desk.heard()], profile) == allowed(profile)[0]
+
+
+@pytest.mark.parametrize("per_second", [3, 20])
+def test_everything_that_leaves_keeps_to_the_pace(tmp_path, per_second):
+    """Renewals, questions and looks at a silent desk together: no second sees more than per_second of them."""
+    renew = [{"send": [f"/stay/{number}"], "every_s": 0.5} for number in range(30)]
+    profile = demo_profile(tmp_path, renew=renew, pace={"per_second": per_second})
+    desk = MockDesk(log=tmp_path / "log", silent=1)
+    watcher = watch(desk, "--profile", profile)
+    time.sleep(8)  # it is lost meanwhile
+    assert watcher.stop() == 0
+    heard = desk.heard()
+
+    assert only_reads([data for _, _, data in heard], profile) is not None
+    assert len(heard) >= 5 * per_second  # and it goes on
+    bounded([ms for ms, _, _ in heard], per_second)
+
+
+def test_a_listener_keeps_to_the_pace(tmp_path):
+    renew = [{"send": [f"/stay/{number}"], "every_s": 0.5} for number in range(10)]
+    profile = demo_profile(tmp_path, renew=renew, pace={"per_second": 4})
+    desk = MockDesk(log=tmp_path / "log")
+    run("listen", "--profile", profile, "--desk", desk.at, "--for", "3")
+    heard = desk.heard()
+
+    assert len(heard) >= 8
+    bounded([ms for ms, _, _ in heard], 4)

@@ -13,6 +13,7 @@
 #include "retrim.h"
 #include "rig.h"
 #include "router.h"
+#include "sending.h"
 
 /* Under the sanitizers the largest profiles take seconds to be put to work, and a desk of 512
  * inputs and mixes more to be judged; they are loaded, and smaller ones tell as much. */
@@ -65,6 +66,77 @@ check_size(const struct profile *profile)
         places += entry_places(profile, &profile->entries[i], profile->entries[i].variable_count);
     assert(places > 0 && places <= ROUTE_LIMIT);
     return places;
+}
+
+/* ---- the list ---- */
+
+/* The pattern as the list prints it, to free(). */
+static char *
+printed(const struct pattern *pattern, const struct entry *entry)
+{
+    char *text = NULL;
+    size_t size;
+    FILE *to = open_memstream(&text, &size);
+
+    assert(to);
+    pattern_print(pattern, entry, to);
+    assert(fclose(to) == 0);
+    return text;
+}
+
+static bool
+is_on_list(const struct sending *sending, const struct pattern *pattern, const struct entry *entry)
+{
+    char *text = printed(pattern, entry);
+    size_t length = strlen(text);
+    bool found = false;
+
+    for (size_t i = 0; i < sending->count; i++)
+        found |= strncmp(sending->rows[i], text, length) == 0 && sending->rows[i][length] == ',';
+    free(text);
+    return found;
+}
+
+/* Whether the question is bare and goes where its answer comes from, seen from what goes out. */
+static bool
+needs_nothing(const struct profile *profile, const struct entry *entry)
+{
+    size_t places = entry_places(profile, entry, entry->variable_count);
+
+    for (int end = 0; end < 2; end++) {
+        int indexes[ENTRY_VARIABLES] = {0};
+        char ask[ADDRESS_SIZE], answer[ADDRESS_SIZE];
+
+        entry_indexes(profile, entry, entry->variable_count, end ? places - 1 : 0, indexes);
+        pattern_address(&entry->ask, entry, indexes, ask, sizeof ask);
+        pattern_address(&entry->answer, entry, indexes, answer, sizeof answer);
+        if (strcmp(ask, answer) != 0)
+            return false;
+    }
+    return entry->ask.count == 0;
+}
+
+/* Nothing that carries arguments, is answered elsewhere or is renewed can be sent without being on
+ * the list; and a profile that was only read is agreed to by nobody. */
+static void
+check_list(const struct profile *profile)
+{
+    static const struct entry none = {0};
+    struct sending sending;
+
+    sending_of(profile, &sending);
+    assert(!profile->agreed);
+    for (size_t i = 0; i < profile->entry_count; i++) {
+        const struct entry *entry = &profile->entries[i];
+
+        if (entry->asks && !needs_nothing(profile, entry))
+            assert(entry->listed && is_on_list(&sending, &entry->ask, entry));
+    }
+    for (size_t i = 0; i < profile->renewal_count; i++) {
+        assert(is_on_list(&sending, &profile->renewals[i].send, &none));
+        assert(profile->renewals[i].every_s >= RENEWAL_LEAST_S);
+    }
+    sending_release(&sending);
 }
 
 /* ---- messages ---- */
@@ -226,6 +298,7 @@ put_to_work(const struct profile *profile)
     struct work work = {.profile = profile, .now_us = 1000000};
 
     print_everything(profile);
+    check_list(profile);
     if (check_size(profile) > WORKED_PLACES)
         return;
     work.engine = rig_engine(profile, NULL);

@@ -1,0 +1,30 @@
+/* The renewals of one link: each at the beginning of a conversation and then every so often, but
+ * never past the ceiling of what may leave in a second. One that had to wait leaves once, however
+ * often it was due meanwhile.
+ */
+#ifndef GAINWARDEN_RENEWALS_H
+#define GAINWARDEN_RENEWALS_H
+
+#include "ceiling.h"
+#include "loop.h"
+#include "profile.h"
+
+struct renewals;
+
+typedef void renewals_send_fn(void *context, const struct pattern *message);
+
+/* NULL when memory is short. Everything handed in must outlive it; `send` counts at the ceiling. */
+struct renewals *renewals_new(struct loop *loop, const struct profile *profile,
+                              struct ceiling *ceiling, renewals_send_fn *send, void *context);
+void renewals_free(struct renewals *renewals);
+
+/* A conversation begins: all of them now, and from now on in their time. */
+void renewals_begin(struct renewals *renewals);
+
+/* Nobody is heard, and a second is over: those that are seldom, too. */
+void renewals_seek(struct renewals *renewals);
+
+/* Sends what is due. False when one has to wait: then nothing else may leave before it. */
+bool renewals_send_due(struct renewals *renewals);
+
+#endif
