@@ -176,7 +176,7 @@ enum { OBJECT_COLUMN = 29, TABLE_WIDTH = 64 };
 static void
 print_row(const char *object, const struct row *row, bool wide)
 {
-    char a[16], b[16], c[16], d[16], figures[80];
+    char a[16], b[16], c[16], d[16], figures[120];
 
     snprintf(figures, sizeof figures,
              wide ? "%6s -> %-6s %8s -> %s" : "preamp %s -> %s dB, loudest send %s -> %s dB",
