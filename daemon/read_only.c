@@ -376,12 +376,30 @@ check_message(const struct profile *profile, const struct pattern *sent, bool on
         where_problem(where, "carries more than indexes" UNLESS);
 }
 
+/* A list that nobody can read is agreed to by nobody. */
+static bool
+is_readable(const struct profile *profile, const struct where *file)
+{
+    size_t listed = profile->renewal_count;
+
+    for (size_t i = 0; i < profile->entry_count; i++)
+        listed += profile->entries[i].listed;
+    if (listed > READ_ONLY_LISTED_MOST)
+        where_problem(file,
+                      "%zu messages would have to be agreed to, at most %d can be; an {index} "
+                      "stands for many",
+                      listed, READ_ONLY_LISTED_MOST);
+    return listed <= READ_ONLY_LISTED_MOST;
+}
+
 void
 read_only_check(const struct profile *profile, const struct where *file)
 {
     struct where values = where_key(file, "values");
     struct where renew = where_key(file, "renew");
 
+    if (!is_readable(profile, file))
+        return;
     for (size_t i = 0; i < profile->entry_count; i++) {
         const struct entry *entry = &profile->entries[i];
         struct where element = where_index(&values, (int)i);

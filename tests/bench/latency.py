@@ -114,7 +114,7 @@ def measure(build, folder):
     desk = subprocess.Popen([build / "mock-desk", "--state", state, "--port", "0"], stdout=subprocess.PIPE)
     port = int(desk.stdout.readline().rsplit(b":", 1)[1])
     watch = subprocess.Popen(
-        [build / "gainwarden", "watch", "--keep", folder / "keep", "--still-every", "0", write_show(folder, port)],
+        [build / "gainwarden", "watch", "--yes", "--keep", folder / "keep", "--still-every", "0", write_show(folder, port)],
         stdout=subprocess.PIPE, text=True, env={**os.environ, "BENCH_HOOK": f"http://127.0.0.1:{hook.server_port}/"})
     try:
         while " watching: " not in watch.stdout.readline():

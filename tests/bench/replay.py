@@ -56,7 +56,7 @@ def record(build, folder):
     desk = subprocess.Popen([build / "mock-desk", "--state", state, "--port", "0"], stdout=subprocess.PIPE)
     port = int(desk.stdout.readline().rsplit(b":", 1)[1])
     recording = folder / "bench.recording"
-    watch = subprocess.Popen([build / "gainwarden", "watch", "--profile", profile, "--desk", f"127.0.0.1:{port}",
+    watch = subprocess.Popen([build / "gainwarden", "watch", "--yes", "--profile", profile, "--desk", f"127.0.0.1:{port}",
                               "--record", recording, "--keep", folder / "keep"], stdout=subprocess.PIPE)
     try:
         begun = time.monotonic()

@@ -46,7 +46,7 @@ def save_desks(build, folder):
         try:
             at = desk.stdout.readline().decode().split()[-1]
             path = folder / f"desk-{number}.json"
-            subprocess.run([build / "gainwarden", "audit", "--profile", profile, "--desk", at, "--save", path],
+            subprocess.run([build / "gainwarden", "audit", "--yes", "--profile", profile, "--desk", at, "--save", path],
                            stdout=subprocess.DEVNULL, check=False)
             saved.append(path)
         finally:

@@ -71,7 +71,7 @@ def measure(build, folder):
         "inputs": [{"name": f"In {n}"} for n in range(INPUTS)], "mixes": [{"name": f"W {n}"} for n in range(MIXES)]})
     desks = [start_desk(build, state) for _ in range(DESKS)]
     ports = [port for _, port in desks]
-    watch = subprocess.Popen([build / "gainwarden", "watch", "--keep", folder / "keep", *write_shows(folder, ports)],
+    watch = subprocess.Popen([build / "gainwarden", "watch", "--yes", "--keep", folder / "keep", *write_shows(folder, ports)],
                              stdout=subprocess.PIPE, text=True)
     try:
         begun, ready = time.monotonic(), 0

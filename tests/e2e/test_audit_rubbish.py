@@ -301,6 +301,20 @@ def test_a_renewal_that_could_set_a_value(tmp_path):
         refused(run("check", path), f"{path}: renew[0].send: {what}")
 
 
+def test_a_list_that_nobody_could_read(tmp_path):
+    """A thousand messages may be agreed to; one more is refused at once, however many there are."""
+    def profile(count):
+        return write_json(tmp_path / "profile.json", small_profile(
+            [{"at": "/mix/{mix}/fader", "is": "mix.fader"}],
+            renew=[{"send": [f"/stay/{number}"], "every_s": 60} for number in range(count)]))
+
+    assert run("check", profile(1000)).status == 0
+    for count in (1001, 50000):
+        path = profile(count)
+        refused(run("check", path), f"{path}: {count} messages would have to be agreed to, at most 1000 can be; "
+                "an {index} stands for many")
+
+
 def test_this_only_asks_is_let_pass_and_printed(tmp_path):
     path = write_json(tmp_path / "profile.json", small_profile(
         [{**masters(["/mix", "{mix}"], "/mix"), "this_only_asks": True}]))

@@ -41,6 +41,7 @@ REASONS = [
     r"fixed\.\S+: is also read from the desk",
     r"carries an argument to an address (that values|with )",
     r"carries more than indexes",
+    r"messages would have to be agreed to",
     r"may reach an address that values",
     r"pace: stale_after_s must be longer than reread_every_s",
     r"values: stands for \d+ messages",
