@@ -15,8 +15,8 @@ import time
 import pytest
 
 import osc
-from harness import (BUILD, PROFILE, MockDesk, OwnDesk, Process, demo_profile, environment, read_json, run,
-                     until, write_json)
+from harness import (BUILD, PROFILE, MockDesk, OwnDesk, Process, demo_profile, environment, flat, read_json,
+                     run, until, write_json)
 from test_dialects import DIALECTS
 
 COMMANDS = ("audit", "watch", "retrim", "listen", "approve", "compare")
@@ -269,7 +269,7 @@ def on_terminal(words, answer, folder, early=b""):
     os.write(here, early)
     seen = b""
     try:
-        end = time.monotonic() + 10
+        end = time.monotonic() + 100
         while time.monotonic() < end:
             if select.select([here], [], [], 0.05)[0]:
                 try:
@@ -280,7 +280,7 @@ def on_terminal(words, answer, folder, early=b""):
                 time.sleep(0.1)
                 os.write(here, answer)
                 answer = None
-        return done.wait(10), seen.decode().replace("\r\n", "\n")
+        return done.wait(100), seen.decode().replace("\r\n", "\n")
     finally:
         done.kill()
         os.close(here)
@@ -295,7 +295,7 @@ def test_the_question_on_a_terminal(tmp_path, answer, status):
     ended, seen = on_terminal(words, answer, tmp_path)
 
     assert ended == status, seen
-    assert listed(profile)[0] + "Send these to the desk? [y/N] " in seen
+    assert flat(listed(profile)[0] + "Send these to the desk? [y/N]") in flat(seen)
     assert (len(desk.heard()) > 0) == (status == 1)
     assert (NOTHING in seen) == (status == 2)
     assert is_asked(tmp_path, profile)[0] == (status == 2)

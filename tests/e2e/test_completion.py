@@ -48,7 +48,7 @@ def offered(*words):
 def commands():
     """Each command with what it takes as words."""
     listed = harness.run("--help").out.split("commands:\n")[1].split("\n\n")[0]
-    return dict(re.match(r"  (\S+) +(\[?[A-Z][^a-z]*)(?: |$)", line).groups() for line in listed.splitlines())
+    return dict(re.findall(r"^  (\S+) +(\[?[A-Z][^a-z\n]*)(?: |$)", listed, re.M))
 
 
 @functools.cache
