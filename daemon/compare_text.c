@@ -35,20 +35,16 @@ static void
 print_head(const struct compare *compare)
 {
     const struct session *session = compare->session;
-    char span[CLOCK_SIZE], reading[SESSION_SOURCE_SIZE + CLOCK_SIZE], line[1000];
+    char span[CLOCK_SIZE], headline[SESSION_HEADLINE_SIZE];
 
-    session_reading(session, reading);
-    snprintf(line, sizeof line, "%s: %s", session_name(session), reading);
-    output_wrapped(0, 4, line);
+    session_headline(session, headline);
+    output_wrapped(0, 4, headline);
     print_beside(compare);
     if (!session->host)
         return;
     output_format(0, 4, "%zu of %zu questions answered in %s", compare->figures.questions.heard,
                   compare->figures.questions.questions, clock_span(compare->figures.took_ms, span));
-    if (compare->figures.last_heard_ms < 0)
-        output_wrapped(0, 4,
-                       "The desk was never heard. Is it on, is OSC enabled, are address and port "
-                       "right?");
+    report_never_heard(&compare->figures);
 }
 
 /* ---- findings ---- */
@@ -207,9 +203,10 @@ print_moved(const struct compare *compare)
         if (compare->all || difference_is_drift((enum difference_class)kind))
             drift += compare->counts.of[kind];
     if (drift == 0)
-        puts(compare->unknown_count > 0
-                 ? "\nOf what is known, no gain, tap, filter or protection moved."
-                 : "\nNo gain, tap, filter or protection moved.");
+        output_format(0, 0,
+                      compare->unknown_count > 0
+                          ? "\nOf what is known, no gain, tap, filter or protection moved."
+                          : "\nNo gain, tap, filter or protection moved.");
     else
         printf("\nMoved (%zu)\n", drift);
     for (int kind = 0; kind < DIFFERENCE_METER; kind++)

@@ -16,7 +16,14 @@
 #include "session.h"
 #include "suggest.h"
 
-enum { PRINT_MS = 1000, LINES_AT_ONCE = 40, MISSING_SHOWN = 5, VALUES_SHOWN = 4 };
+enum {
+    PRINT_MS = 1000,
+    LINES_AT_ONCE = 40,
+    MISSING_SHOWN = 5,
+    VALUES_SHOWN = 4,
+    ROW_REST = 9,
+    MISSING_REST = 8
+};
 
 struct listener {
     struct loop *loop;
@@ -28,59 +35,85 @@ struct listener {
     bool read;   /* that all was asked has been told */
 };
 
+/* ---- lines that are wrapped on a terminal ---- */
+
+struct line {
+    FILE *to;
+    char *text;
+    size_t size;
+};
+
+static void
+line_begin(struct line *line)
+{
+    line->to = open_memstream(&line->text, &line->size);
+    if (!line->to)
+        abort();
+}
+
+static void
+line_end(struct line *line, int rest)
+{
+    if (fclose(line->to) != 0)
+        abort();
+    output_line(stdout, rest, line->text, NULL);
+    free(line->text);
+}
+
 /* ---- what became of a message ---- */
 
 static void
-print_value(const struct listener *listener, const struct element *element, int row, int column)
+write_value(FILE *to, const struct listener *listener, const struct element *element, int row,
+            int column)
 {
     const struct desk *desk = engine_desk(listener->session->engine);
     const struct param *param = &params[element->param];
     const struct value *value = desk_value(desk, element->param, row, column);
 
-    printf("%s", param->name);
+    fprintf(to, "%s", param->name);
     if (param->row != INDEX_NONE)
-        printf(" of %s %d", index_placeholder(param->row), row + 1);
+        fprintf(to, " of %s %d", index_placeholder(param->row), row + 1);
     if (param->column != INDEX_NONE)
-        printf(", %s %d", index_placeholder(param->column), column + 1);
+        fprintf(to, ", %s %d", index_placeholder(param->column), column + 1);
     if (value->state != VALUE_KNOWN)
-        printf(" is not known");
+        fprintf(to, " is not known");
     else if (param->unit == UNIT_TEXT)
-        printf(" = \"%s\"", desk_text(desk, element->param, row, column));
+        fprintf(to, " = \"%s\"", desk_text(desk, element->param, row, column));
     else if (param->unit == UNIT_SWITCH)
-        printf(" = %s", value->number != 0 ? "on" : "off");
+        fprintf(to, " = %s", value->number != 0 ? "on" : "off");
     else if (param->unit == UNIT_WORD)
-        printf(" = %s", param_words(element->param)[(int)value->number]);
+        fprintf(to, " = %s", param_words(element->param)[(int)value->number]);
     else if (value->number == -HUGE_VAL)
-        printf(" = off");
+        fprintf(to, " = off");
     else
-        printf(" = %g%s%s", value->number, param->unit == UNIT_INDEX ? "" : " ",
-               param->unit == UNIT_INDEX ? "" : unit_name(param->unit));
+        fprintf(to, " = %g%s%s", value->number, param->unit == UNIT_INDEX ? "" : " ",
+                param->unit == UNIT_INDEX ? "" : unit_name(param->unit));
 }
 
 /* The values of an answer's place; of a run the first. */
 static void
-print_values(const struct listener *listener, const struct listen_row *row)
+write_values(FILE *to, const struct listener *listener, const struct listen_row *row)
 {
     const struct profile *profile = listener->session->profile;
     const struct entry *entry = &profile->entries[row->entry];
     int indexes[ENTRY_VARIABLES] = {0}, shown = 0;
 
     entry_indexes(profile, entry, entry->variable_count, row->place, indexes);
-    printf("values[%zu]: ", row->entry);
+    fprintf(to, "values[%zu]: ", row->entry);
     for (size_t i = 0; i < entry->answer.count; i++) {
         const struct element *element = &entry->answer.elements[i];
 
         if (element->kind != ELEMENT_VALUE)
             continue;
         if (++shown > VALUES_SHOWN) {
-            printf(", ...");
+            fprintf(to, ", ...");
             return;
         }
-        printf(shown > 1 ? ", " : "");
-        print_value(listener, element, element->row >= 0 ? indexes[element->row] : 0,
+        fputs(shown > 1 ? ", " : "", to);
+        write_value(to, listener, element, element->row >= 0 ? indexes[element->row] : 0,
                     element->column >= 0 ? indexes[element->column] : 0);
         if (element->each != INDEX_NONE)
-            printf(" and so on");
+            fprintf(to, " and so on");
     }
 }
 
@@ -105,16 +138,18 @@ static void
 print_row(const struct listener *listener, struct listen_row *row)
 {
     char when[CLOCK_SIZE], rate[24] = "";
+    struct line line;
 
+    line_begin(&line);
     if (row->count > row->counted + 1 && row->counted > 0)
         snprintf(rate, sizeof rate, " (%llu/s)", (unsigned long long)(row->count - row->counted));
-    printf("%s %s %s%s%s  -> ", clock_time(when), row->address, *row->types ? row->types : "-",
-           row->last, rate);
+    fprintf(line.to, "%s %s %s%s%s  -> ", clock_time(when), row->address,
+            *row->types ? row->types : "-", row->last, rate);
     if (row->result == ROUTE_TAKEN)
-        print_values(listener, row);
+        write_values(line.to, listener, row);
     else
-        printf("%s", why_not(row->result));
-    putchar('\n');
+        fputs(why_not(row->result), line.to);
+    line_end(&line, ROW_REST);
 }
 
 /* Once a second: what was heard since, each address once. */
@@ -133,7 +168,8 @@ on_print(void *context)
         row->news = false;
     }
     if (news > LINES_AT_ONCE)
-        printf("         and %zu more addresses in this second\n", news - LINES_AT_ONCE);
+        output_format(ROW_REST, ROW_REST, "and %zu more addresses in this second",
+                      news - LINES_AT_ONCE);
     if (!output_finish())
         loop_stop(listener->loop);
 }
@@ -202,19 +238,20 @@ count_missing(const struct listener *listener, size_t number, size_t places)
 
 /* "values[4] /in/{input}/x <input.trim>: 3 of 24 never came: /in/07/x, ..." */
 static void
-print_missing(const struct listener *listener, size_t number, size_t missing, size_t places)
+write_missing(FILE *to, const struct listener *listener, size_t number, size_t missing,
+              size_t places)
 {
     const struct profile *profile = listener->session->profile;
     const struct entry *entry = &profile->entries[number];
     int shown = 0;
 
-    printf("    values[%zu] ", number);
-    pattern_print(&entry->answer, entry, stdout);
+    fprintf(to, "    values[%zu] ", number);
+    pattern_print(&entry->answer, entry, to);
     if (missing == places) {
-        printf(": none of %zu\n", places);
+        fprintf(to, ": none of %zu", places);
         return;
     }
-    printf(": %zu of %zu:", missing, places);
+    fprintf(to, ": %zu of %zu:", missing, places);
     for (size_t place = 0; place < places && shown < MISSING_SHOWN; place++) {
         int indexes[ENTRY_VARIABLES] = {0};
         char address[LISTEN_ADDRESS_SIZE];
@@ -223,15 +260,16 @@ print_missing(const struct listener *listener, size_t number, size_t missing, si
             continue;
         entry_indexes(profile, entry, entry->variable_count, place, indexes);
         pattern_address(&entry->answer, entry, indexes, address, sizeof address);
-        printf("%s %s", shown++ > 0 ? "," : "", address);
+        fprintf(to, "%s %s", shown++ > 0 ? "," : "", address);
     }
-    puts(missing > MISSING_SHOWN ? ", ..." : "");
+    fputs(missing > MISSING_SHOWN ? ", ..." : "", to);
 }
 
 static size_t
 print_never_came(const struct listener *listener)
 {
     const struct profile *profile = listener->session->profile;
+    struct line line;
     size_t entries = 0;
 
     for (size_t i = 0; i < profile->entry_count; i++) {
@@ -243,7 +281,9 @@ print_never_came(const struct listener *listener)
             continue;
         if (entries++ == 0)
             puts("\nEntries that did not get all their answers:");
-        print_missing(listener, i, missing, places);
+        line_begin(&line);
+        write_missing(line.to, listener, i, missing, places);
+        line_end(&line, MISSING_REST);
     }
     return entries;
 }
@@ -262,12 +302,14 @@ print_summary(const struct listener *listener, const struct link_figures *figure
         output_format(0, 2, "%llu more messages had addresses beyond the %d that are kept",
                       (unsigned long long)listener->table.untabled, LISTEN_ADDRESSES);
     report_print_rejects(figures);
+    if (listener->options->ask)
+        report_never_heard(figures);
     entries = print_never_came(listener);
     if (entries > 0 && !listener->options->ask)
         output_wrapped(4, 4, "(nothing was asked: --ask sends the profile's questions)");
     groups = suggest_print(&listener->table);
     if (entries == 0 && groups == 0)
-        puts("Every entry got its answers, and every address has an entry.");
+        output_wrapped(0, 0, "Every entry got its answers, and every address has an entry.");
     output_finish();
     return entries == 0 && groups == 0 ? EXIT_CLEAN : EXIT_FINDINGS;
 }

@@ -116,6 +116,16 @@ report_print_rejects(const struct link_figures *figures)
         output_format(0, 2, "Refused:%s", line.text);
 }
 
+void
+report_never_heard(const struct link_figures *figures)
+{
+    if (figures->last_heard_ms < 0)
+        output_format(0, 4,
+                      "The desk was never heard (%s). Is it on, is OSC enabled, are address and "
+                      "port right?",
+                      figures->error ? figures->error : "no answer");
+}
+
 const char *
 report_object(const struct engine *engine, struct object object, char buffer[REPORT_OBJECT_SIZE])
 {

@@ -50,6 +50,9 @@ void report_rejects(const struct link_figures *figures, report_reject_fn *each, 
 /* Prints them in one line, or nothing. */
 void report_print_rejects(const struct link_figures *figures);
 
+/* Prints what to look at when a desk that was asked was never heard, else nothing. */
+void report_never_heard(const struct link_figures *figures);
+
 enum { REPORT_OBJECT_SIZE = 120 };
 
 /* "input 18 Ld Vox", "mix 3 Keys wedge", "desk". */

@@ -26,21 +26,17 @@ print_head(const struct report *report)
 {
     const struct link_figures *figures = &report->figures;
     const struct session *session = report->session;
-    char span[CLOCK_SIZE], reading[SESSION_SOURCE_SIZE + CLOCK_SIZE], again[40] = "";
+    char span[CLOCK_SIZE], headline[SESSION_HEADLINE_SIZE], again[40] = "";
 
-    session_reading(session, reading);
-    output_format(0, 4, "%s: %s", session_name(session), reading);
+    session_headline(session, headline);
+    output_wrapped(0, 4, headline);
     if (!session->host)
         return;
     if (figures->questions.asked_again > 0)
         snprintf(again, sizeof again, ", %zu asked again", figures->questions.asked_again);
     output_format(0, 4, "%zu of %zu questions answered in %s%s", figures->questions.heard,
                   figures->questions.questions, clock_span(figures->took_ms, span), again);
-    if (figures->last_heard_ms < 0)
-        output_format(0, 4,
-                      "The desk was never heard (%s). Is it on, is OSC enabled, are address and "
-                      "port right?",
-                      figures->error ? figures->error : "no answer");
+    report_never_heard(figures);
 }
 
 static void

@@ -215,6 +215,16 @@ session_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + C
     strcat(text, clock_rfc3339(when));
 }
 
+void
+session_headline(const struct session *session, char text[SESSION_HEADLINE_SIZE])
+{
+    const char *show = engine_show(session->engine)->name;
+    char reading[SESSION_SOURCE_SIZE + CLOCK_SIZE];
+
+    session_reading(session, reading);
+    snprintf(text, SESSION_HEADLINE_SIZE, "%s%s%s", show, *show ? ": " : "", reading);
+}
+
 const char *
 session_at(const struct session *session, char when[CLOCK_SIZE])
 {

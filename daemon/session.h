@@ -11,7 +11,10 @@
 #include "profile.h"
 #include "show_file.h"
 
-enum { SESSION_SOURCE_SIZE = 400 };
+enum {
+    SESSION_SOURCE_SIZE = 400,
+    SESSION_HEADLINE_SIZE = SESSION_SOURCE_SIZE + CLOCK_SIZE + SHOW_NAME_SIZE + 2
+};
 
 struct session {
     struct show_file *file; /* NULL: no show file */
@@ -53,6 +56,9 @@ void session_source(const struct session *session, char text[SESSION_SOURCE_SIZE
 
 /* The same with the time of the reading, which a saved desk tells anyway. */
 void session_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + CLOCK_SIZE]);
+
+/* The same behind the name of the show, where it has one: what a page begins with. */
+void session_headline(const struct session *session, char text[SESSION_HEADLINE_SIZE]);
 
 /* When the desk was read: now, or when the saved desk was. */
 const char *session_at(const struct session *session, char when[CLOCK_SIZE]);

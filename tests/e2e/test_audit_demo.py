@@ -441,6 +441,7 @@ def test_without_a_show_file(desk):
 
 def test_the_page_marks_what_was_inferred(desk):
     result = run("audit", "--profile", PROFILE, "--desk", desk.at, "--all")
+    assert result.out.startswith("Barn monitor desk at 127.0.0.1 port ")
 
     assert result.status == 1
     assert "\n  Gtr (name taken from the label)\n" in result.out

@@ -2,11 +2,12 @@
 import json
 import re
 import signal
+import socket
 
 import pytest
 
 import osc
-from harness import (BUILD, PROFILE, SHOW, STATE, MockDesk, OwnDesk, Process, fader_wire, questions, read_json,
+from harness import (BUILD, PROFILE, SHOW, STATE, MockDesk, OwnDesk, Process, fader_wire, flat, questions, read_json,
                      run, until, write_json)
 
 
@@ -112,7 +113,7 @@ def test_entries_without_an_answer_are_listed(tmp_path):
     out = run("listen", "--profile", path, "--desk", MockDesk().at, "--ask", "--for", "3").out
 
     assert "Entries that did not get all their answers:" in out
-    assert "    values[1] /in/{input:2}/nothing <input.trim>: none of 24" in out
+    assert "    values[1] /in/{input}/nothing <input.trim>: none of 24" in out
     assert "    values[2] /mix/{mix}/fader <mix.fader>: 1 of 9: /mix/9/fader" in out
 
 
@@ -181,3 +182,16 @@ def test_many_addresses_are_bounded(tmp_path):
     assert re.search(r"^\d+ messages from 16384 addresses$", out, re.M)
     assert re.search(r"^\d+ more messages had addresses beyond the 16384 that are kept$", out, re.M)
     assert len(suggestions(out)) == 26
+
+
+def test_a_desk_that_says_nothing(tmp_path):
+    """The first command of a new profile says what to look at; where nothing was asked, silence means nothing."""
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as silent:
+        silent.bind(("127.0.0.1", 0))
+        at = f"127.0.0.1:{silent.getsockname()[1]}"
+        words = ("listen", "--profile", beginning(tmp_path, renew=[]), "--desk", at, "--for", "1")
+        asked, only_heard = run(*words, "--ask"), run(*words)
+
+    assert "The desk was never heard (no answer). Is it on, is OSC enabled, are address and port right?" in flat(asked.out)
+    assert "never heard" not in only_heard.out
+    assert asked.status == only_heard.status == 1

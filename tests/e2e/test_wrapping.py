@@ -30,7 +30,7 @@ def begin(columns, *words, env=None):
     return process, ours
 
 
-def on_terminal(columns, *words, env=None):
+def on_terminal(columns, *words, env=None, told=""):
     """What gainwarden writes to such a terminal until it ends."""
     process, ours = begin(columns, *words, env=env)
     text = b""
@@ -46,7 +46,7 @@ def on_terminal(columns, *words, env=None):
     errors = process.stderr.read().decode()
     process.stderr.close()
     process.wait(20)
-    assert errors == ""
+    assert errors == told
     return text.decode().replace("\r\n", "\n")
 
 
@@ -115,6 +115,14 @@ def test_every_text_keeps_to_60_columns(desk, tmp_path):
                   ("compare", show, "--desk", desk.at, "--reference", tmp_path / "show.approved.json"),
                   ("review", tmp_path / "show.approved.json", "--show", show)]:
         in_columns(plain(on_terminal(60, *words)), 60)
+
+
+def test_what_a_desk_says_keeps_to_60_columns(desk):
+    told = "gainwarden: asked everything: 1403 of 1403 questions answered\n"
+    text = plain(on_terminal(60, "listen", SHOW, "--desk", desk.at, "--ask", "--for", "1.5", told=told))
+    assert re.search(r'^\S+ /in/1/name s "Kick In" -> values\[0\]: input.name of\n {9}input 1 = "Kick In"$', text, re.M)
+    assert re.search(r"^ {9}and \d+ more addresses in this second$", text, re.M)
+    in_columns(text, 60)
 
 
 def bold_words(text):
