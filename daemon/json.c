@@ -298,6 +298,31 @@ json_need(const struct json *json, const struct where *where, const char *key, e
     return child;
 }
 
+/* The files of this program, by the key that says what one is. */
+static const char *const formats[][2] = {{"profile_format", "a profile"},
+                                         {"show_format", "a show file"},
+                                         {"scheme_format", "a scheme"},
+                                         {"saved_format", "a saved desk"},
+                                         {"recording_format", "a recording"}};
+
+bool
+json_check_kind(const struct json *json, const struct where *where, const char *key)
+{
+    size_t count = sizeof formats / sizeof *formats, wanted = 0;
+
+    while (strcmp(formats[wanted][0], key) != 0)
+        wanted++;
+    if (json_kind(json) != JSON_OBJECT || json_get(json, key))
+        return true;
+    for (size_t i = 0; i < count; i++) {
+        if (!json_get(json, formats[i][0]))
+            continue;
+        where_problem(where, "is %s, must be %s", formats[i][1], formats[wanted][1]);
+        return false;
+    }
+    return true;
+}
+
 bool
 json_check_format(const struct json *json, const struct where *where, const char *key, int format)
 {

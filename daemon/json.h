@@ -44,6 +44,10 @@ const char *json_string(const struct json *json);
  * nearest one. Adds a problem and returns false when it is no object. */
 bool json_check_keys(const struct json *json, const struct where *where, const char *const *keys);
 
+/* Whether a file that should hold this "..._format" is of no other kind; a problem, with both
+ * kinds, when it is. */
+bool json_check_kind(const struct json *json, const struct where *where, const char *key);
+
 /* Whether the number under `key` is this format's; a problem when it is not, or when it is no
  * object at all. */
 bool json_check_format(const struct json *json, const struct where *where, const char *key,

@@ -413,7 +413,8 @@ profile_from_json(const struct json *json, const char *path, struct problems *pr
     loader.profile->counts.of[INDEX_NONE] = 1;
     loader.profile->filters = (struct desk_filters){.rate_hz = RATE_PRESET_HZ};
     loader.profile->pace = pace_presets;
-    if (json_check_keys(json, &where, profile_keys)) {
+    if (json_check_kind(json, &where, "profile_format") &&
+        json_check_keys(json, &where, profile_keys)) {
         json_check_format(json, &where, "profile_format", 1);
         read_profile(&loader, json, &where);
     }

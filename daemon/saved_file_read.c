@@ -202,7 +202,8 @@ saved_file_parse(const char *text, size_t length, const char *name, struct probl
     saved = calloc(1, sizeof *saved);
     if (!saved)
         abort();
-    if (json_check_format(root, &where, "saved_format", SAVED_FORMAT)) {
+    if (json_check_kind(root, &where, "saved_format") &&
+        json_check_format(root, &where, "saved_format", SAVED_FORMAT)) {
         read_root(saved, root, &where);
         check_digest(root, &where, text);
     }

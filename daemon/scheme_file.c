@@ -335,7 +335,8 @@ scheme_file_parse(const char *text, size_t length, const char *name, struct prob
         return NULL;
     if (!file)
         abort();
-    if (json_check_format(root, &where, "scheme_format", SCHEME_FORMAT))
+    if (json_check_kind(root, &where, "scheme_format") &&
+        json_check_format(root, &where, "scheme_format", SCHEME_FORMAT))
         read_root(&file->scheme, root, &where);
     if (problems->count == before)
         check_causes(&file->scheme, &where);

@@ -130,7 +130,8 @@ show_file_from_json(struct json *json, const char *path, struct problems *proble
     file->path = strdup(path);
     show_file_init_watch(file);
     file->json = json;
-    if (!json_check_keys(file->json, &where, show_keys))
+    if (!json_check_kind(file->json, &where, "show_format") ||
+        !json_check_keys(file->json, &where, show_keys))
         goto fail;
     json_need(file->json, &where, "$schema", JSON_STRING, false); /* for editors */
     json_check_format(file->json, &where, "show_format", 1);

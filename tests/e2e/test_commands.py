@@ -463,6 +463,19 @@ def test_mistakes_in_a_show_file(tmp_path, change, line):
     assert (result.status, result.out) == (2, "")
 
 
+@pytest.mark.parametrize("words, path, line", [
+    (("audit", PROFILE), PROFILE, "is a profile, must be a show file"),
+    (("audit", "--profile", SHOW, "--desk", "127.0.0.1"), SHOW, "is a show file, must be a profile"),
+    (("audit", SHOW, "--saved", PROFILE), PROFILE, "is a profile, must be a saved desk"),
+    (("review", SHOW), SHOW, "is a show file, must be a saved desk"),
+    (("review", SHOW, "--scheme", PROFILE), PROFILE, "is a profile, must be a scheme"),
+])
+def test_a_file_in_the_place_of_another_is_named_once(words, path, line):
+    result = run(*words)
+    assert (result.status, result.out) == (2, "")
+    assert result.err == f"gainwarden: {path}: {line}\n"
+
+
 def test_more_mistakes_than_are_listed(tmp_path):
     """Fifty are told, the others are counted."""
     show = demo_show(tmp_path, inputs={str(number): {} for number in range(25, 95)})

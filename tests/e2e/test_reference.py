@@ -359,7 +359,7 @@ def test_only_compare_takes_a_reference(stage):
     (lambda text: "[]", "must be an object"),
     (lambda text: "", ""),
     (lambda text: "\0" * 100, ""),
-    (lambda text: PROFILE.read_text(), "saved_format: is missing"),
+    (lambda text: PROFILE.read_text(), "is a profile, must be a saved desk"),
     (lambda text: STATE.read_text(), "saved_format: is missing"),
     (lambda text: "[" * 100000, ""),
 ])
