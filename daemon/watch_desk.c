@@ -118,7 +118,7 @@ watch_desk_still(struct watch_desk *desk)
                  "still watching: %s, %s; %zu values known, %zu stale; desk heard %s ago",
                  room_name(watcher_room(desk->watcher)), watch_count_open(desk, open),
                  desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE),
-                 clock_span(loop_now_ms(desk->shared->loop) - figures.last_heard_ms, span));
+                 clock_span(loop_woke_ms(desk->shared->loop) - figures.last_heard_ms, span));
     watch_say_still(desk, line);
 }
 
