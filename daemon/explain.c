@@ -101,7 +101,7 @@ list_checks(void)
     }
     output_format(0, 0,
                   "\n`gainwarden explain CHECK` says more; so do `explain parameters`, `explain "
-                  "sources` and `explain scheme`.");
+                  "sources`, `explain scheme` and `explain sending`.");
     return EXIT_CLEAN;
 }
 
