@@ -101,7 +101,7 @@ def test_the_page_is_a_list_to_follow():
         "Sends, mix by mix", "Open the mixes one by one, a hand on the master, ears protected")]
     assert steps == sorted(steps)
     assert "   input 18 Ld Vox: 42 -> 28 dB\n" in out
-    assert "the loop gain, stays as it is" in flat(out)
+    assert "the loop gain, stays the same" in flat(out)
 
 
 def test_a_step_leaves_at_most_half_of_it(tmp_path):
