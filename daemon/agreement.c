@@ -26,17 +26,23 @@ path_of(const struct session *session, const struct options *options)
     return options->profile ? options->profile : session->file->profile;
 }
 
-/* The answer of a person who has seen the list: what was typed before it does not count. */
+/* The answer of a person who has seen the list: what was typed before it does not count, and what
+ * is left of a long line answers no other question. */
 static bool
 ask(void)
 {
     char line[16];
+    bool ended;
+    int rest = 0;
 
     fputs("Send these to the desk? [y/N] ", stderr);
     fflush(stderr);
     tcflush(STDIN_FILENO, TCIFLUSH);
     if (!fgets(line, sizeof line, stdin))
         return false;
+    ended = strchr(line, '\n') != NULL;
+    while (!ended && rest != '\n' && rest != EOF)
+        rest = getchar();
     line[strcspn(line, "\n")] = '\0';
     return strcasecmp(line, "y") == 0 || strcasecmp(line, "yes") == 0;
 }

@@ -260,14 +260,15 @@ def test_where_nothing_can_be_kept_the_agreement_holds_for_the_run(tmp_path):
 
 # ---- on a terminal ----
 
-def on_terminal(words, answer, folder, early=b""):
-    """Runs it with a terminal for input and errors; (status, what stood on the terminal)."""
+def on_terminal(words, answers, folder, early=b""):
+    """Runs it with a terminal for input and errors, a line of `answers` for each question; (status, what stood on the
+    terminal)."""
     here, there = pty.openpty()
     done = subprocess.Popen([str(BUILD / "gainwarden"), *map(str, words)], stdin=there, stderr=there,
                             stdout=subprocess.DEVNULL, env=environment(keeping(folder)), process_group=0)
     os.close(there)
     os.write(here, early)
-    seen = b""
+    seen, given = b"", 0
     try:
         end = time.monotonic() + 100
         while time.monotonic() < end:
@@ -276,10 +277,10 @@ def on_terminal(words, answer, folder, early=b""):
                     seen += os.read(here, 65536)
                 except OSError:
                     break  # the other side is gone
-            if answer is not None and seen.rstrip().endswith(b"[y/N]"):
+            if given < len(answers) and seen.count(b"[y/N]") > given:
                 time.sleep(0.1)
-                os.write(here, answer)
-                answer = None
+                os.write(here, answers[given])
+                given += 1
         return done.wait(100), seen.decode().replace("\r\n", "\n")
     finally:
         done.kill()
@@ -292,7 +293,7 @@ def test_the_question_on_a_terminal(tmp_path, answer, status):
     profile = other(tmp_path)
     desk = MockDesk(log=tmp_path / "log")
     words = ("audit", "--profile", profile, "--desk", desk.at)
-    ended, seen = on_terminal(words, answer, tmp_path)
+    ended, seen = on_terminal(words, [answer], tmp_path)
 
     assert ended == status, seen
     assert flat(listed(profile)[0] + "Send these to the desk? [y/N]") in flat(seen)
@@ -303,9 +304,20 @@ def test_the_question_on_a_terminal(tmp_path, answer, status):
 
 def test_what_was_typed_before_is_no_answer(tmp_path):
     profile = other(tmp_path)
-    ended, _ = on_terminal(("audit", "--profile", profile, "--desk", "127.0.0.1:9"), b"n\n", tmp_path, early=b"y\n")
+    ended, _ = on_terminal(("audit", "--profile", profile, "--desk", "127.0.0.1:9"), [b"n\n"], tmp_path, early=b"y\n")
 
     assert ended == 2
+
+
+def test_a_long_answer_answers_no_other_question(tmp_path):
+    """Sixteen letters to the first list: what was not read of them is no yes to the second."""
+    first = other(tmp_path)
+    second = write_json(tmp_path / "second.json", {**read_json(PROFILE), "renew": [{"send": ["/wake"], "every_s": 4}]})
+    shows = [show_of(tmp_path, profile, f"{profile.stem}-show.json") for profile in (first, second)]
+    ended, seen = on_terminal(("watch", *shows), [b"who wrote that?y\n", b"n\n"], tmp_path)
+
+    assert ended == 2 and seen.count("[y/N]") == 2, seen
+    assert is_asked(tmp_path, second)[0]
 
 
 def test_the_list_cannot_move_the_cursor(tmp_path):
