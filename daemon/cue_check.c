@@ -100,6 +100,7 @@ check_address(const struct cue_settings *cue, const struct cue_desk *desks, size
               const struct where *where)
 {
     struct where here = where_key(where, "address");
+    const char *odd = read_only_ambiguous(cue->address);
 
     for (size_t i = 0; i < count; i++) {
         const char *what = meaning(cue->address, desks[i].profile);
@@ -110,6 +111,10 @@ check_address(const struct cue_settings *cue, const struct cue_desk *desks, size
             return;
         }
     }
+    if (odd)
+        where_problem(&here,
+                      "%s has %s, which a desk may read as another address; take a plain one",
+                      cue->address, odd);
 }
 
 void

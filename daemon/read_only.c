@@ -2,6 +2,7 @@
 
 #include <assert.h>
 #include <ctype.h>
+#include <stdlib.h>
 #include <string.h>
 
 /* An address as tokens: its characters in lower case, and INDEX where a number is put in. */
@@ -226,7 +227,8 @@ plain(struct tokens tokens)
 /* Both addresses at once, from a place in each. `more` says that a number has begun, so that it may
  * also end here. Each combination is looked at once. */
 struct meeting {
-    struct tokens one, other;
+    const struct tokens *one, *other; /* plain */
+    long steps;
     unsigned char seen[(TOKENS + 1) * (TOKENS + 1)]; /* a bit for each way of `more` */
 };
 
@@ -247,7 +249,7 @@ is_empty_end(const struct tokens *tokens, int i)
 static bool
 step(struct meeting *m, int i, int j)
 {
-    int a = m->one.at[i], b = m->other.at[j];
+    int a = m->one->at[i], b = m->other->at[j];
 
     if (a == INDEX && b == INDEX)
         return meet(m, i, true, j, true);
@@ -261,52 +263,70 @@ step(struct meeting *m, int i, int j)
 static bool
 meet(struct meeting *m, int i, bool more_i, int j, bool more_j)
 {
-    unsigned char *seen = &m->seen[i * (m->other.count + 1) + j];
+    unsigned char *seen = &m->seen[i * (m->other->count + 1) + j];
     unsigned char bit = (unsigned char)(1 << (2 * more_i + more_j));
-    bool end_i = i == m->one.count, end_j = j == m->other.count;
+    bool end_i = i == m->one->count, end_j = j == m->other->count;
 
     if (*seen & bit)
         return false;
     *seen |= bit;
-    if ((end_i && is_empty_end(&m->other, j)) || (end_j && is_empty_end(&m->one, i)))
+    m->steps++;
+    if ((end_i && is_empty_end(m->other, j)) || (end_j && is_empty_end(m->one, i)))
         return true;
     if (more_i && meet(m, i + 1, false, j, more_j))
         return true;
     if (more_j && meet(m, i, more_i, j + 1, false))
         return true;
-    if (!end_i && m->one.at[i] == ANYTHING)
+    if (!end_i && m->one->at[i] == ANYTHING)
         return meet(m, i + 1, false, j, more_j) || (!end_j && meet(m, i, false, j + 1, false));
-    if (!end_j && m->other.at[j] == ANYTHING)
+    if (!end_j && m->other->at[j] == ANYTHING)
         return meet(m, i, more_i, j + 1, false) || (!end_i && meet(m, i + 1, false, j, false));
     return !end_i && !end_j && step(m, i, j);
 }
 
+/* Of two that are plain; adds to `steps` how long that took. */
 static bool
-may_meet(const struct tokens *one, const struct tokens *other)
+may_meet(const struct tokens *one, const struct tokens *other, long *steps)
 {
     struct meeting m;
+    bool may;
 
-    m.one = plain(*one);
-    m.other = plain(*other);
-    memset(m.seen, 0, (size_t)((m.one.count + 1) * (m.other.count + 1)));
-    return meet(&m, 0, false, 0, false);
+    m.one = one;
+    m.other = other;
+    m.steps = 0;
+    memset(m.seen, 0, (size_t)((one->count + 1) * (other->count + 1)));
+    may = meet(&m, 0, false, 0, false);
+    *steps += m.steps;
+    return may;
 }
 
 bool
 read_only_may_meet(const struct pattern *one, const struct pattern *other)
 {
-    struct tokens here = tokens_of(one), there = tokens_of(other);
+    struct tokens here = plain(tokens_of(one)), there = plain(tokens_of(other));
+    long steps = 0;
 
-    return may_meet(&here, &there);
+    return may_meet(&here, &there, &steps);
 }
 
 bool
 read_only_may_be(const char *address, const struct pattern *pattern)
 {
-    struct tokens here = {.count = 0}, there = tokens_of(pattern);
+    struct tokens here = {.count = 0}, there = plain(tokens_of(pattern));
+    long steps = 0;
 
     add_text(&here, address);
-    return may_meet(&here, &there);
+    here = plain(here);
+    return may_meet(&here, &there, &steps);
+}
+
+const char *
+read_only_ambiguous(const char *address)
+{
+    struct tokens tokens = {.count = 0};
+
+    add_text(&tokens, address);
+    return ambiguous(&tokens);
 }
 
 /* ---- a profile ---- */
@@ -332,12 +352,37 @@ read_only_is_listed(const struct entry *entry)
     return entry->asks && (entry->ask.count > 0 || !is_same_address(&entry->ask, &entry->answer));
 }
 
+/* What a profile's messages are compared with. */
+struct answers {
+    struct tokens *of; /* each entry's, plain; owned */
+    size_t count;
+    long steps; /* that were taken */
+};
+
+/* About a second's. A watch that reads its profile anew must not be away for longer. */
+static const long steps_most = 50000000;
+
+static struct answers
+answers_of(const struct profile *profile)
+{
+    struct answers answers = {.count = profile->entry_count};
+
+    answers.of = calloc(answers.count + 1, sizeof *answers.of);
+    if (!answers.of)
+        abort();
+    for (size_t i = 0; i < answers.count; i++)
+        answers.of[i] = plain(tokens_of(&profile->entries[i].answer));
+    return answers;
+}
+
 /* The entry whose answer uses the address, or -1. */
 static int
-answered_by(const struct profile *profile, const struct pattern *sent)
+answered_by(struct answers *answers, const struct tokens *sent)
 {
-    for (size_t i = 0; i < profile->entry_count; i++)
-        if (read_only_may_meet(sent, &profile->entries[i].answer))
+    struct tokens address = plain(*sent);
+
+    for (size_t i = 0; i < answers->count && answers->steps <= steps_most; i++)
+        if (may_meet(&address, &answers->of[i], &answers->steps))
             return (int)i;
     return -1;
 }
@@ -355,12 +400,12 @@ carries_more_than_indexes(const struct pattern *sent)
     "; on many desks that is a move. If this desk only answers it, say \"this_only_asks\": true"
 
 static void
-check_message(const struct profile *profile, const struct pattern *sent, bool only_asks,
+check_message(struct answers *answers, const struct pattern *sent, bool only_asks,
               const struct where *where)
 {
     struct tokens tokens = tokens_of(sent);
     const char *odd = sent->count > 0 ? ambiguous(&tokens) : NULL;
-    int other = odd || only_asks ? -1 : answered_by(profile, sent);
+    int other = odd || only_asks ? -1 : answered_by(answers, &tokens);
 
     if (odd)
         where_problem(where,
@@ -392,27 +437,40 @@ is_readable(const struct profile *profile, const struct where *file)
     return listed <= READ_ONLY_LISTED_MOST;
 }
 
-void
-read_only_check(const struct profile *profile, const struct where *file)
+static void
+check_messages(const struct profile *profile, struct answers *answers, const struct where *file)
 {
     struct where values = where_key(file, "values");
     struct where renew = where_key(file, "renew");
 
-    if (!is_readable(profile, file))
-        return;
     for (size_t i = 0; i < profile->entry_count; i++) {
         const struct entry *entry = &profile->entries[i];
         struct where element = where_index(&values, (int)i);
         struct where here = where_key(&element, "ask");
 
         if (entry->listed)
-            check_message(profile, &entry->ask, entry->this_only_asks, &here);
+            check_message(answers, &entry->ask, entry->this_only_asks, &here);
     }
     for (size_t i = 0; i < profile->renewal_count; i++) {
         const struct renewal *renewal = &profile->renewals[i];
         struct where element = where_index(&renew, (int)i);
         struct where here = where_key(&element, "send");
 
-        check_message(profile, &renewal->send, renewal->this_only_asks, &here);
+        check_message(answers, &renewal->send, renewal->this_only_asks, &here);
     }
+}
+
+void
+read_only_check(const struct profile *profile, const struct where *file)
+{
+    struct answers answers;
+
+    if (!is_readable(profile, file))
+        return;
+    answers = answers_of(profile);
+    check_messages(profile, &answers, file);
+    if (answers.steps > steps_most)
+        where_problem(file, "has too many addresses to tell those that are sent from those that "
+                            "answer; an {index} stands for many");
+    free(answers.of);
 }

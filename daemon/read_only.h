@@ -30,4 +30,7 @@ bool read_only_may_meet(const struct pattern *one, const struct pattern *other);
 /* The same for an address as it is sent. */
 bool read_only_may_be(const char *address, const struct pattern *pattern);
 
+/* What in the address can be read in more than one way, or NULL. */
+const char *read_only_ambiguous(const char *address);
+
 #endif

@@ -286,6 +286,16 @@ def test_an_address_that_means_something_to_a_desk(tmp_path, address, what):
                 f"tell.osc.address: {address} may be an address that Barn monitor desk {what}; take one of your own")
 
 
+@pytest.mark.parametrize("address, odd", [
+    ("/lamp//1", "an empty segment"), ("/lamp/", "an empty segment"), ("/lamp/./1", "a segment of dots"),
+    ("/lamp/+5", "a sign before a number"), ("/lamp/-5", "a sign before a number")])
+def test_an_address_that_can_be_read_in_more_than_one_way(tmp_path, address, odd):
+    """A cue carries arguments: what holds for questions and renewals holds for it."""
+    show = show_with_cue(tmp_path, "10.77.0.1", 9200, address=address)
+    refused(run("check", show), show,
+            f"tell.osc.address: {address} has {odd}, which a desk may read as another address; take a plain one")
+
+
 def test_the_other_shows_count_too(tmp_path):
     """Host and address of one show's cue beside the desk of another."""
     other = write_json(tmp_path / "other-desk.json", {
