@@ -2,6 +2,7 @@
 #include "profile_loader.h"
 
 #include <ctype.h>
+#include <float.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
@@ -170,8 +171,20 @@ read_address(const struct reading *reading, struct pattern *pattern, const struc
 
 /* ---- elements ---- */
 
+/* As it travels: what is listed for a person to agree to is what is sent. */
 static void
-read_literal(struct element *element, const struct json *json)
+read_number(struct argument *literal, double number, const struct where *where)
+{
+    bool whole = number == floor(number) && fabs(number) < 0x1p31;
+
+    if (!whole && (!(fabs(number) <= FLT_MAX) || fabs(number) < FLT_MIN))
+        where_problem(where, "%g is no number of 32 bits, as messages carry them", number);
+    else
+        *literal = (struct argument){ARGUMENT_NUMBER, whole ? 'i' : 'f', number, NULL};
+}
+
+static void
+read_literal(struct element *element, const struct json *json, const struct where *where)
 {
     struct argument *literal = &element->literal;
 
@@ -182,10 +195,7 @@ read_literal(struct element *element, const struct json *json)
         *literal =
             (struct argument){ARGUMENT_SWITCH, json_bool(json) ? 'T' : 'F', json_bool(json), NULL};
     } else {
-        double number = json_number(json);
-        bool whole = number == floor(number) && fabs(number) < 2e9;
-
-        *literal = (struct argument){ARGUMENT_NUMBER, whole ? 'i' : 'f', number, NULL};
+        read_number(literal, json_number(json), where);
     }
 }
 
@@ -386,7 +396,7 @@ read_element(const struct reading *reading, struct element *element, const struc
     } else if (kind == JSON_STRING && answer && strcmp(json_string(json), "*") == 0) {
         element->kind = ELEMENT_ANY;
     } else if (kind == JSON_STRING || kind == JSON_NUMBER || kind == JSON_BOOL) {
-        read_literal(element, json);
+        read_literal(element, json, where);
     } else {
         where_problem(where, "is %s; allowed are a number, text, true, false, an {index}%s",
                       json_kind_name(kind), answer ? ", \"*\" or a value" : "");

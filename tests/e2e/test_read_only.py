@@ -263,6 +263,23 @@ def test_a_listener_keeps_to_the_pace(tmp_path):
     bounded([ms for ms, _, _ in heard], 4)
 
 
+def test_numbers_travel_as_they_are_listed(tmp_path):
+    """To the ends of the 32 bits that an argument has (OSC 1.0); beyond them there is nothing to send."""
+    numbers = {"2147483647": 2147483647, "-2147483647": -2147483647, "2.14748365e+09": 2147483648.0, "-0.5": -0.5}
+    profile = demo_profile(tmp_path, renew=[{"send": ["/x", number], "every_s": 60, "this_only_asks": True}
+                                            for number in numbers.values()])
+    with OwnDesk(lambda desk, heard: None) as desk:
+        told = run("listen", "--profile", profile, "--desk", desk.at, "--for", "0.5").err
+        until(lambda: len(desk.heard) >= len(numbers))
+    assert all(f" /x {text}, every 60 s" in told for text in numbers), told
+    assert {heard.values[0] for heard in desk.heard} == set(numbers.values())
+
+    for number in (1e300, -1e39, 1e-300, 2.0**128):
+        profile = demo_profile(tmp_path, renew=[{"send": ["/x", number], "every_s": 60, "this_only_asks": True}])
+        assert run("check", profile).err == (f"gainwarden: {profile}: renew[0].send[1]: {number:g} is no number of 32 "
+                                             "bits, as messages carry them\n")
+
+
 def test_a_profile_that_takes_long_to_judge(tmp_path):
     """A watch that reads its profile anew is away from its desk meanwhile."""
     profile = demo_profile(tmp_path, renew=[{"send": ["/*" * 90 + f"/x{number}"], "every_s": 8} for number in range(300)],
