@@ -11,15 +11,19 @@ import random
 import re
 import socket
 import struct
+import sys
 import termios
 import threading
 import time
 
 import pytest
 
-from harness import (BUILD, MockChat, MockDesk, Process, begin_watch, fader_wire, notes, rounds, run,
+from harness import (BUILD, ROOT, MockChat, MockDesk, Process, begin_watch, fader_wire, notes, rounds, run,
                      show_at_once, started, until)
 from test_clock import LIBRARY, Clock
+
+sys.path.append(str(ROOT / "tests" / "weather"))
+import net  # noqa: E402
 
 VARIABLE = "GAINWARDEN_CHAT_URL"
 MASTER = "/mix/6/fader"
@@ -68,18 +72,19 @@ class Kept:
 
 
 class EverySink(Kept):
-    """With every way to tell somebody, on a screen, under a clock that may be wrong after each kill."""
+    """With every way to tell somebody, on a screen, under a clock that may be wrong after each kill. Cues go to
+    another host than the desk's: to `lamp`, a socket at the other end of a cable.
+    """
 
-    def __init__(self, folder):
-        self.lamp = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
-        self.lamp.bind(("127.0.0.2", 0))  # no address of the desk's
+    def __init__(self, folder, lamp):
+        self.lamp = lamp
         self.lit = 0
         self.lines = folder / "lines.jsonl"
         self.recording = folder / "evening.recording"
         super().__init__(folder, tell={
             "chat": {"url_env": VARIABLE}, "lines": {"file": str(self.lines)},
             "heartbeat": {"file": str(folder / "beat"), "every_s": 1},
-            "osc": {"host": "127.0.0.2", "port": self.lamp.getsockname()[1], "address": "/lamp"}})
+            "osc": {"host": lamp.getsockname()[0], "port": lamp.getsockname()[1], "address": "/lamp"}})
         self.clock = Clock(folder)
         self.screen, self.terminal = os.openpty()
         fcntl.ioctl(self.terminal, termios.TIOCSWINSZ, struct.pack("4H", 40, 120, 0, 0))
@@ -106,20 +111,31 @@ class EverySink(Kept):
     def close(self):
         for end in (self.screen, self.terminal):
             os.close(end)
-        self.lamp.close()
 
 
 CLOCKS = [0, 0, -7200, 7200, -400 * 86400, 400 * 86400]
 
 
+@pytest.fixture
+def lamp():
+    """This test is in a namespace of its own, and the socket in another, at the end of a cable."""
+    with net.opened() as cable, net.entered(cable.ours):
+        with net.entered(cable.desks):
+            sock = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
+        with sock:
+            sock.bind(("10.77.0.2", 0))
+            yield sock
+
+
 @pytest.mark.skipif(not LIBRARY, reason="no libfaketime here")
+@pytest.mark.skipif(not net.is_possible(), reason="no namespaces here")
 @pytest.mark.limit(60 + 3 * KILLS)
-def test_killed_at_random_moments(tmp_path):
+def test_killed_at_random_moments(tmp_path, lamp):
     """The desk goes on changing while the watch is away, and the clock is another one when it is back."""
     seed = random.SystemRandom().randrange(1 << 32) if "GW_SEED" not in os.environ else int(os.environ["GW_SEED"])
     print(f"GW_SEED={seed}")
     dice = random.Random(seed)
-    kept = EverySink(tmp_path)
+    kept = EverySink(tmp_path, lamp)
     off = False
     for _ in range(KILLS):
         kept.clock.step(dice.choice(CLOCKS))

@@ -3,6 +3,7 @@
 Where namespaces are not allowed, Net is not `possible`, and the tests use mock-desk's own faults instead.
 """
 import contextlib
+import ctypes
 import itertools
 import os
 import pathlib
@@ -12,6 +13,7 @@ import subprocess
 from harness import Process
 
 numbers = itertools.count()
+CLONE_NEWNET = 0x40000000  # linux/sched.h
 
 
 def command(*words):
@@ -93,6 +95,23 @@ def is_possible():
         return False
     finally:
         net.close()
+
+
+def _enter(file):
+    libc = ctypes.CDLL(None, use_errno=True)
+    if libc.setns(file.fileno(), CLONE_NEWNET) != 0:
+        raise OSError(ctypes.get_errno(), "setns")
+
+
+@contextlib.contextmanager
+def entered(space):
+    """This thread, its sockets from now on and the programs that it starts are in that namespace."""
+    with open("/proc/thread-self/ns/net", "rb") as home, open(f"/run/netns/{space}", "rb") as there:
+        _enter(there)
+        try:
+            yield
+        finally:
+            _enter(home)
 
 
 @contextlib.contextmanager
