@@ -231,6 +231,12 @@ def agreed(argv):
     return argv[:at + 2] + ["--yes"] + words[1:] if own else argv
 
 
+def agreed_hash(profile):
+    """What a show file's `desk` says where somebody agreed to what the profile sends: nothing where that needs none."""
+    found = re.search(r'"agreed":\s*"([0-9a-f]{64})"', run("check", profile).out)
+    return {"agreed": found[1]} if found else {}
+
+
 class Process:
     """A program under way. stdout may be a file descriptor of the test's own."""
 

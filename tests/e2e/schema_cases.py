@@ -60,7 +60,7 @@ SHOW = {
                 "by": "the engineer", "until": "2027-02-28", "up_to": 9}],
     "tell": {"chat": {"url_env": "HOOK", "from_weight": "note", "ca_file": "ca.pem",
                       "all_clear_s": 3600, "body": {"say": ["${text}", None]}},
-             "osc": {"host": "127.0.0.1", "port": 9200, "address": "/lamp/1", "from_weight": "stop"},
+             "osc": {"host": "10.1.0.9", "port": 9200, "address": "/lamp/1", "from_weight": "stop"},
              "lines": {"file": "edges.jsonl"},
              "heartbeat": {"file": "alive.json", "every_s": 5}},
     "watch": {"raise_after_s": 2, "clear_after_s": 8, "recall_values": 30, "recall_objects": 6},

@@ -10,7 +10,7 @@ import re
 import pytest
 
 import osc
-from harness import OwnDesk, audit, finding, findings, run, write_json
+from harness import OwnDesk, agreed_hash, audit, finding, findings, run, write_json
 
 
 def profile_of(values, **more):
@@ -29,8 +29,8 @@ def read(tmp_path, profile, answers, push=()):
 
     Questions not in the table meet silence; `push` goes out on each /stay.
     """
-    write_json(tmp_path / "profile.json", profile)
-    show = write_json(tmp_path / "show.json", SHOW)
+    hash_of = agreed_hash(write_json(tmp_path / "profile.json", profile))
+    show = write_json(tmp_path / "show.json", {**SHOW, "desk": {**SHOW["desk"], **hash_of}})
 
     def answer(desk, heard):
         desk.send(heard.peer, *(push if heard.address == "/stay" else answers.get(heard.data, ())))
