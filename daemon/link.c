@@ -32,14 +32,16 @@ struct link {
     struct loop_lookup *lookup;
     struct wire *wire;
     struct sockaddr_storage peer;
+    struct loop_timer *late;  /* for a look at a silent desk that had to wait */
     struct loop_timer *ask;   /* the next question, or the next time-out */
     struct loop_timer *probe; /* is the desk there? */
     struct ceiling ceiling;   /* of all that is sent */
     struct renewals *renewals;
-    int64_t begun_ms;   /* of the reading */
-    int64_t state_ms;   /* since when that holds */
-    bool answered;      /* it completed a question, so another may go */
-    size_t probe_entry; /* an entry that can be asked, or the count of them */
+    bool question_waits, renewed_last; /* for the ceiling; whose turn it was */
+    int64_t begun_ms;                  /* of the reading */
+    int64_t state_ms;                  /* since when that holds */
+    bool answered;                     /* it completed a question, so another may go */
+    size_t probe_entry;                /* an entry that can be asked, or the count of them */
     struct link_figures figures;
     bool asking;        /* a reading is under way */
     bool fast;          /* the steady desk is being read at full pace */
@@ -133,11 +135,13 @@ send_question(struct link *link, size_t number, size_t place)
     int indexes[ENTRY_VARIABLES] = {0};
 
     assert(!entry->listed || link->profile->agreed);
+    link->renewed_last = false;
     entry_indexes(link->profile, entry, entry->asked_count, place, indexes);
     send_pattern(link, entry, &entry->ask, indexes);
 }
 
-static void
+/* Where both wait for the ceiling, questions and renewals take turns. */
+static bool
 send_renewal(void *context, const struct pattern *message)
 {
     static const int none[ENTRY_VARIABLES] = {0};
@@ -145,7 +149,21 @@ send_renewal(void *context, const struct pattern *message)
     struct link *link = context;
 
     assert(link->profile->agreed);
+    if (link->question_waits && link->renewed_last) {
+        link->renewed_last = false; /* once: the question may have become needless */
+        return false;
+    }
+    link->renewed_last = true;
     send_pattern(link, &nothing, message, none);
+    return true;
+}
+
+/* Whether a question may leave now. */
+static bool
+may_ask(struct link *link)
+{
+    link->question_waits = ceiling_wait_us(&link->ceiling, loop_now_us(link->loop)) > 0;
+    return !link->question_waits;
 }
 
 /* ---- link states ---- */
@@ -255,14 +273,6 @@ waits_for_pushes(const struct link *link, int64_t now_ms)
            desk_count_state(desk, VALUE_UNKNOWN) + desk_count_state(desk, VALUE_STALE) > 0;
 }
 
-/* Whether a question may leave now: behind the renewals that wait, and below the ceiling. */
-static bool
-may_send(struct link *link)
-{
-    return renewals_send_due(link->renewals) &&
-           ceiling_wait_us(&link->ceiling, loop_now_us(link->loop)) == 0;
-}
-
 /* Sends what may be sent, and sleeps until there is more to do. */
 static void
 on_ask(void *context)
@@ -285,7 +295,7 @@ on_ask(void *context)
         return;
     }
     questions_expire(link->questions, now_us);
-    while (may_send(link) && questions_next(link->questions, now_us, &entry, &place))
+    while (may_ask(link) && questions_next(link->questions, now_us, &entry, &place))
         send_question(link, entry, place);
     if (questions_done(link->questions)) {
         if (waits_for_pushes(link, now_us / 1000))
@@ -378,6 +388,19 @@ expire(struct link *link, int64_t before_ms)
         link->owner.tap->expired(link->owner.context, before_ms);
 }
 
+/* A question that is no reading's: does anybody answer? */
+static void
+look_for_answer(void *context)
+{
+    struct link *link = context;
+    int64_t wait_us = ceiling_wait_us(&link->ceiling, loop_now_us(link->loop));
+
+    if (may_ask(link))
+        send_question(link, link->probe_entry, 0);
+    else
+        loop_timer_start(link->late, wait_us / 1000 + 1, 0);
+}
+
 /* Once a second: is the desk there? */
 static void
 on_probe(void *context)
@@ -394,8 +417,8 @@ on_probe(void *context)
         look_for_desk(link, now_ms);
     else
         expire(link, now_ms - (int64_t)(link->profile->pace.stale_after_s * 1000));
-    if (asks(link) && quiet_ms(link, now_ms) >= PROBE_MS && may_send(link))
-        send_question(link, link->probe_entry, 0);
+    if (asks(link) && quiet_ms(link, now_ms) >= PROBE_MS)
+        look_for_answer(link);
 }
 
 /* ---- hearing ---- */
@@ -487,6 +510,7 @@ make(struct loop *loop, const struct profile *profile, struct engine *engine, co
         link->probe_entry++;
     link->begun_ms = link->state_ms = loop_now_ms(loop);
     link->ask = loop_timer_open(link->loop, on_ask, link);
+    link->late = loop_timer_open(link->loop, look_for_answer, link);
     link->probe = loop_timer_open(link->loop, on_probe, link);
     return link;
 }
@@ -514,6 +538,7 @@ link_close(struct link *link)
     wire_close(link->wire);
     loop_timer_close(link->ask);
     loop_timer_close(link->probe);
+    loop_timer_close(link->late);
     renewals_free(link->renewals);
     router_free(link->hear.router);
     questions_free(link->questions);

@@ -27,8 +27,8 @@ every_ms(const struct item *item)
     return (int64_t)(item->renewal->every_s * 1000);
 }
 
-bool
-renewals_send_due(struct renewals *renewals)
+static void
+send_due(struct renewals *renewals)
 {
     for (size_t i = 0; i < renewals->count; i++) {
         struct item *item = &renewals->items[i];
@@ -37,20 +37,18 @@ renewals_send_due(struct renewals *renewals)
         if (!item->due)
             continue;
         wait_us = ceiling_wait_us(renewals->ceiling, loop_now_us(renewals->loop));
-        if (wait_us > 0) {
+        if (wait_us > 0 || !renewals->send(renewals->context, &item->renewal->send)) {
             loop_timer_start(renewals->late, wait_us / 1000 + 1, 0);
-            return false;
+            return;
         }
         item->due = false;
-        renewals->send(renewals->context, &item->renewal->send);
     }
-    return true;
 }
 
 static void
 on_late(void *context)
 {
-    renewals_send_due(context);
+    send_due(context);
 }
 
 static void
@@ -59,7 +57,7 @@ on_time(void *context)
     struct item *item = context;
 
     item->due = true;
-    renewals_send_due(item->renewals);
+    send_due(item->renewals);
 }
 
 void
@@ -71,7 +69,7 @@ renewals_begin(struct renewals *renewals)
         item->due = true;
         loop_timer_start(item->timer, every_ms(item), every_ms(item));
     }
-    renewals_send_due(renewals);
+    send_due(renewals);
 }
 
 void
@@ -80,7 +78,7 @@ renewals_seek(struct renewals *renewals)
     for (size_t i = 0; i < renewals->count; i++)
         if (every_ms(&renewals->items[i]) > SEEK_MS)
             renewals->items[i].due = true;
-    renewals_send_due(renewals);
+    send_due(renewals);
 }
 
 struct renewals *

@@ -11,7 +11,8 @@
 
 struct renewals;
 
-typedef void renewals_send_fn(void *context, const struct pattern *message);
+/* Sends one. False when a question has its turn first: it is tried again a little later. */
+typedef bool renewals_send_fn(void *context, const struct pattern *message);
 
 /* NULL when memory is short. Everything handed in must outlive it; `send` counts at the ceiling. */
 struct renewals *renewals_new(struct loop *loop, const struct profile *profile,
@@ -23,8 +24,5 @@ void renewals_begin(struct renewals *renewals);
 
 /* Nobody is heard, and a second is over: those that are seldom, too. */
 void renewals_seek(struct renewals *renewals);
-
-/* Sends what is due. False when one has to wait: then nothing else may leave before it. */
-bool renewals_send_due(struct renewals *renewals);
 
 #endif

@@ -252,6 +252,23 @@ def test_everything_that_leaves_keeps_to_the_pace(tmp_path, per_second):
     bounded([ms for ms, _, _ in heard], per_second)
 
 
+@pytest.mark.parametrize("per_second", [1, 100])
+def test_questions_and_renewals_take_turns(tmp_path, per_second):
+    """However few may leave in a second, a desk that was silent is asked whether it is back, and renewed."""
+    profile = demo_profile(tmp_path, pace={"per_second": per_second, "in_flight": 4})
+    desk = MockDesk(log=tmp_path / "log", silent=1)
+    watcher = watch(desk, "--profile", profile)
+    time.sleep(12)
+    assert watcher.stop() == 0
+    heard = desk.heard()
+    late = [data for ms, _, data in heard if ms > heard[0][0] + 6500]  # lost meanwhile
+
+    assert late.count(osc.message("/stay")) >= 2
+    assert len(only_reads(late, profile)) >= 1
+    assert sum(data != osc.message("/stay") for data in late) >= 2
+    bounded([ms for ms, _, _ in heard], per_second)
+
+
 def test_a_listener_keeps_to_the_pace(tmp_path):
     renew = [{"send": [f"/stay/{number}"], "every_s": 0.5} for number in range(10)]
     profile = demo_profile(tmp_path, renew=renew, pace={"per_second": 4})
