@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "protection_lost.h"
 #include "text.h"
 
 static void
@@ -132,6 +133,16 @@ void
 engine_set_anchor(struct engine *engine, struct desk *anchor)
 {
     set_past(engine, &engine->anchor, anchor);
+}
+
+bool
+engine_anchor_gained(struct engine *engine)
+{
+    bool gained = protection_gained(engine->anchor, engine->desk);
+
+    if (gained)
+        marks_all(engine->marks);
+    return gained;
 }
 
 const struct desk *

@@ -71,6 +71,9 @@ bool engine_anchor(struct engine *engine);
 
 /* The same with a desk from before a restart, which is taken over. */
 void engine_set_anchor(struct engine *engine, struct desk *anchor);
+
+/* Adds to it what protects now and did not then; whether there was any. */
+bool engine_anchor_gained(struct engine *engine);
 const struct desk *engine_anchored(const struct engine *engine); /* NULL: there is none */
 
 /* Takes over values, the anchor, and how each finding stands from an engine of other files, as far

@@ -65,6 +65,98 @@ protection_cuts_lost(struct look *look, int mix, double cut_db, struct lost *dee
     return lost;
 }
 
+/* ---- a desk from before a restart ---- */
+
+/* Whether the value is known and the switch on. */
+static bool
+stands(const struct desk *desk, enum param_id id, int row)
+{
+    const struct value *value = desk_value(desk, id, row, 0);
+
+    return value->state == VALUE_KNOWN && value->number != 0;
+}
+
+/* Switches that are on now and were not. */
+static bool
+gain_switches(struct desk *anchor, const struct desk *now)
+{
+    static const enum param_id switches[] = {PARAM_INPUT_HIGH_PASS_ON, PARAM_MIX_HIGH_PASS_ON,
+                                             PARAM_MIX_LIMITER_ON};
+    bool gained = false;
+
+    for (size_t i = 0; i < sizeof switches / sizeof *switches; i++)
+        for (int row = 0; row < desk_rows(now, switches[i]); row++) {
+            if (!stands(now, switches[i], row) || stands(anchor, switches[i], row))
+                continue;
+            desk_carry_value(anchor, now, switches[i], row, 0);
+            if (switches[i] == PARAM_MIX_LIMITER_ON)
+                desk_carry_value(anchor, now, PARAM_MIX_LIMITER_THRESHOLD, row, 0);
+            gained = true;
+        }
+    return gained;
+}
+
+/* Limiters that begin lower now. */
+static bool
+gain_thresholds(struct desk *anchor, const struct desk *now)
+{
+    const enum param_id id = PARAM_MIX_LIMITER_THRESHOLD;
+    bool gained = false;
+
+    for (int mix = 0; mix < desk_rows(now, id); mix++) {
+        const struct value *was = desk_value(anchor, id, mix, 0), *is = desk_value(now, id, mix, 0);
+
+        if (!stands(now, PARAM_MIX_LIMITER_ON, mix) || is->state != VALUE_KNOWN ||
+            (was->state == VALUE_KNOWN && was->number <= is->number))
+            continue;
+        desk_carry_value(anchor, now, id, mix, 0);
+        gained = true;
+    }
+    return gained;
+}
+
+static void
+carry_band(struct desk *anchor, const struct desk *now, const struct equaliser *equaliser, int mix,
+           int band)
+{
+    desk_carry_value(anchor, now, equaliser->gain, mix, band);
+    if (equaliser->on != PARAMS)
+        desk_carry_value(anchor, now, equaliser->on, mix, band);
+}
+
+/* Bands that are deeper now. An equaliser that was off has all its bands from now. */
+static bool
+gain_cuts(struct desk *anchor, const struct desk *now, const struct equaliser *equaliser, int mix)
+{
+    const enum param_id whole = equaliser->whole, on = equaliser->on, gain = equaliser->gain;
+    bool was_off = desk_value(anchor, whole, mix, 0)->number == 0, gained = false;
+
+    for (int band = 0; band < desk_columns(now, gain); band++)
+        if (band_db(now, whole, on, gain, mix, band) <
+            band_db(anchor, whole, on, gain, mix, band)) {
+            carry_band(anchor, now, equaliser, mix, band);
+            gained = true;
+        }
+    if (!gained || !was_off)
+        return gained;
+    desk_carry_value(anchor, now, whole, mix, 0);
+    for (int band = 0; band < desk_columns(now, gain); band++)
+        carry_band(anchor, now, equaliser, mix, band);
+    return true;
+}
+
+bool
+protection_gained(struct desk *anchor, const struct desk *now)
+{
+    bool gained = gain_switches(anchor, now);
+
+    gained |= gain_thresholds(anchor, now);
+    for (size_t i = 0; i < sizeof equalisers / sizeof *equalisers; i++)
+        for (int mix = 0; mix < desk_rows(now, equalisers[i].gain); mix++)
+            gained |= gain_cuts(anchor, now, &equalisers[i], mix);
+    return gained;
+}
+
 /* ---- the worked example ---- */
 
 static void

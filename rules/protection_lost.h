@@ -15,6 +15,9 @@ struct lost {
  * takes the deepest of them. */
 int protection_cuts_lost(struct look *look, int mix, double cut_db, struct lost *deepest);
 
+/* Adds to the anchor what protects now and did not then; whether there was any. */
+bool protection_gained(struct desk *anchor, const struct desk *now);
+
 /* For the table row. */
 void protection_lost_work(struct text *text, const struct verdict *verdict);
 

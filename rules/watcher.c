@@ -113,13 +113,19 @@ watcher_set_room_before(struct watcher *watcher, enum room room)
         watcher->room_before = room;
 }
 
+static void
+say_anchored(struct watcher *watcher)
+{
+    if (watcher->owner.anchored)
+        watcher->owner.anchored(watcher->owner.context);
+}
+
 void
 watcher_anchor(struct watcher *watcher)
 {
     if (!engine_anchor(watcher->engine))
         abort();
-    if (watcher->owner.anchored)
-        watcher->owner.anchored(watcher->owner.context);
+    say_anchored(watcher);
 }
 
 void
@@ -198,6 +204,8 @@ watcher_begin(struct watcher *watcher, bool away, int64_t now_ms)
     watcher->begun = true;
     if (!engine_anchored(watcher->engine))
         watcher_anchor(watcher);
+    else if (engine_anchor_gained(watcher->engine)) /* it is from before a restart */
+        say_anchored(watcher);
     moves_settle(engine_moves(watcher->engine), engine_desk(watcher->engine), now_ms);
     watcher_sweep(watcher);
     watcher_wake_at(watcher, engine_next_ms(watcher->engine));

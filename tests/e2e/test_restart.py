@@ -227,6 +227,28 @@ def test_lost_protection_is_not_back_because_time_has_passed(tmp_path, hours):
     assert kept.watch.stop() == 0
 
 
+@pytest.mark.limit(30)
+@pytest.mark.parametrize("at, tags, without, protected", [
+    ("/mix/1/limit/on", "i", 0, 1),
+    ("/mix/1/limit/threshold", "f", 3.0, -12.0),
+    ("/in/18/hp/on", "i", 0, 1),
+    ("/mix/2/graphic/on", "i", 0, 1),  # nine ring cuts
+])
+def test_what_protects_since_the_watch_before_is_set_up_too(tmp_path, at, tags, without, protected):
+    """Watched in the afternoon, then rung out and limited, and watched again."""
+    kept = Restarted(tmp_path, checks=WATCH_CHECKS)
+    kept.make("protection-lost", False)  # the limiter of mix 1 is on
+    kept.desk.move(at, tags, without)
+    kept.start()
+    assert kept.watch.stop() == 0
+    kept.desk.move(at, tags, protected)
+    kept.start()
+    assert not kept.events("protection-lost")
+    kept.desk.move(at, tags, without)
+    until(lambda: kept.events("protection-lost", "raised"), what="the loss")
+    assert kept.watch.stop() == 0
+
+
 @pytest.mark.limit(60)
 def test_a_mix_that_is_for_ears_now(tmp_path):
     """The show file was changed meanwhile: what it makes of the desk is told, and nothing of before stays."""
