@@ -237,6 +237,11 @@ def agreed_hash(profile):
     return {"agreed": found[1]} if found else {}
 
 
+def besides_list(err):
+    """What stood on standard error besides the list of what a profile sends, which --yes agreed to."""
+    return re.sub(r'gainwarden: [^\n]*: nobody has\s+agreed.*?"agreed":\s*"[0-9a-f]{64}" \}\n', "", err, flags=re.S)
+
+
 class Process:
     """A program under way. stdout may be a file descriptor of the test's own."""
 

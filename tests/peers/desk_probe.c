@@ -41,7 +41,7 @@ print_desk(const struct desk *desk)
 int
 main(int argc, char **argv)
 {
-    struct options options = {.within_s = WITHIN_S};
+    struct options options = {.within_s = WITHIN_S, .yes = true}; /* our own desk */
     struct link_figures figures;
     struct session session;
     bool read;
