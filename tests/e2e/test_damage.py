@@ -1,6 +1,7 @@
 """A whole desk that says, before each true word, what no desk should: numbers that are none in place of
 every value, and damage of every kind, in the dialects. Nothing of it is believed, nothing breaks.
 """
+import pathlib
 import random
 import re
 import select
@@ -43,6 +44,14 @@ class Relay:
         if self.error:
             raise self.error
 
+    def wait_for_reader(self, peer):
+        """Until it has read what was sent: a socket holds some 270 small datagrams, and drops the rest."""
+        while not self.ending.is_set():
+            rows = [row.split() for row in pathlib.Path("/proc/net/udp").read_text().splitlines()]
+            if all(int(row[4].split(":")[1], 16) == 0 for row in rows if row[1].endswith(f":{peer[1]:04X}")):
+                return
+            time.sleep(0.0005)
+
     def serve(self):
         peer = None
         try:
@@ -53,8 +62,10 @@ class Relay:
                         peer = source
                         self.far.send(data)
                         continue
-                    for datagram in self.twist(data):
+                    for place, datagram in enumerate(self.twist(data)):
                         self.near.sendto(datagram, peer)
+                        if place % 50 == 49:
+                            self.wait_for_reader(peer)
         except Exception as error:  # told to the test by __exit__
             self.error = error
 
@@ -156,7 +167,8 @@ def damage(dice, data):
 class Damaging:
     """twist() of a Relay: two damaged datagrams before each true one, until four fifths of `all` came.
 
-    Damage may make a well-formed lie about something else, so all that is true is said once more then.
+    Damage may make a well-formed lie about something else, so all that is true is said once more then. The first
+    answer is kept back until then: a lie may answer a question too, and the reading ends with the last.
     """
 
     def __init__(self, dice, all):
@@ -166,14 +178,13 @@ class Damaging:
 
     def __call__(self, data):
         self.true.append(data)
+        if len(self.true) < self.quiet_from and data == self.true[0]:
+            return
         if len(self.true) < self.quiet_from:
             yield damage(self.dice, data)
             yield damage(self.dice, data)
         elif len(self.true) == self.quiet_from:
-            for place, one in enumerate(self.true):
-                yield one
-                if place % 50 == 49:
-                    time.sleep(0.002)  # no more than a socket holds
+            yield from reversed(self.true)  # the one that was kept back is the last
         yield data
 
 
