@@ -1,5 +1,6 @@
 /* What a running watch is asked over its control socket, and answers: one row a request.
  */
+#include <assert.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -185,6 +186,9 @@ add_matches(const struct watch_desk *desk, const struct quiet *quiet, struct ans
     return count;
 }
 
+static_assert(QUIETS_KEPT == 32, "as the text says");
+static const char too_many[] = "32 quietings run already; `gainwarden quiet SHOW --end N` ends one";
+
 static struct json *
 answer_quiet(struct watch_desk *desk, const struct json *request)
 {
@@ -197,6 +201,9 @@ answer_quiet(struct watch_desk *desk, const struct json *request)
 
     if (wrong)
         return refuse(wrong);
+    number = flag_of(request, "now") ? quiets_add(watcher_quiets(desk->watcher), &quiet) : 0;
+    if (flag_of(request, "now") && number == 0)
+        return refuse(too_many);
     answer = answer_new(true);
     count = add_matches(desk, &quiet, &answer);
     json_add_number(answer.json, "matches", (double)count);
@@ -211,7 +218,6 @@ answer_quiet(struct watch_desk *desk, const struct json *request)
         add_line(&answer, line);
         return answer_end(&answer);
     }
-    number = quiets_add(watcher_quiets(desk->watcher), &quiet);
     json_add_number(answer.json, "number", number);
     snprintf(line, sizeof line, "quieting %d for %s: %s", number, span, quiet.why);
     add_line(&answer, line);

@@ -10,7 +10,7 @@ import time
 
 import pytest
 
-from harness import (MockDesk, begin_watch, demo_profile, fader_wire, notes, read_json, run,
+from harness import (MockDesk, begin_watch, demo_profile, fader_wire, flat, notes, read_json, run,
                      show_at_once, unix_connection, unix_listener, until, write_json)
 
 MASTER = "/mix/6/fader"
@@ -285,4 +285,18 @@ def test_status_says_how_a_finding_stands(tmp_path):
     assert answer["ok"] is True and answer["link"] == "steady" and answer["room"] == "doors"
     assert one["life"] == "raised" and one["because"] == "it held" and one["frozen"] is False
     assert 0 <= one["open_s"] < 200
+    assert watched.watch.stop() == 0
+
+
+def test_one_quieting_too_many_is_refused(tmp_path):
+    """And not said to be done: people would rely on it."""
+    watched = Controlled(tmp_path)
+    words = ("quiet", "--mix", 6, "--for", "1h", "--why", "a cable", "--now")
+    for number in range(1, 33):
+        assert watched.ask(*words).out.startswith(f"quieting {number} for 1 h")
+    refused = watched.ask(*words)
+    assert (refused.status, refused.out) == (1, "")
+    assert flat(refused.err) == "gainwarden: 32 quietings run already; `gainwarden quiet SHOW --end N` ends one"
+    assert watched.ask("quiet", "--end", 1).status == 0
+    assert watched.ask(*words).out.startswith("quieting 33 for 1 h")
     assert watched.watch.stop() == 0
