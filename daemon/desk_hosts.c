@@ -38,7 +38,8 @@ six_of(const struct sockaddr *address)
     return in6.sin6_addr;
 }
 
-/* Whether this machine has the address: it can be bound then. */
+/* Whether this machine has the address: it can be bound then. Where that cannot be tried it counts
+ * as ours, so that a cue is rather kept back. */
 static bool
 is_own(const struct sockaddr *address)
 {
@@ -49,7 +50,7 @@ is_own(const struct sockaddr *address)
     int fd = socket(four ? AF_INET : AF_INET6, SOCK_DGRAM | SOCK_CLOEXEC, 0);
 
     if (fd < 0)
-        return false;
+        return true;
     if (four) {
         memcpy(&in.sin_addr, six.s6_addr + 12, 4);
         own = bind(fd, (const struct sockaddr *)&in, sizeof in) == 0;

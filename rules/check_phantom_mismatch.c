@@ -95,7 +95,7 @@ const struct check check_phantom_mismatch = {
     .severity = "fault",
     .worse_step = 1e9, /* it is on or off */
     .fails_when =
-        "48 V is off where the source needs it (fix), or on where nothing needs it (note). "
+        "48 V is off and the source needs it (fix), or on and the source does not need it (note). "
         "Say \"microphone\": \"dynamic\", \"ribbon\", \"condenser\", \"active-di\" or \"line\" "
         "in the show file; without that the kind of source decides where it can.",
     .why =
