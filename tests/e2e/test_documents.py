@@ -267,7 +267,6 @@ def lasting(command):
 def stage(tmp_path_factory):
     """A desk, and a folder with every file that the examples name."""
     folder = tmp_path_factory.mktemp("examples")
-    started = len(harness.started)
     desk = MockDesk()
     chat = MockChat(folder / "chat.jsonl")
     host, port = desk.at.rsplit(":", 1)
@@ -290,8 +289,8 @@ def stage(tmp_path_factory):
     time.sleep(1)  # something to replay
     finish(with_recording)
     yield folder, env, desk
-    for process in harness.started[started:]:
-        process.stop()
+    for process in (desk, chat):  # what a test starts ends with the test, and these are the module's
+        assert process.stop() == 0
 
 
 def begin(folder, env, command):

@@ -76,7 +76,9 @@ def in_columns(text, columns):
 
 @pytest.fixture(scope="module")
 def desk():
-    return MockDesk()
+    desk = MockDesk()
+    yield desk
+    assert desk.stop() == 0
 
 
 def without_times(text):
