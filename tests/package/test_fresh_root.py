@@ -69,9 +69,9 @@ def begin_desk(root):
 
 
 def install(root, package):
-    shutil.copy(package, root / "root" / "new.deb")
-    inside(root, "dpkg", "--install", "/root/new.deb")
-    (root / "root" / "new.deb").unlink()
+    shutil.copy(package, root / "srv" / "new.deb")
+    inside(root, "dpkg", "--install", "/srv/new.deb")
+    (root / "srv" / "new.deb").unlink()
 
 
 def snapshot(root):
@@ -137,12 +137,12 @@ def test_an_upgrade_leaves_a_running_watch_alone_and_what_it_remembers(package, 
     show = json.loads((fresh / DEMO[1:] / "ostrel-barn.json").read_text())
     show["desk"]["profile"] = DEMO + "/barn-desk.json"
     show.update(harness.AT_ONCE)
-    show["tell"] = {"lines": {"file": "/root/edges.jsonl"}}
-    harness.write_json(fresh / "root" / "ours.json", show)
-    words = ("/usr/bin/gainwarden", "watch", "--plain", "/root/ours.json", "--desk", address, "--keep", "/root/keep")
+    show["tell"] = {"lines": {"file": "/srv/edges.jsonl"}}
+    harness.write_json(fresh / "srv" / "ours.json", show)
+    words = ("/usr/bin/gainwarden", "watch", "--plain", "/srv/ours.json", "--desk", address, "--keep", "/srv/keep")
 
     def edges():
-        return [json.loads(line)["event"] for line in (fresh / "root/edges.jsonl").read_text().splitlines()]
+        return [json.loads(line)["event"] for line in (fresh / "srv/edges.jsonl").read_text().splitlines()]
 
     watch = begin(fresh, *words)
     watch.expect(r"watching: ", PATIENCE_S)
@@ -154,7 +154,7 @@ def test_an_upgrade_leaves_a_running_watch_alone_and_what_it_remembers(package, 
     install(fresh, next_package)
     assert field(next_package, "Version") in inside(fresh, "dpkg-query", "--show", "gainwarden")
     assert watch.running()
-    status = inside(fresh, "gainwarden", "status", "/root/ours.json", "--desk", address, "--keep", "/root/keep")
+    status = inside(fresh, "gainwarden", "status", "/srv/ours.json", "--desk", address, "--keep", "/srv/keep")
     assert "master-off-unity" in status
     assert watch.stop(timeout=PATIENCE_S) == 0
     told = edges()
