@@ -6,10 +6,10 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "check.h"
-#include "engine.h"
-#include "path.h"
+#include "check/check.h"
+#include "engine/engine.h"
 #include "rig.h"
+#include "sound/path.h"
 
 enum { INPUTS = 128, MIXES = 64, ROUNDS = 20, CHANGES = 2000 };
 

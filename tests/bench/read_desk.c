@@ -18,11 +18,11 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "engine.h"
-#include "link.h"
-#include "loop.h"
-#include "profile.h"
-#include "show.h"
+#include "desk/show.h"
+#include "engine/engine.h"
+#include "link/link.h"
+#include "loop/loop.h"
+#include "profile/profile.h"
 
 enum { INPUTS = 120, MIXES = 50, VALUES = INPUTS * MIXES, RUNS = 5, DATAGRAM = 64 };
 

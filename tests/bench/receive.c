@@ -17,10 +17,10 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "json.h"
-#include "link.h"
-#include "loop.h"
-#include "profile.h"
+#include "base/json.h"
+#include "link/link.h"
+#include "loop/loop.h"
+#include "profile/profile.h"
 #include "rig.h"
 
 /* 208 KiB, a usual largest receive buffer, hold some 270 small datagrams or 90 of a bundle's size.

@@ -7,8 +7,8 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-#include "check.h"
-#include "watcher.h"
+#include "check/check.h"
+#include "watcher/watcher.h"
 
 enum { INPUTS = 48, MIXES = 16, CHANGES = 10 * 1000 * 1000, A_RUN = 50, FIRST = 1000 * 1000 };
 

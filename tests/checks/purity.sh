@@ -71,7 +71,7 @@ check_rules()
             case $include in
             '<'*'>') is_in "${name%.h}" "$standard" && [ "$name" != "${name%.h}" ] ||
                 complain "$file: $include is not allowed in rules/" ;;
-            '"'*/*'"') complain "$file: $include leads out of rules/" ;;
+            '"'*../*'"') complain "$file: $include leads out of rules/" ;;
             '"'*'"') [ -f "rules/$name" ] || complain "$file: $include is no file of rules/" ;;
             *) complain "$file: cannot tell what '$include' includes" ;;
             esac
@@ -192,30 +192,30 @@ with()
 self_test_tree()
 {
     for header in stdio time locale signal setjmp errno unistd pthread uv; do
-        with rules/desk.c "#include <$header.h>" "<$header.h> in rules/" "not allowed in rules/"
+        with rules/desk/desk.c "#include <$header.h>" "<$header.h> in rules/" "not allowed in rules/"
     done
-    with rules/desk.h '  #  include  <stdio.h> /* x */' "an indented include" "not allowed in rules/"
-    with rules/desk.c '#include <math>' "a header without .h" "not allowed in rules/"
-    with rules/desk.c '#include "osc.h"' "a header of daemon/ in rules/" "is no file of rules/"
-    with rules/desk.c '#include "../daemon/osc.h"' "a path out of rules/" "leads out of rules/"
-    with rules/desk.c '#include HEADER' "a macro" "cannot tell what"
+    with rules/desk/desk.h '  #  include  <stdio.h> /* x */' "an indented include" "not allowed in rules/"
+    with rules/desk/desk.c '#include <math>' "a header without .h" "not allowed in rules/"
+    with rules/desk/desk.c '#include "osc/osc.h"' "a header of daemon/ in rules/" "is no file of rules/"
+    with rules/desk/desk.c '#include "../daemon/osc/osc.h"' "a path out of rules/" "leads out of rules/"
+    with rules/desk/desk.c '#include HEADER' "a macro" "cannot tell what"
     with rules/table.inc '{0},' "a file that is no .c or .h" "holds .c and .h files only"
 
-    with daemon/law.c '#include <uv.h>' "a second owner of libuv" "exactly one owner"
-    with daemon/law.c '#include <lo/lo_lowlevel.h>' "a second owner of liblo" "exactly one owner"
-    with daemon/law.h '#include <cjson/cJSON.h>' "cJSON in a header" "included by a header"
+    with daemon/profile/law.c '#include <uv.h>' "a second owner of libuv" "exactly one owner"
+    with daemon/profile/law.c '#include <lo/lo_lowlevel.h>' "a second owner of liblo" "exactly one owner"
+    with daemon/profile/law.h '#include <cjson/cJSON.h>' "cJSON in a header" "included by a header"
     for library in $libraries; do
         fresh
-        for file in "$copy"/daemon/*.c; do
+        for file in "$copy"/daemon/*/*.c; do
             grep -v "include <$library" "$file" >"$copy/kept" || true
             cat "$copy/kept" >"$file"
         done
         expect "no owner of $library" "<$library...> must have exactly one owner, found: none"
     done
 
-    with mocks/desk/laws.c '#include "../../rules/desk.h"' "a path out of mocks/" "leads out"
-    with mocks/desk/laws.c '#include "law.h"' "a header of daemon/ in mocks/" "is no file of"
-    with mocks/desk/laws.c '#include <engine.h>' "a header of rules/ in mocks/" "is a header of"
+    with mocks/desk/laws.c '#include "../../rules/desk/desk.h"' "a path out of mocks/" "leads out"
+    with mocks/desk/laws.c '#include "profile/law.h"' "a header of daemon/ in mocks/" "leads out"
+    with mocks/desk/laws.c '#include <engine/engine.h>' "a header of rules/ in mocks/" "is a header of"
     with mocks/CMakeLists.txt 'target_link_libraries(mock-desk gw_rules)' "gw_rules in mocks/" \
         "may not reach into"
 

@@ -8,7 +8,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "path.h"
+#include "sound/path.h"
 
 static double
 need_number(void)

@@ -1,7 +1,7 @@
 """The filter maths against SciPy: signal.butter, signal.sosfreqz and signal.freqz share no code with it.
 
 The biquads' coefficients are worked out here from the analogue prototypes of R. Bristow-Johnson's Audio EQ
-Cookbook by scipy.signal.bilinear, not from the cookbook's digital formulas that rules/filter.c holds, so
+Cookbook by scipy.signal.bilinear, not from the cookbook's digital formulas that rules/sound/filter.c holds, so
 that a slip in either shows.
 """
 import os

@@ -1,7 +1,7 @@
 """The filter maths against real samples: white noise through SoX's effects, measured in third-octave bands.
 
 SoX is a general-purpose sound tool; its equalizer, bass, treble, highpass, lowpass and bandreject are its own.
-What is compared is the change of each band's level, against the response of rules/filter.c averaged over
+What is compared is the change of each band's level, against the response of rules/sound/filter.c averaged over
 the noise that was really in the band.
 """
 import subprocess

@@ -4,7 +4,7 @@
 #include <stdio.h>
 #include <time.h>
 
-#include "timetable.h"
+#include "show/timetable.h"
 
 static bool
 read_rows(struct timetable *table)

@@ -14,7 +14,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "screen.h"
+#include "screen/screen.h"
 
 enum { DESKS = 8, MANY = 10000, TURN_MS = 100 };
 

@@ -230,7 +230,7 @@ def test_sources():
 def test_scheme_keys():
     begins = {"read_root": "", "read_group": "groups[].", "read_check": "groups[].checks.ID.",
               "read_by_hand": "by_hand[]."}
-    lists = [words for name, words in lists_of_keys("scheme_file.c") if name == "keys"]
+    lists = [words for name, words in lists_of_keys("review/scheme_file.c") if name == "keys"]
     real = {}
     for words, begin in zip(lists, ("groups[].checks.ID.", "groups[].", "by_hand[].", "")):
         real.update({begin + word: None for word in words})
@@ -242,12 +242,12 @@ def test_scheme_keys():
 def test_saved_keys():
     begins = {"state": "", "filters": "filters.", "approved": "approved."}
     real = {}
-    for name, words in lists_of_keys("saved_file_read.c"):
+    for name, words in lists_of_keys("saved/file_read.c"):
         if name != "keys":
             continue
         begin = {"rate_hz": "filters.", "at": "approved.", "saved_format": ""}[words[0]]
         real.update({begin + word: None for word in words})
-    for words in (words for name, words in lists_of_keys("saved_param.c") if name == "keys"):
+    for words in (words for name, words in lists_of_keys("saved/param.c") if name == "keys"):
         real.update({f"values.NAME.{word}": None for word in words})
     for key in schema_keys("profile")[0]:
         if key.startswith("counts."):
@@ -259,9 +259,9 @@ def test_saved_keys():
 
 def recording_keys():
     """(of the first line, of the others)"""
-    head = next(words for name, words in lists_of_keys("recording_read.c") if name == "keys")
-    others = next(words for name, words in lists_of_keys("recording_read.c") if name == "others")
-    table = re.search(r"recording_keys\[.*?\] = \{(.*?)\};", (ROOT / "daemon/recording.c").read_text(), re.S).group(1)
+    head = next(words for name, words in lists_of_keys("saved/recording_read.c") if name == "keys")
+    others = next(words for name, words in lists_of_keys("saved/recording_read.c") if name == "others")
+    table = re.search(r"recording_keys\[.*?\] = \{(.*?)\};", (ROOT / "daemon/saved/recording.c").read_text(), re.S).group(1)
     kinds = [word for name, word in re.findall(r'\[(RECORDED_\w+)\] = "(\w+)"', table) if
              name != "RECORDED_NOTHING"]
     return dict.fromkeys(head), dict.fromkeys(others + kinds)

@@ -161,7 +161,7 @@ def test_the_curves_are_those_of_scipy(demo):
 
 
 def test_the_line_of_the_loss_stands_where_the_audit_says(demo):
-    """The loss by the standard speech spectrum is checked against its table in tests/unit/cuts_level.c."""
+    """The loss by the standard speech spectrum is checked against its table in tests/unit/sound/cuts_level.c."""
     root, _, state = demo
     told = {}
     for item in (item for listed in root.all("ol", "findings") for item in listed.children):

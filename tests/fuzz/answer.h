@@ -3,7 +3,7 @@
 #ifndef GAINWARDEN_FUZZ_ANSWER_H
 #define GAINWARDEN_FUZZ_ANSWER_H
 
-#include "profile.h"
+#include "profile/profile.h"
 
 /* The bytes are for free(). NULL where no desk could send such an answer, or a longer one than we
  * read: a run of more arguments than there may be, a literal that its type or its line cannot hold.

@@ -7,9 +7,9 @@
 #include <string.h>
 
 #include "fuzz.h"
+#include "loop/stand.h"
 #include "rig.h"
-#include "stand.h"
-#include "watch_desk_parts.h"
+#include "watch/desk_parts.h"
 
 enum { REQUESTS_MOST = 40, SECOND_MS = 1000 };
 

@@ -7,11 +7,11 @@
 #include <string.h>
 
 #include "fuzz.h"
-#include "osc.h"
-#include "osc_check.h"
-#include "questions.h"
+#include "link/questions.h"
+#include "link/router.h"
+#include "osc/check.h"
+#include "osc/osc.h"
 #include "rig.h"
-#include "router.h"
 
 enum { RUN_EVERY = 16 }; /* messages from one run of the checks to the next */
 

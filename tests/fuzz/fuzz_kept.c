@@ -10,7 +10,7 @@
 
 #include "fuzz.h"
 #include "kept_rig.h"
-#include "report.h"
+#include "report/report.h"
 #include "rig.h"
 
 static struct kept_rig rig;

@@ -12,7 +12,7 @@
 #include <strings.h>
 
 #include "fuzz.h"
-#include "law.h"
+#include "profile/law.h"
 
 enum { WIRES_MOST = 300 };
 

@@ -7,13 +7,13 @@
 
 #include "answer.h"
 #include "fuzz.h"
-#include "osc.h"
-#include "osc_check.h"
-#include "questions.h"
-#include "retrim.h"
+#include "link/questions.h"
+#include "link/router.h"
+#include "osc/check.h"
+#include "osc/osc.h"
+#include "profile/sending.h"
 #include "rig.h"
-#include "router.h"
-#include "sending.h"
+#include "sound/retrim.h"
 
 /* Under the sanitizers the largest profiles take seconds to be put to work, and a desk of 512
  * inputs and mixes more to be judged; they are loaded, and smaller ones tell as much. */

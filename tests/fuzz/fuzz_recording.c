@@ -8,11 +8,11 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "fingerprint.h"
+#include "base/fingerprint.h"
+#include "command/replay.h"
 #include "fuzz.h"
-#include "recording_parts.h"
-#include "replay.h"
 #include "rig.h"
+#include "saved/recording_parts.h"
 
 int
 LLVMFuzzerInitialize(int *argc, char ***argv)

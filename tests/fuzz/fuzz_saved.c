@@ -9,7 +9,7 @@
 
 #include "fuzz.h"
 #include "rig.h"
-#include "saved_parts.h"
+#include "saved/parts.h"
 
 static struct saved *
 parse(const char *text)

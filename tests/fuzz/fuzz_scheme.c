@@ -6,9 +6,9 @@
 #include <string.h>
 
 #include "fuzz.h"
+#include "review/scheme_file.h"
 #include "rig.h"
-#include "scheme_file.h"
-#include "score.h"
+#include "score/score.h"
 
 static struct profile *profile;
 static struct engine *engines[2]; /* with findings, and with nothing known */

@@ -8,12 +8,12 @@
 #include <sys/mman.h>
 #include <unistd.h>
 
-#include "check.h"
+#include "check/check.h"
+#include "desk/source.h"
 #include "fuzz.h"
-#include "retrim.h"
 #include "rig.h"
-#include "show_file.h"
-#include "source.h"
+#include "show/file.h"
+#include "sound/retrim.h"
 
 static struct profile *profile;
 static int memory_file;

@@ -9,7 +9,7 @@
 #include <string.h>
 
 #include "fuzz.h"
-#include "osc_stream.h"
+#include "osc/stream.h"
 
 enum { TIMES = 40 }; /* so that a packet can grow past any limit */
 

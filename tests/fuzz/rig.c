@@ -5,8 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "escape.h"
-#include "look.h"
+#include "base/escape.h"
+#include "look/look.h"
 
 struct profile *
 rig_small_desk(void)

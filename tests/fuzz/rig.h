@@ -6,8 +6,8 @@
 
 #include <stdio.h>
 
-#include "engine.h"
-#include "profile.h"
+#include "engine/engine.h"
+#include "profile/profile.h"
 
 /* The profile beside the targets; ends the program when it does not load. */
 struct profile *rig_small_desk(void);

@@ -8,7 +8,7 @@
  */
 #include <stdio.h>
 
-#include "read_once.h"
+#include "command/read_once.h"
 
 enum { WITHIN_S = 15 };
 

@@ -11,8 +11,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "osc.h"
-#include "osc_check.h"
+#include "osc/check.h"
+#include "osc/osc.h"
 
 enum { HEX_DIGITS = 16 };
 

@@ -13,7 +13,7 @@
 
 #include <math.h>
 
-#include "param.h"
+#include "desk/param.h"
 
 enum { REFERENCE_PLACES = 17 };
 

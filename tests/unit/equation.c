@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "check.h"
+#include "check/check.h"
 #include "unit.h"
 
 struct reader {

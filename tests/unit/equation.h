@@ -7,7 +7,7 @@
 
 #include <stdbool.h>
 
-#include "teach.h"
+#include "engine/teach.h"
 
 /* The longest expression that ends at `end`, NAN when there is none. *rounds: something in it
  * cannot be written exactly. */

@@ -6,7 +6,7 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "places.h"
+#include "base/places.h"
 
 static void
 ignore(void *context)

@@ -5,10 +5,10 @@
 #ifndef GAINWARDEN_TESTS_KEPT_RIG_H
 #define GAINWARDEN_TESTS_KEPT_RIG_H
 
-#include "json.h"
-#include "places.h"
-#include "stand.h"
-#include "watch_desk_parts.h"
+#include "base/json.h"
+#include "base/places.h"
+#include "loop/stand.h"
+#include "watch/desk_parts.h"
 
 struct kept_rig {
     const struct profile *profile; /* outlives it */

@@ -2,7 +2,7 @@
 #ifndef GAINWARDEN_TESTS_PROFILES_H
 #define GAINWARDEN_TESTS_PROFILES_H
 
-#include "profile.h"
+#include "profile/profile.h"
 
 struct loaded {
     struct problems problems;

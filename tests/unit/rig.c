@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "text.h"
+#include "core/text.h"
 #include "unit.h"
 
 static const struct {

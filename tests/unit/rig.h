@@ -6,7 +6,7 @@
 #ifndef GAINWARDEN_TESTS_RIG_H
 #define GAINWARDEN_TESTS_RIG_H
 
-#include "engine.h"
+#include "engine/engine.h"
 
 enum { RIG_EVENTS = 256 };
 

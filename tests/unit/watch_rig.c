@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "check.h"
+#include "check/check.h"
 #include "unit.h"
 
 enum { LONGEST_SLEEP_MS = 1000 };

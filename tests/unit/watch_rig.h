@@ -4,7 +4,7 @@
 #define GAINWARDEN_TESTS_WATCH_RIG_H
 
 #include "rig.h"
-#include "watcher.h"
+#include "watcher/watcher.h"
 
 enum { WATCH_RIG_MESSAGES = 64, WATCH_RIG_TEXT = 8000 };
 

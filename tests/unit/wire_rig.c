@@ -4,7 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "osc_check.h"
+#include "osc/check.h"
 #include "unit.h"
 
 /* ---- messages ---- */

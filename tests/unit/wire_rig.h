@@ -4,8 +4,8 @@
 #ifndef GAINWARDEN_TESTS_WIRE_RIG_H
 #define GAINWARDEN_TESTS_WIRE_RIG_H
 
+#include "link/router.h"
 #include "profiles.h"
-#include "router.h"
 
 struct wire {
     uint8_t bytes[70000];

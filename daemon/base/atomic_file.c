@@ -1,0 +1,86 @@
+#include "base/atomic_file.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <unistd.h>
+
+bool
+atomic_file_write_all(int fd, const char *bytes, size_t length)
+{
+    while (length > 0) {
+        ssize_t written = write(fd, bytes, length);
+
+        if (written < 0 && errno == EINTR)
+            continue;
+        if (written <= 0)
+            return false;
+        bytes += written;
+        length -= (size_t)written;
+    }
+    return true;
+}
+
+void
+atomic_file_flush_folder(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    char *folder = slash ? strndup(path, (size_t)(slash - path) + 1) : strdup(".");
+    int fd = folder ? open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC) : -1;
+
+    if (fd >= 0) {
+        fsync(fd);
+        close(fd);
+    }
+    free(folder);
+}
+
+/* Writes the new file under its temporary name. */
+static bool
+write_beside(const char *temporary, const void *bytes, size_t length, mode_t mode)
+{
+    int fd = open(temporary, O_WRONLY | O_CREAT | O_TRUNC | O_NOFOLLOW | O_CLOEXEC, mode);
+    bool good;
+    int error;
+
+    if (fd < 0)
+        return false;
+    good = atomic_file_write_all(fd, bytes, length) && fsync(fd) == 0;
+    error = errno;
+    good = close(fd) == 0 && good;
+    if (!good) {
+        errno = error ? error : errno;
+        error = errno;
+        unlink(temporary);
+        errno = error;
+    }
+    return good;
+}
+
+bool
+atomic_file_write(const char *path, const void *bytes, size_t length, mode_t mode)
+{
+    size_t size = strlen(path) + 32;
+    char *temporary = malloc(size);
+    bool good;
+    int error;
+
+    if (!temporary)
+        abort();
+    snprintf(temporary, size, "%s.%ld.new", path, (long)getpid());
+    good = write_beside(temporary, bytes, length, mode);
+    if (good && rename(temporary, path) != 0) {
+        error = errno;
+        unlink(temporary);
+        errno = error;
+        good = false;
+    }
+    error = errno;
+    if (good)
+        atomic_file_flush_folder(path);
+    free(temporary);
+    errno = error;
+    return good;
+}

@@ -1,0 +1,91 @@
+/* The only file that knows cJSON. Reading is strict: a whole file, one value, no duplicate keys, no
+ * embedded NUL, valid UTF-8; errors carry line and column.
+ */
+#ifndef GAINWARDEN_JSON_H
+#define GAINWARDEN_JSON_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/problems.h"
+
+struct json; /* a node of a tree; the root owns all */
+
+enum json_kind { JSON_NULL, JSON_BOOL, JSON_NUMBER, JSON_STRING, JSON_ARRAY, JSON_OBJECT };
+
+enum { JSON_FILE_LIMIT = 8 * 1024 * 1024 };
+
+/* Reads the file, or adds to the problems and returns NULL. Free with json_free(). */
+struct json *json_read(const char *path, struct problems *problems);
+
+/* The same for text in memory, with a NUL behind its `length` bytes; `name` stands for the file in
+ * the messages. */
+struct json *json_parse(const char *text, size_t length, const char *name,
+                        struct problems *problems);
+void json_free(struct json *json);
+
+enum json_kind json_kind(const struct json *json);
+const char *json_kind_name(enum json_kind kind); /* "a number", "an object", ... */
+
+/* Children of an array or object, in file order; NULL at the end. */
+const struct json *json_first(const struct json *json);
+const struct json *json_next(const struct json *json);
+const char *json_key(const struct json *json);
+int json_size(const struct json *json);
+
+/* The member called `key`, letter case counting, or NULL. */
+const struct json *json_get(const struct json *json, const char *key);
+
+double json_number(const struct json *json);
+bool json_bool(const struct json *json);
+const char *json_string(const struct json *json);
+
+/* Walks an object's keys: adds a problem for each that is not in `keys` (ended by NULL), with the
+ * nearest one. Adds a problem and returns false when it is no object. */
+bool json_check_keys(const struct json *json, const struct where *where, const char *const *keys);
+
+/* Whether a file that should hold this "..._format" is of no other kind; a problem, with both
+ * kinds, when it is. */
+bool json_check_kind(const struct json *json, const struct where *where, const char *key);
+
+/* Whether the number under `key` is this format's; a problem when it is not, or when it is no
+ * object at all. */
+bool json_check_format(const struct json *json, const struct where *where, const char *key,
+                       int format);
+
+/* The member, or NULL when it is missing or of another kind; adds a problem then, for a missing one
+ * only when it is required. */
+const struct json *json_need(const struct json *json, const struct where *where, const char *key,
+                             enum json_kind kind, bool required);
+
+/* Takes a text of at least `least` and fewer than `size` bytes; a problem when it is missing or is
+ * not. */
+void json_take_text(const struct json *json, const struct where *where, const char *key,
+                    size_t least, size_t size, char *to);
+
+/* Building. A node given to json_add() belongs to its parent; key NULL appends to
+ * an array. Out of memory ends the program: a report without half its findings would lie. */
+struct json *json_new_object(void);
+struct json *json_new_array(void);
+struct json *json_new_string(const char *string);
+struct json *json_new_number(double number);
+void json_add(struct json *parent, const char *key, struct json *child);
+void json_add_number(struct json *parent, const char *key, double number);
+void json_add_string(struct json *parent, const char *key, const char *string);
+void json_add_bool(struct json *parent, const char *key, bool value);
+
+/* The same as json_get(), to be added to. */
+struct json *json_get_mutable(struct json *json, const char *key);
+
+/* Takes the member out, when there is one, and frees it. */
+void json_remove(struct json *json, const char *key);
+
+/* Text of the tree, to free(): indented, or on one line. */
+char *json_print(const struct json *json, bool indented);
+
+struct json *json_copy(const struct json *json);
+
+/* A copy of the tree in which each ${text} and ${id} inside a string is replaced. */
+struct json *json_fill(const struct json *json, const char *text, const char *id);
+
+#endif

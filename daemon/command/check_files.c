@@ -1,0 +1,182 @@
+/* `gainwarden check`: profiles and show files, read as the other commands read them. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/json.h"
+#include "base/output.h"
+#include "command/commands.h"
+#include "profile/profile.h"
+#include "profile/sending.h"
+#include "review/scheme_file.h"
+#include "schema/schema.h"
+#include "show/file.h"
+#include "tell/cue_check.h"
+
+static void
+print_counts(const struct profile *profile, const char *path)
+{
+    size_t questions = 0;
+
+    for (size_t i = 0; i < profile->entry_count; i++)
+        if (profile->entries[i].asks)
+            questions +=
+                entry_places(profile, &profile->entries[i], profile->entries[i].asked_count);
+    output_line_format(stdout, 4,
+                       "%s: good profile for %s: %d inputs, %d mixes, %zu entries, %zu questions",
+                       path, profile->desk, profile->counts.of[INDEX_INPUT],
+                       profile->counts.of[INDEX_MIX], profile->entry_count, questions);
+}
+
+static void
+print_sending(const struct profile *profile)
+{
+    struct sending sending;
+
+    sending_of(profile, &sending);
+    sending_print(&sending, stdout);
+    sending_release(&sending);
+}
+
+static bool
+check_profile(const struct json *json, const char *path, struct problems *problems)
+{
+    struct profile *profile = profile_from_json(json, path, problems);
+
+    if (!profile)
+        return false;
+    print_counts(profile, path);
+    print_sending(profile);
+    profile_free(profile);
+    return true;
+}
+
+/* Whoever writes down an agreement means this profile's list. */
+static void
+check_agreed(const struct show_file *file, const struct profile *profile, struct problems *problems)
+{
+    struct sending sending;
+
+    sending_of(profile, &sending);
+    if (file->agreed && strcmp(file->agreed, sending.hash) != 0)
+        problems_add(problems, "%s: desk.agreed: is not the hash of what %s sends; that is %s",
+                     file->path, file->profile, sending.hash);
+    sending_release(&sending);
+}
+
+static bool
+check_show(const char *path, struct problems *problems)
+{
+    size_t before = problems->count;
+    struct show_file *file = show_file_open(path, problems);
+    struct profile *profile = NULL;
+    struct show *show = NULL;
+
+    if (file && !file->profile)
+        problems_add(problems,
+                     "%s: desk.profile: is missing; the numbers of inputs and mixes come "
+                     "from the profile",
+                     path);
+    if (file && file->profile)
+        profile = profile_load(file->profile, problems);
+    if (profile) {
+        check_agreed(file, profile, problems);
+        cue_check(file, &(struct cue_desk){file->host, profile}, 1, problems);
+    }
+    if (profile && problems->count == before)
+        show = show_file_show(file, &profile->counts, problems);
+    if (show)
+        output_line_format(stdout, 4, "%s: good show file, %s, with %s", path, show->name,
+                           file->profile);
+    show_free(show);
+    profile_free(profile);
+    show_file_free(file);
+    return show != NULL;
+}
+
+static bool
+check_scheme(const char *path, struct problems *problems)
+{
+    struct scheme_file *file = scheme_file_read(path, problems);
+    char marks[SCHEME_MARKS_SIZE];
+    int sum = 0;
+
+    if (!file)
+        return false;
+    for (int i = 0; i < file->scheme.group_count; i++)
+        sum += file->scheme.groups[i].marks_tenths;
+    output_line_format(stdout, 4, "%s: good scheme, %s, version %s, %s marks, SHA-256 %s", path,
+                       file->scheme.name, file->scheme.version, scheme_marks(marks, sum),
+                       file->sha256);
+    free(file);
+    return true;
+}
+
+/* Each kind of file is told by the key that gives its format. */
+static bool
+check_file(const char *path, struct problems *problems)
+{
+    struct json *json = json_read(path, problems);
+    bool good = false;
+
+    if (!json)
+        return false;
+    if (json_kind(json) == JSON_OBJECT && json_get(json, "profile_format"))
+        good = check_profile(json, path, problems);
+    else if (json_kind(json) == JSON_OBJECT && json_get(json, "show_format"))
+        good = check_show(path, problems);
+    else if (json_kind(json) == JSON_OBJECT && json_get(json, "scheme_format"))
+        good = check_scheme(path, problems);
+    else
+        problems_add(problems,
+                     "%s: neither \"profile_format\": 1 nor \"show_format\": 1 nor "
+                     "\"scheme_format\": 1 says what it is",
+                     path);
+    json_free(json);
+    return good;
+}
+
+static int
+print_schema(const struct options *options)
+{
+    bool show = strcmp(options->schema, "show") == 0;
+    struct json *schema;
+    char *text;
+
+    if (!show && strcmp(options->schema, "profile") != 0) {
+        fprintf(stderr, "gainwarden: --schema=%s: allowed are profile and show\n", options->schema);
+        return EXIT_USAGE;
+    }
+    if (options->word_count > 0) {
+        fputs("gainwarden: --schema reads no file\nTry `gainwarden check --help`.\n", stderr);
+        return EXIT_USAGE;
+    }
+    schema = show ? schema_show() : schema_profile();
+    text = json_print(schema, true);
+    puts(text);
+    free(text);
+    json_free(schema);
+    return EXIT_CLEAN;
+}
+
+int
+command_check(const struct options *options)
+{
+    struct problems problems;
+    bool good = true;
+
+    if (options->schema)
+        return print_schema(options);
+    if (options->word_count == 0) {
+        fputs("gainwarden: check needs at least one file\nTry `gainwarden check --help`.\n",
+              stderr);
+        return EXIT_USAGE;
+    }
+    problems_init(&problems);
+    for (int i = 0; i < options->word_count; i++)
+        good &= check_file(options->words[i], &problems);
+    fflush(stdout);
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    return good ? EXIT_CLEAN : EXIT_USAGE;
+}

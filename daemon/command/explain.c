@@ -1,0 +1,242 @@
+/* `gainwarden explain`: what the tables of rules/ say, for people. */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/embedded.h"
+#include "base/output.h"
+#include "base/problems.h"
+#include "check/check.h"
+#include "command/commands.h"
+#include "command/completion.h"
+#include "core/text.h"
+#include "desk/param.h"
+#include "desk/source.h"
+#include "engine/teach.h"
+#include "profile/sending.h"
+
+enum { SETTING_COLUMN = 22, PARAMETER_COLUMN = 27 };
+
+static void
+explain_paragraph(const char *title, const char *text)
+{
+    printf("\n%s\n", title);
+    output_wrapped(2, 2, text);
+}
+
+static void
+explain_setting(const char *name, double preset, const char *help, const char *from)
+{
+    char text[300];
+
+    snprintf(text, sizeof text, "%g: %s", preset, help);
+    output_row(stdout, 2, SETTING_COLUMN, name, text);
+    snprintf(text, sizeof text, "from: %s", from);
+    output_wrapped(SETTING_COLUMN, SETTING_COLUMN + 2, text);
+}
+
+static void
+explain_settings(const struct check *check)
+{
+    double raise_s = check->raise_after_s > 0 ? check->raise_after_s : CHECK_RAISE_AFTER_S;
+    double clear_s = check->clear_after_s > 0 ? check->clear_after_s : CHECK_CLEAR_AFTER_S;
+
+    puts("\nSettings (show file, under \"checks\")");
+    for (int i = 0; i < CHECK_SETTINGS && check->settings[i].name; i++)
+        explain_setting(check->settings[i].name, check->settings[i].preset, check->settings[i].help,
+                        check->settings[i].from);
+    if (check->momentary)
+        return;
+    explain_setting("raise_after_s", raise_s,
+                    "how long it must hold in a watch before it is told, s", CREDIT_PRACTICE);
+    explain_setting("clear_after_s", clear_s, "how long it must be gone before that is told, s",
+                    CREDIT_PRACTICE);
+}
+
+/* What the check says of a small invented desk, and how it comes to that. */
+static void
+explain_sample(int check)
+{
+    struct verdict verdict;
+    char buffer[TEACH_SIZE + sizeof verdict.says];
+    struct text text;
+
+    teach_sample(check, &verdict);
+    text_init(&text, buffer, sizeof buffer);
+    text_add(&text, "It says: %s. ", verdict.says);
+    if (teach_work(&text, check, &verdict))
+        explain_paragraph("Worked example (a desk of our own)", buffer);
+}
+
+static void
+explain_check(int id)
+{
+    const struct check *check = checks[id];
+
+    printf("%s\n", check->id);
+    explain_paragraph("Fails when", check->fails_when);
+    explain_paragraph("Why it matters", check->why);
+    explain_paragraph("What to do", check->cure);
+    explain_settings(check);
+    explain_paragraph("Formula", check->formula);
+    explain_sample(id);
+    explain_paragraph("Source", check->source);
+    explain_paragraph("Where the trade disagrees", check->disagreement);
+    puts("\nReads");
+    for (const enum param_id *read = check->reads; *read != PARAMS; read++)
+        printf("  %s\n", params[*read].name);
+    output_format(0, 0,
+                  "\nTo switch it off: \"checks\": { \"%s\": \"off\" } in the show file. To live "
+                  "with one finding: an entry under \"accept\", with the reason.",
+                  check->id);
+}
+
+static int
+list_checks(void)
+{
+    puts("checks:");
+    for (int i = 0; i < check_count; i++) {
+        printf("\n  %s\n", checks[i]->id);
+        output_wrapped(4, 4, checks[i]->fails_when);
+    }
+    output_format(0, 0,
+                  "\n`gainwarden explain CHECK` says more; so do `explain parameters`, `explain "
+                  "sources`, `explain scheme` and `explain sending`.");
+    return EXIT_CLEAN;
+}
+
+static void
+list_parameter(enum param_id id)
+{
+    const struct param *param = &params[id];
+    const char *const *words = param_words(id);
+    char figures[200], range[60] = "", line[400];
+    struct text text;
+
+    if (param->unit != UNIT_TEXT && param->unit != UNIT_SWITCH && param->unit != UNIT_WORD)
+        snprintf(range, sizeof range, ", %g to %g%s", param->least, param->most,
+                 param_may_be_off(id) ? " or \"-inf\"" : "");
+    snprintf(figures, sizeof figures, "%s%s%s; %s%s",
+             param->row == INDEX_NONE ? "one" : index_placeholder(param->row),
+             param->column == INDEX_NONE ? "" : ", ", index_placeholder(param->column),
+             unit_name(param->unit), range);
+    output_row(stdout, 2, PARAMETER_COLUMN, param->name, figures);
+    text_init(&text, line, sizeof line);
+    text_add(&text, "%s", param->help);
+    for (int j = 0; words && words[j]; j++)
+        text_add(&text, "%s%s", j == 0 ? ": " : ", ", words[j]);
+    text_add(&text, "%s", isnan(param->absent) ? "" : " (may be left out)");
+    output_wrapped(6, 6, line);
+}
+
+static int
+list_parameters(void)
+{
+    output_wrapped(0, 0,
+                   "parameters a profile may name (name, indexes, unit, legal range, meaning):");
+    putchar('\n');
+    for (int i = 0; i < PARAMS; i++)
+        list_parameter((enum param_id)i);
+    return EXIT_CLEAN;
+}
+
+static void
+list_source(const struct source *source)
+{
+    static const char *const phantom[] = {"either", "needed", "not needed"};
+    char lowest[120] = "depends on the player", words[400];
+    struct text text;
+
+    if (source->lowest_hz > 0)
+        snprintf(lowest, sizeof lowest, "%.1f Hz (%s)", source->lowest_hz, source->lowest_from);
+    output_wrapped(2, 4, source->id);
+    output_format(6, 8, "lowest note: %s", lowest);
+    if (source->corner_high_hz > 0)
+        output_format(6, 8, "high-pass: %s%.0f to %.0f Hz (%s)",
+                      source->wants_high_pass ? "" : "off or ", source->corner_low_hz,
+                      source->corner_high_hz, source->corner_from);
+    else
+        output_format(6, 8, "high-pass: off (%s)", source->corner_from);
+    output_format(6, 8, "48 V: %s (%s)", phantom[source->phantom], CREDIT_PRACTICE);
+    text_init(&text, words, sizeof words);
+    for (const char *at = source->words; *at; at++)
+        text_add(&text, *at == '|' ? ", " : "%s", (char[]){*at, '\0'});
+    output_format(6, 8, "label words: %s", words);
+}
+
+static int
+list_sources(void)
+{
+    output_wrapped(0, 0,
+                   "kinds of sources (lowest note, usual high-pass corners, 48 V, label words):");
+    putchar('\n');
+    for (int i = 0; i < source_count; i++)
+        list_source(&sources[i]);
+    return EXIT_CLEAN;
+}
+
+static int
+print_scheme(void)
+{
+    fputs(embedded_scheme, stdout);
+    return EXIT_CLEAN;
+}
+
+static int
+print_promise(void)
+{
+    for (int i = 0; sending_promise[i]; i++)
+        output_wrapped(0, 2, sending_promise[i]);
+    return EXIT_CLEAN;
+}
+
+static int
+print_completion(void)
+{
+    completion_print(stdout);
+    return EXIT_CLEAN;
+}
+
+static const struct {
+    const char *name;
+    int (*print)(void);
+} topics[] = {{"parameters", list_parameters},
+              {"sources", list_sources},
+              {"scheme", print_scheme},
+              {"sending", print_promise},
+              {"completion", print_completion}};
+
+const char *
+explain_topic(size_t i)
+{
+    return i < sizeof topics / sizeof *topics ? topics[i].name : NULL;
+}
+
+static const char *
+check_at(const void *context, size_t i)
+{
+    (void)context;
+    return checks[i]->id;
+}
+
+int
+command_explain(const struct options *options)
+{
+    const char *word = options->word_count > 0 ? options->words[0] : NULL;
+    char nearest[100];
+    int check;
+
+    if (!word)
+        return list_checks();
+    for (size_t i = 0; explain_topic(i); i++)
+        if (strcmp(topics[i].name, word) == 0)
+            return topics[i].print();
+    check = check_find(word);
+    if (check >= 0) {
+        explain_check(check);
+        return EXIT_CLEAN;
+    }
+    fprintf(stderr, "gainwarden: no check is called \"%s\"%s\nTry `gainwarden explain`.\n", word,
+            where_nearest(word, check_at, NULL, (size_t)check_count, nearest));
+    return EXIT_USAGE;
+}

@@ -1,0 +1,407 @@
+/* `gainwarden listen`: what a desk says and what the profile makes of it, to write a profile by. */
+#include <math.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/clock.h"
+#include "base/output.h"
+#include "command/agreement.h"
+#include "command/commands.h"
+#include "command/listen_table.h"
+#include "command/suggest.h"
+#include "link/link.h"
+#include "loop/loop.h"
+#include "report/report.h"
+#include "show/session.h"
+
+enum {
+    PRINT_MS = 1000,
+    LINES_AT_ONCE = 40,
+    MISSING_SHOWN = 5,
+    VALUES_SHOWN = 4,
+    ROW_REST = 9,
+    MISSING_REST = 8
+};
+
+struct listener {
+    struct loop *loop;
+    struct session *session;
+    const struct options *options;
+    struct link *link;
+    struct listen_table table;
+    bool **came; /* for each entry, its places that were heard */
+    bool read;   /* that all was asked has been told */
+};
+
+/* ---- lines that are wrapped on a terminal ---- */
+
+struct line {
+    FILE *to;
+    char *text;
+    size_t size;
+};
+
+static void
+line_begin(struct line *line)
+{
+    line->to = open_memstream(&line->text, &line->size);
+    if (!line->to)
+        abort();
+}
+
+static void
+line_end(struct line *line, int rest)
+{
+    if (fclose(line->to) != 0)
+        abort();
+    output_line(stdout, rest, line->text, NULL);
+    free(line->text);
+}
+
+/* ---- what became of a message ---- */
+
+static void
+write_value(FILE *to, const struct listener *listener, const struct element *element, int row,
+            int column)
+{
+    const struct desk *desk = engine_desk(listener->session->engine);
+    const struct param *param = &params[element->param];
+    const struct value *value = desk_value(desk, element->param, row, column);
+
+    fprintf(to, "%s", param->name);
+    if (param->row != INDEX_NONE)
+        fprintf(to, " of %s %d", index_placeholder(param->row), row + 1);
+    if (param->column != INDEX_NONE)
+        fprintf(to, ", %s %d", index_placeholder(param->column), column + 1);
+    if (value->state != VALUE_KNOWN)
+        fprintf(to, " is not known");
+    else if (param->unit == UNIT_TEXT)
+        fprintf(to, " = \"%s\"", desk_text(desk, element->param, row, column));
+    else if (param->unit == UNIT_SWITCH)
+        fprintf(to, " = %s", value->number != 0 ? "on" : "off");
+    else if (param->unit == UNIT_WORD)
+        fprintf(to, " = %s", param_words(element->param)[(int)value->number]);
+    else if (value->number == -HUGE_VAL)
+        fprintf(to, " = off");
+    else
+        fprintf(to, " = %g%s%s", value->number, param->unit == UNIT_INDEX ? "" : " ",
+                param->unit == UNIT_INDEX ? "" : unit_name(param->unit));
+}
+
+/* The values of an answer's place; of a run the first. */
+static void
+write_values(FILE *to, const struct listener *listener, const struct listen_row *row)
+{
+    const struct profile *profile = listener->session->profile;
+    const struct entry *entry = &profile->entries[row->entry];
+    int indexes[ENTRY_VARIABLES] = {0}, shown = 0;
+
+    entry_indexes(profile, entry, entry->variable_count, row->place, indexes);
+    fprintf(to, "values[%zu]: ", row->entry);
+    for (size_t i = 0; i < entry->answer.count; i++) {
+        const struct element *element = &entry->answer.elements[i];
+
+        if (element->kind != ELEMENT_VALUE)
+            continue;
+        if (++shown > VALUES_SHOWN) {
+            fprintf(to, ", ...");
+            return;
+        }
+        fputs(shown > 1 ? ", " : "", to);
+        write_value(to, listener, element, element->row >= 0 ? indexes[element->row] : 0,
+                    element->column >= 0 ? indexes[element->column] : 0);
+        if (element->each != INDEX_NONE)
+            fprintf(to, " and so on");
+    }
+}
+
+static const char *
+why_not(enum route_result result)
+{
+    switch (result) {
+    case ROUTE_TAKEN:
+    case ROUTE_BAD_VALUE:
+        return "a value that its law, range or parameter does not allow";
+    case ROUTE_UNKNOWN_ADDRESS:
+        return "no entry has this address";
+    case ROUTE_OTHER_ARGUMENTS:
+        return "an entry has this address, but other arguments";
+    case ROUTE_NO_TYPES:
+        return "no type tags, and no entry that says \"untyped\"";
+    }
+    return "";
+}
+
+static void
+print_row(const struct listener *listener, struct listen_row *row)
+{
+    char when[CLOCK_SIZE], rate[24] = "";
+    struct line line;
+
+    line_begin(&line);
+    if (row->count > row->counted + 1 && row->counted > 0)
+        snprintf(rate, sizeof rate, " (%llu/s)", (unsigned long long)(row->count - row->counted));
+    fprintf(line.to, "%s %s %s%s%s  -> ", clock_time(when), row->address,
+            *row->types ? row->types : "-", row->last, rate);
+    if (row->result == ROUTE_TAKEN)
+        write_values(line.to, listener, row);
+    else
+        fputs(why_not(row->result), line.to);
+    line_end(&line, ROW_REST);
+}
+
+/* Once a second: what was heard since, each address once. */
+static void
+on_print(void *context)
+{
+    struct listener *listener = context;
+    size_t news = 0;
+
+    for (size_t i = 0; i < listener->table.count; i++) {
+        struct listen_row *row = &listener->table.rows[i];
+
+        if (row->news && ++news <= LINES_AT_ONCE)
+            print_row(listener, row);
+        row->counted = row->count;
+        row->news = false;
+    }
+    if (news > LINES_AT_ONCE)
+        output_format(ROW_REST, ROW_REST, "and %zu more addresses in this second",
+                      news - LINES_AT_ONCE);
+    if (!output_finish())
+        loop_stop(listener->loop);
+}
+
+/* ---- hearing ---- */
+
+static void
+on_heard(void *context, const struct link_heard *heard)
+{
+    struct listener *listener = context;
+
+    if (heard->result == ROUTE_TAKEN || heard->result == ROUTE_BAD_VALUE)
+        listener->came[heard->entry][heard->place] = true;
+    listen_table_note(&listener->table, heard);
+}
+
+static void
+on_state(void *context, enum link_state from, enum link_state to, const char *why)
+{
+    struct listener *listener = context;
+    struct link_figures figures = link_figures(listener->link);
+
+    (void)from;
+    switch (to) {
+    case LINK_RESOLVING:
+    case LINK_READING:
+        break;
+    case LINK_STEADY:
+        if (!listener->read && listener->options->ask)
+            fprintf(stderr, "gainwarden: asked everything: %zu of %zu questions answered\n",
+                    figures.questions.heard, figures.questions.questions);
+        listener->read = true;
+        break;
+    case LINK_LOST:
+        fprintf(stderr, "gainwarden: the desk says nothing (%s); listening on\n", why);
+        break;
+    }
+}
+
+static void
+on_end(void *context)
+{
+    struct listener *listener = context;
+
+    loop_stop(listener->loop);
+}
+
+static void
+on_interrupt(void *context, int number)
+{
+    (void)number;
+    on_end(context);
+}
+
+/* ---- the end ---- */
+
+static size_t
+count_missing(const struct listener *listener, size_t number, size_t places)
+{
+    size_t missing = 0;
+
+    for (size_t place = 0; place < places; place++)
+        missing += !listener->came[number][place];
+    return missing;
+}
+
+/* "values[4] /in/{input}/x <input.trim>: 3 of 24 never came: /in/07/x, ..." */
+static void
+write_missing(FILE *to, const struct listener *listener, size_t number, size_t missing,
+              size_t places)
+{
+    const struct profile *profile = listener->session->profile;
+    const struct entry *entry = &profile->entries[number];
+    int shown = 0;
+
+    fprintf(to, "    values[%zu] ", number);
+    pattern_print(&entry->answer, entry, to);
+    if (missing == places) {
+        fprintf(to, ": none of %zu", places);
+        return;
+    }
+    fprintf(to, ": %zu of %zu:", missing, places);
+    for (size_t place = 0; place < places && shown < MISSING_SHOWN; place++) {
+        int indexes[ENTRY_VARIABLES] = {0};
+        char address[LISTEN_ADDRESS_SIZE];
+
+        if (listener->came[number][place])
+            continue;
+        entry_indexes(profile, entry, entry->variable_count, place, indexes);
+        pattern_address(&entry->answer, entry, indexes, address, sizeof address);
+        fprintf(to, "%s %s", shown++ > 0 ? "," : "", address);
+    }
+    fputs(missing > MISSING_SHOWN ? ", ..." : "", to);
+}
+
+static size_t
+print_never_came(const struct listener *listener)
+{
+    const struct profile *profile = listener->session->profile;
+    struct line line;
+    size_t entries = 0;
+
+    for (size_t i = 0; i < profile->entry_count; i++) {
+        size_t places =
+            entry_places(profile, &profile->entries[i], profile->entries[i].variable_count);
+        size_t missing = count_missing(listener, i, places);
+
+        if (missing == 0)
+            continue;
+        if (entries++ == 0)
+            puts("\nEntries that did not get all their answers:");
+        line_begin(&line);
+        write_missing(line.to, listener, i, missing, places);
+        line_end(&line, MISSING_REST);
+    }
+    return entries;
+}
+
+static int
+print_summary(const struct listener *listener, const struct link_figures *figures)
+{
+    uint64_t messages = 0;
+    size_t entries, groups;
+
+    for (size_t i = 0; i < listener->table.count; i++)
+        messages += listener->table.rows[i].count;
+    printf("\n%llu messages from %zu addresses\n",
+           (unsigned long long)(messages + listener->table.untabled), listener->table.count);
+    if (listener->table.untabled > 0)
+        output_format(0, 2, "%llu more messages had addresses beyond the %d that are kept",
+                      (unsigned long long)listener->table.untabled, LISTEN_ADDRESSES);
+    report_print_rejects(figures);
+    if (listener->options->ask)
+        report_never_heard(figures);
+    entries = print_never_came(listener);
+    if (entries > 0 && !listener->options->ask)
+        output_wrapped(4, 4, "(nothing was asked: --ask sends the profile's questions)");
+    groups = suggest_print(&listener->table);
+    if (entries == 0 && groups == 0)
+        output_wrapped(0, 0, "Every entry got its answers, and every address has an entry.");
+    output_finish();
+    return entries == 0 && groups == 0 ? EXIT_CLEAN : EXIT_FINDINGS;
+}
+
+/* ---- running ---- */
+
+static void
+run(struct listener *listener)
+{
+    struct loop *loop = listener->loop;
+    struct loop_timer *print = loop_timer_open(loop, on_print, listener);
+    struct loop_timer *end = loop_timer_open(loop, on_end, listener);
+    struct loop_signal *interrupt = loop_signal_open(loop, SIGINT, on_interrupt, listener);
+    struct loop_signal *terminate = loop_signal_open(loop, SIGTERM, on_interrupt, listener);
+
+    loop_timer_start(print, PRINT_MS, PRINT_MS);
+    if (listener->options->for_s > 0)
+        loop_timer_start(end, (int64_t)(listener->options->for_s * 1000), 0);
+    loop_run(loop);
+    on_print(listener);
+    loop_timer_close(print);
+    loop_timer_close(end);
+    loop_signal_close(interrupt);
+    loop_signal_close(terminate);
+}
+
+static void
+make_places(struct listener *listener)
+{
+    const struct profile *profile = listener->session->profile;
+
+    listener->came = calloc(profile->entry_count, sizeof(*listener->came));
+    for (size_t i = 0; listener->came && i < profile->entry_count; i++) {
+        const struct entry *entry = &profile->entries[i];
+
+        listener->came[i] =
+            calloc(entry_places(profile, entry, entry->variable_count), sizeof *listener->came[i]);
+        if (!listener->came[i])
+            abort();
+    }
+    if (!listener->came)
+        abort();
+}
+
+static int
+listen_to(struct session *session, const struct options *options)
+{
+    struct listener listener = {.loop = loop_new(), .session = session, .options = options};
+    struct link_owner owner = {
+        .changed = on_state, .heard = on_heard, .context = &listener, .quiet = !options->ask};
+    struct link_figures figures;
+    int status;
+
+    if (!listener.loop)
+        abort();
+    setvbuf(stdout, NULL, _IOLBF, 0);
+    listen_table_init(&listener.table);
+    make_places(&listener);
+    listener.link = link_open(listener.loop, session->profile, session->engine, session->host,
+                              session->port, owner);
+    if (!listener.link)
+        abort();
+    run(&listener);
+    figures = link_figures(listener.link);
+    link_close(listener.link);
+    if (!loop_free(listener.loop))
+        abort();
+    status = print_summary(&listener, &figures);
+    for (size_t i = 0; i < session->profile->entry_count; i++)
+        free(listener.came[i]);
+    free(listener.came);
+    listen_table_release(&listener.table);
+    return status;
+}
+
+/* Who only listens, to a desk that wants no renewals, sends nothing at all. */
+static bool
+may_send(struct session *session, const struct options *options)
+{
+    return (!options->ask && session->profile->renewal_count == 0) ||
+           agreement_begin(session, options);
+}
+
+int
+command_listen(const struct options *options)
+{
+    struct session session;
+    int status = EXIT_USAGE;
+
+    if (session_load_afresh(&session, options, options->words[0], true) &&
+        may_send(&session, options))
+        status = listen_to(&session, options);
+    session_release(&session);
+    return status;
+}

@@ -1,9 +1,0 @@
-#include "fingerprint.h"
-
-uint64_t
-fingerprint_add(uint64_t fingerprint, const char *text)
-{
-    for (; *text; text++)
-        fingerprint = (fingerprint ^ (unsigned char)*text) * UINT64_C(1099511628211);
-    return fingerprint;
-}

@@ -1,0 +1,129 @@
+/* The conversation with one desk: socket, renewals, questions and their answers, and whether the
+ * desk is there at all. Values go to the engine; the owner is told of each change of its link
+ * state.
+ *
+ *              resolved               first reading done          nothing heard for LINK_LOST_MS
+ *   resolving ----------> reading ---------------------> steady ---------------------------> lost
+ *                            ^ |                                                              |
+ *                            | +-- nothing heard for LINK_LOST_MS --------------------------> |
+ *                            +---------------------- something heard ------------------------ +
+ *
+ * In `steady` the whole desk is read again, slowly, all the time: a push that was lost is caught,
+ * and a value that no longer comes goes stale.
+ */
+#ifndef GAINWARDEN_LINK_H
+#define GAINWARDEN_LINK_H
+
+#include <stdint.h>
+
+#include "engine/engine.h"
+#include "link/questions.h"
+#include "link/router.h"
+#include "loop/loop.h"
+#include "osc/check.h"
+#include "profile/profile.h"
+
+enum link_state { LINK_RESOLVING, LINK_READING, LINK_STEADY, LINK_LOST };
+
+enum { LINK_LOST_MS = 5000 };
+
+/* Datagrams and messages that did not become values, by reason. */
+struct link_rejects {
+    uint64_t datagrams[OSC_REJECTS]; /* by osc_reject_name() */
+    uint64_t unknown_address, other_arguments, bad_value;
+    uint64_t strangers;                      /* datagrams that did not come from the desk */
+    uint64_t skipped_frames, broken_streams; /* over TCP */
+};
+
+struct link_figures {
+    struct question_figures questions; /* of the last reading, in steady: the first one */
+    struct link_rejects rejects;
+    uint64_t taken;        /* messages whose values went to the engine */
+    int64_t last_heard_ms; /* a value of the desk; -1: never */
+    int64_t took_ms;       /* the reading, until now while it lasts */
+    int64_t now_ms;        /* when these figures were taken */
+    bool resolved;         /* the host's name was found at least once */
+    const char *error;     /* the last word of the system on this link, NULL: none */
+};
+
+/* Called on each change of the link state with what brought it about. */
+typedef void link_state_fn(void *context, enum link_state from, enum link_state to,
+                           const char *why);
+
+/* Called for each datagram, message or frame that was turned down, with its reason as in reports.
+ */
+typedef void link_reject_fn(void *context, const char *reason, const uint8_t *bytes, size_t length);
+
+/* Called for each message that could be read, with what the router made of it; entry and place as
+ * in router_answer_fn where it was an answer. */
+struct link_heard {
+    const struct osc_message *message;
+    enum route_result result;
+    size_t entry, place;
+};
+typedef void link_heard_fn(void *context, const struct link_heard *heard);
+
+/* What a recording keeps, besides the link states: each packet as it came, at loop_woke_ms(),
+ * before anything is made of it; that the reading link_read_again() began is over; and that values
+ * last heard before then went stale. */
+struct link_tap {
+    void (*packet)(void *context, const uint8_t *bytes, size_t length, int64_t woke_ms);
+    void (*read)(void *context);
+    void (*expired)(void *context, int64_t before_ms);
+};
+
+/* Called with each look-up's addresses of the desk, ended by NULL, before anything is sent. */
+typedef void link_resolved_fn(void *context, const struct sockaddr *const *addresses);
+
+/* Who is told; `rejected`, `heard` and `resolved` may be NULL. Whoever wants to hear all messages
+ * also hears those of forms that the profile does not name: it may be the profile that is wrong. */
+struct link_owner {
+    link_state_fn *changed;
+    link_reject_fn *rejected;
+    link_heard_fn *heard;
+    link_resolved_fn *resolved;
+    const struct link_tap *tap; /* NULL: nobody records */
+    void *context;
+    bool quiet; /* ask nothing: only renewals are sent */
+};
+
+struct link;
+
+/* Starts to talk to host:port. Everything handed in must outlive the link. NULL when memory is
+ * short. */
+struct link *link_open(struct loop *loop, const struct profile *profile, struct engine *engine,
+                       const char *host, int port, struct link_owner owner);
+
+/* Stops talking; the link is freed at once, its handles by the loop. */
+void link_close(struct link *link);
+
+/* The same desk once more: a link that speaks to nobody and goes by no clock, to which the
+ * calls below tell what a tap was told. */
+struct link *link_open_replayed(struct loop *loop, const struct profile *profile,
+                                struct engine *engine, const char *host, struct link_owner owner);
+void link_replay_packet(struct link *link, const uint8_t *bytes, size_t length);
+void link_replay_state(struct link *link, enum link_state state, const char *why);
+/* The first reading's figures; the link state is told after it. */
+void link_replay_reading(struct link *link, const struct question_figures *figures,
+                         int64_t took_ms);
+void link_replay_read(struct link *link);
+void link_replay_expiry(struct link *link, int64_t before_ms);
+/* The desk was heard before the recording began. */
+void link_replay_heard(struct link *link, int64_t heard_ms);
+
+/* Asks everything anew at full pace, while the desk is steady: many values moved, and what is not
+ * pushed has to be asked for. link_is_reading() until it is done. */
+void link_read_again(struct link *link);
+bool link_is_reading(const struct link *link);
+
+/* Why a message was not taken, as in reports; NULL for ROUTE_TAKEN. */
+const char *link_route_name(enum route_result result);
+
+enum link_state link_state(const struct link *link);
+const char *link_state_name(enum link_state state);
+
+/* False when no link state is called so. */
+bool link_state_find(const char *name, enum link_state *state);
+struct link_figures link_figures(const struct link *link);
+
+#endif

@@ -1,0 +1,406 @@
+/* All answer addresses, with every index put in, stand in one hash table, so that a message costs
+ * one look-up however large the desk is. */
+#include "link/router.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/escape.h"
+#include "link/unfold.h"
+
+enum { ADDRESS_SIZE = 404 };
+
+/* One entry at one address. */
+struct route {
+    uint32_t entry;
+    uint32_t next;                    /* another one at the same address; 0: none */
+    int16_t indexes[ENTRY_VARIABLES]; /* -1: comes with the arguments */
+};
+
+struct bucket {
+    uint64_t hash;
+    uint32_t address; /* offset in `addresses` */
+    uint32_t size;    /* of it, with its padding */
+    uint32_t route;   /* 0: empty */
+};
+
+struct router {
+    const struct profile *profile;
+    struct engine *engine;
+    router_answer_fn *answered;
+    void *context;
+    struct bucket *buckets;
+    size_t mask;          /* number of buckets - 1, a power of two - 1 */
+    struct route *routes; /* route 0 is not used */
+    size_t route_count;
+    char *addresses;
+    size_t address_used, address_size;
+    struct unfolded unfolded; /* of the message in hand */
+};
+
+/* An OSC address with its padding is a whole number of 4-byte words, and is hashed as such. The
+ * table holds only the profile's own addresses, so nobody outside can fill it. */
+static uint64_t
+hash_of(const char *address, size_t size)
+{
+    uint64_t hash = size;
+
+    for (size_t at = 0; at < size; at += 4) {
+        uint32_t word;
+
+        memcpy(&word, address + at, sizeof word);
+        hash = (hash ^ word) * UINT64_C(0x9e3779b97f4a7c15);
+        hash ^= hash >> 32;
+    }
+    return hash;
+}
+
+/* The bucket of the address, or the empty one where it would go. */
+static size_t
+find(const struct router *router, const char *address, size_t size)
+{
+    uint64_t hash = hash_of(address, size);
+    size_t at = hash & router->mask;
+
+    for (;; at = (at + 1) & router->mask) {
+        const struct bucket *bucket = &router->buckets[at];
+
+        if (bucket->route == 0 || (bucket->hash == hash && bucket->size == size &&
+                                   memcmp(router->addresses + bucket->address, address, size) == 0))
+            return at;
+    }
+}
+
+static bool
+keep_address(struct router *router, const char *address, size_t size, uint32_t *offset)
+{
+    if (router->address_used + size > router->address_size) {
+        size_t grown_size = router->address_size * 2 + 4096;
+        char *grown = realloc(router->addresses, grown_size);
+
+        if (!grown)
+            return false;
+        router->addresses = grown;
+        router->address_size = grown_size;
+    }
+    memcpy(router->addresses + router->address_used, address, size);
+    *offset = (uint32_t)router->address_used;
+    router->address_used += size;
+    return true;
+}
+
+static bool
+in_address(const struct pattern *pattern, int variable)
+{
+    for (size_t i = 0; i < pattern->pieces; i++)
+        if (!pattern->address[i].text && pattern->address[i].variable == variable)
+            return true;
+    return false;
+}
+
+static bool
+add_route(struct router *router, size_t number, const int indexes[ENTRY_VARIABLES])
+{
+    const struct entry *entry = &router->profile->entries[number];
+    struct route *route = &router->routes[++router->route_count];
+    char address[ADDRESS_SIZE] = {0}; /* zeros are the padding */
+    struct bucket *bucket;
+    size_t length, size;
+
+    length = pattern_address(&entry->answer, entry, indexes, address, sizeof address - 4);
+    if (length >= sizeof address - 4)
+        return false;
+    size = (length / 4 + 1) * 4;
+    bucket = &router->buckets[find(router, address, size)];
+    route->entry = (uint32_t)number;
+    route->next = bucket->route;
+    for (int i = 0; i < ENTRY_VARIABLES; i++)
+        route->indexes[i] =
+            (int16_t)(i < entry->variable_count && in_address(&entry->answer, i) ? indexes[i] : -1);
+    if (bucket->route == 0 && !keep_address(router, address, size, &bucket->address))
+        return false;
+    bucket->hash = hash_of(address, size);
+    bucket->size = (uint32_t)size;
+    bucket->route = (uint32_t)router->route_count;
+    return true;
+}
+
+/* One route for each combination of the indexes that stand in the answer's address. */
+static bool
+add_entry(struct router *router, size_t number)
+{
+    const struct entry *entry = &router->profile->entries[number];
+    size_t places = entry_places(router->profile, entry, entry->variable_count);
+
+    for (size_t place = 0; place < places; place++) {
+        int indexes[ENTRY_VARIABLES] = {0};
+        bool first = true; /* of those that differ only in what travels as an argument */
+
+        entry_indexes(router->profile, entry, entry->variable_count, place, indexes);
+        for (int i = 0; i < entry->variable_count; i++)
+            first = first && (in_address(&entry->answer, i) || indexes[i] == 0);
+        if (first && !add_route(router, number, indexes))
+            return false;
+    }
+    return true;
+}
+
+struct router *
+router_new(const struct profile *profile, struct engine *engine, router_answer_fn *answered,
+           void *context)
+{
+    struct router *router = calloc(1, sizeof *router);
+    size_t places = 1, buckets = 64;
+
+    if (!router)
+        return NULL;
+    *router = (struct router){
+        .profile = profile, .engine = engine, .answered = answered, .context = context};
+    for (size_t i = 0; i < profile->entry_count; i++)
+        places += entry_places(profile, &profile->entries[i], profile->entries[i].variable_count);
+    while (buckets < 2 * places)
+        buckets *= 2;
+    router->mask = buckets - 1;
+    router->buckets = calloc(buckets, sizeof *router->buckets);
+    router->routes = calloc(places + 1, sizeof *router->routes);
+    if (!router->buckets || !router->routes)
+        goto fail;
+    for (size_t i = 0; i < profile->entry_count; i++)
+        if (!add_entry(router, i))
+            goto fail;
+    return router;
+
+fail:
+    router_free(router);
+    return NULL;
+}
+
+void
+router_free(struct router *router)
+{
+    if (!router)
+        return;
+    free(router->buckets);
+    free(router->routes);
+    free(router->addresses);
+    free(router);
+}
+
+/* ---- matching ---- */
+
+/* A field of a text line has no type: there "7" is the number 7. */
+static bool
+equals_literal(const struct element *element, const struct argument *argument)
+{
+    const struct argument *literal = &element->literal;
+    double number = argument->number;
+
+    switch (argument->kind) {
+    case ARGUMENT_TEXT:
+        if (literal->kind == ARGUMENT_TEXT)
+            return strcmp(literal->text, argument->text) == 0;
+        return element->separator && law_parse_number(argument->text, &number) &&
+               number == literal->number;
+    case ARGUMENT_NUMBER:
+    case ARGUMENT_SWITCH:
+        return literal->kind != ARGUMENT_TEXT &&
+               number == (argument->type == 'f' ? (double)(float)literal->number : literal->number);
+    case ARGUMENT_BLOB:
+    case ARGUMENT_OTHER:
+        break;
+    }
+    return false;
+}
+
+/* Reads an index that travels as an argument. False when it is none of the desk's. */
+static bool
+take_index(const struct router *router, const struct variable *variable,
+           const struct argument *argument, int *index)
+{
+    double number = argument->number;
+
+    if (argument->kind == ARGUMENT_TEXT && !law_parse_number(argument->text, &number))
+        return false;
+    if (argument->kind != ARGUMENT_TEXT && argument->kind != ARGUMENT_NUMBER)
+        return false;
+    number -= variable->first;
+    if (!(number >= 0 && number < router->profile->counts.of[variable->kind]) ||
+        number != floor(number))
+        return false;
+    *index = (int)number;
+    return true;
+}
+
+/* Everything of the message but its values. */
+static bool
+match(const struct router *router, const struct entry *entry, const struct osc_message *message,
+      int indexes[ENTRY_VARIABLES])
+{
+    const struct pattern *answer = &entry->answer;
+    bool run = answer->count > 0 && answer->elements[answer->count - 1].kind == ELEMENT_VALUE &&
+               answer->elements[answer->count - 1].each != INDEX_NONE;
+
+    if (run ? message->count < answer->count : message->count != answer->count)
+        return false;
+    for (size_t i = 0; i < answer->count; i++) {
+        const struct element *element = &answer->elements[i];
+        const struct argument *argument = &message->arguments[i];
+        int index;
+
+        if (element->kind == ELEMENT_LITERAL && !equals_literal(element, argument))
+            return false;
+        if (element->kind != ELEMENT_INDEX)
+            continue;
+        if (!take_index(router, &entry->variables[element->variable], argument, &index) ||
+            (indexes[element->variable] >= 0 && indexes[element->variable] != index))
+            return false;
+        indexes[element->variable] = index;
+    }
+    return true;
+}
+
+/* ---- values ---- */
+
+static bool
+value_of(const struct element *element, const struct argument *argument, double *value)
+{
+    double wire = argument->number;
+
+    switch (argument->kind) {
+    case ARGUMENT_BLOB:
+    case ARGUMENT_OTHER:
+        return false;
+    case ARGUMENT_TEXT:
+        if (law_value_of_text(&element->law, argument->text, value))
+            return true;
+        if (!law_parse_number(argument->text, &wire))
+            return false;
+        break;
+    case ARGUMENT_NUMBER:
+    case ARGUMENT_SWITCH:
+        break;
+    }
+    /* "-inf" as text is a value, not a wire number that a law could bend */
+    if (wire == -HUGE_VAL && argument->kind == ARGUMENT_TEXT) {
+        *value = wire;
+        return true;
+    }
+    return law_value(&element->law, wire, value);
+}
+
+/* Holds a value to the range of its entry; a thousandth of it is forgiven. */
+static bool
+in_range(const struct element *element, double *value)
+{
+    double slack = (element->range.most - element->range.least) / 1000;
+
+    if (isnan(element->range.least) || (*value == -HUGE_VAL && param_may_be_off(element->param)))
+        return true;
+    if (!(*value >= element->range.least - slack && *value <= element->range.most + slack))
+        return false;
+    *value = fmin(fmax(*value, element->range.least), element->range.most);
+    return true;
+}
+
+static bool
+take_text(struct router *router, const struct element *element, int row, int column,
+          const struct argument *argument, int64_t now_ms)
+{
+    char text[DESK_TEXT_SIZE];
+
+    if (argument->kind == ARGUMENT_TEXT)
+        escape_clean(text, sizeof text, argument->text);
+    else if (argument->kind == ARGUMENT_NUMBER)
+        snprintf(text, sizeof text, "%g", argument->number);
+    else
+        return false;
+    return engine_hear_text(router->engine, element->param, row, column, text, now_ms) !=
+           CHANGE_REFUSED;
+}
+
+/* Levels are taken to a thousandth of a dB: a fader at -6 dB shall be -6 dB whether it came as the
+ * nearest float32, as an integer or as text, or thresholds would depend on how a desk speaks. */
+static double
+settle(enum param_id id, double value)
+{
+    return params[id].unit == UNIT_DB && isfinite(value) ? round(value * 1000) / 1000 : value;
+}
+
+static bool
+take_value(struct router *router, const struct element *element, int row, int column,
+           const struct argument *argument, int64_t now_ms)
+{
+    double value;
+
+    if (params[element->param].unit == UNIT_TEXT)
+        return take_text(router, element, row, column, argument, now_ms);
+    return value_of(element, argument, &value) && in_range(element, &value) &&
+           engine_hear(router->engine, element->param, row, column, settle(element->param, value),
+                       now_ms) != CHANGE_REFUSED;
+}
+
+/* A run of arguments along one index; a longer or shorter one than the desk has is bad. */
+static bool
+take_run(struct router *router, const struct element *element, int row, int column,
+         const struct osc_message *message, size_t from, int64_t now_ms)
+{
+    bool along_rows = params[element->param].row == element->each;
+    size_t count = (size_t)router->profile->counts.of[element->each];
+    bool good = message->count - from == count;
+
+    for (size_t i = 0; i < count && from + i < message->count; i++)
+        good &= take_value(router, element, along_rows ? (int)i : row, along_rows ? column : (int)i,
+                           &message->arguments[from + i], now_ms);
+    return good;
+}
+
+static bool
+take_values(struct router *router, const struct entry *entry, const struct osc_message *message,
+            const int indexes[ENTRY_VARIABLES], int64_t now_ms)
+{
+    bool good = true;
+
+    for (size_t i = 0; i < entry->answer.count; i++) {
+        const struct element *element = &entry->answer.elements[i];
+        int row, column;
+
+        if (element->kind != ELEMENT_VALUE)
+            continue;
+        row = element->row >= 0 ? indexes[element->row] : 0;
+        column = element->column >= 0 ? indexes[element->column] : 0;
+        if (element->each != INDEX_NONE)
+            good &= take_run(router, element, row, column, message, i, now_ms);
+        else
+            good &= take_value(router, element, row, column, &message->arguments[i], now_ms);
+    }
+    return good;
+}
+
+enum route_result
+router_take(struct router *router, const struct osc_message *message, int64_t now_ms)
+{
+    uint32_t number = router->buckets[find(router, message->address, message->address_size)].route;
+    enum route_result result = number == 0        ? ROUTE_UNKNOWN_ADDRESS
+                               : message->untyped ? ROUTE_NO_TYPES
+                                                  : ROUTE_OTHER_ARGUMENTS;
+
+    for (; number != 0; number = router->routes[number].next) {
+        const struct route *route = &router->routes[number];
+        const struct entry *entry = &router->profile->entries[route->entry];
+        const struct osc_message *answer = unfold(entry, message, &router->unfolded);
+        int indexes[ENTRY_VARIABLES];
+
+        for (int i = 0; i < ENTRY_VARIABLES; i++)
+            indexes[i] = route->indexes[i];
+        if (!answer || !match(router, entry, answer, indexes))
+            continue;
+        if (!take_values(router, entry, answer, indexes, now_ms))
+            result = ROUTE_BAD_VALUE;
+        else if (result != ROUTE_BAD_VALUE)
+            result = ROUTE_TAKEN;
+        router->answered(router->context, route->entry,
+                         entry_place(router->profile, entry, entry->variable_count, indexes));
+    }
+    return result;
+}

@@ -1,0 +1,31 @@
+/* What a desk packs into one argument, taken apart: text lines into fields, blobs into numbers, and
+ * arguments that have no type tags. What comes out has one argument for each element of the answer,
+ * so that routing knows nothing of texts and blobs.
+ */
+#ifndef GAINWARDEN_UNFOLD_H
+#define GAINWARDEN_UNFOLD_H
+
+#include "osc/osc.h"
+#include "profile/profile.h"
+
+enum { UNFOLD_TEXT = 65536 }; /* a line is at most as long as a datagram */
+
+struct unfolded {
+    struct osc_message typed;   /* an untyped message with its arguments read */
+    struct osc_message message; /* lines and blobs taken apart */
+    char texts[UNFOLD_TEXT];    /* of the fields */
+};
+
+/* The message as the entry's answer reads it: `message` itself where it needs nothing, else one of
+ * `unfolded`'s, whose texts partly stay those of `message`. NULL when it is no such answer. */
+const struct osc_message *unfold(const struct entry *entry, const struct osc_message *message,
+                                 struct unfolded *unfolded);
+
+/* Parts a line: writes the fields to `texts` (at least strlen(line) + 1 bytes) and gives their
+ * number, at most `most`; 0 when there are more. Any run of blanks is one separator where that is a
+ * blank; else blanks around a field are dropped. A field in double quotes may hold the separator.
+ */
+size_t unfold_line(const char *line, char separator, char *texts, const char *fields[],
+                   size_t most);
+
+#endif

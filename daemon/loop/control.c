@@ -1,0 +1,322 @@
+#define _GNU_SOURCE /* struct ucred */
+#include "loop/control.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/socket.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "loop/control_address.h"
+
+struct connection {
+    struct control *control;
+    int fd;
+    struct loop_poll *poll;
+    struct loop_timer *patience;
+    char *line; /* CONTROL_LINE_SIZE of them: the request */
+    size_t length;
+    char *answer; /* NULL: the request is not whole yet */
+    size_t sent;
+};
+
+struct control {
+    struct loop *loop;
+    char *path;
+    int fd;
+    struct loop_poll *poll;
+    control_fn *answer;
+    void *context;
+    struct connection *connections[CONTROL_CONNECTIONS];
+    size_t strangers; /* of another user, sent away */
+};
+
+/* ---- one connection ---- */
+
+static void
+hang_up(void *context)
+{
+    struct connection *connection = context;
+    struct control *control = connection->control;
+
+    for (int i = 0; i < CONTROL_CONNECTIONS; i++)
+        if (control->connections[i] == connection)
+            control->connections[i] = NULL;
+    loop_poll_close(connection->poll);
+    loop_timer_close(connection->patience);
+    close(connection->fd);
+    free(connection->line);
+    free(connection->answer);
+    free(connection);
+}
+
+/* Sends what the system takes; hangs up when all is sent. */
+static void
+send_answer(struct connection *connection)
+{
+    size_t left = strlen(connection->answer) - connection->sent;
+    ssize_t sent = send(connection->fd, connection->answer + connection->sent, left, MSG_NOSIGNAL);
+
+    if (sent < 0 && (errno == EAGAIN || errno == EINTR))
+        return;
+    if (sent > 0)
+        connection->sent += (size_t)sent;
+    if (sent < 0 || connection->answer[connection->sent] == '\0')
+        hang_up(connection);
+}
+
+static struct json *
+refusal(const char *error)
+{
+    struct json *answer = json_new_object();
+
+    json_add_bool(answer, "ok", false);
+    json_add_string(answer, "error", error);
+    return answer;
+}
+
+static struct json *
+answer_to(struct connection *connection)
+{
+    struct problems problems;
+    struct json *request, *answer;
+
+    problems_init(&problems);
+    request = json_parse(connection->line, connection->length, "request", &problems);
+    if (request && json_kind(request) == JSON_OBJECT)
+        answer = connection->control->answer(connection->control->context, request);
+    else
+        answer = refusal(problems.count > 0 ? problems.lines[0] : "request: must be an object");
+    json_free(request);
+    problems_release(&problems);
+    return answer;
+}
+
+static void
+begin_answer(struct connection *connection, struct json *answer)
+{
+    size_t length;
+
+    connection->answer = json_print(answer, false);
+    json_free(answer);
+    length = strlen(connection->answer);
+    connection->answer = realloc(connection->answer, length + 2);
+    if (!connection->answer)
+        abort();
+    memcpy(connection->answer + length, "\n", 2);
+    loop_poll_want(connection->poll, false, true);
+    send_answer(connection);
+}
+
+static void
+take_request(struct connection *connection)
+{
+    ssize_t got = recv(connection->fd, connection->line + connection->length,
+                       CONTROL_LINE_SIZE - connection->length, 0);
+    char *end;
+
+    if (got < 0 && (errno == EAGAIN || errno == EINTR))
+        return;
+    if (got <= 0) {
+        hang_up(connection);
+        return;
+    }
+    end = memchr(connection->line + connection->length, '\n', (size_t)got);
+    connection->length += (size_t)got;
+    if (end) {
+        connection->length = (size_t)(end - connection->line);
+        *end = '\0';
+        begin_answer(connection, answer_to(connection));
+    } else if (connection->length == CONTROL_LINE_SIZE) {
+        begin_answer(connection, refusal("request: the line is too long"));
+    }
+}
+
+static void
+on_connection(void *context, bool readable, bool writable)
+{
+    struct connection *connection = context;
+
+    if (connection->answer && writable)
+        send_answer(connection);
+    else if (!connection->answer && readable)
+        take_request(connection);
+}
+
+/* ---- the socket ---- */
+
+static bool
+may_speak(int fd)
+{
+    struct ucred peer;
+    socklen_t size = sizeof peer;
+
+    return getsockopt(fd, SOL_SOCKET, SO_PEERCRED, &peer, &size) == 0 &&
+           (peer.uid == geteuid() || peer.uid == 0);
+}
+
+static struct connection **
+make_room(struct control *control)
+{
+    for (int i = 0; i < CONTROL_CONNECTIONS; i++)
+        if (!control->connections[i])
+            return &control->connections[i];
+    return NULL;
+}
+
+/* Without a place to keep the connection; what it does not take at once is lost. */
+static void
+send_away(int fd)
+{
+    static const char words[] = "{\"ok\":false,\"error\":\"the watch is asked by too many at once; "
+                                "try again\",\"lines\":[]}\n";
+
+    if (send(fd, words, sizeof words - 1, MSG_NOSIGNAL) < 0)
+        return; /* it left first */
+}
+
+/* Keeps the connection in the place, and waits for its request. */
+static void
+let_in(struct control *control, struct connection **place, int fd)
+{
+    struct connection *connection = calloc(1, sizeof *connection);
+
+    if (!connection || !(connection->line = malloc(CONTROL_LINE_SIZE)))
+        abort();
+    connection->control = control;
+    connection->fd = fd;
+    connection->poll = loop_poll_open(control->loop, fd, on_connection, connection);
+    connection->patience = loop_timer_open(control->loop, hang_up, connection);
+    if (!connection->poll)
+        abort();
+    loop_timer_start(connection->patience, CONTROL_PATIENCE_MS, 0);
+    loop_poll_want(connection->poll, true, false);
+    *place = connection;
+}
+
+static void
+on_knock(void *context, bool readable, bool writable)
+{
+    struct control *control = context;
+    struct connection **place = make_room(control);
+    int fd = accept4(control->fd, NULL, NULL, SOCK_CLOEXEC | SOCK_NONBLOCK);
+
+    (void)readable;
+    (void)writable;
+    if (fd < 0)
+        return;
+    if (place && may_speak(fd)) {
+        let_in(control, place, fd);
+        return;
+    }
+    if (!may_speak(fd))
+        control->strangers++;
+    else
+        send_away(fd);
+    close(fd);
+}
+
+/* False, with the reason in the problems, unless nobody listens there. A socket that nobody listens
+ * at is removed: only a refusal proves that, and whatever else goes wrong may hide a living watch.
+ */
+static bool
+make_free(const struct control_address *address, const char *path, struct problems *problems)
+{
+    int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
+    int status = fd < 0 ? -1 : control_address_connect(address, fd);
+    int error = status == 0 ? 0 : errno;
+    struct stat file;
+
+    if (fd >= 0)
+        close(fd);
+    if (error == ECONNREFUSED && lstat(path, &file) == 0 && S_ISSOCK(file.st_mode))
+        unlink(path);
+    if (error == ECONNREFUSED || error == ENOENT)
+        return true;
+    if (error == 0 || error == EAGAIN) /* EAGAIN: so many wait for it that none is let in */
+        problems_add(problems,
+                     "%s: a watch of this show is running; `gainwarden status SHOW` asks it", path);
+    else
+        problems_add(problems, "%s: cannot tell whether a watch listens there: %s", path,
+                     strerror(error));
+    return false;
+}
+
+/* The mask closes it to others from its first moment on. */
+static bool
+bind_and_listen(int fd, const struct control_address *address)
+{
+    mode_t before = umask(0177);
+    bool good = control_address_bind(address, fd) == 0;
+
+    umask(before);
+    return good && listen(fd, CONTROL_CONNECTIONS) == 0;
+}
+
+/* The listening socket; -1, with the reason in the problems. */
+static int
+listen_at(const char *path, struct problems *problems)
+{
+    struct control_address address;
+    int fd = -1;
+
+    if (!control_address_init(&address, path, problems))
+        return -1;
+    if (make_free(&address, path, problems)) {
+        fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
+        if (fd < 0 || !bind_and_listen(fd, &address)) {
+            problems_add(problems, "%s: cannot listen: %s", path, strerror(errno));
+            if (fd >= 0)
+                close(fd);
+            fd = -1;
+        }
+    }
+    control_address_release(&address);
+    return fd;
+}
+
+struct control *
+control_open(struct loop *loop, const char *path, control_fn *answer, void *context,
+             struct problems *problems)
+{
+    int fd = listen_at(path, problems);
+    struct control *control;
+
+    if (fd < 0)
+        return NULL;
+    control = calloc(1, sizeof *control);
+    if (!control || !(control->path = strdup(path)))
+        abort();
+    control->loop = loop;
+    control->answer = answer;
+    control->context = context;
+    control->fd = fd;
+    control->poll = loop_poll_open(loop, control->fd, on_knock, control);
+    if (!control->poll)
+        abort();
+    loop_poll_want(control->poll, true, false);
+    return control;
+}
+
+size_t
+control_strangers(const struct control *control)
+{
+    return control ? control->strangers : 0;
+}
+
+void
+control_close(struct control *control)
+{
+    if (!control)
+        return;
+    for (int i = 0; i < CONTROL_CONNECTIONS; i++)
+        if (control->connections[i])
+            hang_up(control->connections[i]);
+    loop_poll_close(control->poll);
+    close(control->fd);
+    unlink(control->path);
+    free(control->path);
+    free(control);
+}

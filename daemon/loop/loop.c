@@ -1,0 +1,620 @@
+#include "loop/loop.h"
+
+#include <netdb.h>
+#include <netinet/in.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <uv.h>
+
+#include "loop/stand.h"
+
+enum {
+    RECEIVE_CHUNKS = 20, /* datagrams one system call may bring; libuv wants 64 KiB for each */
+    RECEIVE_CHUNK = 64 * 1024,
+    SOCKET_BUFFER = 4 * 1024 * 1024,
+    TCP_QUEUE = 256 * 1024 /* bytes that may wait for a slow peer */
+};
+
+struct loop {
+    uv_loop_t uv;
+    struct stand *stand; /* has the times and timers; NULL: the system has */
+    uv_prepare_t prepare;
+    loop_fn *before_sleep;
+    void *context;
+    char *receive; /* shared by all sockets: a batch is read and handed out before the next */
+};
+
+struct loop_timer {
+    uv_timer_t uv;
+    struct stand_timer *stands; /* in place of it */
+    loop_fn *fn;
+    void *context;
+};
+
+struct loop_signal {
+    uv_signal_t uv;
+    loop_signal_fn *fn;
+    void *context;
+};
+
+struct loop_udp {
+    uv_udp_t uv;
+    struct loop *loop;
+    loop_udp_fn *fn;
+    void *context;
+    bool closing;
+    bool connected;
+    struct sockaddr_storage peer; /* of a socket that is not connected */
+    uint64_t strangers;
+};
+
+struct loop_tcp {
+    uv_tcp_t uv;
+    uv_connect_t connect;
+    struct loop *loop;
+    loop_tcp_fn *fn;
+    void *context;
+    bool closing, ended;
+};
+
+struct loop_poll {
+    uv_poll_t uv;
+    loop_poll_fn *fn;
+    void *context;
+};
+
+enum { PEERS_MOST = 32 };
+
+struct loop_lookup {
+    uv_getaddrinfo_t uv;
+    loop_lookup_fn *fn; /* NULL when cancelled */
+    void *context;
+};
+
+/* What had to wait for the socket; its bytes travel with the request. */
+struct send {
+    uv_udp_send_t uv;
+    uint8_t bytes[];
+};
+
+struct write {
+    uv_write_t uv;
+    uint8_t bytes[];
+};
+
+/* ---- the loop ---- */
+
+static void
+on_prepare(uv_prepare_t *prepare)
+{
+    struct loop *loop = prepare->data;
+
+    if (loop->before_sleep)
+        loop->before_sleep(loop->context);
+}
+
+struct loop *
+loop_new(void)
+{
+    struct loop *loop = calloc(1, sizeof *loop);
+
+    if (!loop)
+        return NULL;
+    loop->receive = malloc((size_t)RECEIVE_CHUNKS * RECEIVE_CHUNK);
+    if (!loop->receive || uv_loop_init(&loop->uv) != 0) {
+        free(loop->receive);
+        free(loop);
+        return NULL;
+    }
+    uv_prepare_init(&loop->uv, &loop->prepare);
+    loop->prepare.data = loop;
+    uv_prepare_start(&loop->prepare, on_prepare);
+    uv_unref((uv_handle_t *)&loop->prepare);
+    return loop;
+}
+
+struct loop *
+loop_new_standing(struct stand *stand)
+{
+    struct loop *loop = loop_new();
+
+    if (loop)
+        loop->stand = stand;
+    return loop;
+}
+
+static void
+name_survivor(uv_handle_t *handle, void *context)
+{
+    (void)context;
+    fprintf(stderr, "gainwarden: bug: a %s handle was left open\n",
+            uv_handle_type_name(handle->type));
+}
+
+bool
+loop_free(struct loop *loop)
+{
+    bool empty;
+
+    uv_close((uv_handle_t *)&loop->prepare, NULL);
+    uv_run(&loop->uv, UV_RUN_NOWAIT);
+    while (uv_loop_alive(&loop->uv) && uv_run(&loop->uv, UV_RUN_ONCE) != 0)
+        ;
+    empty = uv_loop_close(&loop->uv) == 0;
+    if (!empty) {
+        uv_walk(&loop->uv, name_survivor, NULL);
+        return false;
+    }
+    free(loop->receive);
+    free(loop);
+    return true;
+}
+
+void
+loop_run(struct loop *loop)
+{
+    uv_run(&loop->uv, UV_RUN_DEFAULT);
+}
+
+void
+loop_stop(struct loop *loop)
+{
+    uv_stop(&loop->uv);
+}
+
+int64_t
+loop_now_ms(const struct loop *loop)
+{
+    return loop->stand ? stand_now_ms(loop->stand) : (int64_t)(uv_hrtime() / 1000000);
+}
+
+int64_t
+loop_now_us(const struct loop *loop)
+{
+    return loop->stand ? stand_now_ms(loop->stand) * 1000 : (int64_t)(uv_hrtime() / 1000);
+}
+
+int64_t
+loop_woke_ms(const struct loop *loop)
+{
+    return loop->stand ? stand_woke_ms(loop->stand) : (int64_t)uv_now(&loop->uv);
+}
+
+void
+loop_before_sleep(struct loop *loop, loop_fn *fn, void *context)
+{
+    loop->before_sleep = fn;
+    loop->context = context;
+}
+
+/* Frees the struct that a handle is the first member of. */
+static void
+free_handle(uv_handle_t *handle)
+{
+    free(handle->data);
+}
+
+/* A zeroed handle struct; without memory for one the program cannot go on. */
+static void *
+need(size_t size)
+{
+    void *memory = calloc(1, size);
+
+    if (!memory)
+        abort();
+    return memory;
+}
+
+/* ---- timers ---- */
+
+static void
+on_timer(uv_timer_t *uv)
+{
+    struct loop_timer *timer = uv->data;
+
+    timer->fn(timer->context);
+}
+
+struct loop_timer *
+loop_timer_open(struct loop *loop, loop_fn *fn, void *context)
+{
+    struct loop_timer *timer = need(sizeof *timer);
+
+    timer->fn = fn;
+    timer->context = context;
+    if (loop->stand) {
+        timer->stands = stand_timer_open(loop->stand, fn, context);
+        return timer;
+    }
+    uv_timer_init(&loop->uv, &timer->uv);
+    timer->uv.data = timer;
+    return timer;
+}
+
+void
+loop_timer_start(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms)
+{
+    if (timer->stands) {
+        stand_timer_start(timer->stands, after_ms, repeat_ms);
+        return;
+    }
+    /* libuv counts from the time it last looked at the clock, which may lie behind */
+    uv_update_time(timer->uv.loop);
+    uv_timer_start(&timer->uv, on_timer, (uint64_t)(after_ms < 0 ? 0 : after_ms),
+                   (uint64_t)repeat_ms);
+}
+
+void
+loop_timer_stop(struct loop_timer *timer)
+{
+    if (timer->stands)
+        stand_timer_stop(timer->stands);
+    else
+        uv_timer_stop(&timer->uv);
+}
+
+void
+loop_timer_close(struct loop_timer *timer)
+{
+    if (timer && timer->stands) {
+        stand_timer_close(timer->stands);
+        free(timer);
+    } else if (timer) {
+        uv_close((uv_handle_t *)&timer->uv, free_handle);
+    }
+}
+
+/* ---- signals ---- */
+
+static void
+on_signal(uv_signal_t *uv, int number)
+{
+    struct loop_signal *signal = uv->data;
+
+    signal->fn(signal->context, number);
+}
+
+struct loop_signal *
+loop_signal_open(struct loop *loop, int number, loop_signal_fn *fn, void *context)
+{
+    struct loop_signal *signal = need(sizeof *signal);
+
+    signal->fn = fn;
+    signal->context = context;
+    uv_signal_init(&loop->uv, &signal->uv);
+    signal->uv.data = signal;
+    uv_signal_start(&signal->uv, on_signal, number);
+    return signal;
+}
+
+void
+loop_signal_close(struct loop_signal *signal)
+{
+    if (signal)
+        uv_close((uv_handle_t *)&signal->uv, free_handle);
+}
+
+/* ---- UDP ---- */
+
+static void
+give_buffer(uv_handle_t *handle, size_t suggested, uv_buf_t *buffer)
+{
+    struct loop_udp *udp = handle->data;
+
+    (void)suggested;
+    *buffer = uv_buf_init(udp->loop->receive, RECEIVE_CHUNKS * RECEIVE_CHUNK);
+}
+
+/* Whether both are the same address, whatever the ports. */
+static bool
+same_host(const struct sockaddr *one, const struct sockaddr *other)
+{
+    if (one->sa_family != other->sa_family)
+        return false;
+    if (one->sa_family == AF_INET6)
+        return memcmp(&((const struct sockaddr_in6 *)(const void *)one)->sin6_addr,
+                      &((const struct sockaddr_in6 *)(const void *)other)->sin6_addr,
+                      sizeof(struct in6_addr)) == 0;
+    return ((const struct sockaddr_in *)(const void *)one)->sin_addr.s_addr ==
+           ((const struct sockaddr_in *)(const void *)other)->sin_addr.s_addr;
+}
+
+static void
+on_datagram(uv_udp_t *uv, ssize_t length, const uv_buf_t *buffer, const struct sockaddr *from,
+            unsigned flags)
+{
+    struct loop_udp *udp = uv->data;
+
+    if (udp->closing)
+        return;
+    if (length < 0)
+        udp->fn(udp->context, NULL, 0, uv_strerror((int)length));
+    else if (from && !udp->connected && !same_host(from, (const struct sockaddr *)&udp->peer))
+        udp->strangers++;
+    else if (from && !(flags & UV_UDP_PARTIAL))
+        udp->fn(udp->context, (const uint8_t *)buffer->base, (size_t)length, NULL);
+}
+
+socklen_t
+loop_address_size(const struct sockaddr *address)
+{
+    return address->sa_family == AF_INET6 ? sizeof(struct sockaddr_in6)
+                                          : sizeof(struct sockaddr_in);
+}
+
+/* Binds to any address of ours; to the port, where one is given. */
+static int
+bind_udp(struct loop_udp *udp, int family, int port)
+{
+    struct sockaddr_storage own;
+
+    if (family == AF_INET6)
+        uv_ip6_addr("::", port, (struct sockaddr_in6 *)&own);
+    else
+        uv_ip4_addr("0.0.0.0", port, (struct sockaddr_in *)&own);
+    return uv_udp_bind(&udp->uv, (const struct sockaddr *)&own, 0);
+}
+
+struct loop_udp *
+loop_udp_open(struct loop *loop, const struct sockaddr *peer, struct loop_udp_ports ports,
+              loop_udp_fn *fn, void *context, const char **error)
+{
+    struct loop_udp *udp = need(sizeof *udp);
+    int size = SOCKET_BUFFER;
+    int status = 0;
+
+    udp->loop = loop;
+    udp->fn = fn;
+    udp->context = context;
+    udp->connected = !ports.any;
+    memcpy(&udp->peer, peer, loop_address_size(peer));
+    uv_udp_init_ex(&loop->uv, &udp->uv, (unsigned)peer->sa_family | UV_UDP_RECVMMSG);
+    udp->uv.data = udp;
+    if (ports.any || ports.local)
+        status = bind_udp(udp, peer->sa_family, ports.local);
+    if (status == 0 && udp->connected)
+        status = uv_udp_connect(&udp->uv, peer);
+    if (status == 0) {
+        uv_recv_buffer_size((uv_handle_t *)&udp->uv, &size); /* as much as the system gives */
+        status = uv_udp_recv_start(&udp->uv, give_buffer, on_datagram);
+    }
+    if (status == 0)
+        return udp;
+    *error = uv_strerror(status);
+    loop_udp_close(udp);
+    return NULL;
+}
+
+uint64_t
+loop_udp_strangers(const struct loop_udp *udp)
+{
+    return udp->strangers;
+}
+
+static void
+on_sent(uv_udp_send_t *request, int status)
+{
+    (void)status;
+    free(request->data);
+}
+
+void
+loop_udp_send(struct loop_udp *udp, const uint8_t *bytes, size_t length)
+{
+    const struct sockaddr *to = udp->connected ? NULL : (const struct sockaddr *)&udp->peer;
+    uv_buf_t buffer = uv_buf_init((char *)(uintptr_t)bytes, (unsigned)length);
+    struct send *send;
+
+    if (uv_udp_try_send(&udp->uv, &buffer, 1, to) != UV_EAGAIN)
+        return;
+    send = malloc(sizeof *send + length);
+    if (!send)
+        return;
+    memcpy(send->bytes, bytes, length);
+    send->uv.data = send;
+    buffer = uv_buf_init((char *)send->bytes, (unsigned)length);
+    if (uv_udp_send(&send->uv, &udp->uv, &buffer, 1, to, on_sent) != 0)
+        free(send);
+}
+
+void
+loop_udp_close(struct loop_udp *udp)
+{
+    if (!udp)
+        return;
+    udp->closing = true;
+    uv_close((uv_handle_t *)&udp->uv, free_handle);
+}
+
+/* ---- TCP ---- */
+
+static void
+end_tcp(struct loop_tcp *tcp, const char *error)
+{
+    if (tcp->closing || tcp->ended)
+        return;
+    tcp->ended = true;
+    uv_read_stop((uv_stream_t *)&tcp->uv);
+    tcp->fn(tcp->context, NULL, 0, error);
+}
+
+static void
+give_tcp_buffer(uv_handle_t *handle, size_t suggested, uv_buf_t *buffer)
+{
+    struct loop_tcp *tcp = handle->data;
+
+    (void)suggested;
+    *buffer = uv_buf_init(tcp->loop->receive, RECEIVE_CHUNK);
+}
+
+static void
+on_read(uv_stream_t *stream, ssize_t length, const uv_buf_t *buffer)
+{
+    struct loop_tcp *tcp = stream->data;
+
+    if (tcp->closing)
+        return;
+    if (length < 0)
+        end_tcp(tcp,
+                length == UV_EOF ? "the desk closed the connection" : uv_strerror((int)length));
+    else if (length > 0)
+        tcp->fn(tcp->context, (const uint8_t *)buffer->base, (size_t)length, NULL);
+}
+
+static void
+on_connect(uv_connect_t *connect, int status)
+{
+    struct loop_tcp *tcp = connect->data;
+
+    if (tcp->closing)
+        return;
+    if (status == 0)
+        status = uv_read_start((uv_stream_t *)&tcp->uv, give_tcp_buffer, on_read);
+    if (status != 0) {
+        end_tcp(tcp, uv_strerror(status));
+        return;
+    }
+    uv_tcp_nodelay(&tcp->uv, 1);
+    tcp->fn(tcp->context, NULL, 0, NULL);
+}
+
+struct loop_tcp *
+loop_tcp_open(struct loop *loop, const struct sockaddr *peer, loop_tcp_fn *fn, void *context)
+{
+    struct loop_tcp *tcp = need(sizeof *tcp);
+
+    tcp->loop = loop;
+    tcp->fn = fn;
+    tcp->context = context;
+    uv_tcp_init(&loop->uv, &tcp->uv);
+    tcp->uv.data = tcp->connect.data = tcp;
+    if (uv_tcp_connect(&tcp->connect, &tcp->uv, peer, on_connect) == 0)
+        return tcp;
+    loop_tcp_close(tcp);
+    return NULL;
+}
+
+static void
+on_written(uv_write_t *request, int status)
+{
+    (void)status; /* an error ends the reading side too */
+    free(request->data);
+}
+
+bool
+loop_tcp_send(struct loop_tcp *tcp, const uint8_t *bytes, size_t length)
+{
+    struct write *write;
+    uv_buf_t buffer;
+
+    if (!uv_is_writable((uv_stream_t *)&tcp->uv) ||
+        uv_stream_get_write_queue_size((uv_stream_t *)&tcp->uv) > TCP_QUEUE)
+        return false;
+    write = malloc(sizeof *write + length);
+    if (!write)
+        return false;
+    memcpy(write->bytes, bytes, length);
+    write->uv.data = write;
+    buffer = uv_buf_init((char *)write->bytes, (unsigned)length);
+    if (uv_write(&write->uv, (uv_stream_t *)&tcp->uv, &buffer, 1, on_written) == 0)
+        return true;
+    free(write);
+    return false;
+}
+
+void
+loop_tcp_close(struct loop_tcp *tcp)
+{
+    if (!tcp)
+        return;
+    tcp->closing = true;
+    uv_close((uv_handle_t *)&tcp->uv, free_handle);
+}
+
+/* ---- foreign file descriptors ---- */
+
+static void
+on_poll(uv_poll_t *uv, int status, int events)
+{
+    struct loop_poll *poll = uv->data;
+
+    /* on an error both are tried, so that the owner of the descriptor meets it */
+    poll->fn(poll->context, status < 0 || (events & UV_READABLE) != 0,
+             status < 0 || (events & UV_WRITABLE) != 0);
+}
+
+struct loop_poll *
+loop_poll_open(struct loop *loop, int fd, loop_poll_fn *fn, void *context)
+{
+    struct loop_poll *poll = need(sizeof *poll);
+
+    poll->fn = fn;
+    poll->context = context;
+    if (uv_poll_init(&loop->uv, &poll->uv, fd) != 0) {
+        free(poll);
+        return NULL;
+    }
+    poll->uv.data = poll;
+    return poll;
+}
+
+void
+loop_poll_want(struct loop_poll *poll, bool readable, bool writable)
+{
+    uv_poll_start(&poll->uv, (readable ? UV_READABLE : 0) | (writable ? UV_WRITABLE : 0), on_poll);
+}
+
+void
+loop_poll_close(struct loop_poll *poll)
+{
+    if (poll)
+        uv_close((uv_handle_t *)&poll->uv, free_handle);
+}
+
+/* ---- name look-ups ---- */
+
+static void
+on_lookup(uv_getaddrinfo_t *uv, int status, struct addrinfo *found)
+{
+    struct loop_lookup *lookup = uv->data;
+    const struct sockaddr *peers[PEERS_MOST + 1] = {NULL};
+    int count = 0;
+
+    for (const struct addrinfo *at = found; at && count < PEERS_MOST; at = at->ai_next)
+        peers[count++] = at->ai_addr;
+    if (lookup->fn)
+        lookup->fn(lookup->context, status == 0 && count > 0 ? peers : NULL,
+                   status == 0 ? "no address" : uv_strerror(status));
+    uv_freeaddrinfo(found);
+    free(lookup);
+}
+
+struct loop_lookup *
+loop_lookup_open(struct loop *loop, const char *host, int port, loop_lookup_fn *fn, void *context)
+{
+    struct loop_lookup *lookup = need(sizeof *lookup);
+    struct addrinfo hints = {.ai_socktype = SOCK_DGRAM, .ai_family = AF_UNSPEC};
+    char service[16];
+    int status;
+
+    lookup->fn = fn;
+    lookup->context = context;
+    lookup->uv.data = lookup;
+    snprintf(service, sizeof service, "%d", port);
+    status = uv_getaddrinfo(&loop->uv, &lookup->uv, on_lookup, host, service, &hints);
+    if (status == 0)
+        return lookup;
+    fn(context, NULL, uv_strerror(status));
+    free(lookup);
+    return NULL;
+}
+
+void
+loop_lookup_cancel(struct loop_lookup *lookup)
+{
+    if (!lookup)
+        return;
+    lookup->fn = NULL;
+    uv_cancel((uv_req_t *)&lookup->uv);
+}

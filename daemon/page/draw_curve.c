@@ -1,0 +1,186 @@
+/* Equaliser curves: response of each mix's equalisers and high-pass over frequency. */
+#include "page/draw.h"
+
+#include <math.h>
+
+#include "core/text.h"
+#include "page/html.h"
+#include "sound/response.h"
+
+enum { WIDTH = 300, HEIGHT = 124, FOOT = 120, SAID_SIZE = 300, STEP_DB = 6 };
+
+/* Below this a curve runs along the foot of its picture: a high-pass has no end. */
+static const double lowest_db = -24;
+
+static const double speech_from_hz = 160, speech_to_hz = 8000; /* bands of ANSI S3.5 used here */
+
+struct curve {
+    const struct draw *draw;
+    const struct response *response;
+    struct axis across, up;
+};
+
+static struct axis
+scale_of(const struct response *response)
+{
+    struct axis axis = {-18, 6, 106, 6, false};
+
+    for (int i = 0; i < response->count; i++) {
+        axis.from = fmin(axis.from, fmax(lowest_db, response->db[i]));
+        axis.to = fmax(axis.to, response->db[i]);
+    }
+    axis.from = STEP_DB * floor(axis.from / STEP_DB);
+    axis.to = STEP_DB * ceil(axis.to / STEP_DB);
+    return axis;
+}
+
+/* "9 cuts take 3.5 dB off speech, 1.8 dB off pink noise" */
+static void
+add_cost(struct text *text, const struct response *response)
+{
+    const struct cuts *cuts = &response->cuts;
+
+    if (!response->has_cuts)
+        text_add(text, "its cuts are not known");
+    else if (cuts->count == 0)
+        text_add(text, "no cuts");
+    else
+        text_add(text, "%d cut%s: %f dB %s speech, %f dB %s pink noise", cuts->count,
+                 cuts->count == 1 ? "" : "s", fabs(cuts->loss_db),
+                 cuts->loss_db < 0 ? "onto" : "off", fabs(cuts->pink_loss_db),
+                 cuts->pink_loss_db < 0 ? "onto" : "off");
+}
+
+static void
+draw_grid(const struct curve *curve)
+{
+    static const struct {
+        double hz;
+        const char *label;
+    } lines[] = {{31.5, "31"}, {63, "63"},   {125, "125"}, {250, "250"}, {500, "500"},
+                 {1000, "1k"}, {2000, "2k"}, {4000, "4k"}, {8000, "8k"}, {16000, "16k"}};
+    FILE *page = curve->draw->page;
+    char number[HTML_NUMBER_SIZE];
+
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        double x = axis_place(&curve->across, lines[i].hz);
+
+        html_add(page, "<path class=\"grid\" d=\"M%.2f %.2fV%.2f\"/>", x, curve->up.end,
+                 curve->up.begin);
+        html_add(page,
+                 "<text class=\"small\" x=\"%.2f\" y=\"%d\" text-anchor=\"middle\">%s</text>\n", x,
+                 FOOT, lines[i].label);
+    }
+    for (double db = curve->up.from; db <= curve->up.to + 0.5; db += STEP_DB) {
+        double y = axis_place(&curve->up, db);
+
+        html_add(page, "<path class=\"%s\" d=\"M%.2f %.2fH%.2f\"/>", db == 0 ? "zero" : "grid",
+                 curve->across.begin, y, curve->across.end);
+        html_add(page, "<text class=\"small\" x=\"22\" y=\"%.2f\" text-anchor=\"end\">%s</text>\n",
+                 y + 3, html_number(number, db));
+    }
+}
+
+/* A mark at the place and depth of each cut; a bar where it is several bands. */
+static void
+draw_cuts(const struct curve *curve)
+{
+    const struct cuts *cuts = &curve->response->cuts;
+
+    for (int i = 0; i < cuts->count; i++) {
+        double low = axis_place(&curve->across, cuts->list[i].low_hz);
+        double top = axis_place(&curve->across, cuts->list[i].top_hz);
+        double y = axis_place(&curve->up, fmax(cuts->list[i].gain_db, curve->up.from));
+
+        html_add(curve->draw->page, "<path class=\"cut\" d=\"M%.2f %.2fl-4 -7H%.2fl-4 7z\"/>\n",
+                 low, y, top + 4);
+    }
+}
+
+static void
+draw_line(const struct curve *curve)
+{
+    const struct response *response = curve->response;
+    FILE *page = curve->draw->page;
+
+    html_add(page, "<polyline class=\"curve\" points=\"");
+    for (int i = 0; i < response->count; i++)
+        html_add(page, "%s%.2f,%.2f", i == 0 ? "" : " ",
+                 axis_place(&curve->across, response->hz[i]),
+                 axis_place(&curve->up, response->db[i]));
+    html_add(page, "\"/>\n");
+}
+
+static void
+draw_loss(const struct curve *curve)
+{
+    const struct cuts *cuts = &curve->response->cuts;
+    double y = axis_place(&curve->up, -cuts->loss_db);
+    double end = axis_place(&curve->across, speech_to_hz);
+    char number[HTML_NUMBER_SIZE];
+
+    if (cuts->count == 0)
+        return;
+    html_add(curve->draw->page, "<path class=\"loss\" d=\"M%.2f %.2fH%.2f\"/>\n",
+             axis_place(&curve->across, speech_from_hz), y, end);
+    html_add(curve->draw->page, "<text x=\"%.2f\" y=\"%.2f\">%s</text>\n", end + 2, y + 3,
+             html_change(number, -cuts->loss_db));
+}
+
+static void
+draw_picture(const struct draw *draw, int mix, const struct response *response)
+{
+    struct curve curve = {draw, response, {20, 20000, 26, WIDTH - 4, true}, scale_of(response)};
+    char said[SAID_SIZE], name[DRAW_NAME_SIZE];
+    struct text text;
+
+    text_init(&text, said, sizeof said);
+    text_add(&text, "Equaliser curve of mix %s: ", draw_mix(draw, mix, name));
+    add_cost(&text, response);
+    html_add(draw->page,
+             "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"%s\" data-mix=\"%d\" "
+             "data-hz=\"%.2f %.2f\" data-x=\"%.2f %.2f\" data-db=\"%.2f %.2f\" "
+             "data-y=\"%.2f %.2f\">\n",
+             WIDTH, HEIGHT, said, mix + 1, curve.across.from, curve.across.to, curve.across.begin,
+             curve.across.end, curve.up.from, curve.up.to, curve.up.begin, curve.up.end);
+    draw_grid(&curve);
+    if (response->has_cuts) {
+        draw_loss(&curve);
+        draw_cuts(&curve);
+    }
+    draw_line(&curve);
+    html_add(draw->page, "</svg>\n");
+}
+
+static void
+draw_curve(const struct draw *draw, int mix)
+{
+    struct response response;
+    char name[DRAW_NAME_SIZE], cost[SAID_SIZE];
+    struct text text;
+
+    response_of(draw->desk, draw->show, mix, &response);
+    text_init(&text, cost, sizeof cost);
+    add_cost(&text, &response);
+    html_add(draw->page, "<li><figure id=\"mix-%d\">\n", mix + 1);
+    if (response.known)
+        draw_picture(draw, mix, &response);
+    html_add(draw->page,
+             "<figcaption><b><bdi dir=\"ltr\">%s</bdi></b>%s%s</figcaption>\n</figure></li>\n",
+             draw_mix(draw, mix, name), response.known ? ": " : ": its filters are not known",
+             response.known ? cost : "");
+}
+
+void
+draw_curves(const struct draw *draw)
+{
+    int count = desk_count(draw->desk, INDEX_MIX);
+
+    if (count == 0)
+        return;
+    html_add(draw->page, "<p class=\"soft\">A triangle points at each cut; the broken line is what "
+                         "the cuts leave of speech.</p>\n<ul class=\"pictures curves\">\n");
+    for (int mix = 0; mix < count; mix++)
+        draw_curve(draw, mix);
+    html_add(draw->page, "</ul>\n");
+}

@@ -1,0 +1,295 @@
+#include "page/page.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "desk/player.h"
+#include "engine/teach.h"
+#include "page/html.h"
+#include "report/report.h"
+
+/* ---- gathering ---- */
+
+static void
+add_player(struct page_findings *findings, const struct finding *finding)
+{
+    char player[SHOW_NAME_SIZE];
+
+    player_of(engine_desk(findings->engine), engine_show(findings->engine), finding, player);
+    for (size_t i = 0; i < findings->player_count; i++)
+        if (strcmp(findings->players[i], player) == 0)
+            return;
+    memcpy(findings->players[findings->player_count++], player, sizeof player);
+}
+
+struct page_findings
+page_findings_of(struct engine *engine)
+{
+    struct page_findings findings = {.engine = engine};
+    const struct finding *const *all;
+    size_t count = engine_findings(engine, &all);
+
+    findings.list = calloc(count + 1, sizeof *findings.list);
+    findings.players = calloc(count + 1, sizeof *findings.players);
+    if (!findings.list || !findings.players)
+        abort();
+    for (size_t i = 0; i < count; i++)
+        if (all[i]->accept < 0) {
+            findings.list[findings.open_count++] = all[i];
+            findings.of[all[i]->verdict.weight]++;
+            add_player(&findings, all[i]);
+        }
+    for (size_t i = 0; i < count; i++)
+        if (all[i]->accept >= 0)
+            findings.list[findings.open_count + findings.accepted_count++] = all[i];
+    for (int check = 0; check < check_count; check++)
+        findings.unknown += engine_count(engine, check, OUTCOME_NOT_KNOWN);
+    return findings;
+}
+
+void
+page_findings_release(struct page_findings *findings)
+{
+    free(findings->list);
+    free(findings->players);
+}
+
+/* ---- head ---- */
+
+void
+page_tally(FILE *page, const struct page_findings *findings)
+{
+    html_add(page, "<ul class=\"tally\">");
+    for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--)
+        html_add(page, "<li class=\"%s\">%zu %s</li>",
+                 findings->of[weight] > 0 ? weight_name((enum weight)weight) : "good",
+                 findings->of[weight], weight_name((enum weight)weight));
+    html_add(page, "<li>%zu not known</li></ul>\n", findings->unknown);
+}
+
+static const char *
+player_title(const char *player)
+{
+    return *player ? player : "no player named";
+}
+
+void
+page_contents(FILE *page, const struct page_findings *findings, const char *first)
+{
+    html_add(page, "<nav aria-label=\"On this page\">\n<ul>");
+    if (first)
+        html_add(page, "<li><a href=\"#%s\">%s</a></li>", first, first);
+    html_add(page, "<li><a href=\"#findings\">findings</a></li><li><a href=\"#right\">right</a>"
+                   "</li><li><a href=\"#sends\">sends</a></li><li><a href=\"#ladders\">gain "
+                   "ladders</a></li><li><a href=\"#curves\">equalisers</a></li>");
+    for (size_t i = 0; i < findings->player_count; i++)
+        html_add(page, "<li><a href=\"#player-%zu\"><bdi>%s</bdi></a></li>", i + 1,
+                 player_title(findings->players[i]));
+    html_add(page, "</ul>\n</nav>\n");
+}
+
+/* ---- findings ---- */
+
+void
+page_add_teaching(FILE *page, const struct finding *finding)
+{
+    const struct check *check = checks[finding->check];
+    char worked[TEACH_SIZE];
+    struct text text;
+
+    text_init(&text, worked, sizeof worked);
+    html_add(page,
+             "<details><summary>Worked example, source, and where the trade disagrees</summary>\n");
+    if (teach_work(&text, finding->check, &finding->verdict))
+        html_add(page, "<p>%s</p>\n", worked);
+    html_add(page,
+             "<p>%s</p>\n<p><strong>Formula:</strong> %s</p>\n"
+             "<p><strong>Source:</strong> %s</p>\n"
+             "<p><strong>Where the trade disagrees:</strong> %s</p></details>\n",
+             check->why, check->formula, check->source, check->disagreement);
+}
+
+static void
+add_finding(FILE *page, const struct page_findings *findings, const struct finding *finding)
+{
+    const struct verdict *verdict = &finding->verdict;
+    char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE];
+    bool inferred =
+        player_of(engine_desk(findings->engine), engine_show(findings->engine), finding, player);
+
+    html_add(page,
+             "<li class=\"at-%s\"><p><span class=\"weight %s\">%s</span> <strong><bdi>%s</bdi>"
+             "</strong>%s%s%s%s: %s.%s <span class=\"soft\">[%s]</span></p>\n",
+             weight_name(verdict->weight), weight_name(verdict->weight),
+             weight_name(verdict->weight), report_object(findings->engine, finding->object, object),
+             *player ? " (for " : "", player, *player && inferred ? ", as the label says" : "",
+             *player ? ")" : "", verdict->says,
+             verdict->inferred ? " (Kind taken from the label.)" : "", checks[finding->check]->id);
+    html_add(page, "<p class=\"do\">%s</p>\n", verdict->cure);
+    page_add_teaching(page, finding);
+    html_add(page, "</li>\n");
+}
+
+void
+page_add_findings(FILE *page, const struct page_findings *findings)
+{
+    html_add(page, "<section id=\"findings\">\n<h2>Findings</h2>\n");
+    if (findings->open_count == 0)
+        html_add(page, "<p>%s</p>\n",
+                 findings->unknown > 0
+                     ? "No findings in what is known; what is not known stands below."
+                     : "No findings.");
+    for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--) {
+        if (findings->of[weight] == 0)
+            continue;
+        html_add(page, "<h3 class=\"%s\">%s (%zu)</h3>\n<ol class=\"findings\">\n",
+                 weight_name((enum weight)weight), report_title((enum weight)weight),
+                 findings->of[weight]);
+        for (size_t i = 0; i < findings->open_count; i++)
+            if (findings->list[i]->verdict.weight == (enum weight)weight)
+                add_finding(page, findings, findings->list[i]);
+        html_add(page, "</ol>\n");
+    }
+    html_add(page, "</section>\n");
+}
+
+/* ---- accepted ---- */
+
+static void
+add_accept(FILE *page, const struct page_findings *findings, const struct finding *finding)
+{
+    const struct accept *accept = &engine_show(findings->engine)->accepts[finding->accept];
+    char object[REPORT_OBJECT_SIZE];
+
+    html_add(page, "<p><bdi>%s</bdi>: %s. <em><bdi>%s</bdi></em>%s<bdi>%s</bdi>%s</p>\n",
+             report_object(findings->engine, finding->object, object), finding->verdict.says,
+             accept->why, *accept->by ? " (" : "", accept->by, *accept->by ? ")" : "");
+}
+
+/* Entries that have ended or match nothing, so that "why was I told?" has an answer. Returns how
+ * many. */
+static size_t
+add_idle(FILE *page, const struct engine *engine)
+{
+    const struct show *show = engine_show(engine);
+    size_t count = 0;
+
+    for (int i = 0; i < show->accept_count; i++) {
+        bool expired = engine_accept_expired(engine, i);
+
+        if (!expired && !engine_accept_idle(engine, i))
+            continue;
+        html_add(page, "<p>accept[%d] %s: %s (<bdi>%s</bdi>)</p>\n", i,
+                 checks[show->accepts[i].check]->id,
+                 expired ? "has ended; its findings count again"
+                         : "nothing matches this accepted item any more",
+                 show->accepts[i].why);
+        count++;
+    }
+    return count;
+}
+
+void
+page_add_accepted(FILE *page, const struct page_findings *findings)
+{
+    size_t told = findings->accepted_count;
+
+    if (engine_show(findings->engine)->accept_count == 0)
+        return;
+    html_add(page, "<section id=\"accepted\">\n<h2>Accepted in the show file</h2>\n");
+    for (size_t i = 0; i < findings->accepted_count; i++)
+        add_accept(page, findings, findings->list[findings->open_count + i]);
+    told += add_idle(page, findings->engine);
+    if (told == 0)
+        html_add(page, "<p>Not judged: what it rests on is not known.</p>\n");
+    html_add(page, "</section>\n");
+}
+
+/* ---- not known ---- */
+
+struct unknown {
+    FILE *page;
+    const struct engine *engine;
+};
+
+static void
+add_unknown(void *context, int check, struct object object, const char *why)
+{
+    const struct unknown *unknown = context;
+    char name[REPORT_OBJECT_SIZE];
+
+    html_add(unknown->page, "<li><bdi>%s</bdi>, %s: %s</li>\n",
+             report_object(unknown->engine, object, name), checks[check]->id, why);
+}
+
+void
+page_add_not_known(FILE *page, const struct page_findings *findings)
+{
+    struct unknown unknown = {page, findings->engine};
+
+    html_add(page, "<section id=\"not-known\">\n<h2>Not known (%zu)</h2>\n", findings->unknown);
+    if (findings->unknown == 0)
+        html_add(page, "<p>Everything the checks asked for was heard.</p>\n");
+    else
+        html_add(page, "<ul>\n");
+    engine_unknown(findings->engine, add_unknown, &unknown);
+    if (findings->unknown > 0)
+        html_add(page, "</ul>\n");
+    html_add(page, "</section>\n");
+}
+
+/* ---- right ---- */
+
+void
+page_add_right(FILE *page, const struct page_findings *findings)
+{
+    const struct engine *engine = findings->engine;
+    size_t closed = 0, passed = 0;
+
+    html_add(page, "<section id=\"right\">\n<h2>Right</h2>\n");
+    for (int check = 0; check < check_count; check++) {
+        size_t count = engine_count(engine, check, OUTCOME_PASS);
+
+        closed += engine_count(engine, check, OUTCOME_CLOSED);
+        if (count == 0)
+            continue;
+        if (passed == 0)
+            html_add(page, "<ul class=\"tally good\">");
+        html_add(page, "<li>%s %zu</li>", checks[check]->id, count);
+        passed += count;
+    }
+    fputs(passed > 0 ? "</ul>\n" : "<p>Nothing that is known.</p>\n", page);
+    if (closed > 0)
+        html_add(page,
+                 "<p class=\"soft\">Not judged: %zu check%s of inputs that are muted or sent "
+                 "nowhere.</p>\n",
+                 closed, closed == 1 ? "" : "s");
+    html_add(page, "</section>\n");
+}
+
+/* ---- pictures ---- */
+
+void
+page_add_pictures(const struct draw *draw)
+{
+    FILE *page = draw->page;
+
+    html_add(page, "<div class=\"drawn side\">\n<section id=\"sends\">\n<h2>Sends</h2>\n");
+    draw_matrix(draw);
+    html_add(page, "</section>\n<section id=\"corners\">\n<h2>High-passes</h2>\n");
+    draw_corners(draw);
+    html_add(page, "</section>\n</div>\n<section id=\"ladders\">\n<h2>Gain ladders</h2>\n"
+                   "<p class=\"soft\">The loudest path of each input. Broken line: the level with "
+                   "everything behind the preamp at unity; filled: what is not used. "
+                   "Lines are 10 dB apart, the level at the socket is 0 dB.</p>\n");
+    draw_ladders(draw);
+    html_add(page, "</section>\n<section id=\"curves\">\n<h2>Equalisers of the mixes</h2>\n");
+    draw_curves(draw);
+    html_add(page, "</section>\n");
+}
+
+void
+page_care(FILE *page)
+{
+    html_add(page, "<p class=\"care\">%s</p>\n", report_care_words);
+}

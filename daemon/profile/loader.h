@@ -1,0 +1,51 @@
+/* What the files that read a profile share; nobody else includes it. Readers add what is wrong to
+ * the problems of `where` and go on, so that one run lists everything.
+ */
+#ifndef GAINWARDEN_PROFILE_LOADER_H
+#define GAINWARDEN_PROFILE_LOADER_H
+
+#include "profile/profile.h"
+
+struct loader {
+    struct profile *profile;
+    struct law *laws; /* under "laws", law_count of them */
+    size_t law_count;
+    int first[INDEX_KINDS]; /* the number the desk gives to index 0 */
+};
+
+/* The entry in hand. */
+struct reading {
+    const struct loader *loader;
+    struct entry *entry;
+    enum index_kind band; /* what {band} stands for in it */
+    bool question;        /* reading what is sent, not what is answered */
+};
+
+/* Memory for `count` things, zeroed; a profile that does not fit in memory cannot be run. */
+void *need(size_t count, size_t size);
+
+/* A whole number from least to most. */
+bool read_whole(const struct json *json, const struct where *where, int least, int most,
+                int *number);
+
+/* A number above 0, at most `most`. */
+bool read_positive(const struct json *json, const struct where *where, double most, double *number);
+
+/* For where_nearest(). */
+const char *param_name_at(const void *context, size_t i);
+
+void read_address(const struct reading *reading, struct pattern *pattern, const struct json *json,
+                  const struct where *where);
+
+/* [address, argument, ...] */
+void read_pattern(const struct reading *reading, struct pattern *pattern, const struct json *json,
+                  const struct where *where);
+
+/* `is`, `law`, `range` and `each` of an object that gives a value. */
+void read_value(const struct loader *loader, struct element *element, const struct json *json,
+                const struct where *where);
+
+/* The array under "values". */
+void read_entries(struct loader *loader, const struct json *json, const struct where *where);
+
+#endif

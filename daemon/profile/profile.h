@@ -1,0 +1,159 @@
+/* A profile: how one desk speaks OSC, as its user wrote it down. Loaded whole or not at all.
+ */
+#ifndef GAINWARDEN_PROFILE_H
+#define GAINWARDEN_PROFILE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/json.h"
+#include "base/problems.h"
+#include "desk/desk.h"
+#include "desk/param.h"
+#include "osc/check.h"
+#include "osc/osc.h"
+#include "profile/law.h"
+
+enum { ENTRY_VARIABLES = 3, COUNT_LIMIT = 512, BAND_LIMIT = 31, ROUTE_LIMIT = 1 << 20 };
+
+#define RENEWAL_LEAST_S 0.5
+
+/* An index that takes part in an entry: {input}, {mix}, {group} or {band}. */
+struct variable {
+    enum index_kind kind;
+    int first; /* the number the desk gives to our index 0 */
+};
+
+/* A part of an address: text, or the number of an index. */
+struct piece {
+    char *text;   /* owned; NULL for an index */
+    int variable; /* in the entry's list */
+    int width;    /* digits, padded with zeros; 0: as many as needed */
+};
+
+/* How the numbers of a blob are written. */
+enum blob_form { BLOB_NONE, BLOB_INT16, BLOB_INT32, BLOB_FLOAT32 };
+
+enum element_kind { ELEMENT_LITERAL, ELEMENT_INDEX, ELEMENT_ANY, ELEMENT_VALUE };
+
+/* One argument of a message. */
+struct element {
+    enum element_kind kind;
+    struct argument literal; /* its text is owned */
+    int variable;            /* of an INDEX */
+    enum param_id param;     /* of a VALUE, and all below */
+    struct law law;          /* bound to the parameter */
+    struct travel range;     /* narrower than the parameter's; NAN where not given. A wire value
+                              * that is in dB already has no law to give the end stops */
+    double step;             /* the control's smallest move; 0: smooth */
+    enum index_kind each;    /* the value is a run of arguments along this index; else INDEX_NONE */
+    int row, column;         /* variables that give the place, -1: none, or the run's */
+    char separator;          /* it is a field of a text line parted by this; 0: an argument */
+    bool goes_on;            /* of the same line as the element before */
+    enum blob_form blob;     /* the run travels as a blob of such numbers */
+    bool little_endian;
+    size_t skip; /* bytes of the blob before its first number */
+};
+
+struct pattern {
+    struct piece *address; /* owned */
+    size_t pieces;
+    struct element *elements; /* owned */
+    size_t count;
+};
+
+struct entry {
+    bool asks; /* false: the desk only pushes it */
+    struct pattern ask, answer;
+    struct variable variables[ENTRY_VARIABLES]; /* those of the question first */
+    int variable_count;
+    int asked_count; /* how many of them the question names */
+    bool this_only_asks;
+    bool listed;   /* its question is on the list of what is sent, sending.h */
+    bool unfolds;  /* its answer has text lines or a blob */
+    char *untyped; /* owned: types of the answer's arguments where it has no tags; NULL: it has */
+};
+
+struct renewal {
+    struct pattern send;
+    double every_s; /* RENEWAL_LEAST_S or more */
+    bool this_only_asks;
+};
+
+struct pace {
+    int in_flight;
+    double per_second;
+    int answer_within_ms;
+    int tries;             /* how often a question is put at most */
+    double reread_every_s; /* in the watch: how often the whole desk is read again */
+    double stale_after_s;  /* a value older than this is stale */
+};
+
+extern const struct pace pace_presets;
+enum { RATE_PRESET_HZ = 48000 };
+
+struct fixed {
+    enum param_id param;
+    double number;
+};
+
+enum transport { TRANSPORT_UDP, TRANSPORT_TCP_SIZE, TRANSPORT_TCP_SLIP };
+
+struct profile_link {
+    enum transport transport;
+    int port;
+    bool any_port;   /* UDP: answers may come from any port of the desk's address */
+    int answer_port; /* UDP: the port of ours to which the desk answers; 0: the one that asked */
+    bool untagged;   /* questions leave without a type-tag string */
+};
+
+struct profile {
+    char *desk; /* owned: what the user calls the desk */
+    struct profile_link link;
+    struct osc_forms forms; /* what its answers need */
+    struct pace pace;
+    struct desk_counts counts;
+    struct desk_filters filters;
+    struct entry *entries; /* owned */
+    size_t entry_count;
+    struct renewal *renewals; /* owned */
+    size_t renewal_count;
+    struct fixed *fixed; /* owned */
+    size_t fixed_count;
+    bool agreed;          /* what it sends may be sent, agreement.h */
+    uint64_t fingerprint; /* of all the file says */
+    struct json *json;    /* owned: the file; NULL: made from what is the caller's */
+};
+
+/* Loads the file; NULL with the problems when there is any. Free with profile_free(). */
+struct profile *profile_load(const char *path, struct problems *problems);
+struct profile *profile_from_json(const struct json *json, const char *path,
+                                  struct problems *problems);
+void profile_free(struct profile *profile);
+
+/* A desk model of the profile's counts, with its constants, supplies and end stops set. NULL when
+ * memory is short. */
+struct desk *profile_desk(const struct profile *profile);
+
+/* How many questions, and answers to wait for, an entry stands for: the product of the counts of
+ * its first `variables` variables. */
+size_t entry_places(const struct profile *profile, const struct entry *entry, int variables);
+
+/* Splits place number `place` of entry_places(entry, variables) into indexes. */
+void entry_indexes(const struct profile *profile, const struct entry *entry, int variables,
+                   size_t place, int indexes[ENTRY_VARIABLES]);
+
+/* The other way round. */
+size_t entry_place(const struct profile *profile, const struct entry *entry, int variables,
+                   const int indexes[ENTRY_VARIABLES]);
+
+/* The pattern's address with the indexes put in; the bytes needed without the NUL, as snprintf. */
+size_t pattern_address(const struct pattern *pattern, const struct entry *entry,
+                       const int indexes[ENTRY_VARIABLES], char *buffer, size_t size);
+
+/* The pattern as a person reads it, and no two patterns alike: address with {placeholders}, then
+ * arguments, texts in quotes. */
+void pattern_print(const struct pattern *pattern, const struct entry *entry, FILE *to);
+
+#endif

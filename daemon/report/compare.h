@@ -1,0 +1,86 @@
+/* The desk beside what was approved, or beside a reference: findings then and now, and every value
+ * that differs. Both forms of the page are written from these facts.
+ *
+ * A reference is not what this desk was, but what it should amount to: values are told by kind
+ * beside the path gains that differ, and what is another preamp offset alone is folded.
+ */
+#ifndef GAINWARDEN_COMPARE_H
+#define GAINWARDEN_COMPARE_H
+
+#include "change/difference.h"
+#include "change/offset.h"
+#include "link/link.h"
+#include "report/report.h"
+#include "saved/file.h"
+#include "show/session.h"
+
+/* How one check stands to one object, then and now. */
+struct compare_finding {
+    enum finding_change change;
+    const struct finding *then, *now;
+    char player[SHOW_NAME_SIZE]; /* "" when nothing tells */
+};
+
+/* How a value that differs counts beside a reference. */
+enum compare_stands {
+    COMPARE_DIFFERS,
+    COMPARE_FOLDED, /* part of another offset */
+    COMPARE_ASLEEP, /* behind a switch that is off on both sides, so that it does nothing */
+    COMPARE_STANDS
+};
+
+struct compare_value {
+    enum difference_class kind;
+    enum param_id id;
+    int row, column;
+    enum compare_stands stands;
+};
+
+struct compare {
+    const struct session *session;
+    const struct saved *saved; /* its desk is the engine's `then` */
+    const char *path;
+    struct engine *then, *now;
+    struct link_figures figures;
+    bool all; /* list everything */
+    struct compare_finding *findings;
+    size_t finding_count, of[FINDING_CHANGES];
+    struct compare_value *moved, *unknown; /* protection first */
+    size_t moved_count, unknown_count;
+    struct difference_counts counts;
+    struct offsets *offsets;        /* NULL: beside an approved desk */
+    size_t kinds[DIFFERENCE_KINDS]; /* of those that differ */
+    size_t stands[COMPARE_STANDS];
+};
+
+void compare_text(const struct compare *compare);
+void compare_json(const struct compare *compare);
+
+/* Path gains, offsets and values by kind, beside a reference. */
+void compare_reference_text(const struct compare *compare);
+
+/* The same added to the page: "path_gains", "offsets", "kind_counts". */
+void compare_reference_json(const struct compare *compare, struct json *root);
+
+/* How many values differ, but for labels. */
+size_t compare_kinds(const struct compare *compare);
+
+/* The finding to speak of: today's where there is one. */
+const struct finding *compare_shown(const struct compare_finding *row);
+
+/* Whose the value is: "input 7 Snare", "group 2", "desk". */
+const char *compare_owner(const struct compare *compare, const struct compare_value *value,
+                          char object[REPORT_OBJECT_SIZE]);
+
+/* "input 7 Snare: preamp 30 -> 36 dB" on standard output. */
+void compare_print_value(const struct compare *compare, const struct compare_value *value);
+
+/* "in the reference" or "now": where something is not known. */
+const char *compare_side(bool before);
+
+/* "preamp 30 -> 36 dB", of a value that moved. */
+enum { COMPARE_SAYS_SIZE = 300 };
+const char *compare_says(const struct compare *compare, const struct compare_value *value,
+                         char says[COMPARE_SAYS_SIZE]);
+
+#endif

@@ -1,0 +1,279 @@
+/* The page of `gainwarden compare`: findings, protection first and then by player, and what moved.
+ */
+#include "report/compare.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/output.h"
+#include "report/report.h"
+
+enum { MOVED_SHOWN = 30, UNKNOWN_SHOWN = 6 };
+
+/* "beside FILE, approved TIME by NAME: NOTE", "beside the reference FILE, saved TIME" */
+static void
+print_beside(const struct compare *compare)
+{
+    const struct saved *saved = compare->saved;
+    bool reference = compare->offsets;
+    char when[CLOCK_SIZE + 10] = "", line[1200];
+
+    if (reference)
+        snprintf(when, sizeof when, ", saved %s", saved->at);
+    snprintf(line, sizeof line, "beside %s%s%s%s%s%s%s%s%s", reference ? "the reference " : "",
+             compare->path, when, saved->approved ? ", approved " : "", saved->approved_at,
+             *saved->by ? " by " : "", saved->by, *saved->note ? ": " : "", saved->note);
+    output_wrapped(0, 4, line);
+    if (!reference || strcmp(saved->desk_name, compare->session->profile->desk) == 0)
+        return;
+    snprintf(line, sizeof line, "the reference is of another desk: %s", saved->desk_name);
+    output_wrapped(0, 4, line);
+}
+
+static void
+print_head(const struct compare *compare)
+{
+    const struct session *session = compare->session;
+    char span[CLOCK_SIZE], headline[SESSION_HEADLINE_SIZE];
+
+    session_headline(session, headline);
+    output_wrapped(0, 4, headline);
+    print_beside(compare);
+    if (!session->host)
+        return;
+    output_format(0, 4, "%zu of %zu questions answered in %s", compare->figures.questions.heard,
+                  compare->figures.questions.questions, clock_span(compare->figures.took_ms, span));
+    report_never_heard(&compare->figures);
+}
+
+/* ---- findings ---- */
+
+static bool
+is_listed(const struct compare *compare, const struct compare_finding *row)
+{
+    return compare->all || row->change != FINDING_UNCHANGED;
+}
+
+static void
+print_finding(const struct compare *compare, const struct compare_finding *row)
+{
+    const struct finding *finding = compare_shown(row);
+    bool open = row->change == FINDING_NEW || row->change == FINDING_WORSE;
+    char object[REPORT_OBJECT_SIZE], line[1200];
+
+    snprintf(line, sizeof line, "%s: %s: %s [%s]", difference_finding_name(row->change),
+             report_object(compare->now, finding->object, object), finding->verdict.says,
+             checks[finding->check]->id);
+    output_wrapped(4, 6, line);
+    if (row->change == FINDING_WORSE) {
+        snprintf(line, sizeof line, "was: %s", row->then->verdict.says);
+        output_wrapped(6, 10, line);
+    }
+    if (row->change == FINDING_NEW &&
+        engine_outcome(compare->then, row->then->slot) == OUTCOME_NOT_KNOWN)
+        output_wrapped(6, 10,
+                       compare->offsets ? "was not known in the reference"
+                                        : "was not known when the desk was approved");
+    if (open)
+        report_do(finding);
+}
+
+static bool
+is_stop(const struct compare_finding *row)
+{
+    return compare_shown(row)->verdict.weight == WEIGHT_STOP;
+}
+
+/* All that is for the player of number `first`, in the order of enum finding_change. */
+static void
+print_player(const struct compare *compare, size_t first, bool done[])
+{
+    const char *player = compare->findings[first].player;
+
+    output_wrapped(2, 4, *player ? player : "no player named");
+    for (int change = 0; change < FINDING_CHANGES; change++)
+        for (size_t i = first; i < compare->finding_count; i++) {
+            const struct compare_finding *row = &compare->findings[i];
+
+            if (done[i] || row->change != (enum finding_change)change ||
+                is_stop(row) != is_stop(&compare->findings[first]) ||
+                strcmp(row->player, player) != 0 || !is_listed(compare, row))
+                continue;
+            done[i] = true;
+            print_finding(compare, row);
+        }
+}
+
+static void
+print_weight(const struct compare *compare, bool stop, const char *title, bool done[])
+{
+    bool begun = false;
+
+    for (size_t i = 0; i < compare->finding_count; i++) {
+        const struct compare_finding *row = &compare->findings[i];
+
+        if (done[i] || is_stop(row) != stop || !is_listed(compare, row))
+            continue;
+        if (!begun) {
+            putchar('\n');
+            output_led(0, 2, title);
+        }
+        begun = true;
+        print_player(compare, i, done);
+    }
+}
+
+static void
+print_findings(const struct compare *compare)
+{
+    bool *done = calloc(compare->finding_count + 1, sizeof *done);
+    char unjudged[80] = "";
+
+    if (!done)
+        abort();
+    if (compare->of[FINDING_NOT_JUDGED] > 0)
+        snprintf(unjudged, sizeof unjudged, ", %zu not judged now (muted, or not known)",
+                 compare->of[FINDING_NOT_JUDGED]);
+    output_format(0, 2, "\nFindings: %zu new, %zu worse, %zu fixed, %zu unchanged%s",
+                  compare->of[FINDING_NEW], compare->of[FINDING_WORSE], compare->of[FINDING_FIXED],
+                  compare->of[FINDING_UNCHANGED], unjudged);
+    print_weight(compare, true, "Stop: protection is missing", done);
+    print_weight(compare, false, "Fix and note", done);
+    free(done);
+}
+
+/* ---- what moved ---- */
+
+void
+compare_print_value(const struct compare *compare, const struct compare_value *value)
+{
+    char object[REPORT_OBJECT_SIZE], says[COMPARE_SAYS_SIZE], line[600];
+
+    snprintf(line, sizeof line, "%s: %s", compare_owner(compare, value, object),
+             compare_says(compare, value, says));
+    output_wrapped(4, 6, line);
+}
+
+/* The values of one class under its name, as long as there is room; how many were printed. */
+static size_t
+print_class(const struct compare *compare, enum difference_class kind, size_t room)
+{
+    size_t printed = 0;
+
+    if (compare->counts.of[kind] == 0 || room == 0)
+        return 0;
+    printf("  %s (%zu)\n", difference_class_name(kind), compare->counts.of[kind]);
+    for (size_t i = 0; i < compare->moved_count && printed < room; i++)
+        if (compare->moved[i].kind == kind) {
+            compare_print_value(compare, &compare->moved[i]);
+            printed++;
+        }
+    return printed;
+}
+
+/* What hands ride, counted. */
+static void
+print_besides(const struct compare *compare)
+{
+    size_t moved = 0;
+    char line[200] = "";
+    int used = 0;
+
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
+        if (difference_is_drift((enum difference_class)kind) || compare->counts.of[kind] == 0)
+            continue;
+        used +=
+            snprintf(line + used, sizeof line - (size_t)used, "%s %zu %s%s", moved > 0 ? "," : "",
+                     compare->counts.of[kind], difference_class_name((enum difference_class)kind),
+                     compare->counts.of[kind] == 1 ? "" : "s");
+        moved += compare->counts.of[kind];
+    }
+    if (moved > 0)
+        output_format(0, 2, "\nBesides:%s %s moved by hand: --all lists them", line,
+                      moved == 1 ? "was" : "were");
+}
+
+static void
+print_moved(const struct compare *compare)
+{
+    size_t drift = 0, printed = 0;
+
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
+        if (compare->all || difference_is_drift((enum difference_class)kind))
+            drift += compare->counts.of[kind];
+    if (drift == 0)
+        output_format(0, 0,
+                      compare->unknown_count > 0
+                          ? "\nOf what is known, no gain, tap, filter or protection moved."
+                          : "\nNo gain, tap, filter or protection moved.");
+    else
+        printf("\nMoved (%zu)\n", drift);
+    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
+        if (compare->all || difference_is_drift((enum difference_class)kind))
+            printed += print_class(compare, (enum difference_class)kind,
+                                   compare->all ? drift : MOVED_SHOWN - printed);
+    if (printed < drift)
+        printf("  and %zu more: --all lists them\n", drift - printed);
+    if (!compare->all)
+        print_besides(compare);
+}
+
+/* ---- not known ---- */
+
+static bool
+is_known(const struct engine *engine, const struct compare_value *value)
+{
+    const struct desk *desk = engine_desk(engine);
+
+    return desk_supplied(desk, value->id) != SUPPLY_ABSENT &&
+           desk_value(desk, value->id, value->row, value->column)->state == VALUE_KNOWN;
+}
+
+static const char *
+where_unknown(const struct compare *compare, bool then, bool now)
+{
+    if (then)
+        return "now";
+    if (compare->offsets)
+        return now ? "in the reference" : "in the reference or now";
+    return now ? "when it was approved" : "then or now";
+}
+
+static void
+print_not_known(const struct compare *compare)
+{
+    if (compare->unknown_count == 0)
+        return;
+    output_format(0, 2, "\nNot known whether they moved (%zu)", compare->unknown_count);
+    for (size_t i = 0; i < compare->unknown_count; i++) {
+        const struct compare_value *value = &compare->unknown[i];
+        bool then = is_known(compare->then, value), now = is_known(compare->now, value);
+        char object[REPORT_OBJECT_SIZE], place[COMPARE_SAYS_SIZE], line[600];
+        struct text text;
+
+        if (i == UNKNOWN_SHOWN && !compare->all) {
+            printf("  and %zu more: --all lists them\n", compare->unknown_count - i);
+            return;
+        }
+        text_init(&text, place, sizeof place);
+        difference_place(&text, engine_desk(compare->now), value->id, value->row, value->column);
+        snprintf(line, sizeof line, "%s: %s: not known %s", compare_owner(compare, value, object),
+                 place, where_unknown(compare, then, now));
+        output_wrapped(2, 4, line);
+    }
+}
+
+void
+compare_text(const struct compare *compare)
+{
+    print_head(compare);
+    print_findings(compare);
+    if (compare->offsets)
+        compare_reference_text(compare);
+    else
+        print_moved(compare);
+    print_not_known(compare);
+    putchar('\n');
+    report_care();
+}

@@ -1,0 +1,223 @@
+/* The report for machines, format 1. Keys are only ever added. */
+#include "report/report.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "base/clock.h"
+#include "base/json.h"
+#include "desk/player.h"
+#include "engine/teach.h"
+
+enum { REPORT_FORMAT = 1 };
+
+/* 1-based, as people count; absent where the object has none. */
+static struct json *
+object_json(struct object object, int band)
+{
+    struct json *json = json_new_object();
+
+    if (object.input >= 0)
+        json_add_number(json, "input", object.input + 1);
+    if (object.mix >= 0)
+        json_add_number(json, "mix", object.mix + 1);
+    if (band >= 0)
+        json_add_number(json, "band", band + 1);
+    return json;
+}
+
+static struct json *
+labels_json(const struct desk *desk, struct object object)
+{
+    struct json *json = json_new_object();
+
+    if (object.input >= 0)
+        json_add_string(json, "input", desk_text(desk, PARAM_INPUT_NAME, object.input, 0));
+    if (object.mix >= 0)
+        json_add_string(json, "mix", desk_text(desk, PARAM_MIX_NAME, object.mix, 0));
+    return json;
+}
+
+/* A thousandth of a dB is finer than any control; more digits are noise of the arithmetic. */
+static double
+rounded(double number)
+{
+    return isfinite(number) ? round(number * 1000) / 1000 : number;
+}
+
+/* The arithmetic of the finding in sentences, as `explain` shows it for an invented desk; left out
+ * where its figures are not known. */
+static void
+add_worked(struct json *json, const struct finding *finding)
+{
+    char buffer[TEACH_SIZE];
+    struct text work;
+
+    text_init(&work, buffer, sizeof buffer);
+    if (teach_work(&work, finding->check, &finding->verdict))
+        json_add_string(json, "worked", buffer);
+}
+
+struct json *
+report_finding_json(const struct engine *engine, const struct finding *finding)
+{
+    const struct verdict *verdict = &finding->verdict;
+    struct json *json = json_new_object();
+    struct json *figures = json_new_object();
+    char player[SHOW_NAME_SIZE];
+    bool inferred = player_of(engine_desk(engine), engine_show(engine), finding, player);
+
+    json_add_string(json, "check", checks[finding->check]->id);
+    json_add_string(json, "weight", weight_name(verdict->weight));
+    json_add(json, "object", object_json(finding->object, verdict->band));
+    json_add(json, "labels", labels_json(engine_desk(engine), finding->object));
+    for (int i = 0; i < verdict->figure_count; i++)
+        json_add_number(figures, verdict->figures[i].name, rounded(verdict->figures[i].number));
+    json_add(json, "figures", figures);
+    json_add_string(json, "says", verdict->says);
+    json_add_string(json, "do", verdict->cure);
+    add_worked(json, finding);
+    if (verdict->mix >= 0)
+        json_add_number(json, "shows_in_mix", verdict->mix + 1);
+    if (*player)
+        json_add_string(json, "player", player);
+    if (*player && inferred)
+        json_add_bool(json, "player_inferred", true);
+    if (verdict->inferred)
+        json_add_bool(json, "inferred", true);
+    return json;
+}
+
+static void
+add_findings(struct json *root, struct engine *engine)
+{
+    const struct finding *const *findings;
+    size_t count = engine_findings(engine, &findings);
+    struct json *open = json_new_array(), *accepted = json_new_array();
+
+    for (size_t i = 0; i < count; i++) {
+        struct json *json = report_finding_json(engine, findings[i]);
+        const struct accept *accept;
+
+        if (findings[i]->accept < 0) {
+            json_add(open, NULL, json);
+            continue;
+        }
+        accept = &engine_show(engine)->accepts[findings[i]->accept];
+        json_add_string(json, "why", accept->why);
+        json_add_string(json, "by", accept->by);
+        json_add(accepted, NULL, json);
+    }
+    json_add(root, "findings", open);
+    json_add(root, "accepted", accepted);
+}
+
+/* Accepts that have ended or that nothing matches, so that "why was I told?" has an answer. */
+static void
+add_idle_accepts(struct json *root, const struct engine *engine)
+{
+    const struct show *show = engine_show(engine);
+    struct json *list = json_new_array();
+
+    for (int i = 0; i < show->accept_count; i++) {
+        bool expired = engine_accept_expired(engine, i);
+        struct json *json;
+
+        if (!expired && !engine_accept_idle(engine, i))
+            continue;
+        json = json_new_object();
+        json_add_number(json, "accept", i);
+        json_add_string(json, "check", checks[show->accepts[i].check]->id);
+        json_add_string(json, "because", expired ? "ended" : "matches-nothing");
+        json_add(list, NULL, json);
+    }
+    json_add(root, "accepts_without_effect", list);
+}
+
+static void
+add_unknown(void *context, int check, struct object object, const char *why)
+{
+    struct json *json = json_new_object();
+
+    json_add_string(json, "check", checks[check]->id);
+    json_add(json, "object", object_json(object, -1));
+    json_add_string(json, "why", why);
+    json_add(context, NULL, json);
+}
+
+/* Number of objects per check that ended in the outcome. */
+static struct json *
+counts_json(const struct engine *engine, enum outcome outcome)
+{
+    struct json *json = json_new_object();
+
+    for (int check = 0; check < check_count; check++)
+        json_add_number(json, checks[check]->id, (double)engine_count(engine, check, outcome));
+    return json;
+}
+
+static void
+add_reject(void *context, const char *reason, uint64_t count)
+{
+    json_add_number(context, reason, (double)count);
+}
+
+struct json *
+report_link_json(const struct link_figures *figures)
+{
+    struct json *json = json_new_object(), *rejected = json_new_object();
+
+    json_add_number(json, "asked", (double)figures->questions.asked);
+    json_add_number(json, "heard", (double)figures->questions.heard);
+    json_add_number(json, "asked_again", (double)figures->questions.asked_again);
+    json_add_number(json, "asked_beside", (double)figures->questions.yardsticks);
+    json_add_number(json, "never_came",
+                    (double)(figures->questions.questions - figures->questions.heard));
+    report_rejects(figures, add_reject, rejected);
+    json_add(json, "rejected", rejected);
+    json_add_number(json, "took_ms", (double)figures->took_ms);
+    if (figures->error)
+        json_add_string(json, "error", figures->error);
+    return json;
+}
+
+static struct json *
+absent_json(const struct desk *desk)
+{
+    struct json *json = json_new_array();
+
+    for (int id = 0; id < PARAMS; id++)
+        if (report_is_absent(desk, (enum param_id)id))
+            json_add_string(json, NULL, params[id].name);
+    return json;
+}
+
+void
+report_json(const struct report *report)
+{
+    const struct session *session = report->session;
+    struct engine *engine = session->engine;
+    struct json *root = json_new_object(), *unknown = json_new_array();
+    char when[CLOCK_SIZE], desk[SESSION_SOURCE_SIZE];
+    char *text;
+
+    json_add_number(root, "report_format", REPORT_FORMAT);
+    session_source(session, desk);
+    json_add_string(root, "desk", desk);
+    json_add_string(root, "show", engine_show(engine)->name);
+    json_add_string(root, "at", session_at(session, when));
+    add_findings(root, engine);
+    engine_unknown(engine, add_unknown, unknown);
+    json_add(root, "not_known", unknown);
+    json_add(root, "passed", counts_json(engine, OUTCOME_PASS));
+    json_add(root, "told_by_another", counts_json(engine, OUTCOME_FOLDED));
+    json_add(root, "muted_or_sent_nowhere", counts_json(engine, OUTCOME_CLOSED));
+    add_idle_accepts(root, engine);
+    json_add(root, "taken_as_absent", absent_json(engine_desk(engine)));
+    json_add(root, "link", report_link_json(&report->figures));
+    text = json_print(root, true);
+    puts(text);
+    free(text);
+    json_free(root);
+}

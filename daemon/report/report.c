@@ -1,0 +1,143 @@
+#include "report/report.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/output.h"
+
+const char *
+report_title(enum weight weight)
+{
+    static const char *const titles[WEIGHTS] = {"Note", "Fix before doors",
+                                                "Stop: protection is missing"};
+
+    return titles[weight];
+}
+
+bool
+report_is_absent(const struct desk *desk, enum param_id id)
+{
+    return desk_supplied(desk, id) == SUPPLY_ABSENT &&
+           desk_rows(desk, id) * desk_columns(desk, id) > 0;
+}
+
+const char report_care_words[] =
+    "Care: loud stages damage hearing. Protect ears, take in-ears out while ringing out, bring "
+    "gain up slowly with a hand on the master; local noise rules and the venue's responsible "
+    "person decide. This page does not replace a limiter, a measurement or a qualified person.";
+
+void
+report_care(void)
+{
+    output_wrapped(0, 2, report_care_words);
+}
+
+void
+report_heading(enum weight weight, size_t count)
+{
+    char line[100];
+
+    snprintf(line, sizeof line, "%s (%zu)", report_title(weight), count);
+    putchar('\n');
+    output_led(0, 2, line);
+}
+
+void
+report_do(const struct finding *finding)
+{
+    char line[sizeof finding->verdict.cure + 10];
+
+    snprintf(line, sizeof line, "do: %s", finding->verdict.cure);
+    output_led(6, 10, line);
+}
+
+int
+report_status(const struct report *report)
+{
+    const struct finding *const *findings;
+    size_t count = engine_findings(report->session->engine, &findings);
+    size_t unknown = 0;
+
+    for (size_t i = 0; i < count; i++)
+        if (findings[i]->accept < 0 && findings[i]->verdict.weight != WEIGHT_NOTE)
+            return EXIT_FINDINGS;
+    for (int check = 0; check < check_count; check++)
+        unknown += engine_count(report->session->engine, check, OUTCOME_NOT_KNOWN);
+    return unknown > 0 ? EXIT_NOT_KNOWN : EXIT_CLEAN;
+}
+
+void
+report_rejects(const struct link_figures *figures, report_reject_fn *each, void *context)
+{
+    const struct link_rejects *rejects = &figures->rejects;
+    const struct {
+        const char *name;
+        uint64_t count;
+    } rows[] = {{link_route_name(ROUTE_UNKNOWN_ADDRESS), rejects->unknown_address},
+                {link_route_name(ROUTE_OTHER_ARGUMENTS), rejects->other_arguments},
+                {link_route_name(ROUTE_BAD_VALUE), rejects->bad_value},
+                {"stranger", rejects->strangers},
+                {"skipped-frame", rejects->skipped_frames},
+                {"broken-stream", rejects->broken_streams}};
+
+    for (int i = 0; i < OSC_REJECTS; i++)
+        if (rejects->datagrams[i] > 0)
+            each(context, osc_reject_name((enum osc_reject)i), rejects->datagrams[i]);
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        if (rows[i].count > 0)
+            each(context, rows[i].name, rows[i].count);
+}
+
+struct reject_line {
+    char text[2000];
+    size_t used;
+};
+
+static void
+add_reject(void *context, const char *reason, uint64_t count)
+{
+    struct reject_line *line = context;
+
+    line->used +=
+        (size_t)snprintf(line->text + line->used, sizeof line->text - line->used, "%s %s %llu",
+                         line->used > 0 ? "," : "", reason, (unsigned long long)count);
+    assert(line->used < sizeof line->text); /* there are only so many reasons */
+}
+
+void
+report_print_rejects(const struct link_figures *figures)
+{
+    struct reject_line line = {.used = 0};
+
+    report_rejects(figures, add_reject, &line);
+    if (line.used > 0)
+        output_format(0, 2, "Refused:%s", line.text);
+}
+
+void
+report_never_heard(const struct link_figures *figures)
+{
+    if (figures->last_heard_ms < 0)
+        output_format(0, 4,
+                      "The desk was never heard (%s). Is it on, is OSC enabled, are address and "
+                      "port right?",
+                      figures->error ? figures->error : "no answer");
+}
+
+const char *
+report_object(const struct engine *engine, struct object object, char buffer[REPORT_OBJECT_SIZE])
+{
+    const struct desk *desk = engine_desk(engine);
+    bool input = object.input >= 0;
+    int number = input ? object.input : object.mix;
+    const char *label;
+
+    if (number < 0)
+        return strcpy(buffer, "desk");
+    label = desk_text(desk, input ? PARAM_INPUT_NAME : PARAM_MIX_NAME, number, 0);
+    snprintf(buffer, REPORT_OBJECT_SIZE, "%s %d%s%s", input ? "input" : "mix", number + 1,
+             *label ? " " : "", label);
+    return buffer;
+}

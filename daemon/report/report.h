@@ -1,0 +1,62 @@
+/* The audit's report. Both forms are written from the same facts. */
+#ifndef GAINWARDEN_REPORT_H
+#define GAINWARDEN_REPORT_H
+
+#include <stdio.h>
+
+#include "link/link.h"
+#include "show/session.h"
+
+struct report {
+    const struct session *session;
+    struct link_figures figures;
+    bool all; /* list every finding */
+};
+
+/* Writes the page to standard output. */
+void report_text(const struct report *report);
+void report_json(const struct report *report);
+
+/* The same to look at: one self-contained HTML file. */
+void report_html(const struct report *report, FILE *page);
+
+/* The heading of the findings of a weight. */
+const char *report_title(enum weight weight);
+
+/* Prints that heading with a count, and what to do about a finding. */
+void report_heading(enum weight weight, size_t count);
+void report_do(const struct finding *finding);
+
+/* Whether the profile does not name the parameter, and what a desk without it has stands in. */
+bool report_is_absent(const struct desk *desk, enum param_id id);
+
+/* The usual cautions, for every page that says what to do. */
+extern const char report_care_words[];
+void report_care(void);
+
+/* The exit status the findings ask for. */
+int report_status(const struct report *report);
+
+/* The "link" object of a JSON report. */
+struct json *report_link_json(const struct link_figures *figures);
+
+/* One finding, as in the "findings" of a JSON report. */
+struct json *report_finding_json(const struct engine *engine, const struct finding *finding);
+
+/* Calls `each` for each way in which datagrams or messages were turned down, with how often. */
+typedef void report_reject_fn(void *context, const char *reason, uint64_t count);
+void report_rejects(const struct link_figures *figures, report_reject_fn *each, void *context);
+
+/* Prints them in one line, or nothing. */
+void report_print_rejects(const struct link_figures *figures);
+
+/* Prints what to look at when a desk that was asked was never heard, else nothing. */
+void report_never_heard(const struct link_figures *figures);
+
+enum { REPORT_OBJECT_SIZE = 120 };
+
+/* "input 18 Ld Vox", "mix 3 Keys wedge", "desk". */
+const char *report_object(const struct engine *engine, struct object object,
+                          char buffer[REPORT_OBJECT_SIZE]);
+
+#endif

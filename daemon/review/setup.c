@@ -1,0 +1,173 @@
+/* One setup: from its saved desk to its marks. No profile is needed: the file holds the desk, and
+ * the show file, where one is given, who plays where.
+ */
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/escape.h"
+#include "core/text.h"
+#include "review/review.h"
+
+const char review_cannot_show[] =
+    "Settings are perhaps a third of a monitor setup. They do not show tone and balance, where "
+    "microphones and wedges stand, whether what a label says is what is plugged in, how the "
+    "player was asked, or how loud it is. Those marks are given by hand, by someone who was "
+    "there.";
+
+/* The file's name without folder and .json. What could move a cursor or is no UTF-8 becomes \xNN,
+ * so that every form of a sheet is text, and names that differ stay apart. */
+static void
+name_of(const char *path, char name[REVIEW_ID_SIZE])
+{
+    const char *slash = strrchr(path, '/');
+    const char *base = slash ? slash + 1 : path;
+    size_t length = strlen(base);
+    size_t used = 0;
+
+    if (length > 5 && strcmp(base + length - 5, ".json") == 0)
+        length -= 5;
+    for (const char *end = base + length; base < end && used + 4 < REVIEW_ID_SIZE;) {
+        if (escape_is_harmless(base)) {
+            size_t bytes = escape_character(base);
+
+            memcpy(name + used, base, bytes);
+            used += bytes;
+            base += bytes;
+        } else {
+            used += (size_t)snprintf(name + used, REVIEW_ID_SIZE - used, "\\x%02x",
+                                     (unsigned char)*base++);
+        }
+    }
+    strcpy(name + used, used > 0 ? "" : "setup");
+}
+
+/* The first digits of the SHA-256 of word, NUL and name: who knows the word can find the name, the
+ * pages lead nobody back to it, and a student keeps the id from date to date. */
+static void
+hide_name(char name[REVIEW_ID_SIZE], const char *word)
+{
+    size_t length = strlen(word) + 1 + strlen(name);
+    char *both = malloc(length + 1), digest[SHA256_TEXT_SIZE];
+
+    if (!both)
+        abort();
+    memcpy(both, word, strlen(word) + 1);
+    strcpy(both + strlen(word) + 1, name);
+    sha256_text(both, length, digest);
+    free(both);
+    snprintf(name, REVIEW_ID_SIZE, "student-%.10s", digest);
+}
+
+/* The show for this desk; without a show file, one that says nothing. */
+static struct show *
+show_for(const struct show_file *file, const struct desk *desk, struct problems *problems)
+{
+    struct desk_counts counts;
+    struct show *show;
+
+    for (int kind = 0; kind < INDEX_KINDS; kind++)
+        counts.of[kind] = desk_count(desk, (enum index_kind)kind);
+    if (file)
+        return show_file_show(file, &counts, problems);
+    show = show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
+    if (!show)
+        abort();
+    return show;
+}
+
+/* The day of the saved desk, so that what was accepted until then is, and marks do not change with
+ * the calendar. */
+static int
+day_of(const struct saved *saved)
+{
+    char day[11];
+
+    snprintf(day, sizeof day, "%.10s", saved->at);
+    return clock_parse_day(day);
+}
+
+bool
+setup_read(struct setup *setup, const struct scheme_file *scheme, const struct show_file *show_file,
+           const char *path, const char *word, struct problems *problems)
+{
+    struct show *show;
+
+    *setup = (struct setup){.scheme = scheme, .anonymous = word != NULL};
+    name_of(path, setup->id);
+    if (word)
+        hide_name(setup->id, word);
+    setup->saved = saved_file_read(path, problems);
+    if (!setup->saved)
+        return false;
+    show = show_for(show_file, setup->saved->desk, problems);
+    if (!show)
+        return false;
+    setup->engine = engine_new(setup->saved->desk, show);
+    if (!setup->engine)
+        abort();
+    setup->saved->desk = NULL; /* the engine's now */
+    engine_set_day(setup->engine, day_of(setup->saved));
+    engine_run(setup->engine, 0, NULL, NULL);
+    setup->score = score_new(setup->engine, &scheme->scheme);
+    if (!setup->score)
+        abort();
+    return true;
+}
+
+void
+setup_release(struct setup *setup)
+{
+    score_free(setup->score);
+    engine_free(setup->engine);
+    saved_free(setup->saved);
+}
+
+/* "surplus_db is 14; it costs 2 up to 6, 6 from 18 on"; "" where a finding costs always the same.
+ */
+static void
+write_grade(const struct setup *setup, const struct score_line *line, char grade[SETUP_WHY_SIZE])
+{
+    const struct scheme_check *check =
+        scheme_find(&setup->scheme->scheme, line->finding->check, NULL);
+    const struct verdict *verdict = &line->finding->verdict;
+    const char *figure = checks[line->finding->check]->severity;
+    bool off = strstr(figure, "unity_db") && isnan(verdict_figure(verdict, figure));
+    char least[SCHEME_MARKS_SIZE], top[SCHEME_MARKS_SIZE], number[SCHEME_MARKS_SIZE];
+    struct text text;
+
+    text_init(&text, grade, SETUP_WHY_SIZE);
+    if (check->least_tenths == check->top_tenths)
+        return;
+    snprintf(number, sizeof number, "%.4g", verdict->severity); /* a control that is off has none */
+    text_add(&text, "%s is %s; it costs %s up to %g, %s from %g on", figure,
+             off ? "without end" : number, scheme_marks(least, check->least_tenths), check->from,
+             scheme_marks(top, check->top_tenths), check->to);
+}
+
+const char *
+setup_why(const struct setup *setup, const struct score_line *line, char why[SETUP_WHY_SIZE])
+{
+    const char *group = setup->scheme->scheme.groups[line->group].name;
+    const char *id = checks[line->finding->check]->id;
+    char alone[SCHEME_MARKS_SIZE], grade[SETUP_WHY_SIZE];
+    struct text text;
+
+    text_init(&text, why, SETUP_WHY_SIZE);
+    write_grade(setup, line, grade);
+    text_add(&text, "%s", grade);
+    if (line->why == SCORE_COSTS)
+        return why;
+    text_add(&text, "%salone it would be %s, but ", *grade ? "; " : "",
+             scheme_marks(alone, line->alone_tenths));
+    if (line->why == SCORE_CHECK_FULL)
+        text_add(&text, "%s has cost the most it may", id);
+    else if (line->why == SCORE_GROUP_FULL)
+        text_add(&text, "%s has cost the most it may", group);
+    else if (line->why == SCORE_SAME_CAUSE)
+        text_add(&text, "%s tells the same cause", checks[line->cause->check]->id);
+    else
+        text_add(&text, "the show file accepts it");
+    return why;
+}

@@ -1,0 +1,180 @@
+/* A sheet on the terminal. */
+#include <string.h>
+
+#include "base/output.h"
+#include "engine/teach.h"
+#include "report/report.h"
+#include "review/review.h"
+
+enum { NAME_COLUMN = 29, TABLE_WIDTH = 70 };
+
+static void
+print_head(const struct setup *setup)
+{
+    const struct scheme_file *scheme = setup->scheme;
+    char line[600];
+
+    snprintf(line, sizeof line, "%s: %s%sread %s", setup->id,
+             setup->anonymous ? "" : setup->saved->show,
+             setup->anonymous || !*setup->saved->show ? "" : ", ", setup->saved->at);
+    output_wrapped(0, 4, line);
+    snprintf(line, sizeof line, "Scheme: %s, version %s, SHA-256 %s", scheme->scheme.name,
+             scheme->scheme.version, scheme->sha256);
+    output_wrapped(0, 4, line);
+}
+
+/* As a row of the table, or as a sentence where the terminal is too narrow for it. */
+static void
+print_group(const char *name, const struct score_group *group)
+{
+    int marks = group->earned_tenths + group->lost_tenths + group->open_tenths;
+    bool wide = output_width() >= TABLE_WIDTH;
+    char numbers[4][SCHEME_MARKS_SIZE], figures[200];
+
+    snprintf(figures, sizeof figures,
+             wide ? "%8s %8s %14s %8s" : "earned %s, lost %s, not assessed %s, of %s",
+             scheme_marks(numbers[0], group->earned_tenths),
+             scheme_marks(numbers[1], group->lost_tenths),
+             scheme_marks(numbers[2], group->open_tenths), scheme_marks(numbers[3], marks));
+    if (!wide) {
+        output_format(2, 4, "%s: %s", name, figures);
+        return;
+    }
+    output_padded(2, NAME_COLUMN, name);
+    puts(figures);
+}
+
+static void
+print_marks(const struct setup *setup)
+{
+    const struct scheme *scheme = &setup->scheme->scheme;
+
+    putchar('\n');
+    if (output_width() >= TABLE_WIDTH)
+        printf("%*s%8s %8s %14s %8s\n", NAME_COLUMN, "", "earned", "lost", "not assessed", "of");
+    for (int i = 0; i < scheme->group_count; i++)
+        print_group(scheme->groups[i].name, &setup->score->groups[i]);
+    print_group("all settings", &setup->score->total);
+}
+
+static void
+print_line(const struct setup *setup, const struct score_line *score)
+{
+    const struct finding *finding = score->finding;
+    char object[REPORT_OBJECT_SIZE], why[SETUP_WHY_SIZE], marks[SCHEME_MARKS_SIZE], line[1400];
+    struct text text;
+
+    setup_why(setup, score, why);
+    snprintf(line, sizeof line, "%s mark%s%s%s%s: %s: %s. [%s]",
+             scheme_marks(marks, score->lost_tenths), score->lost_tenths == 10 ? "" : "s",
+             *why ? " (" : "", why, *why ? ")" : "",
+             report_object(setup->engine, finding->object, object), finding->verdict.says,
+             checks[finding->check]->id);
+    output_wrapped(4, 6, line);
+    report_do(finding);
+    text_init(&text, line, sizeof line);
+    text_add(&text, "worked: ");
+    if (teach_work(&text, finding->check, &finding->verdict))
+        output_wrapped(6, 10, line);
+}
+
+static void
+print_lost(const struct setup *setup)
+{
+    const struct scheme *scheme = &setup->scheme->scheme;
+
+    puts("\nWhat it cost");
+    if (setup->score->line_count == 0)
+        puts("  nothing");
+    for (int group = 0; group < scheme->group_count; group++) {
+        bool begun = false;
+
+        for (size_t i = 0; i < setup->score->line_count; i++) {
+            if (setup->score->lines[i].group != group)
+                continue;
+            if (!begun)
+                output_wrapped(2, 4, scheme->groups[group].name);
+            begun = true;
+            print_line(setup, &setup->score->lines[i]);
+        }
+    }
+}
+
+static void
+print_right(const struct setup *setup)
+{
+    const struct scheme *scheme = &setup->scheme->scheme;
+
+    puts("\nWhat is right");
+    for (int group = 0; group < scheme->group_count; group++) {
+        char line[1200];
+        size_t used = (size_t)snprintf(line, sizeof line, "%s:", scheme->groups[group].name);
+
+        for (int i = 0; i < scheme->groups[group].check_count; i++) {
+            int check = scheme->groups[group].checks[i].check;
+
+            used += (size_t)snprintf(line + used, sizeof line - used, "%s %s %zu",
+                                     i == 0 ? "" : ",", checks[check]->id,
+                                     engine_count(setup->engine, check, OUTCOME_PASS));
+        }
+        output_wrapped(2, 4, line);
+    }
+}
+
+struct unknown {
+    const struct setup *setup;
+};
+
+static void
+print_unknown(void *context, int check, struct object object, const char *why)
+{
+    const struct setup *setup = ((const struct unknown *)context)->setup;
+    char name[REPORT_OBJECT_SIZE], line[700];
+
+    snprintf(line, sizeof line, "%s: %s: %s", report_object(setup->engine, object, name),
+             checks[check]->id, why);
+    output_wrapped(2, 4, line);
+}
+
+static void
+print_by_hand(const struct setup *setup)
+{
+    const struct scheme *scheme = &setup->scheme->scheme;
+
+    puts("\nWhat settings cannot show");
+    output_wrapped(2, 2, review_cannot_show);
+    for (int i = 0; i < scheme->by_hand_count; i++) {
+        char marks[SCHEME_MARKS_SIZE], line[300];
+
+        snprintf(line, sizeof line, "____ of %s: %s",
+                 scheme_marks(marks, scheme->by_hand[i].marks_tenths), scheme->by_hand[i].what);
+        output_wrapped(4, 6, line);
+    }
+}
+
+void
+review_text(const struct setup *setup)
+{
+    struct unknown unknown = {setup};
+    size_t unknown_count = 0;
+
+    print_head(setup);
+    print_marks(setup);
+    print_lost(setup);
+    print_right(setup);
+    for (int check = 0; check < check_count; check++)
+        unknown_count += engine_count(setup->engine, check, OUTCOME_NOT_KNOWN);
+    if (unknown_count > 0)
+        output_format(0, 2, "\nNot known, and so neither earned nor lost (%zu)", unknown_count);
+    engine_unknown(setup->engine, print_unknown, &unknown);
+    if (setup->score->total.closed > 0)
+        output_format(0, 2, "\nNot judged: %zu check%s of inputs that are muted or sent nowhere",
+                      setup->score->total.closed, setup->score->total.closed == 1 ? "" : "s");
+    if (setup->score->unmarked > 0)
+        output_format(
+            0, 2, "\n%zu finding%s of checks that the scheme does not mark: the audit lists them",
+            setup->score->unmarked, setup->score->unmarked == 1 ? "" : "s");
+    print_by_hand(setup);
+    putchar('\n');
+    report_care();
+}

@@ -1,0 +1,30 @@
+/* What writing and reading a saved desk share, and nobody else sees. */
+#ifndef GAINWARDEN_SAVED_PARTS_H
+#define GAINWARDEN_SAVED_PARTS_H
+
+#include "base/json.h"
+#include "saved/file.h"
+
+enum { SAVED_DIGEST_SIZE = 17 };
+
+/* Before the digest's digits. */
+#define SAVED_DIGEST_KEY "\"digest\": \""
+
+/* Fingerprint of the text with zeros in place of the digest's own digits (NULL: it has none), in
+ * hexadecimal: it guards against damage and slips, not against malice. */
+void saved_digest(const char *text, const char *digits, char digest[SAVED_DIGEST_SIZE]);
+
+/* "heard", "fixed", "absent": in the order of enum supply, from SUPPLY_HEARD on. */
+extern const char *const saved_supplies[];
+
+/* Position of the string in the list, or -1 with a problem. */
+int saved_read_word(const struct json *json, const struct where *where, const char *const words[]);
+
+/* The number, NAN for anything else and for NULL. */
+double saved_number(const struct json *json);
+
+/* What the file says of one parameter, into the desk. */
+void saved_read_param(struct desk *desk, enum param_id id, const struct json *json,
+                      const struct where *where);
+
+#endif

@@ -1,0 +1,472 @@
+#include <errno.h>
+#include <inttypes.h>
+#include <limits.h>
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/fingerprint.h"
+#include "base/whole_file.h"
+#include "link/link.h"
+#include "saved/recording.h"
+#include "saved/recording_parts.h"
+
+enum {
+    FILE_MOST = 1 << 30,
+    NAME_SIZE = 1100,
+    BACK_MOST_MS = 60 * 1000 /* a packet's time is when the watch woke up for it */
+};
+
+static const double longest_ms = 100.0 * 86400 * 1000, latest_s = 4e9;
+
+struct recording_reader {
+    const char *path; /* of the caller */
+    char *text;       /* owned: the file, each line ended by NUL */
+    size_t length, at;
+    size_t number; /* of the line in hand, from 1 */
+    size_t torn;
+    uint64_t sum;
+    int64_t latest_ms;
+    struct json *head, *line; /* owned */
+};
+
+/* ---- lines and their sums ---- */
+
+static const char *
+place(const struct recording_reader *reader, char name[NAME_SIZE])
+{
+    snprintf(name, NAME_SIZE, "%s:%zu", reader->path, reader->number);
+    return name;
+}
+
+/* Ends the next line with NUL. NULL behind the last whole one. */
+static char *
+take_line(struct recording_reader *reader, size_t *length)
+{
+    char *line = reader->text + reader->at;
+    char *end = memchr(line, '\n', reader->length - reader->at);
+
+    if (reader->at == reader->length)
+        return NULL;
+    reader->number++;
+    if (!end) {
+        reader->torn = reader->number;
+        return NULL;
+    }
+    *end = '\0';
+    *length = (size_t)(end - line);
+    reader->at += *length + 1;
+    return line;
+}
+
+/* Checks the sum, and goes on to the next line's. */
+static bool
+check_sum(struct recording_reader *reader, const char *line, size_t length)
+{
+    enum { BEHIND = sizeof RECORDING_SUM - 1 + RECORDING_DIGITS + sizeof RECORDING_SUM_END - 1 };
+    char sum[sizeof RECORDING_SUM + RECORDING_DIGITS + sizeof RECORDING_SUM_END];
+    char *own;
+
+    if (length < BEHIND || strlen(line) != length)
+        return false;
+    own = strndup(line, length - BEHIND);
+    if (!own)
+        abort();
+    reader->sum = fingerprint_add(reader->sum, own);
+    free(own);
+    snprintf(sum, sizeof sum, RECORDING_SUM "%016" PRIx64 RECORDING_SUM_END, reader->sum);
+    return strcmp(line + length - BEHIND, sum) == 0;
+}
+
+static struct json *
+parse_line(struct recording_reader *reader, const char *line, size_t length,
+           struct problems *problems)
+{
+    char name[NAME_SIZE];
+
+    if (check_sum(reader, line, length))
+        return json_parse(line, length, place(reader, name), problems);
+    problems_add(problems,
+                 "%s: the line is not as it was recorded (its sum is another): the file was edited "
+                 "or damaged",
+                 place(reader, name));
+    return NULL;
+}
+
+/* ---- what a line says ---- */
+
+static bool
+is_number(const struct json *json, double least, double most)
+{
+    return json && json_kind(json) == JSON_NUMBER && json_number(json) >= least &&
+           json_number(json) <= most;
+}
+
+static bool
+need_number(const struct json *json, const struct where *where, const char *key, double least,
+            double most)
+{
+    const struct json *number = json_need(json, where, key, JSON_NUMBER, true);
+    struct where here = where_key(where, key);
+
+    if (number && !is_number(number, least, most))
+        where_problem(&here, "must be from %.0f to %.0f", least, most);
+    return is_number(number, least, most);
+}
+
+static int
+digit(char c)
+{
+    return c >= '0' && c <= '9' ? c - '0' : c >= 'a' && c <= 'f' ? c - 'a' + 10 : -1;
+}
+
+size_t
+recording_bytes(const char *digits, uint8_t bytes[RECORDING_PACKET_MOST])
+{
+    size_t length = 0;
+
+    for (; *digits && length < RECORDING_PACKET_MOST; digits += 2) {
+        int high = digit(digits[0]), low = high < 0 ? -1 : digit(digits[1]);
+
+        if (low < 0)
+            return 0;
+        bytes[length++] = (uint8_t)(high << 4 | low);
+    }
+    return *digits ? 0 : length;
+}
+
+static void
+check_packets(const struct json *what, const struct where *where)
+{
+    static uint8_t bytes[RECORDING_PACKET_MOST];
+    int i = 0;
+
+    for (const struct json *one = json_first(what); one; one = json_next(one), i++) {
+        struct where here = where_index(where, i);
+        const char *text = json_kind(one) == JSON_STRING ? json_string(one) : NULL;
+
+        if (!text || (*text && recording_bytes(text, bytes) == 0))
+            where_problem(&here, "must be the bytes of a packet in hexadecimal");
+    }
+}
+
+static void
+check_reading(const struct json *line, const struct where *where, bool required)
+{
+    static const char *const figures[] = {"questions",   "asked",      "heard",
+                                          "asked_again", "never_came", "took_ms"};
+    const struct json *reading = json_need(line, where, "reading", JSON_OBJECT, required);
+    struct where here = where_key(where, "reading");
+
+    for (size_t i = 0; reading && i < sizeof figures / sizeof *figures; i++)
+        need_number(reading, &here, figures[i], 0, 1e12);
+}
+
+static void
+check_link_state(const struct json *state, const struct where *where)
+{
+    enum link_state found;
+
+    if (!link_state_find(json_string(state), &found))
+        where_problem(where, "\"%s\" is no link state", json_string(state));
+}
+
+static void
+check_link(const struct json *line, const struct json *what, const struct where *where)
+{
+    check_link_state(what, where);
+    json_need(line, where, "why", JSON_STRING, true);
+    check_reading(line, where, false);
+}
+
+static void
+check_files(const struct json *what, const struct where *where)
+{
+    json_need(what, where, "profile", JSON_OBJECT, true);
+    json_need(what, where, "show", JSON_OBJECT, false);
+    json_need(what, where, "approved", JSON_STRING, false);
+    json_need(what, where, "said", JSON_STRING, true);
+}
+
+static const struct {
+    enum json_kind kind;
+    double least, most; /* of a number */
+} shapes[RECORDED_NOTHING] = {
+    [RECORDED_PACKETS] = {JSON_ARRAY, 0, 0},  [RECORDED_LINK] = {JSON_STRING, 0, 0},
+    [RECORDED_READ] = {JSON_BOOL, 0, 0},      [RECORDED_EXPIRED] = {JSON_NUMBER, -1e12, 1e12},
+    [RECORDED_WAKE] = {JSON_BOOL, 0, 0},      [RECORDED_ASKED] = {JSON_OBJECT, 0, 0},
+    [RECORDED_FILES] = {JSON_OBJECT, 0, 0},   [RECORDED_SAID] = {JSON_STRING, 0, 0},
+    [RECORDED_STILL] = {JSON_BOOL, 0, 0},     [RECORDED_DAY] = {JSON_NUMBER, 0, 99991231},
+    [RECORDED_CLOCK] = {JSON_NUMBER, 0, 4e9}, [RECORDED_STOPPED] = {JSON_NUMBER, 0, 1e12},
+};
+
+static void
+check_what(const struct recorded *recorded, const struct where *where)
+{
+    enum recorded_kind kind = recorded->kind;
+    struct where here = where_key(where, recording_keys[kind]);
+
+    if (json_kind(recorded->what) != shapes[kind].kind)
+        where_problem(&here, "must be %s", json_kind_name(shapes[kind].kind));
+    else if (shapes[kind].kind == JSON_NUMBER)
+        need_number(recorded->line, where, recording_keys[kind], shapes[kind].least,
+                    shapes[kind].most);
+    else if (kind == RECORDED_PACKETS)
+        check_packets(recorded->what, &here);
+    else if (kind == RECORDED_LINK)
+        check_link(recorded->line, recorded->what, where);
+    else if (kind == RECORDED_FILES)
+        check_files(recorded->what, &here);
+}
+
+/* Which kind it is; more than one, or none that is known, is a problem. */
+static void
+find_kind(struct recorded *recorded, const struct where *where)
+{
+    static const char *const others[] = {"t", "until", "more", "why", "reading", "sum", NULL};
+
+    recorded->kind = RECORDED_NOTHING;
+    for (const struct json *item = json_first(recorded->line); item; item = json_next(item)) {
+        enum recorded_kind kind = 0;
+        size_t other = 0;
+
+        while (others[other] && strcmp(others[other], json_key(item)) != 0)
+            other++;
+        while (kind < RECORDED_NOTHING && strcmp(recording_keys[kind], json_key(item)) != 0)
+            kind++;
+        if (others[other])
+            continue;
+        if (kind == RECORDED_NOTHING || recorded->kind != RECORDED_NOTHING) {
+            struct where here = where_key(where, json_key(item));
+
+            where_problem(&here, "is not known here; the recording may be of a newer version");
+            return;
+        }
+        recorded->kind = kind;
+        recorded->what = item;
+    }
+}
+
+/* Takes the line in hand apart. */
+static void
+understand(struct recording_reader *reader, struct recorded *recorded, struct problems *problems)
+{
+    char name[NAME_SIZE];
+    struct where where = where_file(place(reader, name), problems);
+    const struct json *until, *more;
+
+    *recorded = (struct recorded){.line = reader->line, .number = reader->number};
+    if (json_kind(reader->line) != JSON_OBJECT) {
+        where_problem(&where, "must be an object");
+        return;
+    }
+    find_kind(recorded, &where);
+    if (need_number(reader->line, &where, "t", 0, longest_ms))
+        recorded->t_ms = (int64_t)json_number(json_get(reader->line, "t"));
+    until = json_get(reader->line, "until");
+    if (until && need_number(reader->line, &where, "until", 0, longest_ms))
+        recorded->until_ms = (int64_t)json_number(until);
+    if (recorded->t_ms < reader->latest_ms - BACK_MOST_MS)
+        where_problem(&where, "t goes back by more than %d s", BACK_MOST_MS / 1000);
+    more = json_need(reader->line, &where, "more", JSON_BOOL, false);
+    recorded->more = more && json_bool(more);
+    if (recorded->until_ms < recorded->t_ms)
+        recorded->until_ms = recorded->t_ms;
+    if (reader->latest_ms < recorded->until_ms)
+        reader->latest_ms = recorded->until_ms;
+    if (recorded->kind != RECORDED_NOTHING)
+        check_what(recorded, &where);
+}
+
+static bool
+next(struct recording_reader *reader, struct recorded *recorded, struct problems *problems)
+{
+    size_t length;
+    char *line = take_line(reader, &length);
+
+    json_free(reader->line);
+    reader->line = line ? parse_line(reader, line, length, problems) : NULL;
+    if (line)
+        line[length] = '\n'; /* to be read again */
+    if (reader->line)
+        understand(reader, recorded, problems);
+    return reader->line != NULL;
+}
+
+/* ---- the head ---- */
+
+static void
+check_head(const struct json *head, const struct where *where)
+{
+    static const char *const keys[] = {"recording_format",
+                                       "version",
+                                       "at_s",
+                                       "offset_s",
+                                       "host",
+                                       "port",
+                                       "profile",
+                                       "show",
+                                       "desk",
+                                       "approved",
+                                       "anchor",
+                                       "kept",
+                                       "link",
+                                       "reading",
+                                       "sum",
+                                       NULL};
+    const struct json *link;
+
+    if (!json_check_keys(head, where, keys))
+        return;
+    json_need(head, where, "version", JSON_STRING, true);
+    need_number(head, where, "at_s", 0, latest_s);
+    need_number(head, where, "offset_s", -86400, 86400);
+    json_need(head, where, "host", JSON_STRING, true);
+    need_number(head, where, "port", 0, 65535);
+    json_need(head, where, "profile", JSON_OBJECT, true);
+    json_need(head, where, "show", JSON_OBJECT, false);
+    json_need(head, where, "desk", JSON_STRING, false);
+    json_need(head, where, "approved", JSON_STRING, false);
+    json_need(head, where, "anchor", JSON_STRING, false);
+    json_need(head, where, "kept", JSON_OBJECT, false);
+    if (!json_get(head, "desk"))
+        return;
+    check_reading(head, where, true);
+    link = json_need(head, where, "link", JSON_STRING, true);
+    if (link)
+        check_link_state(link, where);
+}
+
+/* Another version's head has another shape: its number is looked at before anything else. */
+static bool
+check_format(const struct recording_reader *reader, const char *line, struct problems *problems)
+{
+    const char *number = line ? line + sizeof RECORDING_BEGIN - 1 : NULL;
+    char name[NAME_SIZE];
+
+    if (!line && reader->torn > 0 &&
+        strncmp(reader->text, RECORDING_BEGIN, sizeof RECORDING_BEGIN - 1) == 0)
+        problems_add(problems, "%s: the first line is torn: nothing can be replayed",
+                     place(reader, name));
+    else if (!line || strncmp(line, RECORDING_BEGIN, sizeof RECORDING_BEGIN - 1) != 0)
+        problems_add(problems, "%s:1: is no recording of a watch", reader->path);
+    else if (strtod(number, NULL) != RECORDING_FORMAT)
+        problems_add(problems, "%s:1: recording_format is %.*s; this version reads %d",
+                     reader->path, (int)strcspn(number, ",}"), number, RECORDING_FORMAT);
+    else
+        return true;
+    return false;
+}
+
+static bool
+read_head(struct recording_reader *reader, struct problems *problems)
+{
+    size_t length = 0;
+    char *line = take_line(reader, &length), name[NAME_SIZE];
+    struct where where;
+
+    if (!check_format(reader, line, problems))
+        return false;
+    reader->head = parse_line(reader, line, length, problems);
+    line[length] = '\n';
+    where = where_file(place(reader, name), problems);
+    if (reader->head)
+        check_head(reader->head, &where);
+    return problems->count == 0;
+}
+
+/* ---- all of it ---- */
+
+/* Back to the line behind the head. */
+static void
+rewind_lines(struct recording_reader *reader, size_t at, uint64_t sum)
+{
+    reader->at = at;
+    reader->sum = sum;
+    reader->number = 1;
+    reader->latest_ms = 0;
+}
+
+static bool
+read_all(struct recording_reader *reader, struct problems *problems)
+{
+    struct recorded recorded;
+    size_t at;
+    uint64_t sum;
+
+    if (!read_head(reader, problems))
+        return false;
+    at = reader->at;
+    sum = reader->sum;
+    while (problems->count == 0 && next(reader, &recorded, problems))
+        ;
+    rewind_lines(reader, at, sum);
+    return problems->count == 0;
+}
+
+struct recording_reader *
+recording_parse(char *text, size_t length, const char *name, struct problems *problems)
+{
+    struct recording_reader *reader = calloc(1, sizeof *reader);
+
+    if (!reader)
+        abort();
+    reader->path = name;
+    reader->sum = FINGERPRINT_BEGIN;
+    reader->text = text;
+    reader->length = length;
+    if (read_all(reader, problems))
+        return reader;
+    recording_reader_free(reader);
+    return NULL;
+}
+
+struct recording_reader *
+recording_read(const char *path, struct problems *problems)
+{
+    size_t length;
+    char *text = whole_file_read(path, FILE_MOST, &length);
+
+    if (text)
+        return recording_parse(text, length, path, problems);
+    problems_add(problems, "%s: cannot be read: %s", path, whole_file_why(errno));
+    return NULL;
+}
+
+void
+recording_reader_free(struct recording_reader *reader)
+{
+    if (!reader)
+        return;
+    json_free(reader->head);
+    json_free(reader->line);
+    free(reader->text);
+    free(reader);
+}
+
+const struct json *
+recording_reader_head(const struct recording_reader *reader)
+{
+    return reader->head;
+}
+
+size_t
+recording_reader_torn(const struct recording_reader *reader)
+{
+    return reader->torn;
+}
+
+bool
+recording_next(struct recording_reader *reader, struct recorded *recorded)
+{
+    struct problems problems;
+    bool good;
+
+    problems_init(&problems);
+    good = next(reader, recorded, &problems); /* which read it before, and found nothing wrong */
+    if (problems.count > 0)
+        abort();
+    problems_release(&problems);
+    return good;
+}

@@ -1,0 +1,298 @@
+/* Addresses and arguments in the schema of profiles, as profile/pattern.c and profile/entry.c read
+ * them.
+ */
+#include <stdio.h>
+#include <string.h>
+
+#include "schema/parts.h"
+
+enum { ADDRESS_MOST = 200, WORDS_MOST = 64 }; /* bytes; the address and its arguments */
+
+/* A lone $ lets some engines stop before a last line break. */
+#define END "(?!\\n)$"
+#define WIDTH "(:[0-9])?"
+
+/* What looks like an {index}, whatever its name. Letters beyond ASCII are left out: the program
+ * counts their bytes. */
+#define LIKE_INDEX "\\{[\\u0001-+\\-.-9;-|~\\u007f]{1,19}" WIDTH "\\}"
+
+/* Printable ASCII but # and what OSC patterns use; and but # and the brace, for questions. */
+#define PLAIN "[!\"$-)+\\-.->@-Z\\\\^-z|~]"
+#define WILD "[!\"$-z|-~]"
+
+/* before(input|mix|...)after */
+static const char *
+pattern_of(char pattern[300], const char *before, const char *after)
+{
+    int used = snprintf(pattern, 300, "%s", before);
+
+    for (int i = 0; schema_placeholder(i); i++)
+        used += snprintf(pattern + used, 300 - (size_t)used, "%s%s", i == 0 ? "(" : "|",
+                         schema_placeholder(i));
+    snprintf(pattern + used, 300 - (size_t)used, ")%s", after);
+    return pattern;
+}
+
+/* ---- addresses and texts ---- */
+
+static struct json *
+address_schema(const char *pattern, const char *help)
+{
+    struct json *schema = schema_pattern(pattern, help);
+
+    json_add_number(schema, "maxLength", ADDRESS_MOST);
+    return schema;
+}
+
+static struct json *
+answer_address(void)
+{
+    char pattern[300];
+
+    pattern_of(pattern, "^(?!/$)(" PLAIN "|\\{", WIDTH "\\})+" END);
+    return address_schema(pattern, "an OSC address; {input} stands for each input in turn, "
+                                   "{input:2} with two digits");
+}
+
+static struct json *
+question_address(void)
+{
+    char pattern[300];
+
+    pattern_of(pattern, "^(?!,|/$)(" WILD "|(?!" LIKE_INDEX ")\\{|\\{", WIDTH "\\})+" END);
+    return address_schema(pattern, "the OSC address; it may hold an {index} and the pattern "
+                                   "characters of OSC");
+}
+
+static struct json *
+renewal_address(void)
+{
+    return address_schema("^(?!,|/$)(" WILD "|(?!" LIKE_INDEX ")\\{)+" END, "the OSC address");
+}
+
+static struct json *
+text_argument(void)
+{
+    char pattern[300];
+
+    pattern_of(pattern, "^(?!" LIKE_INDEX END ")|^\\{", WIDTH "\\}" END);
+    return schema_pattern(pattern, "an {index}, or text as it is; in an answer, * is anything");
+}
+
+/* ---- arguments ---- */
+
+static struct json *
+literal(bool switches)
+{
+    struct json *list = json_new_array();
+
+    json_add_string(list, NULL, "number");
+    if (switches)
+        json_add_string(list, NULL, "boolean");
+    return schema_of("type", list);
+}
+
+static struct json *
+value_schema(void)
+{
+    struct schema_keys keys = schema_keys("a value of the desk");
+    struct json *rules = json_new_array();
+
+    schema_value_keys(&keys);
+    schema_may(&keys, "each", schema_ref("each", NULL));
+    json_add(rules, NULL, schema_ref("value.rules", NULL));
+    json_add(keys.schema, "allOf", rules);
+    return keys.schema;
+}
+
+/* A string that holds several fields. */
+static struct json *
+fields_schema(void)
+{
+    struct schema_keys keys = schema_keys("one text that holds several fields");
+    struct json *separator =
+        schema_pattern("^[\t !#-~]" END, "the character that parts the fields; a blank stands "
+                                         "for any run of blanks");
+    struct json *field = json_new_array();
+
+    json_add(field, NULL, literal(false));
+    json_add(field, NULL, schema_ref("text", NULL));
+    json_add(field, NULL, schema_ref("value", NULL));
+    schema_must(&keys, "text", separator);
+    schema_must(&keys, "fields", schema_list(schema_of("anyOf", field), 1, "as in an answer"));
+    return keys.schema;
+}
+
+static struct json *
+blob_schema(void)
+{
+    static const char *const numbers[] = {"int16be",   "int16le",   "int32be", "int32le",
+                                          "float32be", "float32le", NULL};
+    struct schema_keys keys = schema_keys("a blob of numbers along one index; the last argument");
+    struct json *rules = json_new_array();
+    struct json *skip = schema_type("integer", "bytes before the first number");
+
+    json_add_number(skip, "minimum", 0);
+    json_add_number(skip, "maximum", 1024);
+    schema_must(&keys, "blob", schema_words(numbers, "how each number is written"));
+    schema_may(&keys, "skip", schema_preset(skip, 0));
+    schema_value_keys(&keys);
+    schema_must(&keys, "each", schema_ref("each", NULL));
+    json_add(rules, NULL, schema_ref("value.rules", NULL));
+    json_add(keys.schema, "allOf", rules);
+    return keys.schema;
+}
+
+static struct json *
+argument_schema(bool answer)
+{
+    static const char *const answers[] = {"value", "fields", "blob", NULL};
+    struct json *list = json_new_array();
+
+    json_add(list, NULL, literal(true));
+    json_add(list, NULL, schema_ref("text", NULL));
+    for (const char *const *name = answers; answer && *name; name++)
+        json_add(list, NULL, schema_ref(*name, NULL));
+    return schema_of("anyOf", list);
+}
+
+/* ---- messages ---- */
+
+/* [address, argument, ...] */
+static struct json *
+message_schema(struct json *address, struct json *argument, const char *help)
+{
+    struct json *schema = schema_type("array", help);
+    struct json *items = json_new_array();
+
+    json_add(items, NULL, address);
+    json_add(schema, "items", items);
+    json_add(schema, "additionalItems", argument);
+    json_add_number(schema, "minItems", 1);
+    json_add_number(schema, "maxItems", WORDS_MOST);
+    return schema;
+}
+
+static struct json *
+renewal_schema(void)
+{
+    struct json *list = json_new_array();
+
+    json_add(list, NULL, literal(true));
+    json_add(list, NULL, schema_pattern("^(?!" LIKE_INDEX END ")", "text as it is"));
+    return message_schema(renewal_address(), schema_of("anyOf", list),
+                          "the message: its address, then arguments");
+}
+
+/* Such an argument, or fields with such a field. */
+static struct json *
+argument_or_field(struct json *argument, struct json *field)
+{
+    return schema_either(argument, schema_has("fields", schema_of("contains", field)));
+}
+
+/* A value that needs the index from elsewhere: it is no run along it. */
+static struct json *
+needs(const char *index)
+{
+    struct json *value = schema_has("is", schema_ref("is", index));
+
+    json_add(value, "not", schema_has("each", schema_word(index, NULL)));
+    return value;
+}
+
+/* The index stands in the address, or is an argument. */
+static struct json *
+brings_schema(const char *index)
+{
+    char within[60], whole[60];
+    struct json *address = json_new_array();
+    struct json *either;
+
+    snprintf(within, sizeof within, "\\{%s" WIDTH "\\}", index);
+    snprintf(whole, sizeof whole, "^\\{%s" WIDTH "\\}" END, index);
+    json_add(address, NULL, schema_pattern(within, NULL));
+    either = argument_or_field(schema_pattern(whole, NULL), schema_pattern(whole, NULL));
+    return schema_either(schema_of("items", address), schema_of("contains", either));
+}
+
+/* Each value finds its row and column among the indexes of the answer. */
+static void
+add_index_rules(struct json *rules)
+{
+    struct json *all = json_new_array();
+
+    for (int i = 0; schema_placeholder(i); i++) {
+        const char *index = schema_placeholder(i);
+
+        json_add(rules, NULL,
+                 schema_if(schema_of("contains", argument_or_field(needs(index), needs(index))),
+                           schema_ref("brings", index)));
+        json_add(all, NULL, schema_ref("brings", index));
+    }
+    json_add(rules, NULL, schema_of("not", schema_of("allOf", all))); /* ENTRY_VARIABLES */
+}
+
+static void
+add_band_rules(struct json *rules)
+{
+    json_add(rules, NULL,
+             schema_if(schema_ref("brings", "band"),
+                       schema_of("contains", schema_ref("gives", "band"))));
+    for (int one = INDEX_INPUT_EQ_BAND; one < INDEX_KINDS; one++)
+        for (int other = one + 1; other < INDEX_KINDS; other++) {
+            struct json *both = json_new_array();
+
+            json_add(both, NULL,
+                     schema_of("contains", schema_ref("gives", index_name((enum index_kind)one))));
+            json_add(
+                both, NULL,
+                schema_of("contains", schema_ref("gives", index_name((enum index_kind)other))));
+            json_add(rules, NULL, schema_of("not", schema_of("allOf", both)));
+        }
+}
+
+static struct json *
+answer_schema(void)
+{
+    struct json *schema = message_schema(schema_ref("address", NULL), argument_schema(true),
+                                         "the answer: its address, then arguments");
+    struct json *rules = json_new_array();
+    struct json *any = schema_has("is", json_new_object());
+
+    json_add(rules, NULL,
+             schema_of("contains", argument_or_field(any, schema_has("is", json_new_object()))));
+    add_index_rules(rules);
+    add_band_rules(rules);
+    json_add(schema, "allOf", rules);
+    return schema;
+}
+
+static struct json *
+gives_schema(const char *index)
+{
+    return argument_or_field(schema_has("is", schema_ref("is", index)),
+                             schema_has("is", schema_ref("is", index)));
+}
+
+void
+schema_define_messages(struct json *definitions)
+{
+    schema_define(definitions, "address", NULL, answer_address());
+    schema_define(definitions, "text", NULL, text_argument());
+    schema_define(definitions, "value", NULL, value_schema());
+    schema_define(definitions, "fields", NULL, fields_schema());
+    schema_define(definitions, "blob", NULL, blob_schema());
+    schema_define(definitions, "ask", NULL,
+                  message_schema(question_address(), argument_schema(false),
+                                 "the question: its address, then arguments"));
+    schema_define(definitions, "answer", NULL, answer_schema());
+    schema_define(definitions, "renewal", NULL, renewal_schema());
+    for (int i = 0; schema_placeholder(i); i++)
+        schema_define(definitions, "brings", schema_placeholder(i),
+                      brings_schema(schema_placeholder(i)));
+    for (int kind = INDEX_GROUP; kind < INDEX_KINDS; kind++)
+        schema_define(definitions, "gives", index_name((enum index_kind)kind),
+                      gives_schema(index_name((enum index_kind)kind)));
+    schema_define(definitions, "gives", "band", gives_schema("band"));
+}

@@ -1,0 +1,244 @@
+#include "schema/parts.h"
+
+#include <stdio.h>
+
+struct json *
+schema_of(const char *keyword, struct json *value)
+{
+    struct json *schema = json_new_object();
+
+    json_add(schema, keyword, value);
+    return schema;
+}
+
+void
+schema_describe(struct json *schema, const char *help)
+{
+    if (help)
+        json_add_string(schema, "description", help);
+}
+
+struct json *
+schema_preset(struct json *schema, double number)
+{
+    json_add_number(schema, "default", number);
+    return schema;
+}
+
+struct json *
+schema_preset_word(struct json *schema, const char *word)
+{
+    json_add_string(schema, "default", word);
+    return schema;
+}
+
+struct json *
+schema_preset_switch(struct json *schema, bool on)
+{
+    json_add_bool(schema, "default", on);
+    return schema;
+}
+
+struct json *
+schema_type(const char *type, const char *help)
+{
+    struct json *schema = json_new_object();
+
+    schema_describe(schema, help);
+    json_add_string(schema, "type", type);
+    return schema;
+}
+
+struct json *
+schema_number(double least, double most, const char *help)
+{
+    struct json *schema = schema_type("number", help);
+
+    json_add_number(schema, "minimum", least);
+    json_add_number(schema, "maximum", most);
+    return schema;
+}
+
+struct json *
+schema_whole(int least, int most, const char *help)
+{
+    struct json *schema = schema_type("integer", help);
+
+    json_add_number(schema, "minimum", least);
+    json_add_number(schema, "maximum", most);
+    return schema;
+}
+
+struct json *
+schema_above_zero(double most, const char *help)
+{
+    struct json *schema = schema_type("number", help);
+
+    json_add_number(schema, "exclusiveMinimum", 0);
+    json_add_number(schema, "maximum", most);
+    return schema;
+}
+
+struct json *
+schema_pattern(const char *pattern, const char *help)
+{
+    struct json *schema = schema_type("string", help);
+
+    json_add_string(schema, "pattern", pattern);
+    return schema;
+}
+
+struct json *
+schema_word(const char *word, const char *help)
+{
+    struct json *schema = json_new_object();
+
+    json_add_string(schema, "const", word);
+    schema_describe(schema, help);
+    return schema;
+}
+
+/* A schema counts characters, the program bytes: the schema is the milder one. */
+struct json *
+schema_name(size_t size, const char *help)
+{
+    struct json *schema = schema_type("string", help);
+
+    json_add_number(schema, "maxLength", (double)size - 1);
+    return schema;
+}
+
+struct json *
+schema_words(const char *const *words, const char *help)
+{
+    struct json *list = json_new_array();
+    struct json *schema = json_new_object();
+
+    schema_describe(schema, help);
+    for (; *words; words++)
+        json_add_string(list, NULL, *words);
+    json_add(schema, "enum", list);
+    return schema;
+}
+
+struct json *
+schema_list(struct json *items, int least, const char *help)
+{
+    struct json *schema = schema_type("array", help);
+
+    json_add(schema, "items", items);
+    if (least > 0)
+        json_add_number(schema, "minItems", least);
+    return schema;
+}
+
+struct json *
+schema_pair(struct json *first, struct json *second, const char *help)
+{
+    struct json *schema = schema_type("array", help);
+    struct json *items = json_new_array();
+
+    json_add(items, NULL, first);
+    json_add(items, NULL, second);
+    json_add(schema, "items", items);
+    json_add_number(schema, "minItems", 2);
+    json_add_number(schema, "maxItems", 2);
+    return schema;
+}
+
+struct json *
+schema_ref(const char *name, const char *index)
+{
+    struct json *schema = json_new_object();
+    char place[80];
+
+    snprintf(place, sizeof place, "#/definitions/%s%s%s", name, index ? "." : "",
+             index ? index : "");
+    json_add_string(schema, "$ref", place);
+    return schema;
+}
+
+void
+schema_define(struct json *definitions, const char *name, const char *index, struct json *schema)
+{
+    char key[80];
+
+    snprintf(key, sizeof key, "%s%s%s", name, index ? "." : "", index ? index : "");
+    json_add(definitions, key, schema);
+}
+
+struct json *
+schema_either(struct json *one, struct json *other)
+{
+    struct json *list = json_new_array();
+
+    json_add(list, NULL, one);
+    json_add(list, NULL, other);
+    return schema_of("anyOf", list);
+}
+
+struct json *
+schema_if(struct json *condition, struct json *then)
+{
+    struct json *schema = schema_of("if", condition);
+
+    json_add(schema, "then", then);
+    return schema;
+}
+
+struct json *
+schema_has(const char *key, struct json *schema)
+{
+    struct json *has = schema_type("object", NULL);
+    struct json *required = json_new_array();
+
+    json_add_string(required, NULL, key);
+    json_add(has, "required", required);
+    json_add(has, "properties", schema_of(key, schema));
+    return has;
+}
+
+struct schema_keys
+schema_keys(const char *help)
+{
+    struct schema_keys keys = {schema_type("object", help), json_new_object(), NULL};
+
+    json_add_bool(keys.schema, "additionalProperties", false);
+    json_add(keys.schema, "properties", keys.properties);
+    return keys;
+}
+
+void
+schema_may(struct schema_keys *keys, const char *key, struct json *schema)
+{
+    json_add(keys->properties, key, schema);
+}
+
+void
+schema_must(struct schema_keys *keys, const char *key, struct json *schema)
+{
+    if (!keys->required)
+        json_add(keys->schema, "required", keys->required = json_new_array());
+    json_add_string(keys->required, NULL, key);
+    schema_may(keys, key, schema);
+}
+
+struct schema_keys
+schema_root(const char *title, const char *help, const char *format)
+{
+    struct schema_keys root = {json_new_object(), json_new_object(), NULL};
+    struct json *number = json_new_object();
+
+    json_add_string(root.schema, "$schema", "http://json-schema.org/draft-07/schema#");
+    json_add_string(root.schema, "title", title);
+    schema_describe(root.schema, help);
+    json_add_string(root.schema, "type", "object");
+    json_add_bool(root.schema, "additionalProperties", false);
+    json_add(root.schema, "properties", root.properties);
+    json_add_number(number, "const", 1);
+    schema_describe(number, "says what this file is");
+    schema_may(&root, "$schema",
+               schema_type("string", "where an editor finds the schema of this file"));
+    schema_must(&root, format, number);
+    return root;
+}

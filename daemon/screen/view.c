@@ -1,0 +1,419 @@
+#include "screen/view.h"
+
+#include <stdint.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "base/columns.h"
+
+enum {
+    TOP_ROWS = 3,
+    EVENTS_FROM = 9,   /* the last events need so many rows beside the fixed ones */
+    EVENTS_MOST = 11,  /* with their heading, unless there is room to spare */
+    ROOMY_WIDTH = 60,  /* counts are told in words from here on */
+    ROOM_WIDTH = 10,   /* "changeover" */
+    NAME_WIDTH = 26,   /* of a show among others, at most */
+    POSITION_SIZE = 60 /* "3 above, 12 below" */
+};
+
+/* ---- rows ---- */
+
+/* Where rows go: those of the part in hand, from `skip` on and while there is room. */
+struct page {
+    int width;
+    size_t skip, room;
+    size_t rows; /* that the part has in all */
+    view_row_fn *each;
+    void *context;
+};
+
+/* Begins a part of so many rows. */
+static void
+begin(struct page *page, size_t skip, size_t room)
+{
+    page->skip = skip;
+    page->room = room;
+    page->rows = 0;
+}
+
+static void
+put(struct page *page, struct view_row *row, int indent, const char *text, size_t length)
+{
+    page->rows++;
+    if (page->skip > 0) {
+        page->skip--;
+        return;
+    }
+    if (page->room == 0)
+        return;
+    page->room--;
+    memset(row->text, ' ', (size_t)indent);
+    columns_copy(row->text + indent, sizeof row->text - (size_t)indent, text, length);
+    page->each(page->context, row);
+}
+
+/* One row, cut where it is too wide. */
+static void
+put_cut(struct page *page, enum tone tone, const char *text)
+{
+    struct view_row row = {.tone = tone, .lead = VIEW_ROW_SIZE};
+
+    put(page, &row, 0, text, columns_fit(text, page->width, false));
+}
+
+/* As many rows as it takes, at most `most`, the later ones indented. The first `lead` bytes have
+ * the tone. */
+static void
+put_led(struct page *page, enum tone tone, size_t lead, int indent, const char *text, size_t most)
+{
+    struct view_row row = {.tone = tone, .lead = lead};
+    int in = 0;
+
+    if (indent > page->width / 2)
+        indent = 1;
+    for (size_t rows = 0; rows == 0 || (*text && rows < most); rows++) {
+        size_t length = columns_fit(text, page->width - in, most > 1);
+
+        put(page, &row, in, text, length);
+        text += length;
+        text += strspn(text, " ");
+        in = indent;
+        row.lead = lead < VIEW_ROW_SIZE ? 0 : lead;
+    }
+}
+
+static void
+put_wrapped(struct page *page, enum tone tone, int indent, const char *text)
+{
+    put_led(page, tone, VIEW_ROW_SIZE, indent, text, SIZE_MAX);
+}
+
+/* Empty rows until the part is full. */
+static void
+fill(struct page *page)
+{
+    while (page->room > 0)
+        put_cut(page, TONE_PLAIN, "");
+}
+
+/* ---- findings and other lists ---- */
+
+static const enum tone tones[] = {
+    [WEIGHT_NOTE] = TONE_NOTE, [WEIGHT_FIX] = TONE_FIX, [WEIGHT_STOP] = TONE_STOP};
+static const char *const words[] = {
+    [WEIGHT_NOTE] = "note", [WEIGHT_FIX] = "FIX ", [WEIGHT_STOP] = "STOP"};
+
+static void
+put_finding(struct page *page, const struct view_finding *finding, bool brief)
+{
+    char line[VIEW_ROW_SIZE];
+    bool dim = *finding->hidden && finding->weight != WEIGHT_STOP;
+
+    snprintf(line, sizeof line, "%s %s%s%s%s (%s%s%s%s)", words[finding->weight],
+             finding->stale ? "STALE " : "", finding->player, *finding->player ? ": " : "",
+             finding->text, finding->since, finding->closed ? ", muted or sent nowhere now" : "",
+             *finding->hidden ? ", held back: " : "", finding->hidden);
+    put_led(page, dim ? TONE_DIM : tones[finding->weight],
+            dim              ? VIEW_ROW_SIZE
+            : finding->stale ? strlen("STOP STALE")
+                             : strlen("STOP"),
+            5, line, brief ? 1 : SIZE_MAX);
+}
+
+static void
+put_list(struct page *page, const char *title, const char (*list)[VIEW_TEXT_SIZE], size_t count,
+         size_t all)
+{
+    char line[100];
+
+    if (all == 0)
+        return;
+    put_cut(page, TONE_PLAIN, "");
+    snprintf(line, sizeof line, "%s (%zu)", title, all);
+    put_cut(page, TONE_HEAD, line);
+    for (size_t i = 0; i < count; i++)
+        put_wrapped(page, TONE_DIM, 4, list[i]);
+    if (all > count) {
+        snprintf(line, sizeof line, "and %zu more", all - count);
+        put_cut(page, TONE_DIM, line);
+    }
+}
+
+static void
+put_body(struct page *page, const struct view *view)
+{
+    const struct view_desk *desk = &view->desks[view->chosen];
+
+    if (desk->finding_count == 0)
+        put_cut(page, TONE_PLAIN,
+                desk->lost ? "Nothing was open when the desk was lost" : "Nothing is open");
+    for (size_t i = 0; i < desk->finding_count; i++)
+        put_finding(page, &desk->findings[i], view->brief);
+    put_list(page, "Not known", desk->unknown, desk->unknown_count, desk->not_known);
+    put_list(page, "Quieted", desk->quiets, desk->quiet_count, desk->quiet_count);
+}
+
+/* ---- counts ---- */
+
+struct tally {
+    size_t open[WEIGHTS], held_back;
+};
+
+static struct tally
+tally_of(const struct view_desk *desk)
+{
+    struct tally tally = {.held_back = 0};
+
+    for (size_t i = 0; i < desk->finding_count; i++) {
+        tally.open[desk->findings[i].weight]++;
+        tally.held_back += *desk->findings[i].hidden != '\0';
+    }
+    return tally;
+}
+
+static void
+put_counts(struct page *page, const struct view_desk *desk)
+{
+    struct tally tally = tally_of(desk);
+    bool roomy = page->width >= ROOMY_WIDTH;
+    char line[200], held[40] = "";
+
+    if (tally.held_back > 0 && roomy)
+        snprintf(held, sizeof held, ", %zu held back", tally.held_back);
+    snprintf(line, sizeof line,
+             roomy ? "%zu stop, %zu fix, %zu note, %zu not known%s"
+                   : "stop %zu, fix %zu, note %zu, unknown %zu%s",
+             tally.open[WEIGHT_STOP], tally.open[WEIGHT_FIX], tally.open[WEIGHT_NOTE],
+             desk->not_known, held);
+    put_cut(page, TONE_PLAIN, line);
+}
+
+/* ---- several desks ---- */
+
+static enum tone
+desk_tone(const struct view_desk *desk, const struct tally *tally)
+{
+    return desk->lost                     ? TONE_ALARM
+           : tally->open[WEIGHT_STOP] > 0 ? TONE_STOP
+           : tally->open[WEIGHT_FIX] > 0  ? TONE_FIX
+                                          : TONE_PLAIN;
+}
+
+/* ">2 Quarry Stage  changeover  stop  1  fix  5  note  8  unknown  0" */
+static void
+put_desk(struct page *page, const struct view *view, size_t i, int name_width)
+{
+    const struct view_desk *desk = &view->desks[i];
+    struct tally tally = tally_of(desk);
+    char line[VIEW_ROW_SIZE], name[VIEW_TEXT_SIZE], room[100];
+    size_t word = strcspn(desk->room, ",");
+
+    columns_pad(name, sizeof name, desk->show, name_width);
+    snprintf(room, sizeof room, "%.*s", (int)word, desk->lost ? "LOST" : desk->room);
+    snprintf(line, sizeof line, "%c%zu %s  %-*s  stop %2zu  fix %2zu  note %2zu  unknown %2zu%s",
+             i == view->chosen ? '>' : ' ', i + 1, name, ROOM_WIDTH, room, tally.open[WEIGHT_STOP],
+             tally.open[WEIGHT_FIX], tally.open[WEIGHT_NOTE], desk->not_known,
+             desk->lost ? "  STALE" : "");
+    put_cut(page, desk_tone(desk, &tally), line);
+}
+
+/* Those of which no row is left, from `first` to before `end` excepted: "and 3 more: 1 LOST, ..."
+ */
+static void
+put_other_desks(struct page *page, const struct view *view, size_t first, size_t end)
+{
+    struct tally all = {.held_back = 0};
+    size_t lost = 0, others = view->desk_count - (end - first);
+    char line[200];
+
+    for (size_t i = 0; i < view->desk_count; i++) {
+        struct tally tally = tally_of(&view->desks[i]);
+
+        if (i >= first && i < end)
+            continue;
+        lost += view->desks[i].lost;
+        all.open[WEIGHT_STOP] += tally.open[WEIGHT_STOP];
+        all.open[WEIGHT_FIX] += tally.open[WEIGHT_FIX];
+    }
+    snprintf(line, sizeof line, "%zu other desk%s: %zu LOST, stop %zu, fix %zu", others,
+             others == 1 ? "" : "s", lost, all.open[WEIGHT_STOP], all.open[WEIGHT_FIX]);
+    put_cut(page, lost > 0 || all.open[WEIGHT_STOP] > 0 ? TONE_ALARM : TONE_DIM, line);
+}
+
+static int
+name_width(const struct view *view, int width)
+{
+    int most = width < ROOMY_WIDTH ? width / 5 : NAME_WIDTH, widest = 0;
+
+    for (size_t i = 0; i < view->desk_count; i++) {
+        int one = columns_width(view->desks[i].show);
+
+        widest = one > widest ? one : widest;
+    }
+    return widest < most ? widest : most;
+}
+
+static void
+put_desks(struct page *page, const struct view *view)
+{
+    size_t rows = page->room, first = 0, end = view->desk_count;
+    int width = name_width(view, page->width);
+
+    if (rows == 0)
+        return;
+    if (rows < view->desk_count) { /* the last row is for the others */
+        size_t shown = rows - 1;
+
+        first = view->chosen < shown / 2 ? 0 : view->chosen - shown / 2;
+        if (first + shown > view->desk_count)
+            first = view->desk_count - shown;
+        end = first + shown;
+        if (shown == 0) { /* the chosen one stands below */
+            first = view->chosen;
+            end = first + 1;
+        }
+    }
+    for (size_t i = first; i < end && page->room > (rows < view->desk_count); i++)
+        put_desk(page, view, i, width);
+    if (rows < view->desk_count)
+        put_other_desks(page, view, first, end);
+}
+
+/* ---- above and below the scrolled part ---- */
+
+static void
+put_top(struct page *page, const struct view *view)
+{
+    const struct view_desk *desk = &view->desks[view->chosen];
+    char line[VIEW_ROW_SIZE];
+
+    snprintf(line, sizeof line, "%s  %s  %s", view->clock, desk->room, desk->show);
+    put_cut(page, TONE_HEAD, line);
+    put_cut(page, desk->lost ? TONE_ALARM : TONE_PLAIN, desk->link);
+    put_counts(page, desk);
+}
+
+static void
+put_events(struct page *page, const struct view_desk *desk)
+{
+    size_t rows = page->room - (page->room > 0);
+    size_t first = desk->event_count > rows ? desk->event_count - rows : 0;
+
+    put_cut(page, TONE_HEAD, "Last");
+    for (size_t i = first; i < desk->event_count && page->room > 0; i++)
+        put_cut(page, TONE_DIM, desk->events[i]);
+    fill(page);
+}
+
+static void
+position_text(struct view_extent extent, char text[POSITION_SIZE])
+{
+    text[0] = '\0';
+    if (extent.scroll > 0 && extent.below > 0)
+        snprintf(text, POSITION_SIZE, "%zu above, %zu below", extent.scroll, extent.below);
+    else if (extent.scroll > 0)
+        snprintf(text, POSITION_SIZE, "%zu rows above", extent.scroll);
+    else if (extent.below > 0)
+        snprintf(text, POSITION_SIZE, "%zu rows below", extent.below);
+}
+
+/* The prompt, with what is out of sight at its right end. */
+static void
+put_prompt(struct page *page, const char *prompt, struct view_extent extent)
+{
+    char line[VIEW_ROW_SIZE], position[POSITION_SIZE];
+    int room;
+
+    position_text(extent, position);
+    room = page->width - columns_width(position);
+    if (!*position || page->room > 1 || columns_width(prompt) + 2 > room) {
+        put_wrapped(page, TONE_DIM, 0, prompt);
+    } else {
+        size_t used = columns_pad(line, sizeof line, prompt, room);
+
+        snprintf(line + used, sizeof line - used, "%s", position);
+        put_cut(page, TONE_DIM, line);
+    }
+    fill(page);
+}
+
+/* ---- the screen ---- */
+
+/* Rows of each part, from the top. */
+struct parts {
+    size_t desks, body, events, prompt;
+};
+
+static size_t
+lesser(size_t a, size_t b)
+{
+    return a < b ? a : b;
+}
+
+/* Rows that the text takes, or the body. Nothing is shown. */
+static size_t
+count_rows(int width, const struct view *view, const char *text)
+{
+    struct page page = {.width = width};
+
+    if (text)
+        put_wrapped(&page, TONE_DIM, 0, text);
+    else
+        put_body(&page, view);
+    return page.rows;
+}
+
+static struct parts
+parts_of(const struct view *view, size_t height, size_t prompt, size_t body)
+{
+    const struct view_desk *desk = &view->desks[view->chosen];
+    struct parts parts = {.desks = 0};
+    size_t left, events;
+
+    if (view->desk_count > 1)
+        parts.desks = lesser(view->desk_count, height < 10 ? 1 : (height - 6) / 2);
+    parts.prompt = lesser(prompt, height - TOP_ROWS - parts.desks - 1);
+    left = height - TOP_ROWS - parts.desks - parts.prompt;
+    if (left >= EVENTS_FROM && desk->event_count > 0) {
+        events = lesser(left / 3, EVENTS_MOST);
+        if (left > body && left - body > events)
+            events = left - body; /* room to spare */
+        parts.events = lesser(events, desk->event_count + 1);
+    }
+    parts.body = left - parts.events;
+    return parts;
+}
+
+struct view_extent
+view_rows(const struct view *view, int width, int height, size_t scroll, view_row_fn *each,
+          void *context)
+{
+    struct page page = {.width = width, .room = (size_t)height, .each = each, .context = context};
+    struct view_extent extent = {0};
+    struct parts parts;
+    size_t body;
+
+    if (width < VIEW_LEAST_WIDTH || height < VIEW_LEAST_HEIGHT) {
+        put_cut(&page, TONE_ALARM, "too small");
+        fill(&page);
+        return extent;
+    }
+    body = count_rows(width, view, NULL);
+    parts = parts_of(view, (size_t)height, count_rows(width, view, view->prompt), body);
+    extent.room = parts.body;
+    extent.scroll = lesser(scroll, body > parts.body ? body - parts.body : 0);
+    extent.below = body > extent.scroll + parts.body ? body - extent.scroll - parts.body : 0;
+    begin(&page, 0, parts.desks);
+    put_desks(&page, view);
+    begin(&page, 0, TOP_ROWS);
+    put_top(&page, view);
+    begin(&page, extent.scroll, parts.body);
+    put_body(&page, view);
+    fill(&page);
+    begin(&page, 0, parts.events);
+    if (parts.events > 0)
+        put_events(&page, &view->desks[view->chosen]);
+    begin(&page, 0, parts.prompt);
+    put_prompt(&page, view->prompt, extent);
+    return extent;
+}

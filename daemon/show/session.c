@@ -1,0 +1,240 @@
+#include "show/session.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/clock.h"
+#include "saved/file.h"
+#include "show/approved.h"
+
+/* Splits HOST, HOST:PORT, [ADDRESS]:PORT; a bare IPv6 address has more than one colon. */
+static bool
+split_desk(struct session *session, const char *desk, struct problems *problems)
+{
+    bool bracket = *desk == '[';
+    const char *end = bracket ? strchr(desk, ']') : strrchr(desk, ':');
+    const char *port = NULL;
+
+    if (bracket && end)
+        port = end[1] == ':' ? end + 2 : NULL;
+    else if (end && strchr(desk, ':') == end)
+        port = end + 1;
+    if (bracket && (!end || (end[1] && end[1] != ':'))) {
+        problems_add(problems, "--desk=%s: an address in brackets ends with ']' or ']:PORT'", desk);
+        return false;
+    }
+    free(session->host);
+    session->host = bracket ? strndup(desk + 1, (size_t)(end - desk - 1))
+                    : port  ? strndup(desk, (size_t)(end - desk))
+                            : strdup(desk);
+    if (port) {
+        char *rest;
+        long number = strtol(port, &rest, 10);
+
+        if (*rest || number < 1 || number > 65535) {
+            problems_add(problems, "--desk=%s: the port must be a whole number from 1 to 65535",
+                         desk);
+            return false;
+        }
+        session->port = (int)number;
+    }
+    if (!*session->host)
+        problems_add(problems, "--desk=%s: the host is missing", desk);
+    return *session->host != '\0';
+}
+
+/* The saved desk stands for the desk. */
+static void
+forget_host(struct session *session)
+{
+    free(session->host);
+    session->host = NULL;
+}
+
+static bool
+load_files(struct session *session, const struct options *options, const char *show,
+           struct problems *problems)
+{
+    const char *path = options->profile;
+
+    if (show) {
+        session->file = show_file_open(show, problems);
+        if (!session->file)
+            return false;
+        path = path ? path : session->file->profile;
+        session->port = session->file->port;
+        session->host = session->file->host ? strdup(session->file->host) : NULL;
+    }
+    if (!path)
+        problems_add(problems, show
+                                   ? "no profile: name one in the show file under desk.profile, or "
+                                     "with --profile"
+                                   : "no profile: give a show file, or --profile and --desk");
+    if (options->saved)
+        forget_host(session);
+    else if (options->desk)
+        split_desk(session, options->desk, problems);
+    else if (!session->host)
+        problems_add(problems, "no desk: name its host in the show file under desk.host, or with "
+                               "--desk");
+    if (path)
+        session->profile = profile_load(path, problems);
+    return session->profile && problems->count == 0;
+}
+
+static bool
+make_engine(struct session *session, bool staying, struct problems *problems)
+{
+    const struct profile *profile = session->profile;
+    struct show *show =
+        session->file ? show_file_show(session->file, &profile->counts, problems)
+                      : show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+    struct desk *desk;
+
+    if (!show)
+        return false;
+    for (int check = 0; check < check_count; check++)
+        show->checks[check].off |= staying && checks[check]->momentary;
+    desk = profile_desk(profile);
+    session->engine = desk ? engine_new(desk, show) : NULL;
+    if (!session->engine)
+        abort();
+    engine_set_day(session->engine, clock_day());
+    if (session->port == 0)
+        session->port = profile->link.port;
+    return true;
+}
+
+static bool
+read_afresh(struct session *session, const struct options *options, const char *show, bool staying,
+            struct problems *problems)
+{
+    *session = (struct session){0};
+    return load_files(session, options, show, problems) && make_engine(session, staying, problems);
+}
+
+bool
+session_read(struct session *session, const struct options *options, const char *show, bool staying,
+             struct problems *problems)
+{
+    return read_afresh(session, options, show, staying, problems) &&
+           approved_attach(session, options, problems);
+}
+
+static void
+restore_approved(struct session *session, const char *text, const char *name,
+                 struct problems *problems)
+{
+    struct saved *saved = saved_file_parse(text, strlen(text), name, problems);
+
+    if (saved && saved_file_fits(saved, engine_desk(session->engine), name, problems)) {
+        engine_set_approved(session->engine, saved->desk);
+        saved->desk = NULL; /* the engine's now */
+    }
+    saved_free(saved);
+}
+
+bool
+session_restore(struct session *session, const struct session_parts *parts, const char *name,
+                struct problems *problems)
+{
+    size_t before = problems->count;
+
+    *session = (struct session){.port = parts->port};
+    session->host = strdup(parts->host);
+    if (!session->host)
+        abort();
+    if (parts->show)
+        session->file = show_file_from_json(json_copy(parts->show), name, problems);
+    session->profile = profile_from_json(parts->profile, name, problems);
+    if (problems->count > before || !make_engine(session, true, problems))
+        return false;
+    if (parts->approved)
+        restore_approved(session, parts->approved, name, problems);
+    return problems->count == before;
+}
+
+/* Tells what is wrong. */
+static bool
+load(struct session *session, const struct options *options, const char *show, bool staying,
+     bool afresh)
+{
+    struct problems problems;
+    bool good;
+
+    problems_init(&problems);
+    good = (afresh ? read_afresh : session_read)(session, options, show, staying, &problems);
+    problems_print(&problems, stderr);
+    problems_release(&problems);
+    return good;
+}
+
+bool
+session_load(struct session *session, const struct options *options, const char *show, bool staying)
+{
+    return load(session, options, show, staying, false);
+}
+
+bool
+session_load_afresh(struct session *session, const struct options *options, const char *show,
+                    bool staying)
+{
+    return load(session, options, show, staying, true);
+}
+
+void
+session_release(struct session *session)
+{
+    engine_free(session->engine);
+    profile_free(session->profile);
+    show_file_free(session->file);
+    free(session->host);
+}
+
+void
+session_source(const struct session *session, char text[SESSION_SOURCE_SIZE])
+{
+    if (session->host)
+        snprintf(text, SESSION_SOURCE_SIZE, "%s at %s port %d", session->profile->desk,
+                 session->host, session->port);
+    else
+        snprintf(text, SESSION_SOURCE_SIZE, "%s, as saved at %s", session->profile->desk,
+                 session->saved_at);
+}
+
+void
+session_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + CLOCK_SIZE])
+{
+    char when[CLOCK_SIZE];
+
+    session_source(session, text);
+    if (!session->host)
+        return;
+    strcat(text, ", ");
+    strcat(text, clock_rfc3339(when));
+}
+
+void
+session_headline(const struct session *session, char text[SESSION_HEADLINE_SIZE])
+{
+    const char *show = engine_show(session->engine)->name;
+    char reading[SESSION_SOURCE_SIZE + CLOCK_SIZE];
+
+    session_reading(session, reading);
+    snprintf(text, SESSION_HEADLINE_SIZE, "%s%s%s", show, *show ? ": " : "", reading);
+}
+
+const char *
+session_at(const struct session *session, char when[CLOCK_SIZE])
+{
+    return session->host ? clock_rfc3339(when) : session->saved_at;
+}
+
+const char *
+session_name(const struct session *session)
+{
+    const char *show = engine_show(session->engine)->name;
+
+    return *show ? show : session->profile->desk;
+}

@@ -1,0 +1,69 @@
+/* What audit and watch begin with: profile, show and where the desk is, from options and files. */
+#ifndef GAINWARDEN_SESSION_H
+#define GAINWARDEN_SESSION_H
+
+#include <stdbool.h>
+
+#include "base/clock.h"
+#include "base/json.h"
+#include "base/options.h"
+#include "engine/engine.h"
+#include "profile/profile.h"
+#include "show/file.h"
+
+enum {
+    SESSION_SOURCE_SIZE = 400,
+    SESSION_HEADLINE_SIZE = SESSION_SOURCE_SIZE + CLOCK_SIZE + SHOW_NAME_SIZE + 2
+};
+
+struct session {
+    struct show_file *file; /* NULL: no show file */
+    struct profile *profile;
+    struct engine *engine;
+    char *host; /* NULL: a saved desk stands in for the desk */
+    int port;
+    char saved_at[CLOCK_SIZE]; /* when it was read from its desk; "" while none was */
+};
+
+/* Loads all of it, the approved desk too where there is one; `show` is the show file's path, or
+ * NULL. `staying`: a watch, which leaves out the checks that rest on one look at a meter. False
+ * when something is wrong, with everything wrong in the problems. Release it in either case. */
+bool session_read(struct session *session, const struct options *options, const char *show,
+                  bool staying, struct problems *problems);
+
+/* The same, and what is wrong is told on standard error. */
+bool session_load(struct session *session, const struct options *options, const char *show,
+                  bool staying);
+
+/* The same without the approved desk, for commands that do not look back. */
+bool session_load_afresh(struct session *session, const struct options *options, const char *show,
+                         bool staying);
+/* What a recording holds of a session. */
+struct session_parts {
+    const struct json *profile, *show; /* show: NULL: no show file */
+    const char *approved;              /* the approved desk's text; NULL: there is none */
+    const char *host;
+    int port;
+};
+
+/* The session of a watch once more; `name` stands for the files in the problems. */
+bool session_restore(struct session *session, const struct session_parts *parts, const char *name,
+                     struct problems *problems);
+void session_release(struct session *session);
+
+/* "Barn monitor desk at 10.0.0.20 port 9100", or "Barn monitor desk, as saved at" and the time. */
+void session_source(const struct session *session, char text[SESSION_SOURCE_SIZE]);
+
+/* The same with the time of the reading, which a saved desk tells anyway. */
+void session_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + CLOCK_SIZE]);
+
+/* The same behind the name of the show, where it has one: what a page begins with. */
+void session_headline(const struct session *session, char text[SESSION_HEADLINE_SIZE]);
+
+/* When the desk was read: now, or when the saved desk was. */
+const char *session_at(const struct session *session, char when[CLOCK_SIZE]);
+
+/* "Ostrel Barn, Saturday" or, without a show file, the desk's name. */
+const char *session_name(const struct session *session);
+
+#endif

@@ -1,0 +1,27 @@
+/* A message of the watch as lines for people. */
+#ifndef GAINWARDEN_MESSAGE_H
+#define GAINWARDEN_MESSAGE_H
+
+#include "watcher/watcher.h"
+
+enum { MESSAGE_LINES = 9, MESSAGE_LINE_SIZE = 1400 };
+
+/* What a message says beside its edges: of a desk that is back, say. */
+struct message_more {
+    const char *head; /* in place of the line that names the cause; NULL: as the cause is */
+    const struct quiets *quiets;
+};
+
+/* Calls `each` with one line after the other: what happened, what follows from it, at most
+ * MESSAGE_LINES findings, and how many more. */
+typedef void message_line_fn(void *context, const char *line);
+void message_lines(const struct message *message, const struct engine *engine,
+                   const struct message_more *more, message_line_fn *each, void *context);
+
+/* Where the weight and "do:" stand in a line that ends with one of these; -1: no such line. */
+void message_strong(const char *line, int strong[2]);
+
+/* The word of an edge: "raised", "worse", "cleared", ... */
+const char *message_word(enum edge_kind kind);
+
+#endif

@@ -1,0 +1,296 @@
+/* What the files of one desk's watch share; nobody else includes it.
+ *
+ *   watch/desk.c     when it is judged, what goes by the clock, what it is made of
+ *   watch/link.c     what the link does, and what is said of it
+ *   watch/say.c      messages and edges to terminal, chat, JSON lines, cue and journal
+ *   watch/keep.c     what outlasts a restart: writing it
+ *   watch/kept.c     reading it back
+ *   watch/anchor.c   the desk as it was set up, for after a restart
+ *   watch/control.c  what the control socket is asked
+ *   watch/reload.c   other files while it runs
+ *   watch/view.c     what the screen shows
+ *   watch/record.c   what a recording keeps of it
+ *   watch/replay.c   the same done once more
+ */
+#ifndef GAINWARDEN_WATCH_DESK_PARTS_H
+#define GAINWARDEN_WATCH_DESK_PARTS_H
+
+#include <time.h>
+
+#include "base/clock.h"
+#include "link/link.h"
+#include "link/reject_log.h"
+#include "loop/control.h"
+#include "saved/keep.h"
+#include "saved/recording.h"
+#include "tell/chat.h"
+#include "tell/cue.h"
+#include "tell/lines.h"
+#include "watch/desk.h"
+#include "watcher/watcher.h"
+
+enum {
+    WATCH_LINE_SIZE = 1400,
+    WATCH_EVENTS = 30,
+    FLAP_LOSSES = 3,               /* so many within FLAP_WITHIN_MS are one story */
+    WATCH_ASKED_MOST_S = 7 * 86400 /* the longest that a quieting or a room is asked for */
+};
+
+/* A line that was said, for the screen and for `status`. */
+struct watch_event {
+    char when[CLOCK_SIZE];
+    char line[240];
+};
+
+/* What people were told of one slot of the engine, as the file has it. */
+struct kept_finding {
+    bool told;
+    enum weight weight;
+    double severity, since_s;
+    char *says, *cure; /* as the file has them, until they are given back; owned */
+};
+
+struct kept_message {
+    char id[CHAT_ID_SIZE];
+    enum weight weight;
+    char *text;
+};
+
+/* A time that something ends, as the file has it. The wall clock may have been set meanwhile, or
+ * may begin at some old time after a power cut: whichever of the two ends it sooner counts, so that
+ * it never lasts longer than it was asked for. A clock that is ahead ends it early: nobody can tell
+ * that from a watch that was away for so long, and what is told too soon is no danger. */
+struct kept_end {
+    double until_s; /* since 1970; 0: it stays */
+    double left_s;  /* of it, when this was written */
+};
+
+struct kept_quiet {
+    struct quiet quiet; /* without its end, */
+    struct kept_end end;
+};
+
+struct watch_keep {
+    struct keep *keep;
+    struct json *batch;            /* what happened since the last commit; NULL: nothing */
+    struct kept_finding *findings; /* by slot */
+    struct json *gone;             /* told of what is not there now: places by a text of each */
+    struct kept_message *messages; /* not delivered yet, oldest first */
+    size_t message_count, message_places;
+    struct kept_quiet *quiets; /* of earlier */
+    size_t quiet_count;
+    struct jump *jumps; /* of earlier; `at_ms`: how long before jumps_s */
+    size_t jump_count;
+    double jumps_s;
+    unsigned jumps_version;      /* of those that the file has */
+    enum room room, room_before; /* ROOMS: the file names none */
+    struct kept_end room_end;
+    double at_s;  /* when it was last written to */
+    bool away;    /* a watch was here before, */
+    bool stopped; /* and said good-bye */
+    bool failing; /* told that the file cannot be written */
+};
+
+/* Whoever is told besides the terminal; NULL: the show file names none. */
+struct watch_sinks {
+    struct chat *chat;
+    struct lines *lines;
+    struct cue *cue;
+};
+
+struct watch_desk {
+    const struct watch_shared *shared;
+    struct session *session;
+    const char *show; /* the show file's path; NULL: none */
+    struct link *link;
+    struct watcher *watcher;
+    struct watch_sinks sinks;
+    struct control *control;
+    struct watch_keep kept;
+    struct loop_timer *wake, *flap, *table, *beat, *minute;
+    int64_t lost_ms;                 /* since when the desk is lost */
+    int64_t lost_at_ms[FLAP_LOSSES]; /* the latest losses, in a ring */
+    uint64_t losses;
+    bool flapping;
+    bool beat_failing; /* the heartbeat file cannot be written, and that was told */
+    bool read_once;    /* the first page was printed */
+    bool reloaded;     /* the link was made anew, and reads for the first time */
+    bool stopping;
+    time_t table_at;      /* when the timetable changes the room next; 0: it does not */
+    enum room table_room; /* to this */
+    double told_room;     /* what PARAM_DESK_ROOM was last; -1: never heard */
+    char *later;      /* lines that come behind the first page, each ended by a line feed; owned */
+    bool page_first;  /* the page is still to come */
+    const char *head; /* for the message in hand: in place of its cause's line */
+    int64_t begun_ms, clear_ms;              /* of the watch; of the last all-clear to the hook */
+    struct watch_event events[WATCH_EVENTS]; /* a ring */
+    size_t event_count;
+    struct reject_log rejects;
+    struct recording *recording; /* NULL: nobody records, or it has ended */
+    int64_t recording_ms;        /* when its file began, */
+    double recording_s;          /* and the wall time then */
+    int recorded_day;
+};
+
+/* ---- watch/desk.c ---- */
+
+/* Not while the desk is being read, since half a desk proves nothing. */
+bool watch_may_judge(const struct watch_desk *desk);
+
+/* Judges, tells, keeps, and sleeps until there is more. */
+void watch_run(struct watch_desk *desk);
+
+/* Sleeps until the watcher has something to do. */
+void watch_sleep(struct watch_desk *desk);
+
+/* A watcher over the session's engine. */
+struct watcher *watch_new_watcher(struct watch_desk *desk, struct session *session, enum room room);
+
+/* Opens what the show file names besides the terminal. False with the problems. */
+bool watch_open_sinks(struct watch_desk *desk, const struct session *session,
+                      struct watch_sinks *sinks, struct problems *problems);
+void watch_close_sinks(struct watch_sinks sinks);
+
+/* Until when what the room begins now lasts: changeover ends by itself. `for_s` 0: as the show file
+ * says. */
+int64_t watch_room_until_ms(const struct watch_desk *desk, enum room room, double for_s);
+
+/* ---- watch/link.c ---- */
+
+void watch_open_link(struct watch_desk *desk);
+
+/* The flap timer: the link's coming and going may be over. */
+void watch_on_flap_over(void *context);
+
+/* ---- watch/say.c ---- */
+
+/* One line on the terminal, with the time before it. */
+void watch_say(struct watch_desk *desk, const char *line);
+
+/* The regular all-clear, for machines too. */
+void watch_say_still(struct watch_desk *desk, const char *line);
+
+/* The same to the chat hook besides. `event` names it to machines. */
+void watch_say_to_all(struct watch_desk *desk, const char *event, enum weight weight,
+                      const char *line);
+
+/* The same of what a replay cannot find out by itself: trouble with files and hooks. */
+void watch_say_outside(struct watch_desk *desk, const char *line);
+
+/* Prints what had to wait for the first page. */
+void watch_say_later(struct watch_desk *desk);
+
+/* The watcher's callbacks. */
+void watch_on_message(void *context, const struct message *message);
+void watch_on_edge(void *context, const struct event *event, enum hidden hidden, int by);
+void watch_on_room(void *context, enum room from, enum room to, const char *why);
+void watch_on_trace(void *context, const struct finding *finding, enum life_state from,
+                    enum life_state to, const char *why);
+
+/* "1 stop, 4 fix, 6 note, 0 not known" */
+const char *watch_count_open(const struct watch_desk *desk, char line[200]);
+
+/* "quieting 2 (re-patching)", "mix 3 Keys is muted", "doors": what holds a finding back. */
+const char *watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
+                            char text[200]);
+
+/* ---- watch/kept.c ---- */
+
+/* Opens the file and reads it back. False with the problems. */
+bool watch_keep_open(struct watch_desk *desk, struct problems *problems);
+void watch_keep_close(struct watch_desk *desk);
+
+/* The same without a file, from a snapshot that a recording holds; NULL: a watch without a past. */
+void watch_keep_open_replayed(struct watch_desk *desk, const struct json *snapshot);
+
+/* Gives the new watcher and the chat hook what the file had. */
+void watch_keep_restore(struct watch_desk *desk);
+
+/* ---- watch/keep.c ---- */
+
+/* The messages that are not delivered yet. */
+void watch_kept_add(struct watch_keep *kept, const char *id, enum weight weight, const char *text);
+void watch_kept_end(struct watch_keep *kept, const char *id);
+
+/* Gives them to the chat hook, which is new and knows of none. */
+void watch_kept_offer(struct watch_desk *desk);
+
+/* Nothing more is told of that place, which is no place of this desk. */
+void watch_keep_gone(struct watch_desk *desk, const struct json *place);
+
+void watch_keep_edge(struct watch_desk *desk, const struct edge *edge);
+void watch_keep_message(struct watch_desk *desk, const char *id, enum weight weight,
+                        const char *text);
+void watch_keep_ended(struct watch_desk *desk, const char *id);
+void watch_keep_room(struct watch_desk *desk);
+void watch_keep_quiets(struct watch_desk *desk);
+void watch_keep_stopped(struct watch_desk *desk);
+
+/* All of it in one record, for a recording: without messages. */
+struct json *watch_keep_snapshot(const struct watch_desk *desk);
+
+/* Everything that is open was told on the first page. */
+void watch_keep_all(struct watch_desk *desk);
+
+/* Lets go of the texts that the file had of the finding. */
+void watch_kept_forget(struct kept_finding *finding);
+
+/* The slots are another engine's now. */
+void watch_keep_carry(struct watch_desk *desk, const struct engine *from);
+
+/* Once a minute: how long what ends by itself still lasts. */
+void watch_keep_minute(void *context);
+
+/* Writes what happened since the last time; tells once when it cannot. */
+void watch_keep_commit(struct watch_desk *desk);
+
+/* ---- watch/anchor.c ---- */
+
+/* The watcher's callback: keeps what the desk is like now. */
+void watch_on_anchor(void *context);
+
+/* Gives the engine what was kept this evening; what is wrong with it is told on standard error. */
+void watch_anchor_restore(struct watch_desk *desk);
+
+/* ---- watch/record.c ---- */
+
+/* Begins to record where the options say so; before the link is opened. False with the problems. */
+bool watch_record_open(struct watch_desk *desk, struct problems *problems);
+void watch_record_close(struct watch_desk *desk);
+
+/* For the link; its context is the desk. NULL: nobody records. */
+const struct link_tap *watch_record_tap(const struct watch_desk *desk);
+
+/* Notes what happens, before anything is made of it. `what` is taken over; NULL: true. */
+void watch_record(struct watch_desk *desk, enum recorded_kind kind, struct json *what);
+void watch_record_link(struct watch_desk *desk, enum link_state to, const char *why);
+void watch_record_day(struct watch_desk *desk, int day);
+void watch_record_files(struct watch_desk *desk, const struct session *session, const char *said);
+
+/* Before the loop sleeps: writes it, and, once all was judged, begins a new file where the old one
+ * is full. */
+void watch_record_end(struct watch_desk *desk);
+void watch_record_turn(struct watch_desk *desk);
+
+/* ---- watch/control.c, watch/reload.c ---- */
+
+/* "quieting 2, mix 3: ends in 9 min 55 s, held back 1 (re-patching)" */
+void watch_quiet_text(const struct watch_desk *desk, const struct quiet *quiet, char *text,
+                      size_t size);
+
+struct json *watch_answer(void *context, const struct json *request);
+
+/* The same of a recording. False when it is no request that moves anything. */
+bool watch_asked(struct watch_desk *desk, const struct json *request);
+
+/* Tells which files are running. */
+uint32_t watch_configuration(const struct session *session);
+
+/* Reads the files anew. False, with what is wrong, and nothing has changed. `said` gets what did.
+ */
+bool watch_reload(struct watch_desk *desk, struct problems *problems, char said[600]);
+
+/* The same with a session that was read already, which is taken over. */
+void watch_take_session(struct watch_desk *desk, struct session *session);
+
+#endif

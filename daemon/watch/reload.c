@@ -1,0 +1,138 @@
+/* Other files while the watch runs: all or nothing. What is told, quieted and approved stays. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/fingerprint.h"
+#include "base/json.h"
+#include "change/difference.h"
+#include "command/agreement.h"
+#include "loop/service.h"
+#include "watch/desk_parts.h"
+
+/* Names the top-level keys in which two show files differ. */
+static void
+name_changes(const struct json *before, const struct json *after, char *text, size_t size)
+{
+    size_t used = 0;
+
+    *text = '\0';
+    for (int side = 0; side < 2; side++) {
+        const struct json *one = side == 0 ? after : before, *other = side == 0 ? before : after;
+
+        for (const struct json *item = json_first(one); item; item = json_next(item)) {
+            const struct json *there = json_get(other, json_key(item));
+            char *here_text, *there_text;
+
+            if (side == 1 && there)
+                continue; /* seen from the other side */
+            here_text = json_print(item, false);
+            there_text = there ? json_print(there, false) : strdup("");
+            if (strcmp(here_text, there_text) != 0 && used + 60 < size)
+                used += (size_t)snprintf(text + used, size - used, "%s%s", used > 0 ? ", " : "",
+                                         json_key(item));
+            free(here_text);
+            free(there_text);
+        }
+    }
+}
+
+/* The desk was approved anew: as it stands it is set up. */
+static bool
+is_approved_anew(const struct session *before, const struct session *after)
+{
+    const struct desk *old = engine_approved(before->engine), *new = engine_approved(after->engine);
+    bool same_size = old && new &&desk_count(old, INDEX_INPUT) == desk_count(new, INDEX_INPUT) &&
+                     desk_count(old, INDEX_MIX) == desk_count(new, INDEX_MIX);
+
+    return new && (!same_size || difference_all(old, new, NULL, NULL).values > 0);
+}
+
+uint32_t
+watch_configuration(const struct session *session)
+{
+    uint64_t running = session->profile->fingerprint;
+    char *text;
+
+    if (session->file) {
+        text = json_print(session->file->json, false);
+        running = fingerprint_add(running, text);
+        free(text);
+    }
+    return (uint32_t)(running & 0xffffffff);
+}
+
+static void
+say_what(const struct session *before, const struct session *after, char said[600])
+{
+    char changes[300] = "";
+
+    if (before->file && after->file)
+        name_changes(before->file->json, after->file->json, changes, sizeof changes);
+    snprintf(said, 600, "reloaded: profile %s, show file %s%s%s; configuration %08lx is running",
+             before->profile->fingerprint == after->profile->fingerprint ? "unchanged" : "changed",
+             *changes ? "changed in " : "unchanged", changes,
+             is_approved_anew(before, after) ? ", approved anew" : "",
+             (unsigned long)watch_configuration(after));
+}
+
+/* Everything of the old session that goes on. */
+static void
+take_over(struct watch_desk *desk, struct session *session, struct watch_sinks sinks)
+{
+    struct session old = *desk->session;
+    struct watcher *watcher;
+
+    engine_carry(session->engine, old.engine);
+    watcher = watch_new_watcher(desk, session, watcher_room(desk->watcher));
+    watcher_carry(watcher, desk->watcher);
+    link_close(desk->link);
+    watch_close_sinks(desk->sinks);
+    desk->sinks = sinks;
+    watcher_free(desk->watcher);
+    desk->watcher = watcher;
+    *desk->session = *session;
+    watch_keep_carry(desk, old.engine);
+    if (is_approved_anew(&old, session) && desk->read_once)
+        watcher_anchor(desk->watcher);
+    session_release(&old);
+    desk->reloaded = desk->read_once;
+    watch_open_link(desk);
+    watch_kept_offer(desk);
+}
+
+void
+watch_take_session(struct watch_desk *desk, struct session *session)
+{
+    take_over(desk, session, (struct watch_sinks){NULL, NULL, NULL});
+}
+
+bool
+watch_reload(struct watch_desk *desk, struct problems *problems, char said[600])
+{
+    struct watch_sinks sinks = {NULL, NULL, NULL};
+    struct session session;
+    size_t before = problems->count;
+    bool good;
+
+    service_reloading(loop_now_us(desk->shared->loop));
+    good = session_read(&session, desk->shared->options, desk->show, true, problems) &&
+           agreement_renew(&session, desk->session, desk->shared->options, problems);
+    if (good) {
+        watch_check_cues(desk->shared, desk->session, &session, problems);
+        good = problems->count == before;
+    }
+    if (good && !watch_open_sinks(desk, &session, &sinks, problems)) {
+        watch_close_sinks(sinks);
+        good = false;
+    }
+    if (good) {
+        say_what(desk->session, &session, said);
+        watch_record_files(desk, &session, said);
+        take_over(desk, &session, sinks);
+    } else {
+        session_release(&session);
+    }
+    service_ready();
+    return good;
+}

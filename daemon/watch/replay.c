@@ -1,0 +1,132 @@
+/* A watch once more: what a recording's lines say, done to the desk as it was done then.
+ * watch/record.c wrote them.
+ */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "watch/desk_parts.h"
+
+static void
+packets(struct watch_desk *desk, const struct recorded *recorded)
+{
+    static uint8_t bytes[RECORDING_PACKET_MOST];
+
+    for (const struct json *one = json_first(recorded->what); one; one = json_next(one))
+        link_replay_packet(desk->link, bytes, recording_bytes(json_string(one), bytes));
+}
+
+static size_t
+figure(const struct json *reading, const char *key)
+{
+    return (size_t)json_number(json_get(reading, key));
+}
+
+static void
+take_reading(struct watch_desk *desk, const struct json *reading)
+{
+    struct question_figures figures = {.questions = figure(reading, "questions"),
+                                       .asked = figure(reading, "asked"),
+                                       .heard = figure(reading, "heard"),
+                                       .asked_again = figure(reading, "asked_again"),
+                                       .never_came = figure(reading, "never_came")};
+
+    link_replay_reading(desk->link, &figures, (int64_t)figure(reading, "took_ms"));
+}
+
+static void
+link_changed(struct watch_desk *desk, const struct recorded *recorded)
+{
+    const struct json *reading = json_get(recorded->line, "reading");
+    enum link_state state;
+
+    if (reading)
+        take_reading(desk, reading);
+    if (link_state_find(json_string(recorded->what), &state))
+        link_replay_state(desk->link, state, json_string(json_get(recorded->line, "why")));
+}
+
+static bool
+files(struct watch_desk *desk, const struct recorded *recorded, struct problems *problems)
+{
+    const struct json *show = json_get(recorded->what, "show");
+    const struct json *approved = json_get(recorded->what, "approved");
+    struct session_parts parts = {json_get(recorded->what, "profile"), show,
+                                  approved ? json_string(approved) : NULL, desk->session->host,
+                                  desk->session->port};
+    struct session session;
+    char name[1100];
+
+    snprintf(name, sizeof name, "%s:%zu", desk->shared->past->path, recorded->number);
+    if (!session_restore(&session, &parts, name, problems)) {
+        session_release(&session);
+        return false;
+    }
+    watch_take_session(desk, &session);
+    watch_say(desk, json_string(json_get(recorded->what, "said")));
+    return true;
+}
+
+static bool
+ask(struct watch_desk *desk, const struct recorded *recorded, struct problems *problems)
+{
+    if (watch_asked(desk, recorded->what))
+        return true;
+    problems_add(problems, "%s:%zu: asked: is no request that a recording holds",
+                 desk->shared->past->path, recorded->number);
+    return false;
+}
+
+bool
+watch_desk_replay(struct watch_desk *desk, const struct recorded *recorded,
+                  struct problems *problems)
+{
+    switch (recorded->kind) {
+    case RECORDED_PACKETS:
+        packets(desk, recorded);
+        break;
+    case RECORDED_LINK:
+        link_changed(desk, recorded);
+        break;
+    case RECORDED_READ:
+        link_replay_read(desk->link);
+        break;
+    case RECORDED_EXPIRED:
+        link_replay_expiry(desk->link, (int64_t)json_number(recorded->what));
+        break;
+    case RECORDED_ASKED:
+        return ask(desk, recorded, problems);
+    case RECORDED_FILES:
+        return files(desk, recorded, problems);
+    case RECORDED_SAID:
+        watch_say(desk, json_string(recorded->what));
+        break;
+    case RECORDED_STILL:
+        watch_desk_still(desk);
+        break;
+    case RECORDED_DAY:
+        engine_set_day(desk->session->engine, (int)json_number(recorded->what));
+        break;
+    case RECORDED_STOPPED:
+        watch_desk_stop(desk, (int64_t)json_number(recorded->what));
+        break;
+    case RECORDED_WAKE: /* whose timers are the replay's own */
+    case RECORDED_CLOCK:
+    case RECORDED_NOTHING:
+    case RECORDED_KINDS:
+        break;
+    }
+    return true;
+}
+
+void
+watch_desk_replay_begin(struct watch_desk *desk, const struct json *head)
+{
+    enum link_state state;
+
+    link_replay_heard(desk->link, loop_now_ms(desk->shared->loop));
+    take_reading(desk, json_get(head, "reading"));
+    link_replay_state(desk->link, LINK_STEADY, "it was read before the recording began");
+    if (link_state_find(json_string(json_get(head, "link")), &state) && state != LINK_RESOLVING)
+        link_replay_state(desk->link, state, "as the recording began");
+}

@@ -1,0 +1,189 @@
+/* What the screen shows of one desk. */
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/clock.h"
+#include "base/escape.h"
+#include "check/check.h"
+#include "desk/player.h"
+#include "report/report.h"
+#include "watch/desk_parts.h"
+
+enum { UNKNOWN_LISTED = 40 };
+
+/* The lists of a view, owned by watch_desk_view_free(). */
+static void *
+list_of(size_t count, size_t size)
+{
+    void *list = calloc(count + 1, size);
+
+    if (!list)
+        abort();
+    return list;
+}
+
+/* By weight, then by player, so that what is one person's stands together. */
+static int
+by_weight_and_player(const void *one, const void *other)
+{
+    const struct view_finding *a = one, *b = other;
+
+    if (a->weight != b->weight)
+        return a->weight > b->weight ? -1 : 1;
+    return strcmp(a->player, b->player);
+}
+
+static void
+fill_finding(const struct watch_desk *desk, const struct finding *finding,
+             struct view_finding *view)
+{
+    const struct engine *engine = desk->session->engine;
+    char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], hidden[200],
+        text[VIEW_TEXT_SIZE + 400];
+    enum hidden how;
+    int by;
+
+    *view = (struct view_finding){.weight = finding->verdict.weight};
+    if (finding->life.frozen) /* an input that is muted is no missing value */
+        view->closed = engine_outcome(engine, finding->slot) == OUTCOME_CLOSED;
+    view->stale = finding->life.frozen && !view->closed;
+    player_of(engine_desk(engine), engine_show(engine), finding, player);
+    snprintf(text, sizeof text, "%s: %s [%s]", report_object(engine, finding->object, object),
+             finding->verdict.says, checks[finding->check]->id);
+    how = watcher_hidden(desk->watcher, finding, &by);
+    watch_hidden_by(desk, how, by, hidden);
+    escape_clean(view->player, sizeof view->player, player);
+    escape_clean(view->text, sizeof view->text, text);
+    escape_clean(view->hidden, sizeof view->hidden, hidden);
+    clock_span(loop_now_ms(desk->shared->loop) - finding->since_ms, view->since);
+}
+
+static void
+fill_findings(const struct watch_desk *desk, struct view_desk *view)
+{
+    const struct finding *const *findings;
+    size_t count = engine_findings(desk->session->engine, &findings);
+    struct view_finding *list = list_of(count, sizeof *list);
+
+    for (size_t i = 0; i < count; i++)
+        if (findings[i]->accept < 0)
+            fill_finding(desk, findings[i], &list[view->finding_count++]);
+    if (view->finding_count > 0)
+        qsort(list, view->finding_count, sizeof *list, by_weight_and_player);
+    view->findings = list;
+}
+
+struct unknowns {
+    const struct watch_desk *desk;
+    char (*list)[VIEW_TEXT_SIZE];
+    size_t count; /* also of those that are not listed */
+};
+
+static void
+fill_unknown(void *context, int check, struct object object, const char *why)
+{
+    struct unknowns *unknowns = context;
+    char name[REPORT_OBJECT_SIZE], text[VIEW_TEXT_SIZE + 400];
+
+    if (unknowns->count++ >= UNKNOWN_LISTED)
+        return;
+    snprintf(text, sizeof text, "%s, %s: %s", checks[check]->id,
+             report_object(unknowns->desk->session->engine, object, name), why);
+    escape_clean(unknowns->list[unknowns->count - 1], VIEW_TEXT_SIZE, text);
+}
+
+static void
+fill_quiets(const struct watch_desk *desk, struct view_desk *view)
+{
+    const struct quiets *quiets = watcher_quiets(desk->watcher);
+    char(*list)[VIEW_TEXT_SIZE] = list_of(quiets->count, sizeof *list);
+
+    for (size_t i = 0; i < quiets->count; i++) {
+        char text[VIEW_TEXT_SIZE];
+
+        watch_quiet_text(desk, &quiets->list[i], text, sizeof text);
+        if (!quiets->list[i].ended)
+            escape_clean(list[view->quiet_count++], VIEW_TEXT_SIZE, text);
+    }
+    view->quiets = (const char(*)[VIEW_TEXT_SIZE])list;
+}
+
+static void
+fill_events(const struct watch_desk *desk, struct view_desk *view)
+{
+    size_t first = desk->event_count > WATCH_EVENTS ? desk->event_count - WATCH_EVENTS : 0;
+    char(*list)[VIEW_TEXT_SIZE] = list_of(WATCH_EVENTS, sizeof *list);
+
+    for (size_t i = first; i < desk->event_count; i++) {
+        const struct watch_event *event = &desk->events[i % WATCH_EVENTS];
+        char text[sizeof event->when + sizeof event->line + 2];
+
+        snprintf(text, sizeof text, "%s %s", event->when, event->line);
+        escape_clean(list[view->event_count++], VIEW_TEXT_SIZE, text);
+    }
+    view->events = (const char(*)[VIEW_TEXT_SIZE])list;
+}
+
+static void
+fill_link(const struct watch_desk *desk, struct view_desk *view)
+{
+    struct link_figures figures = link_figures(desk->link);
+    const struct desk *model = engine_desk(desk->session->engine);
+    int64_t now_ms = loop_now_ms(desk->shared->loop);
+    char span[CLOCK_SIZE], then[CLOCK_SIZE];
+
+    view->lost = link_state(desk->link) == LINK_LOST;
+    if (figures.last_heard_ms < 0)
+        snprintf(view->link, sizeof view->link, "desk %s, never heard",
+                 link_state_name(link_state(desk->link)));
+    else if (view->lost)
+        snprintf(view->link, sizeof view->link, "desk LOST for %s: all STALE, findings as of %s",
+                 clock_span(now_ms - figures.last_heard_ms, span),
+                 clock_time_ago(now_ms - figures.last_heard_ms, then));
+    else
+        snprintf(view->link, sizeof view->link,
+                 "desk %s, heard %s ago; %zu values known, %zu stale",
+                 link_state_name(link_state(desk->link)),
+                 clock_span(now_ms - figures.last_heard_ms, span),
+                 desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE));
+}
+
+static void
+fill_room(const struct watch_desk *desk, struct view_desk *view)
+{
+    int64_t until_ms = watcher_room_until_ms(desk->watcher);
+    char span[CLOCK_SIZE];
+
+    snprintf(view->room, sizeof view->room, "%s%s%s", room_name(watcher_room(desk->watcher)),
+             until_ms == INT64_MAX ? "" : ", ends in ",
+             until_ms == INT64_MAX ? ""
+                                   : clock_span(until_ms - loop_now_ms(desk->shared->loop), span));
+}
+
+void
+watch_desk_view(struct watch_desk *desk, struct view_desk *view)
+{
+    struct unknowns unknowns = {desk, list_of(UNKNOWN_LISTED, sizeof *unknowns.list), 0};
+
+    *view = (struct view_desk){.lost = false};
+    escape_clean(view->show, sizeof view->show, session_name(desk->session));
+    fill_room(desk, view);
+    fill_link(desk, view);
+    fill_findings(desk, view);
+    engine_unknown(desk->session->engine, fill_unknown, &unknowns);
+    view->unknown = (const char(*)[VIEW_TEXT_SIZE])unknowns.list;
+    view->not_known = unknowns.count;
+    view->unknown_count = unknowns.count < UNKNOWN_LISTED ? unknowns.count : UNKNOWN_LISTED;
+    fill_quiets(desk, view);
+    fill_events(desk, view);
+}
+
+void
+watch_desk_view_free(struct view_desk *view)
+{
+    free((void *)view->findings);
+    free((void *)view->unknown);
+    free((void *)view->quiets);
+    free((void *)view->events);
+}

@@ -1,0 +1,304 @@
+#include "change/moves.h"
+
+#include <stdlib.h>
+
+#include "change/difference.h"
+
+enum { JUMP_LEAST_DB = 6 };
+
+struct moves {
+    struct desk *before;
+    struct move list[MOVES_KEPT];
+    size_t count;
+    struct jump jumps[JUMPS_KEPT]; /* oldest first */
+    size_t jump_count;
+    unsigned jumps_version;
+};
+
+struct moves *
+moves_new(const struct desk *desk)
+{
+    struct moves *moves = calloc(1, sizeof *moves);
+
+    if (!moves)
+        return NULL;
+    moves->before = desk_copy(desk);
+    if (moves->before)
+        return moves;
+    free(moves);
+    return NULL;
+}
+
+void
+moves_free(struct moves *moves)
+{
+    if (!moves)
+        return;
+    desk_free(moves->before);
+    free(moves);
+}
+
+/* Levels whose leap upwards is an accident. */
+static bool
+can_jump(enum param_id id)
+{
+    switch (id) {
+    case PARAM_INPUT_PREAMP_GAIN:
+    case PARAM_INPUT_TRIM:
+    case PARAM_INPUT_FADER:
+    case PARAM_SEND_LEVEL:
+    case PARAM_MIX_FADER:
+    case PARAM_MIX_TRIM:
+    case PARAM_GROUP_FADER:
+        return true;
+    default:
+        return false;
+    }
+}
+
+static void
+let_go(struct moves *moves, const struct desk *desk, size_t i)
+{
+    const struct move *move = &moves->list[i];
+
+    desk_carry_value(moves->before, desk, move->id, move->row, move->column);
+    moves->list[i] = moves->list[--moves->count];
+}
+
+static size_t
+oldest(const struct moves *moves)
+{
+    size_t best = 0;
+
+    for (size_t i = 1; i < moves->count; i++)
+        if (moves->list[i].last_ms < moves->list[best].last_ms)
+            best = i;
+    return best;
+}
+
+/* The value's own place, or a new one. */
+static struct move *
+find(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column)
+{
+    struct move *move;
+
+    for (size_t i = moves->count; i > 0; i--) {
+        move = &moves->list[i - 1];
+        if (move->id == id && move->row == row && move->column == column)
+            return move;
+    }
+    if (moves->count == MOVES_KEPT)
+        let_go(moves, desk, oldest(moves));
+    move = &moves->list[moves->count++];
+    *move = (struct move){.id = id, .row = row, .column = column, .first_ms = INT64_MIN};
+    return move;
+}
+
+/* Of the same value; jump_count: there is none. */
+static size_t
+find_jump(const struct moves *moves, const struct jump *jump)
+{
+    size_t i = 0;
+
+    while (i < moves->jump_count &&
+           (moves->jumps[i].id != jump->id || moves->jumps[i].row != jump->row ||
+            moves->jumps[i].column != jump->column))
+        i++;
+    return i;
+}
+
+/* In place of the value's own, or of the oldest. */
+static void
+put_jump(struct moves *moves, struct jump jump)
+{
+    size_t i = find_jump(moves, &jump);
+
+    moves->jumps_version++;
+    if (i == moves->jump_count && i == JUMPS_KEPT)
+        i = 0;
+    else if (i == moves->jump_count)
+        moves->jump_count++;
+    for (; i + 1 < moves->jump_count; i++)
+        moves->jumps[i] = moves->jumps[i + 1];
+    moves->jumps[i] = jump;
+}
+
+static void
+note_jump(struct moves *moves, const struct move *move)
+{
+    struct jump jump = {move->id, move->row,     move->column, move->from,
+                        move->to, move->last_ms, move->gap_ms};
+    size_t i = find_jump(moves, &jump);
+
+    if (i < moves->jump_count && move->first_ms <= moves->jumps[i].at_ms)
+        jump.at_ms = moves->jumps[i].at_ms; /* the same leap, a step further */
+    put_jump(moves, jump);
+}
+
+void
+moves_note(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column,
+           const struct value *before, int64_t now_ms)
+{
+    struct move *move;
+
+    if (!difference_is_setting(id))
+        return;
+    move = find(moves, desk, id, row, column);
+    if (move->first_ms == INT64_MIN || now_ms - move->first_ms > MOVES_LEAP_MS) {
+        move->first_ms = now_ms;
+        move->from = before->number;
+        move->gap_ms = now_ms - before->heard_ms;
+    }
+    move->to = desk_value(desk, id, row, column)->number;
+    move->last_ms = now_ms;
+    move->fresh = true;
+    if (can_jump(id) && move->to - move->from >= JUMP_LEAST_DB)
+        note_jump(moves, move);
+}
+
+void
+moves_first(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column)
+{
+    desk_carry_value(moves->before, desk, id, row, column);
+}
+
+void
+moves_age(struct moves *moves, const struct desk *desk, int64_t now_ms)
+{
+    for (size_t i = moves->count; i > 0; i--)
+        if (now_ms - moves->list[i - 1].last_ms > MOVES_TOGETHER_MS)
+            let_go(moves, desk, i - 1);
+}
+
+const struct move *
+moves_list(const struct moves *moves, size_t *count)
+{
+    *count = moves->count;
+    return moves->list;
+}
+
+void
+moves_taken(struct moves *moves)
+{
+    for (size_t i = 0; i < moves->count; i++)
+        moves->list[i].fresh = false;
+}
+
+/* Mute groups, faders of a group and scenes of faders alone are a show's everyday. */
+static bool
+counts(enum param_id id)
+{
+    switch (id) {
+    case PARAM_INPUT_MUTE:
+    case PARAM_MIX_MUTE:
+    case PARAM_GROUP_MUTE:
+    case PARAM_INPUT_FADER:
+    case PARAM_GROUP_FADER:
+        return false;
+    default:
+        return params[id].row != INDEX_NONE;
+    }
+}
+
+size_t
+moves_at_once(const struct moves *moves, size_t *objects)
+{
+    size_t values = 0;
+
+    *objects = 0;
+    for (size_t i = 0; i < moves->count; i++) {
+        const struct move *move = &moves->list[i];
+        size_t j = 0;
+
+        if (!counts(move->id))
+            continue;
+        values++;
+        while (j < i && !(counts(moves->list[j].id) && moves->list[j].row == move->row &&
+                          params[moves->list[j].id].row == params[move->id].row))
+            j++;
+        *objects += j == i;
+    }
+    return values;
+}
+
+const struct desk *
+moves_before(const struct moves *moves)
+{
+    return moves->before;
+}
+
+void
+moves_settle(struct moves *moves, const struct desk *desk, int64_t now_ms)
+{
+    size_t kept = 0;
+
+    desk_carry(moves->before, desk);
+    moves->count = 0;
+    for (size_t i = 0; i < moves->jump_count; i++)
+        if (now_ms - moves->jumps[i].at_ms > MOVES_TOGETHER_MS)
+            moves->jumps[kept++] = moves->jumps[i];
+    moves->jumps_version += kept < moves->jump_count;
+    moves->jump_count = kept;
+}
+
+const struct jump *
+moves_jumps(const struct moves *moves, size_t *count)
+{
+    *count = moves->jump_count;
+    return moves->jumps;
+}
+
+void
+moves_forget_jumps(struct moves *moves, int64_t before_ms, moves_jump_fn *each, void *context)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < moves->jump_count; i++) {
+        if (moves->jumps[i].at_ms >= before_ms)
+            moves->jumps[kept++] = moves->jumps[i];
+        else
+            each(context, &moves->jumps[i]);
+    }
+    moves->jumps_version += kept < moves->jump_count;
+    moves->jump_count = kept;
+}
+
+unsigned
+moves_jumps_version(const struct moves *moves)
+{
+    return moves->jumps_version;
+}
+
+/* ---- from one watch to the next ---- */
+
+static bool
+is_possible(const struct moves *moves, const struct jump *jump)
+{
+    return can_jump(jump->id) && jump->row >= 0 && jump->column >= 0 &&
+           jump->row < desk_rows(moves->before, jump->id) &&
+           jump->column < desk_columns(moves->before, jump->id) &&
+           param_accepts(jump->id, jump->from) && param_accepts(jump->id, jump->to) &&
+           jump->to - jump->from >= JUMP_LEAST_DB;
+}
+
+bool
+moves_restore_jump(struct moves *moves, const struct jump *jump, int64_t now_ms)
+{
+    const int64_t latest_ms = now_ms - MOVES_TOGETHER_MS - 1;
+    struct jump restored = *jump;
+
+    if (!is_possible(moves, jump))
+        return false;
+    if (restored.at_ms > latest_ms)
+        restored.at_ms = latest_ms;
+    put_jump(moves, restored);
+    return true;
+}
+
+void
+moves_carry_jumps(struct moves *moves, const struct moves *from)
+{
+    for (size_t i = 0; i < from->jump_count; i++)
+        if (is_possible(moves, &from->jumps[i]))
+            put_jump(moves, from->jumps[i]);
+}

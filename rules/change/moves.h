@@ -1,0 +1,90 @@
+/* What moved on the desk lately, and what stood there before: one value that leaps, many that move
+ * at once (a scene recall), and the desk as it was before they did.
+ *
+ * Meters are no settings and never stand here.
+ */
+#ifndef GAINWARDEN_RULES_MOVES_H
+#define GAINWARDEN_RULES_MOVES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "desk/desk.h"
+
+enum {
+    MOVES_KEPT = 256,         /* distinct values */
+    MOVES_TOGETHER_MS = 1000, /* so close together they count as at once */
+    MOVES_LEAP_MS = 400,      /* steps of one value within this time are one leap */
+    JUMPS_KEPT = 64
+};
+
+/* One value that moved; a value stands here once. */
+struct move {
+    enum param_id id;
+    int row, column;
+    double from, to; /* of the leap it is in; 0 for texts */
+    int64_t first_ms, last_ms;
+    int64_t gap_ms; /* between the leap and when the value was last heard before it */
+    bool fresh;     /* it moved since moves_taken() */
+};
+
+/* A leap upwards, until it was taken back or has stood for long. */
+struct jump {
+    enum param_id id;
+    int row, column;
+    double from, to; /* dB */
+    int64_t at_ms, gap_ms;
+};
+
+struct moves;
+
+/* The desk as it stands is the one before any move. NULL when memory is short. */
+struct moves *moves_new(const struct desk *desk);
+void moves_free(struct moves *moves);
+
+/* A known value became another; `desk` holds it already. */
+void moves_note(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column,
+                const struct value *before, int64_t now_ms);
+
+/* Values first heard are no moves, but belong to the desk as it was before the next ones. */
+void moves_first(struct moves *moves, const struct desk *desk, enum param_id id, int row,
+                 int column);
+
+/* Lets go of moves that are older than MOVES_TOGETHER_MS: they have become what stood before. */
+void moves_age(struct moves *moves, const struct desk *desk, int64_t now_ms);
+
+/* Those not let go yet, in no order. */
+const struct move *moves_list(const struct moves *moves, size_t *count);
+
+/* Whoever looks at the list has seen what is fresh in it. */
+void moves_taken(struct moves *moves);
+
+/* How many settings other than mutes and the inputs' and groups' faders, which one hand can move
+ * together, are among them, and of how many inputs, mixes and groups. */
+size_t moves_at_once(const struct moves *moves, size_t *objects);
+
+/* The desk before the moves that were not let go. */
+const struct desk *moves_before(const struct moves *moves);
+
+/* What moved is let go as it stands, jumps of the last MOVES_TOGETHER_MS too: it was a recall, and
+ * is told as one. */
+void moves_settle(struct moves *moves, const struct desk *desk, int64_t now_ms);
+
+const struct jump *moves_jumps(const struct moves *moves, size_t *count);
+
+/* Goes up whenever the jumps are others. */
+unsigned moves_jumps_version(const struct moves *moves);
+
+/* Takes over a jump of before a restart, which is no part of anything that happens now. False, and
+ * it is left out, when this desk can have no such. */
+bool moves_restore_jump(struct moves *moves, const struct jump *jump, int64_t now_ms);
+
+/* Takes over the jumps of the desk as it was watched with other files. */
+void moves_carry_jumps(struct moves *moves, const struct moves *from);
+
+/* Forgets the jumps older than before_ms and calls `each` for them. */
+typedef void moves_jump_fn(void *context, const struct jump *jump);
+void moves_forget_jumps(struct moves *moves, int64_t before_ms, moves_jump_fn *each, void *context);
+
+#endif

@@ -1,0 +1,79 @@
+/* A check: one rule about one kind of object. Each stands in a file of its own, rules/check/: a
+ * table row, a pure function, and its explanation. check/list.c names them all once.
+ */
+#ifndef GAINWARDEN_RULES_CHECK_H
+#define GAINWARDEN_RULES_CHECK_H
+
+#include <stdbool.h>
+
+#include "core/credit.h"
+#include "desk/param.h"
+#include "desk/show.h"
+#include "look/look.h"
+
+/* Besides its own object, which objects a changed value of an input touches. */
+enum spread {
+    SPREAD_OWN,
+    SPREAD_PREAMP /* every input fed by the same preamp */
+};
+
+/* What a check is about, in the order in which things are put right. */
+enum subject {
+    SUBJECT_PROTECTION,
+    SUBJECT_STRUCTURE,
+    SUBJECT_FILTERS,
+    SUBJECT_EQUALISERS,
+    SUBJECT_ROUTING,
+    SUBJECTS
+};
+
+struct setting {
+    const char *name; /* with its unit; NULL ends the list */
+    double preset, least, most;
+    const char *help;
+    double eases;         /* dead band: added to the setting while the finding stands, */
+    enum weight eases_at; /* with at least this weight */
+    const char *from;     /* where the preset comes from: a title of credit.h, or practice */
+};
+
+/* Holds of a check that names none, s. */
+#define CHECK_RAISE_AFTER_S 3.0
+#define CHECK_CLEAR_AFTER_S 10.0
+
+struct check {
+    const char *id; /* never reused, never reworded */
+    enum subject subject;
+    unsigned objects; /* OBJECT_... */
+    enum spread spread;
+    bool momentary;  /* rests on a meter, which is another one in a second: audits only */
+    bool watch_only; /* rests on what a watch remembers, or on an approved desk */
+    const enum param_id *reads;     /* ended by PARAMS; the run function may look at nothing else */
+    const enum param_id *mix_reads; /* what it reads for a mix, where that is less; NULL: `reads` */
+    struct setting settings[CHECK_SETTINGS];
+    const char *severity; /* the figure that leads: accepted up to it, worse when it grows */
+    double worse_step;    /* by how much it must grow to be told again */
+    double raise_after_s; /* how long it must hold in a watch; 0: CHECK_RAISE_AFTER_S */
+    double clear_after_s; /* how long it must stay away; 0: CHECK_CLEAR_AFTER_S */
+    const char *fails_when;
+    const char *why;
+    const char *cure;
+    const char *formula;
+    const char *source;       /* published source, or "common practice, no source" */
+    const char *disagreement; /* where the trade disagrees, with whoever says so; else what it
+                                 agrees on and what is not settled */
+    void (*run)(struct look *look, struct object object);
+    /* The worked example: the formula step by step, from the figures of a finding of this check
+     * alone. Called through teach_work(). */
+    void (*work)(struct text *text, const struct verdict *verdict);
+};
+
+extern const struct check *const checks[];
+extern const int check_count;
+
+/* What the check reads for an input or the desk, or for a mix. */
+const enum param_id *check_reads(const struct check *check, bool mix);
+
+/* Position of the check called `id`, or -1. */
+int check_find(const char *id);
+
+#endif

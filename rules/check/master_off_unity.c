@@ -1,0 +1,142 @@
+#include "check/check.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "core/sum.h"
+
+enum { NOTE_DB, FIX_DB };
+enum { OFF_SEVERITY_DB = 200 };
+
+static const enum param_id reads[] = {
+    PARAM_MIX_FADER,   PARAM_SEND_ON,    PARAM_SEND_LEVEL, PARAM_SEND_TAP,
+    PARAM_INPUT_FADER, PARAM_INPUT_NAME, PARAM_MIX_NAME,   PARAMS};
+
+/* A master that is fully down matters only when something is sent into its mix. */
+static void
+judge_closed(struct look *look, int mix)
+{
+    struct text text;
+    int count = 0;
+
+    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
+        bool open = false;
+
+        count += look_send_open(look, input, mix, &open) && open;
+    }
+    if (count == 0) {
+        if (look->missing > 0)
+            look_not_known(look);
+        return;
+    }
+    look_found(look, WEIGHT_FIX, OFF_SEVERITY_DB);
+    look_figure(look, "open_sends_count", count);
+    text = look_says(look);
+    text_add(&text, "the master is fully down although inputs are sent into the mix");
+    text = look_cure(look);
+    text_add(&text, "if somebody needs this mix: bring the master up slowly to 0 dB, a hand on it; "
+                    "if not, mark the mix \"feeds\": \"unused\" in the show file");
+}
+
+static void
+write_cure(struct look *look, double master_db)
+{
+    struct text cure = look_cure(look);
+
+    text_add(
+        &cure,
+        "with the mix muted: master %f -> 0 dB, and every send into the mix %s by %f dB, so that "
+        "nothing gets louder or softer; then look at the preamps again",
+        master_db, master_db < 0 ? "down" : "up", fabs(master_db));
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    double master_db;
+    struct text says;
+
+    if (look->show->mixes[object.mix].feeds == FEEDS_UNUSED)
+        return;
+    if (!look_number(look, PARAM_MIX_FADER, object.mix, 0, &master_db)) {
+        look_not_known(look);
+        return;
+    }
+    if (master_db == -HUGE_VAL) {
+        judge_closed(look, object.mix);
+        return;
+    }
+    if (fabs(master_db) <= look->settings[NOTE_DB]) {
+        look_pass(look);
+        return;
+    }
+    look_found(look, fabs(master_db) > look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE,
+               fabs(master_db));
+    look_figure(look, "off_unity_db", fabs(master_db));
+    look_figure(look, "master_db", master_db);
+    says = look_says(look);
+    text_add(&says, "the master stands at %f dB, so everything in the mix is %f dB %s", master_db,
+             fabs(master_db), master_db < 0 ? "lower" : "higher");
+    write_cure(look, master_db);
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double master_db = verdict_figure(verdict, "master_db");
+    double open = verdict_figure(verdict, "open_sends_count");
+
+    if (isnan(master_db)) {
+        text_add(text,
+                 "%f send%s open into the mix, and any send behind which the master is off is off. "
+                 "With the master at 0 dB %s at the level of the send, at once: hence slowly.",
+                 open, open == 1 ? " is" : "s are",
+                 open == 1 ? "it arrives" : "each of them arrives");
+        return;
+    }
+    text_add(text, "The master stands |%f| = %f dB from 0 dB. A send at 0 dB leaves the mix at ",
+             master_db, verdict_figure(verdict, "off_unity_db"));
+    SUM(text, 0, master_db);
+    text_add(text, " dB. The cure moves both: send ");
+    SUM(text, 0, master_db);
+    text_add(text, " dB, master ");
+    sum_difference(text, master_db, master_db);
+    text_add(text, " dB, together ");
+    SUM(text, master_db, 0);
+    text_add(text, " dB, the same. With the sends left alone the master at 0 dB would make every "
+                   "path through the mix ");
+    sum_difference(text, 0, master_db);
+    text_add(text, " dB louder.");
+}
+
+const struct check check_master_off_unity = {
+    .id = "master-off-unity",
+    .subject = SUBJECT_STRUCTURE,
+    .objects = OBJECT_MIX,
+    .reads = reads,
+    .settings = {{"note_db", 0.5, 0.1, 60, "distance from 0 dB above which it is a note", -0.2,
+                  WEIGHT_NOTE, CREDIT_PRACTICE},
+                 {"fix_db", 6, 0.5, 60, "distance from 0 dB above which it should be fixed", -0.5,
+                  WEIGHT_FIX, CREDIT_PRACTICE}},
+    .severity = "off_unity_db",
+    .worse_step = 3,
+    .fails_when = "a mix master stands away from 0 dB.",
+    .why =
+        "The master is the hand on the mix when it starts to ring. At unity it has its finest "
+        "travel "
+        "and a known place to come back to; parked low, the sends and preamps behind it carry gain "
+        "that is thrown away here, and one push brings all of it back at once.",
+    .cure = "Bring the master to 0 dB and all sends into the mix the other way by the same amount, "
+            "with "
+            "the mix muted.",
+    .formula = "|master| in dB",
+    .source = "Mix masters stand at unity: common practice, no source.",
+    .disagreement =
+        "That masters stand at 0 dB is common practice, no source. Not settled is what they are "
+        "for: the hand on a mix that rings, as here, or the volume that the player asks for, which "
+        "then stands where the player wants it. Nor is it settled what is raised in a ring-out: "
+        "the send with the master at 0 dB, the preamp, or the whole mix, which leaves its master "
+        "where it stopped; all are taught (all common practice, no source).",
+    .run = run,
+    .work = work,
+};

@@ -1,0 +1,253 @@
+#include "check/check.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "change/difference.h"
+#include "core/sum.h"
+#include "desk/words.h"
+
+enum { NOTE_DB, FIX_DB };
+enum { SHOWN = 4 };
+
+/* What is drift, as difference_is_drift() says: a test holds the two together. */
+#define MIX_READS                                                                                  \
+    PARAM_MIX_TRIM, PARAM_MIX_LIMITER_ON, PARAM_MIX_LIMITER_THRESHOLD, PARAM_MIX_LIMITER_RATIO,    \
+        PARAM_MIX_GRAPHIC_ON, PARAM_MIX_GRAPHIC_BAND_GAIN, PARAM_MIX_GRAPHIC_BAND_FREQ,            \
+        PARAM_MIX_EQ_ON, PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ,    \
+        PARAM_MIX_EQ_BAND_GAIN, PARAM_MIX_EQ_BAND_Q, PARAM_MIX_HIGH_PASS_ON,                       \
+        PARAM_MIX_HIGH_PASS_FREQ, PARAM_MIX_HIGH_PASS_SLOPE
+
+static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN,
+                                      PARAM_INPUT_PAD,
+                                      PARAM_INPUT_TRIM,
+                                      PARAM_INPUT_COMP_ON, /* whether the make-up counts */
+                                      PARAM_INPUT_COMP_MAKEUP,
+                                      PARAM_INPUT_PREAMP,
+                                      PARAM_INPUT_PHANTOM,
+                                      PARAM_INPUT_POLARITY,
+                                      PARAM_INPUT_HIGH_PASS_ON,
+                                      PARAM_INPUT_HIGH_PASS_FREQ,
+                                      PARAM_INPUT_HIGH_PASS_SLOPE,
+                                      PARAM_INPUT_GROUP,
+                                      PARAM_SEND_TAP,
+                                      PARAM_MIX_NAME, /* to say where a tap leads */
+                                      MIX_READS,
+                                      PARAMS};
+static const enum param_id mix_reads[] = {MIX_READS, PARAM_MIX_NAME, PARAMS};
+
+/* What the check gathers of one object. */
+struct drift {
+    struct look *look;
+    const struct desk *approved;
+    struct text says;
+    int count, shown;
+    double most_db;             /* the largest move of a gain or of a band, */
+    double approved_db, now_db; /* from where to where; NAN when there is none */
+    bool protection;            /* a limiter or 48 V is another */
+};
+
+static bool
+is_limiter_or_phantom(enum param_id id)
+{
+    return id == PARAM_INPUT_PHANTOM || id == PARAM_MIX_LIMITER_ON ||
+           id == PARAM_MIX_LIMITER_THRESHOLD || id == PARAM_MIX_LIMITER_RATIO;
+}
+
+/* By how much, for what is in dB. */
+static double
+moved_db(const struct drift *drift, enum param_id id, int row, int column)
+{
+    if (params[id].unit != UNIT_DB)
+        return 0;
+    return fabs(desk_value(drift->look->desk, id, row, column)->number -
+                desk_value(drift->approved, id, row, column)->number);
+}
+
+static void
+moved(struct drift *drift, enum param_id id, int row, int column)
+{
+    double db = moved_db(drift, id, row, column);
+
+    if (params[id].unit == UNIT_DB && db < drift->look->settings[NOTE_DB])
+        return;
+    drift->protection |= is_limiter_or_phantom(id);
+    if (db > drift->most_db) {
+        drift->most_db = db;
+        drift->approved_db = desk_value(drift->approved, id, row, column)->number;
+        drift->now_db = desk_value(drift->look->desk, id, row, column)->number;
+    }
+    if (drift->count++ >= SHOWN)
+        return;
+    drift->shown++;
+    text_add(&drift->says, drift->count > 1 ? "; " : "");
+    difference_says(&drift->says, drift->approved, drift->look->desk, id, row, column);
+}
+
+/* Remembers what is missing: today's value, or the approved one. */
+static void
+miss(struct drift *drift, enum param_id id, int row, int column)
+{
+    bool input = params[id].row == INDEX_INPUT;
+    char buffer[110];
+    double number;
+    struct text text;
+
+    if (!look_number(drift->look, id, row, column, &number))
+        return;
+    text_init(&text, buffer, sizeof buffer);
+    words_name(&text, id);
+    text_add(&text, desk_supplied(drift->look->desk, id) == SUPPLY_ABSENT
+                        ? ": the profile names it no longer"
+                        : " was not known when the desk was approved");
+    look_miss(drift->look, input ? "input" : "mix", row + 1, buffer);
+}
+
+/* Values that neither desk publishes are not missing, and what stands behind a switch that is off,
+ * then and now, moves nothing. */
+static void
+look_at(struct drift *drift, enum param_id id, int row, int column)
+{
+    const struct desk *desk = drift->look->desk;
+
+    if (difference_dormant(drift->approved, id, row, column) &&
+        difference_dormant(desk, id, row, column))
+        return;
+    switch (difference_of(drift->approved, desk, id, row, column)) {
+    case SAME:
+        break;
+    case OTHER:
+        moved(drift, id, row, column);
+        break;
+    case SAME_NOT_KNOWN:
+        miss(drift, id, row, column);
+        break;
+    }
+}
+
+/* All of one class, what matters most first. */
+static void
+look_at_class(struct drift *drift, enum difference_class kind, enum index_kind index, int row)
+{
+    const struct desk *desk = drift->look->desk;
+
+    for (int id = 0; id < PARAMS; id++) {
+        enum param_id param = (enum param_id)id;
+
+        if (params[id].row != index || difference_class(param) != kind ||
+            (desk_supplied(desk, param) == SUPPLY_NONE &&
+             desk_supplied(drift->approved, param) == SUPPLY_NONE))
+            continue;
+        for (int column = 0; column < desk_columns(desk, param); column++)
+            look_at(drift, param, row, column);
+    }
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    struct drift drift = {.look = look,
+                          .approved = look->ground->approved,
+                          .says = look_says(look),
+                          .approved_db = NAN,
+                          .now_db = NAN};
+    bool input = object.input >= 0;
+    struct text cure;
+
+    if (!drift.approved)
+        return;
+    text_add(&drift.says, "moved since it was approved: ");
+    for (int kind = 0; kind < DIFFERENCE_CLASSES; kind++)
+        if (difference_is_drift((enum difference_class)kind))
+            look_at_class(&drift, (enum difference_class)kind, input ? INDEX_INPUT : INDEX_MIX,
+                          input ? object.input : object.mix);
+    if (drift.count == 0) {
+        look_says(look);
+        if (look->missing > 0)
+            look_not_known(look);
+        else
+            look_pass(look);
+        return;
+    }
+    if (drift.count > drift.shown)
+        text_add(&drift.says, "; and %d more", drift.count - drift.shown);
+    look_found(look,
+               drift.protection || drift.most_db >= look->settings[FIX_DB] ? WEIGHT_FIX
+                                                                           : WEIGHT_NOTE,
+               drift.count);
+    look_figure(look, "moved_count", drift.count);
+    look_figure(look, "moved_db", drift.most_db);
+    if (!isnan(drift.now_db)) {
+        look_figure(look, "approved_db", drift.approved_db);
+        look_figure(look, "now_db", drift.now_db);
+    }
+    cure = look_cure(look);
+    text_add(&cure,
+             "find out who moved it; put it back, gains slowly with a hand on the master and 48 V "
+             "only while muted, or approve the desk as it is now");
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double count = verdict_figure(verdict, "moved_count");
+    double approved_db = verdict_figure(verdict, "approved_db");
+    double now_db = verdict_figure(verdict, "now_db");
+
+    text_add(text, "%f setting%s another value than when the desk was approved. ", count,
+             count == 1 ? " has" : "s have");
+    if (isnan(now_db)) {
+        text_add(text, "None of them is in dB: another value is another value, by more than one "
+                       "step of its control.");
+        return;
+    }
+    text_add(text, "The one in dB that moved farthest stood at %f dB and stands at %f dB",
+             approved_db, now_db);
+    if (isfinite(approved_db) && isfinite(now_db)) {
+        text_add(text, ": ");
+        sum_difference(text, now_db, approved_db);
+        text_add(text, " dB. Put back, it moves by ");
+        sum_difference(text, approved_db, now_db);
+        text_add(text, " dB");
+    }
+    text_add(text, ".");
+}
+
+const struct check check_moved_from_approved = {
+    .id = "moved-from-approved",
+    .subject = SUBJECT_STRUCTURE,
+    .objects = OBJECT_INPUT | OBJECT_MIX,
+    .watch_only = true,
+    .reads = reads,
+    .mix_reads = mix_reads,
+    .settings = {{"note_db", 1, 0.1, 20, "a gain, threshold or band moved by this much is a note",
+                  -0.25, WEIGHT_NOTE, CREDIT_PRACTICE},
+                 {"fix_db", 6, 1, 40, "moved by this much it is to fix before doors", -1,
+                  WEIGHT_FIX, CREDIT_PRACTICE}},
+    .severity = "moved_count",
+    .worse_step = 1,
+    .raise_after_s = 5,
+    .fails_when =
+        "a setting that hands do not ride differs from the approved desk: gains (preamp, pad, "
+        "trim, make-up), taps, what feeds the input and its groups, polarity, 48 V, high-passes, "
+        "limiters and the equalisers of mixes. Faders, sends, masters and mutes are ridden and "
+        "never count; nor does what stands behind a switch that was off and still is. A limiter "
+        "or 48 V that differs is to fix. Not asked without an approved desk.",
+    .why = "Settings drift over an evening or between two shows: a support act's file comes back "
+           "with its own gains, a recall had the wrong scope, somebody tried something. Each was "
+           "set for a reason that was true when the desk was approved.",
+    .cure = "Put it back, or approve the desk as it is now.",
+    .formula =
+        "|now - approved| >= note_db for dB; other settings: another value, by more than the "
+        "control's step",
+    .source = "Faders ridden by hand are not drift, gains, filters and protection are: common "
+              "practice, no source.",
+    .disagreement =
+        "What is drift and what is work. Faders ridden by hand are not drift, gains, taps, 48 V, "
+        "limiters and output equalisers are (common practice, no source). Not settled are make-up "
+        "and an input's own equaliser, which some ride too; the equaliser is left out here, "
+        "make-up counts because it is gain. Nor is it settled who may move a preamp that two desks "
+        "share: usually one owner, and the other uses trim (common practice, no source).",
+    .run = run,
+    .work = work,
+};

@@ -1,0 +1,205 @@
+#include "check/check.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "core/sum.h"
+#include "desk/label.h"
+#include "sound/surplus.h"
+
+enum { NOTE_DB };
+enum { OFF_SEVERITY_DB = 200 };
+
+static const enum param_id reads[] = {SURPLUS_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
+
+struct own {
+    int mix; /* -1: none found */
+    double send_db;
+};
+
+/* The input's send into its player's mix; of several the one farthest from unity. */
+static bool
+own_by_player(struct look *look, int input, struct own *own)
+{
+    const char *player = look->show->inputs[input].player;
+
+    for (int mix = 0; *player && mix < desk_count(look->desk, INDEX_MIX); mix++) {
+        double send_db = -HUGE_VAL;
+        bool on;
+
+        if (!label_equal(player, look->show->mixes[mix].player))
+            continue;
+        if (!look_switch(look, PARAM_SEND_ON, input, mix, &on) ||
+            (on && !look_number(look, PARAM_SEND_LEVEL, input, mix, &send_db)))
+            return false;
+        if (own->mix < 0 || fabs(send_db) > fabs(own->send_db))
+            *own = (struct own){mix, send_db};
+    }
+    return true;
+}
+
+/* Without a show file the loudest send stands in. */
+static bool
+own_by_level(struct look *look, int input, struct own *own)
+{
+    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
+        double after_db, send_db;
+
+        if (!look_after_preamp_db(look, input, mix, &after_db, &send_db))
+            return false;
+        if (after_db > -HUGE_VAL && (own->mix < 0 || send_db > own->send_db))
+            *own = (struct own){mix, send_db};
+    }
+    look->verdict->inferred = true;
+    return true;
+}
+
+/* Whether unused-preamp-gain tells the same cause already. False in `known` when that is not known.
+ */
+static bool
+is_told_by_preamp(struct look *look, int input, const struct own *own, bool *known)
+{
+    const struct show_check *other = &look->show->checks[check_find("unused-preamp-gain")];
+    struct surplus surplus;
+
+    *known = true;
+    if (own->send_db > 0 || other->off)
+        return false;
+    *known = surplus_of(look, input, &surplus);
+    return *known && surplus.open && surplus.surplus_db >= other->settings[0] &&
+           !surplus_is_masters_fault(look, &surplus, other->settings[0]);
+}
+
+static void
+found(struct look *look, int input, const struct own *own)
+{
+    bool off = own->send_db == -HUGE_VAL;
+    const struct value *preamp = desk_value(look->desk, PARAM_INPUT_PREAMP_GAIN, input, 0);
+    struct text text;
+
+    look_found(look, WEIGHT_NOTE, off ? OFF_SEVERITY_DB : fabs(own->send_db));
+    look->verdict->mix = own->mix;
+    if (preamp->state == VALUE_KNOWN)
+        look_figure(look, "preamp_db", preamp->number);
+    if (!off) {
+        look_figure(look, "off_unity_db", fabs(own->send_db));
+        look_figure(look, "own_send_db", own->send_db);
+    }
+    text = look_says(look);
+    text_add(&text, "the %s into mix ",
+             look->verdict->inferred ? "loudest send, taken as the player's own,"
+                                     : "player's own send");
+    look_add_mix(look, &text, own->mix);
+    text_add(&text, " stands at %f%s", own->send_db, off ? "" : " dB");
+    text = look_cure(look);
+    if (off)
+        text_add(&text, "the player does not hear this input: bring the send up slowly, or name "
+                        "another player for it in the show file");
+    else
+        text_add(
+            &text,
+            "with the input muted: preamp %s by %f dB and every send of input %d %s by as much: "
+            "the own send at 0 dB, the others follow, nothing gets louder",
+            own->send_db > 0 ? "up" : "down", fabs(own->send_db), input + 1,
+            own->send_db > 0 ? "down" : "up");
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    struct own own = {-1, -HUGE_VAL};
+    bool muted, known, told;
+
+    if (look->show->inputs[object.input].source == SOURCE_UNUSED)
+        return;
+    if (!look_switch(look, PARAM_INPUT_MUTE, object.input, 0, &muted)) {
+        look_not_known(look);
+        return;
+    }
+    if (muted) {
+        look_closed(look);
+        return;
+    }
+    known = look->show->given ? own_by_player(look, object.input, &own)
+                              : own_by_level(look, object.input, &own);
+    if (!known) {
+        look_not_known(look);
+        return;
+    }
+    if (own.mix < 0)
+        return;
+    if (fabs(own.send_db) <= look->settings[NOTE_DB]) {
+        look_pass(look);
+        return;
+    }
+    told = is_told_by_preamp(look, object.input, &own, &known);
+    if (!known)
+        look_not_known(look);
+    else if (told)
+        look_fold(look);
+    else
+        found(look, object.input, &own);
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double send_db = verdict_figure(verdict, "own_send_db");
+    double preamp_db = verdict_figure(verdict, "preamp_db");
+    bool preamp = !isnan(preamp_db);
+
+    if (isnan(send_db)) {
+        text_add(text, "The own send is off, and off with any gain before it is off: ");
+        if (preamp)
+            text_add(text, "of %f dB of preamp gain ", preamp_db);
+        text_add(text, "nothing reaches the player whose input it is.");
+        return;
+    }
+    text_add(text, "The own send stands |%f| = %f dB from 0 dB. ", send_db,
+             verdict_figure(verdict, "off_unity_db"));
+    if (preamp) {
+        text_add(text, "Preamp and send make ");
+        SUM(text, preamp_db, send_db);
+        text_add(text, " dB. With the preamp at ");
+        SUM(text, preamp_db, send_db);
+        text_add(text, " dB and the own send at ");
+        sum_difference(text, send_db, send_db);
+        text_add(text, " dB they make ");
+        SUM(text, preamp_db + send_db, 0);
+        text_add(text, " dB, the same. ");
+    }
+    text_add(text, "A send of the same input at -10 dB goes to ");
+    sum_difference(text, -10, send_db);
+    text_add(text, " dB, so its player hears no difference.");
+}
+
+const struct check check_own_send_off_unity = {
+    .id = "own-send-off-unity",
+    .subject = SUBJECT_STRUCTURE,
+    .objects = OBJECT_INPUT,
+    .spread = SPREAD_PREAMP,
+    .reads = reads,
+    .settings = {{"note_db", 3, 0.5, 60, "distance from 0 dB above which it is a note", -0.5,
+                  WEIGHT_NOTE, CREDIT_PRACTICE}},
+    .severity = "off_unity_db",
+    .worse_step = 3,
+    .fails_when =
+        "the send of a player's input into that player's own mix stands away from 0 dB. "
+        "Without a show file each input's loudest send is taken as the own send. A send that "
+        "is low because the preamp is high is told by unused-preamp-gain instead.",
+    .why = "With every own send at 0 dB the preamp is set by what its player needs, all mixes read "
+           "the "
+           "same way, and there is travel left in both directions.",
+    .cure =
+        "Move the preamp and all sends of the input by the same amount, in opposite directions.",
+    .formula = "|own send| in dB",
+    .source = "Each player's own send at 0 dB: common practice, no source.",
+    .disagreement =
+        "What decides the preamp. Here it is what the player needs with the own send at 0 dB "
+        "(common practice, no source). Others set it by the input meter, where -18, -15, -12 and "
+        "-6 dB full scale are all taught (common practice, no source), and the own sends end where "
+        "they end. Where two desks share a preamp one of them sets the gain and the other uses its "
+        "trim: then the own send cannot always be at 0 dB.",
+    .run = run,
+    .work = work,
+};

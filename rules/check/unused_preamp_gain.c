@@ -1,0 +1,204 @@
+#include "check/check.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "core/sum.h"
+#include "sound/surplus.h"
+
+enum { NOTE_DB, FIX_DB };
+enum { SENDS_LISTED = 5 };
+
+static const enum param_id reads[] = {SURPLUS_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
+
+/* Lists the open sends of one input with what they become; returns how many were left out. */
+static int
+add_sends(struct look *look, struct text *cure, int input, double up_db, int *listed)
+{
+    int left_out = 0;
+
+    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
+        double after_db, send_db;
+
+        if (!look_after_preamp_db(look, input, mix, &after_db, &send_db) || after_db == -HUGE_VAL)
+            continue;
+        if (*listed == SENDS_LISTED) {
+            left_out++;
+            continue;
+        }
+        text_add(cure, ++*listed == 1 ? ": to mix " : ", to mix ");
+        look_add_mix(look, cure, mix);
+        text_add(cure, " %f -> %f dB", send_db, send_db + up_db);
+    }
+    return left_out;
+}
+
+static void
+write_cure(struct look *look, int input, const struct surplus *surplus)
+{
+    struct text cure = look_cure(look);
+    double up_db = surplus->surplus_db;
+    int listed = 0, left_out = 0;
+    int preamp, other;
+
+    text_add(&cure, "with the input muted: preamp %f -> %f dB, then each of its sends up by %f dB",
+             surplus->preamp_db, surplus->preamp_db - up_db, up_db);
+    look_preamp(look, input, &preamp);
+    for (int i = 0; i < desk_count(look->desk, INDEX_INPUT); i++)
+        if (look_preamp(look, i, &other) && other == preamp)
+            left_out += add_sends(look, &cure, i, up_db, &listed);
+    if (left_out > 0)
+        text_add(&cure, " and %d more (`gainwarden retrim` lists every move)", left_out);
+    if (surplus->send_db + up_db > 0.5)
+        text_add(&cure, "; first bring the master of mix %d to 0 dB", surplus->mix + 1);
+    if (look->show->inputs[input].house_preamp)
+        text_add(&cure, "; the house desk owns this preamp, agree it there first");
+    text_add(&cure, ". The loop gain stays the same; you get headroom and fader travel back.");
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    struct surplus surplus;
+    struct text says;
+    double top_db = desk_travel(look->desk, PARAM_SEND_LEVEL).most;
+    bool muted;
+
+    if (look->show->inputs[object.input].source == SOURCE_UNUSED)
+        return;
+    if (!look_switch(look, PARAM_INPUT_MUTE, object.input, 0, &muted)) {
+        look_not_known(look);
+        return;
+    }
+    if (!surplus_of(look, object.input, &surplus)) {
+        look_not_known(look);
+        return;
+    }
+    if (!surplus.open || (muted && surplus.told_on != object.input)) {
+        look_closed(look);
+        return;
+    }
+    if (surplus.surplus_db < look->settings[NOTE_DB]) {
+        look_pass(look);
+        return;
+    }
+    if (surplus.told_on != object.input ||
+        surplus_is_masters_fault(look, &surplus, look->settings[NOTE_DB])) {
+        look_fold(look);
+        return;
+    }
+    look_found(look, surplus.surplus_db >= look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE,
+               surplus.surplus_db);
+    look->verdict->mix = surplus.mix;
+    look_figure(look, "surplus_db", surplus.surplus_db);
+    look_figure(look, "preamp_db", surplus.preamp_db);
+    look_figure(look, "preamp_after_db", surplus.preamp_db - surplus.surplus_db);
+    look_figure(look, "loudest_send_db", surplus.send_db);
+    look_figure(look, "loudest_after_preamp_db", surplus.loudest_db);
+    look_figure(look, "headroom_regained_db", surplus.surplus_db);
+    look_figure(look, "send_to_top_raises_db", top_db - surplus.send_db);
+    look_figure(look, "send_to_top_raises_after_db", top_db - surplus.send_db - surplus.surplus_db);
+    look_figure(look, "lowest_preamp_db", desk_travel(look->desk, PARAM_INPUT_PREAMP_GAIN).least);
+    says = look_says(look);
+    text_add(&says,
+             "preamp at %f dB, but its loudest send turns it down again to %f dB (send %f dB): %f "
+             "dB of preamp gain is not used. If that send slips to its top, the path gets %f dB "
+             "louder today, %f dB after the re-trim",
+             surplus.preamp_db, surplus.loudest_db, surplus.send_db, surplus.surplus_db,
+             top_db - surplus.send_db, top_db - surplus.send_db - surplus.surplus_db);
+    write_cure(look, object.input, &surplus);
+}
+
+/* How the loudest path comes to its level behind the preamp. */
+static void
+work_path(struct text *text, double send_db, double loudest_db)
+{
+    text_add(text, "The loudest send stands at %f dB", send_db);
+    if (fabs(loudest_db - send_db) >= 0.05) {
+        text_add(text, "; with trim, fader, master and mix trim it is ");
+        SUM(text, send_db, loudest_db - send_db);
+        text_add(text, " dB behind the preamp");
+    }
+    text_add(text, ". ");
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double surplus_db = verdict_figure(verdict, "surplus_db");
+    double preamp_db = verdict_figure(verdict, "preamp_db");
+    double loudest_db = verdict_figure(verdict, "loudest_after_preamp_db");
+    double send_db = verdict_figure(verdict, "loudest_send_db");
+    double lowest_db = verdict_figure(verdict, "lowest_preamp_db");
+    double top_db = send_db + verdict_figure(verdict, "send_to_top_raises_db");
+
+    work_path(text, send_db, loudest_db);
+    text_add(text, "So %f dB of the preamp's gain come off again", -loudest_db);
+    if (surplus_db < -loudest_db) {
+        text_add(text, ", but the preamp goes no lower than %f dB: ", lowest_db);
+        sum_difference(text, preamp_db, lowest_db);
+        text_add(text, " dB can be given back");
+    }
+    text_add(text, ". From socket to mix that is ");
+    SUM(text, preamp_db, loudest_db);
+    text_add(text, " dB. After the re-trim the preamp stands at ");
+    SUM(text, preamp_db, -surplus_db);
+    text_add(text, " dB and the loudest path behind it at ");
+    SUM(text, loudest_db, surplus_db);
+    text_add(text, " dB: ");
+    SUM(text, preamp_db - surplus_db, loudest_db + surplus_db);
+    text_add(text,
+             " dB, the same, so the loop gain is the same. What comes back is %f dB of headroom, "
+             "and a send that slips to its top: ",
+             surplus_db);
+    sum_difference(text, top_db, send_db);
+    text_add(text, " dB louder today, ");
+    sum_difference(text, top_db, send_db + surplus_db);
+    text_add(text, " dB then.");
+}
+
+const struct check check_unused_preamp_gain = {
+    .id = "unused-preamp-gain",
+    .subject = SUBJECT_STRUCTURE,
+    .objects = OBJECT_INPUT,
+    .spread = SPREAD_PREAMP,
+    .reads = reads,
+    .settings = {{"note_db", 6, 0.5, 60, "surplus from which it is a note", -1, WEIGHT_NOTE,
+                  CREDIT_PRACTICE},
+                 {"fix_db", 12, 0.5, 60, "surplus from which it should be fixed", -1, WEIGHT_FIX,
+                  CREDIT_PRACTICE}},
+    .severity = "surplus_db",
+    .worse_step = 3,
+    .fails_when =
+        "the loudest send of an open input, counting trim, master, mix trim and (for a "
+        "post-fader tap) the fader, is far below unity while the preamp carries gain that "
+        "could be given back.",
+    .why =
+        "Gain that every send takes away again was never needed. It costs headroom in the "
+        "converter and the channel, leaves the sends in the coarse part of their travel, and makes "
+        "the accident bigger when somebody pushes a send to where it usually stands. It does not "
+        "change the loop gain of the path: 6 dB moved from the preamp to the send leaves feedback "
+        "where it was, and this program does not claim otherwise.",
+    .cure =
+        "Lower the preamp by the surplus and raise each send of the input by the same amount, with "
+        "the input muted or between songs. Compressor and gate thresholds of the input move down "
+        "with the preamp.",
+    .formula =
+        "surplus = min(-(loudest of: trim + fader if post-fader + send + master + mix trim), "
+        "preamp gain - lowest preamp gain of the desk)",
+    .source = "Each player's own send at 0 dB and the preamp set by what that player needs: common "
+              "practice, no source. Loop gain unchanged: " CREDIT_SAME_GAIN
+              ". Others teach that more preamp gain widens the pick-up "
+              "(\"Gain Without the Pain 2\", SoundGirls); that is so only while nothing behind it "
+              "comes down.",
+    .disagreement =
+        "Whether a lower preamp gives more gain before feedback. It does not: loop gain is that of "
+        "the whole path (" CREDIT_SAME_GAIN
+        "). Others teach that more preamp gain widens the pick-up (\"Gain "
+        "Without the Pain 2\", SoundGirls), which holds only while nothing behind it comes down. "
+        "How a preamp is set is disputed too: by what its player needs with the own send at 0 dB, "
+        "as here, or by the input meter, where -18, -15, -12 and -6 dB full scale are all taught "
+        "(common practice, no source).",
+    .run = run,
+    .work = work,
+};

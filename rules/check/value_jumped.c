@@ -1,0 +1,220 @@
+#include "check/check.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "change/moves.h"
+#include "core/sum.h"
+
+enum { FADER_DB, ABOVE_DB, GAIN_DB };
+enum { OFF_DB = -60 }; /* a fader that was off counts as standing here */
+
+static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_TRIM,
+                                      PARAM_INPUT_FADER,       PARAM_INPUT_MUTE,
+                                      PARAM_INPUT_NAME,        PARAM_SEND_LEVEL,
+                                      PARAM_SEND_ON,           PARAM_MIX_FADER,
+                                      PARAM_MIX_TRIM,          PARAM_MIX_MUTE,
+                                      PARAM_MIX_NAME,          PARAM_GROUP_FADER,
+                                      PARAM_GROUP_MUTE,        PARAMS};
+static const enum param_id mix_reads[] = {PARAM_MIX_FADER, PARAM_MIX_TRIM, PARAM_MIX_MUTE,
+                                          PARAM_MIX_NAME, PARAMS};
+
+static double
+leap_db(const struct jump *jump)
+{
+    return jump->to - fmax(jump->from, OFF_DB);
+}
+
+static bool
+is_gain(enum param_id id)
+{
+    return id == PARAM_INPUT_PREAMP_GAIN || id == PARAM_INPUT_TRIM || id == PARAM_MIX_TRIM;
+}
+
+static bool
+is_of(const struct jump *jump, struct object object)
+{
+    enum index_kind kind = object.input >= 0 ? INDEX_INPUT
+                           : object.mix >= 0 ? INDEX_MIX
+                                             : INDEX_GROUP;
+
+    return params[jump->id].row == kind &&
+           (kind == INDEX_GROUP || jump->row == (kind == INDEX_INPUT ? object.input : object.mix));
+}
+
+/* Known to be on; what is not known is taken for open. */
+static bool
+is_set(const struct look *look, enum param_id id, int row, int column, double number)
+{
+    const struct value *value = desk_value(look->desk, id, row, column);
+
+    return value->state == VALUE_KNOWN && value->number == number;
+}
+
+/* An input's fader is in a mix's path only where a send is taken behind it. */
+static bool
+has_post_fader_send(const struct look *look, int input)
+{
+    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++)
+        if (is_set(look, PARAM_SEND_TAP, input, mix, TAP_POST_FADER) &&
+            !is_set(look, PARAM_SEND_ON, input, mix, 0) &&
+            !is_set(look, PARAM_SEND_LEVEL, input, mix, -HUGE_VAL))
+            return true;
+    return false;
+}
+
+static bool
+is_open(const struct look *look, const struct jump *jump)
+{
+    switch (params[jump->id].row) {
+    case INDEX_MIX:
+        return !is_set(look, PARAM_MIX_MUTE, jump->row, 0, 1);
+    case INDEX_GROUP:
+        return !is_set(look, PARAM_GROUP_MUTE, jump->row, 0, 1);
+    default:
+        return !is_set(look, PARAM_INPUT_MUTE, jump->row, 0, 1) &&
+               (jump->id != PARAM_INPUT_FADER || has_post_fader_send(look, jump->row)) &&
+               (jump->id != PARAM_SEND_LEVEL ||
+                (!is_set(look, PARAM_SEND_ON, jump->row, jump->column, 0) &&
+                 !is_set(look, PARAM_MIX_MUTE, jump->column, 0, 1)));
+    }
+}
+
+/* High enough, into something open, and not taken back by half. */
+static bool
+stands(const struct look *look, const struct jump *jump)
+{
+    const struct value *value = desk_value(look->desk, jump->id, jump->row, jump->column);
+
+    if (is_gain(jump->id)
+            ? leap_db(jump) < look->settings[GAIN_DB]
+            : leap_db(jump) < look->settings[FADER_DB] || jump->to <= look->settings[ABOVE_DB])
+        return false;
+    return value->state == VALUE_KNOWN && value->number > jump->to - leap_db(jump) / 2 &&
+           is_open(look, jump);
+}
+
+static const char *
+control(enum param_id id)
+{
+    switch (id) {
+    case PARAM_INPUT_PREAMP_GAIN:
+        return "the preamp";
+    case PARAM_INPUT_TRIM:
+    case PARAM_MIX_TRIM:
+        return "the trim";
+    case PARAM_MIX_FADER:
+        return "the master";
+    case PARAM_SEND_LEVEL:
+        return "the send into mix ";
+    default:
+        return "the fader";
+    }
+}
+
+static void
+found(struct look *look, const struct jump *jump, int more)
+{
+    int mix = params[jump->id].row == INDEX_MIX ? jump->row
+              : jump->id == PARAM_SEND_LEVEL    ? jump->column
+                                                : -1;
+    bool ears = mix >= 0 && look_feeds(look, mix) == FEEDS_IN_EAR;
+    struct text text;
+
+    look_found(look, ears ? WEIGHT_STOP : WEIGHT_FIX, leap_db(jump));
+    look->verdict->mix = jump->id == PARAM_SEND_LEVEL ? jump->column : -1;
+    look_figure(look, "leap_db", leap_db(jump));
+    look_figure(look, "now_db", jump->to);
+    text = look_says(look);
+    text_add(&text, "%s", control(jump->id));
+    if (jump->id == PARAM_SEND_LEVEL)
+        look_add_mix(look, &text, jump->column);
+    if (jump->id == PARAM_GROUP_FADER)
+        text_add(&text, " of group %d", jump->row + 1);
+    text_add(&text, " jumped from %f to %f dB while open", jump->from, jump->to);
+    if (jump->gap_ms > 2000)
+        text_add(&text, ", seen between two readings %f s apart", (double)jump->gap_ms / 1000);
+    if (more > 0)
+        text_add(&text, "; %d more jumped with it", more);
+    text = look_cure(look);
+    text_add(&text, "if nobody did it on purpose, take it back to %f dB with a hand on the master",
+             jump->from);
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    const struct jump *jumps, *worst = NULL;
+    size_t count;
+    int standing = 0;
+
+    if (!look->ground->moves)
+        return;
+    jumps = moves_jumps(look->ground->moves, &count);
+    for (size_t i = 0; i < count; i++) {
+        if (!is_of(&jumps[i], object) || !stands(look, &jumps[i]))
+            continue;
+        standing++;
+        if (!worst || leap_db(&jumps[i]) > leap_db(worst))
+            worst = &jumps[i];
+    }
+    if (worst)
+        found(look, worst, standing - 1);
+    else
+        look_pass(look);
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double now_db = verdict_figure(verdict, "now_db");
+    double leap_db = verdict_figure(verdict, "leap_db");
+    double shown_db = sum_tenth(leap_db);
+
+    text_add(text, "From %f dB%s to %f dB: ", now_db - leap_db,
+             now_db - leap_db <= OFF_DB ? ", as which anything lower counts," : "", now_db);
+    sum_difference(text, now_db, now_db - leap_db);
+    text_add(text,
+             " dB, 10^(%f / 20) = %g times the voltage, in every path it lies in. A path with "
+             "10 dB of margin before has ",
+             shown_db, pow(10, shown_db / 20));
+    SUM(text, 10, -leap_db);
+    text_add(text, " dB after; below 0 it rings.");
+}
+
+const struct check check_value_jumped = {
+    .id = "value-jumped",
+    .subject = SUBJECT_STRUCTURE,
+    .objects = OBJECT_DESK | OBJECT_INPUT | OBJECT_MIX,
+    .watch_only = true,
+    .reads = reads,
+    .mix_reads = mix_reads,
+    .settings = {{"fader_db", 12, 6, 60, "jump of a fader, send or master that counts", 0,
+                  WEIGHT_NOTE, CREDIT_PRACTICE},
+                 {"above_db", 0, -60, 10, "where such a jump must end to count", 0, WEIGHT_NOTE,
+                  CREDIT_PRACTICE},
+                 {"gain_db", 9, 6, 60, "jump of a preamp or trim that counts", 0, WEIGHT_NOTE,
+                  CREDIT_PRACTICE}},
+    .severity = "leap_db",
+    .worse_step = 6,
+    .raise_after_s = 0.2,
+    .clear_after_s = 1,
+    .fails_when =
+        "one value jumps upwards while it is open: within 0.4 s, or between two readings "
+        "of a desk that does not push its changes. Taken back by half, or left for two "
+        "minutes, it is over: then it was meant. Many values at once are a recall. Watches "
+        "only.",
+    .why = "A finger that slips on a screen or a sleeve on a fader sends one value to the top, and "
+           "the loop gain of every path through it with it. Into ears it is a matter of hearing.",
+    .cure = "Take it back slowly, and find out who moved it.",
+    .formula = "to - from >= fader_db and to > above_db; gains: to - from >= gain_db",
+    .source = "Slips on touch screens and bumped masters: common practice, no source.",
+    .disagreement =
+        "That slips happen nobody disputes. Not settled is what is a slip and what a hand at work: "
+        "a solo pushed by 12 dB can be meant, and some engineers open sends in one throw (both "
+        "common practice, no source). So the jump of a fader must end above 0 dB to count, and one "
+        "that is left "
+        "to stand for two minutes counts as meant.",
+    .run = run,
+    .work = work,
+};

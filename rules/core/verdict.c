@@ -1,0 +1,31 @@
+#include "core/verdict.h"
+
+#include <math.h>
+#include <string.h>
+
+static const char *const names[WEIGHTS] = {"note", "fix", "stop"};
+
+double
+verdict_figure(const struct verdict *verdict, const char *name)
+{
+    for (int i = 0; i < verdict->figure_count; i++)
+        if (strcmp(verdict->figures[i].name, name) == 0)
+            return verdict->figures[i].number;
+    return NAN;
+}
+
+const char *
+weight_name(enum weight weight)
+{
+    return names[weight];
+}
+
+enum weight
+weight_find(const char *name)
+{
+    int i = 0;
+
+    while (i < WEIGHTS && strcmp(names[i], name) != 0)
+        i++;
+    return (enum weight)i;
+}

@@ -1,0 +1,42 @@
+#include "desk/player.h"
+
+#include <math.h>
+#include <string.h>
+
+/* The mix in which an input is loudest, as far as is known; -1: none. */
+static int
+loudest_mix(const struct desk *desk, int input)
+{
+    double loudest = -HUGE_VAL;
+    int best = -1;
+
+    for (int mix = 0; mix < desk_count(desk, INDEX_MIX); mix++) {
+        const struct value *level = desk_value(desk, PARAM_SEND_LEVEL, input, mix);
+
+        if (level->state == VALUE_KNOWN && level->number > loudest) {
+            loudest = level->number;
+            best = mix;
+        }
+    }
+    return best;
+}
+
+bool
+player_of(const struct desk *desk, const struct show *show, const struct finding *finding,
+          char player[SHOW_NAME_SIZE])
+{
+    int input = finding->object.input;
+    int mix = finding->object.mix;
+
+    player[0] = '\0';
+    if (input >= 0) {
+        memcpy(player, show->inputs[input].player, SHOW_NAME_SIZE);
+        if (*player)
+            return false;
+        mix = finding->verdict.mix >= 0 ? finding->verdict.mix : loudest_mix(desk, input);
+    }
+    if (mix < 0)
+        return false;
+    desk_mix_player(desk, show, mix, player);
+    return *player && (input >= 0 || !*show->mixes[mix].player);
+}

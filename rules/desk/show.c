@@ -1,0 +1,123 @@
+#include "desk/show.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "check/check.h"
+#include "desk/label.h"
+#include "desk/source.h"
+
+static const struct {
+    const char *name;
+    const char *words; /* label words, as in sources[] */
+} kinds[FEEDS_COUNT] = {
+    [FEEDS_UNKNOWN] = {"", ""},
+    [FEEDS_WEDGE] = {"wedge", "wedge|wedges|wdg|wg|floor wedge"},
+    [FEEDS_SIDE_FILL] = {"side-fill", "side fill|side fills|sidefill|sidefills|sides"},
+    [FEEDS_DRUM_FILL] = {"drum-fill", "drum fill|drumfill|drum sub"},
+    [FEEDS_IN_EAR] = {"in-ear", "iem|iems|ear|ears|in ear|in ears|pack"},
+    [FEEDS_UNUSED] = {"unused", "unused|spare|not used|empty"},
+};
+
+static const char *const microphones[MICROPHONES] = {"",          "dynamic",   "ribbon",
+                                                     "condenser", "active-di", "line"};
+
+const char *
+microphone_name(enum microphone microphone)
+{
+    return microphones[microphone];
+}
+
+enum microphone
+microphone_find(const char *name)
+{
+    for (int i = MICROPHONE_UNKNOWN + 1; i < MICROPHONES; i++)
+        if (strcmp(microphones[i], name) == 0)
+            return (enum microphone)i;
+    return MICROPHONE_UNKNOWN;
+}
+
+static void
+preset_check(struct show_check *to, const struct check *check)
+{
+    for (int s = 0; s < CHECK_SETTINGS; s++)
+        to->settings[s] = check->settings[s].preset;
+    to->raise_after_s = check->raise_after_s > 0 ? check->raise_after_s : CHECK_RAISE_AFTER_S;
+    to->clear_after_s = check->clear_after_s > 0 ? check->clear_after_s : CHECK_CLEAR_AFTER_S;
+}
+
+struct show *
+show_new(int inputs, int mixes)
+{
+    struct show *show = calloc(1, sizeof *show);
+
+    if (!show)
+        return NULL;
+    show->inputs = calloc((size_t)inputs + 1, sizeof *show->inputs);
+    show->mixes = calloc((size_t)mixes + 1, sizeof *show->mixes);
+    show->checks = calloc((size_t)check_count, sizeof *show->checks);
+    if (!show->inputs || !show->mixes || !show->checks) {
+        show_free(show);
+        return NULL;
+    }
+    show->input_count = inputs;
+    show->mix_count = mixes;
+    for (int i = 0; i < inputs; i++)
+        show->inputs[i].source = SOURCE_UNKNOWN;
+    for (int c = 0; c < check_count; c++)
+        preset_check(&show->checks[c], checks[c]);
+    return show;
+}
+
+void
+show_free(struct show *show)
+{
+    if (!show)
+        return;
+    free(show->inputs);
+    free(show->mixes);
+    free(show->checks);
+    free(show->accepts);
+    free(show);
+}
+
+const char *
+feeds_name(enum feeds feeds)
+{
+    return kinds[feeds].name;
+}
+
+enum feeds
+feeds_find(const char *name)
+{
+    for (int i = FEEDS_UNKNOWN + 1; i < FEEDS_COUNT; i++)
+        if (strcmp(kinds[i].name, name) == 0)
+            return (enum feeds)i;
+    return FEEDS_UNKNOWN;
+}
+
+enum feeds
+feeds_from_label(const char *text, char rest[SHOW_NAME_SIZE])
+{
+    struct label label;
+    enum feeds best = FEEDS_UNKNOWN;
+    int best_fit = 0;
+
+    label_read(&label, text);
+    for (int i = FEEDS_UNKNOWN + 1; i < FEEDS_COUNT; i++) {
+        int fit = label_fit(&label, kinds[i].words);
+
+        if (fit > best_fit) {
+            best_fit = fit;
+            best = (enum feeds)i;
+        }
+    }
+    label_without(text, kinds[best].words, rest, SHOW_NAME_SIZE);
+    return best;
+}
+
+bool
+feeds_loudspeaker(enum feeds feeds)
+{
+    return feeds == FEEDS_WEDGE || feeds == FEEDS_SIDE_FILL || feeds == FEEDS_DRUM_FILL;
+}

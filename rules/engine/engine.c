@@ -1,0 +1,385 @@
+#include "engine/parts.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "check/protection.h"
+#include "core/text.h"
+
+static void
+name_slots(struct engine *engine)
+{
+    for (size_t i = 0; i < marks_slots(engine->marks); i++) {
+        struct finding *finding = &engine->slots[i].finding;
+
+        finding->object = marks_object(engine->marks, i, &finding->check);
+        finding->slot = i;
+        finding->accept = -1;
+    }
+}
+
+struct engine *
+engine_new(struct desk *desk, struct show *show)
+{
+    struct engine *engine = calloc(1, sizeof *engine);
+    size_t slots;
+
+    if (!engine)
+        return NULL;
+    engine->desk = desk;
+    engine->show = show;
+    engine->ground = (struct ground){.desk = desk, .show = show};
+    engine->next_ms = INT64_MAX;
+    engine->marks = marks_new(desk);
+    if (!engine->marks)
+        goto fail;
+    slots = marks_slots(engine->marks);
+    engine->slots = calloc(slots + 1, sizeof *engine->slots);
+    engine->waiting = calloc(slots + 1, sizeof *engine->waiting);
+    engine->open = calloc(slots + 1, sizeof *engine->open);
+    engine->accept_used = calloc((size_t)show->accept_count + 1, sizeof *engine->accept_used);
+    if (!engine->slots || !engine->waiting || !engine->open || !engine->accept_used)
+        goto fail;
+    name_slots(engine);
+    marks_all(engine->marks);
+    return engine;
+
+fail:
+    engine->desk = NULL;
+    engine->show = NULL;
+    engine_free(engine);
+    return NULL;
+}
+
+void
+engine_free(struct engine *engine)
+{
+    if (!engine)
+        return;
+    marks_free(engine->marks);
+    moves_free(engine->moves);
+    free(engine->slots);
+    free(engine->waiting);
+    free(engine->open);
+    free(engine->accept_used);
+    desk_free(engine->desk);
+    desk_free(engine->approved);
+    desk_free(engine->anchor);
+    show_free(engine->show);
+    free(engine);
+}
+
+const struct desk *
+engine_approved(const struct engine *engine)
+{
+    return engine->approved;
+}
+
+const struct desk *
+engine_desk(const struct engine *engine)
+{
+    return engine->desk;
+}
+
+const struct show *
+engine_show(const struct engine *engine)
+{
+    return engine->show;
+}
+
+/* ---- what a watch remembers ---- */
+
+void
+engine_hold(struct engine *engine, bool hold)
+{
+    engine->hold = hold;
+}
+
+bool
+engine_remember(struct engine *engine)
+{
+    engine->moves = moves_new(engine->desk);
+    engine->ground.moves = engine->moves;
+    return engine->moves != NULL;
+}
+
+struct moves *
+engine_moves(struct engine *engine)
+{
+    return engine->moves;
+}
+
+static void
+set_past(struct engine *engine, struct desk **past, struct desk *desk)
+{
+    desk_free(*past);
+    *past = desk;
+    engine->ground.approved = engine->approved;
+    engine->ground.anchor = engine->anchor;
+    marks_all(engine->marks);
+}
+
+bool
+engine_anchor(struct engine *engine)
+{
+    struct desk *copy = desk_copy(engine->desk);
+
+    if (copy)
+        set_past(engine, &engine->anchor, copy);
+    return copy != NULL;
+}
+
+void
+engine_set_anchor(struct engine *engine, struct desk *anchor)
+{
+    set_past(engine, &engine->anchor, anchor);
+}
+
+bool
+engine_anchor_gained(struct engine *engine)
+{
+    bool gained = protection_gained(engine->anchor, engine->desk);
+
+    if (gained)
+        marks_all(engine->marks);
+    return gained;
+}
+
+const struct desk *
+engine_anchored(const struct engine *engine)
+{
+    return engine->anchor;
+}
+
+void
+engine_set_approved(struct engine *engine, struct desk *approved)
+{
+    set_past(engine, &engine->approved, approved);
+}
+
+void
+engine_trace(struct engine *engine, engine_trace_fn *trace, void *context)
+{
+    engine->trace = trace;
+    engine->trace_context = context;
+}
+
+/* ---- hearing ---- */
+
+void
+engine_mark_readers(void *context, enum param_id id, int row, int column)
+{
+    struct engine *engine = context;
+
+    marks_readers(engine->marks, id, row, column);
+}
+
+static enum change
+heard(struct engine *engine, enum param_id id, int row, int column, const struct value *before,
+      bool other, enum change change, int64_t now_ms)
+{
+    if (change != CHANGE_FIRST && change != CHANGE_MOVED)
+        return change;
+    marks_readers(engine->marks, id, row, column);
+    if (engine->moves && change == CHANGE_FIRST)
+        moves_first(engine->moves, engine->desk, id, row, column);
+    else if (engine->moves && other)
+        moves_note(engine->moves, engine->desk, id, row, column, before, now_ms);
+    return change;
+}
+
+static bool
+inside(const struct engine *engine, enum param_id id, int row, int column)
+{
+    return row >= 0 && column >= 0 && row < desk_rows(engine->desk, id) &&
+           column < desk_columns(engine->desk, id);
+}
+
+enum change
+engine_hear(struct engine *engine, enum param_id id, int row, int column, double number,
+            int64_t now_ms)
+{
+    struct value before;
+
+    if (!inside(engine, id, row, column))
+        return CHANGE_REFUSED;
+    before = *desk_value(engine->desk, id, row, column);
+    return heard(engine, id, row, column, &before, before.number != number,
+                 desk_set(engine->desk, id, row, column, number, now_ms), now_ms);
+}
+
+enum change
+engine_hear_text(struct engine *engine, enum param_id id, int row, int column, const char *text,
+                 int64_t now_ms)
+{
+    struct value before;
+    enum change change;
+
+    if (!inside(engine, id, row, column))
+        return CHANGE_REFUSED;
+    before = *desk_value(engine->desk, id, row, column);
+    change = desk_set_text(engine->desk, id, row, column, text, now_ms);
+    return heard(engine, id, row, column, &before, before.state == VALUE_KNOWN, change, now_ms);
+}
+
+size_t
+engine_expire(struct engine *engine, int64_t before_ms)
+{
+    return desk_expire(engine->desk, before_ms, engine_mark_readers, engine);
+}
+
+void
+engine_set_day(struct engine *engine, int day)
+{
+    if (engine->day != day)
+        marks_all(engine->marks);
+    engine->day = day;
+}
+
+/* ---- from one engine to the next ---- */
+
+static void
+restore_verdict(struct verdict *verdict, const struct told *told)
+{
+    struct text text;
+
+    *verdict = (struct verdict){.outcome = OUTCOME_FINDING,
+                                .weight = told->weight,
+                                .severity = told->severity,
+                                .mix = -1,
+                                .band = -1};
+    text_init(&text, verdict->says, sizeof verdict->says);
+    text_add(&text, "%s", told->says);
+    text_init(&text, verdict->cure, sizeof verdict->cure);
+    text_add(&text, "%s", told->cure);
+}
+
+size_t
+engine_restore(struct engine *engine, const struct told *told)
+{
+    size_t slot = marks_find(engine->marks, told->check, told->object);
+    struct finding *finding;
+
+    if (slot == marks_slots(engine->marks))
+        return slot;
+    finding = &engine->slots[slot].finding;
+    finding->life = (struct life){LIFE_RAISED, told->since_ms, told->since_ms, true, NULL};
+    restore_verdict(&finding->verdict, told);
+    finding->since_ms = told->since_ms;
+    finding->told = true;
+    finding->told_weight = told->weight;
+    finding->told_severity = told->severity;
+    return slot;
+}
+
+void
+engine_take_values(struct engine *engine, const struct desk *from)
+{
+    desk_carry(engine->desk, from);
+    marks_all(engine->marks);
+}
+
+static void
+carry_desk(struct engine *engine, struct desk **past, const struct desk *from)
+{
+    struct desk *copy = from ? desk_copy(engine->desk) : NULL;
+
+    if (!copy)
+        return;
+    desk_carry(copy, from);
+    set_past(engine, past, copy);
+}
+
+void
+engine_carry(struct engine *engine, const struct engine *from)
+{
+    desk_carry(engine->desk, from->desk);
+    carry_desk(engine, &engine->anchor, from->anchor);
+    for (size_t i = 0; i < marks_slots(from->marks); i++) {
+        const struct finding *old = &from->slots[i].finding;
+        size_t slot = marks_find(engine->marks, old->check, old->object);
+
+        if (slot >= marks_slots(engine->marks))
+            continue;
+        engine->slots[slot].finding = *old;
+        engine->slots[slot].finding.slot = slot;
+        engine->slots[slot].finding.accept = -1;
+    }
+    marks_all(engine->marks);
+}
+
+/* ---- what is open ---- */
+
+size_t
+engine_slots(const struct engine *engine)
+{
+    return marks_slots(engine->marks);
+}
+
+size_t
+engine_find(const struct engine *engine, int check, struct object object)
+{
+    return marks_find(engine->marks, check, object);
+}
+
+const struct finding *
+engine_slot(const struct engine *engine, size_t slot)
+{
+    return &engine->slots[slot].finding;
+}
+
+enum outcome
+engine_outcome(const struct engine *engine, size_t slot)
+{
+    return engine->slots[slot].outcome;
+}
+
+static int
+by_weight(const void *one, const void *other)
+{
+    const struct finding *a = *(const struct finding *const *)one;
+    const struct finding *b = *(const struct finding *const *)other;
+
+    if (a->verdict.weight != b->verdict.weight)
+        return a->verdict.weight > b->verdict.weight ? -1 : 1;
+    if (a->check != b->check)
+        return a->check - b->check;
+    if (a->object.input != b->object.input)
+        return a->object.input - b->object.input;
+    return a->object.mix - b->object.mix;
+}
+
+size_t
+engine_findings(struct engine *engine, const struct finding *const **findings)
+{
+    size_t count = 0;
+
+    for (size_t i = 0; i < marks_slots(engine->marks); i++)
+        if (life_is_open(&engine->slots[i].finding.life))
+            engine->open[count++] = &engine->slots[i].finding;
+    qsort(engine->open, count, sizeof *engine->open, by_weight);
+    *findings = engine->open;
+    return count;
+}
+
+void
+engine_unknown(const struct engine *engine, engine_unknown_fn *each, void *context)
+{
+    for (size_t i = 0; i < marks_slots(engine->marks); i++) {
+        const struct slot *slot = &engine->slots[i];
+
+        if (slot->outcome == OUTCOME_NOT_KNOWN)
+            each(context, slot->finding.check, slot->finding.object, slot->why);
+    }
+}
+
+size_t
+engine_count(const struct engine *engine, int check, enum outcome outcome)
+{
+    size_t count = 0, from, to;
+
+    marks_span(engine->marks, check, &from, &to);
+    for (size_t i = from; i < to; i++)
+        count += engine->slots[i].outcome == outcome;
+    return count;
+}

@@ -1,0 +1,169 @@
+/* The pipeline behind the wire: a heard value goes into the desk model; when it changed, the checks
+ * that read it are marked; once per wake-up the marked checks run, each finding goes a step through
+ * its life (life.h), and what opened, grew or closed comes out as events.
+ *
+ * A finding keeps its place while a value it rests on is stale, or while its input is muted:
+ * unknown freezes, it neither raises nor clears, and a mute between two songs is no news.
+ *
+ * An audit looks once, so holds and dead bands begin with engine_hold().
+ */
+#ifndef GAINWARDEN_RULES_ENGINE_H
+#define GAINWARDEN_RULES_ENGINE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "change/moves.h"
+#include "check/check.h"
+#include "core/verdict.h"
+#include "desk/desk.h"
+#include "desk/show.h"
+#include "engine/life.h"
+
+enum event_kind { EVENT_RAISED, EVENT_WORSE, EVENT_CLEARED };
+
+/* One check on one object, and how it stands there. Its identity is check and object, never its
+ * text or number. */
+struct finding {
+    int check;
+    struct object object;
+    size_t slot;            /* its number, below engine_slots() */
+    struct life life;       /* frozen: what it rests on is not known, or the input is closed */
+    struct verdict verdict; /* as of the last time it failed */
+    int64_t since_ms;       /* since when it is open */
+    bool told;              /* an event said that it is open, */
+    double told_severity;   /* and last that it is so bad */
+    enum weight told_weight;
+    int accept; /* position in the show's accepts, or -1 */
+};
+
+struct event {
+    enum event_kind kind;
+    const struct finding *finding; /* valid during the call only */
+    int64_t lasted_ms;
+};
+
+typedef void engine_tell_fn(void *context, const struct event *event);
+
+struct engine;
+
+/* Takes over desk and show, which are freed with it. NULL when memory is short; then the caller
+ * keeps both. Everything is marked. */
+struct engine *engine_new(struct desk *desk, struct show *show);
+void engine_free(struct engine *engine);
+
+/* From now on findings are held before they open and before they close, with dead bands; false: no
+ * longer, but where an engine remembers, holds longer than ENGINE_SHORT_HOLD_S stay: they are what
+ * their check is about. */
+enum { ENGINE_SHORT_HOLD_S = 5 };
+void engine_hold(struct engine *engine, bool hold);
+
+/* From now on what moves is remembered, for the checks of a watch. False when memory is short. */
+bool engine_remember(struct engine *engine);
+
+/* NULL unless it remembers. */
+struct moves *engine_moves(struct engine *engine);
+
+/* Takes the desk as it stands for set up: what protects must stay as it is now. False when memory
+ * is short. */
+bool engine_anchor(struct engine *engine);
+
+/* The same with a desk from before a restart, which is taken over. */
+void engine_set_anchor(struct engine *engine, struct desk *anchor);
+
+/* Adds to it what protects now and did not then; whether there was any. */
+bool engine_anchor_gained(struct engine *engine);
+const struct desk *engine_anchored(const struct engine *engine); /* NULL: there is none */
+
+/* Takes over values, the anchor, and how each finding stands from an engine of other files, as far
+ * as both have the place; nothing is told of it. */
+void engine_carry(struct engine *engine, const struct engine *from);
+
+/* Takes over the values of another desk of the same counts, as if they had been heard then. */
+void engine_take_values(struct engine *engine, const struct desk *from);
+
+/* What was told of an open finding before a restart: no figures, which are only known once it is
+ * judged again. */
+struct told {
+    int check;
+    struct object object;
+    enum weight weight;
+    double severity;
+    int64_t since_ms;
+    const char *says, *cure;
+};
+
+/* A finding that was told as open before this engine was made; it is frozen until it is judged.
+ * Returns its slot, engine_slots() when there is no such check and object. */
+size_t engine_restore(struct engine *engine, const struct told *told);
+
+/* Called for each step in the life of a finding. */
+typedef void engine_trace_fn(void *context, const struct finding *finding, enum life_state from,
+                             enum life_state to, const char *why);
+void engine_trace(struct engine *engine, engine_trace_fn *trace, void *context);
+
+/* The desk as it was approved, which is taken over and freed with it; NULL: none. */
+void engine_set_approved(struct engine *engine, struct desk *approved);
+
+/* NULL: none. */
+const struct desk *engine_approved(const struct engine *engine);
+
+const struct desk *engine_desk(const struct engine *engine);
+const struct show *engine_show(const struct engine *engine);
+
+/* A value heard at now_ms. Marks what reads it unless it was the same. */
+enum change engine_hear(struct engine *engine, enum param_id id, int row, int column, double number,
+                        int64_t now_ms);
+enum change engine_hear_text(struct engine *engine, enum param_id id, int row, int column,
+                             const char *text, int64_t now_ms);
+
+/* Marks stale each value last heard before before_ms, and the checks that read it; returns how many
+ * values. */
+size_t engine_expire(struct engine *engine, int64_t before_ms);
+
+/* The day on which accepted findings end, year * 10000 + month * 100 + day. Marks everything when
+ * it changes. */
+void engine_set_day(struct engine *engine, int day);
+
+/* Runs the marked checks, each once, and ends the holds that are over. `tell` (may be NULL) gets an
+ * event for each finding that opens, grows or closes and is not accepted. Returns how many checks
+ * ran. */
+size_t engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *context);
+
+/* When it has to run again though nothing was heard; INT64_MAX: never. As of the last run. */
+int64_t engine_next_ms(const struct engine *engine);
+
+/* Every check on every object, open or not. */
+size_t engine_slots(const struct engine *engine);
+const struct finding *engine_slot(const struct engine *engine, size_t slot);
+
+/* engine_slots() when there is no such check and object. */
+size_t engine_find(const struct engine *engine, int check, struct object object);
+
+/* How the slot's check ended at its last run. */
+enum outcome engine_outcome(const struct engine *engine, size_t slot);
+
+/* How many checks are marked. */
+size_t engine_marked(const struct engine *engine);
+
+/* Open findings, accepted ones among them: worst first, then by check and object. The array is
+ * valid until the next engine_run(). */
+size_t engine_findings(struct engine *engine, const struct finding *const **findings);
+
+/* What could not be known: calls `each` for every check and object that ended so at its last run,
+ * with the reason. */
+typedef void engine_unknown_fn(void *context, int check, struct object object, const char *why);
+void engine_unknown(const struct engine *engine, engine_unknown_fn *each, void *context);
+
+/* How many objects of the check ended in the outcome at their last run. */
+size_t engine_count(const struct engine *engine, int check, enum outcome outcome);
+
+/* True when no finding ever matched the accept while this engine ran, and all its check asks is
+ * known. */
+bool engine_accept_idle(const struct engine *engine, int accept);
+
+/* True when the accept's last day has passed. */
+bool engine_accept_expired(const struct engine *engine, int accept);
+
+#endif

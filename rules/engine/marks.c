@@ -1,0 +1,247 @@
+#include "engine/marks.h"
+
+#include <stdlib.h>
+
+#include "check/check.h"
+
+/* Where the slots of one check begin: the desk's, then one per input, then one per mix. */
+struct span {
+    size_t desk, input, mix, end;
+};
+
+/* A check that reads a parameter, and whether it does so for mixes too. */
+struct reader {
+    int check; /* -1 ends a list */
+    bool of_mix;
+};
+
+struct marks {
+    const struct desk *desk;
+    struct span *spans; /* one per check */
+    size_t slots;
+    bool *marked;
+    size_t *list; /* marked slots; each stands here at most once */
+    size_t count;
+    struct reader *readers[PARAMS];
+};
+
+void
+marks_slot(struct marks *marks, size_t slot)
+{
+    if (marks->marked[slot])
+        return;
+    marks->marked[slot] = true;
+    marks->list[marks->count++] = slot;
+}
+
+static void
+mark_range(struct marks *marks, size_t from, size_t to)
+{
+    for (size_t slot = from; slot < to; slot++)
+        marks_slot(marks, slot);
+}
+
+void
+marks_all(struct marks *marks)
+{
+    mark_range(marks, 0, marks->slots);
+}
+
+static int
+preamp_of(const struct marks *marks, int input)
+{
+    const struct value *preamp = desk_value(marks->desk, PARAM_INPUT_PREAMP, input, 0);
+
+    return preamp->state == VALUE_KNOWN ? (int)preamp->number : -1;
+}
+
+/* Marks the input's object and, where the check asks for it, all that share its preamp. They are
+ * only ever marked together, so a marked one needs no second search. */
+static void
+mark_input(struct marks *marks, int check, int input)
+{
+    const struct span *span = &marks->spans[check];
+    int preamp;
+
+    if (marks->marked[span->input + (size_t)input])
+        return;
+    marks_slot(marks, span->input + (size_t)input);
+    if (checks[check]->spread != SPREAD_PREAMP)
+        return;
+    preamp = preamp_of(marks, input);
+    for (int other = 0; preamp >= 0 && other < desk_count(marks->desk, INDEX_INPUT); other++)
+        if (preamp_of(marks, other) == preamp)
+            marks_slot(marks, span->input + (size_t)other);
+}
+
+static bool
+reads(const enum param_id *list, enum param_id id)
+{
+    while (*list != PARAMS && *list != id)
+        list++;
+    return *list == id;
+}
+
+/* Marks the objects of one check that a change of (input, mix) can touch: those with the same input
+ * or mix, or all of a kind that the parameter has no index for (-1). */
+static void
+mark_objects(struct marks *marks, const struct reader *reader, int input, int mix)
+{
+    const struct span *span = &marks->spans[reader->check];
+
+    mark_range(marks, span->desk, span->input);
+    if (input < 0)
+        mark_range(marks, span->input, span->mix);
+    else if (span->mix > span->input)
+        mark_input(marks, reader->check, input);
+    if (!reader->of_mix)
+        return;
+    if (mix < 0)
+        mark_range(marks, span->mix, span->end);
+    else
+        marks_slot(marks, span->mix + (size_t)mix);
+}
+
+void
+marks_readers(struct marks *marks, enum param_id id, int row, int column)
+{
+    int input = params[id].row == INDEX_INPUT && id != PARAM_INPUT_PREAMP ? row : -1;
+    int mix = params[id].row == INDEX_MIX ? row : params[id].column == INDEX_MIX ? column : -1;
+
+    for (const struct reader *reader = marks->readers[id]; reader->check >= 0; reader++)
+        mark_objects(marks, reader, input, mix);
+}
+
+/* Once, because every value that moves asks for it. */
+static bool
+list_readers(struct marks *marks)
+{
+    for (int id = 0; id < PARAMS; id++) {
+        struct reader *list = malloc(((size_t)check_count + 1) * sizeof *list);
+        int count = 0;
+
+        if (!list)
+            return false;
+        for (int check = 0; check < check_count; check++)
+            if (reads(checks[check]->reads, (enum param_id)id))
+                list[count++] = (struct reader){
+                    check, (checks[check]->objects & OBJECT_MIX) &&
+                               reads(check_reads(checks[check], true), (enum param_id)id)};
+        list[count] = (struct reader){-1, false};
+        marks->readers[id] = list;
+    }
+    return true;
+}
+
+static void
+lay_out(struct marks *marks)
+{
+    size_t inputs = (size_t)desk_count(marks->desk, INDEX_INPUT);
+    size_t mixes = (size_t)desk_count(marks->desk, INDEX_MIX);
+    size_t at = 0;
+
+    for (int check = 0; check < check_count; check++) {
+        struct span *span = &marks->spans[check];
+        unsigned objects = checks[check]->objects;
+
+        span->desk = at;
+        span->input = span->desk + (objects & OBJECT_DESK ? 1 : 0);
+        span->mix = span->input + (objects & OBJECT_INPUT ? inputs : 0);
+        span->end = span->mix + (objects & OBJECT_MIX ? mixes : 0);
+        at = span->end;
+    }
+    marks->slots = at;
+}
+
+struct marks *
+marks_new(const struct desk *desk)
+{
+    struct marks *marks = calloc(1, sizeof *marks);
+
+    if (!marks)
+        return NULL;
+    marks->desk = desk;
+    marks->spans = calloc((size_t)check_count, sizeof *marks->spans);
+    if (!marks->spans)
+        goto fail;
+    lay_out(marks);
+    marks->marked = calloc(marks->slots + 1, sizeof *marks->marked);
+    marks->list = calloc(marks->slots + 1, sizeof *marks->list);
+    if (!marks->marked || !marks->list || !list_readers(marks))
+        goto fail;
+    return marks;
+
+fail:
+    marks_free(marks);
+    return NULL;
+}
+
+void
+marks_free(struct marks *marks)
+{
+    if (!marks)
+        return;
+    for (int id = 0; id < PARAMS; id++)
+        free(marks->readers[id]);
+    free(marks->spans);
+    free(marks->marked);
+    free(marks->list);
+    free(marks);
+}
+
+size_t
+marks_slots(const struct marks *marks)
+{
+    return marks->slots;
+}
+
+size_t
+marks_count(const struct marks *marks)
+{
+    return marks->count;
+}
+
+const size_t *
+marks_take(struct marks *marks, size_t *count)
+{
+    *count = marks->count;
+    for (size_t i = 0; i < marks->count; i++)
+        marks->marked[marks->list[i]] = false;
+    marks->count = 0;
+    return marks->list;
+}
+
+struct object
+marks_object(const struct marks *marks, size_t slot, int *check)
+{
+    const struct span *span;
+
+    *check = 0;
+    while (slot >= marks->spans[*check].end)
+        ++*check;
+    span = &marks->spans[*check];
+    if (slot < span->input)
+        return (struct object){-1, -1};
+    if (slot < span->mix)
+        return (struct object){(int)(slot - span->input), -1};
+    return (struct object){-1, (int)(slot - span->mix)};
+}
+
+size_t
+marks_find(const struct marks *marks, int check, struct object object)
+{
+    const struct span *span = &marks->spans[check];
+    size_t slot = object.input >= 0 ? span->input + (size_t)object.input
+                  : object.mix >= 0 ? span->mix + (size_t)object.mix
+                                    : span->desk;
+    size_t end = object.input >= 0 ? span->mix : object.mix >= 0 ? span->end : span->input;
+
+    return slot < end ? slot : marks->slots;
+}
+
+void
+marks_span(const struct marks *marks, int check, size_t *from, size_t *to)
+{
+    *from = marks->spans[check].desk;
+    *to = marks->spans[check].end;
+}

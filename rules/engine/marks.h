@@ -1,0 +1,42 @@
+/* Which check has to look at which object again. A slot is one check on one object; a changed value
+ * marks the slots that read it, each once, so that a change costs the checks that read it and never
+ * the size of the desk.
+ */
+#ifndef GAINWARDEN_RULES_MARKS_H
+#define GAINWARDEN_RULES_MARKS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "core/verdict.h"
+#include "desk/desk.h"
+
+struct marks;
+
+/* Of this desk, which outlives it; nothing is marked. NULL when memory is short. */
+struct marks *marks_new(const struct desk *desk);
+void marks_free(struct marks *marks);
+
+/* How many slots there are, and how many are marked. */
+size_t marks_slots(const struct marks *marks);
+size_t marks_count(const struct marks *marks);
+
+void marks_all(struct marks *marks);
+void marks_slot(struct marks *marks, size_t slot);
+
+/* Marks the slots that a change of the value can touch. */
+void marks_readers(struct marks *marks, enum param_id id, int row, int column);
+
+/* Unmarks all; the slots that were marked stay valid until the next mark. */
+const size_t *marks_take(struct marks *marks, size_t *count);
+
+/* What a slot is about. */
+struct object marks_object(const struct marks *marks, size_t slot, int *check);
+
+/* The slot of the check on the object; marks_slots() when it has none. */
+size_t marks_find(const struct marks *marks, int check, struct object object);
+
+/* First slot of a check, and the first behind its last. */
+void marks_span(const struct marks *marks, int check, size_t *from, size_t *to);
+
+#endif

@@ -1,0 +1,285 @@
+/* One wake-up of the engine: the marked checks look, each finding goes a step through its life, and
+ * what has to be told is told.
+ */
+#include "engine/parts.h"
+
+#include <math.h>
+#include <string.h>
+
+enum { LONGEST_HOLDS = 10, LONGEST_LEAST_MS = 30000, JUMP_FORGET_MS = 120000 };
+
+/* ---- what is accepted ---- */
+
+bool
+engine_accept_expired(const struct engine *engine, int accept)
+{
+    int until = engine->show->accepts[accept].until;
+
+    return until != 0 && engine->day > until;
+}
+
+bool
+engine_accept_idle(const struct engine *engine, int accept)
+{
+    return !engine->accept_used[accept] &&
+           engine_count(engine, engine->show->accepts[accept].check, OUTCOME_NOT_KNOWN) == 0;
+}
+
+/* The accept that covers the finding as it is now, or -1. */
+static int
+accept_of(struct engine *engine, const struct finding *finding)
+{
+    for (int i = 0; i < engine->show->accept_count; i++) {
+        const struct accept *accept = &engine->show->accepts[i];
+
+        if (accept->check != finding->check ||
+            (accept->input >= 0 && accept->input != finding->object.input) ||
+            (accept->mix >= 0 && accept->mix != finding->object.mix &&
+             accept->mix != finding->verdict.mix))
+            continue;
+        engine->accept_used[i] = true;
+        if (!engine_accept_expired(engine, i) && finding->verdict.severity <= accept->up_to)
+            return i;
+    }
+    return -1;
+}
+
+/* ---- running ---- */
+
+struct teller {
+    engine_tell_fn *tell;
+    void *context;
+    int64_t now_ms;
+};
+
+static void
+tell_event(const struct teller *teller, const struct slot *slot, enum event_kind kind)
+{
+    struct event event = {kind, &slot->finding, teller->now_ms - slot->finding.since_ms};
+
+    if (teller->tell)
+        teller->tell(teller->context, &event);
+}
+
+static bool
+is_worse(const struct finding *finding)
+{
+    return finding->verdict.weight > finding->told_weight ||
+           finding->verdict.severity >= finding->told_severity + checks[finding->check]->worse_step;
+}
+
+static struct life_holds
+holds_of(const struct engine *engine, const struct finding *finding)
+{
+    const struct show_check *check = &engine->show->checks[finding->check];
+    struct life_holds holds = {(int64_t)(check->raise_after_s * 1000),
+                               (int64_t)(check->clear_after_s * 1000), LONGEST_LEAST_MS};
+
+    if (!engine->hold && (!engine->moves || check->raise_after_s <= ENGINE_SHORT_HOLD_S))
+        return (struct life_holds){0};
+    if (holds.longest_ms < holds.raise_ms * LONGEST_HOLDS)
+        holds.longest_ms = holds.raise_ms * LONGEST_HOLDS;
+    return holds;
+}
+
+/* What gets worse is told once it has stopped getting worse. */
+static int64_t
+worse_from_ms(const struct finding *finding, const struct life_holds *holds)
+{
+    return finding->verdict.weight == WEIGHT_STOP ? INT64_MIN
+                                                  : finding->life.still_ms + holds->raise_ms;
+}
+
+/* Tells what an open finding is beyond what was told of it. */
+static void
+tell_open(struct slot *slot, const struct life_holds *holds, const struct teller *teller)
+{
+    struct finding *finding = &slot->finding;
+    bool was_told = finding->told;
+
+    if (was_told && (finding->life.state != LIFE_RAISED || !is_worse(finding) ||
+                     worse_from_ms(finding, holds) > teller->now_ms))
+        return;
+    if (!was_told)
+        finding->since_ms = teller->now_ms;
+    finding->told = true;
+    finding->told_severity = finding->verdict.severity;
+    finding->told_weight = finding->verdict.weight;
+    tell_event(teller, slot, was_told ? EVENT_WORSE : EVENT_RAISED);
+}
+
+static void
+tell_slot(struct slot *slot, const struct life_holds *holds, const struct teller *teller)
+{
+    struct finding *finding = &slot->finding;
+    bool open = life_is_open(&finding->life);
+
+    if (open && finding->accept < 0) {
+        tell_open(slot, holds, teller);
+        return;
+    }
+    if (finding->told)
+        tell_event(teller, slot, EVENT_CLEARED); /* told open, so told closed */
+    finding->told = false;
+    finding->since_ms = finding->life.since_ms;
+}
+
+struct log {
+    struct engine *engine;
+    const struct finding *finding;
+};
+
+static void
+log_life(void *context, enum life_state from, enum life_state to, const char *why)
+{
+    const struct log *log = context;
+
+    if (log->engine->trace)
+        log->engine->trace(log->engine->trace_context, log->finding, from, to, why);
+}
+
+/* Lets the slot be looked at again when its hold is over. */
+static void
+wait_for(struct engine *engine, struct slot *slot, const struct life_holds *holds)
+{
+    struct finding *finding = &slot->finding;
+    int64_t next_ms = life_next_ms(&finding->life, holds);
+
+    if (finding->life.state == LIFE_RAISED && !finding->life.frozen && finding->told &&
+        is_worse(finding))
+        next_ms = worse_from_ms(finding, holds);
+    if (next_ms == INT64_MAX)
+        return;
+    if (next_ms < engine->next_ms)
+        engine->next_ms = next_ms;
+    if (!slot->waits)
+        engine->waiting[engine->waiting_count++] = finding->slot;
+    slot->waits = true;
+}
+
+static enum seen
+seen_as(enum outcome outcome)
+{
+    switch (outcome) {
+    case OUTCOME_FINDING:
+        return SEEN_BAD;
+    case OUTCOME_NOT_KNOWN:
+    case OUTCOME_CLOSED:
+        return SEEN_UNKNOWN;
+    default:
+        return SEEN_GOOD;
+    }
+}
+
+/* Whether it still moves: a slide is judged when it stops, but protection at once. */
+static bool
+takes(struct finding *finding, const struct verdict *verdict)
+{
+    bool moved = finding->verdict.severity != verdict->severity && verdict->weight < WEIGHT_STOP;
+
+    finding->verdict = *verdict;
+    return moved;
+}
+
+/* A check that was turned off, by a reload or between two runs, has nothing open any more. */
+static void
+close_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
+{
+    static const struct life_holds none = {0};
+    struct log log = {engine, &slot->finding};
+
+    life_see(&slot->finding.life, SEEN_GOOD, false, &none, teller->now_ms, log_life, &log);
+    tell_slot(slot, &none, teller);
+}
+
+static void
+run_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
+{
+    struct finding *finding = &slot->finding;
+    struct life_holds holds = holds_of(engine, finding);
+    struct log log = {engine, finding};
+    struct verdict verdict;
+    bool moved = false;
+
+    if (engine->show->checks[finding->check].off) {
+        close_slot(engine, slot, teller);
+        return;
+    }
+    look_run(&engine->ground,
+             engine->hold && finding->life.state != LIFE_CLEAR ? (int)finding->verdict.weight
+                                                               : LOOK_AFRESH,
+             finding->check, finding->object, &verdict);
+    slot->outcome = verdict.outcome;
+    memcpy(slot->why, verdict.why, sizeof slot->why);
+    if (verdict.outcome == OUTCOME_FINDING) {
+        moved = takes(finding, &verdict);
+        finding->accept = accept_of(engine, finding);
+    }
+    life_see(&finding->life, seen_as(verdict.outcome), moved, &holds, teller->now_ms, log_life,
+             &log);
+    if (finding->life.frozen)
+        return;
+    tell_slot(slot, &holds, teller);
+    wait_for(engine, slot, &holds);
+}
+
+static void
+pass_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
+{
+    struct life_holds holds = holds_of(engine, &slot->finding);
+    struct log log = {engine, &slot->finding};
+
+    slot->waits = false;
+    if (slot->finding.life.frozen)
+        return;
+    life_pass(&slot->finding.life, &holds, teller->now_ms, log_life, &log);
+    tell_slot(slot, &holds, teller);
+    wait_for(engine, slot, &holds);
+}
+
+static void
+mark_jump(void *context, const struct jump *jump)
+{
+    engine_mark_readers(context, jump->id, jump->row, jump->column);
+}
+
+/* Slots wait anew while they are looked at, so the list is taken first. */
+static void
+pass_waiting(struct engine *engine, const struct teller *teller)
+{
+    size_t count = engine->waiting_count;
+
+    engine->waiting_count = 0;
+    engine->next_ms = INT64_MAX;
+    for (size_t i = 0; i < count; i++)
+        pass_slot(engine, &engine->slots[engine->waiting[i]], teller);
+}
+
+size_t
+engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *context)
+{
+    struct teller teller = {tell, context, now_ms};
+    const size_t *marked;
+    size_t count;
+
+    engine->ground.now_ms = now_ms;
+    if (engine->moves)
+        moves_forget_jumps(engine->moves, now_ms - JUMP_FORGET_MS, mark_jump, engine);
+    marked = marks_take(engine->marks, &count);
+    for (size_t i = 0; i < count; i++)
+        run_slot(engine, &engine->slots[marked[i]], &teller);
+    pass_waiting(engine, &teller);
+    return count;
+}
+
+int64_t
+engine_next_ms(const struct engine *engine)
+{
+    return engine->next_ms;
+}
+
+size_t
+engine_marked(const struct engine *engine)
+{
+    return marks_count(engine->marks);
+}

@@ -1,0 +1,345 @@
+#include "engine/teach.h"
+
+#include <assert.h>
+#include <math.h>
+#include <string.h>
+
+#include "change/moves.h"
+#include "check/check.h"
+
+enum { INPUTS = 12, MIXES = 2, GROUPS = 2, EQ_BANDS = 4, GRAPHIC_BANDS = 31 };
+enum { NOW_MS = 1000 };
+enum { EVERY = -1 }; /* row */
+
+struct place {
+    enum param_id id;
+    int row, column;
+    double number;
+};
+
+/* What the invented desk has wherever a value must be known and 0 is not the neutral one. */
+static const struct place neutral[] = {
+    {PARAM_INPUT_PREAMP_GAIN, EVERY, EVERY, 30},
+    {PARAM_INPUT_LEVEL, EVERY, EVERY, -18},
+    {PARAM_INPUT_HIGH_PASS_ON, EVERY, EVERY, 1},
+    {PARAM_INPUT_HIGH_PASS_FREQ, EVERY, EVERY, 100},
+    {PARAM_INPUT_HIGH_PASS_SLOPE, EVERY, EVERY, 12},
+    {PARAM_INPUT_EQ_BAND_FREQ, EVERY, EVERY, 1000},
+    {PARAM_INPUT_EQ_BAND_Q, EVERY, EVERY, 1},
+    {PARAM_INPUT_COMP_RATIO, EVERY, EVERY, 1},
+    {PARAM_SEND_LEVEL, EVERY, EVERY, -HUGE_VAL},
+    {PARAM_SEND_TAP, EVERY, EVERY, TAP_PRE_FADER},
+    {PARAM_MIX_EQ_BAND_FREQ, EVERY, EVERY, 1000},
+    {PARAM_MIX_EQ_BAND_Q, EVERY, EVERY, 1},
+    {PARAM_MIX_HIGH_PASS_FREQ, EVERY, EVERY, 20},
+    {PARAM_MIX_HIGH_PASS_SLOPE, EVERY, EVERY, 12},
+    {PARAM_MIX_LIMITER_ON, EVERY, EVERY, 1},
+    {PARAM_MIX_LIMITER_THRESHOLD, EVERY, EVERY, -6},
+    {PARAM_MIX_LIMITER_RATIO, EVERY, EVERY, 20},
+};
+
+/* One desk on which one check fails: what is set on the neutral one, or moved while it is watched.
+ */
+enum { PLACES = 9 };
+
+struct sample {
+    const char *check;
+    struct object object;
+    const char *input, *mix; /* labels of all inputs and of all mixes */
+    enum role role;
+    double send_db;              /* of input 1 into mix 1 */
+    struct place places[PLACES]; /* ended by a label, id 0 */
+};
+
+#define OF_INPUT                                                                                   \
+    {                                                                                              \
+        0, -1                                                                                      \
+    }
+#define OF_MIX                                                                                     \
+    {                                                                                              \
+        -1, 0                                                                                      \
+    }
+#define OF_DESK                                                                                    \
+    {                                                                                              \
+        -1, -1                                                                                     \
+    }
+#define BAND(band, db)                                                                             \
+    {                                                                                              \
+        PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, db                                                   \
+    }
+
+static const struct sample samples[] = {
+    {"unused-preamp-gain",
+     OF_INPUT,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     -14,
+     {{PARAM_INPUT_PREAMP_GAIN, 0, 0, 42}}},
+    {"too-many-cuts",
+     OF_MIX,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     0,
+     {BAND(9, -3), BAND(11, -6), BAND(13, -6), BAND(15, -6), BAND(16, -3), BAND(18, -6),
+      BAND(20, -4), BAND(22, -6), BAND(24, -3)}},
+    {"high-pass-missing",
+     OF_INPUT,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0}}},
+    {"high-pass-low",
+     OF_INPUT,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_INPUT_HIGH_PASS_FREQ, 0, 0, 30}}},
+    {"high-pass-high",
+     OF_INPUT,
+     "Tenor Sax",
+     "Sax wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_INPUT_HIGH_PASS_FREQ, 0, 0, 180}}},
+    {"master-off-unity",
+     OF_MIX,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_MIX_FADER, 0, 0, -8}}},
+    {"own-send-off-unity",
+     OF_INPUT,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     6,
+     {{PARAM_INPUT_NAME, 0, 0, 0}} /* nothing more */},
+    {"send-follows-fader",
+     OF_MIX,
+     "Keys",
+     "Keys wedge",
+     ROLE_HOUSE,
+     -2,
+     {{PARAM_SEND_TAP, 0, 0, TAP_POST_FADER}, {PARAM_INPUT_FADER, 0, 0, -5}}},
+    {"boost-into-wedge",
+     OF_INPUT,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_INPUT_EQ_BAND_FREQ, 0, 0, 2511.886}, {PARAM_INPUT_EQ_BAND_GAIN, 0, 0, 6}}},
+    {"make-up-into-wedge",
+     OF_INPUT,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_INPUT_COMP_ON, 0, 0, 1}, {PARAM_INPUT_COMP_MAKEUP, 0, 0, 8}}},
+    {"open-unused-input",
+     OF_INPUT,
+     "Spare",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     -10,
+     {{PARAM_INPUT_NAME, 0, 0, 0}} /* nothing more */},
+    {"open-microphones",
+     OF_MIX,
+     "Choir Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_SEND_LEVEL, EVERY, 0, -6}}},
+    {"ears-unprotected",
+     OF_MIX,
+     "Drums",
+     "Drums IEM",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_MIX_LIMITER_RATIO, 0, 0, 4}}},
+    {"phantom-mismatch",
+     OF_INPUT,
+     "OH L",
+     "Drums wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_INPUT_PHANTOM, 0, 0, 0}}},
+    {"input-hot",
+     OF_INPUT,
+     "Snare",
+     "Drums wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_INPUT_LEVEL, 0, 0, -3}}},
+    {"input-faint",
+     OF_INPUT,
+     "Violin",
+     "Violin wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_INPUT_LEVEL, 0, 0, -50}}},
+    {"value-jumped",
+     OF_INPUT,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     -8,
+     {{PARAM_SEND_LEVEL, 0, 0, 10}}},
+    {"moved-from-approved",
+     OF_INPUT,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_INPUT_PREAMP_GAIN, 0, 0, 36}}},
+    {"protection-lost",
+     OF_MIX,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_MIX_LIMITER_THRESHOLD, 0, 0, 3}}},
+    {"left-on",
+     OF_DESK,
+     "Ld Vox",
+     "Ld Vox wedge",
+     ROLE_MONITOR,
+     0,
+     {{PARAM_DESK_TALKBACK, 0, 0, 1}}},
+};
+
+bool
+teach_work(struct text *text, int check, const struct verdict *verdict)
+{
+    bool known = verdict->outcome == OUTCOME_FINDING && verdict->figure_count > 0;
+
+    if (known)
+        checks[check]->work(text, verdict);
+    return known;
+}
+
+/* ---- the invented desk ---- */
+
+static void
+set(struct desk *desk, const struct place *place)
+{
+    int rows = desk_rows(desk, place->id), columns = desk_columns(desk, place->id);
+
+    for (int row = 0; row < rows; row++)
+        for (int column = 0; column < columns; column++)
+            if ((place->row == EVERY || place->row == row) &&
+                (place->column == EVERY || place->column == column))
+                desk_set(desk, place->id, row, column, place->number, NOW_MS);
+}
+
+static void
+label(struct desk *desk, enum param_id id, const char *text)
+{
+    desk_supply(desk, id, SUPPLY_HEARD);
+    for (int row = 0; row < desk_rows(desk, id); row++)
+        desk_set_text(desk, id, row, 0, text, NOW_MS);
+}
+
+/* Whether each value must be known and has no stand-in. */
+static bool
+is_needed(enum param_id id)
+{
+    return isnan(params[id].absent) && params[id].unit != UNIT_TEXT && id != PARAM_INPUT_PREAMP &&
+           id != PARAM_MIX_GRAPHIC_BAND_FREQ && id != PARAM_DESK_ROOM;
+}
+
+static struct desk *
+make_desk(const struct sample *sample)
+{
+    const struct desk_counts counts = {.of = {[INDEX_INPUT] = INPUTS,
+                                              [INDEX_MIX] = MIXES,
+                                              [INDEX_GROUP] = GROUPS,
+                                              [INDEX_INPUT_EQ_BAND] = EQ_BANDS,
+                                              [INDEX_MIX_GRAPHIC_BAND] = GRAPHIC_BANDS,
+                                              [INDEX_MIX_EQ_BAND] = EQ_BANDS}};
+    struct desk *desk = desk_new(&counts);
+
+    if (!desk)
+        return NULL;
+    desk_set_travel(desk, PARAM_INPUT_PREAMP_GAIN, (struct travel){0, 60});
+    desk_set_travel(desk, PARAM_SEND_LEVEL, (struct travel){-90, 10});
+    for (int id = 0; id < PARAMS; id++) {
+        if (!is_needed((enum param_id)id))
+            continue;
+        desk_supply(desk, (enum param_id)id, SUPPLY_HEARD);
+        set(desk, &(struct place){(enum param_id)id, EVERY, EVERY, 0});
+    }
+    for (size_t i = 0; i < sizeof neutral / sizeof *neutral; i++)
+        set(desk, &neutral[i]);
+    set(desk, &(struct place){PARAM_SEND_LEVEL, 0, 0, sample->send_db});
+    label(desk, PARAM_INPUT_NAME, sample->input);
+    label(desk, PARAM_MIX_NAME, sample->mix);
+    return desk;
+}
+
+/* Sets what the sample says, which a watch takes for moves. */
+static void
+move(struct desk *desk, struct moves *moves, const struct sample *sample)
+{
+    for (int i = 0; i < PLACES && sample->places[i].id != PARAM_INPUT_NAME; i++) {
+        const struct place *place = &sample->places[i];
+        int row = place->row == EVERY ? 0 : place->row;
+        int column = place->column == EVERY ? 0 : place->column;
+        struct value before = *desk_value(desk, place->id, row, column);
+
+        set(desk, place);
+        moves_note(moves, desk, place->id, row, column, &before, NOW_MS);
+    }
+}
+
+static void
+run(struct ground *ground, struct desk *desk, int check, const struct sample *sample,
+    struct verdict *verdict)
+{
+    struct desk *before = desk_copy(desk);
+    struct moves *moves = moves_new(desk);
+
+    if (before && moves) {
+        move(desk, moves, sample);
+        if (checks[check]->watch_only) {
+            ground->moves = moves;
+            ground->approved = ground->anchor = before;
+        }
+        look_run(ground, LOOK_AFRESH, check, sample->object, verdict);
+    }
+    moves_free(moves);
+    desk_free(before);
+}
+
+static const struct sample *
+sample_of(int check)
+{
+    size_t i = 0;
+
+    while (strcmp(samples[i].check, checks[check]->id) != 0) {
+        i++;
+        assert(i < sizeof samples / sizeof *samples); /* a check without a sample */
+    }
+    return &samples[i];
+}
+
+void
+teach_sample(int check, struct verdict *verdict)
+{
+    const struct sample *sample = sample_of(check);
+    struct desk *desk = make_desk(sample);
+    struct show *show = show_new(INPUTS, MIXES);
+
+    *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
+    if (desk && show) {
+        show->role = sample->role;
+        run(&(struct ground){.desk = desk, .show = show, .now_ms = NOW_MS}, desk, check, sample,
+            verdict);
+    }
+    show_free(show);
+    desk_free(desk);
+}

@@ -1,0 +1,350 @@
+#include "look/look.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stddef.h>
+#include <string.h>
+
+#include "check/check.h"
+
+enum { REASONS = 3, REASON_SIZE = 130 };
+
+static void
+declare(struct look *look, const enum param_id *reads)
+{
+    memset(look->declared, 0, sizeof look->declared);
+    for (; *reads != PARAMS; reads++)
+        look->declared[*reads] = true;
+}
+
+/* The dead band: a finding that stands is asked with easier thresholds, so that a value resting on
+ * one is one finding. A threshold other than 0 never eases by more than half of itself. */
+static double
+eased(const struct setting *setting, double value, int standing)
+{
+    double most = value != 0 ? fabs(value) / 2 : HUGE_VAL;
+
+    if (standing == LOOK_AFRESH || standing < (int)setting->eases_at)
+        return value;
+    return value + fmax(-most, fmin(most, setting->eases));
+}
+
+void
+look_run(const struct ground *ground, int standing, int check, struct object object,
+         struct verdict *verdict)
+{
+    const double *settings = ground->show->checks[check].settings;
+    struct look look = look_reader(ground->desk, ground->show, checks[check], verdict);
+
+    look.ground = ground;
+    for (int i = 0; i < CHECK_SETTINGS; i++)
+        look.settings[i] = eased(&checks[check]->settings[i], settings[i], standing);
+    declare(&look, check_reads(checks[check], object.mix >= 0));
+    checks[check]->run(&look, object);
+}
+
+struct look
+look_reader(const struct desk *desk, const struct show *show, const struct check *check,
+            struct verdict *verdict)
+{
+    struct look look = {.desk = desk, .show = show, .check = check, .verdict = verdict};
+
+    *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
+    declare(&look, check->reads);
+    return look;
+}
+
+static void
+add_place(struct text *text, enum param_id id, int row, int column)
+{
+    const struct param *param = &params[id];
+
+    text_add(text, "%s", param->name);
+    if (param->row == INDEX_NONE)
+        return;
+    text_add(text, " of %s %d", index_placeholder(param->row), row + 1);
+    if (param->column != INDEX_NONE)
+        text_add(text, ", %s %d", index_placeholder(param->column), column + 1);
+}
+
+/* Keeps the first REASONS reasons; later ones are only counted. */
+static void
+keep_reason(struct look *look, const char *reason)
+{
+    struct text why = {look->verdict->why, sizeof look->verdict->why, strlen(look->verdict->why)};
+
+    if (look->named < REASONS) {
+        text_add(&why, "%s%s", why.used > 0 ? "; " : "", reason);
+        look->named++;
+    }
+}
+
+static void
+miss_value(struct look *look, enum param_id id, int row, int column, enum value_state state)
+{
+    char reason[REASON_SIZE];
+    struct text text;
+
+    look->missing++;
+    if (look->missed[id]) /* of many bands or sends the first is named */
+        return;
+    look->missed[id] = true;
+    text_init(&text, reason, sizeof reason);
+    if (desk_supplied(look->desk, id) == SUPPLY_NONE) {
+        text_add(&text, "the profile does not name %s (add it, or a constant under \"fixed\")",
+                 params[id].name);
+    } else {
+        add_place(&text, id, row, column);
+        text_add(&text, state == VALUE_STALE ? " is stale" : " was never heard");
+    }
+    keep_reason(look, reason);
+}
+
+void
+look_miss(struct look *look, const char *kind, int number, const char *reason)
+{
+    char numbered[REASON_SIZE];
+    struct text text;
+
+    look->missing++;
+    text_init(&text, numbered, sizeof numbered);
+    text_add(&text, "%s %d: %s", kind, number, reason);
+    keep_reason(look, numbered);
+}
+
+/* The value when it is known, else NULL with the reason remembered. */
+static const struct value *
+look_value(struct look *look, enum param_id id, int row, int column)
+{
+    const struct value *value;
+
+    assert(look->declared[id]); /* what its table does not name would not run it when it changes */
+    value = desk_value(look->desk, id, row, column);
+    if (value->state == VALUE_KNOWN)
+        return value;
+    miss_value(look, id, row, column, value->state);
+    return NULL;
+}
+
+bool
+look_number(struct look *look, enum param_id id, int row, int column, double *number)
+{
+    const struct value *value = look_value(look, id, row, column);
+
+    if (value)
+        *number = value->number;
+    return value != NULL;
+}
+
+bool
+look_switch(struct look *look, enum param_id id, int row, int column, bool *on)
+{
+    const struct value *value = look_value(look, id, row, column);
+
+    if (value)
+        *on = value->number != 0;
+    return value != NULL;
+}
+
+bool
+look_preamp(struct look *look, int input, int *preamp)
+{
+    double number;
+
+    if (desk_supplied(look->desk, PARAM_INPUT_PREAMP) == SUPPLY_NONE) {
+        *preamp = input;
+        return true;
+    }
+    if (!look_number(look, PARAM_INPUT_PREAMP, input, 0, &number))
+        return false;
+    *preamp = (int)number;
+    return true;
+}
+
+const struct source *
+look_source(struct look *look, int input)
+{
+    int source = look->show->inputs[input].source;
+    const struct value *label;
+
+    if (source != SOURCE_UNKNOWN)
+        return &sources[source];
+    label = look_value(look, PARAM_INPUT_NAME, input, 0);
+    if (!label)
+        return NULL;
+    source = (int)label->number;
+    if (source == SOURCE_UNKNOWN) {
+        look_miss(look, "input", input + 1,
+                  "its label does not tell the source; name it in the show file");
+        return NULL;
+    }
+    look->verdict->inferred = true;
+    return &sources[source];
+}
+
+enum feeds
+look_feeds(struct look *look, int mix)
+{
+    enum feeds feeds = look->show->mixes[mix].feeds;
+    const struct value *label;
+
+    if (feeds != FEEDS_UNKNOWN)
+        return feeds;
+    label = look_value(look, PARAM_MIX_NAME, mix, 0);
+    if (!label)
+        return FEEDS_UNKNOWN;
+    feeds = (enum feeds)(int)label->number;
+    if (feeds == FEEDS_UNKNOWN)
+        look_miss(look, "mix", mix + 1,
+                  "its label does not tell what it feeds; name it in the show file");
+    else
+        look->verdict->inferred = true;
+    return feeds;
+}
+
+/* Level of the send with everything behind it that the tap includes, or -HUGE_VAL. */
+static bool
+look_send_db(struct look *look, int input, int mix, double *send_db, double *fader_db)
+{
+    double tap;
+    bool on;
+
+    *fader_db = 0;
+    if (!look_switch(look, PARAM_SEND_ON, input, mix, &on))
+        return false;
+    *send_db = -HUGE_VAL;
+    if (!on)
+        return true;
+    if (!look_number(look, PARAM_SEND_LEVEL, input, mix, send_db))
+        return false;
+    if (*send_db == -HUGE_VAL)
+        return true;
+    if (!look_number(look, PARAM_SEND_TAP, input, mix, &tap))
+        return false;
+    return tap != TAP_POST_FADER || look_number(look, PARAM_INPUT_FADER, input, 0, fader_db);
+}
+
+bool
+look_send_open(struct look *look, int input, int mix, bool *open)
+{
+    double send_db, fader_db;
+
+    if (!look_send_db(look, input, mix, &send_db, &fader_db))
+        return false;
+    *open = send_db + fader_db > -HUGE_VAL;
+    return true;
+}
+
+bool
+look_after_preamp_db(struct look *look, int input, int mix, double *after_db, double *send_db)
+{
+    double fader_db, trim_db, master_db, mix_trim_db;
+
+    if (!look_send_db(look, input, mix, send_db, &fader_db))
+        return false;
+    *after_db = *send_db + fader_db;
+    if (*after_db == -HUGE_VAL)
+        return true;
+    if (!look_number(look, PARAM_INPUT_TRIM, input, 0, &trim_db) ||
+        !look_number(look, PARAM_MIX_FADER, mix, 0, &master_db) ||
+        !look_number(look, PARAM_MIX_TRIM, mix, 0, &mix_trim_db))
+        return false;
+    *after_db += trim_db + master_db + mix_trim_db;
+    return true;
+}
+
+void
+look_pass(struct look *look)
+{
+    look->verdict->outcome = OUTCOME_PASS;
+}
+
+void
+look_fold(struct look *look)
+{
+    look->verdict->outcome = OUTCOME_FOLDED;
+}
+
+void
+look_closed(struct look *look)
+{
+    look->verdict->outcome = OUTCOME_CLOSED;
+}
+
+void
+look_not_known(struct look *look)
+{
+    struct text why = {look->verdict->why, sizeof look->verdict->why, strlen(look->verdict->why)};
+
+    assert(look->missing > 0);
+    look->verdict->outcome = OUTCOME_NOT_KNOWN;
+    if (look->missing > look->named)
+        text_add(&why, ", and %d more", look->missing - look->named);
+}
+
+void
+look_found(struct look *look, enum weight weight, double severity)
+{
+    look->verdict->outcome = OUTCOME_FINDING;
+    look->verdict->weight = weight;
+    look->verdict->severity = severity;
+}
+
+struct text
+look_says(struct look *look)
+{
+    struct text text;
+
+    text_init(&text, look->verdict->says, sizeof look->verdict->says);
+    return text;
+}
+
+struct text
+look_cure(struct look *look)
+{
+    struct text text;
+
+    text_init(&text, look->verdict->cure, sizeof look->verdict->cure);
+    return text;
+}
+
+void
+look_figure(struct look *look, const char *name, double number)
+{
+    struct verdict *verdict = look->verdict;
+
+    assert(verdict->figure_count < VERDICT_FIGURES);
+    verdict->figures[verdict->figure_count++] = (struct figure){name, number};
+}
+
+static void
+add_labelled(const struct desk *desk, struct text *text, enum param_id id, int row)
+{
+    text_add(text, "%d", row + 1);
+    if (*desk_text(desk, id, row, 0))
+        text_add(text, " %s", desk_text(desk, id, row, 0));
+}
+
+void
+look_add_input(const struct look *look, struct text *text, int input)
+{
+    add_labelled(look->desk, text, PARAM_INPUT_NAME, input);
+}
+
+void
+look_add_mix(const struct look *look, struct text *text, int mix)
+{
+    add_labelled(look->desk, text, PARAM_MIX_NAME, mix);
+}
+
+void
+desk_mix_player(const struct desk *desk, const struct show *show, int mix,
+                char player[SHOW_NAME_SIZE])
+{
+    const struct show_mix *said = &show->mixes[mix];
+
+    if (*said->player)
+        memcpy(player, said->player, SHOW_NAME_SIZE);
+    else
+        feeds_from_label(desk_text(desk, PARAM_MIX_NAME, mix, 0), player);
+}

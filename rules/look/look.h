@@ -1,0 +1,102 @@
+/* How a check sees the desk and the show. Every value it needs is asked for here; what is unknown
+ * or stale is remembered, so that the check can end as not known with the reason.
+ */
+#ifndef GAINWARDEN_RULES_LOOK_H
+#define GAINWARDEN_RULES_LOOK_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "core/text.h"
+#include "core/verdict.h"
+#include "desk/desk.h"
+#include "desk/show.h"
+#include "desk/source.h"
+
+struct check;
+struct moves;
+
+/* What a check may look at. What a watch remembers is NULL where there is none. */
+struct ground {
+    const struct desk *desk;
+    const struct show *show;
+    const struct desk *approved; /* the desk as it was approved */
+    const struct desk *anchor;   /* the desk as this watch took it for set up */
+    const struct moves *moves;   /* what moved lately */
+    int64_t now_ms;
+};
+
+struct look {
+    const struct desk *desk;
+    const struct show *show;
+    const struct ground *ground; /* NULL in a look for reading alone */
+    const struct check *check;
+    double settings[CHECK_SETTINGS]; /* of the check, in the order of its table, eased */
+    struct verdict *verdict;
+    int missing;           /* values that were asked for and not known */
+    int named;             /* of them, in the verdict's `why` */
+    bool missed[PARAMS];   /* parameters among them */
+    bool declared[PARAMS]; /* what the check says it reads */
+};
+
+enum { LOOK_AFRESH = -1 };
+
+/* Readies `verdict` and runs the check on the object. `standing`: the weight of the finding that
+ * stands there, whose dead band then counts; LOOK_AFRESH: none does. */
+void look_run(const struct ground *ground, int standing, int check, struct object object,
+              struct verdict *verdict);
+
+/* A look for reading alone: `check` needs no more than its `reads`. */
+struct look look_reader(const struct desk *desk, const struct show *show, const struct check *check,
+                        struct verdict *verdict);
+
+/* The number, or false when it is not known; then the reason is remembered. */
+bool look_number(struct look *look, enum param_id id, int row, int column, double *number);
+
+/* The same for a switch. */
+bool look_switch(struct look *look, enum param_id id, int row, int column, bool *on);
+
+/* Which preamp feeds the input. Where the profile does not say, each input has its own. */
+bool look_preamp(struct look *look, int input, int *preamp);
+
+/* Kind of source, from the show file or else from the label, which marks the verdict as inferred;
+ * NULL when neither tells, and the reason is remembered. */
+const struct source *look_source(struct look *look, int input);
+
+/* What the mix feeds, in the same way; FEEDS_UNKNOWN when neither tells. */
+enum feeds look_feeds(struct look *look, int mix);
+
+/* Electrical gain in dB from the preamp's output to the mix output at mid-band, without equalisers:
+ * trim + fader (post-fader tap only) + send + master + mix trim; -HUGE_VAL when the send or
+ * anything after it is off. *send_db gets the send alone. False when a part is not known. */
+bool look_after_preamp_db(struct look *look, int input, int mix, double *after_db, double *send_db);
+
+/* Whether the send is on, above off and, for a post-fader tap, its fader is up. */
+bool look_send_open(struct look *look, int input, int mix, bool *open);
+
+/* Ends the check. A finding takes weight and severity; says and cure are written to the texts that
+ * look_says() and look_cure() give. */
+void look_pass(struct look *look);
+void look_fold(struct look *look);
+void look_closed(struct look *look);
+void look_not_known(struct look *look);
+void look_found(struct look *look, enum weight weight, double severity);
+
+struct text look_says(struct look *look);
+struct text look_cure(struct look *look);
+
+/* Adds a figure to the verdict. `name` must outlive it. */
+void look_figure(struct look *look, const char *name, double number);
+
+/* Remembers a reason of another kind, in place of a missing value: "mix 3: REASON". */
+void look_miss(struct look *look, const char *kind, int number, const char *reason);
+
+/* "1 Kick In": number and label of the input or mix; the number alone when no label was heard. */
+void look_add_input(const struct look *look, struct text *text, int input);
+void look_add_mix(const struct look *look, struct text *text, int mix);
+
+/* The player a mix is for: from the show file, else read from its label; "" when neither tells. */
+void desk_mix_player(const struct desk *desk, const struct show *show, int mix,
+                     char player[SHOW_NAME_SIZE]);
+
+#endif

@@ -1,0 +1,25 @@
+#include "sound/corner.h"
+
+#include <stddef.h>
+
+#include "check/check.h"
+#include "sound/filter.h"
+#include "sound/high_pass.h"
+
+static const enum param_id reads[] = {HIGH_PASS_READS, PARAMS};
+
+static const struct check reader = {.reads = reads};
+
+void
+corner_of(const struct desk *desk, const struct show *show, int input, struct corner *corner)
+{
+    struct verdict verdict = {.outcome = OUTCOME_NOT_ASKED};
+    struct look look = look_reader(desk, show, &reader, &verdict);
+
+    *corner = (struct corner){.source = look_source(&look, input)};
+    corner->known = high_pass_read(&look, input, &corner->on, &corner->hz, &corner->order);
+    if (corner->source)
+        corner->lowest_hz = high_pass_lowest_hz(&look, input, corner->source);
+    if (corner->known && corner->on && corner->lowest_hz > 0)
+        corner->loss_db = filter_high_pass_loss_db(corner->order, corner->hz, corner->lowest_hz);
+}

@@ -1,0 +1,96 @@
+#include "sound/filter.h"
+
+#include <math.h>
+
+static const double pi = 3.14159265358979323846;
+
+double
+filter_high_pass_loss_db(int order, double corner_hz, double freq_hz)
+{
+    return 10 * log10(1 + pow(corner_hz / freq_hz, 2.0 * order));
+}
+
+double
+filter_high_pass_db(int order, double corner_hz, double freq_hz, double rate_hz)
+{
+    double ratio = filter_warp(corner_hz, rate_hz) / filter_warp(freq_hz, rate_hz);
+
+    return -10 * log10(1 + pow(ratio, 2.0 * order));
+}
+
+int
+filter_order(double db_per_octave)
+{
+    long order = lround(db_per_octave / 6.0206);
+
+    return order < 1 ? 1 : (int)order;
+}
+
+double
+filter_q_of_octaves(double octaves)
+{
+    return 1 / (2 * sinh(log(2) / 2 * octaves));
+}
+
+double
+filter_q_of_octaves_at(double octaves, double centre_hz, double rate_hz)
+{
+    double w0 = 2 * pi * fmin(centre_hz, 0.4999 * rate_hz) / rate_hz;
+
+    return filter_q_of_octaves(octaves * w0 / sin(w0));
+}
+
+double
+filter_warp(double freq_hz, double rate_hz)
+{
+    return tan(pi * fmin(freq_hz, 0.4999 * rate_hz) / rate_hz);
+}
+
+struct biquad
+filter_biquad(enum shape shape, double freq_hz, double gain_db, double q, double rate_hz)
+{
+    double a = pow(10, gain_db / 40);
+    double root = sqrt(a) / q;
+    double warp = filter_warp(freq_hz, rate_hz);
+
+    switch (shape) {
+    case SHAPE_PEAK:
+        return (struct biquad){1, a / q, 1, 1, 1 / (a * q), 1, warp};
+    case SHAPE_LOW_SHELF:
+        return (struct biquad){a * a, a * root, a, 1, root, a, warp};
+    case SHAPE_HIGH_SHELF:
+        return (struct biquad){a, a * root, a * a, a, root, 1, warp};
+    case SHAPE_LOW_PASS:
+        return (struct biquad){1, 0, 0, 1, 1 / q, 1, warp};
+    case SHAPE_HIGH_PASS:
+        return (struct biquad){0, 0, 1, 1, 1 / q, 1, warp};
+    case SHAPE_NOTCH:
+        break;
+    }
+    return (struct biquad){1, 0, 1, 1, 1 / q, 1, warp};
+}
+
+/* |c0 + c1 s + c2 s^2|^2 on the imaginary axis. */
+static double
+power(double c0, double c1, double c2, double omega)
+{
+    double real = c0 - c2 * omega * omega;
+    double imaginary = c1 * omega;
+
+    return real * real + imaginary * imaginary;
+}
+
+double
+filter_biquad_at(const struct biquad *biquad, double warped)
+{
+    double omega = warped / biquad->warp;
+
+    return 10 * log10(power(biquad->n0, biquad->n1, biquad->n2, omega) /
+                      power(biquad->d0, biquad->d1, biquad->d2, omega));
+}
+
+double
+filter_biquad_db(const struct biquad *biquad, double freq_hz, double rate_hz)
+{
+    return filter_biquad_at(biquad, filter_warp(freq_hz, rate_hz));
+}

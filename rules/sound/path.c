@@ -1,0 +1,273 @@
+#include "sound/path.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stddef.h>
+
+#include "sound/band.h"
+
+/* The parameters of one equaliser; the input's and the mix's are read alike. */
+struct equaliser {
+    enum index_kind bands;
+    enum param_id on, band_on, shape, freq, gain, q;
+};
+
+static const struct equaliser input_eq = {
+    INDEX_INPUT_EQ_BAND,       PARAM_INPUT_EQ_ON,        PARAM_INPUT_EQ_BAND_ON,
+    PARAM_INPUT_EQ_BAND_SHAPE, PARAM_INPUT_EQ_BAND_FREQ, PARAM_INPUT_EQ_BAND_GAIN,
+    PARAM_INPUT_EQ_BAND_Q,
+};
+
+static const struct equaliser mix_eq = {
+    INDEX_MIX_EQ_BAND,      PARAM_MIX_EQ_ON,        PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE,
+    PARAM_MIX_EQ_BAND_FREQ, PARAM_MIX_EQ_BAND_GAIN, PARAM_MIX_EQ_BAND_Q,
+};
+
+/* Adds the biquad of a control whose Q is `q`. */
+static void
+add_biquad(struct filters *filters, struct control control, double q)
+{
+    assert(filters->count < FILTERS_MOST);
+    filters->controls[filters->count] = control;
+    filters->biquads[filters->count++] =
+        filter_biquad(control.shape, control.freq_hz, control.gain_db, q, filters->rate_hz);
+}
+
+/* A pass or notch filter is there whatever its gain says; a peak or shelf of 0 dB is not. */
+static bool
+is_flat(enum shape shape, double gain_db)
+{
+    return gain_db == 0 &&
+           (shape == SHAPE_PEAK || shape == SHAPE_LOW_SHELF || shape == SHAPE_HIGH_SHELF);
+}
+
+static bool
+add_band(struct look *look, const struct equaliser *eq, int row, int band, struct filters *filters)
+{
+    struct control control = {.gain = eq->gain, .band = band};
+    double shape, q;
+    bool on, known;
+
+    if (!look_switch(look, eq->band_on, row, band, &on))
+        return false;
+    if (!on)
+        return true;
+    known = look_number(look, eq->shape, row, band, &shape);
+    known &= look_number(look, eq->gain, row, band, &control.gain_db);
+    if (known && is_flat((enum shape)(int)shape, control.gain_db))
+        return true;
+    known &= look_number(look, eq->freq, row, band, &control.freq_hz);
+    known &= look_number(look, eq->q, row, band, &q);
+    if (!known)
+        return false;
+    control.shape = (enum shape)(int)shape;
+    if (desk_filters(look->desk).width_in_octaves)
+        q = filter_q_of_octaves_at(q, control.freq_hz, filters->rate_hz);
+    add_biquad(filters, control, q);
+    return true;
+}
+
+static bool
+add_equaliser(struct look *look, const struct equaliser *eq, int row, struct filters *filters)
+{
+    int bands = desk_count(look->desk, eq->bands);
+    bool on = false, known = true;
+
+    if (bands > 0 && !look_switch(look, eq->on, row, 0, &on))
+        return false;
+    for (int band = 0; on && band < bands; band++)
+        known &= add_band(look, eq, row, band, filters);
+    return known;
+}
+
+static bool
+set_high_pass(struct look *look, enum param_id on_id, int row, struct filters *filters)
+{
+    /* on, corner and slope stand in a row in the parameter table */
+    enum param_id freq_id = (enum param_id)(on_id + 1), slope_id = (enum param_id)(on_id + 2);
+    double slope;
+    bool on, known;
+
+    if (!look_switch(look, on_id, row, 0, &on))
+        return false;
+    if (!on)
+        return true;
+    known = look_number(look, freq_id, row, 0, &filters->high_pass_hz);
+    known &= look_number(look, slope_id, row, 0, &slope);
+    if (!known)
+        return false;
+    filters->high_pass_order = filter_order(slope);
+    return true;
+}
+
+bool
+path_input_filters(struct look *look, int input, struct filters *filters)
+{
+    bool known;
+
+    filters->count = filters->high_pass_order = 0;
+    filters->rate_hz = desk_filters(look->desk).rate_hz;
+    known = set_high_pass(look, PARAM_INPUT_HIGH_PASS_ON, input, filters);
+    known &= add_equaliser(look, &input_eq, input, filters);
+    return known;
+}
+
+double
+path_graphic_hz(struct look *look, int mix, int band)
+{
+    double hz = band_graphic_hz(desk_count(look->desk, INDEX_MIX_GRAPHIC_BAND), band);
+
+    if (hz > 0 && desk_supplied(look->desk, PARAM_MIX_GRAPHIC_BAND_FREQ) == SUPPLY_NONE)
+        return hz;
+    return look_number(look, PARAM_MIX_GRAPHIC_BAND_FREQ, mix, band, &hz) ? hz : 0;
+}
+
+/* A graphic band as a cookbook peaking filter with its half-gain width equal to its band. Desks
+ * differ, and none publishes its own; this is the one assumption about them here. */
+static double
+graphic_q(int bands, double centre_hz, double rate_hz)
+{
+    double octaves = band_graphic_octaves(bands);
+
+    return filter_q_of_octaves_at(octaves == 0 ? 1.0 / 3 : octaves, centre_hz, rate_hz);
+}
+
+static bool
+add_graphic(struct look *look, int mix, struct filters *filters)
+{
+    int bands = desk_count(look->desk, INDEX_MIX_GRAPHIC_BAND);
+    bool on = false, known = true;
+
+    if (bands > 0 && !look_switch(look, PARAM_MIX_GRAPHIC_ON, mix, 0, &on))
+        return false;
+    for (int band = 0; on && band < bands; band++) {
+        struct control control = {PARAM_MIX_GRAPHIC_BAND_GAIN, band, SHAPE_PEAK, 0, 0};
+
+        if (!look_number(look, control.gain, mix, band, &control.gain_db))
+            known = false;
+        else if (control.gain_db != 0 && (control.freq_hz = path_graphic_hz(look, mix, band)) == 0)
+            known = false;
+        else if (control.gain_db != 0)
+            add_biquad(filters, control, graphic_q(bands, control.freq_hz, filters->rate_hz));
+    }
+    return known;
+}
+
+bool
+path_mix_equalisers(struct look *look, int mix, struct filters *filters)
+{
+    bool known;
+
+    filters->count = filters->high_pass_order = 0;
+    filters->rate_hz = desk_filters(look->desk).rate_hz;
+    known = add_graphic(look, mix, filters);
+    known &= add_equaliser(look, &mix_eq, mix, filters);
+    return known;
+}
+
+bool
+path_mix_filters(struct look *look, int mix, struct filters *filters)
+{
+    bool known = path_mix_equalisers(look, mix, filters);
+
+    known &= set_high_pass(look, PARAM_MIX_HIGH_PASS_ON, mix, filters);
+    return known;
+}
+
+double
+filters_db(const struct filters *filters, double freq_hz)
+{
+    double warped = filter_warp(freq_hz, filters->rate_hz);
+    double sum_db = 0;
+
+    if (filters->high_pass_order > 0)
+        sum_db = filter_high_pass_db(filters->high_pass_order, filters->high_pass_hz, freq_hz,
+                                     filters->rate_hz);
+    for (int i = 0; i < filters->count; i++)
+        sum_db += filter_biquad_at(&filters->biquads[i], warped);
+    return sum_db;
+}
+
+/* Faders of all groups the input belongs to. */
+static bool
+add_groups(struct look *look, int input, double *fader_db)
+{
+    bool known = true;
+
+    for (int group = 0; group < desk_count(look->desk, INDEX_GROUP); group++) {
+        double group_db = 0;
+        bool member = false;
+
+        known &= look_switch(look, PARAM_INPUT_GROUP, input, group, &member) &&
+                 (!member || look_number(look, PARAM_GROUP_FADER, group, 0, &group_db));
+        *fader_db += group_db;
+    }
+    return known;
+}
+
+/* What lies in the channel before the send, by its tap. */
+static bool
+read_tap(struct look *look, int input, int mix, struct path_level *level)
+{
+    double tap;
+    bool compressed, known = true;
+
+    if (!look_number(look, PARAM_SEND_TAP, input, mix, &tap))
+        return false;
+    level->filtered = tap != TAP_PRE_EQ;
+    if (tap == TAP_POST_FADER) {
+        known = look_number(look, PARAM_INPUT_FADER, input, 0, &level->fader_db);
+        known &= add_groups(look, input, &level->fader_db);
+    }
+    if (level->filtered)
+        known &= look_switch(look, PARAM_INPUT_COMP_ON, input, 0, &compressed) &&
+                 (!compressed ||
+                  look_number(look, PARAM_INPUT_COMP_MAKEUP, input, 0, &level->makeup_db));
+    return known;
+}
+
+bool
+path_level(struct look *look, int input, int mix, struct path_level *level)
+{
+    bool on, known;
+
+    *level = (struct path_level){.send_db = -HUGE_VAL, .sum_db = -HUGE_VAL};
+    if (!look_switch(look, PARAM_SEND_ON, input, mix, &on))
+        return false;
+    if (!on)
+        return true;
+    known = look_number(look, PARAM_SEND_LEVEL, input, mix, &level->send_db);
+    known &= look_number(look, PARAM_MIX_FADER, mix, 0, &level->master_db);
+    if (known && (level->send_db == -HUGE_VAL || level->master_db == -HUGE_VAL))
+        return true;
+    known &= read_tap(look, input, mix, level);
+    known &= look_number(look, PARAM_INPUT_PREAMP_GAIN, input, 0, &level->preamp_db);
+    known &= look_number(look, PARAM_INPUT_PAD, input, 0, &level->pad_db);
+    known &= look_number(look, PARAM_INPUT_TRIM, input, 0, &level->trim_db);
+    known &= look_number(look, PARAM_MIX_TRIM, mix, 0, &level->mix_trim_db);
+    if (!known)
+        return false;
+    level->sum_db = level->preamp_db - level->pad_db + level->trim_db + level->makeup_db +
+                    level->fader_db + level->send_db + level->master_db + level->mix_trim_db;
+    return true;
+}
+
+bool
+path_gain_db(struct look *look, int input, int mix, double freq_hz, double *gain_db)
+{
+    struct path_level level;
+    struct filters of_mix, of_input;
+    bool known = path_level(look, input, mix, &level);
+
+    *gain_db = level.sum_db;
+    if (known && level.sum_db == -HUGE_VAL)
+        return true;
+    known &= path_mix_filters(look, mix, &of_mix);
+    known &= !level.filtered || path_input_filters(look, input, &of_input);
+    if (!known)
+        return false;
+    *gain_db += filters_db(&of_mix, freq_hz);
+    if (level.filtered)
+        *gain_db += filters_db(&of_input, freq_hz);
+    return true;
+}

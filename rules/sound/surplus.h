@@ -1,0 +1,34 @@
+/* Preamp gain that everything behind it takes away again. */
+#ifndef GAINWARDEN_RULES_SURPLUS_H
+#define GAINWARDEN_RULES_SURPLUS_H
+
+#include <stdbool.h>
+
+#include "look/look.h"
+
+struct surplus {
+    bool open;          /* at least one open send leads somewhere */
+    int told_on;        /* the first open input of this preamp: the finding is told there */
+    double preamp_db;   /* gain of the preamp */
+    double surplus_db;  /* what could be given back: 0 or more */
+    double loudest_db;  /* loudest path behind the preamp: trim, fader, send, master, mix trim */
+    double at_unity_db; /* the same as if every master and mix trim stood at 0 dB */
+    double send_db;     /* the send of the loudest path, */
+    int input, mix;     /* and where it is */
+};
+
+/* Inputs that share a preamp are one microphone: the loudest send of any of them counts. Muted
+ * inputs do not count. False when a part is not known; the reason is remembered in `look`. */
+bool surplus_of(struct look *look, int input, struct surplus *surplus);
+
+/* With the masters at unity nothing would be unused: master-off-unity tells the cause. */
+bool surplus_is_masters_fault(const struct look *look, const struct surplus *surplus,
+                              double note_db);
+
+/* What surplus_of() reads, for the checks' tables. */
+#define SURPLUS_READS                                                                              \
+    PARAM_INPUT_MUTE, PARAM_INPUT_PREAMP, PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_TRIM,               \
+        PARAM_INPUT_FADER, PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_SEND_TAP, PARAM_MIX_FADER,       \
+        PARAM_MIX_TRIM
+
+#endif

@@ -1,0 +1,419 @@
+/* Worked examples on any desk: what is written adds up, and arrives at what the figures of the case
+ * say when they are put together another way.
+ */
+#include "engine/teach.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "change/moves.h"
+#include "check/check.h"
+#include "equation.h"
+#include "rig.h"
+#include "unit.h"
+
+/* ---- what must come out, by another way ---- */
+
+enum { RESULTS = 4 };
+
+/* What the examples of one check must arrive at, from the figures of the case. */
+typedef void results_fn(const struct verdict *verdict, double results[RESULTS]);
+
+static double
+of(const struct verdict *verdict, const char *name)
+{
+    return verdict_figure(verdict, name);
+}
+
+static void
+preamp_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = of(verdict, "preamp_db") + of(verdict, "loudest_after_preamp_db"); /* stays */
+    results[1] = of(verdict, "preamp_after_db");
+    results[2] = of(verdict, "send_to_top_raises_db");
+    results[3] = of(verdict, "send_to_top_raises_after_db");
+}
+
+static void
+cuts_results(const struct verdict *verdict, double results[RESULTS])
+{
+    double loss_db = round(of(verdict, "speech_level_loss_db") * 10) / 10;
+
+    if (loss_db >= 0)
+        results[0] = 100 / pow(10, loss_db / 10);
+    if (of(verdict, "cuts_count") > 6)
+        results[1] = of(verdict, "cuts_count") - 6;
+}
+
+static double
+butterworth_db(double corner_hz, double freq_hz, double order)
+{
+    return 20 * log10(hypot(1, pow(corner_hz / freq_hz, order)));
+}
+
+static void
+high_pass_missing_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = butterworth_db(of(verdict, "usual_corner_low_hz"), 40, 2);
+    results[1] = butterworth_db(of(verdict, "usual_corner_high_hz"), 40, 2);
+}
+
+static void
+high_pass_low_results(const struct verdict *verdict, double results[RESULTS])
+{
+    double order = of(verdict, "filter_order");
+
+    results[0] = of(verdict, "loss_at_63_hz_db");
+    results[1] = butterworth_db(of(verdict, "usual_corner_low_hz"), 63, order);
+    results[2] = log(of(verdict, "usual_corner_low_hz") / of(verdict, "corner_hz")) / log(2);
+}
+
+static void
+high_pass_high_results(const struct verdict *verdict, double results[RESULTS])
+{
+    double lowest_hz = of(verdict, "lowest_note_hz");
+
+    results[0] = isnan(lowest_hz) ? of(verdict, "loss_at_usual_top_db")
+                                  : of(verdict, "loss_at_lowest_note_db");
+    results[1] = isnan(lowest_hz) ? 10 * log10(2)
+                                  : butterworth_db(of(verdict, "usual_corner_high_hz"), lowest_hz,
+                                                   of(verdict, "filter_order"));
+    if (!isnan(lowest_hz))
+        results[2] = of(verdict, "one_db_corner_hz");
+}
+
+static void
+master_results(const struct verdict *verdict, double results[RESULTS])
+{
+    if (isnan(of(verdict, "master_db")))
+        return;
+    results[0] = -of(verdict, "master_db"); /* louder */
+    results[1] = of(verdict, "master_db");  /* as before */
+    results[2] = fabs(of(verdict, "master_db"));
+    results[3] = 0; /* the master after the cure */
+}
+
+static void
+own_send_results(const struct verdict *verdict, double results[RESULTS])
+{
+    if (isnan(of(verdict, "own_send_db")))
+        return;
+    results[0] = of(verdict, "preamp_db") + of(verdict, "own_send_db");
+    results[1] = -10 - of(verdict, "own_send_db");
+    results[2] = fabs(of(verdict, "own_send_db"));
+    results[3] = 0; /* the own send after the cure */
+}
+
+static void
+follows_results(const struct verdict *verdict, double results[RESULTS])
+{
+    double sum_db = of(verdict, "one_send_db") + of(verdict, "its_fader_db");
+
+    results[0] = sum_db;
+    results[1] = sum_db + 6;
+    results[2] = of(verdict, "sends_count") / of(verdict, "mixes_count");
+}
+
+static void
+boost_results(const struct verdict *verdict, double results[RESULTS])
+{
+    double boost_db = round(of(verdict, "boost_db") * 10) / 10;
+
+    if (boost_db <= 60)
+        results[0] = exp(boost_db * log(10) / 20);
+    results[1] = 10 - boost_db;
+    results[2] = -boost_db;
+    results[3] = 0;
+}
+
+static void
+make_up_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = 0;
+    results[1] = of(verdict, "makeup_db");
+    results[2] = 6 - of(verdict, "makeup_db");
+}
+
+static void
+unused_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = of(verdict, "preamp_db") + of(verdict, "send_db");
+    results[1] = of(verdict, "send_db");
+}
+
+static void
+microphones_results(const struct verdict *verdict, double results[RESULTS])
+{
+    double half = floor(of(verdict, "microphones_count") / 2);
+
+    results[0] = of(verdict, "margin_lost_db");
+    results[1] = 10 * log(half) / log(10);
+}
+
+static void
+ears_results(const struct verdict *verdict, double results[RESULTS])
+{
+    double ratio = of(verdict, "ratio_to_1");
+
+    results[0] = 20 / of(verdict, "least_ratio_to_1");
+    results[1] = isnan(ratio) ? 20 : 20 / (round(ratio * 100) / 100);
+    results[2] = -of(verdict, "threshold_db");
+}
+
+static void
+phantom_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = fabs(of(verdict, "needed_v") - of(verdict, "phantom_v"));
+}
+
+static void
+hot_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = -of(verdict, "level_dbfs");
+    results[1] = of(verdict, "level_dbfs") + 12;
+    results[2] = of(verdict, "preamp_db") - 12 - of(verdict, "level_dbfs");
+    results[3] = -12;
+}
+
+static void
+faint_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = of(verdict, "below_full_scale_db");
+    results[1] = of(verdict, "below_full_scale_db") - 18;
+    results[2] = 6 - of(verdict, "below_full_scale_db");
+}
+
+static void
+jumped_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = of(verdict, "leap_db");
+    results[1] = 10 - of(verdict, "leap_db");
+    results[2] = exp(round(of(verdict, "leap_db") * 10) / 10 * log(10) / 20);
+}
+
+static void
+moved_results(const struct verdict *verdict, double results[RESULTS])
+{
+    double moved_db = of(verdict, "now_db") - of(verdict, "approved_db");
+
+    if (!isfinite(moved_db))
+        return;
+    results[0] = moved_db;
+    results[1] = -moved_db;
+}
+
+static void
+lost_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = of(verdict, "cut_is_db") - of(verdict, "cut_was_db");
+    results[1] = 6 + of(verdict, "cut_was_db") - of(verdict, "cut_is_db");
+    results[2] = of(verdict, "threshold_is_db") - of(verdict, "threshold_was_db");
+    results[3] = of(verdict, "phantom_is_v") - of(verdict, "phantom_was_v");
+}
+
+static void
+left_on_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = of(verdict, "talkback_on_count") + of(verdict, "oscillator_on_count");
+}
+
+static const struct {
+    const char *check;
+    results_fn *results;
+} expectations[] = {
+    {"unused-preamp-gain", preamp_results},
+    {"too-many-cuts", cuts_results},
+    {"high-pass-missing", high_pass_missing_results},
+    {"high-pass-low", high_pass_low_results},
+    {"high-pass-high", high_pass_high_results},
+    {"master-off-unity", master_results},
+    {"own-send-off-unity", own_send_results},
+    {"send-follows-fader", follows_results},
+    {"boost-into-wedge", boost_results},
+    {"make-up-into-wedge", make_up_results},
+    {"open-unused-input", unused_results},
+    {"open-microphones", microphones_results},
+    {"ears-unprotected", ears_results},
+    {"phantom-mismatch", phantom_results},
+    {"input-hot", hot_results},
+    {"input-faint", faint_results},
+    {"value-jumped", jumped_results},
+    {"moved-from-approved", moved_results},
+    {"protection-lost", lost_results},
+    {"left-on", left_on_results},
+};
+
+/* What does not apply to the case stays NAN. */
+static void
+arrives(int check, const struct verdict *verdict, const char *text)
+{
+    double results[RESULTS] = {NAN, NAN, NAN, NAN};
+    size_t at = 0;
+
+    while (strcmp(expectations[at].check, checks[check]->id) != 0) {
+        at++;
+        assert_in_range(at, 0, sizeof expectations / sizeof *expectations - 1);
+    }
+    expectations[at].results(verdict, results);
+    for (int i = 0; i < RESULTS; i++)
+        if (!isnan(results[i]) && !equation_results_in(text, results[i])) {
+            print_error("%s: %g does not come out of: %s\n", checks[check]->id, results[i], text);
+            fail();
+        }
+}
+
+static void
+every_sample_arrives(void **state)
+{
+    (void)state;
+    for (int check = 0; check < check_count; check++) {
+        struct verdict verdict;
+        char buffer[TEACH_SIZE];
+
+        teach_sample(check, &verdict);
+        equation_work(check, &verdict, buffer);
+        arrives(check, &verdict, buffer);
+    }
+}
+
+/* ---- any desk ---- */
+
+enum { ROUNDS = 600, CHANGES = 60, INPUTS = 12, MIXES = 3, LEAST_FOUND = 5 };
+
+/* Values as desks have them, to a thousandth; sometimes an end of what is legal. */
+static double
+some_number(struct dice *dice, enum param_id id)
+{
+    const struct param *param = &params[id];
+    double least = param->least, most = param->most;
+
+    if (param->unit == UNIT_SWITCH || param->unit == UNIT_WORD || param->unit == UNIT_INDEX)
+        return param->least + dice_below(dice, (int)fmin(most - least, 11) + 1);
+    if (param_may_be_off(id) && dice_below(dice, 8) == 0)
+        return -HUGE_VAL;
+    if (dice_below(dice, 10) == 0)
+        return dice_below(dice, 2) ? least : most;
+    if (id == PARAM_INPUT_LEVEL)
+        return round(dice_between(dice, -75e3, 3e3)) / 1000;
+    if (param->unit == UNIT_DB)
+        return fmax(least, fmin(most, round(dice_between(dice, -25e3, 25e3)) / 1000));
+    if (param->unit == UNIT_HZ)
+        return fmax(least, fmin(most, 10 * pow(10, dice_between(dice, 0, 3))));
+    return dice_between(dice, least, fmin(most, 50));
+}
+
+static void
+change_some(struct rig *rig, struct dice *dice, struct moves *moves)
+{
+    for (int i = 0; i < CHANGES; i++) {
+        enum param_id id = (enum param_id)dice_below(dice, PARAMS);
+        struct value before;
+        int row, column;
+
+        if (params[id].unit == UNIT_TEXT || desk_supplied(rig->desk, id) != SUPPLY_HEARD ||
+            desk_rows(rig->desk, id) == 0)
+            continue;
+        row = dice_below(dice, desk_rows(rig->desk, id));
+        column = dice_below(dice, desk_columns(rig->desk, id));
+        before = *desk_value(rig->desk, id, row, column);
+        rig_set(rig, id, row, column, some_number(dice, id));
+        moves_note(moves, rig->desk, id, row, column, &before, rig->now_ms);
+    }
+}
+
+static void
+name_some(struct rig *rig, struct dice *dice)
+{
+    static const char *const inputs[] = {"Ld Vox", "OH L", "Tenor Sax", "Spare", "Kick",
+                                         "BV",     "Keys", "Playback",  "Hat",   "Ac Gtr"};
+    static const char *const mixes[] = {"Vox wedge", "Drums IEM", "Side fill"};
+
+    for (int input = 0; input < INPUTS; input++) {
+        rig_set_text(rig, PARAM_INPUT_NAME, input, inputs[dice_below(dice, 10)]);
+        for (int mix = 0; mix < MIXES; mix++)
+            rig_set(rig, PARAM_SEND_LEVEL, input, mix, dice_below(dice, 3) ? 0 : -9.5);
+    }
+    for (int mix = 0; mix < MIXES; mix++) {
+        rig_set_text(rig, PARAM_MIX_NAME, mix, mixes[dice_below(dice, 3)]);
+        for (int band = dice_below(dice, 3); band < 31; band += 2 + dice_below(dice, 9))
+            rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, mix, band, -dice_between(dice, 0, 15));
+    }
+    rig->show->role = (enum role)dice_below(dice, 3);
+    rig->show->checks[check_find("open-microphones")].settings[0] = 3;
+}
+
+static int
+judge_all(const struct ground *ground, int check)
+{
+    int found = 0;
+
+    for (int input = -1; input < INPUTS; input++)
+        for (int mix = -1; mix < MIXES; mix++) {
+            unsigned kind = input >= 0 && mix >= 0 ? 0
+                            : input >= 0           ? OBJECT_INPUT
+                            : mix >= 0             ? OBJECT_MIX
+                                                   : OBJECT_DESK;
+            struct verdict verdict;
+            char buffer[TEACH_SIZE];
+
+            if (!(checks[check]->objects & kind))
+                continue;
+            look_run(ground, LOOK_AFRESH, check, (struct object){input, mix}, &verdict);
+            if (verdict.outcome != OUTCOME_FINDING)
+                continue;
+            assert_row(checks[check]->id, verdict.figure_count > 0, true);
+            equation_work(check, &verdict, buffer);
+            equation_check(checks[check]->id, buffer);
+            arrives(check, &verdict, buffer);
+            found++;
+        }
+    return found;
+}
+
+static void
+whatever_the_desk_it_adds_up(void **state)
+{
+    struct rig *rig = *state;
+    struct dice dice = dice_new();
+    int found[100] = {0};
+
+    assert_in_range(check_count, 1, 100);
+    for (int round = 0; round < ROUNDS; round++) {
+        struct desk *before;
+        struct moves *moves;
+
+        rig_start(rig, INPUTS, MIXES);
+        name_some(rig, &dice);
+        moves = moves_new(rig->desk);
+        change_some(rig, &dice, moves);
+        before = desk_copy(rig->desk);
+        rig->now_ms += 500;
+        change_some(rig, &dice, moves);
+        for (int check = 0; check < check_count; check++)
+            found[check] += judge_all(&(struct ground){.desk = rig->desk,
+                                                       .show = rig->show,
+                                                       .approved = before,
+                                                       .anchor = before,
+                                                       .moves = moves},
+                                      check);
+        moves_free(moves);
+        desk_free(before);
+    }
+    for (int check = 0; check < check_count; check++) {
+        if (found[check] < LEAST_FOUND)
+            print_error("%s: %d cases only\n", checks[check]->id, found[check]);
+        assert_true(found[check] >= LEAST_FOUND);
+    }
+}
+
+int
+main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(every_sample_arrives),
+        RIG_TEST(whatever_the_desk_it_adds_up),
+    };
+
+    return cmocka_run_group_tests_name("teach_property", tests, NULL, NULL);
+}

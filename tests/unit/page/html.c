@@ -1,0 +1,110 @@
+/* Whatever is not part of a format is escaped, and what is no text is replaced. */
+#include "unit.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/columns.h"
+#include "page/html.h"
+
+/* What html_add() writes of the text, to free(). */
+static char *
+written(const char *text)
+{
+    char *bytes = NULL;
+    size_t length = 0;
+    FILE *page = open_memstream(&bytes, &length);
+
+    assert_non_null(page);
+    html_add(page, "<%s>", text);
+    fclose(page);
+    return bytes;
+}
+
+static void
+text_is_escaped(void **state)
+{
+    static const struct {
+        const char *text, *html;
+    } rows[] = {
+        {"plain", "<plain>"},
+        {"<b>&\"'", "<&lt;b&gt;&amp;&quot;&#39;>"},
+        {"\xe2\x80\xae"
+         "x",
+         "<\xef\xbf\xbdx>"}, /* turns the direction */
+        {"a\x1b[2J\x7f\x01", "<a\xef\xbf\xbd[2J\xef\xbf\xbd\xef\xbf\xbd>"},
+        {"\xff\xc0\x80", "<\xef\xbf\xbd\xef\xbf\xbd\xef\xbf\xbd>"}, /* no UTF-8 */
+        {"\xd7\xa9\xf0\x9f\x8e\xa4", "<\xd7\xa9\xf0\x9f\x8e\xa4>"},
+        {"%s%d", "<%s%d>"},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        char *html = written(rows[i].text);
+
+        assert_string_equal(html, rows[i].html);
+        free(html);
+    }
+}
+
+static void
+numbers_have_one_decimal_at_most(void **state)
+{
+    static const struct {
+        double number;
+        const char *plain, *change;
+    } rows[] = {{14, "14", "+14"},
+                {-3.5,
+                 "\xe2\x88\x92"
+                 "3.5",
+                 "\xe2\x88\x92"
+                 "3.5"},
+                {0.04, "0", "0"},
+                {-0.04, "0", "0"},
+                {9.96, "10", "+10"},
+                {0.05, "0.1", "+0.1"},
+                {-INFINITY, "off", "off"}};
+    char buffer[HTML_NUMBER_SIZE];
+
+    (void)state;
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        assert_string_equal(html_number(buffer, rows[i].number), rows[i].plain);
+        assert_string_equal(html_change(buffer, rows[i].number), rows[i].change);
+    }
+}
+
+static void
+what_does_not_fit_is_cut_and_says_so(void **state)
+{
+    static const struct {
+        const char *text, *is;
+        int columns;
+    } rows[] = {{"Ld Vox", "Ld Vox", 6},
+                {"Ld Vox", "Ld V\xe2\x80\xa6", 5},
+                {"\xe4\xb8\xad\xe6\x96\x87\xe4\xb8\xad", "\xe4\xb8\xad\xe6\x96\x87\xe2\x80\xa6", 5},
+                {"", "", 5}};
+    char buffer[HTML_SHORT_SIZE], marks[3001] = "a";
+
+    (void)state;
+    columns_set_locale();
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
+        assert_string_equal(html_short(buffer, rows[i].text, rows[i].columns), rows[i].is);
+    for (int i = 0; i < 1000; i++)
+        strcat(marks, "\xcc\x81"); /* a thousand accents in one column */
+    html_short(buffer, marks, 5);
+    assert_true(strlen(buffer) < sizeof buffer);
+}
+
+int
+main(void)
+{
+    const struct CMUnitTest tests[] = {
+        cmocka_unit_test(text_is_escaped),
+        cmocka_unit_test(numbers_have_one_decimal_at_most),
+        cmocka_unit_test(what_does_not_fit_is_cut_and_says_so),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}

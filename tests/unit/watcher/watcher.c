@@ -1,0 +1,777 @@
+/* What people are told, and when: holds, one message for one cause, what holds back and what is
+ * told when that is over. practice.md's list of what people ask of watchdogs, point by point.
+ */
+#include "watcher/watcher.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "check/check.h"
+#include "unit.h"
+#include "watch_rig.h"
+
+enum { MINUTE_MS = 60000 };
+
+/* A vocal on input 1 with its own wedge, mix 1, and an in-ear mix 2 that has a limiter. */
+static void
+start(struct watch_rig *rig, enum room room)
+{
+    watch_rig_start(rig, 8, 4, room);
+    rig->rig.show->mixes[0].feeds = FEEDS_WEDGE;
+    rig->rig.show->mixes[1].feeds = FEEDS_IN_EAR;
+    rig->rig.show->mixes[2].feeds = FEEDS_WEDGE;
+    rig->rig.show->mixes[3].feeds = FEEDS_WEDGE;
+    strcpy(rig->rig.show->inputs[0].player, "Ada");
+    strcpy(rig->rig.show->mixes[0].player, "Ada");
+    rig_set(&rig->rig, PARAM_SEND_LEVEL, 0, 0, 0);
+}
+
+static void
+value_on_a_threshold_is_one_finding(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    watch_rig_begin(rig);
+    for (int i = 0; i < 6000; i++)
+        watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, i % 2 ? -0.45 : -0.55);
+    assert_string_equal(rig->text, "mix 0: raised master-off-unity mix 1;\n");
+}
+
+static void
+short_moves_are_not_told(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    watch_rig_begin(rig);
+    for (int i = 0; i < 50; i++) {
+        watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
+        watch_rig_pass(rig, 2000);
+        watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0);
+        watch_rig_pass(rig, 2000);
+    }
+    assert_string_equal(rig->text, "");
+}
+
+/* From 0 to -9 dB in 9 s: told once, with what it came to. */
+static void
+a_slide_is_told_when_it_stops(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    watch_rig_begin(rig);
+    for (int i = 1; i <= 180; i++)
+        watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -0.05 * i);
+    assert_string_equal(rig->text, "");
+    watch_rig_pass(rig, 3000);
+    assert_string_equal(rig->text, "mix 0: raised master-off-unity mix 1;\n");
+    assert_int_equal(rig->weights[0], WEIGHT_FIX);
+    assert_near(rig->causes[0].to, -9, 1e-9);
+}
+
+/* Both inputs of one preamp lose their sense at once. */
+static void
+a_preamp_that_moves_many_paths_is_one_message(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    for (int input = 0; input < 4; input++) {
+        rig_set(&rig->rig, PARAM_INPUT_PREAMP, input, 0, 5);
+        rig_set(&rig->rig, PARAM_INPUT_PHANTOM, input, 0, 0);
+        rig->rig.show->inputs[input].microphone = MICROPHONE_DYNAMIC;
+        rig_set(&rig->rig, PARAM_SEND_LEVEL, input, 0, 0);
+    }
+    watch_rig_begin(rig);
+    for (int input = 0; input < 4; input++)
+        rig_set(&rig->rig, PARAM_INPUT_PHANTOM, input, 0, 1);
+    watch_rig_pass(rig, 4000);
+    assert_int_equal(rig->messages, 1);
+    assert_int_equal(rig->causes[0].kind, CAUSE_PREAMP);
+    assert_int_equal(rig->causes[0].number, 5);
+    for (int input = 1; input <= 4; input++) {
+        char expected[60];
+
+        snprintf(expected, sizeof expected, "phantom-mismatch input %d;", input);
+        assert_contains(rig->text, expected);
+        snprintf(expected, sizeof expected, "protection-lost input %d;", input);
+        assert_contains(rig->text, expected);
+    }
+}
+
+/* A group's fader that comes up: every member with a post-fader send is told, in one message. */
+static void
+a_group_that_moves_many_inputs_is_one_message(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    for (int input = 0; input < 8; input++) {
+        rig_set(&rig->rig, PARAM_INPUT_GROUP, input, 0, 1);
+        rig_set(&rig->rig, PARAM_SEND_LEVEL, input, 0, 0);
+        rig_set(&rig->rig, PARAM_SEND_TAP, input, 0, TAP_POST_FADER);
+    }
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_GROUP_FADER, 0, 0, -20);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_true(rig->messages <= 1);
+    watch_rig_forget(rig);
+    watch_rig_move(rig, PARAM_GROUP_FADER, 0, 0, 8);
+    watch_rig_pass(rig, 1000);
+    assert_int_equal(rig->messages, 1);
+    assert_int_equal(rig->causes[0].kind, CAUSE_GROUP);
+    assert_contains(rig->text, "raised value-jumped desk;");
+}
+
+/* A file of another show: ten thousand findings at once are one message, and no time. */
+static void
+ten_thousand_findings_at_once_are_one_message(void **state)
+{
+    enum { INPUTS = 5000 };
+    struct watch_rig *rig = *state;
+
+    watch_rig_start(rig, INPUTS, 2, ROOM_DOORS);
+    for (int input = 0; input < INPUTS; input++)
+        rig->rig.show->inputs[input].microphone = MICROPHONE_DYNAMIC;
+    watch_rig_begin(rig);
+    for (int input = 0; input < INPUTS; input++)
+        rig_set(&rig->rig, PARAM_INPUT_PHANTOM, input, 0, 1);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_int_equal(rig->edges, 2 * INPUTS); /* phantom-mismatch and protection-lost */
+    assert_int_equal(rig->messages, 1);
+    assert_int_equal(rig->causes[0].kind, CAUSE_RECALL);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_int_equal(rig->messages, 1);
+}
+
+/* One of weight stop does not wait for the others, and they are in the same message. */
+static void
+stop_does_not_wait_and_what_follows_is_folded_in(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    watch_rig_begin(rig);
+    rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
+    watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, -8);
+    watch_rig_pass(rig, 600);
+    assert_string_equal(rig->text,
+                        "mix 1: raised ears-unprotected mix 2; follows master-off-unity mix 2;\n");
+    assert_int_equal(rig->weights[0], WEIGHT_STOP);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_int_equal(rig->messages, 1);
+}
+
+static void
+what_followed_but_did_not_come_is_told(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    watch_rig_begin(rig);
+    rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
+    watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, -8);
+    watch_rig_pass(rig, 600);
+    watch_rig_forget(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, 0);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "mix 1: cleared master-off-unity mix 2;\n");
+}
+
+static void
+raised_and_cleared_by_one_move_is_one_message(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -12);
+    watch_rig_begin(rig);
+    /* the master comes up, so the preamp has gain to spare: one ends, the other begins */
+    rig_set(&rig->rig, PARAM_SEND_LEVEL, 0, 0, -20);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "mix 0: raised unused-preamp-gain input 1; ends "
+                                   "master-off-unity mix 1;\n");
+}
+
+static void
+the_room_holds_back_and_lets_go(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3); /* a note */
+    watch_rig_move(rig, PARAM_MIX_FADER, 2, 0, -8); /* to fix */
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "mix 2: raised master-off-unity mix 3;\n");
+    assert_int_equal(rig->edges, 2);
+    watch_rig_forget(rig);
+    watcher_set_room(rig->watcher, ROOM_DOORS, "said so", INT64_MAX, rig->rig.now_ms);
+    watch_rig_pass(rig, 1000);
+    assert_string_equal(rig->rooms, "show -> doors (said so)\n");
+    assert_string_equal(rig->text, "room 2: raised master-off-unity mix 1;\n");
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_int_equal(rig->messages, 1);
+}
+
+static void
+what_ends_while_held_back_is_never_told(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
+    watch_rig_pass(rig, MINUTE_MS);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0);
+    watch_rig_pass(rig, MINUTE_MS);
+    watcher_set_room(rig->watcher, ROOM_DOORS, "said so", INT64_MAX, rig->rig.now_ms);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_int_equal(rig->edges, 2);
+    assert_string_equal(rig->text, "");
+}
+
+static void
+what_ends_is_told_even_when_the_room_holds_back(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
+    watch_rig_pass(rig, MINUTE_MS);
+    watcher_set_room(rig->watcher, ROOM_SHOW, "said so", INT64_MAX, rig->rig.now_ms);
+    watch_rig_forget(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "mix 0: cleared master-off-unity mix 1;\n");
+}
+
+static void
+changeover_ends_by_itself(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    watch_rig_begin(rig);
+    watcher_set_room(rig->watcher, ROOM_CHANGEOVER, "said so", rig->rig.now_ms + 20 * MINUTE_MS,
+                     rig->rig.now_ms);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -8);
+    watch_rig_pass(rig, 20 * MINUTE_MS - 100);
+    assert_int_equal(watcher_room(rig->watcher), ROOM_CHANGEOVER);
+    assert_string_equal(rig->text, "");
+    watch_rig_pass(rig, 1000);
+    assert_int_equal(watcher_room(rig->watcher), ROOM_SHOW);
+    assert_string_equal(rig->rooms, "show -> changeover (said so)\n"
+                                    "changeover -> show (its time is over)\n");
+    assert_string_equal(rig->text, "room 3: raised master-off-unity mix 1;\n");
+}
+
+static struct quiet
+quiet_for(struct watch_rig *rig, int64_t ms)
+{
+    return (struct quiet){.check = -1,
+                          .input = -1,
+                          .mix = -1,
+                          .until_ms = rig->rig.now_ms + ms,
+                          .why = "re-patching"};
+}
+
+static void
+quieted_is_told_when_it_outlasts_it(void **state)
+{
+    struct watch_rig *rig = *state;
+    struct quiet quiet;
+
+    start(rig, ROOM_DOORS);
+    watch_rig_begin(rig);
+    quiet = quiet_for(rig, 5 * MINUTE_MS);
+    quiet.mix = 0;
+    assert_int_equal(quiets_add(watcher_quiets(rig->watcher), &quiet), 1);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -8);
+    watch_rig_move(rig, PARAM_MIX_FADER, 2, 0, -8);
+    watch_rig_pass(rig, 5 * MINUTE_MS - 1000);
+    assert_string_equal(rig->text, "mix 2: raised master-off-unity mix 3;\n");
+    assert_int_equal(watcher_quiets(rig->watcher)->list[0].hid, 1);
+    watch_rig_forget(rig);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "quiet 1: raised master-off-unity mix 1;\n");
+    assert_true(watcher_quiets(rig->watcher)->list[0].ended);
+}
+
+static void
+quieting_spares_stop_unless_it_says_so(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    for (int stop_too = 0; stop_too <= 1; stop_too++) {
+        struct quiet quiet;
+
+        start(rig, ROOM_DOORS);
+        watch_rig_begin(rig);
+        quiet = quiet_for(rig, 5 * MINUTE_MS);
+        quiet.stop_too = stop_too;
+        quiets_add(watcher_quiets(rig->watcher), &quiet);
+        watch_rig_move(rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
+        watch_rig_pass(rig, 5 * MINUTE_MS - 1000);
+        assert_string_equal(rig->text, stop_too ? "" : "mix 1: raised ears-unprotected mix 2;\n");
+        watch_rig_pass(rig, MINUTE_MS);
+        assert_int_equal(rig->messages, 1);
+    }
+}
+
+static void
+a_muted_mix_holds_back_until_it_opens(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_MIX_MUTE, 1, 0, 1);
+    watch_rig_move(rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "");
+    watch_rig_move(rig, PARAM_MIX_MUTE, 1, 0, 0);
+    assert_string_equal(rig->text, "unmuted 1: raised ears-unprotected mix 2;\n");
+}
+
+/* ---- recalls, losses, restarts ---- */
+
+static void
+recall(struct watch_rig *rig)
+{
+    for (int input = 0; input < 8; input++) {
+        rig_set(&rig->rig, PARAM_INPUT_PREAMP_GAIN, input, 0, 20);
+        for (int mix = 0; mix < 4; mix++)
+            rig_set(&rig->rig, PARAM_SEND_LEVEL, input, mix, -12);
+        watch_rig_pass(rig, 50);
+    }
+    rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
+    rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
+    watch_rig_pass(rig, 50);
+}
+
+static void
+a_recall_is_one_message_once_it_has_settled(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    watch_rig_begin(rig);
+    recall(rig);
+    assert_true(watcher_settling(rig->watcher));
+    watch_rig_pass(rig, WATCHER_SETTLE_MS - 100);
+    assert_string_equal(rig->text, "");
+    watch_rig_pass(rig, 200);
+    assert_int_equal(rig->messages, 1);
+    assert_int_equal(rig->causes[0].kind, CAUSE_RECALL);
+    assert_int_equal(rig->weights[0], WEIGHT_STOP);
+    assert_contains(rig->text, "recall -1: raised ears-unprotected mix 2;"); /* leads */
+    assert_contains(rig->text, "raised master-off-unity mix 3;");
+    watch_rig_pass(rig, 10 * MINUTE_MS);
+    assert_int_equal(rig->messages, 1);
+}
+
+static void
+a_recall_that_goes_on_is_told_in_the_end(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    watch_rig_begin(rig);
+    recall(rig);
+    for (int i = 0; i < 300 && rig->messages == 0; i++)
+        watch_rig_move(rig, PARAM_INPUT_TRIM, i % 8, 0, i % 3);
+    assert_int_equal(rig->messages, 0); /* 15 s */
+    for (int i = 0; i < 200 && rig->messages == 0; i++)
+        watch_rig_move(rig, PARAM_INPUT_TRIM, i % 8, 0, i % 3);
+    assert_int_equal(rig->messages, 1);
+}
+
+static void
+mute_groups_and_fader_scenes_are_no_recall(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    watch_rig_start(rig, 64, 4, ROOM_DOORS);
+    watch_rig_begin(rig);
+    for (int input = 0; input < 64; input++) {
+        rig_set(&rig->rig, PARAM_INPUT_MUTE, input, 0, 1);
+        rig_set(&rig->rig, PARAM_INPUT_FADER, input, 0, -20);
+    }
+    watch_rig_pass(rig, 50);
+    assert_false(watcher_settling(rig->watcher));
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "");
+}
+
+static void
+a_flattened_graphic_is_no_recall(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    for (int band = 0; band < 31; band++)
+        rig_set(&rig->rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, band % 8 == 0 ? -6 : -0.5);
+    watch_rig_begin(rig);
+    for (int band = 0; band < 31; band++)
+        rig_set(&rig->rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, 0);
+    watch_rig_pass(rig, 50);
+    assert_false(watcher_settling(rig->watcher));
+    watch_rig_pass(rig, 1000);
+    assert_string_equal(rig->text, "mix 0: raised protection-lost mix 1;\n");
+}
+
+static void
+lose(struct watch_rig *rig, int64_t ms)
+{
+    engine_expire(rig->rig.engine, INT64_MAX);
+    watcher_lost(rig->watcher);
+    watch_rig_pass(rig, ms);
+}
+
+static void
+hear_again(struct watch_rig *rig, enum param_id id, int row, int column)
+{
+    const struct value *value = desk_value(rig->rig.desk, id, row, column);
+
+    if (value->state != VALUE_STALE)
+        return;
+    if (params[id].unit == UNIT_TEXT)
+        engine_hear_text(rig->rig.engine, id, row, column,
+                         desk_text(rig->rig.desk, id, row, column), rig->rig.now_ms);
+    else
+        engine_hear(rig->rig.engine, id, row, column, value->number, rig->rig.now_ms);
+}
+
+static void
+find_again(struct watch_rig *rig)
+{
+    for (int id = 0; id < PARAMS; id++)
+        for (int row = 0; row < desk_rows(rig->rig.desk, (enum param_id)id); row++)
+            for (int column = 0; column < desk_columns(rig->rig.desk, (enum param_id)id); column++)
+                hear_again(rig, (enum param_id)id, row, column);
+    watcher_back(rig->watcher, true, rig->rig.now_ms);
+    watch_rig_pass(rig, 50);
+}
+
+static void
+a_lost_desk_is_silent_and_its_return_one_message(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
+    watch_rig_begin(rig);
+    lose(rig, 10 * MINUTE_MS);
+    assert_string_equal(rig->text, "");
+    rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -8);
+    rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, 0);
+    find_again(rig);
+    assert_string_equal(rig->text, "back -1: raised master-off-unity mix 1; cleared "
+                                   "master-off-unity mix 3;\n");
+    watch_rig_pass(rig, 10 * MINUTE_MS);
+    assert_int_equal(rig->messages, 1);
+}
+
+/* Told a minute before the restart. */
+static void
+restore(struct watch_rig *rig, const char *check, struct object object, enum weight weight,
+        double severity)
+{
+    struct told told = {check_find(check), object, weight, severity, -MINUTE_MS, "", ""};
+
+    watcher_restore(rig->watcher, &told);
+}
+
+static void
+silent_after_a_restart_when_nothing_changed(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -8);
+    restore(rig, "master-off-unity", (struct object){-1, 0}, WEIGHT_FIX, 8);
+    rig->away = true;
+    watch_rig_begin(rig);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "");
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "mix 0: cleared master-off-unity mix 1;\n");
+}
+
+static void
+what_changed_while_away_is_told(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
+    restore(rig, "master-off-unity", (struct object){-1, 0}, WEIGHT_FIX, 8);
+    rig->away = true;
+    watch_rig_begin(rig);
+    assert_string_equal(rig->text, "start -1: raised master-off-unity mix 3; cleared "
+                                   "master-off-unity mix 1;\n");
+}
+
+/* ---- the checks that only a watch has ---- */
+
+static void
+a_send_that_leaps_is_told_and_over_when_taken_back(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    rig_set(&rig->rig, PARAM_SEND_LEVEL, 4, 1, -20);
+    rig_set(&rig->rig, PARAM_SEND_LEVEL, 4, 0, 0);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_SEND_LEVEL, 4, 1, 8);
+    watch_rig_pass(rig, 400);
+    assert_string_equal(rig->text, "input 4: raised value-jumped input 5;\n");
+    assert_int_equal(rig->weights[0], WEIGHT_STOP); /* into ears */
+    watch_rig_forget(rig);
+    watch_rig_move(rig, PARAM_SEND_LEVEL, 4, 1, -20);
+    watch_rig_pass(rig, 2000);
+    assert_string_equal(rig->text, "input 4: cleared value-jumped input 5;\n");
+}
+
+static void
+riding_and_opening_are_no_leaps(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    rig_set(&rig->rig, PARAM_INPUT_FADER, 3, 0, -HUGE_VAL);
+    watch_rig_begin(rig);
+    for (int i = -40; i <= 8; i++) /* 12 s from far down to +8 dB */
+        watch_rig_move(rig, PARAM_SEND_LEVEL, 4, 1, i), watch_rig_pass(rig, 200);
+    watch_rig_move(rig, PARAM_INPUT_FADER, 3, 0, 0); /* opened to unity */
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "");
+}
+
+static void
+a_leap_left_alone_was_meant(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
+    watch_rig_pass(rig, 1000);
+    assert_string_equal(rig->text, "preamp 0: raised value-jumped input 1;\n");
+    watch_rig_forget(rig);
+    watch_rig_pass(rig, 3 * MINUTE_MS);
+    assert_contains(rig->text, "cleared value-jumped input 1;");
+}
+
+static const struct jump leapt = {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 42, 1000, 100};
+
+/* A watch that begins again with a leap that was told before: it stands as it stood. */
+static void
+a_leap_of_before_a_restart_is_remembered(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    rig_set(&rig->rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
+    restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
+    assert_true(moves_restore_jump(engine_moves(rig->rig.engine), &leapt, rig->rig.now_ms));
+    rig->away = true;
+    watch_rig_begin(rig);
+    watch_rig_pass(rig, 10000);
+    assert_string_equal(rig->text, "");
+    watch_rig_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 30);
+    watch_rig_pass(rig, 2000);
+    assert_string_equal(rig->text, "preamp 0: cleared value-jumped input 1;\n");
+}
+
+static void
+a_leap_taken_back_while_away_is_over(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
+    assert_true(moves_restore_jump(engine_moves(rig->rig.engine), &leapt, rig->rig.now_ms));
+    rig->away = true;
+    watch_rig_begin(rig);
+    assert_string_equal(rig->text, "start -1: cleared value-jumped input 1;\n");
+}
+
+/* Its two minutes go on. */
+static void
+a_leap_of_before_a_restart_ends_in_its_time(void **state)
+{
+    struct watch_rig *rig = *state;
+    struct jump jump = leapt;
+
+    start(rig, ROOM_SHOW);
+    rig_set(&rig->rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
+    restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
+    jump.at_ms = rig->rig.now_ms - 100000;
+    assert_true(moves_restore_jump(engine_moves(rig->rig.engine), &jump, rig->rig.now_ms));
+    rig->away = true;
+    watch_rig_begin(rig);
+    watch_rig_pass(rig, 15000);
+    assert_string_equal(rig->text, "");
+    watch_rig_pass(rig, 10000);
+    assert_contains(rig->text, "cleared value-jumped input 1;");
+}
+
+/* The kept file may hold anything. */
+static void
+no_leap_is_taken_that_this_desk_cannot_have(void **state)
+{
+    static const struct jump none[] = {
+        {PARAM_INPUT_PREAMP_GAIN, 99, 0, 30, 42, 0, 0}, /* no such input */
+        {PARAM_INPUT_PREAMP_GAIN, -1, 0, 30, 42, 0, 0}, /* nor this one */
+        {PARAM_SEND_LEVEL, 0, 99, -20, 0, 0, 0},        /* no such mix */
+        {PARAM_INPUT_MUTE, 0, 0, 0, 1, 0, 0},           /* no level */
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 35.9, 0, 0},
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, -HUGE_VAL, 42, 0, 0},
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 1e300, 0, 0},
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, NAN, 42, 0, 0},
+    };
+    struct watch_rig *rig = *state;
+    struct moves *moves;
+    size_t before, count;
+
+    start(rig, ROOM_SHOW);
+    moves = engine_moves(rig->rig.engine);
+    moves_jumps(moves, &before);
+    for (size_t i = 0; i < sizeof none / sizeof *none; i++)
+        assert_false(moves_restore_jump(moves, &none[i], 0));
+    for (int i = 0; i < 3 * JUMPS_KEPT; i++)
+        assert_true(moves_restore_jump(moves, &leapt, 0));
+    moves_jumps(moves, &count);
+    assert_int_equal(count, before + 1); /* of one value there is one */
+}
+
+static void
+a_leap_on_a_muted_input_is_none(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    rig_set(&rig->rig, PARAM_INPUT_MUTE, 0, 0, 1);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 50);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "");
+}
+
+static void
+talkback_left_on_is_told_after_a_minute(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_DESK_TALKBACK, 0, 0, 1);
+    watch_rig_pass(rig, 59000);
+    assert_string_equal(rig->text, "");
+    watch_rig_pass(rig, 2000);
+    assert_string_equal(rig->text, "none -1: raised left-on desk;\n");
+}
+
+static void
+protection_that_is_lost_is_told(void **state)
+{
+    static const struct {
+        enum param_id id;
+        int row;
+        double before, after;
+        const char *expected; /* NULL: nothing */
+    } rows[] = {
+        {PARAM_MIX_LIMITER_ON, 0, 1, 0, "raised protection-lost mix 1;"},
+        {PARAM_MIX_LIMITER_ON, 1, 1, 0, "raised ears-unprotected mix 2;"},
+        {PARAM_MIX_LIMITER_THRESHOLD, 0, -12, -5, "raised protection-lost mix 1;"},
+        {PARAM_MIX_LIMITER_THRESHOLD, 0, -12, -8, NULL},
+        {PARAM_MIX_HIGH_PASS_ON, 2, 1, 0, "raised protection-lost mix 3;"},
+        {PARAM_MIX_HIGH_PASS_ON, 2, 0, 1, NULL},
+        {PARAM_INPUT_HIGH_PASS_ON, 0, 1, 0, "raised protection-lost input 1;"},
+        {PARAM_INPUT_HIGH_PASS_ON, 5, 1, 0, NULL}, /* sent nowhere */
+        {PARAM_INPUT_PHANTOM, 0, 0, 1, "raised protection-lost input 1;"},
+        {PARAM_INPUT_PHANTOM, 0, 1, 0, "raised protection-lost input 1;"},
+    };
+    struct watch_rig *rig = *state;
+
+    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
+        start(rig, ROOM_SHOW);
+        rig_set(&rig->rig, rows[i].id, rows[i].row, 0, rows[i].before);
+        watch_rig_begin(rig);
+        watch_rig_move(rig, rows[i].id, rows[i].row, 0, rows[i].after);
+        watch_rig_pass(rig, 5000);
+        if (rows[i].expected)
+            assert_contains(rig->text, rows[i].expected);
+        assert_row(params[rows[i].id].name, rig->messages, rows[i].expected != NULL);
+        watch_rig_move(rig, rows[i].id, rows[i].row, 0, rows[i].before);
+        watch_rig_pass(rig, MINUTE_MS);
+        assert_row(params[rows[i].id].name, rig->messages, rows[i].expected ? 2 : 0);
+    }
+}
+
+static void
+what_changed_while_setting_up_is_the_new_ground(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_LINE_CHECK);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "");
+    watcher_set_room(rig->watcher, ROOM_SHOW, "doors are open", INT64_MAX, rig->rig.now_ms);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "");
+}
+
+int
+main(void)
+{
+    const struct CMUnitTest tests[] = {
+        WATCH_RIG_TEST(value_on_a_threshold_is_one_finding),
+        WATCH_RIG_TEST(short_moves_are_not_told),
+        WATCH_RIG_TEST(a_slide_is_told_when_it_stops),
+        WATCH_RIG_TEST(a_preamp_that_moves_many_paths_is_one_message),
+        WATCH_RIG_TEST(a_group_that_moves_many_inputs_is_one_message),
+        WATCH_RIG_TEST(ten_thousand_findings_at_once_are_one_message),
+        WATCH_RIG_TEST(stop_does_not_wait_and_what_follows_is_folded_in),
+        WATCH_RIG_TEST(what_followed_but_did_not_come_is_told),
+        WATCH_RIG_TEST(raised_and_cleared_by_one_move_is_one_message),
+        WATCH_RIG_TEST(the_room_holds_back_and_lets_go),
+        WATCH_RIG_TEST(what_ends_while_held_back_is_never_told),
+        WATCH_RIG_TEST(what_ends_is_told_even_when_the_room_holds_back),
+        WATCH_RIG_TEST(changeover_ends_by_itself),
+        WATCH_RIG_TEST(quieted_is_told_when_it_outlasts_it),
+        WATCH_RIG_TEST(quieting_spares_stop_unless_it_says_so),
+        WATCH_RIG_TEST(a_muted_mix_holds_back_until_it_opens),
+        WATCH_RIG_TEST(a_recall_is_one_message_once_it_has_settled),
+        WATCH_RIG_TEST(a_recall_that_goes_on_is_told_in_the_end),
+        WATCH_RIG_TEST(mute_groups_and_fader_scenes_are_no_recall),
+        WATCH_RIG_TEST(a_flattened_graphic_is_no_recall),
+        WATCH_RIG_TEST(a_lost_desk_is_silent_and_its_return_one_message),
+        WATCH_RIG_TEST(silent_after_a_restart_when_nothing_changed),
+        WATCH_RIG_TEST(what_changed_while_away_is_told),
+        WATCH_RIG_TEST(a_send_that_leaps_is_told_and_over_when_taken_back),
+        WATCH_RIG_TEST(riding_and_opening_are_no_leaps),
+        WATCH_RIG_TEST(a_leap_left_alone_was_meant),
+        WATCH_RIG_TEST(a_leap_of_before_a_restart_is_remembered),
+        WATCH_RIG_TEST(a_leap_taken_back_while_away_is_over),
+        WATCH_RIG_TEST(a_leap_of_before_a_restart_ends_in_its_time),
+        WATCH_RIG_TEST(no_leap_is_taken_that_this_desk_cannot_have),
+        WATCH_RIG_TEST(a_leap_on_a_muted_input_is_none),
+        WATCH_RIG_TEST(talkback_left_on_is_told_after_a_minute),
+        WATCH_RIG_TEST(protection_that_is_lost_is_told),
+        WATCH_RIG_TEST(what_changed_while_setting_up_is_the_new_ground),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
