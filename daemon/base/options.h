@@ -1,14 +1,55 @@
-/* The command line: one table of commands, one of options.
- */
+/* What stands behind a command's name: one table of options, and what they say. */
 #ifndef GAINWARDEN_OPTIONS_H
 #define GAINWARDEN_OPTIONS_H
 
 #include <stdbool.h>
 #include <stdint.h>
-#include <stdio.h>
 
 /* Exit statuses. */
 enum { EXIT_CLEAN = 0, EXIT_FINDINGS = 1, EXIT_USAGE = 2, EXIT_NOT_KNOWN = 3 };
+
+enum option_id {
+    OPTION_PROFILE,
+    OPTION_DESK,
+    OPTION_FORMAT,
+    OPTION_FORMAT_HTML,
+    OPTION_FORMAT_CSV,
+    OPTION_WITHIN,
+    OPTION_STILL_EVERY,
+    OPTION_ALL,
+    OPTION_ASK,
+    OPTION_FOR,
+    OPTION_SCHEMA,
+    OPTION_HELP,
+    OPTION_KEEP,
+    OPTION_PLAIN,
+    OPTION_TRACE,
+    OPTION_APPROVED,
+    OPTION_INCOMPLETE,
+    OPTION_BY,
+    OPTION_NOTE,
+    OPTION_WHY,
+    OPTION_CHECK,
+    OPTION_INPUT,
+    OPTION_MIX,
+    OPTION_PLAYER,
+    OPTION_STOP_TOO,
+    OPTION_NOW,
+    OPTION_LIST,
+    OPTION_END,
+    OPTION_SAVED,
+    OPTION_SAVE,
+    OPTION_REFERENCE,
+    OPTION_RECORD,
+    OPTION_RECORD_LIMIT,
+    OPTION_AT,
+    OPTION_SCHEME,
+    OPTION_SHOW,
+    OPTION_TO,
+    OPTION_ANONYMOUS,
+    OPTION_YES,
+    OPTIONS
+};
 
 enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_HTML, FORMAT_CSV };
 
@@ -50,6 +91,8 @@ struct options {
     int end;               /* --end; 0: not given */
     char **words;          /* what is not an option, word_count of them */
     int word_count;
+    const struct command
+        *commands; /* all there are, for what tells of them; the last has no name */
 };
 
 struct command {
@@ -57,13 +100,10 @@ struct command {
     const char *words; /* what it takes besides options, for the help */
     const char *summary;
     const char *help;
-    uint64_t options; /* which it takes, see options.c */
+    uint64_t options; /* which it takes besides --help: a bit for each enum option_id */
     int most_words;
     int (*run)(const struct options *options);
 };
-
-extern const struct command commands[];
-extern const int command_count;
 
 /* What stands in a command's place; the last has no name. */
 struct program_option {
@@ -81,7 +121,5 @@ bool options_next(const struct command *command, int *row, const char **name,
  * the exit status to end with. */
 bool options_read(const struct command *command, int argc, char **argv, struct options *options,
                   int *status);
-
-void options_print_help(FILE *to);
 
 #endif

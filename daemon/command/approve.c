@@ -1,4 +1,6 @@
 /* `gainwarden approve`: one reading, kept as the desk should be. */
+#include "command/approve.h"
+
 #include <errno.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -7,7 +9,6 @@
 #include "base/escape.h"
 #include "base/output.h"
 #include "change/difference.h"
-#include "command/commands.h"
 #include "command/control_commands.h"
 #include "command/read_once.h"
 #include "report/report.h"

@@ -1,9 +1,10 @@
 /* `gainwarden audit`: one reading, one report. */
+#include "command/audit.h"
+
 #include <errno.h>
 #include <stdio.h>
 #include <string.h>
 
-#include "command/commands.h"
 #include "command/read_once.h"
 #include "report/report.h"
 #include "show/saved_of.h"

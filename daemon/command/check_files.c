@@ -1,11 +1,12 @@
 /* `gainwarden check`: profiles and show files, read as the other commands read them. */
+#include "command/check_files.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/json.h"
 #include "base/output.h"
-#include "command/commands.h"
 #include "profile/profile.h"
 #include "profile/sending.h"
 #include "review/scheme_file.h"

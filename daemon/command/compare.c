@@ -1,13 +1,13 @@
 /* `gainwarden compare`: one reading beside the approved desk or a reference. */
-#include "report/compare.h"
+#include "command/compare.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "command/commands.h"
 #include "command/read_once.h"
 #include "desk/player.h"
+#include "report/compare.h"
 #include "show/approved.h"
 
 const struct finding *

@@ -1,12 +1,11 @@
 #include "command/completion.h"
 
 #include <ctype.h>
+#include <stdio.h>
 #include <string.h>
 
 #include "base/embedded.h"
-#include "base/options.h"
 #include "check/check.h"
-#include "command/commands.h"
 #include "desk/room.h"
 
 /* What the script calls things that are no list of words. */
@@ -14,120 +13,116 @@
 #define FOLDERS "@folders"
 #define ANYTHING "@anything" /* nobody can know it beforehand */
 
-/* ---- what is taken, as the help writes it: "FILE", "text|json", "[CHECK|TOPIC]", "SHOW..." ----
- */
+/* ---- what is taken, in the help's words: "FILE", "text|json", "[CHECK|TOPIC]", "SHOW..." ---- */
 
-static void
-print_checks(FILE *to)
+static const char *
+check_at(size_t i)
 {
-    for (int i = 0; i < check_count; i++)
-        fprintf(to, "%s%s", i ? " " : "", checks[i]->id);
+    return i < (size_t)check_count ? checks[i]->id : NULL;
+}
+
+static const char *
+room_at(size_t i)
+{
+    return i < ROOMS ? room_name((enum room)i) : NULL;
 }
 
 static void
-print_rooms(FILE *to)
+print_words(completion_words_fn *at)
 {
-    for (int i = 0; i < ROOMS; i++)
-        fprintf(to, "%s%s", i ? " " : "", room_name((enum room)i));
-}
-
-static void
-print_topics(FILE *to)
-{
-    for (size_t i = 0; explain_topic(i); i++)
-        fprintf(to, "%s%s", i ? " " : "", explain_topic(i));
+    for (size_t i = 0; at(i); i++)
+        printf("%s%s", i ? " " : "", at(i));
 }
 
 /* One of the alternatives. A word in small letters is the word itself. */
 static void
-print_alternative(FILE *to, const char *word, size_t length)
+print_alternative(const char *word, size_t length, completion_words_fn *topic)
 {
-    static const struct {
+    const struct {
         const char *word;
-        const char *as;
-        void (*print)(FILE *to);
-    } known[] = {{"FILE", FILES, NULL},         {"SHOW", FILES, NULL},
-                 {"FOLDER", FOLDERS, NULL},     {"ID", NULL, print_checks},
-                 {"CHECK", NULL, print_checks}, {"TOPIC", NULL, print_topics},
-                 {"ROOM", NULL, print_rooms}};
+        const char *as; /* NULL: the words of `at` */
+        completion_words_fn *at;
+    } known[] = {{"FILE", FILES, NULL},  {"SHOW", FILES, NULL},     {"FOLDER", FOLDERS, NULL},
+                 {"ID", NULL, check_at}, {"CHECK", NULL, check_at}, {"TOPIC", NULL, topic},
+                 {"ROOM", NULL, room_at}};
 
     for (size_t i = 0; i < sizeof known / sizeof *known; i++) {
         if (strlen(known[i].word) != length || strncmp(known[i].word, word, length) != 0)
             continue;
-        if (known[i].print)
-            known[i].print(to);
+        if (known[i].as)
+            fputs(known[i].as, stdout);
         else
-            fputs(known[i].as, to);
+            print_words(known[i].at);
         return;
     }
     if (islower((unsigned char)*word))
-        fprintf(to, "%.*s", (int)length, word);
+        printf("%.*s", (int)length, word);
     else
-        fputs(ANYTHING, to);
+        fputs(ANYTHING, stdout);
 }
 
 /* The alternatives of one word, up to its space or end; returns what is behind it. */
 static const char *
-print_taken(FILE *to, const char *word)
+print_taken(const char *word, completion_words_fn *topic)
 {
     const char *end = word + strcspn(word, " ");
 
-    fputc('\'', to);
+    putchar('\'');
     word += *word == '[';
     for (;;) {
         size_t length = strcspn(word, "|[]. ");
 
-        print_alternative(to, word, length);
+        print_alternative(word, length, topic);
         word += length;
         if (*word != '|')
             break;
-        fputc(' ', to);
+        putchar(' ');
         word++;
     }
-    fputc('\'', to);
+    putchar('\'');
     return end;
 }
 
 /* ---- the tables ---- */
 
 static void
-print_command(FILE *to, const struct command *command)
+print_command(const struct command *command, completion_words_fn *topic)
 {
     const char *name, *argument, *word = command->words;
     int row = 0;
 
-    fprintf(to, "    %s)\n        options=(", command->name);
+    printf("    %s)\n        options=(", command->name);
     while (options_next(command, &row, &name, &argument)) {
-        fprintf(to, "\n            [--%s]=", name);
+        printf("\n            [--%s]=", name);
         if (argument)
-            print_taken(to, argument);
+            print_taken(argument, topic);
     }
-    fputs(")\n        words=(", to);
+    fputs(")\n        words=(", stdout);
     while (*word) {
-        word = print_taken(to, word);
+        word = print_taken(word, topic);
         if (*word)
-            fputc(*word++, to);
+            putchar(*word++);
     }
-    fprintf(to, ")\n        repeats=%s\n        ;;\n", strstr(command->words, "...") ? "yes" : "");
+    printf(")\n        repeats=%s\n        ;;\n", strstr(command->words, "...") ? "yes" : "");
 }
 
 static void
-print_first_words(FILE *to)
+print_first_words(const struct command *commands)
 {
-    fputs("_gainwarden_first='", to);
-    for (int i = 0; i < command_count; i++)
-        fprintf(to, "%s ", commands[i].name);
+    fputs("_gainwarden_first='", stdout);
+    for (const struct command *command = commands; command->name; command++)
+        printf("%s ", command->name);
     for (const struct program_option *option = program_options; option->name; option++)
-        fprintf(to, "%s%s", option->name, option[1].name ? " " : "'\n");
+        printf("%s%s", option->name, option[1].name ? " " : "'\n");
 }
 
 void
-completion_print(FILE *to)
+completion_print(const struct command *commands, completion_words_fn *topic)
 {
-    fputs(embedded_completion, to);
-    print_first_words(to);
-    fputs("\n_gainwarden_takes()\n{\n    case $1 in\n", to);
-    for (int i = 0; i < command_count; i++)
-        print_command(to, &commands[i]);
-    fputs("    esac\n}\n", to);
+    fputs(embedded_completion, stdout);
+    print_first_words(commands);
+    fputs("\n_gainwarden_takes()\n{\n    case $1 in\n", stdout);
+    for (const struct command *command = commands; command->name; command++)
+        print_command(command, topic);
+    fputs("    esac\n}\n", stdout);
 }

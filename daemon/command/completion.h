@@ -4,9 +4,14 @@
 #ifndef GAINWARDEN_COMPLETION_H
 #define GAINWARDEN_COMPLETION_H
 
-#include <stdio.h>
+#include <stddef.h>
 
-/* A script for bash to read. */
-void completion_print(FILE *to);
+#include "base/options.h"
+
+/* Words by number; NULL behind the last. */
+typedef const char *completion_words_fn(size_t i);
+
+/* A script for bash to read, on standard output; `topic` is what stands for TOPIC. */
+void completion_print(const struct command *commands, completion_words_fn *topic);
 
 #endif

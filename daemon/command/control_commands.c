@@ -1,4 +1,6 @@
 /* The commands that speak to a running watch: each builds a request, and prints the answer. */
+#include "command/control_commands.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -7,8 +9,6 @@
 #include "base/json.h"
 #include "base/output.h"
 #include "base/places.h"
-#include "command/commands.h"
-#include "command/control_commands.h"
 #include "loop/control.h"
 
 static bool

@@ -4,6 +4,11 @@
 
 #include "base/options.h"
 
+int command_room(const struct options *options);
+int command_quiet(const struct options *options);
+int command_status(const struct options *options);
+int command_reload(const struct options *options);
+
 /* Lets the watch of this show, when one runs, take over what was just written, and says so. */
 void control_take_over(const struct options *options);
 

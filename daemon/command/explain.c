@@ -1,4 +1,6 @@
 /* `gainwarden explain`: what the tables of rules/ say, for people. */
+#include "command/explain.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
@@ -7,7 +9,6 @@
 #include "base/output.h"
 #include "base/problems.h"
 #include "check/check.h"
-#include "command/commands.h"
 #include "command/completion.h"
 #include "core/text.h"
 #include "desk/param.h"
@@ -130,8 +131,9 @@ list_parameter(enum param_id id)
 }
 
 static int
-list_parameters(void)
+list_parameters(const struct options *options)
 {
+    (void)options;
     output_wrapped(0, 0,
                    "parameters a profile may name (name, indexes, unit, legal range, meaning):");
     putchar('\n');
@@ -165,8 +167,9 @@ list_source(const struct source *source)
 }
 
 static int
-list_sources(void)
+list_sources(const struct options *options)
 {
+    (void)options;
     output_wrapped(0, 0,
                    "kinds of sources (lowest note, usual high-pass corners, 48 V, label words):");
     putchar('\n');
@@ -176,38 +179,42 @@ list_sources(void)
 }
 
 static int
-print_scheme(void)
+print_scheme(const struct options *options)
 {
+    (void)options;
     fputs(embedded_scheme, stdout);
     return EXIT_CLEAN;
 }
 
 static int
-print_promise(void)
+print_promise(const struct options *options)
 {
+    (void)options;
     for (int i = 0; sending_promise[i]; i++)
         output_wrapped(0, 2, sending_promise[i]);
     return EXIT_CLEAN;
 }
 
+static completion_words_fn topic_at;
+
 static int
-print_completion(void)
+print_completion(const struct options *options)
 {
-    completion_print(stdout);
+    completion_print(options->commands, topic_at);
     return EXIT_CLEAN;
 }
 
 static const struct {
     const char *name;
-    int (*print)(void);
+    int (*print)(const struct options *options);
 } topics[] = {{"parameters", list_parameters},
               {"sources", list_sources},
               {"scheme", print_scheme},
               {"sending", print_promise},
               {"completion", print_completion}};
 
-const char *
-explain_topic(size_t i)
+static const char *
+topic_at(size_t i)
 {
     return i < sizeof topics / sizeof *topics ? topics[i].name : NULL;
 }
@@ -228,9 +235,9 @@ command_explain(const struct options *options)
 
     if (!word)
         return list_checks();
-    for (size_t i = 0; explain_topic(i); i++)
+    for (size_t i = 0; topic_at(i); i++)
         if (strcmp(topics[i].name, word) == 0)
-            return topics[i].print();
+            return topics[i].print(options);
     check = check_find(word);
     if (check >= 0) {
         explain_check(check);

@@ -1,4 +1,6 @@
 /* `gainwarden listen`: what a desk says and what the profile makes of it, to write a profile by. */
+#include "command/listen.h"
+
 #include <math.h>
 #include <signal.h>
 #include <stdio.h>
@@ -8,7 +10,6 @@
 #include "base/clock.h"
 #include "base/output.h"
 #include "command/agreement.h"
-#include "command/commands.h"
 #include "command/listen_table.h"
 #include "command/suggest.h"
 #include "link/link.h"

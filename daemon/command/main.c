@@ -5,9 +5,9 @@
 #include <unistd.h>
 
 #include "base/columns.h"
-#include "base/options.h"
 #include "base/output.h"
 #include "base/problems.h"
+#include "command/table.h"
 
 static const char *
 name_at(const void *context, size_t i)
@@ -20,35 +20,45 @@ static int
 refuse(const char *word)
 {
     char nearest[100];
+    size_t count = 0;
 
+    while (commands[count].name)
+        count++;
     fprintf(stderr, "gainwarden: unknown command \"%s\"%s\nTry `gainwarden --help`.\n", word,
-            where_nearest(word, name_at, NULL, (size_t)command_count, nearest));
+            where_nearest(word, name_at, NULL, count, nearest));
     return EXIT_USAGE;
+}
+
+static int
+run_command(const struct command *command, int argc, char **argv)
+{
+    struct options options;
+    int status;
+
+    if (!options_read(command, argc, argv, &options, &status))
+        return status;
+    options.commands = commands;
+    return command->run(&options);
 }
 
 static int
 run(int argc, char **argv)
 {
-    struct options options;
-    int status;
-
     if (argc < 2) {
-        options_print_help(stderr);
+        commands_print_help(stderr);
         return EXIT_USAGE;
     }
     if (strcmp(argv[1], "--help") == 0) {
-        options_print_help(stdout);
+        commands_print_help(stdout);
         return EXIT_CLEAN;
     }
     if (strcmp(argv[1], "--version") == 0) {
         puts("gainwarden " GAINWARDEN_VERSION);
         return EXIT_CLEAN;
     }
-    for (int i = 0; i < command_count; i++)
-        if (strcmp(commands[i].name, argv[1]) == 0)
-            return options_read(&commands[i], argc - 1, argv + 1, &options, &status)
-                       ? commands[i].run(&options)
-                       : status;
+    for (const struct command *command = commands; command->name; command++)
+        if (strcmp(command->name, argv[1]) == 0)
+            return run_command(command, argc - 1, argv + 1);
     return refuse(argv[1]);
 }
 

@@ -13,7 +13,6 @@
 #include <string.h>
 
 #include "base/clock.h"
-#include "command/commands.h"
 #include "command/replay.h"
 #include "loop/loop.h"
 #include "loop/stand.h"

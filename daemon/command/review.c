@@ -1,5 +1,5 @@
 /* `gainwarden review`: marks for one setup or a class of them. */
-#include "review/review.h"
+#include "command/review.h"
 
 #include <signal.h>
 #include <stdlib.h>
@@ -7,8 +7,8 @@
 #include <time.h>
 
 #include "base/escape.h"
-#include "command/commands.h"
 #include "review/folder.h"
+#include "review/review.h"
 
 enum { REVIEW_FORMAT = 1 };
 

@@ -1,5 +1,7 @@
 /* `gainwarden tell-test`: one marked message, the way the watch sends them, but tried only once:
  * who asks wants to know what the hook says now. */
+#include "command/tell_test.h"
+
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -7,7 +9,6 @@
 
 #include "base/escape.h"
 #include "base/output.h"
-#include "command/commands.h"
 #include "command/control_commands.h"
 #include "loop/loop.h"
 #include "show/file.h"

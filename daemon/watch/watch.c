@@ -1,4 +1,6 @@
 /* `gainwarden watch`: stays with one desk, or with several at once, and tells edges. */
+#include "watch/watch.h"
+
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -6,7 +8,6 @@
 
 #include "base/clock.h"
 #include "command/agreement.h"
-#include "command/commands.h"
 #include "link/desk_hosts.h"
 #include "loop/loop.h"
 #include "loop/service.h"

@@ -1,7 +1,7 @@
 /* `gainwarden retrim`: the list of moves that leaves every path gain as it is and gives the unused
  * preamp gain back. It is for a person to follow; nothing is sent to the desk.
  */
-#include "sound/retrim.h"
+#include "command/retrim.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -10,9 +10,9 @@
 #include "base/clock.h"
 #include "base/json.h"
 #include "base/output.h"
-#include "command/commands.h"
 #include "command/read_once.h"
 #include "report/report.h"
+#include "sound/retrim.h"
 
 enum { RETRIM_FORMAT = 1 };
 
