@@ -49,27 +49,10 @@ struct link {
     bool replayed;      /* nobody is spoken to; what happens is told by link_replay_...() */
 };
 
-static const char *const state_names[] = {"resolving", "reading", "steady", "lost"};
-
 enum link_state
 link_state(const struct link *link)
 {
     return link->state;
-}
-
-const char *
-link_state_name(enum link_state state)
-{
-    return state_names[state];
-}
-
-bool
-link_state_find(const char *name, enum link_state *state)
-{
-    for (*state = LINK_RESOLVING; *state <= LINK_LOST; ++*state)
-        if (strcmp(state_names[*state], name) == 0)
-            return true;
-    return false;
 }
 
 static void

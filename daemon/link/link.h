@@ -16,14 +16,13 @@
 
 #include <stdint.h>
 
+#include "base/link_state.h"
 #include "engine/engine.h"
 #include "link/questions.h"
 #include "link/router.h"
 #include "loop/loop.h"
 #include "osc/check.h"
 #include "profile/profile.h"
-
-enum link_state { LINK_RESOLVING, LINK_READING, LINK_STEADY, LINK_LOST };
 
 enum { LINK_LOST_MS = 5000 };
 
@@ -120,10 +119,6 @@ bool link_is_reading(const struct link *link);
 const char *link_route_name(enum route_result result);
 
 enum link_state link_state(const struct link *link);
-const char *link_state_name(enum link_state state);
-
-/* False when no link state is called so. */
-bool link_state_find(const char *name, enum link_state *state);
 struct link_figures link_figures(const struct link *link);
 
 #endif

@@ -7,8 +7,8 @@
 #include <string.h>
 
 #include "base/fingerprint.h"
+#include "base/link_state.h"
 #include "base/whole_file.h"
-#include "link/link.h"
 #include "saved/recording.h"
 #include "saved/recording_parts.h"
 
