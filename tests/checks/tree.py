@@ -1,0 +1,30 @@
+"""The source tree as rooms.cmake divides it, for the checks beside this file."""
+import collections
+import pathlib
+import re
+
+TOP = pathlib.Path(__file__).resolve().parents[2]
+
+Room = collections.namedtuple("Room", "name folder uses")
+
+
+def rooms(top=TOP):
+    """Every room by its name, the lowest floor first."""
+    text = re.sub(r"#.*", "", (top / "rooms.cmake").read_text())
+    found = {}
+    for folder, words in re.findall(r"^room\(((?:rules|daemon)/\w+)([^)]*)\)", text, re.M):
+        lists, current = {"USES": [], "OWNS": [], "FOR_NOW": []}, None
+        for word in words.split():
+            if word in lists:
+                current = lists[word]
+            else:
+                current.append(word)
+        name = folder.split("/")[1]
+        found[name] = Room(name, folder, lists["USES"] + lists["FOR_NOW"])
+    return found
+
+
+def barred_headers(top=TOP):
+    """The headers of others' libraries that rooms.cmake bars to all rooms but one."""
+    found = re.findall(r"^set\(\w+_HEADERS ([^)]*)\)", (top / "rooms.cmake").read_text(), re.M)
+    return [header for headers in found for header in headers.split()]
