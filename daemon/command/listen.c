@@ -9,12 +9,12 @@
 
 #include "base/clock.h"
 #include "base/output.h"
-#include "command/agreement.h"
 #include "command/listen_table.h"
 #include "command/suggest.h"
 #include "link/link.h"
 #include "loop/loop.h"
 #include "report/report.h"
+#include "show/agreement.h"
 #include "show/session.h"
 
 enum {

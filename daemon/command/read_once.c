@@ -5,9 +5,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "command/agreement.h"
 #include "loop/loop.h"
 #include "saved/file.h"
+#include "show/agreement.h"
 
 enum { PROGRESS_MS = 1000, SILENT_MS = 3000 };
 

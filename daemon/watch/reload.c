@@ -6,8 +6,8 @@
 #include "base/fingerprint.h"
 #include "base/json.h"
 #include "change/difference.h"
-#include "command/agreement.h"
 #include "loop/service.h"
+#include "show/agreement.h"
 #include "watch/desk_parts.h"
 
 /* Names the top-level keys in which two show files differ. */

@@ -7,11 +7,11 @@
 #include <unistd.h>
 
 #include "base/clock.h"
-#include "command/agreement.h"
 #include "link/desk_hosts.h"
 #include "loop/loop.h"
 #include "loop/service.h"
 #include "screen/screen.h"
+#include "show/agreement.h"
 #include "show/session.h"
 #include "watch/desk.h"
 

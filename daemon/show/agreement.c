@@ -1,4 +1,4 @@
-#include "command/agreement.h"
+#include "show/agreement.h"
 
 #include <stdio.h>
 #include <string.h>
