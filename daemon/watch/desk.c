@@ -1,6 +1,4 @@
-/* The watch over one desk: its link, when it is judged, and the link's own news. The link is told
- * when it is lost and when it is back, unless it comes and goes: then that is told once (FLAP_...).
- */
+/* The watch over one desk: when it is judged, what goes by the clock, and what it is made of. */
 #include <errno.h>
 #include <math.h>
 #include <stdio.h>
@@ -367,7 +365,7 @@ watch_desk_open(const struct watch_shared *shared, struct session *session, cons
     desk->told_room = -1;
     desk->clear_ms = loop_now_ms(shared->loop);
     desk->wake = loop_timer_open(shared->loop, on_wake, desk);
-    desk->flap = loop_timer_open(shared->loop, watch_on_flap_over, desk);
+    desk->flapping = flapping_new(shared->loop, watch_on_flap_over, desk);
     desk->table = loop_timer_open(shared->loop, on_table, desk);
     desk->beat = loop_timer_open(shared->loop, on_beat, desk);
     desk->minute = loop_timer_open(shared->loop, watch_keep_minute, desk);
@@ -399,7 +397,7 @@ watch_desk_close(struct watch_desk *desk)
     watch_keep_close(desk);
     watcher_free(desk->watcher);
     loop_timer_close(desk->wake);
-    loop_timer_close(desk->flap);
+    flapping_free(desk->flapping);
     loop_timer_close(desk->table);
     loop_timer_close(desk->beat);
     loop_timer_close(desk->minute);

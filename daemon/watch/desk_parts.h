@@ -1,6 +1,7 @@
 /* What the files of one desk's watch share; nobody else includes it.
  *
  *   watch/desk.c     when it is judged, what goes by the clock, what it is made of
+ *   watch/flapping.c when its coming and going is one story
  *   watch/link.c     what the link does, and what is said of it
  *   watch/say.c      messages and edges to terminal, chat, JSON lines, cue and journal
  *   watch/keep.c     what outlasts a restart: writing it
@@ -27,12 +28,12 @@
 #include "tell/cue.h"
 #include "tell/lines.h"
 #include "watch/desk.h"
+#include "watch/flapping.h"
 #include "watcher/watcher.h"
 
 enum {
     WATCH_LINE_SIZE = 1400,
     WATCH_EVENTS = 30,
-    FLAP_LOSSES = 3,               /* so many within FLAP_WITHIN_MS are one story */
     WATCH_ASKED_MOST_S = 7 * 86400 /* the longest that a quieting or a room is asked for */
 };
 
@@ -107,11 +108,8 @@ struct watch_desk {
     struct watch_sinks sinks;
     struct control *control;
     struct watch_keep kept;
-    struct loop_timer *wake, *flap, *table, *beat, *minute;
-    int64_t lost_ms;                 /* since when the desk is lost */
-    int64_t lost_at_ms[FLAP_LOSSES]; /* the latest losses, in a ring */
-    uint64_t losses;
-    bool flapping;
+    struct flapping *flapping;
+    struct loop_timer *wake, *table, *beat, *minute;
     bool beat_failing; /* the heartbeat file cannot be written, and that was told */
     bool read_once;    /* the first page was printed */
     bool reloaded;     /* the link was made anew, and reads for the first time */
@@ -122,7 +120,7 @@ struct watch_desk {
     char *later;      /* lines that come behind the first page, each ended by a line feed; owned */
     bool page_first;  /* the page is still to come */
     const char *head; /* for the message in hand: in place of its cause's line */
-    int64_t begun_ms, clear_ms;              /* of the watch; of the last all-clear to the hook */
+    int64_t clear_ms; /* of the last all-clear to the hook */
     struct watch_event events[WATCH_EVENTS]; /* a ring */
     size_t event_count;
     struct reject_log rejects;

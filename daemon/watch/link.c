@@ -1,5 +1,5 @@
 /* What the link does, and what is said of it: it is told when it is lost and when it is back,
- * unless it comes and goes: then that is told once (FLAP_...).
+ * unless it comes and goes: then that is told once (flapping.h).
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -7,11 +7,6 @@
 #include "base/clock.h"
 #include "report/report.h"
 #include "watch/desk_parts.h"
-
-enum {
-    FLAP_WITHIN_MS = 10 * 60 * 1000,
-    FLAP_STEADY_MS = 60 * 1000 /* after which the story is over, one way or the other */
-};
 
 static void
 say_lost(struct watch_desk *desk, enum link_state from, const char *why)
@@ -56,26 +51,16 @@ begin(struct watch_desk *desk)
         watch_say_to_all(desk, "watching", WEIGHT_NOTE, line);
 }
 
-/* Notes a loss. True when it is one of so many that it is no news any more. */
-static bool
-begins_to_flap(struct watch_desk *desk, int64_t now_ms)
+static void
+say_flapping(struct watch_desk *desk, int64_t within_ms)
 {
-    int64_t before_ms;
     char span[CLOCK_SIZE], steady[CLOCK_SIZE], line[300];
 
-    desk->lost_at_ms[desk->losses++ % FLAP_LOSSES] = now_ms;
-    if (desk->flapping || !desk->read_once || desk->losses < FLAP_LOSSES)
-        return desk->flapping;
-    before_ms = desk->lost_at_ms[desk->losses % FLAP_LOSSES]; /* the oldest of the ring */
-    if (now_ms - before_ms > FLAP_WITHIN_MS)
-        return false;
-    desk->flapping = true;
     snprintf(line, sizeof line,
              "the desk comes and goes: lost %d times in %s. Told again when it has been there, or "
              "gone, for %s",
-             FLAP_LOSSES, clock_span(now_ms - before_ms, span), clock_span(FLAP_STEADY_MS, steady));
+             FLAPPING_LOSSES, clock_span(within_ms, span), clock_span(FLAPPING_STEADY_MS, steady));
     watch_say_to_all(desk, "flapping", WEIGHT_FIX, line);
-    return true;
 }
 
 /* The link has been the same for so long that its coming and going is over. */
@@ -86,10 +71,8 @@ watch_on_flap_over(void *context)
     char open[200], line[400];
 
     watch_record(desk, RECORDED_WAKE, NULL);
-    if (!desk->flapping)
+    if (!flapping_end(desk->flapping))
         return;
-    desk->flapping = false;
-    desk->losses = 0;
     if (link_state(desk->link) == LINK_LOST)
         snprintf(line, sizeof line, "the desk has been gone for a minute; every value is stale");
     else
@@ -102,11 +85,20 @@ watch_on_flap_over(void *context)
 static void
 on_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
-    desk->lost_ms = loop_now_ms(desk->shared->loop);
+    int64_t within_ms;
+
     desk->reloaded = false; /* the loss is told, so the return is too */
     watcher_lost(desk->watcher);
-    if (!begins_to_flap(desk, desk->lost_ms))
+    switch (flapping_lost(desk->flapping, desk->read_once, &within_ms)) {
+    case FLAPPING_NOT:
         say_lost(desk, from, why);
+        break;
+    case FLAPPING_BEGINS:
+        say_flapping(desk, within_ms);
+        break;
+    case FLAPPING_ALREADY:
+        break;
+    }
 }
 
 static void
@@ -115,8 +107,8 @@ on_back(struct watch_desk *desk)
     char span[CLOCK_SIZE], line[200];
 
     snprintf(line, sizeof line, "the desk answers again after %s, reading all of it",
-             clock_span(loop_now_ms(desk->shared->loop) - desk->lost_ms, span));
-    if (!desk->flapping)
+             clock_span(flapping_lost_for_ms(desk->flapping), span));
+    if (!flapping_is_on(desk->flapping))
         watch_say(desk, line);
 }
 
@@ -133,12 +125,12 @@ on_read_again(struct watch_desk *desk)
     }
     /* counted as it will be once it is judged: the message's own edges say the rest */
     snprintf(head, sizeof head, "the desk is back after %s and was read again",
-             clock_span(now_ms - desk->lost_ms, span));
+             clock_span(flapping_lost_for_ms(desk->flapping), span));
     desk->head = head;
-    watcher_back(desk->watcher, !desk->flapping, now_ms);
+    watcher_back(desk->watcher, !flapping_is_on(desk->flapping), now_ms);
     desk->head = NULL;
     snprintf(head, sizeof head, "now: %s", watch_count_open(desk, open));
-    if (!desk->flapping)
+    if (!flapping_is_on(desk->flapping))
         watch_say(desk, head);
     watch_sleep(desk);
 }
@@ -168,8 +160,7 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
     }
     watch_keep_commit(desk);
     watch_run(desk);
-    if (desk->flapping)
-        loop_timer_start(desk->flap, FLAP_STEADY_MS, 0);
+    flapping_wait(desk->flapping);
     desk->shared->changed(desk->shared->context);
 }
 
