@@ -6,7 +6,6 @@
 #include <string.h>
 
 #include "command/read_once.h"
-#include "desk/player.h"
 #include "report/compare.h"
 #include "show/approved.h"
 
@@ -84,8 +83,7 @@ keep_finding(void *context, enum finding_change change, const struct finding *th
     compare->findings = grown(compare->findings, compare->finding_count, sizeof *compare->findings);
     row = &compare->findings[compare->finding_count++];
     *row = (struct compare_finding){.change = change, .then = then, .now = now};
-    player_of(engine_desk(compare->now), engine_show(compare->now), compare_shown(row),
-              row->player);
+    engine_player(compare->now, compare_shown(row), row->player);
     compare->of[change]++;
 }
 
@@ -152,12 +150,13 @@ engine_of_then(const struct session *session, struct desk *desk)
     struct engine *engine;
 
     problems_init(&problems); /* the file was good a moment ago */
-    show = session->file ? show_file_show(session->file, &profile->counts, &problems)
-                         : show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+    show = session->file
+               ? show_file_show(session->file, &profile->counts, &problems)
+               : check_show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
     problems_release(&problems);
     if (!show)
         abort();
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         show->checks[check].off |= checks[check]->momentary;
     engine = engine_new(desk, show);
     if (!engine)

@@ -18,7 +18,7 @@
 static const char *
 check_at(size_t i)
 {
-    return i < (size_t)check_count ? checks[i]->id : NULL;
+    return i < (size_t)CHECKS ? checks[i]->id : NULL;
 }
 
 static const char *

@@ -96,7 +96,7 @@ static int
 list_checks(void)
 {
     puts("checks:");
-    for (int i = 0; i < check_count; i++) {
+    for (int i = 0; i < CHECKS; i++) {
         printf("\n  %s\n", checks[i]->id);
         output_wrapped(4, 4, checks[i]->fails_when);
     }
@@ -244,6 +244,6 @@ command_explain(const struct options *options)
         return EXIT_CLEAN;
     }
     fprintf(stderr, "gainwarden: no check is called \"%s\"%s\nTry `gainwarden explain`.\n", word,
-            where_nearest(word, check_at, NULL, (size_t)check_count, nearest));
+            where_nearest(word, check_at, NULL, (size_t)CHECKS, nearest));
     return EXIT_USAGE;
 }

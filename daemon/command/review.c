@@ -37,7 +37,7 @@ on_interrupt(int number)
 static void
 count_checks(struct review_class *list, const struct score *score)
 {
-    bool *seen = calloc((size_t)check_count, sizeof *seen);
+    bool *seen = calloc((size_t)CHECKS, sizeof *seen);
 
     if (!seen)
         abort();
@@ -301,8 +301,8 @@ command_review(const struct options *options)
     sigaction(SIGINT, &catch, NULL);
     sigaction(SIGTERM, &catch, NULL);
     review.list.rows = calloc((size_t)options->word_count, sizeof *review.list.rows);
-    review.list.setups_with = calloc((size_t)check_count, sizeof *review.list.setups_with);
-    review.list.lost_tenths = calloc((size_t)check_count, sizeof *review.list.lost_tenths);
+    review.list.setups_with = calloc((size_t)CHECKS, sizeof *review.list.setups_with);
+    review.list.lost_tenths = calloc((size_t)CHECKS, sizeof *review.list.lost_tenths);
     if (!review.list.rows || !review.list.setups_with || !review.list.lost_tenths)
         abort();
     if (options->format == FORMAT_JSON)

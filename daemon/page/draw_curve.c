@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "check/too_many_cuts.h"
 #include "core/text.h"
 #include "page/html.h"
 #include "sound/response.h"
@@ -159,7 +160,7 @@ draw_curve(const struct draw *draw, int mix)
     char name[DRAW_NAME_SIZE], cost[SAID_SIZE];
     struct text text;
 
-    response_of(draw->desk, draw->show, mix, &response);
+    response_of(draw->desk, draw->show, mix, too_many_cuts_from_db(draw->show), &response);
     text_init(&text, cost, sizeof cost);
     add_cost(&text, &response);
     html_add(draw->page, "<li><figure id=\"mix-%d\">\n", mix + 1);

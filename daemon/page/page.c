@@ -3,7 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "desk/player.h"
 #include "engine/teach.h"
 #include "page/html.h"
 #include "report/report.h"
@@ -15,7 +14,7 @@ add_player(struct page_findings *findings, const struct finding *finding)
 {
     char player[SHOW_NAME_SIZE];
 
-    player_of(engine_desk(findings->engine), engine_show(findings->engine), finding, player);
+    engine_player(findings->engine, finding, player);
     for (size_t i = 0; i < findings->player_count; i++)
         if (strcmp(findings->players[i], player) == 0)
             return;
@@ -42,7 +41,7 @@ page_findings_of(struct engine *engine)
     for (size_t i = 0; i < count; i++)
         if (all[i]->accept >= 0)
             findings.list[findings.open_count + findings.accepted_count++] = all[i];
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         findings.unknown += engine_count(engine, check, OUTCOME_NOT_KNOWN);
     return findings;
 }
@@ -114,8 +113,7 @@ add_finding(FILE *page, const struct page_findings *findings, const struct findi
 {
     const struct verdict *verdict = &finding->verdict;
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE];
-    bool inferred =
-        player_of(engine_desk(findings->engine), engine_show(findings->engine), finding, player);
+    bool inferred = engine_player(findings->engine, finding, player);
 
     html_add(page,
              "<li class=\"at-%s\"><p><span class=\"weight %s\">%s</span> <strong><bdi>%s</bdi>"
@@ -247,7 +245,7 @@ page_add_right(FILE *page, const struct page_findings *findings)
     size_t closed = 0, passed = 0;
 
     html_add(page, "<section id=\"right\">\n<h2>Right</h2>\n");
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         size_t count = engine_count(engine, check, OUTCOME_PASS);
 
         closed += engine_count(engine, check, OUTCOME_CLOSED);

@@ -54,7 +54,7 @@ add_places(FILE *page, const struct engine *engine, const char *player)
     char name[DRAW_NAME_SIZE], other[SHOW_NAME_SIZE];
 
     for (int mix = 0; mix < desk_count(draw.desk, INDEX_MIX); mix++) {
-        desk_mix_player(draw.desk, draw.show, mix, other);
+        player_of_mix(draw.desk, draw.show, mix, other);
         if (strcmp(other, player) != 0)
             continue;
         fputs(between, page);
@@ -91,7 +91,7 @@ add_player(FILE *page, const struct page_findings *findings, const struct findin
     for (size_t i = 0; i < findings->open_count; i++) {
         char other[SHOW_NAME_SIZE];
 
-        player_of(engine_desk(engine), engine_show(engine), sorted[i], other);
+        engine_player(engine, sorted[i], other);
         if (strcmp(player, other) == 0)
             add_step(page, findings, sorted[i]);
     }

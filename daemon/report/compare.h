@@ -9,6 +9,7 @@
 
 #include "change/difference.h"
 #include "change/offset.h"
+#include "engine/difference_findings.h"
 #include "link/link.h"
 #include "report/report.h"
 #include "saved/file.h"

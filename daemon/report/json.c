@@ -7,7 +7,6 @@
 
 #include "base/clock.h"
 #include "base/json.h"
-#include "desk/player.h"
 #include "engine/teach.h"
 
 enum { REPORT_FORMAT = 1 };
@@ -66,7 +65,7 @@ report_finding_json(const struct engine *engine, const struct finding *finding)
     struct json *json = json_new_object();
     struct json *figures = json_new_object();
     char player[SHOW_NAME_SIZE];
-    bool inferred = player_of(engine_desk(engine), engine_show(engine), finding, player);
+    bool inferred = engine_player(engine, finding, player);
 
     json_add_string(json, "check", checks[finding->check]->id);
     json_add_string(json, "weight", weight_name(verdict->weight));
@@ -152,7 +151,7 @@ counts_json(const struct engine *engine, enum outcome outcome)
 {
     struct json *json = json_new_object();
 
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         json_add_number(json, checks[check]->id, (double)engine_count(engine, check, outcome));
     return json;
 }

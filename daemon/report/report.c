@@ -63,7 +63,7 @@ report_status(const struct report *report)
     for (size_t i = 0; i < count; i++)
         if (findings[i]->accept < 0 && findings[i]->verdict.weight != WEIGHT_NOTE)
             return EXIT_FINDINGS;
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         unknown += engine_count(report->session->engine, check, OUTCOME_NOT_KNOWN);
     return unknown > 0 ? EXIT_NOT_KNOWN : EXIT_CLEAN;
 }

@@ -7,7 +7,6 @@
 
 #include "base/clock.h"
 #include "base/output.h"
-#include "desk/player.h"
 
 enum { FINDINGS_SHOWN = 9, UNKNOWN_SHOWN = 6 };
 
@@ -70,14 +69,13 @@ print_group(struct page *page, size_t first, bool done[])
     enum weight weight = page->findings[first]->verdict.weight;
     char player[SHOW_NAME_SIZE], other[SHOW_NAME_SIZE];
     bool desk = page->findings[first]->object.input < 0 && page->findings[first]->object.mix < 0;
-    bool inferred = player_of(engine_desk(page->engine), engine_show(page->engine),
-                              page->findings[first], player);
+    bool inferred = engine_player(page->engine, page->findings[first], player);
 
     print_player(player, inferred, desk);
     for (size_t i = first; i < page->count && page->printed < page->limit; i++) {
         if (done[i] || page->findings[i]->verdict.weight != weight)
             continue;
-        player_of(engine_desk(page->engine), engine_show(page->engine), page->findings[i], other);
+        engine_player(page->engine, page->findings[i], other);
         if (strcmp(player, other) != 0)
             continue;
         done[i] = true;
@@ -247,7 +245,7 @@ print_right(const struct page *page)
     const char *between = "";
     size_t used = strlen(line), closed = 0;
 
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         size_t count = engine_count(page->engine, check, OUTCOME_PASS);
 
         if (engine_show(page->engine)->checks[check].off || !was_asked(page->engine, check))
@@ -290,7 +288,7 @@ report_text(const struct report *report)
 
     if (!kept)
         abort();
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         page.unknown += engine_count(page.engine, check, OUTCOME_NOT_KNOWN);
     print_head(report);
     for (size_t i = 0; i < total; i++)

@@ -124,12 +124,12 @@ add_common_table(FILE *page, const struct review_class *review, const struct com
 static void
 add_common(FILE *page, const struct review_class *review)
 {
-    struct common *list = calloc((size_t)check_count, sizeof *list);
+    struct common *list = calloc((size_t)CHECKS, sizeof *list);
     int count = 0;
 
     if (!list)
         abort();
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         if (review->setups_with[check] > 0)
             list[count++] =
                 (struct common){check, review->setups_with[check], review->lost_tenths[check]};

@@ -57,7 +57,7 @@ right_json(const struct setup *setup)
 {
     struct json *json = json_new_object();
 
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         if (!checks[check]->watch_only)
             json_add_number(json, checks[check]->id,
                             (double)engine_count(setup->engine, check, OUTCOME_PASS));

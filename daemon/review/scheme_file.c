@@ -75,7 +75,7 @@ find_check(const char *id, const struct where *where)
 
     if (check < 0)
         where_problem(where, "no check is called so%s",
-                      where_nearest(id, check_at, NULL, (size_t)check_count, nearest));
+                      where_nearest(id, check_at, NULL, (size_t)CHECKS, nearest));
     else if (checks[check]->watch_only)
         where_problem(where, "is a check of the watch alone: a saved desk cannot fail it");
     else
@@ -200,7 +200,7 @@ check_cause(const struct scheme *scheme, const struct scheme_check *rule, const 
 
     for (int i = 0; i < rule->not_with_count; i++) {
         struct where at = where_index(&list, i);
-        bool *seen = calloc((size_t)check_count, sizeof *seen);
+        bool *seen = calloc((size_t)CHECKS, sizeof *seen);
 
         if (!seen)
             abort();

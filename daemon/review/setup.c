@@ -71,7 +71,7 @@ show_for(const struct show_file *file, const struct desk *desk, struct problems 
         counts.of[kind] = desk_count(desk, (enum index_kind)kind);
     if (file)
         return show_file_show(file, &counts, problems);
-    show = show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
+    show = check_show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
     if (!show)
         abort();
     return show;

@@ -162,7 +162,7 @@ review_text(const struct setup *setup)
     print_marks(setup);
     print_lost(setup);
     print_right(setup);
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         unknown_count += engine_count(setup->engine, check, OUTCOME_NOT_KNOWN);
     if (unknown_count > 0)
         output_format(0, 2, "\nNot known, and so neither earned nor lost (%zu)", unknown_count);

@@ -150,7 +150,7 @@ checks_schema(void)
 {
     struct schema_keys keys = schema_keys("checks by id: switched off, or with other settings");
 
-    for (int i = 0; i < check_count; i++) {
+    for (int i = 0; i < CHECKS; i++) {
         struct json *schema =
             schema_either(schema_word("off", "not looked at"), settings_schema(checks[i]));
 
@@ -167,7 +167,7 @@ check_id_schema(void)
     struct json *schema = schema_of("oneOf", list);
 
     schema_describe(schema, "the check whose finding is accepted");
-    for (int i = 0; i < check_count; i++)
+    for (int i = 0; i < CHECKS; i++)
         json_add(list, NULL, schema_word(checks[i]->id, checks[i]->fails_when));
     return schema;
 }

@@ -335,7 +335,7 @@ read_check_id(const char *id, const struct where *where)
 
     if (check < 0)
         where_problem(where, "unknown check \"%s\"%s; `gainwarden explain` lists them", id,
-                      where_nearest(id, check_at, NULL, (size_t)check_count, nearest));
+                      where_nearest(id, check_at, NULL, (size_t)CHECKS, nearest));
     return check;
 }
 
@@ -457,7 +457,7 @@ read_numbered(struct show *show, const struct json *json, bool inputs, const str
 static void
 set_holds(struct show *show, const struct watch_settings *watch)
 {
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         if (watch->raise_after_s >= 0)
             show->checks[check].raise_after_s = watch->raise_after_s;
         if (watch->clear_after_s >= 0)
@@ -471,7 +471,7 @@ show_file_show(const struct show_file *file, const struct desk_counts *counts,
 {
     struct where where = where_file(file->path, problems);
     size_t before = problems->count;
-    struct show *show = show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
+    struct show *show = check_show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
     const struct json *root = file->json;
     const struct json *desk = json_get(root, "desk");
     const struct json *inputs = json_need(root, &where, "inputs", JSON_OBJECT, false);

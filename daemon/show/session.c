@@ -87,14 +87,14 @@ static bool
 make_engine(struct session *session, bool staying, struct problems *problems)
 {
     const struct profile *profile = session->profile;
-    struct show *show =
-        session->file ? show_file_show(session->file, &profile->counts, problems)
-                      : show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+    struct show *show = session->file ? show_file_show(session->file, &profile->counts, problems)
+                                      : check_show_new(profile->counts.of[INDEX_INPUT],
+                                                       profile->counts.of[INDEX_MIX]);
     struct desk *desk;
 
     if (!show)
         return false;
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         show->checks[check].off |= staying && checks[check]->momentary;
     desk = profile_desk(profile);
     session->engine = desk ? engine_new(desk, show) : NULL;

@@ -6,7 +6,6 @@
 #include "base/clock.h"
 #include "change/difference.h"
 #include "check/check.h"
-#include "desk/player.h"
 #include "desk/words.h"
 #include "report/report.h"
 
@@ -172,7 +171,7 @@ write_edge(const struct edge *edge, const struct engine *engine, char line[MESSA
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], span[CLOCK_SIZE];
 
     report_object(engine, finding->object, object);
-    player_of(engine_desk(engine), engine_show(engine), finding, player);
+    engine_player(engine, finding, player);
     if (edge->kind == EDGE_CLEARED)
         snprintf(line, MESSAGE_LINE_SIZE, "cleared [%s] %s after %s", id, object,
                  clock_span(edge->lasted_ms, span));

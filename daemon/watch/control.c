@@ -10,7 +10,6 @@
 #include "base/escape.h"
 #include "base/json.h"
 #include "check/check.h"
-#include "desk/player.h"
 #include "report/report.h"
 #include "watch/desk_parts.h"
 

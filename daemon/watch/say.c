@@ -322,7 +322,7 @@ watch_count_open(const struct watch_desk *desk, char line[200])
 
     for (size_t i = 0; i < count; i++)
         weights[findings[i]->verdict.weight] += findings[i]->accept < 0;
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         unknown += engine_count(desk->session->engine, check, OUTCOME_NOT_KNOWN);
     snprintf(line, 200, "%zu stop, %zu fix, %zu note, %zu not known", weights[WEIGHT_STOP],
              weights[WEIGHT_FIX], weights[WEIGHT_NOTE], unknown);

@@ -6,7 +6,6 @@
 #include "base/clock.h"
 #include "base/escape.h"
 #include "check/check.h"
-#include "desk/player.h"
 #include "report/report.h"
 #include "watch/desk_parts.h"
 
@@ -48,7 +47,7 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
     if (finding->life.frozen) /* an input that is muted is no missing value */
         view->closed = engine_outcome(engine, finding->slot) == OUTCOME_CLOSED;
     view->stale = finding->life.frozen && !view->closed;
-    player_of(engine_desk(engine), engine_show(engine), finding, player);
+    engine_player(engine, finding, player);
     snprintf(text, sizeof text, "%s: %s [%s]", report_object(engine, finding->object, object),
              finding->verdict.says, checks[finding->check]->id);
     how = watcher_hidden(desk->watcher, finding, &by);

@@ -1,5 +1,4 @@
-/* What differs between two desks of the same counts: before and after a recall, approved and now;
- * and how the findings on one stand to those on the other.
+/* What differs between two desks of the same counts: before and after a recall, approved and now.
  */
 #ifndef GAINWARDEN_RULES_DIFFERENCE_H
 #define GAINWARDEN_RULES_DIFFERENCE_H
@@ -93,30 +92,5 @@ struct difference_counts difference_all(const struct desk *before, const struct 
 /* The same for each value that is not known on one side. */
 void difference_not_known(const struct desk *before, const struct desk *after, difference_fn *each,
                           void *context);
-
-/* ---- findings ---- */
-
-struct engine;
-struct finding;
-
-enum finding_change {
-    FINDING_NEW,
-    FINDING_WORSE,
-    FINDING_UNCHANGED, /* or better, but still there */
-    FINDING_FIXED,
-    FINDING_NOT_JUDGED, /* was there, and now its input is muted or a value is not known */
-    FINDING_CHANGES
-};
-
-/* "new", "worse", ... */
-const char *difference_finding_name(enum finding_change change);
-
-/* Calls `each` for every check and object that has a finding in one of two engines that have run
- * and whose desks have the same counts. Accepted findings count as none. `then` or `now` is how
- * the object stands there, whether it is a finding or not. */
-typedef void difference_finding_fn(void *context, enum finding_change change,
-                                   const struct finding *then, const struct finding *now);
-void difference_findings(const struct engine *then, const struct engine *now,
-                         difference_finding_fn *each, void *context);
 
 #endif

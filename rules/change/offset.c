@@ -5,11 +5,9 @@
 #include <string.h>
 
 #include "change/difference.h"
-#include "check/check.h"
 #include "look/look.h"
 
 static const enum param_id reads[] = {PATH_LEVEL_READS, PARAM_INPUT_PREAMP, PARAMS};
-static const struct check reader = {.reads = reads};
 
 static const enum param_id head_parts[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_PAD,
                                            PARAM_INPUT_TRIM, PARAMS};
@@ -49,7 +47,7 @@ static bool
 read_level(const struct desk *desk, int input, int mix, struct path_level *level,
            struct verdict *verdict)
 {
-    struct look look = look_reader(desk, NULL, &reader, verdict);
+    struct look look = look_reader(desk, NULL, reads, verdict);
 
     return path_level(&look, input, mix, level);
 }
@@ -120,7 +118,7 @@ static bool
 read_preamp(struct sheet *sheet, bool before, int input, int *preamp)
 {
     struct verdict verdict;
-    struct look look = look_reader(before ? sheet->before : sheet->after, NULL, &reader, &verdict);
+    struct look look = look_reader(before ? sheet->before : sheet->after, NULL, reads, &verdict);
 
     if (look_preamp(&look, input, preamp))
         return true;

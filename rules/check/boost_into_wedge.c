@@ -128,6 +128,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_boost_into_wedge = {
     .id = "boost-into-wedge",
+    .number = CHECK_BOOST_INTO_WEDGE,
     .subject = SUBJECT_EQUALISERS,
     .objects = OBJECT_INPUT | OBJECT_MIX,
     .reads = reads,

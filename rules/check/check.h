@@ -1,11 +1,12 @@
 /* A check: one rule about one kind of object. Each stands in a file of its own, rules/check/: a
- * table row, a pure function, and its explanation. check/list.c names them all once.
+ * table row, a pure function, and its explanation. check/list.h names them all once.
  */
 #ifndef GAINWARDEN_RULES_CHECK_H
 #define GAINWARDEN_RULES_CHECK_H
 
 #include <stdbool.h>
 
+#include "check/list.h"
 #include "core/credit.h"
 #include "desk/param.h"
 #include "desk/show.h"
@@ -42,6 +43,7 @@ struct setting {
 
 struct check {
     const char *id; /* never reused, never reworded */
+    enum check_number number;
     enum subject subject;
     unsigned objects; /* OBJECT_... */
     enum spread spread;
@@ -67,13 +69,23 @@ struct check {
     void (*work)(struct text *text, const struct verdict *verdict);
 };
 
-extern const struct check *const checks[];
-extern const int check_count;
+/* All of them, by number. */
+extern const struct check *const checks[CHECKS];
 
 /* What the check reads for an input or the desk, or for a mix. */
 const enum param_id *check_reads(const struct check *check, bool mix);
 
-/* Position of the check called `id`, or -1. */
+enum { CHECK_AFRESH = -1 };
+
+/* Readies `verdict` and runs the check on the object. `standing`: the weight of the finding that
+ * stands there, whose dead band then counts; CHECK_AFRESH: none does. */
+void check_run(const struct check *check, const struct ground *ground, int standing,
+               struct object object, struct verdict *verdict);
+
+/* A show that says nothing, with every setting at its default; NULL when memory is short. */
+struct show *check_show_new(int inputs, int mixes);
+
+/* Number of the check that a user's file calls `id`, or -1. */
 int check_find(const char *id);
 
 #endif

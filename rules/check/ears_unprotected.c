@@ -124,6 +124,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_ears_unprotected = {
     .id = "ears-unprotected",
+    .number = CHECK_EARS_UNPROTECTED,
     .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_MIX,
     .reads = reads,

@@ -138,6 +138,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_high_pass_high = {
     .id = "high-pass-high",
+    .number = CHECK_HIGH_PASS_HIGH,
     .subject = SUBJECT_FILTERS,
     .objects = OBJECT_INPUT,
     .reads = reads,

@@ -78,6 +78,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_high_pass_low = {
     .id = "high-pass-low",
+    .number = CHECK_HIGH_PASS_LOW,
     .subject = SUBJECT_FILTERS,
     .objects = OBJECT_INPUT,
     .reads = reads,

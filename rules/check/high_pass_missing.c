@@ -71,6 +71,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_high_pass_missing = {
     .id = "high-pass-missing",
+    .number = CHECK_HIGH_PASS_MISSING,
     .subject = SUBJECT_FILTERS,
     .objects = OBJECT_INPUT,
     .reads = reads,

@@ -74,6 +74,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_input_faint = {
     .id = "input-faint",
+    .number = CHECK_INPUT_FAINT,
     .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .momentary = true,

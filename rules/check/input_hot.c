@@ -59,6 +59,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_input_hot = {
     .id = "input-hot",
+    .number = CHECK_INPUT_HOT,
     .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .momentary = true,

@@ -38,7 +38,7 @@ run(struct look *look, struct object object)
     look_found(look, WEIGHT_FIX, talkback + 2 * oscillator);
     look_figure(look, "talkback_on_count", talkback);
     look_figure(look, "oscillator_on_count", oscillator);
-    look_figure(look, "told_after_s", look->show->checks[check_find("left-on")].raise_after_s);
+    look_figure(look, "told_after_s", look->show->checks[CHECK_LEFT_ON].raise_after_s);
     text = look_says(look);
     text_add(&text, "%s%s%s left on", talkback ? "the talkback" : "",
              talkback && oscillator ? " and " : "", oscillator ? "the test oscillator" : "");
@@ -71,6 +71,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_left_on = {
     .id = "left-on",
+    .number = CHECK_LEFT_ON,
     .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_DESK,
     .watch_only = true,

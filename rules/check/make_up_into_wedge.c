@@ -80,6 +80,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_make_up_into_wedge = {
     .id = "make-up-into-wedge",
+    .number = CHECK_MAKE_UP_INTO_WEDGE,
     .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .reads = reads,

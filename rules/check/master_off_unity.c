@@ -111,6 +111,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_master_off_unity = {
     .id = "master-off-unity",
+    .number = CHECK_MASTER_OFF_UNITY,
     .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_MIX,
     .reads = reads,

@@ -215,6 +215,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_moved_from_approved = {
     .id = "moved-from-approved",
+    .number = CHECK_MOVED_FROM_APPROVED,
     .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT | OBJECT_MIX,
     .watch_only = true,

@@ -109,6 +109,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_open_microphones = {
     .id = "open-microphones",
+    .number = CHECK_OPEN_MICROPHONES,
     .subject = SUBJECT_ROUTING,
     .objects = OBJECT_MIX,
     .reads = reads,

@@ -73,6 +73,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_open_unused_input = {
     .id = "open-unused-input",
+    .number = CHECK_OPEN_UNUSED_INPUT,
     .subject = SUBJECT_ROUTING,
     .objects = OBJECT_INPUT,
     .reads = reads,

@@ -59,7 +59,7 @@ own_by_level(struct look *look, int input, struct own *own)
 static bool
 is_told_by_preamp(struct look *look, int input, const struct own *own, bool *known)
 {
-    const struct show_check *other = &look->show->checks[check_find("unused-preamp-gain")];
+    const struct show_check *other = &look->show->checks[CHECK_UNUSED_PREAMP_GAIN];
     struct surplus surplus;
 
     *known = true;
@@ -67,7 +67,8 @@ is_told_by_preamp(struct look *look, int input, const struct own *own, bool *kno
         return false;
     *known = surplus_of(look, input, &surplus);
     return *known && surplus.open && surplus.surplus_db >= other->settings[0] &&
-           !surplus_is_masters_fault(look, &surplus, other->settings[0]);
+           (look->show->checks[CHECK_MASTER_OFF_UNITY].off ||
+            !surplus_is_masters_fault(&surplus, other->settings[0]));
 }
 
 static void
@@ -175,6 +176,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_own_send_off_unity = {
     .id = "own-send-off-unity",
+    .number = CHECK_OWN_SEND_OFF_UNITY,
     .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .spread = SPREAD_PREAMP,

@@ -89,6 +89,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_phantom_mismatch = {
     .id = "phantom-mismatch",
+    .number = CHECK_PHANTOM_MISMATCH,
     .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_INPUT,
     .reads = reads,

@@ -92,7 +92,7 @@ look_for_limiter(struct losses *losses, int mix)
     double before_db, now_db;
 
     if (switched_off(losses, PARAM_MIX_LIMITER_ON, mix)) {
-        if (!losses->ears || look->show->checks[check_find("ears-unprotected")].off)
+        if (!losses->ears || look->show->checks[CHECK_EARS_UNPROTECTED].off)
             lose(losses, "the limiter was switched off");
         return;
     }
@@ -210,6 +210,7 @@ run(struct look *look, struct object object)
 
 const struct check check_protection_lost = {
     .id = "protection-lost",
+    .number = CHECK_PROTECTION_LOST,
     .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_INPUT | OBJECT_MIX,
     .watch_only = true,

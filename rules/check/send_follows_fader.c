@@ -207,6 +207,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_send_follows_fader = {
     .id = "send-follows-fader",
+    .number = CHECK_SEND_FOLLOWS_FADER,
     .subject = SUBJECT_ROUTING,
     .objects = OBJECT_MIX | OBJECT_DESK,
     .reads = reads,

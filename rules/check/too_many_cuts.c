@@ -1,8 +1,9 @@
-#include "check/check.h"
+#include "check/too_many_cuts.h"
 
 #include <math.h>
 #include <stddef.h>
 
+#include "check/check.h"
 #include "core/sum.h"
 #include "sound/cuts.h"
 #include "sound/path.h"
@@ -180,8 +181,15 @@ work(struct text *text, const struct verdict *verdict)
     }
 }
 
+double
+too_many_cuts_from_db(const struct show *show)
+{
+    return show->checks[CHECK_TOO_MANY_CUTS].settings[CUT_DB];
+}
+
 const struct check check_too_many_cuts = {
     .id = "too-many-cuts",
+    .number = CHECK_TOO_MANY_CUTS,
     .subject = SUBJECT_EQUALISERS,
     .objects = OBJECT_MIX,
     .reads = reads,

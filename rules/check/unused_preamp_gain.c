@@ -83,7 +83,8 @@ run(struct look *look, struct object object)
         return;
     }
     if (surplus.told_on != object.input ||
-        surplus_is_masters_fault(look, &surplus, look->settings[NOTE_DB])) {
+        (!look->show->checks[CHECK_MASTER_OFF_UNITY].off &&
+         surplus_is_masters_fault(&surplus, look->settings[NOTE_DB]))) {
         look_fold(look);
         return;
     }
@@ -159,6 +160,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_unused_preamp_gain = {
     .id = "unused-preamp-gain",
+    .number = CHECK_UNUSED_PREAMP_GAIN,
     .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_INPUT,
     .spread = SPREAD_PREAMP,

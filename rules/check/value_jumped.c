@@ -184,6 +184,7 @@ work(struct text *text, const struct verdict *verdict)
 
 const struct check check_value_jumped = {
     .id = "value-jumped",
+    .number = CHECK_VALUE_JUMPED,
     .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_DESK | OBJECT_INPUT | OBJECT_MIX,
     .watch_only = true,

@@ -3,6 +3,18 @@
 #include <math.h>
 #include <string.h>
 
+void
+player_of_mix(const struct desk *desk, const struct show *show, int mix,
+              char player[SHOW_NAME_SIZE])
+{
+    const struct show_mix *said = &show->mixes[mix];
+
+    if (*said->player)
+        memcpy(player, said->player, SHOW_NAME_SIZE);
+    else
+        feeds_from_label(desk_text(desk, PARAM_MIX_NAME, mix, 0), player);
+}
+
 /* The mix in which an input is loudest, as far as is known; -1: none. */
 static int
 loudest_mix(const struct desk *desk, int input)
@@ -22,21 +34,20 @@ loudest_mix(const struct desk *desk, int input)
 }
 
 bool
-player_of(const struct desk *desk, const struct show *show, const struct finding *finding,
-          char player[SHOW_NAME_SIZE])
+player_of(const struct desk *desk, const struct show *show, struct object object,
+          const struct verdict *verdict, char player[SHOW_NAME_SIZE])
 {
-    int input = finding->object.input;
-    int mix = finding->object.mix;
+    int input = object.input, mix = object.mix;
 
     player[0] = '\0';
     if (input >= 0) {
         memcpy(player, show->inputs[input].player, SHOW_NAME_SIZE);
         if (*player)
             return false;
-        mix = finding->verdict.mix >= 0 ? finding->verdict.mix : loudest_mix(desk, input);
+        mix = verdict->mix >= 0 ? verdict->mix : loudest_mix(desk, input);
     }
     if (mix < 0)
         return false;
-    desk_mix_player(desk, show, mix, player);
+    player_of_mix(desk, show, mix, player);
     return *player && (input >= 0 || !*show->mixes[mix].player);
 }

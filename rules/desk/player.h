@@ -1,14 +1,20 @@
-/* Whom a finding is for. */
+/* Whom a mix or a finding is for. */
 #ifndef GAINWARDEN_RULES_PLAYER_H
 #define GAINWARDEN_RULES_PLAYER_H
 
 #include <stdbool.h>
 
-#include "engine/engine.h"
+#include "core/verdict.h"
+#include "desk/desk.h"
+#include "desk/show.h"
 
-/* The player of the finding's input or mix, or of the mix in which the input shows or is loudest;
- * "" when nothing tells. True when that was read from a label. */
-bool player_of(const struct desk *desk, const struct show *show, const struct finding *finding,
-               char player[SHOW_NAME_SIZE]);
+/* The player a mix is for: from the show file, else read from its label; "" when neither tells. */
+void player_of_mix(const struct desk *desk, const struct show *show, int mix,
+                   char player[SHOW_NAME_SIZE]);
+
+/* The player of the input or mix that the verdict is about, or of the mix in which the input shows
+ * or is loudest; "" when nothing tells. True when that was read from a label. */
+bool player_of(const struct desk *desk, const struct show *show, struct object object,
+               const struct verdict *verdict, char player[SHOW_NAME_SIZE]);
 
 #endif

@@ -3,7 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "check/check.h"
 #include "desk/label.h"
 #include "desk/source.h"
 
@@ -37,17 +36,8 @@ microphone_find(const char *name)
     return MICROPHONE_UNKNOWN;
 }
 
-static void
-preset_check(struct show_check *to, const struct check *check)
-{
-    for (int s = 0; s < CHECK_SETTINGS; s++)
-        to->settings[s] = check->settings[s].preset;
-    to->raise_after_s = check->raise_after_s > 0 ? check->raise_after_s : CHECK_RAISE_AFTER_S;
-    to->clear_after_s = check->clear_after_s > 0 ? check->clear_after_s : CHECK_CLEAR_AFTER_S;
-}
-
 struct show *
-show_new(int inputs, int mixes)
+show_new(int inputs, int mixes, const struct show_check *presets, int checks)
 {
     struct show *show = calloc(1, sizeof *show);
 
@@ -55,7 +45,7 @@ show_new(int inputs, int mixes)
         return NULL;
     show->inputs = calloc((size_t)inputs + 1, sizeof *show->inputs);
     show->mixes = calloc((size_t)mixes + 1, sizeof *show->mixes);
-    show->checks = calloc((size_t)check_count, sizeof *show->checks);
+    show->checks = calloc((size_t)checks + 1, sizeof *show->checks);
     if (!show->inputs || !show->mixes || !show->checks) {
         show_free(show);
         return NULL;
@@ -64,8 +54,7 @@ show_new(int inputs, int mixes)
     show->mix_count = mixes;
     for (int i = 0; i < inputs; i++)
         show->inputs[i].source = SOURCE_UNKNOWN;
-    for (int c = 0; c < check_count; c++)
-        preset_check(&show->checks[c], checks[c]);
+    memcpy(show->checks, presets, (size_t)checks * sizeof *presets);
     return show;
 }
 

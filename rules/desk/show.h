@@ -55,7 +55,7 @@ struct show_check {
 
 /* One finding the engineer lives with. */
 struct accept {
-    int check;      /* position in checks[] */
+    int check;      /* its number */
     int input, mix; /* 0-based, -1 when not named */
     double up_to;   /* the finding comes back when its leading figure is above; HUGE_VAL: never.
                      * Today's figure, in the file where people see it */
@@ -71,13 +71,14 @@ struct show {
     int input_count, mix_count;
     struct show_input *inputs;
     struct show_mix *mixes;
-    struct show_check *checks; /* check_count of them */
+    struct show_check *checks; /* by number */
     struct accept *accepts;
     int accept_count;
 };
 
-/* A show that says nothing, with every setting at its default; NULL when memory is short. */
-struct show *show_new(int inputs, int mixes);
+/* A show that says nothing, whose settings of each check are the presets; NULL when memory is
+ * short. */
+struct show *show_new(int inputs, int mixes, const struct show_check *presets, int checks);
 void show_free(struct show *show);
 
 /* "dynamic", "condenser", ...; MICROPHONE_UNKNOWN when no kind is spelt so. */

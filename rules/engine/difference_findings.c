@@ -1,7 +1,4 @@
-#include "change/difference.h"
-
-#include "check/check.h"
-#include "engine/engine.h"
+#include "engine/difference_findings.h"
 
 const char *
 difference_finding_name(enum finding_change change)

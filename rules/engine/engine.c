@@ -5,6 +5,7 @@
 
 #include "check/protection.h"
 #include "core/text.h"
+#include "desk/player.h"
 
 static void
 name_slots(struct engine *engine)
@@ -85,6 +86,13 @@ const struct show *
 engine_show(const struct engine *engine)
 {
     return engine->show;
+}
+
+bool
+engine_player(const struct engine *engine, const struct finding *finding,
+              char player[SHOW_NAME_SIZE])
+{
+    return player_of(engine->desk, engine->show, finding->object, &finding->verdict, player);
 }
 
 /* ---- what a watch remembers ---- */

@@ -112,6 +112,10 @@ const struct desk *engine_approved(const struct engine *engine);
 const struct desk *engine_desk(const struct engine *engine);
 const struct show *engine_show(const struct engine *engine);
 
+/* Whom the finding is for, as player_of(). */
+bool engine_player(const struct engine *engine, const struct finding *finding,
+                   char player[SHOW_NAME_SIZE]);
+
 /* A value heard at now_ms. Marks what reads it unless it was the same. */
 enum change engine_hear(struct engine *engine, enum param_id id, int row, int column, double number,
                         int64_t now_ms);

@@ -117,12 +117,12 @@ static bool
 list_readers(struct marks *marks)
 {
     for (int id = 0; id < PARAMS; id++) {
-        struct reader *list = malloc(((size_t)check_count + 1) * sizeof *list);
+        struct reader *list = malloc(((size_t)CHECKS + 1) * sizeof *list);
         int count = 0;
 
         if (!list)
             return false;
-        for (int check = 0; check < check_count; check++)
+        for (int check = 0; check < CHECKS; check++)
             if (reads(checks[check]->reads, (enum param_id)id))
                 list[count++] = (struct reader){
                     check, (checks[check]->objects & OBJECT_MIX) &&
@@ -140,7 +140,7 @@ lay_out(struct marks *marks)
     size_t mixes = (size_t)desk_count(marks->desk, INDEX_MIX);
     size_t at = 0;
 
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         struct span *span = &marks->spans[check];
         unsigned objects = checks[check]->objects;
 
@@ -161,7 +161,7 @@ marks_new(const struct desk *desk)
     if (!marks)
         return NULL;
     marks->desk = desk;
-    marks->spans = calloc((size_t)check_count, sizeof *marks->spans);
+    marks->spans = calloc((size_t)CHECKS, sizeof *marks->spans);
     if (!marks->spans)
         goto fail;
     lay_out(marks);

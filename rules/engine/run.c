@@ -205,10 +205,10 @@ run_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
         close_slot(engine, slot, teller);
         return;
     }
-    look_run(&engine->ground,
-             engine->hold && finding->life.state != LIFE_CLEAR ? (int)finding->verdict.weight
-                                                               : LOOK_AFRESH,
-             finding->check, finding->object, &verdict);
+    check_run(checks[finding->check], &engine->ground,
+              engine->hold && finding->life.state != LIFE_CLEAR ? (int)finding->verdict.weight
+                                                                : CHECK_AFRESH,
+              finding->object, &verdict);
     slot->outcome = verdict.outcome;
     memcpy(slot->why, verdict.why, sizeof slot->why);
     if (verdict.outcome == OUTCOME_FINDING) {

@@ -309,7 +309,7 @@ run(struct ground *ground, struct desk *desk, int check, const struct sample *sa
             ground->moves = moves;
             ground->approved = ground->anchor = before;
         }
-        look_run(ground, LOOK_AFRESH, check, sample->object, verdict);
+        check_run(checks[check], ground, CHECK_AFRESH, sample->object, verdict);
     }
     moves_free(moves);
     desk_free(before);
@@ -332,7 +332,7 @@ teach_sample(int check, struct verdict *verdict)
 {
     const struct sample *sample = sample_of(check);
     struct desk *desk = make_desk(sample);
-    struct show *show = show_new(INPUTS, MIXES);
+    struct show *show = check_show_new(INPUTS, MIXES);
 
     *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
     if (desk && show) {

@@ -5,52 +5,17 @@
 #include <stddef.h>
 #include <string.h>
 
-#include "check/check.h"
-
 enum { REASONS = 3, REASON_SIZE = 130 };
 
-static void
-declare(struct look *look, const enum param_id *reads)
-{
-    memset(look->declared, 0, sizeof look->declared);
-    for (; *reads != PARAMS; reads++)
-        look->declared[*reads] = true;
-}
-
-/* The dead band: a finding that stands is asked with easier thresholds, so that a value resting on
- * one is one finding. A threshold other than 0 never eases by more than half of itself. */
-static double
-eased(const struct setting *setting, double value, int standing)
-{
-    double most = value != 0 ? fabs(value) / 2 : HUGE_VAL;
-
-    if (standing == LOOK_AFRESH || standing < (int)setting->eases_at)
-        return value;
-    return value + fmax(-most, fmin(most, setting->eases));
-}
-
-void
-look_run(const struct ground *ground, int standing, int check, struct object object,
-         struct verdict *verdict)
-{
-    const double *settings = ground->show->checks[check].settings;
-    struct look look = look_reader(ground->desk, ground->show, checks[check], verdict);
-
-    look.ground = ground;
-    for (int i = 0; i < CHECK_SETTINGS; i++)
-        look.settings[i] = eased(&checks[check]->settings[i], settings[i], standing);
-    declare(&look, check_reads(checks[check], object.mix >= 0));
-    checks[check]->run(&look, object);
-}
-
 struct look
-look_reader(const struct desk *desk, const struct show *show, const struct check *check,
+look_reader(const struct desk *desk, const struct show *show, const enum param_id *reads,
             struct verdict *verdict)
 {
-    struct look look = {.desk = desk, .show = show, .check = check, .verdict = verdict};
+    struct look look = {.desk = desk, .show = show, .verdict = verdict};
 
     *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
-    declare(&look, check->reads);
+    for (; *reads != PARAMS; reads++)
+        look.declared[*reads] = true;
     return look;
 }
 
@@ -335,16 +300,4 @@ void
 look_add_mix(const struct look *look, struct text *text, int mix)
 {
     add_labelled(look->desk, text, PARAM_MIX_NAME, mix);
-}
-
-void
-desk_mix_player(const struct desk *desk, const struct show *show, int mix,
-                char player[SHOW_NAME_SIZE])
-{
-    const struct show_mix *said = &show->mixes[mix];
-
-    if (*said->player)
-        memcpy(player, said->player, SHOW_NAME_SIZE);
-    else
-        feeds_from_label(desk_text(desk, PARAM_MIX_NAME, mix, 0), player);
 }

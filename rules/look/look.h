@@ -13,7 +13,6 @@
 #include "desk/show.h"
 #include "desk/source.h"
 
-struct check;
 struct moves;
 
 /* What a check may look at. What a watch remembers is NULL where there is none. */
@@ -29,26 +28,19 @@ struct ground {
 struct look {
     const struct desk *desk;
     const struct show *show;
-    const struct ground *ground; /* NULL in a look for reading alone */
-    const struct check *check;
+    const struct ground *ground;     /* NULL in a look for reading alone */
     double settings[CHECK_SETTINGS]; /* of the check, in the order of its table, eased */
     struct verdict *verdict;
     int missing;           /* values that were asked for and not known */
     int named;             /* of them, in the verdict's `why` */
     bool missed[PARAMS];   /* parameters among them */
-    bool declared[PARAMS]; /* what the check says it reads */
+    bool declared[PARAMS]; /* what it may ask for */
 };
 
-enum { LOOK_AFRESH = -1 };
-
-/* Readies `verdict` and runs the check on the object. `standing`: the weight of the finding that
- * stands there, whose dead band then counts; LOOK_AFRESH: none does. */
-void look_run(const struct ground *ground, int standing, int check, struct object object,
-              struct verdict *verdict);
-
-/* A look for reading alone: `check` needs no more than its `reads`. */
-struct look look_reader(const struct desk *desk, const struct show *show, const struct check *check,
-                        struct verdict *verdict);
+/* A look for reading alone, of no more than `reads`, a list ended by PARAMS. Readies the verdict.
+ */
+struct look look_reader(const struct desk *desk, const struct show *show,
+                        const enum param_id *reads, struct verdict *verdict);
 
 /* The number, or false when it is not known; then the reason is remembered. */
 bool look_number(struct look *look, enum param_id id, int row, int column, double *number);
@@ -94,9 +86,5 @@ void look_miss(struct look *look, const char *kind, int number, const char *reas
 /* "1 Kick In": number and label of the input or mix; the number alone when no label was heard. */
 void look_add_input(const struct look *look, struct text *text, int input);
 void look_add_mix(const struct look *look, struct text *text, int mix);
-
-/* The player a mix is for: from the show file, else read from its label; "" when neither tells. */
-void desk_mix_player(const struct desk *desk, const struct show *show, int mix,
-                     char player[SHOW_NAME_SIZE]);
 
 #endif

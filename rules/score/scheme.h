@@ -15,7 +15,7 @@
 enum { SCHEME_GROUPS = 12, SCHEME_CHECKS = 32, SCHEME_BY_HAND = 24, SCHEME_NOT_WITH = 4 };
 
 struct scheme_check {
-    int check;                    /* position in checks[] */
+    int check;                    /* its number */
     int least_tenths, top_tenths; /* what a finding costs up to `from`, and from `to` on */
     double from, to;              /* of the check's leading figure; the cost is linear in between */
     int most_tenths;              /* all findings of the check together */

@@ -2,19 +2,16 @@
 
 #include <stddef.h>
 
-#include "check/check.h"
 #include "sound/filter.h"
 #include "sound/high_pass.h"
 
 static const enum param_id reads[] = {HIGH_PASS_READS, PARAMS};
 
-static const struct check reader = {.reads = reads};
-
 void
 corner_of(const struct desk *desk, const struct show *show, int input, struct corner *corner)
 {
     struct verdict verdict = {.outcome = OUTCOME_NOT_ASKED};
-    struct look look = look_reader(desk, show, &reader, &verdict);
+    struct look look = look_reader(desk, show, reads, &verdict);
 
     *corner = (struct corner){.source = look_source(&look, input)};
     corner->known = high_pass_read(&look, input, &corner->on, &corner->hz, &corner->order);

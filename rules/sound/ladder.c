@@ -3,12 +3,10 @@
 #include <math.h>
 #include <stddef.h>
 
-#include "check/check.h"
 #include "desk/label.h"
+#include "desk/player.h"
 
 static const enum param_id reads[] = {PATH_LEVEL_READS, PARAMS};
-
-static const struct check reader = {.reads = reads};
 
 const char *
 ladder_rung_name(enum rung rung)
@@ -23,7 +21,7 @@ ladder_path(const struct desk *desk, const struct show *show, int input, int mix
             struct path_level *level)
 {
     struct verdict verdict = {.outcome = OUTCOME_NOT_ASKED};
-    struct look look = look_reader(desk, show, &reader, &verdict);
+    struct look look = look_reader(desk, show, reads, &verdict);
 
     return path_level(&look, input, mix, level);
 }
@@ -33,7 +31,7 @@ ladder_is_own(const struct desk *desk, const struct show *show, int input, int m
 {
     char player[SHOW_NAME_SIZE];
 
-    desk_mix_player(desk, show, mix, player);
+    player_of_mix(desk, show, mix, player);
     return *player && label_equal(show->inputs[input].player, player);
 }
 

@@ -3,11 +3,7 @@
 #include <math.h>
 #include <string.h>
 
-#include "check/check.h"
-
 static const enum param_id reads[] = {PATH_MIX_FILTER_READS, PARAM_MIX_NAME, PARAMS};
-
-static const struct check reader = {.reads = reads};
 
 /* Keeps the list in order; the same frequency stands there once. */
 static void
@@ -27,28 +23,17 @@ add_hz(struct response *response, double hz)
     response->count++;
 }
 
-/* The depth from which too-many-cuts counts a band, as the show file sets it. */
-static double
-cut_db_of(const struct show *show)
-{
-    int check = check_find("too-many-cuts");
-
-    for (int i = 0; i < CHECK_SETTINGS && checks[check]->settings[i].name; i++)
-        if (strcmp(checks[check]->settings[i].name, "cut_db") == 0)
-            return show->checks[check].settings[i];
-    return 1;
-}
-
 void
-response_of(const struct desk *desk, const struct show *show, int mix, struct response *response)
+response_of(const struct desk *desk, const struct show *show, int mix, double cut_db,
+            struct response *response)
 {
     struct verdict verdict = {.outcome = OUTCOME_NOT_ASKED};
-    struct look look = look_reader(desk, show, &reader, &verdict);
+    struct look look = look_reader(desk, show, reads, &verdict);
     struct filters filters;
 
     response->count = 0;
     response->known = path_mix_filters(&look, mix, &filters);
-    response->has_cuts = cuts_of(&look, mix, cut_db_of(show), &response->cuts);
+    response->has_cuts = cuts_of(&look, mix, cut_db, &response->cuts);
     if (!response->known)
         return;
     for (int i = 0; i < RESPONSE_GRID; i++)

@@ -14,11 +14,12 @@ struct response {
     bool known;
     int count;
     double hz[RESPONSE_MOST], db[RESPONSE_MOST]; /* rising in frequency */
-    bool has_cuts; /* `cuts` is known: what too-many-cuts counts, as the show file sets it */
+    bool has_cuts;                               /* `cuts` is known */
     struct cuts cuts;
 };
 
-void response_of(const struct desk *desk, const struct show *show, int mix,
+/* A band counts as cut from -cut_db down. */
+void response_of(const struct desk *desk, const struct show *show, int mix, double cut_db,
                  struct response *response);
 
 #endif

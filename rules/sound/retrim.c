@@ -4,7 +4,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "check/check.h"
 #include "look/look.h"
 
 enum { ROUNDS = 64 };
@@ -18,8 +17,6 @@ static const enum param_id reads[] = {PARAM_INPUT_PREAMP,  PARAM_INPUT_PREAMP_GA
                                       PARAM_SEND_LEVEL,    PARAM_SEND_TAP,
                                       PARAM_MIX_FADER,     PARAM_INPUT_NAME,
                                       PARAM_MIX_NAME,      PARAMS};
-
-static const struct check reader = {.reads = reads};
 
 /* One send that takes part: on and above off, everything about it known. */
 struct send {
@@ -92,7 +89,7 @@ static void
 read_input(struct sheet *sheet, int input)
 {
     struct verdict verdict;
-    struct look look = look_reader(sheet->desk, sheet->show, &reader, &verdict);
+    struct look look = look_reader(sheet->desk, sheet->show, reads, &verdict);
     bool known;
 
     sheet->preamp[input] = -1;
@@ -118,7 +115,7 @@ static void
 read_mix(struct sheet *sheet, int mix)
 {
     struct verdict verdict;
-    struct look look = look_reader(sheet->desk, sheet->show, &reader, &verdict);
+    struct look look = look_reader(sheet->desk, sheet->show, reads, &verdict);
 
     sheet->master_moves[mix] = look_number(&look, PARAM_MIX_FADER, mix, 0, &sheet->master_db[mix]);
     if (!sheet->master_moves[mix])
@@ -374,7 +371,7 @@ static void
 add_threshold(struct sheet *sheet, int input, enum param_id on_id, enum param_id threshold_id)
 {
     struct verdict verdict;
-    struct look look = look_reader(sheet->desk, sheet->show, &reader, &verdict);
+    struct look look = look_reader(sheet->desk, sheet->show, reads, &verdict);
     double threshold_db;
     bool on;
 

@@ -2,8 +2,6 @@
 
 #include <math.h>
 
-#include "check/check.h"
-
 /* Takes the input's open sends into account. False when a part is not known. */
 static bool
 add_input(struct look *look, int input, struct surplus *surplus)
@@ -63,8 +61,7 @@ surplus_of(struct look *look, int input, struct surplus *surplus)
 }
 
 bool
-surplus_is_masters_fault(const struct look *look, const struct surplus *surplus, double note_db)
+surplus_is_masters_fault(const struct surplus *surplus, double note_db)
 {
-    return !look->show->checks[check_find("master-off-unity")].off &&
-           -surplus->at_unity_db < note_db;
+    return -surplus->at_unity_db < note_db;
 }

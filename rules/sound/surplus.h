@@ -21,9 +21,9 @@ struct surplus {
  * inputs do not count. False when a part is not known; the reason is remembered in `look`. */
 bool surplus_of(struct look *look, int input, struct surplus *surplus);
 
-/* With the masters at unity nothing would be unused: master-off-unity tells the cause. */
-bool surplus_is_masters_fault(const struct look *look, const struct surplus *surplus,
-                              double note_db);
+/* With the masters at unity less than note_db would be unused: master-off-unity tells the cause,
+ * where it is not switched off. */
+bool surplus_is_masters_fault(const struct surplus *surplus, double note_db);
 
 /* What surplus_of() reads, for the checks' tables. */
 #define SURPLUS_READS                                                                              \

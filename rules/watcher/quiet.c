@@ -74,7 +74,7 @@ quiet_matches(const struct quiet *quiet, const struct desk *desk, const struct s
         return false;
     if (!*quiet->player)
         return true;
-    player_of(desk, show, finding, player);
+    player_of(desk, show, finding->object, &finding->verdict, player);
     return label_equal(quiet->player, player);
 }
 

@@ -15,7 +15,7 @@ enum { QUIETS_KEPT = 32 };
 /* What is quieted: all that is named must match. */
 struct quiet {
     int number;                  /* from 1, given by quiets_add() */
-    int check;                   /* position in checks[], -1: any */
+    int check;                   /* its number, -1: any */
     int input, mix;              /* 0-based, -1: any */
     char player[SHOW_NAME_SIZE]; /* "": any */
     bool stop_too;               /* findings of weight stop as well */

@@ -15,7 +15,6 @@ enum { INPUTS = 128, MIXES = 64, ROUNDS = 20, CHANGES = 2000 };
 
 static const enum param_id reads[] = {PATH_LEVEL_READS, PATH_INPUT_FILTER_READS,
                                       PATH_MIX_FILTER_READS, PARAMS};
-static const struct check reader = {.reads = reads};
 
 /* Every value heard: a wedge in each mix, a voice on each input, each preamp its own, six cuts. */
 static void
@@ -68,7 +67,7 @@ make(void)
     for (int id = 0; id < PARAMS; id++)
         if (id != PARAM_MIX_GRAPHIC_BAND_FREQ)
             desk_supply(desk, (enum param_id)id, SUPPLY_HEARD);
-    return engine_new(desk, show_new(INPUTS, MIXES));
+    return engine_new(desk, check_show_new(INPUTS, MIXES));
 }
 
 /* The gain of every path; their sum keeps the compiler from leaving them out. */
@@ -81,7 +80,7 @@ all_paths(const struct engine *engine)
         for (int mix = 0; mix < MIXES; mix++) {
             struct verdict verdict;
             struct look look =
-                look_reader(engine_desk(engine), engine_show(engine), &reader, &verdict);
+                look_reader(engine_desk(engine), engine_show(engine), reads, &verdict);
             double gain_db;
 
             if (path_gain_db(&look, input, mix, 1000, &gain_db) && isfinite(gain_db))
@@ -115,7 +114,7 @@ main(void)
         engine_run(engine, i + 2, NULL, NULL);
     }
     change_ms = (double)(rig_cpu_ns() - before) / 1e6 / CHANGES;
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         unknown += engine_count(engine, check, OUTCOME_NOT_KNOWN);
     printf("128 inputs x 64 mixes, 31-band graphics (%zu checks on objects, %zu not known, sum of "
            "paths "

@@ -262,7 +262,7 @@ ours(int port)
         profile->agreed = true; /* with ourselves */
     problems_print(&problems, stderr);
     problems_release(&problems);
-    engine = engine_new(profile_desk(profile), show_new(INPUTS, MIXES));
+    engine = engine_new(profile_desk(profile), check_show_new(INPUTS, MIXES));
     link = link_open(reading.loop, profile, engine, "127.0.0.1", port,
                      (struct link_owner){.changed = on_state, .context = &reading});
     loop_run(reading.loop);

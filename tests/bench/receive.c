@@ -288,7 +288,7 @@ static void
 open_path(struct receiver *receiver, const struct profile *profile)
 {
     struct desk *model = profile_desk(profile);
-    struct show *show = show_new(RIG_INPUTS, RIG_MIXES);
+    struct show *show = check_show_new(RIG_INPUTS, RIG_MIXES);
     socklen_t size = sizeof receiver->address;
     struct sockaddr_in desk_address;
     uint8_t question[RIG_DATAGRAM];

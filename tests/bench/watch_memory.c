@@ -96,7 +96,7 @@ make_engine(void)
 {
     struct desk_counts counts = {.of = {[INDEX_INPUT] = INPUTS, [INDEX_MIX] = MIXES}};
     struct desk *desk = desk_new(&counts);
-    struct show *show = show_new(INPUTS, MIXES);
+    struct show *show = check_show_new(INPUTS, MIXES);
 
     if (!desk || !show)
         abort();

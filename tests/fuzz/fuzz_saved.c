@@ -72,8 +72,8 @@ check_again(const struct saved *saved)
 static void
 judge(struct desk *desk)
 {
-    struct engine *engine =
-        engine_new(desk, show_new(desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX)));
+    struct engine *engine = engine_new(
+        desk, check_show_new(desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX)));
 
     assert(engine);
     rig_run(engine, 1);

@@ -59,7 +59,7 @@ check_settings(const struct show *show, int check)
 static void
 check_accept(const struct show *show, const struct accept *accept)
 {
-    assert(accept->check >= 0 && accept->check < check_count);
+    assert(accept->check >= 0 && accept->check < CHECKS);
     assert(accept->input >= -1 && accept->input < show->input_count);
     assert(accept->mix >= -1 && accept->mix < show->mix_count);
     assert(!isnan(accept->up_to));
@@ -88,7 +88,7 @@ check_show(const struct show *show)
         assert(show->mixes[i].feeds < FEEDS_COUNT);
         check_text(show->mixes[i].player, sizeof show->mixes[i].player);
     }
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         check_settings(show, check);
     for (int i = 0; i < show->accept_count; i++)
         check_accept(show, &show->accepts[i]);

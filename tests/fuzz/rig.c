@@ -41,7 +41,7 @@ rig_engine(const struct profile *profile, struct show *show)
     struct engine *engine;
 
     if (!show)
-        show = show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+        show = check_show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
     assert(desk && show);
     engine = engine_new(desk, show);
     assert(engine);
@@ -190,7 +190,7 @@ check_finding(const struct finding *finding)
 {
     const struct verdict *verdict = &finding->verdict;
 
-    assert(finding->check >= 0 && finding->check < check_count);
+    assert(finding->check >= 0 && finding->check < CHECKS);
     assert(verdict->outcome == OUTCOME_FINDING && verdict->weight < WEIGHTS);
     assert(!isnan(verdict->severity));
     assert(*verdict->says && strnlen(verdict->says, sizeof verdict->says) < sizeof verdict->says);
@@ -212,8 +212,9 @@ count_anew(const struct engine *engine, int check, struct object object, size_t 
 {
     struct verdict verdict;
 
-    look_run(&(struct ground){.desk = engine_desk(engine), .show = engine_show(engine)},
-             LOOK_AFRESH, check, object, &verdict);
+    check_run(checks[check],
+              &(struct ground){.desk = engine_desk(engine), .show = engine_show(engine)},
+              CHECK_AFRESH, object, &verdict);
     counts[verdict.outcome]++;
 }
 
@@ -237,7 +238,7 @@ void
 rig_check_marks(const struct engine *engine)
 {
     assert(engine_marked(engine) == 0);
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         if (!engine_show(engine)->checks[check].off)
             check_outcomes(engine, check);
 }

@@ -76,7 +76,7 @@ static void
 make_session(struct kept_rig *rig)
 {
     const struct desk_counts *counts = &rig->profile->counts;
-    struct show *show = show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
+    struct show *show = check_show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
 
     rig->session = (struct session){.profile = (struct profile *)rig->profile};
     rig->session.engine = engine_new(profile_desk(rig->profile), show);

@@ -107,7 +107,7 @@ start(struct rig *rig, const struct desk_counts *counts, const struct accept *ac
     engine_free(rig->engine);
     *rig = (struct rig){.now_ms = 1000, .day = 20300101};
     rig->desk = desk_new(counts);
-    rig->show = show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
+    rig->show = check_show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
     assert_non_null(rig->desk);
     assert_non_null(rig->show);
     rig->show->accepts = calloc((size_t)count + 1, sizeof *accepts);
@@ -239,7 +239,7 @@ check_called(const char *id)
 {
     int check = check_find(id);
 
-    assert_in_range(check, 0, check_count - 1);
+    assert_in_range(check, 0, CHECKS - 1);
     return check;
 }
 
@@ -263,8 +263,8 @@ judge(struct rig *rig, const char *check, struct object object)
 
     rig_run(rig);
     finding = rig_finding(rig, check, object.input, object.mix);
-    look_run(&(struct ground){.desk = rig->desk, .show = rig->show}, LOOK_AFRESH,
-             check_called(check), object, &rig->verdict);
+    check_run(checks[check_called(check)], &(struct ground){.desk = rig->desk, .show = rig->show},
+              CHECK_AFRESH, object, &rig->verdict);
     if (rig->verdict.outcome == OUTCOME_FINDING) {
         assert_non_null(finding);
         assert_false(finding->life.frozen);

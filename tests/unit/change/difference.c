@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "change/difference.h"
+#include "engine/difference_findings.h"
 
 /* The rig's desk, and a copy of it from before. */
 static struct desk *
@@ -244,7 +245,7 @@ compare_masters(struct rig *rig, double then_db, double now_db)
 {
     struct changes changes = {.master = -1};
     struct desk *before = copy_of(rig);
-    struct engine *then = engine_new(before, show_new(3, 2));
+    struct engine *then = engine_new(before, check_show_new(3, 2));
 
     assert_non_null(then);
     engine_hear(then, PARAM_MIX_FADER, 0, 0, then_db, 1);

@@ -474,7 +474,7 @@ static void
 scenes_cover_what_checks_read(void **state)
 {
     (void)state;
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         for (const enum param_id *id = checks[check]->reads; *id != PARAMS; id++) {
             if (params[*id].unit == UNIT_TEXT || checks[check]->watch_only ||
                 is_needed(checks[check]->id, *id))

@@ -120,7 +120,7 @@ every_setting_says_where_its_default_comes_from(void **state)
     size_t count = 0;
 
     (void)state;
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         for (int i = 0; i < CHECK_SETTINGS && checks[check]->settings[i].name; i++) {
             const struct setting *setting = &checks[check]->settings[i];
             size_t row = setting_of(checks[check]->id, setting->name);

@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "check/check.h"
+#include "desk/player.h"
 #include "desk/show.h"
 #include "desk/source.h"
 #include "rig.h"
@@ -86,7 +87,7 @@ feedback_is_possible_where_a_loudspeaker_is(void **state)
 static void
 silent_show_has_the_presets(void **state)
 {
-    struct show *show = show_new(3, 2);
+    struct show *show = check_show_new(3, 2);
 
     (void)state;
     assert_non_null(show);
@@ -98,7 +99,7 @@ silent_show_has_the_presets(void **state)
         assert_near(show->inputs[i].lowest_hz, 0, 0);
     }
     assert_int_equal(show->mixes[1].feeds, FEEDS_UNKNOWN);
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         assert_false(show->checks[check].off);
         for (int s = 0; s < CHECK_SETTINGS && checks[check]->settings[s].name; s++)
             assert_near_in(checks[check]->settings[s].name, show->checks[check].settings[s],
@@ -118,14 +119,14 @@ player_of_a_mix_is_the_shows_else_the_labels(void **state)
     rig_set_text(rig, PARAM_MIX_NAME, 0, "Ld Vox wedge");
     rig_set_text(rig, PARAM_MIX_NAME, 1, "Anna");
     rig_set_text(rig, PARAM_MIX_NAME, 2, "Wedge");
-    desk_mix_player(rig->desk, rig->show, 0, player);
+    player_of_mix(rig->desk, rig->show, 0, player);
     assert_string_equal(player, "Ld Vox");
     strcpy(rig->show->mixes[0].player, "lead vocal");
-    desk_mix_player(rig->desk, rig->show, 0, player);
+    player_of_mix(rig->desk, rig->show, 0, player);
     assert_string_equal(player, "lead vocal");
-    desk_mix_player(rig->desk, rig->show, 1, player);
+    player_of_mix(rig->desk, rig->show, 1, player);
     assert_string_equal(player, "Anna");
-    desk_mix_player(rig->desk, rig->show, 2, player);
+    player_of_mix(rig->desk, rig->show, 2, player);
     assert_string_equal(player, "");
 }
 

@@ -59,7 +59,7 @@ touched_of_all(enum param_id id)
 {
     size_t count = 0;
 
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         count += touched(checks[check], id);
     return count;
 }
@@ -85,7 +85,7 @@ everything_runs_once_at_first(void **state)
     size_t all = 0;
 
     rig_start(rig, INPUTS, MIXES);
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         all += checks[check]->objects & OBJECT_DESK ? 1 : 0;
         all += checks[check]->objects & OBJECT_INPUT ? INPUTS : 0;
         all += checks[check]->objects & OBJECT_MIX ? MIXES : 0;
@@ -181,7 +181,7 @@ shared_preamp_marks_all_that_share_it(void **state)
     rig_set(rig, PARAM_INPUT_TRIM, 3, 0, 1);
     rig_run(rig);
     assert_int_equal(rig->ran, touched_of_all(PARAM_INPUT_TRIM));
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         size_t inputs = checks[check]->spread == SPREAD_PREAMP ? 3 : 2;
 
         if (!reads(checks[check]->reads, PARAM_INPUT_TRIM))

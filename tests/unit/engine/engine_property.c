@@ -88,13 +88,13 @@ copy_desk(const struct desk *from)
 static struct show *
 copy_show(const struct show *from)
 {
-    struct show *to = show_new(INPUTS, MIXES);
+    struct show *to = check_show_new(INPUTS, MIXES);
 
     to->given = from->given;
     to->role = from->role;
     memcpy(to->inputs, from->inputs, INPUTS * sizeof *to->inputs);
     memcpy(to->mixes, from->mixes, MIXES * sizeof *to->mixes);
-    memcpy(to->checks, from->checks, (size_t)check_count * sizeof *to->checks);
+    memcpy(to->checks, from->checks, (size_t)CHECKS * sizeof *to->checks);
     return to;
 }
 
@@ -228,7 +228,7 @@ compare(struct rig *rig, struct tally *tally)
 
     same_unknowns(rig->engine, fresh);
     same_findings(rig->engine, fresh);
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         for (int outcome = 0; outcome < OUTCOMES; outcome++) {
             size_t count = engine_count(rig->engine, check, (enum outcome)outcome);
 

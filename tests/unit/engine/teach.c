@@ -91,7 +91,7 @@ static void
 every_check_says_where_the_trade_disagrees(void **state)
 {
     (void)state;
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         const char *said = checks[check]->disagreement;
 
         assert_row(checks[check]->id, said && strlen(said) > 80, true);
@@ -105,7 +105,7 @@ static void
 every_sample_is_a_finding_that_adds_up(void **state)
 {
     (void)state;
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         struct verdict verdict;
         char buffer[TEACH_SIZE];
 
@@ -121,7 +121,7 @@ static void
 nothing_is_worked_without_figures(void **state)
 {
     (void)state;
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         struct verdict verdict;
         char buffer[TEACH_SIZE];
         struct text text;
@@ -138,7 +138,7 @@ static void
 nothing_is_worked_of_what_is_no_finding(void **state)
 {
     (void)state;
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         struct verdict verdict;
         char buffer[TEACH_SIZE];
         struct text text;
@@ -156,7 +156,7 @@ static void
 the_example_follows_the_figures(void **state)
 {
     (void)state;
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         struct verdict verdict;
         char before[TEACH_SIZE], after[TEACH_SIZE];
         int followed = 0;
@@ -328,12 +328,13 @@ watched(struct rig *rig, const struct desk *before, const char *check, struct ob
     struct moves *moves = moves_new(rig->desk);
     struct verdict verdict;
 
-    look_run(&(struct ground){.desk = rig->desk,
-                              .show = rig->show,
-                              .approved = before,
-                              .anchor = before,
-                              .moves = moves},
-             LOOK_AFRESH, check_find(check), object, &verdict);
+    check_run(checks[check_find(check)],
+              &(struct ground){.desk = rig->desk,
+                               .show = rig->show,
+                               .approved = before,
+                               .anchor = before,
+                               .moves = moves},
+              CHECK_AFRESH, object, &verdict);
     moves_free(moves);
     assert_row(check, verdict.outcome, OUTCOME_FINDING);
     equation_work(check_find(check), &verdict, buffer);

@@ -267,7 +267,7 @@ static void
 every_sample_arrives(void **state)
 {
     (void)state;
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         struct verdict verdict;
         char buffer[TEACH_SIZE];
 
@@ -359,7 +359,7 @@ judge_all(const struct ground *ground, int check)
 
             if (!(checks[check]->objects & kind))
                 continue;
-            look_run(ground, LOOK_AFRESH, check, (struct object){input, mix}, &verdict);
+            check_run(checks[check], ground, CHECK_AFRESH, (struct object){input, mix}, &verdict);
             if (verdict.outcome != OUTCOME_FINDING)
                 continue;
             assert_row(checks[check]->id, verdict.figure_count > 0, true);
@@ -378,7 +378,7 @@ whatever_the_desk_it_adds_up(void **state)
     struct dice dice = dice_new();
     int found[100] = {0};
 
-    assert_in_range(check_count, 1, 100);
+    assert_in_range(CHECKS, 1, 100);
     for (int round = 0; round < ROUNDS; round++) {
         struct desk *before;
         struct moves *moves;
@@ -390,7 +390,7 @@ whatever_the_desk_it_adds_up(void **state)
         before = desk_copy(rig->desk);
         rig->now_ms += 500;
         change_some(rig, &dice, moves);
-        for (int check = 0; check < check_count; check++)
+        for (int check = 0; check < CHECKS; check++)
             found[check] += judge_all(&(struct ground){.desk = rig->desk,
                                                        .show = rig->show,
                                                        .approved = before,
@@ -400,7 +400,7 @@ whatever_the_desk_it_adds_up(void **state)
         moves_free(moves);
         desk_free(before);
     }
-    for (int check = 0; check < check_count; check++) {
+    for (int check = 0; check < CHECKS; check++) {
         if (found[check] < LEAST_FOUND)
             print_error("%s: %d cases only\n", checks[check]->id, found[check]);
         assert_true(found[check] >= LEAST_FOUND);

@@ -142,7 +142,7 @@ open_home(struct home *home, struct dice *dice)
         print_error("%s\n%s\n", home->loaded.problems.lines[i], values);
     assert_non_null(home->loaded.profile);
     home->engine = engine_new(profile_desk(home->loaded.profile),
-                              show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]));
+                              check_show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]));
     home->router = router_new(home->loaded.profile, home->engine, note_answer, home);
     assert_non_null(home->router);
 }

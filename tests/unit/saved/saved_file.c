@@ -218,8 +218,8 @@ drop(void *context, const struct event *event)
 static struct engine *
 judged(struct desk *desk)
 {
-    struct engine *engine =
-        engine_new(desk, show_new(desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX)));
+    struct engine *engine = engine_new(
+        desk, check_show_new(desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX)));
 
     assert_non_null(engine);
     engine_run(engine, 1, drop, NULL);

@@ -11,13 +11,12 @@
 
 static const enum param_id reads[] = {PATH_LEVEL_READS, PATH_INPUT_FILTER_READS,
                                       PATH_MIX_FILTER_READS, PARAMS};
-static const struct check reader = {.reads = reads};
 
 /* The gain, or NAN when it is not known. */
 static double
 gain_at(struct rig *rig, int input, int mix, double hz, struct verdict *verdict)
 {
-    struct look look = look_reader(rig->desk, rig->show, &reader, verdict);
+    struct look look = look_reader(rig->desk, rig->show, reads, verdict);
     double gain_db;
 
     if (path_gain_db(&look, input, mix, hz, &gain_db))

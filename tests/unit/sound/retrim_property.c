@@ -18,7 +18,6 @@ enum { DESKS = 10000, INPUTS = 5, MIXES = 3 };
 
 static const enum param_id reads[] = {PATH_LEVEL_READS, PATH_INPUT_FILTER_READS,
                                       PATH_MIX_FILTER_READS, PARAMS};
-static const struct check reader = {.reads = reads};
 
 struct controls {
     double preamp_step, send_step;
@@ -37,7 +36,7 @@ read_gains(const struct desk *desk, const struct show *show, struct gains *gains
         for (int mix = 0; mix < MIXES; mix++)
             for (int band = 0; band < BANDS; band++) {
                 struct verdict verdict;
-                struct look look = look_reader(desk, show, &reader, &verdict);
+                struct look look = look_reader(desk, show, reads, &verdict);
                 double *db = &gains->db[input][mix][band];
 
                 if (!path_gain_db(&look, input, mix, band_exact_hz(band), db))
@@ -247,7 +246,7 @@ a_retrim_keeps_every_path(void **state)
     for (int i = 0; i < DESKS; i++) {
         struct controls controls = random_controls(&dice);
         struct desk *desk = random_desk(&controls);
-        struct show *show = show_new(INPUTS, MIXES);
+        struct show *show = check_show_new(INPUTS, MIXES);
         struct gains before, after;
         struct retrim *retrim, *again;
 

@@ -115,7 +115,7 @@ what_is_off_now_ends(void **state)
 
     rig_start(rig, INPUTS, MIXES);
     slots = engine_slots(rig->engine);
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         rig->show->checks[check].off = true;
     for (size_t slot = 0; slot < slots; slot++)
         restore(rig, engine_slot(rig->engine, slot));

@@ -105,7 +105,7 @@ set_up(struct evening *evening)
     watch_rig_start(rig, INPUTS, MIXES, ROOM_LINE_CHECK);
     for (int mix = 0; mix < MIXES; mix++)
         rig->rig.show->mixes[mix].feeds = mix >= KEYS_EARS ? FEEDS_IN_EAR : FEEDS_WEDGE;
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         rig->rig.show->checks[check].off |= checks[check]->momentary;
     for (int input = 0; input < INPUTS; input++) {
         rig->rig.show->inputs[input].source = source_find(input < 4 ? "lead-vocal" : "keys");

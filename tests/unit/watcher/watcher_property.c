@@ -129,7 +129,7 @@ ask_afresh(struct tale *tale, const struct finding *finding)
                             .now_ms = tale->rig->rig.now_ms};
     struct verdict verdict;
 
-    look_run(&ground, LOOK_AFRESH, finding->check, finding->object, &verdict);
+    check_run(checks[finding->check], &ground, CHECK_AFRESH, finding->object, &verdict);
     return verdict.outcome;
 }
 
@@ -238,7 +238,7 @@ quiet_something(struct tale *tale)
 {
     int64_t now_ms = tale->rig->rig.now_ms;
     struct quiet quiet = {
-        .check = dice_below(&tale->dice, check_count + 1) - 1,
+        .check = dice_below(&tale->dice, CHECKS + 1) - 1,
         .input = dice_below(&tale->dice, 3) == 0 ? dice_below(&tale->dice, INPUTS) : -1,
         .mix = dice_below(&tale->dice, 3) == 0 ? dice_below(&tale->dice, MIXES) : -1,
         .stop_too = dice_below(&tale->dice, 2) == 0,
@@ -331,7 +331,7 @@ start(struct tale *tale)
     show = tale->rig->rig.show;
     for (int mix = 0; mix < MIXES; mix++)
         show->mixes[mix].feeds = mix % 2 ? FEEDS_IN_EAR : FEEDS_WEDGE;
-    for (int check = 0; check < check_count; check++)
+    for (int check = 0; check < CHECKS; check++)
         show->checks[check].off |= checks[check]->momentary;
     tale->rig->also = on_message;
     tale->rig->also_edge = on_event;
