@@ -117,7 +117,7 @@ output_led(int first, int rest, const char *text)
 }
 
 /* For free(). */
-static char *
+__attribute__((format(printf, 1, 0))) static char *
 printed(const char *format, va_list args)
 {
     va_list again;
