@@ -206,7 +206,7 @@ static void
 end_reading(struct link *link)
 {
     if (link->fast && link->owner.tap)
-        link->owner.tap->read(link->owner.context);
+        link->owner.tap->read(link->owner.tap->context);
     link->fast = link->asking = false;
     if (link->first_reading) {
         link->figures.questions = questions_figures(link->questions);
@@ -368,7 +368,7 @@ expire(struct link *link, int64_t before_ms)
     size_t stale = engine_expire(link->engine, before_ms);
 
     if (link->owner.tap && stale > 0)
-        link->owner.tap->expired(link->owner.context, before_ms);
+        link->owner.tap->expired(link->owner.tap->context, before_ms);
 }
 
 /* A question that is no reading's: does anybody answer? */
@@ -426,7 +426,7 @@ on_packet(void *context, const uint8_t *bytes, size_t length)
     int64_t now_ms = loop_woke_ms(link->loop);
 
     if (tap)
-        tap->packet(link->owner.context, bytes, length, now_ms);
+        tap->packet(tap->context, bytes, length, now_ms);
     link->answered = false;
     link_hear_packet(&link->hear, bytes, length, now_ms);
     if (link->hear.last_heard_ms == now_ms)

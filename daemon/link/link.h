@@ -69,6 +69,7 @@ struct link_tap {
     void (*packet)(void *context, const uint8_t *bytes, size_t length, int64_t woke_ms);
     void (*read)(void *context);
     void (*expired)(void *context, int64_t before_ms);
+    void *context;
 };
 
 /* Called with each look-up's addresses of the desk, ended by NULL, before anything is sent. */

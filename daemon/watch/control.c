@@ -454,13 +454,14 @@ static const struct {
 struct json *
 watch_answer(void *context, const struct json *request)
 {
+    struct watch_desk *desk = context;
     const char *what = text_of(request, "do");
 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         if (strcmp(rows[i].name, what) == 0) {
             if (rows[i].moves)
-                watch_record(context, RECORDED_ASKED, json_copy(request));
-            return rows[i].answer(context, request);
+                record_note(desk->record, RECORDED_ASKED, json_copy(request));
+            return rows[i].answer(desk, request);
         }
     return refuse("the watch knows no such request");
 }

@@ -13,6 +13,7 @@
 #include "show/file_watch.h"
 #include "tell/cue_check.h"
 #include "watch/desk_parts.h"
+#include "watch/record_head.h"
 
 enum { SLEEP_MOST_MS = 60 * 60 * 1000, READING_MS = 100, MINUTE_MS = 60 * 1000 };
 
@@ -85,17 +86,40 @@ watch_run(struct watch_desk *desk)
 static void
 on_wake(void *context)
 {
-    watch_record(context, RECORDED_WAKE, NULL);
-    watch_run(context);
+    struct watch_desk *desk = context;
+
+    record_note(desk->record, RECORDED_WAKE, NULL);
+    watch_run(desk);
+}
+
+/* Not in the middle of a recall or a reading. */
+static bool
+is_calm(const struct watch_desk *desk)
+{
+    return watch_may_judge(desk) && link_state(desk->link) == LINK_STEADY &&
+           !watcher_settling(desk->watcher);
+}
+
+/* The watch goes on without a recording that cannot be written. */
+static void
+end_recorded(struct watch_desk *desk)
+{
+    char line[RECORD_LINE_SIZE];
+
+    if (!record_end(desk->record, line))
+        watch_say(desk, line);
 }
 
 void
 watch_desk_before_sleep(struct watch_desk *desk)
 {
-    watch_record_end(desk);
+    char line[RECORD_LINE_SIZE];
+
+    end_recorded(desk);
     if (engine_marked(desk->session->engine) > 0 || named_room(desk))
         watch_run(desk);
-    watch_record_turn(desk);
+    if (!record_turn(desk->record, is_calm(desk), line))
+        watch_say(desk, line);
 }
 
 /* ---- at intervals ---- */
@@ -107,7 +131,7 @@ watch_desk_still(struct watch_desk *desk)
     const struct desk *model = engine_desk(desk->session->engine);
     char open[200], span[CLOCK_SIZE], line[500];
 
-    watch_record(desk, RECORDED_STILL, NULL);
+    record_note(desk->record, RECORDED_STILL, NULL);
     watch_run(desk);
     if (figures.last_heard_ms < 0)
         snprintf(line, sizeof line, "still watching: the desk was never heard");
@@ -125,7 +149,7 @@ watch_desk_new_day(struct watch_desk *desk)
 {
     int day = clock_day();
 
-    watch_record_day(desk, day);
+    record_day(desk->record, day);
     engine_set_day(desk->session->engine, day);
 }
 
@@ -190,7 +214,7 @@ on_table(void *context)
     time_t now = clock_now(), at;
     enum room room;
 
-    watch_record(desk, RECORDED_WAKE, NULL);
+    record_note(desk->record, RECORDED_WAKE, NULL);
     if (desk->table_at > 0 && now >= desk->table_at &&
         watcher_room(desk->watcher) != desk->table_room)
         watcher_set_room(desk->watcher, desk->table_room, "by the timetable",
@@ -325,6 +349,21 @@ open_parts(struct watch_desk *desk)
     return good;
 }
 
+/* The first line of a recording, which may begin while the desk is watched. */
+static struct json *
+recorded_head(void *context, int64_t now_ms, double now_s)
+{
+    const struct watch_desk *desk = context;
+    struct json *head = record_head(desk->session, now_s);
+
+    if (desk->kept.away || desk->read_once)
+        json_add(head, "kept", watch_keep_snapshot(desk));
+    record_head_anchor(head, desk->session, now_ms);
+    if (desk->read_once)
+        record_head_desk(head, desk->session, desk->link, loop_now_ms(desk->shared->loop));
+    return head;
+}
+
 /* False, told on standard error, when it cannot be begun. */
 static bool
 begin_recording(struct watch_desk *desk)
@@ -333,7 +372,7 @@ begin_recording(struct watch_desk *desk)
     bool good;
 
     problems_init(&problems);
-    good = watch_record_open(desk, &problems);
+    good = record_open(desk->record, desk->shared->options, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);
     return good;
@@ -365,6 +404,7 @@ watch_desk_open(const struct watch_shared *shared, struct session *session, cons
     desk->told_room = -1;
     desk->clear_ms = loop_now_ms(shared->loop);
     desk->wake = loop_timer_open(shared->loop, on_wake, desk);
+    desk->record = record_new(shared->loop, recorded_head, desk);
     desk->flapping = flapping_new(shared->loop, watch_on_flap_over, desk);
     desk->table = loop_timer_open(shared->loop, on_table, desk);
     desk->beat = loop_timer_open(shared->loop, on_beat, desk);
@@ -393,7 +433,7 @@ watch_desk_close(struct watch_desk *desk)
     if (desk->link)
         link_close(desk->link);
     watch_close_sinks(desk->sinks);
-    watch_record_close(desk);
+    record_free(desk->record);
     watch_keep_close(desk);
     watcher_free(desk->watcher);
     loop_timer_close(desk->wake);
@@ -410,9 +450,9 @@ watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms)
 {
     char span[CLOCK_SIZE], line[200];
 
-    watch_record(desk, RECORDED_STOPPED, json_new_number((double)lasted_ms));
-    watch_record_end(desk);
-    watch_record_close(desk); /* nothing is told any more */
+    record_note(desk->record, RECORDED_STOPPED, json_new_number((double)lasted_ms));
+    end_recorded(desk);
+    record_close(desk->record); /* nothing is told any more */
     watch_run(desk);
     snprintf(line, sizeof line, "stopped watching after %s", clock_span(lasted_ms, span));
     watch_say_to_all(desk, "stopped", WEIGHT_NOTE, line);

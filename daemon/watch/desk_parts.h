@@ -11,6 +11,7 @@
  *   watch/reload.c   other files while it runs
  *   watch/view.c     what the screen shows
  *   watch/record.c   what a recording keeps of it
+ *   watch/record_head.c  its first line
  *   watch/replay.c   the same done once more
  */
 #ifndef GAINWARDEN_WATCH_DESK_PARTS_H
@@ -23,12 +24,12 @@
 #include "link/reject_log.h"
 #include "loop/control.h"
 #include "saved/keep.h"
-#include "saved/recording.h"
 #include "tell/chat.h"
 #include "tell/cue.h"
 #include "tell/lines.h"
 #include "watch/desk.h"
 #include "watch/flapping.h"
+#include "watch/record.h"
 #include "watcher/watcher.h"
 
 enum {
@@ -109,6 +110,7 @@ struct watch_desk {
     struct control *control;
     struct watch_keep kept;
     struct flapping *flapping;
+    struct record *record;
     struct loop_timer *wake, *table, *beat, *minute;
     bool beat_failing; /* the heartbeat file cannot be written, and that was told */
     bool read_once;    /* the first page was printed */
@@ -124,10 +126,6 @@ struct watch_desk {
     struct watch_event events[WATCH_EVENTS]; /* a ring */
     size_t event_count;
     struct reject_log rejects;
-    struct recording *recording; /* NULL: nobody records, or it has ended */
-    int64_t recording_ms;        /* when its file began, */
-    double recording_s;          /* and the wall time then */
-    int recorded_day;
 };
 
 /* ---- watch/desk.c ---- */
@@ -249,26 +247,6 @@ void watch_on_anchor(void *context);
 
 /* Gives the engine what was kept this evening; what is wrong with it is told on standard error. */
 void watch_anchor_restore(struct watch_desk *desk);
-
-/* ---- watch/record.c ---- */
-
-/* Begins to record where the options say so; before the link is opened. False with the problems. */
-bool watch_record_open(struct watch_desk *desk, struct problems *problems);
-void watch_record_close(struct watch_desk *desk);
-
-/* For the link; its context is the desk. NULL: nobody records. */
-const struct link_tap *watch_record_tap(const struct watch_desk *desk);
-
-/* Notes what happens, before anything is made of it. `what` is taken over; NULL: true. */
-void watch_record(struct watch_desk *desk, enum recorded_kind kind, struct json *what);
-void watch_record_link(struct watch_desk *desk, enum link_state to, const char *why);
-void watch_record_day(struct watch_desk *desk, int day);
-void watch_record_files(struct watch_desk *desk, const struct session *session, const char *said);
-
-/* Before the loop sleeps: writes it, and, once all was judged, begins a new file where the old one
- * is full. */
-void watch_record_end(struct watch_desk *desk);
-void watch_record_turn(struct watch_desk *desk);
 
 /* ---- watch/control.c, watch/reload.c ---- */
 

@@ -70,7 +70,7 @@ watch_on_flap_over(void *context)
     struct watch_desk *desk = context;
     char open[200], line[400];
 
-    watch_record(desk, RECORDED_WAKE, NULL);
+    record_note(desk->record, RECORDED_WAKE, NULL);
     if (!flapping_end(desk->flapping))
         return;
     if (link_state(desk->link) == LINK_LOST)
@@ -136,11 +136,21 @@ on_read_again(struct watch_desk *desk)
 }
 
 static void
+note_state(struct watch_desk *desk, enum link_state to, const char *why)
+{
+    struct link_figures figures;
+
+    if (to == LINK_STEADY)
+        figures = link_figures(desk->link);
+    record_link(desk->record, to, why, to == LINK_STEADY ? &figures : NULL);
+}
+
+static void
 on_state(void *context, enum link_state from, enum link_state to, const char *why)
 {
     struct watch_desk *desk = context;
 
-    watch_record_link(desk, to, why);
+    note_state(desk, to, why);
     switch (to) {
     case LINK_RESOLVING:
         break;
@@ -202,7 +212,7 @@ watch_open_link(struct watch_desk *desk)
     struct link_owner owner = {.changed = on_state,
                                .rejected = on_reject,
                                .resolved = on_resolved,
-                               .tap = watch_record_tap(desk),
+                               .tap = record_tap(desk->record),
                                .context = desk};
 
     if (!desk->shared->past)

@@ -9,6 +9,7 @@
 #include "loop/service.h"
 #include "show/agreement.h"
 #include "watch/desk_parts.h"
+#include "watch/record_head.h"
 
 /* Names the top-level keys in which two show files differ. */
 static void
@@ -128,7 +129,7 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[600])
     }
     if (good) {
         say_what(desk->session, &session, said);
-        watch_record_files(desk, &session, said);
+        record_note(desk->record, RECORDED_FILES, record_files(&session, said));
         take_over(desk, &session, sinks);
     } else {
         session_release(&session);

@@ -123,7 +123,7 @@ watch_say_outside(struct watch_desk *desk, const char *line)
     char clean[WATCH_LINE_SIZE];
 
     escape_clean(clean, sizeof clean, line);
-    watch_record(desk, RECORDED_SAID, json_new_string(clean));
+    record_note(desk->record, RECORDED_SAID, json_new_string(clean));
     watch_say(desk, line);
 }
 

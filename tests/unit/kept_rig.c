@@ -91,7 +91,9 @@ kept_rig_start(struct kept_rig *rig)
     bool good;
 
     make_session(rig);
-    rig->desk = (struct watch_desk){.shared = &rig->shared, .session = &rig->session};
+    rig->desk = (struct watch_desk){.shared = &rig->shared,
+                                    .session = &rig->session,
+                                    .record = record_new(rig->shared.loop, NULL, NULL)};
     problems_init(&problems);
     good = watch_keep_open(&rig->desk, &problems);
     problems_release(&problems);
@@ -122,6 +124,7 @@ kept_rig_stop(struct kept_rig *rig)
 {
     watch_keep_close(&rig->desk);
     watcher_free(rig->desk.watcher);
+    record_free(rig->desk.record);
     engine_free(rig->session.engine);
 }
 

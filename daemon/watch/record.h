@@ -1,0 +1,47 @@
+/* What a recording keeps of a watch: all that came from outside, in the order it came. What follows
+ * from it is not kept, because a replay finds it out anew. saved/recording.h is the file.
+ *
+ * Where nobody records, and once the file could not be written, the calls do nothing.
+ */
+#ifndef GAINWARDEN_WATCH_RECORD_H
+#define GAINWARDEN_WATCH_RECORD_H
+
+#include "base/options.h"
+#include "link/link.h"
+#include "loop/loop.h"
+#include "saved/recording.h"
+
+struct record;
+
+/* The first line of a file that begins now, at this wall time. */
+typedef struct json *record_head_fn(void *context, int64_t now_ms, double now_s);
+
+enum { RECORD_LINE_SIZE = 500 };
+
+struct record *record_new(struct loop *loop, record_head_fn *head, void *context);
+void record_free(struct record *record);
+
+/* Begins to record where the options say so; before the link is opened. False with the problems. */
+bool record_open(struct record *record, const struct options *options, struct problems *problems);
+void record_close(struct record *record);
+
+/* For the link. NULL: nobody records. */
+const struct link_tap *record_tap(const struct record *record);
+
+/* Notes what happens, before anything is made of it. `what` is taken over; NULL: true. */
+void record_note(struct record *record, enum recorded_kind kind, struct json *what);
+/* `reading`: of a link that is steady; else NULL. */
+void record_link(struct record *record, enum link_state to, const char *why,
+                 const struct link_figures *reading);
+void record_day(struct record *record, int day);
+
+/* The figures of the first reading, as a line has them. */
+void record_add_reading(struct json *json, const struct link_figures *figures);
+
+/* Before the loop sleeps: writes it, and, once all was judged, begins a new file where the old one
+ * is full. `calm`: not in the middle of a recall or a reading, which begin with what was before.
+ * False when it cannot be written and ends here, with the line that says so. */
+bool record_end(struct record *record, char line[RECORD_LINE_SIZE]);
+bool record_turn(struct record *record, bool calm, char line[RECORD_LINE_SIZE]);
+
+#endif
