@@ -73,7 +73,7 @@ has_lost(const struct watch_desk *desk)
     size_t slot = 0;
 
     while (slot < engine_slots(engine) &&
-           (engine_slot(engine, slot)->check != check || !desk->kept.findings[slot].told))
+           (engine_slot(engine, slot)->check != check || !kept_told(desk->kept, slot)))
         slot++;
     return slot < engine_slots(engine);
 }

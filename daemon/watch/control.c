@@ -59,7 +59,7 @@ text_of(const struct json *request, const char *key)
     return text && json_kind(text) == JSON_STRING ? json_string(text) : "";
 }
 
-enum { LONGEST_S = WATCH_ASKED_MOST_S, NUMBER_MOST = 1000000 };
+enum { LONGEST_S = EARLIER_LONGEST_S, NUMBER_MOST = 1000000 };
 
 /* From 0 to `most`; what is more, less or none becomes the nearest of them. */
 static double
@@ -119,9 +119,9 @@ answer_room(struct watch_desk *desk, const struct json *request)
         watcher_set_room(desk->watcher, room, "by command",
                          watch_room_until_ms(desk, room, number_of(request, "for_s", LONGEST_S)),
                          loop_now_ms(desk->shared->loop));
-        watch_keep_room(desk);
+        kept_room(desk->kept);
         watch_run(desk);
-        watch_keep_commit(desk);
+        kept_commit(desk->kept);
     }
     answer = answer_new(true);
     add_room(desk, &answer);
@@ -221,9 +221,9 @@ answer_quiet(struct watch_desk *desk, const struct json *request)
     snprintf(line, sizeof line, "quieting %d for %s: %s", number, span, quiet.why);
     add_line(&answer, line);
     watch_say(desk, line);
-    watch_keep_quiets(desk);
+    kept_quiets(desk->kept);
     watch_run(desk);
-    watch_keep_commit(desk);
+    kept_commit(desk->kept);
     return answer_end(&answer);
 }
 
@@ -283,9 +283,9 @@ answer_quiet_end(struct watch_desk *desk, const struct json *request)
 
     if (!quiets_end(watcher_quiets(desk->watcher), number, loop_now_ms(desk->shared->loop)))
         return refuse("no quieting of that number is running; `gainwarden quiet --list SHOW`");
-    watch_keep_quiets(desk);
+    kept_quiets(desk->kept);
     watch_run(desk);
-    watch_keep_commit(desk);
+    kept_commit(desk->kept);
     answer = answer_new(true);
     add_quiets(desk, &answer);
     return answer_end(&answer);

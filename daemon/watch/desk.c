@@ -79,7 +79,7 @@ watch_run(struct watch_desk *desk)
         link_read_again(desk->link); /* what is not pushed has to be asked for */
         watcher_set_reading(desk->watcher, link_is_reading(desk->link));
     }
-    watch_keep_commit(desk);
+    kept_commit(desk->kept);
     watch_sleep(desk);
 }
 
@@ -239,6 +239,14 @@ first_room(const struct session *session)
     return room;
 }
 
+static void
+on_minute(void *context)
+{
+    struct watch_desk *desk = context;
+
+    kept_minute(desk->kept);
+}
+
 /* ---- opening and closing ---- */
 
 static void
@@ -250,8 +258,10 @@ on_trouble(void *context, const char *line)
 static void
 on_message_ended(void *context, const char *id, enum chat_end end)
 {
+    const struct watch_desk *desk = context;
+
     (void)end;
-    watch_keep_ended(context, id);
+    kept_ended(desk->kept, id);
 }
 
 void
@@ -318,6 +328,27 @@ watch_new_watcher(struct watch_desk *desk, struct session *session, enum room ro
     return watcher;
 }
 
+/* The hook may have it. */
+static void
+on_kept_message(void *context, enum weight weight, const char *id, const char *text)
+{
+    const struct watch_desk *desk = context;
+
+    if (desk->sinks.chat)
+        chat_say(desk->sinks.chat, weight, id, text);
+}
+
+static bool
+open_kept(struct watch_desk *desk, struct problems *problems)
+{
+    const struct options *options = desk->shared->options;
+    char name[80], path[PLACES_SIZE];
+
+    places_name(desk->show, options->profile, options->desk, name);
+    return places_kept(options->keep, name, "kept", path, problems) &&
+           earlier_open(desk->earlier, path, problems);
+}
+
 static bool
 open_control(struct watch_desk *desk, struct problems *problems)
 {
@@ -338,12 +369,13 @@ open_parts(struct watch_desk *desk)
     bool good;
 
     if (desk->shared->past) {
-        watch_keep_open_replayed(desk, desk->shared->past->kept);
+        if (desk->shared->past->kept)
+            earlier_take(desk->earlier, desk->shared->past->kept);
         return true;
     }
     problems_init(&problems);
     good = watch_open_sinks(desk, desk->session, &desk->sinks, &problems) &&
-           watch_keep_open(desk, &problems) && open_control(desk, &problems);
+           open_kept(desk, &problems) && open_control(desk, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);
     return good;
@@ -356,8 +388,8 @@ recorded_head(void *context, int64_t now_ms, double now_s)
     const struct watch_desk *desk = context;
     struct json *head = record_head(desk->session, now_s);
 
-    if (desk->kept.away || desk->read_once)
-        json_add(head, "kept", watch_keep_snapshot(desk));
+    if (earlier_was_there(desk->earlier) || desk->read_once)
+        json_add(head, "kept", kept_snapshot(desk->kept));
     record_head_anchor(head, desk->session, now_ms);
     if (desk->read_once)
         record_head_desk(head, desk->session, desk->link, loop_now_ms(desk->shared->loop));
@@ -404,17 +436,21 @@ watch_desk_open(const struct watch_shared *shared, struct session *session, cons
     desk->told_room = -1;
     desk->clear_ms = loop_now_ms(shared->loop);
     desk->wake = loop_timer_open(shared->loop, on_wake, desk);
+    desk->kept = kept_new(shared->loop, session);
+    kept_set_owner(desk->kept, (struct kept_owner){on_kept_message, on_trouble, desk});
+    desk->earlier = earlier_new(session->engine, desk->kept);
     desk->record = record_new(shared->loop, recorded_head, desk);
     desk->flapping = flapping_new(shared->loop, watch_on_flap_over, desk);
     desk->table = loop_timer_open(shared->loop, on_table, desk);
     desk->beat = loop_timer_open(shared->loop, on_beat, desk);
-    desk->minute = loop_timer_open(shared->loop, watch_keep_minute, desk);
+    desk->minute = loop_timer_open(shared->loop, on_minute, desk);
     if (!open_parts(desk)) {
         watch_desk_close(desk);
         return NULL;
     }
     desk->watcher = watch_new_watcher(desk, session, first_room(session));
-    watch_keep_restore(desk);
+    kept_set_watcher(desk->kept, desk->watcher);
+    earlier_restore(desk->earlier, desk);
     if (!begin_recording(desk)) {
         watch_desk_close(desk);
         return NULL;
@@ -434,7 +470,8 @@ watch_desk_close(struct watch_desk *desk)
         link_close(desk->link);
     watch_close_sinks(desk->sinks);
     record_free(desk->record);
-    watch_keep_close(desk);
+    earlier_free(desk->earlier);
+    kept_free(desk->kept);
     watcher_free(desk->watcher);
     loop_timer_close(desk->wake);
     flapping_free(desk->flapping);
@@ -456,8 +493,8 @@ watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms)
     watch_run(desk);
     snprintf(line, sizeof line, "stopped watching after %s", clock_span(lasted_ms, span));
     watch_say_to_all(desk, "stopped", WEIGHT_NOTE, line);
-    watch_keep_stopped(desk);
-    watch_keep_commit(desk);
+    kept_stopped(desk->kept);
+    kept_commit(desk->kept);
     desk->stopping = true;
 }
 

@@ -32,7 +32,7 @@ struct watch_desk;
 /* What a replay has in place of files, of the first line of a recording; belongs to it. */
 struct watch_past {
     const char *path;        /* the recording */
-    const struct json *kept; /* as watch/keep.c keeps it; NULL: a watch without a past */
+    const struct json *kept; /* as kept.h has it; NULL: a watch without a past */
     struct desk *anchor;     /* taken over; NULL: none */
 };
 

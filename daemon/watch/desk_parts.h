@@ -4,8 +4,8 @@
  *   watch/flapping.c when its coming and going is one story
  *   watch/link.c     what the link does, and what is said of it
  *   watch/say.c      messages and edges to terminal, chat, JSON lines, cue and journal
- *   watch/keep.c     what outlasts a restart: writing it
- *   watch/kept.c     reading it back
+ *   watch/kept.c     what outlasts a restart: writing it
+ *   watch/earlier.c  reading it back
  *   watch/anchor.c   the desk as it was set up, for after a restart
  *   watch/control.c  what the control socket is asked
  *   watch/reload.c   other files while it runs
@@ -23,74 +23,22 @@
 #include "link/link.h"
 #include "link/reject_log.h"
 #include "loop/control.h"
-#include "saved/keep.h"
 #include "tell/chat.h"
 #include "tell/cue.h"
 #include "tell/lines.h"
 #include "watch/desk.h"
+#include "watch/earlier.h"
 #include "watch/flapping.h"
+#include "watch/kept.h"
 #include "watch/record.h"
 #include "watcher/watcher.h"
 
-enum {
-    WATCH_LINE_SIZE = 1400,
-    WATCH_EVENTS = 30,
-    WATCH_ASKED_MOST_S = 7 * 86400 /* the longest that a quieting or a room is asked for */
-};
+enum { WATCH_LINE_SIZE = 1400, WATCH_EVENTS = 30 };
 
 /* A line that was said, for the screen and for `status`. */
 struct watch_event {
     char when[CLOCK_SIZE];
     char line[240];
-};
-
-/* What people were told of one slot of the engine, as the file has it. */
-struct kept_finding {
-    bool told;
-    enum weight weight;
-    double severity, since_s;
-    char *says, *cure; /* as the file has them, until they are given back; owned */
-};
-
-struct kept_message {
-    char id[CHAT_ID_SIZE];
-    enum weight weight;
-    char *text;
-};
-
-/* A time that something ends, as the file has it. The wall clock may have been set meanwhile, or
- * may begin at some old time after a power cut: whichever of the two ends it sooner counts, so that
- * it never lasts longer than it was asked for. A clock that is ahead ends it early: nobody can tell
- * that from a watch that was away for so long, and what is told too soon is no danger. */
-struct kept_end {
-    double until_s; /* since 1970; 0: it stays */
-    double left_s;  /* of it, when this was written */
-};
-
-struct kept_quiet {
-    struct quiet quiet; /* without its end, */
-    struct kept_end end;
-};
-
-struct watch_keep {
-    struct keep *keep;
-    struct json *batch;            /* what happened since the last commit; NULL: nothing */
-    struct kept_finding *findings; /* by slot */
-    struct json *gone;             /* told of what is not there now: places by a text of each */
-    struct kept_message *messages; /* not delivered yet, oldest first */
-    size_t message_count, message_places;
-    struct kept_quiet *quiets; /* of earlier */
-    size_t quiet_count;
-    struct jump *jumps; /* of earlier; `at_ms`: how long before jumps_s */
-    size_t jump_count;
-    double jumps_s;
-    unsigned jumps_version;      /* of those that the file has */
-    enum room room, room_before; /* ROOMS: the file names none */
-    struct kept_end room_end;
-    double at_s;  /* when it was last written to */
-    bool away;    /* a watch was here before, */
-    bool stopped; /* and said good-bye */
-    bool failing; /* told that the file cannot be written */
 };
 
 /* Whoever is told besides the terminal; NULL: the show file names none. */
@@ -108,7 +56,8 @@ struct watch_desk {
     struct watcher *watcher;
     struct watch_sinks sinks;
     struct control *control;
-    struct watch_keep kept;
+    struct kept *kept;
+    struct earlier *earlier;
     struct flapping *flapping;
     struct record *record;
     struct loop_timer *wake, *table, *beat, *minute;
@@ -189,56 +138,6 @@ const char *watch_count_open(const struct watch_desk *desk, char line[200]);
 /* "quieting 2 (re-patching)", "mix 3 Keys is muted", "doors": what holds a finding back. */
 const char *watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
                             char text[200]);
-
-/* ---- watch/kept.c ---- */
-
-/* Opens the file and reads it back. False with the problems. */
-bool watch_keep_open(struct watch_desk *desk, struct problems *problems);
-void watch_keep_close(struct watch_desk *desk);
-
-/* The same without a file, from a snapshot that a recording holds; NULL: a watch without a past. */
-void watch_keep_open_replayed(struct watch_desk *desk, const struct json *snapshot);
-
-/* Gives the new watcher and the chat hook what the file had. */
-void watch_keep_restore(struct watch_desk *desk);
-
-/* ---- watch/keep.c ---- */
-
-/* The messages that are not delivered yet. */
-void watch_kept_add(struct watch_keep *kept, const char *id, enum weight weight, const char *text);
-void watch_kept_end(struct watch_keep *kept, const char *id);
-
-/* Gives them to the chat hook, which is new and knows of none. */
-void watch_kept_offer(struct watch_desk *desk);
-
-/* Nothing more is told of that place, which is no place of this desk. */
-void watch_keep_gone(struct watch_desk *desk, const struct json *place);
-
-void watch_keep_edge(struct watch_desk *desk, const struct edge *edge);
-void watch_keep_message(struct watch_desk *desk, const char *id, enum weight weight,
-                        const char *text);
-void watch_keep_ended(struct watch_desk *desk, const char *id);
-void watch_keep_room(struct watch_desk *desk);
-void watch_keep_quiets(struct watch_desk *desk);
-void watch_keep_stopped(struct watch_desk *desk);
-
-/* All of it in one record, for a recording: without messages. */
-struct json *watch_keep_snapshot(const struct watch_desk *desk);
-
-/* Everything that is open was told on the first page. */
-void watch_keep_all(struct watch_desk *desk);
-
-/* Lets go of the texts that the file had of the finding. */
-void watch_kept_forget(struct kept_finding *finding);
-
-/* The slots are another engine's now. */
-void watch_keep_carry(struct watch_desk *desk, const struct engine *from);
-
-/* Once a minute: how long what ends by itself still lasts. */
-void watch_keep_minute(void *context);
-
-/* Writes what happened since the last time; tells once when it cannot. */
-void watch_keep_commit(struct watch_desk *desk);
 
 /* ---- watch/anchor.c ---- */
 

@@ -1,6 +1,5 @@
-/* What the kept file says, read back: others may have written to it, so that nothing in it is
- * trusted. watch/keep.c says what stands there.
- */
+#include "watch/kept.h"
+
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -8,429 +7,424 @@
 
 #include "base/clock.h"
 #include "base/escape.h"
-#include "base/json.h"
-#include "base/places.h"
-#include "check/check.h"
-#include "core/text.h"
-#include "watch/desk_parts.h"
+#include "tell/chat.h"
 
-/* ---- reading, of a file that others may have written to ---- */
+/* Of one slot of the engine. */
+struct slot {
+    bool is_told;
+    struct kept_told told;
+};
 
-static double
-number_of(const struct json *json, const char *key, double otherwise)
+struct unsent {
+    char id[CHAT_ID_SIZE];
+    enum weight weight;
+    char *text;
+};
+
+struct kept {
+    struct loop *loop;
+    const struct session *session;
+    struct watcher *watcher;
+    struct kept_owner owner;
+    struct keep *keep;       /* NULL: no file */
+    struct json *batch;      /* what happened since the last commit; NULL: nothing */
+    struct slot *slots;      /* of the engine */
+    struct unsent *messages; /* not delivered yet, oldest first */
+    size_t message_count, message_places;
+    unsigned jumps_version; /* of those that the file has */
+    bool failing;           /* told that the file cannot be written */
+};
+
+static struct engine *
+engine_of(const struct kept *kept)
 {
-    const struct json *number = json ? json_get(json, key) : NULL;
-
-    return number && json_kind(number) == JSON_NUMBER ? json_number(number) : otherwise;
+    return kept->session->engine;
 }
 
-static const char *
-text_of(const struct json *json, const char *key)
-{
-    const struct json *text = json ? json_get(json, key) : NULL;
-
-    return text && json_kind(text) == JSON_STRING ? json_string(text) : "";
-}
-
-static const struct json *
-first_of(const struct json *json, const char *key)
-{
-    const struct json *list = json_get(json, key);
-
-    return list && json_kind(list) == JSON_ARRAY ? json_first(list) : NULL;
-}
-
-/* A position from 1 as one from 0, -1 when there is none. */
-static int
-index_of(const struct json *json, const char *key)
-{
-    double number = number_of(json, key, 0);
-
-    return number >= 1 && number < 100000 ? (int)number - 1 : -1;
-}
-
-/* The slot an entry is about; engine_slots() when this desk has no such. */
-static size_t
-slot_of(const struct watch_desk *desk, const struct json *json)
-{
-    const struct engine *engine = desk->session->engine;
-    int check = check_find(text_of(json, "check"));
-
-    if (check < 0)
-        return engine_slots(engine);
-    return engine_find(engine, check,
-                       (struct object){index_of(json, "input"), index_of(json, "mix")});
-}
-
-static char *
-clean_copy(const char *text, size_t size)
-{
-    char *copy = malloc(size);
-
-    if (!copy)
-        abort();
-    escape_clean(copy, size, text);
-    return copy;
-}
-
-void
-watch_kept_forget(struct kept_finding *finding)
-{
-    free(finding->says);
-    free(finding->cure);
-    finding->says = finding->cure = NULL;
-}
-
-static void
-read_finding(struct kept_finding *finding, enum weight weight, const struct json *json)
-{
-    const struct verdict *room = NULL;
-
-    watch_kept_forget(finding);
-    *finding = (struct kept_finding){.told = true,
-                                     .weight = weight,
-                                     .severity = number_of(json, "severity", 0),
-                                     .since_s = number_of(json, "since_s", 0),
-                                     .says = clean_copy(text_of(json, "says"), sizeof room->says),
-                                     .cure = clean_copy(text_of(json, "do"), sizeof room->cure)};
-}
-
-enum { GONE_MOST = 100, GONE_SIZE = 80 };
-
-/* "[master-off-unity] mix 12" */
-static void
-place_text(const struct json *json, char text[GONE_SIZE])
-{
-    int input = index_of(json, "input"), mix = index_of(json, "mix");
-    char check[50], object[24] = "desk";
-
-    escape_clean(check, sizeof check, text_of(json, "check"));
-    if (input >= 0 || mix >= 0)
-        snprintf(object, sizeof object, "%s %d", input >= 0 ? "input" : "mix",
-                 (input >= 0 ? input : mix) + 1);
-    snprintf(text, GONE_SIZE, "[%s] %s", check, object);
-}
-
-/* A check that this version has not, or a place that this desk has not. */
-static void
-note_gone(struct watch_keep *kept, const struct json *json, bool told)
-{
-    char text[GONE_SIZE];
-
-    if (json_kind(json) != JSON_OBJECT)
-        return;
-    place_text(json, text);
-    json_remove(kept->gone, text);
-    if (told && json_size(kept->gone) < GONE_MOST)
-        json_add(kept->gone, text, json_copy(json));
-}
-
-static void
-read_told(struct watch_desk *desk, const struct json *record)
-{
-    size_t slots = engine_slots(desk->session->engine);
-
-    for (const struct json *one = first_of(record, "told"); one; one = json_next(one)) {
-        size_t slot = slot_of(desk, one);
-        enum weight weight = weight_find(text_of(one, "weight"));
-
-        if (slot < slots && weight != WEIGHTS)
-            read_finding(&desk->kept.findings[slot], weight, one);
-        else if (slot == slots)
-            note_gone(&desk->kept, one, true);
-    }
-    for (const struct json *one = first_of(record, "untold"); one; one = json_next(one)) {
-        size_t slot = slot_of(desk, one);
-
-        if (slot < slots)
-            desk->kept.findings[slot].told = false;
-        else
-            note_gone(&desk->kept, one, false);
-    }
-}
-
-static void
-read_messages(struct watch_keep *kept, const struct json *record)
-{
-    for (const struct json *one = first_of(record, "messages"); one; one = json_next(one)) {
-        enum weight weight = weight_find(text_of(one, "weight"));
-
-        watch_kept_add(kept, text_of(one, "id"), weight == WEIGHTS ? WEIGHT_NOTE : weight,
-                       text_of(one, "text"));
-    }
-    for (const struct json *one = first_of(record, "ended"); one; one = json_next(one))
-        if (json_kind(one) == JSON_STRING)
-            watch_kept_end(kept, json_string(one));
-}
-
-static struct kept_end
-end_of(const struct json *json)
-{
-    return (struct kept_end){number_of(json, "until_s", 0), number_of(json, "left_s", 0)};
-}
-
-static void
-read_quiets(struct watch_desk *desk, const struct json *record)
-{
-    const struct json *list = json_get(record, "quiets");
-
-    if (!list)
-        return;
-    desk->kept.quiet_count = 0;
-    for (const struct json *one = first_of(record, "quiets");
-         one && desk->kept.quiet_count < QUIETS_KEPT; one = json_next(one)) {
-        struct kept_quiet *kept = &desk->kept.quiets[desk->kept.quiet_count++];
-        struct quiet *quiet = &kept->quiet;
-        const struct json *stop_too = json_get(one, "stop_too");
-
-        *quiet = (struct quiet){.check = check_find(text_of(one, "check")),
-                                .input = index_of(one, "input"),
-                                .mix = index_of(one, "mix")};
-        kept->end = end_of(one);
-        quiet->stop_too = stop_too && json_kind(stop_too) == JSON_BOOL && json_bool(stop_too);
-        quiet->number = (int)fmax(1, fmin(1e6, number_of(one, "number", 1)));
-        escape_clean(quiet->player, sizeof quiet->player, text_of(one, "player"));
-        escape_clean(quiet->why, sizeof quiet->why, text_of(one, "why"));
-        escape_clean(quiet->by, sizeof quiet->by, text_of(one, "by"));
-    }
-}
-
-static struct jump
-jump_of(const struct json *json)
-{
-    const struct json *from = json_get(json, "from");
-    double ago_s = fmax(0, fmin(1e6, number_of(json, "ago_s", 0)));
-
-    return (struct jump){.id = param_find(text_of(json, "is")),
-                         .row = index_of(json, "row"),
-                         .column = index_of(json, "column"),
-                         .from = from ? number_of(json, "from", NAN) : -HUGE_VAL,
-                         .to = number_of(json, "to", NAN),
-                         .at_ms = -(int64_t)(ago_s * 1000),
-                         .gap_ms =
-                             (int64_t)(fmax(0, fmin(1e6, number_of(json, "gap_s", 0))) * 1000)};
-}
-
-static void
-read_jumps(struct watch_keep *kept, const struct json *record)
-{
-    if (!json_get(record, "jumps"))
-        return;
-    kept->jump_count = 0;
-    kept->jumps_s = kept->at_s;
-    for (const struct json *one = first_of(record, "jumps"); one && kept->jump_count < JUMPS_KEPT;
-         one = json_next(one))
-        kept->jumps[kept->jump_count++] = jump_of(one);
-}
-
-static void
-on_record(void *context, const struct json *record)
-{
-    struct watch_desk *desk = context;
-    const struct json *room = json_get(record, "room");
-
-    desk->kept.away = true;
-    desk->kept.at_s = number_of(record, "at_s", desk->kept.at_s);
-    read_jumps(&desk->kept, record);
-    desk->kept.stopped = json_get(record, "stopped") != NULL;
-    read_told(desk, record);
-    read_messages(&desk->kept, record);
-    read_quiets(desk, record);
-    if (room && json_kind(room) == JSON_OBJECT) {
-        desk->kept.room = room_find(text_of(room, "is"));
-        desk->kept.room_before = room_find(text_of(room, "before"));
-        desk->kept.room_end = end_of(room);
-    }
-}
-
-static void
-begin_empty(struct watch_desk *desk)
-{
-    desk->kept.room = desk->kept.room_before = ROOMS;
-    desk->kept.findings =
-        calloc(engine_slots(desk->session->engine) + 1, sizeof *desk->kept.findings);
-    desk->kept.quiets = calloc(QUIETS_KEPT, sizeof *desk->kept.quiets);
-    desk->kept.gone = json_new_object();
-    desk->kept.jumps = calloc(JUMPS_KEPT, sizeof *desk->kept.jumps);
-    if (!desk->kept.findings || !desk->kept.quiets || !desk->kept.jumps)
-        abort();
-}
-
-void
-watch_keep_open_replayed(struct watch_desk *desk, const struct json *snapshot)
-{
-    begin_empty(desk);
-    if (snapshot)
-        on_record(desk, snapshot);
-}
-
-bool
-watch_keep_open(struct watch_desk *desk, struct problems *problems)
-{
-    const struct options *options = desk->shared->options;
-    char name[80], path[PLACES_SIZE];
-
-    begin_empty(desk);
-    places_name(desk->show, options->profile, options->desk, name);
-    if (!places_kept(options->keep, name, "kept", path, problems))
-        return false;
-    desk->kept.keep = keep_open(path, on_record, desk, problems, stderr);
-    return desk->kept.keep != NULL;
-}
-
-void
-watch_keep_close(struct watch_desk *desk)
-{
-    size_t slots = desk->kept.findings ? engine_slots(desk->session->engine) : 0;
-
-    keep_close(desk->kept.keep);
-    json_free(desk->kept.batch);
-    json_free(desk->kept.gone);
-    for (size_t slot = 0; slot < slots; slot++)
-        watch_kept_forget(&desk->kept.findings[slot]);
-    free(desk->kept.findings);
-    free(desk->kept.quiets);
-    free(desk->kept.jumps);
-    for (size_t i = 0; i < desk->kept.message_count; i++)
-        free(desk->kept.messages[i].text);
-    free(desk->kept.messages);
-}
-
-/* ---- giving it back ---- */
-
-/* How long ago that was, ms: as far as the file was written, and then as far as the clock says. One
- * that was set back says nothing. */
 static int64_t
-ago_ms(const struct watch_desk *desk, double then_s)
+now_ms(const struct kept *kept)
 {
-    double before_s = fmax(0, desk->kept.at_s - then_s);
-    double since_s = fmax(0, clock_now_s() - fmax(desk->kept.at_s, then_s));
-
-    return (int64_t)(fmin(1e9, before_s + since_s) * 1000);
+    return loop_now_ms(kept->loop);
 }
 
-/* What is left of it, ms; less than 0: it is over. */
-static int64_t
-left_ms(const struct kept_end *end)
-{
-    double left_s = fmin(end->left_s, end->until_s - clock_now_s());
+/* ---- opening and closing ---- */
 
-    return (int64_t)(fmax(-1e9, fmin(WATCH_ASKED_MOST_S, left_s)) * 1000);
+struct kept *
+kept_new(struct loop *loop, const struct session *session)
+{
+    struct kept *kept = calloc(1, sizeof *kept);
+
+    if (!kept)
+        abort();
+    kept->loop = loop;
+    kept->session = session;
+    kept->slots = calloc(engine_slots(session->engine) + 1, sizeof *kept->slots);
+    if (!kept->slots)
+        abort();
+    return kept;
 }
 
+void
+kept_free(struct kept *kept)
+{
+    if (!kept)
+        return;
+    keep_close(kept->keep);
+    json_free(kept->batch);
+    for (size_t i = 0; i < kept->message_count; i++)
+        free(kept->messages[i].text);
+    free(kept->messages);
+    free(kept->slots);
+    free(kept);
+}
+
+void
+kept_set_owner(struct kept *kept, struct kept_owner owner)
+{
+    kept->owner = owner;
+}
+
+void
+kept_set_watcher(struct kept *kept, struct watcher *watcher)
+{
+    kept->watcher = watcher;
+}
+
+void
+kept_set_file(struct kept *kept, struct keep *keep)
+{
+    kept->keep = keep;
+}
+
+/* ---- what is known ---- */
+
+void
+kept_had_told(struct kept *kept, size_t slot, const struct kept_told *told)
+{
+    kept->slots[slot] = (struct slot){true, *told};
+}
+
+void
+kept_had_untold(struct kept *kept, size_t slot)
+{
+    kept->slots[slot].is_told = false;
+}
+
+const struct kept_told *
+kept_told(const struct kept *kept, size_t slot)
+{
+    return kept->slots[slot].is_told ? &kept->slots[slot].told : NULL;
+}
+
+void
+kept_had_message(struct kept *kept, const char *id, enum weight weight, const char *text)
+{
+    struct unsent *message;
+
+    if (kept->message_count == kept->message_places) {
+        kept->message_places = kept->message_places ? 2 * kept->message_places : 16;
+        kept->messages = realloc(kept->messages, kept->message_places * sizeof *kept->messages);
+        if (!kept->messages)
+            abort();
+    }
+    message = &kept->messages[kept->message_count++];
+    *message = (struct unsent){.weight = weight, .text = strdup(text)};
+    if (!message->text)
+        abort();
+    escape_clean(message->id, sizeof message->id, id);
+}
+
+void
+kept_had_ended(struct kept *kept, const char *id)
+{
+    size_t i = 0;
+
+    while (i < kept->message_count && strcmp(kept->messages[i].id, id) != 0)
+        i++;
+    if (i == kept->message_count)
+        return;
+    free(kept->messages[i].text);
+    memmove(kept->messages + i, kept->messages + i + 1,
+            (kept->message_count - i - 1) * sizeof *kept->messages);
+    kept->message_count--;
+}
+
+/* A queue that is full drops one, which then is no longer in the list. */
+void
+kept_offer(struct kept *kept)
+{
+    size_t i = 0;
+
+    while (i < kept->message_count) {
+        const struct unsent *message = &kept->messages[i];
+        char id[CHAT_ID_SIZE];
+
+        memcpy(id, message->id, sizeof id);
+        kept->owner.deliver(kept->owner.context, message->weight, message->id, message->text);
+        if (i < kept->message_count && strcmp(kept->messages[i].id, id) == 0)
+            i++;
+    }
+}
+
+void
+kept_carry(struct kept *kept, const struct engine *from)
+{
+    const struct engine *engine = engine_of(kept);
+    struct slot *slots = calloc(engine_slots(engine) + 1, sizeof *slots);
+
+    if (!slots)
+        abort();
+    for (size_t slot = 0; slot < engine_slots(from); slot++) {
+        const struct finding *finding = engine_slot(from, slot);
+        size_t here = engine_find(engine, finding->check, finding->object);
+
+        if (here < engine_slots(engine))
+            slots[here] = kept->slots[slot];
+    }
+    free(kept->slots);
+    kept->slots = slots;
+}
+
+/* ---- the batch in hand ---- */
+
+static struct json *
+batch_of(struct kept *kept)
+{
+    if (!kept->batch)
+        kept->batch = json_new_object();
+    return kept->batch;
+}
+
+/* The list of that name. */
+static struct json *
+list_of(struct kept *kept, const char *key)
+{
+    struct json *batch = batch_of(kept), *list = json_get_mutable(batch, key);
+
+    if (list)
+        return list;
+    list = json_new_array();
+    json_add(batch, key, list);
+    return list;
+}
+
+void
+kept_edge(struct kept *kept, const struct edge *edge)
+{
+    const struct finding *finding = edge->finding;
+    struct slot *slot = &kept->slots[finding->slot];
+    bool follows = edge->kind == EDGE_FOLLOWS;
+
+    if (edge->kind == EDGE_CLEARED || edge->kind == EDGE_ENDS) {
+        slot->is_told = false;
+        json_add(list_of(kept, "untold"), NULL, kept_place_json(finding));
+        return;
+    }
+    *slot = (struct slot){
+        .is_told = true,
+        .told = {.weight = follows ? finding->verdict.weight : finding->told_weight,
+                 .severity = follows ? finding->verdict.severity : finding->told_severity,
+                 .since_s = clock_now_s() - (double)edge->lasted_ms / 1000}};
+    json_add(list_of(kept, "told"), NULL, kept_told_json(finding, &slot->told));
+}
+
+void
+kept_gone(struct kept *kept, const struct json *place)
+{
+    json_add(list_of(kept, "untold"), NULL, json_copy(place));
+}
+
+static struct json *
+message_json(const struct unsent *message)
+{
+    return kept_message_json(message->id, message->weight, message->text);
+}
+
+void
+kept_message(struct kept *kept, const char *id, enum weight weight, const char *text)
+{
+    kept_had_message(kept, id, weight, text);
+    json_add(list_of(kept, "messages"), NULL,
+             message_json(&kept->messages[kept->message_count - 1]));
+}
+
+void
+kept_ended(struct kept *kept, const char *id)
+{
+    kept_had_ended(kept, id);
+    json_add_string(list_of(kept, "ended"), NULL, id);
+    kept_commit(kept);
+}
+
+/* In place of what the batch says so far. */
 static void
-restore_findings(struct watch_desk *desk)
+set(struct kept *kept, const char *key, struct json *json)
 {
-    const struct engine *engine = desk->session->engine;
+    json_remove(batch_of(kept), key);
+    json_add(batch_of(kept), key, json);
+}
+
+void
+kept_room(struct kept *kept)
+{
+    set(kept, "room", kept_room_json(kept->watcher, now_ms(kept)));
+}
+
+void
+kept_quiets(struct kept *kept)
+{
+    set(kept, "quiets", kept_quiets_json(watcher_quiets(kept->watcher), now_ms(kept)));
+}
+
+static bool
+has_running_quiet(const struct kept *kept)
+{
+    const struct quiets *quiets = watcher_quiets(kept->watcher);
+    size_t i = 0;
+
+    while (i < quiets->count && quiets->list[i].ended)
+        i++;
+    return i < quiets->count;
+}
+
+void
+kept_minute(struct kept *kept)
+{
+    if (has_running_quiet(kept))
+        kept_quiets(kept);
+    if (watcher_room_until_ms(kept->watcher) != INT64_MAX)
+        kept_room(kept);
+    kept_commit(kept);
+}
+
+void
+kept_stopped(struct kept *kept)
+{
+    json_add_bool(batch_of(kept), "stopped", true);
+}
+
+void
+kept_all(struct kept *kept)
+{
+    const struct engine *engine = engine_of(kept);
 
     for (size_t slot = 0; slot < engine_slots(engine); slot++) {
-        struct kept_finding *kept = &desk->kept.findings[slot];
         const struct finding *finding = engine_slot(engine, slot);
-        struct told told = {finding->check, finding->object, kept->weight, kept->severity, 0,
-                            kept->says,     kept->cure};
+        struct edge edge = {EDGE_RAISED, finding, now_ms(kept) - finding->since_ms};
 
-        if (kept->told) {
-            told.since_ms = loop_now_ms(desk->shared->loop) - ago_ms(desk, kept->since_s);
-            watcher_restore(desk->watcher, &told);
-        }
-        watch_kept_forget(kept);
+        if (watcher_is_told(kept->watcher, finding) && !kept->slots[slot].is_told)
+            kept_edge(kept, &edge);
     }
+    kept_room(kept);
 }
 
-/* People believe that these are open, and nothing will say that they are not. */
-static void
-tell_gone(struct watch_desk *desk)
+/* ---- writing ---- */
+
+/* All of it in one record. */
+static struct json *
+snapshot(const struct kept *kept)
 {
-    enum { NAMED = 3 };
-    int count = json_size(desk->kept.gone), named = 0;
-    char line[WATCH_LINE_SIZE];
-    struct text text;
+    struct engine *engine = engine_of(kept);
+    struct json *record = json_new_object(), *told = json_new_array(), *list = json_new_array();
 
-    if (count == 0)
-        return;
-    text_init(&text, line, sizeof line);
-    text_add(&text, "told before, and not there to be judged any more:");
-    for (const struct json *one = json_first(desk->kept.gone); one; one = json_next(one)) {
-        if (named++ < NAMED)
-            text_add(&text, "%s %s", named > 1 ? "," : "", json_key(one));
-        watch_keep_gone(desk, one);
-    }
-    if (count > NAMED)
-        text_add(&text, " and %d more", count - NAMED);
-    watch_say_to_all(desk, "gone", WEIGHT_NOTE, line);
+    for (size_t slot = 0; slot < engine_slots(engine); slot++)
+        if (kept->slots[slot].is_told)
+            json_add(told, NULL,
+                     kept_told_json(engine_slot(engine, slot), &kept->slots[slot].told));
+    for (size_t i = 0; i < kept->message_count; i++)
+        json_add(list, NULL, message_json(&kept->messages[i]));
+    json_add(record, "told", told);
+    json_add(record, "messages", list);
+    json_add(record, "room", kept_room_json(kept->watcher, now_ms(kept)));
+    json_add(record, "quiets", kept_quiets_json(watcher_quiets(kept->watcher), now_ms(kept)));
+    json_add(record, "jumps", kept_jumps_json(engine, now_ms(kept)));
+    json_add_number(record, "at_s", round(clock_now_s() * 1000) / 1000);
+    return record;
 }
 
-/* What the timetable changed while the watch was away goes before what held then. */
+struct json *
+kept_snapshot(const struct kept *kept)
+{
+    struct json *record = snapshot(kept);
+
+    json_remove(record, "messages");
+    return record;
+}
+
+/* With whatever else is written: a leap by itself is no news, and a fader that is opened is one. */
+static void
+add_jumps(struct kept *kept)
+{
+    unsigned version = moves_jumps_version(engine_moves(engine_of(kept)));
+
+    if (version == kept->jumps_version)
+        return;
+    kept->jumps_version = version;
+    json_add(kept->batch, "jumps", kept_jumps_json(engine_of(kept), now_ms(kept)));
+}
+
 static bool
-is_overtaken(const struct watch_desk *desk)
+write_snapshot(struct kept *kept)
 {
-    const struct show_file *file = desk->session->file;
-    enum room room;
-    time_t since;
+    struct json *record = snapshot(kept);
+    bool good = keep_compact(kept->keep, record);
 
-    return file && timetable_room(&file->room, clock_now(), &room, &since) &&
-           (double)since > desk->kept.at_s;
+    json_free(record);
+    return good;
+}
+
+/* After a failure the file lacks batches, so that only the whole of what is known puts it right.
+ * One that has grown is made anew when that works, and added to when it does not. */
+static bool
+write_batch(struct kept *kept, const struct json *batch)
+{
+    if (!kept->keep)
+        return true; /* a replay */
+    if (kept->failing)
+        return write_snapshot(kept);
+    return (keep_is_long(kept->keep) && write_snapshot(kept)) || keep_write(kept->keep, batch);
 }
 
 static void
-restore_room(struct watch_desk *desk)
+tell_keeping(struct kept *kept, bool good)
 {
-    int64_t now_ms = loop_now_ms(desk->shared->loop);
-    bool ends = desk->kept.room_end.until_s > 0;
+    char line[300];
 
-    if (desk->kept.room == ROOMS || is_overtaken(desk))
+    if (good == !kept->failing)
         return;
-    watcher_set_room(desk->watcher, desk->kept.room, "as before the restart",
-                     ends ? now_ms + left_ms(&desk->kept.room_end) : INT64_MAX, now_ms);
-    if (desk->kept.room_before != ROOMS)
-        watcher_set_room_before(desk->watcher, desk->kept.room_before);
+    kept->failing = !good;
+    if (good)
+        snprintf(line, sizeof line, "what was told is kept on disk again");
+    else
+        snprintf(line, sizeof line,
+                 "what was told cannot be kept on disk (%s): a restart would tell it again",
+                 keep_error(kept->keep));
+    kept->owner.trouble(kept->owner.context, line);
 }
 
 static void
-restore_jumps(struct watch_desk *desk)
+deliver(const struct kept *kept, const struct json *batch)
 {
-    struct moves *moves = engine_moves(desk->session->engine);
-    int64_t now_ms = loop_now_ms(desk->shared->loop);
-    int64_t then_ms = now_ms - ago_ms(desk, desk->kept.jumps_s);
+    const struct json *list = json_get(batch, "messages");
 
-    for (size_t i = 0; i < desk->kept.jump_count; i++) {
-        desk->kept.jumps[i].at_ms += then_ms;
-        moves_restore_jump(moves, &desk->kept.jumps[i], now_ms);
-    }
-}
-
-/* One that ended meanwhile says so: what it held back may be told now. */
-static void
-restore_quiet(struct watch_desk *desk, const struct kept_quiet *kept)
-{
-    struct quiets *quiets = watcher_quiets(desk->watcher);
-    int64_t left = left_ms(&kept->end);
-    struct quiet quiet = kept->quiet;
-    char line[WATCH_LINE_SIZE];
-
-    quiet.until_ms = loop_now_ms(desk->shared->loop) + left;
-    quiets_add(quiets, &quiet);
-    quiets->list[quiets->count - 1].number = quiet.number;
-    if (quiets->last < quiet.number)
-        quiets->last = quiet.number;
-    if (left > 0 || kept->end.left_s <= 0)
-        return;
-    snprintf(line, sizeof line, "quieting %d ended while the watch was away (%s)", quiet.number,
-             quiet.why);
-    watch_say(desk, line);
+    for (const struct json *one = list ? json_first(list) : NULL; one; one = json_next(one))
+        kept->owner.deliver(kept->owner.context, weight_find(json_string(json_get(one, "weight"))),
+                            json_string(json_get(one, "id")), json_string(json_get(one, "text")));
 }
 
 void
-watch_keep_restore(struct watch_desk *desk)
+kept_commit(struct kept *kept)
 {
-    if (!desk->kept.away)
+    struct json *batch = kept->batch;
+    bool good;
+
+    if (!batch)
         return;
-    restore_findings(desk);
-    tell_gone(desk);
-    restore_jumps(desk);
-    watch_anchor_restore(desk);
-    for (size_t i = 0; i < desk->kept.quiet_count; i++)
-        restore_quiet(desk, &desk->kept.quiets[i]);
-    restore_room(desk);
-    watch_kept_offer(desk);
+    add_jumps(kept);
+    json_add_number(batch, "at_s", round(clock_now_s() * 1000) / 1000);
+    good = write_batch(kept, batch);
+    kept->batch = NULL; /* a hook that is full ends messages, which is a batch of its own */
+    deliver(kept, batch);
+    json_free(batch);
+    tell_keeping(kept, good);
 }

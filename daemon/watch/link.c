@@ -37,15 +37,15 @@ begin(struct watch_desk *desk)
 
     desk->read_once = true;
     desk->page_first = true;
-    watcher_begin(desk->watcher, desk->kept.away, loop_now_ms(desk->shared->loop));
-    watch_keep_all(desk);
+    watcher_begin(desk->watcher, earlier_was_there(desk->earlier), loop_now_ms(desk->shared->loop));
+    kept_all(desk->kept);
     if (!desk->shared->has_screen && watch_has_stdout(desk->session)) {
         report_text(&report);
         putchar('\n');
     }
     watch_say_later(desk);
     snprintf(line, sizeof line, "watching: %s", watch_count_open(desk, open));
-    if (desk->kept.away && !desk->kept.stopped)
+    if (earlier_was_there(desk->earlier) && !earlier_said_good_bye(desk->earlier))
         watch_say(desk, line);
     else
         watch_say_to_all(desk, "watching", WEIGHT_NOTE, line);
@@ -79,7 +79,7 @@ watch_on_flap_over(void *context)
         snprintf(line, sizeof line, "the desk has been there for a minute: %s",
                  watch_count_open(desk, open));
     watch_say_to_all(desk, "flapped", WEIGHT_FIX, line);
-    watch_keep_commit(desk);
+    kept_commit(desk->kept);
 }
 
 static void
@@ -168,7 +168,7 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
         on_lost(desk, from, why);
         break;
     }
-    watch_keep_commit(desk);
+    kept_commit(desk->kept);
     watch_run(desk);
     flapping_wait(desk->flapping);
     desk->shared->changed(desk->shared->context);

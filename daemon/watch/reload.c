@@ -92,14 +92,15 @@ take_over(struct watch_desk *desk, struct session *session, struct watch_sinks s
     desk->sinks = sinks;
     watcher_free(desk->watcher);
     desk->watcher = watcher;
+    kept_set_watcher(desk->kept, watcher);
     *desk->session = *session;
-    watch_keep_carry(desk, old.engine);
+    kept_carry(desk->kept, old.engine);
     if (is_approved_anew(&old, session) && desk->read_once)
         watcher_anchor(desk->watcher);
     session_release(&old);
     desk->reloaded = desk->read_once;
     watch_open_link(desk);
-    watch_kept_offer(desk);
+    kept_offer(desk->kept);
 }
 
 void

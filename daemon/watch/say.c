@@ -135,7 +135,7 @@ chat(struct watch_desk *desk, enum weight weight, const char *text)
     if (!desk->sinks.chat)
         return;
     snprintf(named, sizeof named, "%s: %s", session_name(desk->session), text);
-    watch_keep_message(desk, chat_new_id(id), weight, named);
+    kept_message(desk->kept, chat_new_id(id), weight, named);
 }
 
 /* {"event": ..., "at": ..., "show": ...} */
@@ -177,7 +177,7 @@ watch_say_still(struct watch_desk *desk, const char *line)
         return;
     desk->clear_ms = now_ms;
     chat(desk, WEIGHT_NOTE, line);
-    watch_keep_commit(desk);
+    kept_commit(desk->kept);
 }
 
 void
@@ -217,7 +217,7 @@ watch_on_message(void *context, const struct message *message)
     bool always = message->cause.kind == CAUSE_BACK;
 
     for (size_t i = 0; i < message->count; i++)
-        watch_keep_edge(desk, &message->edges[i]);
+        kept_edge(desk->kept, &message->edges[i]);
     message_lines(message, desk->session->engine, &more, on_line, &saying);
     if (desk->sinks.chat && *saying.text &&
         (always || message->weight >= desk->session->file->tell.chat.from_weight))
@@ -297,7 +297,7 @@ watch_on_room(void *context, enum room from, enum room to, const char *why)
     snprintf(line, sizeof line, "room %s -> %s (%s): %s", room_name(from), room_name(to), why,
              room_rows[to].help);
     say(desk, "room", WEIGHT_NOTE, line);
-    watch_keep_room(desk);
+    kept_room(desk->kept);
 }
 
 void

@@ -125,7 +125,7 @@ look_at_quiets(void)
 
     for (size_t i = 0; i < quiets->count; i++) {
         assert(quiets->list[i].until_ms - stand_now_ms(rig.stand) <=
-               (int64_t)WATCH_ASKED_MOST_S * 1000);
+               (int64_t)EARLIER_LONGEST_S * 1000);
         watch_quiet_text(&rig.desk, &quiets->list[i], line, sizeof line);
     }
 }
@@ -141,7 +141,7 @@ begin(void)
     look_at_quiets();
     kept_rig_pass(&rig, 500);
     look_at_findings();
-    snapshot = watch_keep_snapshot(&rig.desk);
+    snapshot = kept_snapshot(rig.desk.kept);
     told = (size_t)json_size(json_get(snapshot, "told"));
     json_free(snapshot);
     kept_rig_stop(&rig);

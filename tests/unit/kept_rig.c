@@ -73,6 +73,22 @@ hear_all(struct engine *engine)
 }
 
 static void
+deliver(void *context, enum weight weight, const char *id, const char *text)
+{
+    (void)context;
+    (void)weight;
+    (void)id;
+    (void)text;
+}
+
+static void
+hear_trouble(void *context, const char *line)
+{
+    (void)context;
+    (void)line;
+}
+
+static void
 make_session(struct kept_rig *rig)
 {
     const struct desk_counts *counts = &rig->profile->counts;
@@ -93,19 +109,24 @@ kept_rig_start(struct kept_rig *rig)
     make_session(rig);
     rig->desk = (struct watch_desk){.shared = &rig->shared,
                                     .session = &rig->session,
-                                    .record = record_new(rig->shared.loop, NULL, NULL)};
+                                    .record = record_new(rig->shared.loop, NULL, NULL),
+                                    .kept = kept_new(rig->shared.loop, &rig->session)};
+    rig->desk.earlier = earlier_new(rig->session.engine, rig->desk.kept);
+    kept_set_owner(rig->desk.kept, (struct kept_owner){deliver, hear_trouble, NULL});
     problems_init(&problems);
-    good = watch_keep_open(&rig->desk, &problems);
+    good = earlier_open(rig->desk.earlier, rig->path, &problems);
     problems_release(&problems);
     rig->desk.watcher = watch_new_watcher(&rig->desk, &rig->session, ROOM_DOORS);
+    kept_set_watcher(rig->desk.kept, rig->desk.watcher);
     if (!good)
         return false;
-    watch_keep_restore(&rig->desk);
+    earlier_restore(rig->desk.earlier, &rig->desk);
     hear_all(rig->session.engine);
     rig->desk.read_once = true;
-    watcher_begin(rig->desk.watcher, rig->desk.kept.away, stand_now_ms(rig->stand));
-    watch_keep_all(&rig->desk);
-    watch_keep_commit(&rig->desk);
+    watcher_begin(rig->desk.watcher, earlier_was_there(rig->desk.earlier),
+                  stand_now_ms(rig->stand));
+    kept_all(rig->desk.kept);
+    kept_commit(rig->desk.kept);
     return true;
 }
 
@@ -116,13 +137,14 @@ kept_rig_pass(struct kept_rig *rig, int64_t ms)
 
     stand_move(rig->stand, now_ms, now_ms);
     watcher_run(rig->desk.watcher, now_ms);
-    watch_keep_commit(&rig->desk);
+    kept_commit(rig->desk.kept);
 }
 
 void
 kept_rig_stop(struct kept_rig *rig)
 {
-    watch_keep_close(&rig->desk);
+    earlier_free(rig->desk.earlier);
+    kept_free(rig->desk.kept);
     watcher_free(rig->desk.watcher);
     record_free(rig->desk.record);
     engine_free(rig->session.engine);

@@ -79,10 +79,10 @@ begin_with(struct kept_rig *rig, bool again)
 
     if (kept_rig_start(rig) && again) {
         kept_rig_pass(rig, 1000);
-        one = watch_keep_snapshot(&rig->desk);
+        one = kept_snapshot(rig->desk.kept);
         kept_rig_stop(rig);
         assert_true(kept_rig_start(rig));
-        other = watch_keep_snapshot(&rig->desk);
+        other = kept_snapshot(rig->desk.kept);
         assert_int_equal(count_of(one, "told"), count_of(other, "told"));
         assert_int_equal(count_of(one, "quiets"), count_of(other, "quiets"));
         assert_int_equal(count_of(one, "jumps"), count_of(other, "jumps"));
@@ -188,7 +188,7 @@ what_is_left_is_the_least_of_all(void **state)
     assert_true(left_of_quiet(rig, "\"until_s\":1e9,\"left_s\":5") < 0);
     assert_true(left_of_quiet(rig, "\"until_s\":9e9,\"left_s\":-5") < 0);
     assert_true(left_of_quiet(rig, "\"until_s\":1e300,\"left_s\":1e300") <=
-                (int64_t)WATCH_ASKED_MOST_S * 1000);
+                (int64_t)EARLIER_LONGEST_S * 1000);
     assert_true(left_of_quiet(rig, "\"left_s\":5") < 0); /* no end that a watch wrote */
     assert_true(left_of_quiet(rig, "\"until_s\":9e9") <= 0);
 }
@@ -211,10 +211,10 @@ it_does_not_grow(void **state)
     free(text);
     for (int i = 0; i < RESTARTS; i++) {
         assert_true(kept_rig_start(&test->rig));
-        watch_keep_stopped(&test->rig.desk);
-        watch_keep_room(&test->rig.desk);
-        watch_keep_quiets(&test->rig.desk);
-        watch_keep_commit(&test->rig.desk);
+        kept_stopped(test->rig.desk.kept);
+        kept_room(test->rig.desk.kept);
+        kept_quiets(test->rig.desk.kept);
+        kept_commit(test->rig.desk.kept);
         kept_rig_stop(&test->rig);
         length = file_length(test->rig.path);
         most = length > most ? length : most;
