@@ -81,7 +81,7 @@ room(daemon/osc OWNS LIBLO)
 room(daemon/profile USES core desk look sound base osc)
 room(daemon/saved USES desk base osc profile)
 room(daemon/show USES core desk look change check engine base osc profile saved)
-room(daemon/schema USES core desk look check base osc profile show)
+room(daemon/schema USES core desk look base osc profile)
 room(daemon/loop USES base OWNS LIBUV CURL SYSTEMD)
 room(daemon/link USES core desk look change check engine base osc profile loop)
 room(daemon/report

@@ -7,10 +7,11 @@
 
 #include "base/json.h"
 #include "base/output.h"
+#include "base/schema.h"
 #include "profile/profile.h"
 #include "profile/sending.h"
 #include "review/scheme_file.h"
-#include "schema/schema.h"
+#include "schema/profile.h"
 #include "show/file.h"
 #include "tell/cue_check.h"
 
@@ -152,7 +153,7 @@ print_schema(const struct options *options)
         fputs("gainwarden: --schema reads no file\nTry `gainwarden check --help`.\n", stderr);
         return EXIT_USAGE;
     }
-    schema = show ? schema_show() : schema_profile();
+    schema = show ? schema_of_fields(&show_file_fields) : schema_profile();
     text = json_print(schema, true);
     puts(text);
     free(text);

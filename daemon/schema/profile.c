@@ -300,11 +300,22 @@ definitions_of(void)
     return definitions;
 }
 
+static struct schema_keys
+root_keys(void)
+{
+    static const struct field rows[] = {FIELD_EDITORS, FIELD_FILE_FORMAT("profile_format", 1), {0}};
+    static const struct fields fields = {
+        .title = "gainwarden profile", .help = "how one desk speaks OSC", .rows = rows};
+    struct json *schema = schema_of_fields(&fields);
+
+    return (struct schema_keys){schema, json_get_mutable(schema, "properties"),
+                                json_get_mutable(schema, "required")};
+}
+
 struct json *
 schema_profile(void)
 {
-    struct schema_keys root =
-        schema_root("gainwarden profile", "how one desk speaks OSC", "profile_format");
+    struct schema_keys root = root_keys();
     struct json *rules = json_new_array();
 
     schema_must(&root, "desk", schema_type("string", "what you call the desk"));

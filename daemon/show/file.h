@@ -6,7 +6,7 @@
 
 #include <stdbool.h>
 
-#include "base/json.h"
+#include "base/fields.h"
 #include "core/verdict.h"
 #include "desk/show.h"
 #include "profile/profile.h"
@@ -56,6 +56,9 @@ struct show_file {
     struct timetable room;
     struct json *json;
 };
+
+/* The table of the whole file. */
+extern const struct fields show_file_fields;
 
 /* Reads the file and its "desk" and "tell". NULL with the problems. Free with show_file_free(). */
 struct show_file *show_file_open(const char *path, struct problems *problems);

@@ -1,116 +1,36 @@
-#include "show/file_watch.h"
-
+/* The parts of the show file that a watch reads: "watch", "room" and "tell". */
 #include <ctype.h>
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/clock.h"
+#include "base/schema.h"
+#include "show/file_parts.h"
 
-void
-show_file_init_watch(struct show_file *file)
-{
-    file->tell.chat.from_weight = file->tell.cue.from_weight = FROM_WEIGHT_PRESET;
-    file->tell.heartbeat_every_s = HEARTBEAT_PRESET_S;
-    file->watch = (struct watch_settings){-1, -1, RECALL_VALUES_PRESET, RECALL_OBJECTS_PRESET};
-    file->room = (struct timetable){.begin = ROOM_PRESET, .changeover_s = CHANGEOVER_PRESET_S};
-}
+/* ---- watch ---- */
 
-void
-show_file_free_watch(struct show_file *file)
-{
-    free(file->tell.chat.url_env);
-    free(file->tell.chat.url_file);
-    free(file->tell.chat.ca_file);
-    json_free(file->tell.chat.body);
-    free(file->tell.cue.host);
-    free(file->tell.cue.address);
-    free(file->tell.lines);
-    free(file->tell.heartbeat);
-    free(file->room.zone);
-}
+static const struct field watch_keys[] = {
+    {SHOW_RAISE_AFTER, FIELD_AT(struct watch_settings, raise_after_s)},
+    {SHOW_CLEAR_AFTER, FIELD_AT(struct watch_settings, clear_after_s)},
+    {"recall_values", FIELD_WHOLE, "so many values that move at once are a recall,",
+     FIELD_AT(struct watch_settings, recall_values), .least = 2, .most = 100000,
+     .preset = FIELD_PRESET(20)},
+    {"recall_objects", FIELD_WHOLE, "when they are of so many inputs, mixes and groups",
+     FIELD_AT(struct watch_settings, recall_objects), .least = 1, .most = 1000,
+     .preset = FIELD_PRESET(4)},
+    {0},
+};
 
-bool
-show_file_has_chat(const struct show_file *file)
-{
-    return file->tell.chat.url_env || file->tell.chat.url_file;
-}
-
-char *
-show_file_beside(const char *path, const char *name)
-{
-    const char *slash = strrchr(path, '/');
-    size_t folder = *name == '/' || !slash ? 0 : (size_t)(slash + 1 - path);
-    char *joined = malloc(folder + strlen(name) + 1);
-
-    if (!joined)
-        abort();
-    memcpy(joined, path, folder);
-    strcpy(joined + folder, name);
-    return joined;
-}
-
-/* A number from least to most under the key; what stands there before stays when it is not given.
- */
-static void
-read_number(double *to, const struct json *json, const struct where *where, const char *key,
-            double least, double most)
-{
-    const struct json *number = json_need(json, where, key, JSON_NUMBER, false);
-    struct where here = where_key(where, key);
-
-    if (number && !(json_number(number) >= least && json_number(number) <= most))
-        where_problem(&here, "must be a number from %g to %g", least, most);
-    else if (number)
-        *to = json_number(number);
-}
-
-static void
-read_whole(int *to, const struct json *json, const struct where *where, const char *key, int least,
-           int most)
-{
-    const struct json *number = json_need(json, where, key, JSON_NUMBER, false);
-    struct where here = where_key(where, key);
-
-    if (number && (!(json_number(number) >= least && json_number(number) <= most) ||
-                   json_number(number) != floor(json_number(number))))
-        where_problem(&here, "must be a whole number from %d to %d", least, most);
-    else if (number)
-        *to = (int)json_number(number);
-}
-
-void
-show_file_read_watch(struct watch_settings *watch, const struct json *json,
-                     const struct where *where)
-{
-    static const char *const keys[] = {"raise_after_s", "clear_after_s", "recall_values",
-                                       "recall_objects", NULL};
-
-    if (!json_check_keys(json, where, keys))
-        return;
-    read_number(&watch->raise_after_s, json, where, "raise_after_s", 0, 3600);
-    read_number(&watch->clear_after_s, json, where, "clear_after_s", 0, 3600);
-    read_whole(&watch->recall_values, json, where, "recall_values", 2, 100000);
-    read_whole(&watch->recall_objects, json, where, "recall_objects", 1, 1000);
-}
+const struct fields show_watch_fields = {.help = "how patient the watch is", .rows = watch_keys};
 
 /* ---- room ---- */
 
-static void
-read_room(enum room *to, const struct json *json, const struct where *where, const char *key,
-          bool required)
+static const char *
+room_word(size_t i)
 {
-    const struct json *name = json_need(json, where, key, JSON_STRING, required);
-    struct where here = where_key(where, key);
-
-    if (!name)
-        return;
-    if (room_find(json_string(name)) == ROOMS)
-        where_problem(&here, "is \"%s\"; allowed are line-check, doors, show, changeover",
-                      json_string(name));
-    else
-        *to = room_find(json_string(name));
+    return i < ROOMS ? room_name((enum room)i) : NULL;
 }
+
+static const struct field_words room_words = {.word = room_word};
 
 /* Minutes of the day that "HH:MM" stands for, or -1. */
 static int
@@ -128,118 +48,171 @@ minute_of(const char *text)
 }
 
 static void
-read_row(struct timetable_row *row, const struct json *json, const struct where *where)
+take_time(const struct field_given *given)
 {
-    static const char *const keys[] = {"time", "room", "on", NULL};
-    const struct json *time, *on;
-    struct where here;
+    int *minute = field_place(given);
 
-    *row = (struct timetable_row){0};
-    if (!json_check_keys(json, where, keys))
+    *minute = minute_of(json_string(given->json));
+    if (*minute < 0)
+        where_problem(given->where, "is \"%s\"; a time of day is written HH:MM",
+                      json_string(given->json));
+}
+
+static const struct field row_keys[] = {
+    {"time", FIELD_SPELT, "time of day, HH:MM", .need = FIELD_MUST,
+     FIELD_AT(struct timetable_row, minute), .turn = 1,
+     .pattern = "^([01][0-9]|2[0-3]):[0-5][0-9](?!\\n)$", .take = take_time},
+    {"room", FIELD_WORD, "what the room is doing from then on", .need = FIELD_MUST,
+     FIELD_AT(struct timetable_row, room), .words = &room_words},
+    {"on", FIELD_SPELT, "only on this day, YYYY-MM-DD", FIELD_AT(struct timetable_row, day),
+     .turn = 1, .what = "a day", .pattern = SHOW_DAY_PATTERN, .take = show_take_day},
+    {0},
+};
+
+static const struct fields row_fields = {.help = "one change", .rows = row_keys};
+
+static void
+take_rows(const struct field_given *given)
+{
+    struct timetable *timetable = given->into;
+
+    if (json_size(given->json) > TIMETABLE_ROWS) {
+        where_problem(given->where, "has more than %d times", TIMETABLE_ROWS);
         return;
-    read_room(&row->room, json, where, "room", true);
-    time = json_need(json, where, "time", JSON_STRING, true);
-    here = where_key(where, "time");
-    if (time && (row->minute = minute_of(json_string(time))) < 0)
-        where_problem(&here, "is \"%s\"; a time of day is written HH:MM", json_string(time));
-    on = json_need(json, where, "on", JSON_STRING, false);
-    here = where_key(where, "on");
-    if (on && (row->day = clock_parse_day(json_string(on))) == 0)
-        where_problem(&here, "is \"%s\"; a day is written YYYY-MM-DD", json_string(on));
+    }
+    for (const struct json *item = json_first(given->json); item; item = json_next(item)) {
+        struct where here = where_index(given->where, timetable->count);
+
+        fields_read(given->field->object, item, &here, &timetable->rows[timetable->count++],
+                    given->context);
+    }
 }
 
 static void
-read_rows(struct timetable *timetable, const struct json *json, const struct where *where)
+take_zone(const struct field_given *given)
 {
-    if (json_size(json) > TIMETABLE_ROWS) {
-        where_problem(where, "has more than %d times", TIMETABLE_ROWS);
-        return;
-    }
-    for (const struct json *item = json_first(json); item; item = json_next(item)) {
-        struct where here = where_index(where, timetable->count);
+    char **zone = field_place(given);
 
-        read_row(&timetable->rows[timetable->count++], item, &here);
-    }
+    if (timetable_has_zone(json_string(given->json)))
+        *zone = strdup(json_string(given->json));
+    else
+        where_problem(given->where, "no time zone \"%s\"; zones are named like \"Europe/Lisbon\"",
+                      json_string(given->json));
 }
 
-void
-show_file_read_room(struct timetable *timetable, const struct json *json, const struct where *where)
+/* Times are times of a zone. */
+static void
+need_zone(const struct field_given *given)
 {
-    static const char *const keys[] = {"begin", "changeover_s", "zone", "at", NULL};
-    const struct json *zone, *at;
-    struct where here;
+    const struct json *at = json_get(given->json, "at");
 
-    if (!json_check_keys(json, where, keys))
-        return;
-    read_room(&timetable->begin, json, where, "begin", false);
-    read_number(&timetable->changeover_s, json, where, "changeover_s", 1, 86400);
-    at = json_need(json, where, "at", JSON_ARRAY, false);
-    zone = json_need(json, where, "zone", JSON_STRING, at != NULL);
-    here = where_key(where, "zone");
-    if (zone && !timetable_has_zone(json_string(zone)))
-        where_problem(&here, "no time zone \"%s\"; zones are named like \"Europe/Lisbon\"",
-                      json_string(zone));
-    else if (zone)
-        timetable->zone = strdup(json_string(zone));
-    here = where_key(where, "at");
-    if (at)
-        read_rows(timetable, at, &here);
+    if (at && json_kind(at) == JSON_ARRAY && !json_get(given->json, "zone"))
+        json_need(given->json, given->where, "zone", JSON_STRING, true);
 }
+
+static struct json *
+need_zone_schema(const struct field *field)
+{
+    struct json *zone = json_new_array();
+
+    (void)field;
+    json_add_string(zone, NULL, "zone");
+    return schema_of("at", zone);
+}
+
+static const struct field room_keys[] = {
+    {"begin", FIELD_WORD, "what the room is doing when the watch begins",
+     FIELD_AT(struct timetable, begin), .words = &room_words, .preset = FIELD_PRESET(ROOM_DOORS)},
+    {"changeover_s", FIELD_NUMBER, "how long a changeover lasts at most",
+     FIELD_AT(struct timetable, changeover_s), .least = 1, .most = 86400,
+     .preset = FIELD_PRESET(CHANGEOVER_PRESET_S)},
+    {"zone", FIELD_TEXT, "time zone of the times: \"Europe/Lisbon\"",
+     FIELD_AT(struct timetable, zone), .turn = 1, .take = take_zone},
+    {"at", FIELD_LIST, "changes by the clock", .then = 2, .most = TIMETABLE_ROWS,
+     .object = &row_fields, .take = take_rows},
+    {"dependencies", FIELD_RULE, NULL, .turn = 1, .take = need_zone, .schema = need_zone_schema},
+    {0},
+};
+
+const struct fields show_room_fields = {.help = "what the room is doing, and when that changes",
+                                        .rows = room_keys};
 
 /* ---- tell ---- */
 
-static void
-read_weight(enum weight *to, const struct json *weight, const struct where *where)
+static const char *
+weight_word(size_t i)
 {
-    enum weight found = weight ? weight_find(json_string(weight)) : *to;
-
-    if (found == WEIGHTS)
-        where_problem(where, "is \"%s\"; allowed are \"note\", \"fix\" and \"stop\"",
-                      json_string(weight));
-    else
-        *to = found;
+    return i < WEIGHTS ? weight_name((enum weight)i) : NULL;
 }
+
+static const struct field_words weight_words = {.word = weight_word, .quoted = true};
+
+static struct json *
+weight_schema(const struct field *field)
+{
+    struct json *weights = json_new_array();
+    struct json *schema = schema_of("enum", weights);
+
+    for (size_t i = 0; field_word(field->words, i); i++)
+        json_add_string(weights, NULL, field_word(field->words, i));
+    schema_describe(schema, field->help);
+    return schema;
+}
+
+#define FROM_WEIGHT(help)                                                                          \
+    "from_weight", FIELD_WORD, help, .words = &weight_words, .preset = FIELD_PRESET(WEIGHT_FIX),   \
+                                     .schema = weight_schema
 
 /* One of the two says where the hook's address stands. */
 static void
-read_url(struct chat_settings *chat, const char *path, const struct json *json,
-         const struct where *where)
+need_url(const struct field_given *given)
 {
-    const struct json *env = json_need(json, where, "url_env", JSON_STRING, false);
-    const struct json *file = json_need(json, where, "url_file", JSON_STRING, false);
-    bool has_env = json_get(json, "url_env"), has_file = json_get(json, "url_file");
+    bool has_env = json_get(given->json, "url_env"), has_file = json_get(given->json, "url_file");
 
     if (has_env == has_file)
-        where_problem(where, "%s; either url_env or url_file says where the hook's address stands",
+        where_problem(given->where,
+                      "%s; either url_env or url_file says where the hook's address stands",
                       has_env ? "has both" : "has neither");
-    if (env)
-        chat->url_env = strdup(json_string(env));
-    if (file)
-        chat->url_file = show_file_beside(path, json_string(file));
 }
 
-static void
-read_chat(struct chat_settings *chat, const char *path, const struct json *json,
-          const struct where *where)
+static struct json *
+need_url_schema(const struct field *field)
 {
-    static const char *const keys[] = {"url_env", "url_file", "from_weight", "all_clear_s",
-                                       "body",    "ca_file",  NULL};
-    const struct json *from_weight, *body, *ca_file;
-    struct where here = where_key(where, "from_weight");
+    static const char *const keys[] = {"url_env", "url_file"};
+    struct json *list = json_new_array();
 
-    if (!json_check_keys(json, where, keys))
-        return;
-    read_url(chat, path, json, where);
-    from_weight = json_need(json, where, "from_weight", JSON_STRING, false);
-    ca_file = json_need(json, where, "ca_file", JSON_STRING, false);
-    read_number(&chat->all_clear_s, json, where, "all_clear_s", 0, 86400);
-    body = json_get(json, "body");
-    if (ca_file)
-        chat->ca_file = show_file_beside(path, json_string(ca_file));
-    if (body)
-        chat->body = json_copy(body);
-    read_weight(&chat->from_weight, from_weight, &here);
+    (void)field;
+    for (int i = 0; i < 2; i++) {
+        struct json *required = json_new_array();
+
+        json_add_string(required, NULL, keys[i]);
+        json_add(list, NULL, schema_of("required", required));
+    }
+    return list;
 }
+
+static const struct field chat_keys[] = {
+    {"url_env", FIELD_TEXT, "the environment variable that holds the hook's address, or",
+     FIELD_AT(struct chat_settings, url_env)},
+    {"url_file", FIELD_TEXT, "the file that holds nothing else, from this file's folder",
+     FIELD_AT(struct chat_settings, url_file), .take = show_take_beside},
+    {FROM_WEIGHT("the least weight that is posted"), FIELD_AT(struct chat_settings, from_weight),
+     .turn = 2, .then = 4},
+    {"all_clear_s", FIELD_NUMBER,
+     "how often it hears that all is watched, with the next \"still watching\"; 0: never",
+     FIELD_AT(struct chat_settings, all_clear_s), .turn = 3, .most = 86400,
+     .preset = FIELD_PRESET(0)},
+    {"body", FIELD_ANYTHING,
+     "any JSON; inside its strings ${text} becomes the message and ${id} its identity",
+     FIELD_AT(struct chat_settings, body)},
+    {"ca_file", FIELD_TEXT, "certificates to trust besides the system's",
+     FIELD_AT(struct chat_settings, ca_file), .turn = 2, .take = show_take_beside},
+    {"oneOf", FIELD_RULE, NULL, .turn = 1, .take = need_url, .schema = need_url_schema},
+    {0},
+};
+
+static const struct fields chat_fields = {.help = "where the watch posts its messages",
+                                          .rows = chat_keys};
 
 /* Of printable ASCII without what makes a pattern (OSC 1.0, "OSC Address Spaces"). */
 static bool
@@ -253,70 +226,76 @@ is_address(const char *text)
 }
 
 static void
-read_cue(struct cue_settings *cue, const struct json *json, const struct where *where)
+take_address(const struct field_given *given)
 {
-    static const char *const keys[] = {"host", "port", "address", "from_weight", NULL};
-    const struct json *host, *address;
-    struct where here = where_key(where, "address");
+    char **address = field_place(given);
 
-    if (!json_check_keys(json, where, keys))
-        return;
-    host = json_need(json, where, "host", JSON_STRING, true);
-    if (!json_need(json, where, "port", JSON_NUMBER, true))
-        return;
-    read_whole(&cue->port, json, where, "port", 1, 65535);
-    address = json_need(json, where, "address", JSON_STRING, false);
-    if (address && strlen(json_string(address)) > CUE_ADDRESS_MOST)
-        where_problem(&here, "is longer than %d bytes", CUE_ADDRESS_MOST);
-    else if (address && !is_address(json_string(address)))
-        where_problem(&here, "is no address of Open Sound Control: it begins with /, is plain "
-                             "ASCII and holds none of space # * , ? [ ] { }");
-    cue->host = host ? strdup(json_string(host)) : NULL;
-    cue->address = strdup(address ? json_string(address) : CUE_ADDRESS_PRESET);
-    here = where_key(where, "from_weight");
-    read_weight(&cue->from_weight, json_need(json, where, "from_weight", JSON_STRING, false),
-                &here);
-}
-
-/* A part with the one key "file", and perhaps another that its reader takes. */
-static char *
-read_file_key(const struct json *json, const struct where *where, const char *path,
-              const char *const *keys)
-{
-    const struct json *file;
-
-    if (!json_check_keys(json, where, keys))
-        return NULL;
-    file = json_need(json, where, "file", JSON_STRING, true);
-    if (!file)
-        return NULL;
-    return strcmp(json_string(file), "-") == 0 ? strdup("-")
-                                               : show_file_beside(path, json_string(file));
-}
-
-void
-show_file_read_tell(struct tell_settings *tell, const char *path, const struct json *json,
-                    const struct where *where)
-{
-    static const char *const keys[] = {"chat", "osc", "lines", "heartbeat", NULL};
-    static const char *const lines_keys[] = {"file", NULL};
-    static const char *const heartbeat_keys[] = {"file", "every_s", NULL};
-    const struct json *part;
-    struct where here = where_key(where, "chat");
-
-    if (!json_check_keys(json, where, keys))
-        return;
-    if ((part = json_need(json, where, "chat", JSON_OBJECT, false)))
-        read_chat(&tell->chat, path, part, &here);
-    here = where_key(where, "osc");
-    if ((part = json_need(json, where, "osc", JSON_OBJECT, false)))
-        read_cue(&tell->cue, part, &here);
-    here = where_key(where, "lines");
-    if ((part = json_need(json, where, "lines", JSON_OBJECT, false)))
-        tell->lines = read_file_key(part, &here, path, lines_keys);
-    here = where_key(where, "heartbeat");
-    if ((part = json_need(json, where, "heartbeat", JSON_OBJECT, false))) {
-        tell->heartbeat = read_file_key(part, &here, path, heartbeat_keys);
-        read_number(&tell->heartbeat_every_s, part, &here, "every_s", 1, 3600);
+    if (strlen(json_string(given->json)) > CUE_ADDRESS_MOST) {
+        where_problem(given->where, "is longer than %d bytes", CUE_ADDRESS_MOST);
+    } else if (!is_address(json_string(given->json))) {
+        where_problem(given->where,
+                      "is no address of Open Sound Control: it begins with /, is plain "
+                      "ASCII and holds none of space # * , ? [ ] { }");
+    } else {
+        free(*address); /* the preset */
+        *address = strdup(json_string(given->json));
     }
 }
+
+static const struct field cue_keys[] = {
+    {"host", FIELD_TEXT, "where it is sent; never where a desk is read", .need = FIELD_MUST,
+     FIELD_AT(struct cue_settings, host)},
+    {"port", FIELD_WHOLE, "its UDP port", .need = FIELD_GATE, FIELD_AT(struct cue_settings, port),
+     .least = 1, .most = 65535},
+    {"address", FIELD_TEXT, "its OSC address", FIELD_AT(struct cue_settings, address),
+     .most = CUE_ADDRESS_MOST, .preset_text = "/gainwarden",
+     .pattern = "^/(?:(?![#*,?\\[\\]{}])[!-~])*(?!\\n)$", .take = take_address},
+    {FROM_WEIGHT("the least weight that is sent"), FIELD_AT(struct cue_settings, from_weight)},
+    {0},
+};
+
+static const struct fields cue_fields = {.help = "one OSC message an edge, to a cue light, say",
+                                         .rows = cue_keys};
+
+/* A path, or "-". */
+static void
+take_output(const struct field_given *given)
+{
+    char **path = field_place(given);
+
+    if (strcmp(json_string(given->json), "-") == 0)
+        *path = strdup("-");
+    else
+        show_take_beside(given);
+}
+
+static const struct field lines_keys[] = {
+    {"file", FIELD_TEXT, "its path, or \"-\" for standard output", .need = FIELD_MUST,
+     FIELD_AT(struct tell_settings, lines), .take = take_output},
+    {0},
+};
+
+static const struct fields lines_fields = {.help = "JSON lines, one object an edge",
+                                           .rows = lines_keys};
+
+static const struct field heartbeat_keys[] = {
+    {"file", FIELD_TEXT, "its path", .need = FIELD_MUST, FIELD_AT(struct tell_settings, heartbeat),
+     .take = take_output},
+    {"every_s", FIELD_NUMBER, "how often", FIELD_AT(struct tell_settings, heartbeat_every_s),
+     .least = 1, .most = 3600, .preset = FIELD_PRESET(10)},
+    {0},
+};
+
+static const struct fields heartbeat_fields = {
+    .help = "a file that is written anew while the watch lives", .rows = heartbeat_keys};
+
+static const struct field tell_keys[] = {
+    {"chat", FIELD_OBJECT, NULL, FIELD_AT(struct tell_settings, chat), .object = &chat_fields},
+    {"osc", FIELD_OBJECT, NULL, FIELD_AT(struct tell_settings, cue), .object = &cue_fields},
+    {"lines", FIELD_OBJECT, NULL, .object = &lines_fields},
+    {"heartbeat", FIELD_OBJECT, NULL, .object = &heartbeat_fields},
+    {0},
+};
+
+const struct fields show_tell_fields = {.help = "who is told besides the terminal",
+                                        .rows = tell_keys};

@@ -9,7 +9,7 @@
 
 #include "desk/room.h"
 
-enum { TIMETABLE_ROWS = 64 };
+enum { TIMETABLE_ROWS = 64, CHANGEOVER_PRESET_S = 1200 };
 
 struct timetable_row {
     int minute; /* of the day */

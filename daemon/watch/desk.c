@@ -10,7 +10,7 @@
 #include "base/places.h"
 #include "check/check.h"
 #include "report/report.h"
-#include "show/file_watch.h"
+#include "show/timetable.h"
 #include "tell/cue_check.h"
 #include "watch/desk_parts.h"
 #include "watch/record_head.h"

@@ -1,4 +1,4 @@
-#include "schema/parts.h"
+#include "base/schema.h"
 
 #include <stdio.h>
 
@@ -95,16 +95,6 @@ schema_word(const char *word, const char *help)
 
     json_add_string(schema, "const", word);
     schema_describe(schema, help);
-    return schema;
-}
-
-/* A schema counts characters, the program bytes: the schema is the milder one. */
-struct json *
-schema_name(size_t size, const char *help)
-{
-    struct json *schema = schema_type("string", help);
-
-    json_add_number(schema, "maxLength", (double)size - 1);
     return schema;
 }
 
@@ -221,24 +211,4 @@ schema_must(struct schema_keys *keys, const char *key, struct json *schema)
         json_add(keys->schema, "required", keys->required = json_new_array());
     json_add_string(keys->required, NULL, key);
     schema_may(keys, key, schema);
-}
-
-struct schema_keys
-schema_root(const char *title, const char *help, const char *format)
-{
-    struct schema_keys root = {json_new_object(), json_new_object(), NULL};
-    struct json *number = json_new_object();
-
-    json_add_string(root.schema, "$schema", "http://json-schema.org/draft-07/schema#");
-    json_add_string(root.schema, "title", title);
-    schema_describe(root.schema, help);
-    json_add_string(root.schema, "type", "object");
-    json_add_bool(root.schema, "additionalProperties", false);
-    json_add(root.schema, "properties", root.properties);
-    json_add_number(number, "const", 1);
-    schema_describe(number, "says what this file is");
-    schema_may(&root, "$schema",
-               schema_type("string", "where an editor finds the schema of this file"));
-    schema_must(&root, format, number);
-    return root;
 }
