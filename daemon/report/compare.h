@@ -1,5 +1,5 @@
 /* The desk beside what was approved, or beside a reference: findings then and now, and every value
- * that differs. Both forms of the page are written from these facts.
+ * that differs. The facts are gathered first; both forms of the page are written from them.
  *
  * A reference is not what this desk was, but what it should amount to: values are told by kind
  * beside the path gains that differ, and what is another preamp offset alone is folded.
@@ -19,7 +19,6 @@
 struct compare_finding {
     enum finding_change change;
     const struct finding *then, *now;
-    char player[SHOW_NAME_SIZE]; /* "" when nothing tells */
 };
 
 /* How a value that differs counts beside a reference. */
@@ -38,12 +37,14 @@ struct compare_value {
 };
 
 struct compare {
-    const struct session *session;
-    const struct saved *saved; /* its desk is the engine's `then` */
-    const char *path;
-    struct engine *then, *now;
+    /* of the caller */
+    const struct session *session; /* the desk was read */
+    struct saved *saved;
+    const char *path; /* of the saved desk */
     struct link_figures figures;
     bool all; /* list everything */
+    /* gathered */
+    struct engine *then, *now; /* `then` has the saved desk, and is owned */
     struct compare_finding *findings;
     size_t finding_count, of[FINDING_CHANGES];
     struct compare_value *moved, *unknown; /* protection first */
@@ -53,6 +54,13 @@ struct compare {
     size_t kinds[DIFFERENCE_KINDS]; /* of those that differ */
     size_t stands[COMPARE_STANDS];
 };
+
+/* Works out what differs, beside a reference or an approved desk; takes the desk of `saved`. */
+void compare_gather(struct compare *compare, bool reference);
+void compare_release(struct compare *compare);
+
+/* The exit status that the differences ask for. */
+int compare_status(const struct compare *compare);
 
 void compare_text(const struct compare *compare);
 void compare_json(const struct compare *compare);
@@ -73,9 +81,6 @@ const struct finding *compare_shown(const struct compare_finding *row);
 const char *compare_owner(const struct compare *compare, const struct compare_value *value,
                           char object[REPORT_OBJECT_SIZE]);
 
-/* "input 7 Snare: preamp 30 -> 36 dB" on standard output. */
-void compare_print_value(const struct compare *compare, const struct compare_value *value);
-
 /* "in the reference" or "now": where something is not known. */
 const char *compare_side(bool before);
 
@@ -83,5 +88,10 @@ const char *compare_side(bool before);
 enum { COMPARE_SAYS_SIZE = 300 };
 const char *compare_says(const struct compare *compare, const struct compare_value *value,
                          char says[COMPARE_SAYS_SIZE]);
+
+/* "input 7 Snare: preamp 30 -> 36 dB" */
+enum { COMPARE_LINE_SIZE = 600 };
+const char *compare_line(const struct compare *compare, const struct compare_value *value,
+                         char line[COMPARE_LINE_SIZE]);
 
 #endif

@@ -125,6 +125,7 @@ print_offsets(const struct compare *compare, bool recognised, const char *title)
 static size_t
 print_kind(const struct compare *compare, enum difference_kind kind, size_t room)
 {
+    char line[COMPARE_LINE_SIZE];
     size_t printed = 0;
 
     if (compare->kinds[kind] == 0 || room == 0)
@@ -133,7 +134,7 @@ print_kind(const struct compare *compare, enum difference_kind kind, size_t room
     for (size_t i = 0; i < compare->moved_count && printed < room; i++)
         if (compare->moved[i].stands == COMPARE_DIFFERS &&
             difference_kind(compare->moved[i].id) == kind) {
-            compare_print_value(compare, &compare->moved[i]);
+            output_wrapped(4, 6, compare_line(compare, &compare->moved[i], line));
             printed++;
         }
     return printed;
@@ -164,6 +165,7 @@ print_besides(const struct compare *compare)
 {
     size_t labels = compare->all ? 0 : compare->kinds[DIFFERENCE_OF_LABELS];
     size_t asleep = compare->stands[COMPARE_ASLEEP];
+    char line[COMPARE_LINE_SIZE];
 
     if (labels > 0)
         printf("\nBesides: %zu label%s: --all lists them\n", labels,
@@ -173,7 +175,7 @@ print_besides(const struct compare *compare)
                       compare->all ? "" : ", --all lists them");
     for (size_t i = 0; compare->all && i < compare->moved_count; i++)
         if (compare->moved[i].stands == COMPARE_ASLEEP)
-            compare_print_value(compare, &compare->moved[i]);
+            output_wrapped(4, 6, compare_line(compare, &compare->moved[i], line));
 }
 
 void

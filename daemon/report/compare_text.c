@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/output.h"
+#include "report/players.h"
 #include "report/report.h"
 
 enum { MOVED_SHOWN = 30, UNKNOWN_SHOWN = 6 };
@@ -85,80 +86,67 @@ is_stop(const struct compare_finding *row)
     return compare_shown(row)->verdict.weight == WEIGHT_STOP;
 }
 
-/* All that is for the player of number `first`, in the order of enum finding_change. */
-static void
-print_player(const struct compare *compare, size_t first, bool done[])
+/* The listed findings of weight stop, or the others, by player and for each in the order of enum
+ * finding_change. For free(). */
+static struct player_finding *
+players_of(const struct compare *compare, bool stop, size_t *count)
 {
-    const char *player = compare->findings[first].player;
+    struct player_finding *list = calloc(compare->finding_count + 1, sizeof *list);
 
-    output_wrapped(2, 4, *player ? player : "no player named");
-    for (int change = 0; change < FINDING_CHANGES; change++)
-        for (size_t i = first; i < compare->finding_count; i++) {
-            const struct compare_finding *row = &compare->findings[i];
-
-            if (done[i] || row->change != (enum finding_change)change ||
-                is_stop(row) != is_stop(&compare->findings[first]) ||
-                strcmp(row->player, player) != 0 || !is_listed(compare, row))
-                continue;
-            done[i] = true;
-            print_finding(compare, row);
-        }
-}
-
-static void
-print_weight(const struct compare *compare, bool stop, const char *title, bool done[])
-{
-    bool begun = false;
-
+    if (!list)
+        abort();
+    *count = 0;
     for (size_t i = 0; i < compare->finding_count; i++) {
         const struct compare_finding *row = &compare->findings[i];
 
-        if (done[i] || is_stop(row) != stop || !is_listed(compare, row))
-            continue;
-        if (!begun) {
-            putchar('\n');
-            output_led(0, 2, title);
-        }
-        begun = true;
-        print_player(compare, i, done);
+        if (is_stop(row) == stop && is_listed(compare, row))
+            list[(*count)++] = (struct player_finding){
+                .finding = compare_shown(row), .at = i, .rank = (size_t)row->change};
     }
+    players_group(compare->now, list, *count);
+    return list;
+}
+
+static void
+print_weight(const struct compare *compare, bool stop, const char *title)
+{
+    size_t count;
+    struct player_finding *list = players_of(compare, stop, &count);
+
+    if (count > 0) {
+        putchar('\n');
+        output_led(0, 2, title);
+    }
+    for (size_t i = 0; i < count; i++) {
+        if (players_begin(list, i))
+            output_wrapped(2, 4, players_title(&list[i]));
+        print_finding(compare, &compare->findings[list[i].at]);
+    }
+    free(list);
 }
 
 static void
 print_findings(const struct compare *compare)
 {
-    bool *done = calloc(compare->finding_count + 1, sizeof *done);
     char unjudged[80] = "";
 
-    if (!done)
-        abort();
     if (compare->of[FINDING_NOT_JUDGED] > 0)
         snprintf(unjudged, sizeof unjudged, ", %zu not judged now (muted, or not known)",
                  compare->of[FINDING_NOT_JUDGED]);
     output_format(0, 2, "\nFindings: %zu new, %zu worse, %zu fixed, %zu unchanged%s",
                   compare->of[FINDING_NEW], compare->of[FINDING_WORSE], compare->of[FINDING_FIXED],
                   compare->of[FINDING_UNCHANGED], unjudged);
-    print_weight(compare, true, "Stop: protection is missing", done);
-    print_weight(compare, false, "Fix and note", done);
-    free(done);
+    print_weight(compare, true, report_title(WEIGHT_STOP));
+    print_weight(compare, false, "Fix and note");
 }
 
 /* ---- what moved ---- */
-
-void
-compare_print_value(const struct compare *compare, const struct compare_value *value)
-{
-    char object[REPORT_OBJECT_SIZE], says[COMPARE_SAYS_SIZE], line[600];
-
-    snprintf(line, sizeof line, "%s: %s", compare_owner(compare, value, object),
-             compare_says(compare, value, says));
-    output_wrapped(4, 6, line);
-}
 
 /* The values of one class under its name, as long as there is room; how many were printed. */
 static size_t
 print_class(const struct compare *compare, enum difference_class kind, size_t room)
 {
+    char line[COMPARE_LINE_SIZE];
     size_t printed = 0;
 
     if (compare->counts.of[kind] == 0 || room == 0)
@@ -166,7 +154,7 @@ print_class(const struct compare *compare, enum difference_class kind, size_t ro
     printf("  %s (%zu)\n", difference_class_name(kind), compare->counts.of[kind]);
     for (size_t i = 0; i < compare->moved_count && printed < room; i++)
         if (compare->moved[i].kind == kind) {
-            compare_print_value(compare, &compare->moved[i]);
+            output_wrapped(4, 6, compare_line(compare, &compare->moved[i], line));
             printed++;
         }
     return printed;
