@@ -11,14 +11,6 @@
 
 enum { PROTECTION_LINES = 5 };
 
-const char *
-message_word(enum edge_kind kind)
-{
-    static const char *const words[] = {"raised", "worse", "cleared", "follows", "ends"};
-
-    return words[kind];
-}
-
 /* ---- what happened ---- */
 
 /* "input 3 Snare: preamp 30 dB -> 42 dB, and 2 more values" */
@@ -59,19 +51,19 @@ write_recall(const struct message *message, char line[MESSAGE_LINE_SIZE])
     struct difference_counts counts = difference_all(message->before, message->after, NULL, NULL);
     bool other = difference_moved(message->before, message->after, PARAM_DESK_SCENE, 0, 0);
     const char *scene = other ? desk_text(message->after, PARAM_DESK_SCENE, 0, 0) : "";
-    size_t used = (size_t)snprintf(
-        line, MESSAGE_LINE_SIZE, "a recall%s%s%s changed %zu value%s of %zu input%s and %zu mix%s",
-        *scene ? " of scene \"" : "", scene, *scene ? "\"" : "", counts.values,
-        counts.values == 1 ? "" : "s", counts.inputs, counts.inputs == 1 ? "" : "s", counts.mixes,
-        counts.mixes == 1 ? "" : "es");
     const char *between = ":";
+    struct text text;
 
+    text_init(&text, line, MESSAGE_LINE_SIZE);
+    text_add(&text, "a recall%s%s%s changed %d value%s of %d input%s and %d mix%s",
+             *scene ? " of scene \"" : "", scene, *scene ? "\"" : "", (int)counts.values,
+             counts.values == 1 ? "" : "s", (int)counts.inputs, counts.inputs == 1 ? "" : "s",
+             (int)counts.mixes, counts.mixes == 1 ? "" : "es");
     for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
         if (counts.of[kind] == 0)
             continue;
-        used +=
-            (size_t)snprintf(line + used, MESSAGE_LINE_SIZE - used, "%s %zu %s", between,
-                             counts.of[kind], difference_class_name((enum difference_class)kind));
+        text_add(&text, "%s %d %s", between, (int)counts.of[kind],
+                 difference_class_name((enum difference_class)kind));
         between = ",";
     }
 }
@@ -173,14 +165,15 @@ write_edge(const struct edge *edge, const struct engine *engine, char line[MESSA
     report_object(engine, finding->object, object);
     engine_player(engine, finding, player);
     if (edge->kind == EDGE_CLEARED)
-        snprintf(line, MESSAGE_LINE_SIZE, "cleared [%s] %s after %s", id, object,
-                 clock_span(edge->lasted_ms, span));
+        snprintf(line, MESSAGE_LINE_SIZE, "%s [%s] %s after %s", event_name(EVENT_CLEARED), id,
+                 object, clock_span(edge->lasted_ms, span));
     else if (edge->kind == EDGE_ENDS)
         snprintf(line, MESSAGE_LINE_SIZE, "looks fixed, waiting to be sure: [%s] %s", id, object);
     else
         snprintf(line, MESSAGE_LINE_SIZE, "%s %s [%s] %s%s%s%s: %s; do: %s",
                  edge->kind == EDGE_FOLLOWS ? "is raised next if it stays:"
-                                            : message_word(edge->kind),
+                 : edge->kind == EDGE_WORSE ? event_name(EVENT_WORSE)
+                                            : event_name(EVENT_RAISED),
                  weight_name(verdict->weight), id, object, *player ? " (" : "", player,
                  *player ? ")" : "", verdict->says, verdict->cure);
 }

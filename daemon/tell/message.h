@@ -21,7 +21,4 @@ void message_lines(const struct message *message, const struct engine *engine,
 /* Where the weight and "do:" stand in a line that ends with one of these; -1: no such line. */
 void message_strong(const char *line, int strong[2]);
 
-/* The word of an edge: "raised", "worse", "cleared", ... */
-const char *message_word(enum edge_kind kind);
-
 #endif

@@ -252,12 +252,10 @@ watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by, char 
     return text;
 }
 
-static const char *const event_words[] = {"raised", "worse", "cleared"};
-
 static void
 write_edge(struct watch_desk *desk, const struct event *event, const char *hidden)
 {
-    struct json *json = event_json(desk, event_words[event->kind]);
+    struct json *json = event_json(desk, event_name(event->kind));
 
     json_add(json, "finding", report_finding_json(desk->session->engine, event->finding));
     if (event->kind == EVENT_CLEARED)
@@ -281,7 +279,7 @@ watch_on_edge(void *context, const struct event *event, enum hidden hidden, int 
         write_edge(desk, event, text);
     if (desk->sinks.cue && hidden == HIDDEN_NOT &&
         finding->told_weight >= desk->session->file->tell.cue.from_weight)
-        cue_send(desk->sinks.cue, event_words[event->kind], weight_name(finding->told_weight),
+        cue_send(desk->sinks.cue, event_name(event->kind), weight_name(finding->told_weight),
                  checks[finding->check]->id,
                  report_object(desk->session->engine, finding->object, object),
                  finding->verdict.says);

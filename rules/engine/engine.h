@@ -23,6 +23,9 @@
 
 enum event_kind { EVENT_RAISED, EVENT_WORSE, EVENT_CLEARED };
 
+/* "raised", "worse", "cleared". */
+const char *event_name(enum event_kind kind);
+
 /* One check on one object, and how it stands there. Its identity is check and object, never its
  * text or number. */
 struct finding {

@@ -52,6 +52,14 @@ struct teller {
     int64_t now_ms;
 };
 
+const char *
+event_name(enum event_kind kind)
+{
+    static const char *const names[] = {"raised", "worse", "cleared"};
+
+    return names[kind];
+}
+
 static void
 tell_event(const struct teller *teller, const struct slot *slot, enum event_kind kind)
 {
