@@ -146,11 +146,13 @@ static void
 list_source(const struct source *source)
 {
     static const char *const phantom[] = {"either", "needed", "not needed"};
-    char lowest[120] = "depends on the player", words[400];
+    char lowest[120], words[400];
     struct text text;
 
     if (source->lowest_hz > 0)
         snprintf(lowest, sizeof lowest, "%.1f Hz (%s)", source->lowest_hz, source->lowest_from);
+    else
+        snprintf(lowest, sizeof lowest, "%s", source->lowest_from);
     output_wrapped(2, 4, source->id);
     output_format(6, 8, "lowest note: %s", lowest);
     if (source->corner_high_hz > 0)

@@ -14,6 +14,7 @@
 #include "base/escape.h"
 #include "base/json.h"
 #include "base/places.h"
+#include "base/whole_file.h"
 #include "profile/sending.h"
 
 enum { FILE_MOST = 256 * 1024, DESK_NAME_SIZE = 100 };
@@ -79,7 +80,7 @@ static const char *
 why_not(const struct stat *status)
 {
     if (!S_ISREG(status->st_mode))
-        return "it is no regular file";
+        return whole_file_why(EINVAL);
     if (status->st_uid != geteuid() && status->st_uid != 0)
         return "it belongs to somebody else";
     if (status->st_mode & (S_IWGRP | S_IWOTH))
