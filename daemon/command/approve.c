@@ -11,6 +11,8 @@
 #include "change/difference.h"
 #include "command/control_commands.h"
 #include "command/read_once.h"
+#include "core/text.h"
+#include "report/findings.h"
 #include "report/report.h"
 #include "show/approved.h"
 #include "show/saved_of.h"
@@ -41,8 +43,10 @@ static size_t
 count_missing(const struct engine *engine, enum param_id id, char line[400])
 {
     const struct desk *desk = engine_desk(engine);
-    size_t count = 0, used = 0;
+    size_t count = 0;
+    struct text text;
 
+    text_init(&text, line, 400);
     for (int row = 0; row < desk_rows(desk, id); row++)
         for (int column = 0; column < desk_columns(desk, id); column++) {
             struct object object = {params[id].row == INDEX_INPUT ? row : -1,
@@ -52,13 +56,12 @@ count_missing(const struct engine *engine, enum param_id id, char line[400])
             if (!is_missing(desk, id, row, column) || count++ >= NAMED)
                 continue;
             report_object(engine, object, name);
-            used += (size_t)snprintf(line + used, 400 - used, "%s%s", used > 0 ? ", " : "", name);
+            text_add(&text, "%s%s", text.used > 0 ? ", " : "", name);
             if (params[id].column != INDEX_NONE)
-                used += (size_t)snprintf(line + used, 400 - used, " %s %d",
-                                         index_placeholder(params[id].column), column + 1);
+                text_add(&text, " %s %d", index_placeholder(params[id].column), column + 1);
         }
     if (count > NAMED)
-        snprintf(line + used, 400 - used, " and %zu more", count - NAMED);
+        text_add(&text, " and %d more", (int)(count - NAMED));
     return count;
 }
 
@@ -101,32 +104,27 @@ may_store(const struct engine *engine, bool incomplete)
 static void
 print_findings(struct engine *engine)
 {
-    const struct finding *const *findings;
-    size_t count = engine_findings(engine, &findings), open = 0, of[WEIGHTS] = {0};
+    struct report_findings findings = report_findings_of(engine);
+    size_t open = findings.open_count;
     char object[REPORT_OBJECT_SIZE], line[700];
 
-    for (size_t i = 0; i < count; i++)
-        if (findings[i]->accept < 0) {
-            open++;
-            of[findings[i]->verdict.weight]++;
-        }
-    if (open == 0) {
+    if (open == 0)
         puts("No findings.");
-        return;
-    }
-    output_format(0, 2, "Approved with %zu finding%s: %zu stop, %zu fix, %zu note", open,
-                  open == 1 ? "" : "s", of[WEIGHT_STOP], of[WEIGHT_FIX], of[WEIGHT_NOTE]);
-    for (size_t i = 0, printed = 0; i < count && printed < LINES_SHOWN; i++) {
-        if (findings[i]->accept >= 0)
-            continue;
-        printed++;
-        snprintf(line, sizeof line, "%s: %s: %s [%s]", weight_name(findings[i]->verdict.weight),
-                 report_object(engine, findings[i]->object, object), findings[i]->verdict.says,
-                 checks[findings[i]->check]->id);
+    else
+        output_format(0, 2, "Approved with %zu finding%s: %zu stop, %zu fix, %zu note", open,
+                      open == 1 ? "" : "s", findings.of[WEIGHT_STOP], findings.of[WEIGHT_FIX],
+                      findings.of[WEIGHT_NOTE]);
+    for (size_t i = 0; i < open && i < LINES_SHOWN; i++) {
+        const struct finding *finding = findings.list[i];
+
+        snprintf(line, sizeof line, "%s: %s: %s [%s]", weight_name(finding->verdict.weight),
+                 report_object(engine, finding->object, object), finding->verdict.says,
+                 checks[finding->check]->id);
         output_led(2, 4, line);
     }
     if (open > LINES_SHOWN)
         output_format(2, 4, "and %zu more: `gainwarden audit` lists them", open - LINES_SHOWN);
+    report_findings_release(&findings);
 }
 
 static void

@@ -1,62 +1,13 @@
 #include "page/page.h"
 
-#include <stdlib.h>
-#include <string.h>
-
 #include "engine/teach.h"
 #include "page/html.h"
 #include "report/report.h"
 
-/* ---- gathering ---- */
-
-static void
-add_player(struct page_findings *findings, const struct finding *finding)
-{
-    char player[SHOW_NAME_SIZE];
-
-    engine_player(findings->engine, finding, player);
-    for (size_t i = 0; i < findings->player_count; i++)
-        if (strcmp(findings->players[i], player) == 0)
-            return;
-    memcpy(findings->players[findings->player_count++], player, sizeof player);
-}
-
-struct page_findings
-page_findings_of(struct engine *engine)
-{
-    struct page_findings findings = {.engine = engine};
-    const struct finding *const *all;
-    size_t count = engine_findings(engine, &all);
-
-    findings.list = calloc(count + 1, sizeof *findings.list);
-    findings.players = calloc(count + 1, sizeof *findings.players);
-    if (!findings.list || !findings.players)
-        abort();
-    for (size_t i = 0; i < count; i++)
-        if (all[i]->accept < 0) {
-            findings.list[findings.open_count++] = all[i];
-            findings.of[all[i]->verdict.weight]++;
-            add_player(&findings, all[i]);
-        }
-    for (size_t i = 0; i < count; i++)
-        if (all[i]->accept >= 0)
-            findings.list[findings.open_count + findings.accepted_count++] = all[i];
-    for (int check = 0; check < CHECKS; check++)
-        findings.unknown += engine_count(engine, check, OUTCOME_NOT_KNOWN);
-    return findings;
-}
-
-void
-page_findings_release(struct page_findings *findings)
-{
-    free(findings->list);
-    free(findings->players);
-}
-
 /* ---- head ---- */
 
 void
-page_tally(FILE *page, const struct page_findings *findings)
+page_tally(FILE *page, const struct report_findings *findings)
 {
     html_add(page, "<ul class=\"tally\">");
     for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--)
@@ -66,14 +17,8 @@ page_tally(FILE *page, const struct page_findings *findings)
     html_add(page, "<li>%zu not known</li></ul>\n", findings->unknown);
 }
 
-static const char *
-player_title(const char *player)
-{
-    return *player ? player : "no player named";
-}
-
 void
-page_contents(FILE *page, const struct page_findings *findings, const char *first)
+page_contents(FILE *page, const struct report_findings *findings, const char *first)
 {
     html_add(page, "<nav aria-label=\"On this page\">\n<ul>");
     if (first)
@@ -81,9 +26,7 @@ page_contents(FILE *page, const struct page_findings *findings, const char *firs
     html_add(page, "<li><a href=\"#findings\">findings</a></li><li><a href=\"#right\">right</a>"
                    "</li><li><a href=\"#sends\">sends</a></li><li><a href=\"#ladders\">gain "
                    "ladders</a></li><li><a href=\"#curves\">equalisers</a></li>");
-    for (size_t i = 0; i < findings->player_count; i++)
-        html_add(page, "<li><a href=\"#player-%zu\"><bdi>%s</bdi></a></li>", i + 1,
-                 player_title(findings->players[i]));
+    page_add_player_links(page, findings);
     html_add(page, "</ul>\n</nav>\n");
 }
 
@@ -109,7 +52,7 @@ page_add_teaching(FILE *page, const struct finding *finding)
 }
 
 static void
-add_finding(FILE *page, const struct page_findings *findings, const struct finding *finding)
+add_finding(FILE *page, const struct report_findings *findings, const struct finding *finding)
 {
     const struct verdict *verdict = &finding->verdict;
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE];
@@ -121,22 +64,19 @@ add_finding(FILE *page, const struct page_findings *findings, const struct findi
              weight_name(verdict->weight), weight_name(verdict->weight),
              weight_name(verdict->weight), report_object(findings->engine, finding->object, object),
              *player ? " (for " : "", player, *player && inferred ? ", as the label says" : "",
-             *player ? ")" : "", verdict->says,
-             verdict->inferred ? " (Kind taken from the label.)" : "", checks[finding->check]->id);
+             *player ? ")" : "", verdict->says, report_kind_mark(finding),
+             checks[finding->check]->id);
     html_add(page, "<p class=\"do\">%s</p>\n", verdict->cure);
     page_add_teaching(page, finding);
     html_add(page, "</li>\n");
 }
 
 void
-page_add_findings(FILE *page, const struct page_findings *findings)
+page_add_findings(FILE *page, const struct report_findings *findings)
 {
     html_add(page, "<section id=\"findings\">\n<h2>Findings</h2>\n");
     if (findings->open_count == 0)
-        html_add(page, "<p>%s</p>\n",
-                 findings->unknown > 0
-                     ? "No findings in what is known; what is not known stands below."
-                     : "No findings.");
+        html_add(page, "<p>%s</p>\n", report_no_findings(findings));
     for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--) {
         if (findings->of[weight] == 0)
             continue;
@@ -154,7 +94,7 @@ page_add_findings(FILE *page, const struct page_findings *findings)
 /* ---- accepted ---- */
 
 static void
-add_accept(FILE *page, const struct page_findings *findings, const struct finding *finding)
+add_accept(FILE *page, const struct report_findings *findings, const struct finding *finding)
 {
     const struct accept *accept = &engine_show(findings->engine)->accepts[finding->accept];
     char object[REPORT_OBJECT_SIZE];
@@ -173,22 +113,19 @@ add_idle(FILE *page, const struct engine *engine)
     size_t count = 0;
 
     for (int i = 0; i < show->accept_count; i++) {
-        bool expired = engine_accept_expired(engine, i);
+        const char *idle = report_accept_idle(engine, i);
 
-        if (!expired && !engine_accept_idle(engine, i))
+        if (!idle)
             continue;
         html_add(page, "<p>accept[%d] %s: %s (<bdi>%s</bdi>)</p>\n", i,
-                 checks[show->accepts[i].check]->id,
-                 expired ? "has ended; its findings count again"
-                         : "nothing matches this accepted item any more",
-                 show->accepts[i].why);
+                 checks[show->accepts[i].check]->id, idle, show->accepts[i].why);
         count++;
     }
     return count;
 }
 
 void
-page_add_accepted(FILE *page, const struct page_findings *findings)
+page_add_accepted(FILE *page, const struct report_findings *findings)
 {
     size_t told = findings->accepted_count;
 
@@ -221,7 +158,7 @@ add_unknown(void *context, int check, struct object object, const char *why)
 }
 
 void
-page_add_not_known(FILE *page, const struct page_findings *findings)
+page_add_not_known(FILE *page, const struct report_findings *findings)
 {
     struct unknown unknown = {page, findings->engine};
 
@@ -239,10 +176,11 @@ page_add_not_known(FILE *page, const struct page_findings *findings)
 /* ---- right ---- */
 
 void
-page_add_right(FILE *page, const struct page_findings *findings)
+page_add_right(FILE *page, const struct report_findings *findings)
 {
     const struct engine *engine = findings->engine;
     size_t closed = 0, passed = 0;
+    char says[REPORT_CLOSED_SIZE];
 
     html_add(page, "<section id=\"right\">\n<h2>Right</h2>\n");
     for (int check = 0; check < CHECKS; check++) {
@@ -258,10 +196,7 @@ page_add_right(FILE *page, const struct page_findings *findings)
     }
     fputs(passed > 0 ? "</ul>\n" : "<p>Nothing that is known.</p>\n", page);
     if (closed > 0)
-        html_add(page,
-                 "<p class=\"soft\">Not judged: %zu check%s of inputs that are muted or sent "
-                 "nowhere.</p>\n",
-                 closed, closed == 1 ? "" : "s");
+        html_add(page, "<p class=\"soft\">%s.</p>\n", report_closed(closed, says));
     html_add(page, "</section>\n");
 }
 

@@ -5,33 +5,40 @@
 #include "desk/player.h"
 #include "page/html.h"
 #include "page/page.h"
+#include "report/players.h"
 #include "report/report.h"
 
 /* Protection first, then by subject; within one the mixes before the inputs, because a master moved
  * later would move the sends again; then by weight. */
-static int
-rank_of(const struct finding *finding)
+static size_t
+rank_of(const struct engine *engine, const struct finding *finding)
 {
-    int rank = finding->verdict.weight == WEIGHT_STOP ? 0 : 1;
+    size_t rank = finding->verdict.weight == WEIGHT_STOP ? 0 : 1;
 
-    rank = rank * SUBJECTS + (int)checks[finding->check]->subject;
+    rank = rank * SUBJECTS + (size_t)checks[finding->check]->subject;
     rank = rank * 2 + (finding->object.input >= 0);
-    return rank * WEIGHTS + (WEIGHTS - 1 - (int)finding->verdict.weight);
+    rank = rank * WEIGHTS + (size_t)(WEIGHTS - 1 - (int)finding->verdict.weight);
+    return rank * engine_slots(engine) + finding->slot;
 }
 
-static int
-compare(const void *one, const void *other)
+/* For free(). */
+static struct player_finding *
+steps_of(const struct report_findings *findings)
 {
-    const struct finding *const *a = one, *const *b = other;
-    int difference = rank_of(*a) - rank_of(*b);
+    struct player_finding *list = calloc(findings->open_count + 1, sizeof *list);
 
-    if (difference != 0)
-        return difference;
-    return ((*a)->slot > (*b)->slot) - ((*a)->slot < (*b)->slot);
+    if (!list)
+        abort();
+    for (size_t i = 0; i < findings->open_count; i++)
+        list[i] = (struct player_finding){.finding = findings->list[i],
+                                          .at = i,
+                                          .rank = rank_of(findings->engine, findings->list[i])};
+    players_group(findings->engine, list, findings->open_count);
+    return list;
 }
 
 static void
-add_step(FILE *page, const struct page_findings *findings, const struct finding *finding)
+add_step(FILE *page, const struct engine *engine, const struct finding *finding)
 {
     char object[REPORT_OBJECT_SIZE];
     bool input = finding->object.input >= 0;
@@ -40,7 +47,7 @@ add_step(FILE *page, const struct page_findings *findings, const struct finding 
     html_add(page, "<li>");
     if (number >= 0)
         html_add(page, "<a href=\"#%s-%d\"><bdi>%s</bdi></a>: ", input ? "input" : "mix",
-                 number + 1, report_object(findings->engine, finding->object, object));
+                 number + 1, report_object(engine, finding->object, object));
     html_add(page, "%s<br><span class=\"soft\">Why: %s.</span></li>\n", finding->verdict.cure,
              finding->verdict.says);
 }
@@ -77,44 +84,45 @@ add_places(FILE *page, const struct engine *engine, const char *player)
 }
 
 static void
-add_player(FILE *page, const struct page_findings *findings, const struct finding *const *sorted,
-           size_t number)
+begin_player(FILE *page, const struct engine *engine, const struct player_finding *first)
 {
-    const struct engine *engine = findings->engine;
-    const char *player = findings->players[number];
-
     html_add(page, "<section class=\"player\" id=\"player-%zu\">\n<h3><bdi>%s</bdi></h3>\n",
-             number + 1, *player ? player : "no player named");
-    if (*player)
-        add_places(page, engine, player);
+             first->group + 1, players_title(first));
+    if (*first->player)
+        add_places(page, engine, first->player);
     html_add(page, "<ol>\n");
-    for (size_t i = 0; i < findings->open_count; i++) {
-        char other[SHOW_NAME_SIZE];
-
-        engine_player(engine, sorted[i], other);
-        if (strcmp(player, other) == 0)
-            add_step(page, findings, sorted[i]);
-    }
-    html_add(page, "</ol>\n</section>\n");
 }
 
 void
-page_add_players(FILE *page, const struct page_findings *findings)
+page_add_player_links(FILE *page, const struct report_findings *findings)
 {
-    const struct finding **sorted;
+    struct player_finding *list = steps_of(findings);
 
-    if (findings->player_count == 0)
-        return;
-    sorted = malloc(findings->open_count * sizeof *sorted);
-    if (!sorted)
-        abort();
-    memcpy(sorted, findings->list, findings->open_count * sizeof *sorted);
-    qsort(sorted, findings->open_count, sizeof *sorted, compare);
-    html_add(page, "<section class=\"players\" id=\"players\">\n<h2>Player by player</h2>\n"
-                   "<p class=\"soft\">What to do, in the order to do it. To print one page alone, "
-                   "follow its link above, then print.</p>\n");
-    for (size_t i = 0; i < findings->player_count; i++)
-        add_player(page, findings, sorted, i);
-    html_add(page, "<p class=\"care alone\">%s</p>\n</section>\n", report_care_words);
-    free(sorted);
+    for (size_t i = 0; i < findings->open_count; i++)
+        if (players_begin(list, i))
+            html_add(page, "<li><a href=\"#player-%zu\"><bdi>%s</bdi></a></li>", list[i].group + 1,
+                     players_title(&list[i]));
+    free(list);
+}
+
+void
+page_add_players(FILE *page, const struct report_findings *findings)
+{
+    struct player_finding *list = steps_of(findings);
+
+    if (findings->open_count > 0)
+        html_add(page,
+                 "<section class=\"players\" id=\"players\">\n<h2>Player by player</h2>\n"
+                 "<p class=\"soft\">What to do, in the order to do it. To print one page alone, "
+                 "follow its link above, then print.</p>\n");
+    for (size_t i = 0; i < findings->open_count; i++) {
+        if (players_begin(list, i))
+            begin_player(page, findings->engine, &list[i]);
+        add_step(page, findings->engine, list[i].finding);
+        if (i + 1 == findings->open_count || players_begin(list, i + 1))
+            html_add(page, "</ol>\n</section>\n");
+    }
+    if (findings->open_count > 0)
+        html_add(page, "<p class=\"care alone\">%s</p>\n</section>\n", report_care_words);
+    free(list);
 }

@@ -21,8 +21,7 @@ add_source(FILE *page, const struct report *report)
         html_add(page, " %zu of %zu questions answered in %s.", figures->questions.heard,
                  figures->questions.questions, clock_span(figures->took_ms, span));
     if (session->host && figures->last_heard_ms < 0)
-        html_add(page, " <strong>The desk was never heard: is it on, is OSC enabled, are address "
-                       "and port right?</strong>");
+        html_add(page, " <strong>The desk was never heard: %s</strong>", report_silent_words);
     html_add(page, "</p>\n");
 }
 
@@ -30,17 +29,17 @@ add_source(FILE *page, const struct report *report)
 static void
 add_absent(FILE *page, const struct desk *desk)
 {
-    const char *between =
-        "<p class=\"soft\">Taken as absent, because the profile does not name them: ";
+    bool begun = false;
 
     for (int id = 0; id < PARAMS; id++) {
         if (!report_is_absent(desk, (enum param_id)id))
             continue;
-        fputs(between, page);
-        html_add(page, "%s", params[id].name);
-        between = ", ";
+        if (!begun)
+            html_add(page, "<p class=\"soft\">%s ", report_absent_words);
+        html_add(page, "%s%s", begun ? ", " : "", params[id].name);
+        begun = true;
     }
-    if (between[0] == ',')
+    if (begun)
         html_add(page, ".</p>\n");
 }
 
@@ -74,7 +73,7 @@ report_html(const struct report *report, FILE *page)
 {
     struct engine *engine = report->session->engine;
     struct draw draw = {page, engine_desk(engine), engine_show(engine)};
-    struct page_findings findings = page_findings_of(engine);
+    struct report_findings findings = report_findings_of(engine);
 
     html_begin(page, session_name(report->session));
     html_add(page, "<header>\n<h1><bdi>%s</bdi></h1>\n", session_name(report->session));
@@ -93,5 +92,5 @@ report_html(const struct report *report, FILE *page)
     page_add_players(page, &findings);
     html_add(page, "</main>\n");
     html_end(page);
-    page_findings_release(&findings);
+    report_findings_release(&findings);
 }

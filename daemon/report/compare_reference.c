@@ -67,7 +67,7 @@ print_paths(const struct compare *compare)
                 printed++;
             }
     if (printed < differ)
-        printf("  and %zu more: --all lists them\n", differ - printed);
+        report_more(differ - printed);
     print_missed_path(compare);
 }
 
@@ -156,7 +156,7 @@ print_kinds(const struct compare *compare)
             printed += print_kind(compare, (enum difference_kind)kind,
                                   compare->all ? count : VALUES_SHOWN - printed);
     if (printed < count)
-        printf("  and %zu more: --all lists them\n", count - printed);
+        report_more(count - printed);
 }
 
 /* What is no difference: listed with --all, else counted. */

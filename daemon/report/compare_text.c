@@ -165,16 +165,16 @@ static void
 print_besides(const struct compare *compare)
 {
     size_t moved = 0;
-    char line[200] = "";
-    int used = 0;
+    char line[200];
+    struct text text;
 
+    text_init(&text, line, sizeof line);
     for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
         if (difference_is_drift((enum difference_class)kind) || compare->counts.of[kind] == 0)
             continue;
-        used +=
-            snprintf(line + used, sizeof line - (size_t)used, "%s %zu %s%s", moved > 0 ? "," : "",
-                     compare->counts.of[kind], difference_class_name((enum difference_class)kind),
-                     compare->counts.of[kind] == 1 ? "" : "s");
+        text_add(&text, "%s %d %s%s", moved > 0 ? "," : "", (int)compare->counts.of[kind],
+                 difference_class_name((enum difference_class)kind),
+                 compare->counts.of[kind] == 1 ? "" : "s");
         moved += compare->counts.of[kind];
     }
     if (moved > 0)
@@ -202,7 +202,7 @@ print_moved(const struct compare *compare)
             printed += print_class(compare, (enum difference_class)kind,
                                    compare->all ? drift : MOVED_SHOWN - printed);
     if (printed < drift)
-        printf("  and %zu more: --all lists them\n", drift - printed);
+        report_more(drift - printed);
     if (!compare->all)
         print_besides(compare);
 }
@@ -241,7 +241,7 @@ print_not_known(const struct compare *compare)
         struct text text;
 
         if (i == UNKNOWN_SHOWN && !compare->all) {
-            printf("  and %zu more: --all lists them\n", compare->unknown_count - i);
+            report_more(compare->unknown_count - i);
             return;
         }
         text_init(&text, place, sizeof place);

@@ -1,11 +1,11 @@
 #include "report/report.h"
 
-#include <assert.h>
-#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "base/output.h"
+#include "core/text.h"
+#include "report/findings.h"
 
 const char *
 report_title(enum weight weight)
@@ -22,6 +22,8 @@ report_is_absent(const struct desk *desk, enum param_id id)
     return desk_supplied(desk, id) == SUPPLY_ABSENT &&
            desk_rows(desk, id) * desk_columns(desk, id) > 0;
 }
+
+const char report_absent_words[] = "Taken as absent, because the profile does not name them:";
 
 const char report_care_words[] =
     "Care: loud stages damage hearing. Protect ears, take in-ears out while ringing out, bring "
@@ -53,19 +55,22 @@ report_do(const struct finding *finding)
     output_led(6, 10, line);
 }
 
+void
+report_more(size_t count)
+{
+    printf("  and %zu more: --all lists them\n", count);
+}
+
 int
 report_status(const struct report *report)
 {
     const struct finding *const *findings;
     size_t count = engine_findings(report->session->engine, &findings);
-    size_t unknown = 0;
 
     for (size_t i = 0; i < count; i++)
         if (findings[i]->accept < 0 && findings[i]->verdict.weight != WEIGHT_NOTE)
             return EXIT_FINDINGS;
-    for (int check = 0; check < CHECKS; check++)
-        unknown += engine_count(report->session->engine, check, OUTCOME_NOT_KNOWN);
-    return unknown > 0 ? EXIT_NOT_KNOWN : EXIT_CLEAN;
+    return report_unknown(report->session->engine) > 0 ? EXIT_NOT_KNOWN : EXIT_CLEAN;
 }
 
 void
@@ -90,40 +95,36 @@ report_rejects(const struct link_figures *figures, report_reject_fn *each, void 
             each(context, rows[i].name, rows[i].count);
 }
 
-struct reject_line {
-    char text[2000];
-    size_t used;
-};
-
 static void
 add_reject(void *context, const char *reason, uint64_t count)
 {
-    struct reject_line *line = context;
+    struct text *text = context;
+    char number[24];
 
-    line->used +=
-        (size_t)snprintf(line->text + line->used, sizeof line->text - line->used, "%s %s %llu",
-                         line->used > 0 ? "," : "", reason, (unsigned long long)count);
-    assert(line->used < sizeof line->text); /* there are only so many reasons */
+    snprintf(number, sizeof number, "%llu", (unsigned long long)count);
+    text_add(text, "%s %s %s", text->used > 0 ? "," : "", reason, number);
 }
 
 void
 report_print_rejects(const struct link_figures *figures)
 {
-    struct reject_line line = {.used = 0};
+    char line[2000];
+    struct text text;
 
-    report_rejects(figures, add_reject, &line);
-    if (line.used > 0)
-        output_format(0, 2, "Refused:%s", line.text);
+    text_init(&text, line, sizeof line);
+    report_rejects(figures, add_reject, &text);
+    if (text.used > 0)
+        output_format(0, 2, "Refused:%s", line);
 }
+
+const char report_silent_words[] = "is it on, is OSC enabled, are address and port right?";
 
 void
 report_never_heard(const struct link_figures *figures)
 {
     if (figures->last_heard_ms < 0)
-        output_format(0, 4,
-                      "The desk was never heard (%s). Is it on, is OSC enabled, are address and "
-                      "port right?",
-                      figures->error ? figures->error : "no answer");
+        output_format(0, 4, "The desk was never heard (%s). I%s",
+                      figures->error ? figures->error : "no answer", report_silent_words + 1);
 }
 
 const char *

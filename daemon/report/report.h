@@ -27,8 +27,14 @@ const char *report_title(enum weight weight);
 void report_heading(enum weight weight, size_t count);
 void report_do(const struct finding *finding);
 
+/* Prints how many lines of a list are left out. */
+void report_more(size_t count);
+
 /* Whether the profile does not name the parameter, and what a desk without it has stands in. */
 bool report_is_absent(const struct desk *desk, enum param_id id);
+
+/* What such parameters are listed behind. */
+extern const char report_absent_words[];
 
 /* The usual cautions, for every page that says what to do. */
 extern const char report_care_words[];
@@ -50,7 +56,8 @@ void report_rejects(const struct link_figures *figures, report_reject_fn *each, 
 /* Prints them in one line, or nothing. */
 void report_print_rejects(const struct link_figures *figures);
 
-/* Prints what to look at when a desk that was asked was never heard, else nothing. */
+/* What to look at when a desk that was asked was never heard; prints that, or nothing. */
+extern const char report_silent_words[];
 void report_never_heard(const struct link_figures *figures);
 
 enum { REPORT_OBJECT_SIZE = 120 };

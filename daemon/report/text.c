@@ -7,17 +7,15 @@
 
 #include "base/clock.h"
 #include "base/output.h"
+#include "core/text.h"
+#include "report/findings.h"
+#include "report/players.h"
 
 enum { FINDINGS_SHOWN = 9, UNKNOWN_SHOWN = 6 };
 
-/* The findings that are not accepted, worst first, and how many of them were printed. */
 struct page {
-    const struct report *report;
-    const struct engine *engine;
-    const struct finding *const *findings;
-    size_t count;
-    size_t printed, limit;
-    size_t unknown; /* checks on objects that ended as not known */
+    struct report_findings findings;
+    size_t printed, limit; /* of the open ones */
 };
 
 static void
@@ -38,128 +36,100 @@ print_head(const struct report *report)
     report_never_heard(figures);
 }
 
+/* ---- findings ---- */
+
 static void
-print_finding(const struct page *page, const struct finding *finding)
+print_finding(const struct engine *engine, const struct finding *finding)
 {
     char object[REPORT_OBJECT_SIZE], line[1200];
 
-    snprintf(line, sizeof line, "%s: %s.%s [%s]",
-             report_object(page->engine, finding->object, object), finding->verdict.says,
-             finding->verdict.inferred ? " (Kind taken from the label.)" : "",
-             checks[finding->check]->id);
+    snprintf(line, sizeof line, "%s: %s.%s [%s]", report_object(engine, finding->object, object),
+             finding->verdict.says, report_kind_mark(finding), checks[finding->check]->id);
     output_wrapped(4, 6, line);
     report_do(finding);
 }
 
 /* Heading of a player's findings; a name taken from a label is marked. */
 static void
-print_player(const char *player, bool inferred, bool desk)
+print_player(const struct player_finding *first)
 {
-    output_format(2, 4, "%s%s",
-                  *player ? player
-                  : desk  ? "the whole desk"
-                          : "no player named",
-                  *player && inferred ? " (name taken from the label)" : "");
+    struct object object = first->finding->object;
+    bool desk = !*first->player && object.input < 0 && object.mix < 0;
+
+    output_format(2, 4, "%s%s", desk ? "the whole desk" : players_title(first),
+                  *first->player && first->inferred ? " (name taken from the label)" : "");
 }
 
-/* Prints the findings of one weight that are for the same player as number `first`. */
+/* The open findings of one weight by player, as long as there is room. */
 static void
-print_group(struct page *page, size_t first, bool done[])
+print_weight(struct page *page, enum weight weight)
 {
-    enum weight weight = page->findings[first]->verdict.weight;
-    char player[SHOW_NAME_SIZE], other[SHOW_NAME_SIZE];
-    bool desk = page->findings[first]->object.input < 0 && page->findings[first]->object.mix < 0;
-    bool inferred = engine_player(page->engine, page->findings[first], player);
-
-    print_player(player, inferred, desk);
-    for (size_t i = first; i < page->count && page->printed < page->limit; i++) {
-        if (done[i] || page->findings[i]->verdict.weight != weight)
-            continue;
-        engine_player(page->engine, page->findings[i], other);
-        if (strcmp(player, other) != 0)
-            continue;
-        done[i] = true;
-        page->printed++;
-        print_finding(page, page->findings[i]);
-    }
-}
-
-static size_t
-count_weight(const struct page *page, enum weight weight)
-{
+    const struct report_findings *findings = &page->findings;
+    struct player_finding *list = calloc(findings->open_count + 1, sizeof *list);
     size_t count = 0;
 
-    for (size_t i = 0; i < page->count; i++)
-        count += page->findings[i]->verdict.weight == weight;
-    return count;
+    if (!list)
+        abort();
+    for (size_t i = 0; i < findings->open_count; i++)
+        if (findings->list[i]->verdict.weight == weight)
+            list[count++] = (struct player_finding){.finding = findings->list[i], .at = i};
+    players_group(findings->engine, list, count);
+    report_heading(weight, count);
+    for (size_t i = 0; i < count && page->printed < page->limit; i++) {
+        if (players_begin(list, i))
+            print_player(&list[i]);
+        print_finding(findings->engine, list[i].finding);
+        page->printed++;
+    }
+    free(list);
 }
 
 static void
 print_findings(struct page *page)
 {
-    bool *done = calloc(page->count + 1, sizeof *done);
+    size_t count = page->findings.open_count;
 
-    if (!done)
-        abort();
-    for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--) {
-        size_t count = count_weight(page, (enum weight)weight);
-
-        if (count == 0 || page->printed == page->limit)
-            continue;
-        report_heading((enum weight)weight, count);
-        for (size_t i = 0; i < page->count && page->printed < page->limit; i++)
-            if (!done[i] && page->findings[i]->verdict.weight == (enum weight)weight)
-                print_group(page, i, done);
-    }
-    if (page->printed < page->count)
-        printf("\nand %zu more: --all lists them\n", page->count - page->printed);
-    if (page->count == 0)
-        puts(page->unknown > 0 ? "\nNo findings in what is known; what is not known stands below."
-                               : "\nNo findings.");
-    free(done);
+    for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--)
+        if (page->findings.of[weight] > 0 && page->printed < page->limit)
+            print_weight(page, (enum weight)weight);
+    if (page->printed < count)
+        printf("\nand %zu more: --all lists them\n", count - page->printed);
+    if (count == 0)
+        printf("\n%s\n", report_no_findings(&page->findings));
 }
 
 /* ---- accepted ---- */
 
 static void
-print_accepted(const struct page *page, size_t count)
+print_accepted(const struct engine *engine, const struct finding *finding)
 {
-    const struct show *show = engine_show(page->engine);
     char object[REPORT_OBJECT_SIZE], line[700];
 
-    for (size_t i = 0; i < count; i++) {
-        const struct finding *finding = page->findings[i];
-
-        if (finding->accept < 0)
-            continue;
-        snprintf(line, sizeof line, "%s, %s (%s %.4g): %s",
-                 report_object(page->engine, finding->object, object), checks[finding->check]->id,
-                 checks[finding->check]->severity, finding->verdict.severity,
-                 show->accepts[finding->accept].why);
-        output_wrapped(2, 4, line);
-    }
+    snprintf(line, sizeof line, "%s, %s (%s %.4g): %s",
+             report_object(engine, finding->object, object), checks[finding->check]->id,
+             checks[finding->check]->severity, finding->verdict.severity,
+             engine_show(engine)->accepts[finding->accept].why);
+    output_wrapped(2, 4, line);
 }
 
 static void
-print_accepts(const struct page *page, size_t count)
+print_accepts(const struct report_findings *findings)
 {
-    const struct show *show = engine_show(page->engine);
+    const struct show *show = engine_show(findings->engine);
 
     if (show->accept_count == 0)
         return;
     puts("\nAccepted in the show file");
-    print_accepted(page, count);
+    for (size_t i = 0; i < findings->accepted_count; i++)
+        print_accepted(findings->engine, findings->list[findings->open_count + i]);
     for (int i = 0; i < show->accept_count; i++) {
-        const struct accept *accept = &show->accepts[i];
-        bool expired = engine_accept_expired(page->engine, i);
+        const char *idle = report_accept_idle(findings->engine, i);
         char line[500];
 
-        if (!expired && !engine_accept_idle(page->engine, i))
+        if (!idle)
             continue;
-        snprintf(line, sizeof line, "accept[%d] %s: %s (%s)", i, checks[accept->check]->id,
-                 expired ? "has ended; its findings count again"
-                         : "nothing matches this accepted item any more",
-                 accept->why);
+        snprintf(line, sizeof line, "accept[%d] %s: %s (%s)", i, checks[show->accepts[i].check]->id,
+                 idle, show->accepts[i].why);
         output_wrapped(2, 4, line);
     }
 }
@@ -213,14 +183,14 @@ gather_unknown(void *context, int check, struct object object, const char *why)
 }
 
 static void
-print_not_known(const struct page *page)
+print_not_known(const struct report_findings *findings)
 {
-    struct unknown unknown = {.engine = page->engine, .check = -1};
+    struct unknown unknown = {.engine = findings->engine, .check = -1};
 
-    if (page->unknown == 0)
+    if (findings->unknown == 0)
         return;
-    printf("\nNot known (%zu)\n", page->unknown);
-    engine_unknown(page->engine, gather_unknown, &unknown);
+    printf("\nNot known (%zu)\n", findings->unknown);
+    engine_unknown(findings->engine, gather_unknown, &unknown);
     print_unknown(&unknown);
     if (unknown.left_out > 0)
         printf("  and %zu more: --format=json lists them\n", unknown.left_out);
@@ -239,69 +209,60 @@ was_asked(const struct engine *engine, int check)
 }
 
 static void
-print_right(const struct page *page)
+print_right(const struct engine *engine)
 {
-    char line[800] = "Right: ";
+    char line[800], says[REPORT_CLOSED_SIZE];
     const char *between = "";
-    size_t used = strlen(line), closed = 0;
+    size_t closed = 0;
+    struct text text;
 
+    text_init(&text, line, sizeof line);
+    text_add(&text, "Right: ");
     for (int check = 0; check < CHECKS; check++) {
-        size_t count = engine_count(page->engine, check, OUTCOME_PASS);
-
-        if (engine_show(page->engine)->checks[check].off || !was_asked(page->engine, check))
+        if (engine_show(engine)->checks[check].off || !was_asked(engine, check))
             continue;
-        closed += engine_count(page->engine, check, OUTCOME_CLOSED);
-        used += (size_t)snprintf(line + used, sizeof line - used, "%s%s %zu", between,
-                                 checks[check]->id, count);
+        closed += engine_count(engine, check, OUTCOME_CLOSED);
+        text_add(&text, "%s%s %d", between, checks[check]->id,
+                 (int)engine_count(engine, check, OUTCOME_PASS));
         between = ", ";
     }
     putchar('\n');
     output_wrapped(0, 2, line);
     if (closed > 0)
-        output_format(0, 2, "Not judged: %zu check%s of inputs that are muted or sent nowhere",
-                      closed, closed == 1 ? "" : "s");
+        output_wrapped(0, 2, report_closed(closed, says));
 }
 
 static void
-print_absent(const struct page *page)
+print_absent(const struct desk *desk)
 {
-    const struct desk *desk = engine_desk(page->engine);
-    char line[900] = "Taken as absent, because the profile does not name them:";
-    size_t used = strlen(line), before = used;
+    char line[900];
+    struct text text;
+    size_t begun;
 
+    text_init(&text, line, sizeof line);
+    text_add(&text, "%s", report_absent_words);
+    begun = text.used;
     for (int id = 0; id < PARAMS; id++)
         if (report_is_absent(desk, (enum param_id)id))
-            used += (size_t)snprintf(line + used, sizeof line - used, " %s", params[id].name);
-    if (used > before)
+            text_add(&text, " %s", params[id].name);
+    if (text.used > begun)
         output_wrapped(0, 2, line);
 }
 
 void
 report_text(const struct report *report)
 {
-    struct page page = {.report = report,
-                        .engine = report->session->engine,
+    struct engine *engine = report->session->engine;
+    struct page page = {.findings = report_findings_of(engine),
                         .limit = report->all ? SIZE_MAX : FINDINGS_SHOWN};
-    const struct finding *const *all;
-    size_t total = engine_findings(report->session->engine, &all);
-    const struct finding **kept = calloc(total + 1, sizeof *kept);
 
-    if (!kept)
-        abort();
-    for (int check = 0; check < CHECKS; check++)
-        page.unknown += engine_count(page.engine, check, OUTCOME_NOT_KNOWN);
     print_head(report);
-    for (size_t i = 0; i < total; i++)
-        if (all[i]->accept < 0)
-            kept[page.count++] = all[i];
-    page.findings = kept;
     print_findings(&page);
-    free(kept);
-    page.findings = all;
-    print_accepts(&page, total);
-    print_not_known(&page);
-    print_right(&page);
-    print_absent(&page);
+    print_accepts(&page.findings);
+    print_not_known(&page.findings);
+    print_right(engine);
+    print_absent(engine_desk(engine));
     report_print_rejects(&report->figures);
     report_care();
+    report_findings_release(&page.findings);
 }

@@ -133,7 +133,7 @@ add_by_hand(FILE *page, const struct setup *setup)
 }
 
 static void
-add_head(FILE *page, const struct setup *setup, const struct page_findings *findings)
+add_head(FILE *page, const struct setup *setup, const struct report_findings *findings)
 {
     const struct scheme_file *scheme = setup->scheme;
 
@@ -153,7 +153,7 @@ void
 review_sheet(const struct setup *setup, FILE *page)
 {
     struct draw draw = {page, engine_desk(setup->engine), engine_show(setup->engine)};
-    struct page_findings findings = page_findings_of(setup->engine);
+    struct report_findings findings = report_findings_of(setup->engine);
 
     html_begin(page, setup->id);
     add_head(page, setup, &findings);
@@ -168,5 +168,5 @@ review_sheet(const struct setup *setup, FILE *page)
     page_add_players(page, &findings);
     html_add(page, "</main>\n");
     html_end(page);
-    page_findings_release(&findings);
+    report_findings_release(&findings);
 }

@@ -3,6 +3,7 @@
 
 #include "base/output.h"
 #include "engine/teach.h"
+#include "report/findings.h"
 #include "report/report.h"
 #include "review/review.h"
 
@@ -108,30 +109,27 @@ print_right(const struct setup *setup)
     puts("\nWhat is right");
     for (int group = 0; group < scheme->group_count; group++) {
         char line[1200];
-        size_t used = (size_t)snprintf(line, sizeof line, "%s:", scheme->groups[group].name);
+        struct text text;
 
+        text_init(&text, line, sizeof line);
+        text_add(&text, "%s:", scheme->groups[group].name);
         for (int i = 0; i < scheme->groups[group].check_count; i++) {
             int check = scheme->groups[group].checks[i].check;
 
-            used += (size_t)snprintf(line + used, sizeof line - used, "%s %s %zu",
-                                     i == 0 ? "" : ",", checks[check]->id,
-                                     engine_count(setup->engine, check, OUTCOME_PASS));
+            text_add(&text, "%s %s %d", i == 0 ? "" : ",", checks[check]->id,
+                     (int)engine_count(setup->engine, check, OUTCOME_PASS));
         }
         output_wrapped(2, 4, line);
     }
 }
 
-struct unknown {
-    const struct setup *setup;
-};
-
 static void
 print_unknown(void *context, int check, struct object object, const char *why)
 {
-    const struct setup *setup = ((const struct unknown *)context)->setup;
+    const struct engine *engine = context;
     char name[REPORT_OBJECT_SIZE], line[700];
 
-    snprintf(line, sizeof line, "%s: %s: %s", report_object(setup->engine, object, name),
+    snprintf(line, sizeof line, "%s: %s: %s", report_object(engine, object, name),
              checks[check]->id, why);
     output_wrapped(2, 4, line);
 }
@@ -155,21 +153,18 @@ print_by_hand(const struct setup *setup)
 void
 review_text(const struct setup *setup)
 {
-    struct unknown unknown = {setup};
-    size_t unknown_count = 0;
+    size_t unknown = report_unknown(setup->engine), closed = setup->score->total.closed;
+    char says[REPORT_CLOSED_SIZE];
 
     print_head(setup);
     print_marks(setup);
     print_lost(setup);
     print_right(setup);
-    for (int check = 0; check < CHECKS; check++)
-        unknown_count += engine_count(setup->engine, check, OUTCOME_NOT_KNOWN);
-    if (unknown_count > 0)
-        output_format(0, 2, "\nNot known, and so neither earned nor lost (%zu)", unknown_count);
-    engine_unknown(setup->engine, print_unknown, &unknown);
-    if (setup->score->total.closed > 0)
-        output_format(0, 2, "\nNot judged: %zu check%s of inputs that are muted or sent nowhere",
-                      setup->score->total.closed, setup->score->total.closed == 1 ? "" : "s");
+    if (unknown > 0)
+        output_format(0, 2, "\nNot known, and so neither earned nor lost (%zu)", unknown);
+    engine_unknown(setup->engine, print_unknown, setup->engine);
+    if (closed > 0)
+        output_format(0, 2, "\n%s", report_closed(closed, says));
     if (setup->score->unmarked > 0)
         output_format(
             0, 2, "\n%zu finding%s of checks that the scheme does not mark: the audit lists them",
