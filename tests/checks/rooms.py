@@ -1,5 +1,6 @@
 #!/usr/bin/python3.11
-"""Does every room see the rooms it may use, and no other? Asked of the compiler, with the build's own flags.
+"""Does every room see the rooms it may use, and no other? Asked of the compiler, with the build's own flags. And
+does it use each of them?
 
 rooms.py BUILD    the table is rooms.cmake; BUILD holds compile_commands.json
 """
@@ -74,6 +75,25 @@ def check_libraries(commands):
             for header in headers if len(owners[header]) != 1]
 
 
+def included(file, all_rooms, found):
+    """Adds the headers that the file includes to those found, and theirs."""
+    for room, name in re.findall(r'^#include "(\w+)/([\w/.]+)"', file.read_text(), re.M):
+        header = TOP / all_rooms[room].folder / name if room in all_rooms else None
+        if header and header not in found and header.is_file():
+            found[header] = room
+            included(header, all_rooms, found)
+
+
+def check_uses(all_rooms):
+    """Rooms that are named for nothing."""
+    for room in all_rooms.values():
+        found = {}
+        for file in (TOP / room.folder).rglob("*.[ch]"):
+            included(file, all_rooms, found)
+        yield from (f"{room.folder} names {other} in rooms.cmake, but nothing of it is included: delete the word"
+                    for other in room.uses if other not in found.values())
+
+
 def check(commands):
     """All faults."""
     all_rooms = rooms()
@@ -85,16 +105,23 @@ def check(commands):
         return faults + [fault for answer in asked for fault in answer.result()]
 
 
+def self_test(commands):
+    """A wall with a hole and a name for nothing must be found, else nothing above proves anything."""
+    all_rooms = rooms()
+    lowest, highest = list(all_rooms)[0], list(all_rooms)[-1]
+    holed = check({lowest: [*commands[lowest], "-I" + str(TOP / "rules")]})
+    if not any(f"{all_rooms[lowest].folder} sees" in fault for fault in holed):
+        yield "a hole in the wall is not found"
+    needless = {**all_rooms, lowest: all_rooms[lowest]._replace(uses=[highest])}
+    if not any(f"names {highest} in rooms.cmake, but" in fault for fault in check_uses(needless)):
+        yield "a room that is named for nothing is not found"
+
+
 def main():
     commands = flags(pathlib.Path(sys.argv[1]).resolve())
-    faults = check(commands)
+    faults = [*check(commands), *self_test(commands)]
     for fault in faults:
         print("rooms:", fault, file=sys.stderr)
-    # A wall with a hole must be found, else nothing above proves anything.
-    lowest = next(iter(rooms()))
-    holed = {lowest: [*commands[lowest], "-I" + str(TOP / "rules")]}
-    if not any(f"{lowest} sees" in fault for fault in check(holed)):
-        sys.exit("rooms: a hole in the wall is not found")
     if faults:
         sys.exit(1)
     print(f"rooms: {len(commands)} rooms see what they may, and nothing else")

@@ -13,14 +13,8 @@ def rooms(top=TOP):
     text = re.sub(r"#.*", "", (top / "rooms.cmake").read_text())
     found = {}
     for folder, words in re.findall(r"^room\(((?:rules|daemon)/\w+)([^)]*)\)", text, re.M):
-        lists, current = {"USES": [], "OWNS": [], "FOR_NOW": []}, None
-        for word in words.split():
-            if word in lists:
-                current = lists[word]
-            else:
-                current.append(word)
-        name = folder.split("/")[1]
-        found[name] = Room(name, folder, lists["USES"] + lists["FOR_NOW"])
+        lists = dict(re.findall(r"(USES|OWNS)((?:\s+(?!USES|OWNS)\w+)*)", words))
+        found[folder.split("/")[1]] = Room(folder.split("/")[1], folder, lists.get("USES", "").split())
     return found
 
 
