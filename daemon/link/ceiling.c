@@ -29,7 +29,8 @@ ceiling_wait_us(struct ceiling *ceiling, int64_t now_us)
 }
 
 void
-ceiling_sent(struct ceiling *ceiling)
+ceiling_sent(struct ceiling *ceiling, int64_t now_us)
 {
     ceiling->left--;
+    ceiling->at_us = now_us;
 }

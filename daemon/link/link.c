@@ -107,7 +107,7 @@ send_pattern(struct link *link, const struct entry *entry, const struct pattern 
     bytes = osc_encode(address, arguments, pattern->count, !link->profile->link.untagged, &length);
     if (bytes)
         wire_send(link->wire, bytes, length);
-    ceiling_sent(&link->ceiling);
+    ceiling_sent(&link->ceiling, loop_now_us(link->loop));
     free(bytes);
 }
 

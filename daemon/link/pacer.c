@@ -82,7 +82,7 @@ void
 pacer_sent(struct pacer *pacer)
 {
     pacer->spaced--;
-    ceiling_sent(&pacer->ceiling);
+    ceiling_sent(&pacer->ceiling, pacer->spaced_us);
 }
 
 /* ---- round trips ---- */

@@ -4,12 +4,22 @@
 #include <netdb.h>
 #include <stdio.h>
 #include <string.h>
+#include <time.h>
 #include <unistd.h>
 
 void
 Link_complain(const char *host, const char *what)
 {
     fprintf(stderr, "mock-desk: %s: link: %s\n", host, what);
+}
+
+int64_t
+Link_now_us(void)
+{
+    struct timespec now;
+
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (int64_t)now.tv_sec * 1000000 + now.tv_nsec / 1000;
 }
 
 int

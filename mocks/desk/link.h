@@ -22,6 +22,7 @@ struct Received {
     struct Peer peer;
     size_t size;
     const uint8_t *data; /* valid until the next receive */
+    int64_t came_us;     /* monotonic */
 };
 
 struct LinkOptions {
@@ -70,6 +71,9 @@ void Link_send(struct Link *link, const struct Peer *to, const uint8_t *data, si
 void Link_flush(struct Link *link);
 
 /* For the ways: */
+
+/* Monotonic time. */
+int64_t Link_now_us(void);
 
 /* A bound socket of this type, or -1 after printing why. */
 int Link_bind(const char *host, const char *port, int type);

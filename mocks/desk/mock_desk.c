@@ -12,7 +12,6 @@
 #include <stdlib.h>
 #include <sys/prctl.h>
 #include <sys/signalfd.h>
-#include <time.h>
 #include <unistd.h>
 
 struct Rig {
@@ -24,15 +23,6 @@ struct Rig {
     int signal_fd; /* readable once the desk is told to stop */
     struct Received received[LINK_SLOTS];
 };
-
-static int64_t
-now_us(void)
-{
-    struct timespec now;
-
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec * 1000000 + now.tv_nsec / 1000;
-}
 
 static int64_t
 busy_us(const struct Rig *rig, int64_t now)
@@ -56,7 +46,7 @@ receive(struct Rig *rig, int64_t now)
             Pace_rest(&rig->desk.pace);
         for (size_t i = 0; i < count; i++) {
             if (rig->log != NULL)
-                TrafficLog_add(rig->log, &rig->received[i], now);
+                TrafficLog_add(rig->log, &rig->received[i]);
             Desk_hear(&rig->desk, &rig->received[i], now);
         }
     } while (paced && count > 0 && busy_us(rig, now) == 0);
@@ -105,7 +95,7 @@ run(struct Rig *rig)
     int64_t now;
 
     do {
-        now = now_us();
+        now = Link_now_us();
         Link_want_receive_buffer(rig->link, (int)*receive_buffer);
         rig->outbox.now_us = now;
         if (busy_us(rig, now) == 0)

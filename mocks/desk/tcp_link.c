@@ -162,6 +162,7 @@ take(struct Client *client, size_t limit, struct Received out[LINK_SLOTS], size_
 
         result = Stream_next(&client->in, &received->data, &received->size);
         received->peer = client->peer;
+        received->came_us = Link_now_us();
         *count += result == STREAM_PACKET;
     }
     if (client->ended && result == STREAM_WAITS && *count == before)

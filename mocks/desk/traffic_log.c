@@ -16,12 +16,13 @@ TrafficLog_open(const char *file)
 }
 
 void
-TrafficLog_add(FILE *log, const struct Received *received, int64_t now_us)
+TrafficLog_add(FILE *log, const struct Received *received)
 {
     static const char DIGITS[] = "0123456789abcdef";
     char source[PEER_TEXT_SIZE];
 
-    fprintf(log, "%lld %s ", (long long)(now_us / 1000), Peer_text(&received->peer, source));
+    fprintf(log, "%lld %s ", (long long)(received->came_us / 1000),
+            Peer_text(&received->peer, source));
     for (size_t i = 0; i < received->size; i++) {
         putc(DIGITS[received->data[i] >> 4], log);
         putc(DIGITS[received->data[i] & 15], log);

@@ -1,4 +1,4 @@
-/* One line per datagram received: monotonic ms, source, bytes in hex. */
+/* One line per datagram received: monotonic ms at which it came, source, bytes in hex. */
 #ifndef MOCK_TRAFFIC_LOG_H
 #define MOCK_TRAFFIC_LOG_H
 
@@ -8,6 +8,6 @@
 
 /* NULL after printing why; close with fclose(). */
 FILE *TrafficLog_open(const char *file);
-void TrafficLog_add(FILE *log, const struct Received *received, int64_t now_us);
+void TrafficLog_add(FILE *log, const struct Received *received);
 
 #endif

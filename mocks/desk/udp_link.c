@@ -5,12 +5,14 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/socket.h>
+#include <time.h>
 #include <unistd.h>
 
 struct Slots {
     struct mmsghdr headers[LINK_SLOTS];
     struct iovec vectors[LINK_SLOTS];
     struct sockaddr_storage addresses[LINK_SLOTS];
+    _Alignas(struct cmsghdr) char controls[LINK_SLOTS][CMSG_SPACE(sizeof(struct timespec))];
     uint8_t *bytes; /* LINK_SLOTS buffers in a row */
 };
 
@@ -50,20 +52,40 @@ free_link(struct Link *link)
     free(udp);
 }
 
+/* By the system's own stamp: when a datagram came is no matter of when this process was let run. */
+static int64_t
+came_us(struct msghdr *header)
+{
+    struct cmsghdr *control = CMSG_FIRSTHDR(header);
+    struct timespec now, came;
+
+    clock_gettime(CLOCK_REALTIME, &now);
+    if (control == NULL || control->cmsg_level != SOL_SOCKET ||
+        control->cmsg_type != SCM_TIMESTAMPNS)
+        return Link_now_us();
+    memcpy(&came, CMSG_DATA(control), sizeof came);
+    return Link_now_us() - (int64_t)(now.tv_sec - came.tv_sec) * 1000000 -
+           (now.tv_nsec - came.tv_nsec) / 1000;
+}
+
 static size_t
 receive(struct Link *link, size_t limit, struct Received out[LINK_SLOTS])
 {
     struct Slots *in = &((struct UdpLink *)link)->in;
     int count;
 
-    for (size_t i = 0; i < limit; i++)
+    for (size_t i = 0; i < limit; i++) {
         in->headers[i].msg_hdr.msg_namelen = sizeof in->addresses[i];
+        in->headers[i].msg_hdr.msg_control = &in->controls[i];
+        in->headers[i].msg_hdr.msg_controllen = sizeof in->controls[i];
+    }
     count = recvmmsg(link->bound_fd, in->headers, (unsigned)limit, MSG_DONTWAIT, NULL);
     for (int i = 0; i < count; i++) {
         out[i].peer.address = in->addresses[i];
         out[i].peer.size = in->headers[i].msg_hdr.msg_namelen;
         out[i].size = in->headers[i].msg_len;
         out[i].data = in->vectors[i].iov_base;
+        out[i].came_us = came_us(&in->headers[i].msg_hdr);
     }
     return count > 0 ? (size_t)count : 0;
 }
@@ -119,8 +141,11 @@ open_sockets(struct Link *link, const struct LinkOptions *options)
 {
     link->bound_fd = Link_bind(options->host, options->port, SOCK_DGRAM);
     link->watched_fd = link->bound_fd;
-    if (link->bound_fd < 0 || !options->answer_from_other)
-        return link->bound_fd >= 0;
+    if (link->bound_fd < 0)
+        return false;
+    setsockopt(link->bound_fd, SOL_SOCKET, SO_TIMESTAMPNS, &(int){1}, sizeof(int));
+    if (!options->answer_from_other)
+        return true;
     link->answer_fd = Link_bind(options->host, "0", SOCK_DGRAM);
     return link->answer_fd >= 0;
 }
