@@ -18,8 +18,8 @@ void ceiling_init(struct ceiling *ceiling, double per_second, int64_t now_us);
 /* How long until a message may leave; 0: now. */
 int64_t ceiling_wait_us(struct ceiling *ceiling, int64_t now_us);
 
-/* One has left, by now: the time from the look at the clock until then gives nothing back, so that a
- * machine that was busy in between does not let the next ones follow more closely. */
+/* One has left, by now: the time from the look at the clock until then gives nothing back, so that
+ * a machine that was busy in between does not let the next ones follow more closely. */
 void ceiling_sent(struct ceiling *ceiling, int64_t now_us);
 
 #endif
