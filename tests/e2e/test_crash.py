@@ -264,8 +264,9 @@ def test_a_full_disk_is_told_and_delivery_goes_on(tmp_path):
                          kept.desk.at, *kept.words, env={VARIABLE: kept.hook.url})
     kept.watch.expect("watching: ")
     for number in range(20):
+        start = kept.watch.out.count()
         kept.move(0 if number % 2 else -7)
-        kept.watch.expect("raised fix|cleared", start=kept.watch.out.count())
+        kept.watch.expect("raised fix|cleared", start=start)
     until(lambda: len(kept.edges()) == 20, what="all of them")
     said = [line for line in notes(kept.watch) if "kept on disk" in line]
 

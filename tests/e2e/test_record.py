@@ -35,11 +35,12 @@ def real_show(folder, **changes):
 
 
 def split(line):
-    """Seconds of the day, how long it lasted, and the rest; None for what a line does not say."""
-    at, lasted = re.match(r"(\d\d):(\d\d):(\d\d) ", line), re.search(r" after (\d+\.\d) s$", line)
+    """Seconds of the day (of a page: when it was read), how long it lasted, and the rest; None for what a line does not say."""
+    at = re.match(r"(\d\d):(\d\d):(\d\d) ", line) or re.search(r"\d{4}-\d\d-\d\dT(\d\d):(\d\d):(\d\d)\S+", line)
+    lasted = re.search(r" after (\d+\.\d) s$", line)
     hours, minutes, seconds = map(int, at.groups()) if at else (None, None, None)
     return (hours * 3600 + minutes * 60 + seconds if at else None, float(lasted.group(1)) if lasted else None,
-            line[9 if at else 0:lasted.start() if lasted else None])
+            line[:at.start() if at else 0] + line[at.end() if at else 0:lasted.start() if lasted else None])
 
 
 def same(live, again):
