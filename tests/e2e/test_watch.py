@@ -325,10 +325,10 @@ def test_stops_when_told(desk, number):
 
 
 @pytest.mark.parametrize("number", [signal.SIGINT, signal.SIGTERM])
-def test_stops_while_the_desk_is_read(number):
-    desk = MockDesk(answers_per_second=100)
+def test_stops_while_the_desk_is_read(tmp_path, number):
+    desk = MockDesk(answers_per_second=100, log=tmp_path / "log")
     watcher = watch(desk, *QUIET)
-    time.sleep(0.7)
+    until(desk.heard)
 
     assert watcher.stop(number, 3) == 0
     assert [line[:16] for line in notes(watcher)] == ["stopped watching"]
