@@ -1,4 +1,5 @@
-/* The asking side of the control socket. */
+#include "command/control_ask.h"
+
 #include <errno.h>
 #include <poll.h>
 #include <stdlib.h>
@@ -15,10 +16,16 @@
 enum { ANSWER_MOST = 64 * 1024 * 1024 };
 
 static void
+tell_late(struct problems *problems)
+{
+    problems_add(problems, "the watch did not answer within %d s", CONTROL_PATIENCE_MS / 1000);
+}
+
+static void
 tell_why_not(const char *path, struct problems *problems)
 {
     if (errno == EAGAIN)
-        problems_add(problems, "the watch did not answer within %d s", CONTROL_PATIENCE_MS / 1000);
+        tell_late(problems);
     else if (errno == ENOENT || errno == ECONNREFUSED)
         problems_add(
             problems,
@@ -157,7 +164,7 @@ control_ask(const char *path, const struct json *request, struct problems *probl
     else
         late = true;
     if (late)
-        problems_add(problems, "the watch did not answer within %d s", CONTROL_PATIENCE_MS / 1000);
+        tell_late(problems);
     else
         answer = take_answer(bytes, length, problems);
     free(bytes);

@@ -9,7 +9,7 @@
 #include "base/json.h"
 #include "base/output.h"
 #include "base/places.h"
-#include "loop/control.h"
+#include "command/control_ask.h"
 
 static bool
 find_socket(const struct options *options, char path[PLACES_SIZE], struct problems *problems)

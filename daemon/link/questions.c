@@ -432,11 +432,3 @@ questions_figures(const struct questions *questions)
 {
     return questions->figures;
 }
-
-void
-questions_missing(const struct questions *questions, questions_missing_fn *each, void *context)
-{
-    for (size_t i = 0; i < questions->count; i++)
-        if (questions->all[i].progress != PROGRESS_ANSWERED)
-            each(context, questions->all[i].entry, questions->all[i].place);
-}

@@ -58,9 +58,4 @@ int64_t questions_wait_us(struct questions *questions, int64_t now_us);
 
 struct question_figures questions_figures(const struct questions *questions);
 
-/* Calls `each` for every question that was given up. */
-typedef void questions_missing_fn(void *context, size_t entry, size_t place);
-void questions_missing(const struct questions *questions, questions_missing_fn *each,
-                       void *context);
-
 #endif

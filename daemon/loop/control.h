@@ -30,9 +30,4 @@ size_t control_strangers(const struct control *control);
 /* Stops listening and removes the socket. */
 void control_close(struct control *control);
 
-/* For the other side: asks the watch that listens at the path, and waits, at most
- * CONTROL_PATIENCE_MS. The answer, an object for json_free(), or NULL with the reason in the
- * problems. */
-struct json *control_ask(const char *path, const struct json *request, struct problems *problems);
-
 #endif

@@ -1,5 +1,5 @@
-/* Laws turn what a desk sends into dB, Hz, on or off, or a word, and back (design of the profile:
- * `laws`). Every law is monotonic or a table, and is checked when the profile is loaded.
+/* Laws turn what a desk sends into dB, Hz, on or off, or a word (gainwarden-profile(5), "laws").
+ * Every law is monotonic or a table, and is checked when the profile is loaded.
  */
 #ifndef GAINWARDEN_LAW_H
 #define GAINWARDEN_LAW_H
@@ -66,9 +66,6 @@ bool law_value(const struct law *law, double wire, double *value);
 
 /* The value for a text on the wire: a table's word. False when there is none. */
 bool law_value_of_text(const struct law *law, const char *text, double *value);
-
-/* The wire number that law_value() turns into `value`, for laws other than tables of texts. */
-bool law_wire(const struct law *law, double value, double *wire);
 
 /* The end stops a law gives its control; NAN where it gives none. An off position does not count.
  */

@@ -23,8 +23,7 @@ struct keep {
     int fd;
     size_t length; /* of what is whole */
     size_t compacted;
-    size_t dropped; /* bytes of a torn last line, when it was opened */
-    bool torn;      /* behind `length` stands something that could not be cut off yet */
+    bool torn; /* behind `length` stands something that could not be cut off yet */
     int error;
 };
 
@@ -125,12 +124,6 @@ bool
 keep_is_long(const struct keep *keep)
 {
     return keep->length > LONG_BYTES && keep->length > 2 * keep->compacted;
-}
-
-size_t
-keep_dropped(const struct keep *keep)
-{
-    return keep->dropped;
 }
 
 const char *
@@ -402,7 +395,6 @@ read_back(struct keep *keep, keep_record_fn *each, void *context, struct problem
     if (reading == READ_WHOLE)
         read_lines(&lines, each, context);
     keep->length = lines.whole;
-    keep->dropped = lines.length - lines.whole;
     free(lines.bytes);
     if (reading == READ_NEWER) {
         problems_add(problems, "%s: was written by a newer version; this one reads format %d",
@@ -413,7 +405,6 @@ read_back(struct keep *keep, keep_record_fn *each, void *context, struct problem
         good = set_aside(keep, lines.number, problems, notes);
         close(keep->fd);
         keep->fd = -1;
-        keep->dropped = 0;
         return good && open_locked(keep, problems) && begin(keep, problems);
     }
     if (keep->length == 0)

@@ -34,9 +34,6 @@ struct keep *keep_open(const char *path, keep_record_fn *each, void *context,
                        struct problems *problems, FILE *notes);
 void keep_close(struct keep *keep);
 
-/* Bytes of a torn last line that were dropped when it was opened; 0: there was none. */
-size_t keep_dropped(const struct keep *keep);
-
 /* Appends one batch and waits until the disk has it. False when it is not there: then the file is
  * as it was, and keep_error() says why. */
 bool keep_write(struct keep *keep, const struct json *record);

@@ -12,6 +12,7 @@
 #include <strings.h>
 
 #include "fuzz.h"
+#include "law_wire.h"
 #include "profile/law.h"
 
 enum { WIRES_MOST = 300 };

@@ -465,11 +465,9 @@ is_needed(const char *check, enum param_id id)
     return false;
 }
 
-/* What only a watch asks rests on what it remembers, which a scene has not; tests/unit/watcher.c
- * and watcher_property.c take its values away. */
 /* The scenes leave out nothing that a check says it reads; labels also stand in its sentences. What
- * only a watch asks rests on what it remembers, which a scene has not: tests/unit/watcher.c and
- * watcher_property.c take its values away. */
+ * only a watch asks rests on what it remembers, which a scene has not: watcher.c and
+ * watcher_property.c of tests/unit/watcher take its values away. */
 static void
 scenes_cover_what_checks_read(void **state)
 {

@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "law_wire.h"
 #include "profile/law.h"
 
 #define COUNT(array) (sizeof(array) / sizeof *(array))

@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "law_wire.h"
 #include "profile/law.h"
 
 enum { LAWS = 2000, PLACES = 50, POINTS_MOST = 7 };

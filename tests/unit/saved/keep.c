@@ -220,7 +220,6 @@ test_comes_back_in_order(void **state)
     }
     for (int i = 0; i < 20; i++)
         assert_batch(rig, i, i);
-    assert_int_equal(keep_dropped(keep), 0);
     keep_close(keep);
     assert_int_equal(stat(rig->path, &status), 0);
     assert_int_equal(status.st_mode & 0777, 0600);
@@ -235,21 +234,16 @@ test_cut_at_every_byte(void **state)
 
     for (size_t cut = 0; cut <= length; cut++) {
         struct keep *keep;
-        size_t whole = 0;
         int lines = 0, batches;
 
         for (size_t i = 0; i < cut; i++)
-            if (bytes[i] == '\n') {
-                lines++;
-                whole = i + 1;
-            }
+            lines += bytes[i] == '\n';
         batches = lines > 0 ? lines - 1 : 0; /* the first line is the header */
         put_bytes(rig->path, bytes, cut);
         keep = open_well(rig);
         assert_int_equal(rig->count, batches);
         for (int i = 0; i < batches; i++)
             assert_batch(rig, i, i);
-        assert_int_equal(keep_dropped(keep), cut - whole);
         assert_true(write_batch(keep, 40));
         assert_true(write_batch(keep, 41));
         keep_close(keep);

@@ -1,5 +1,5 @@
 /* What people are told, and when: holds, one message for one cause, what holds back and what is
- * told when that is over. practice.md's list of what people ask of watchdogs, point by point.
+ * told when that is over. What people ask of watchdogs, point by point.
  */
 #include "watcher/watcher.h"
 
