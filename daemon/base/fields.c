@@ -1,5 +1,6 @@
 #include "base/fields.h"
 
+#include <limits.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -35,11 +36,16 @@ is_any_kind(const struct field *field)
 static bool
 look(const struct field *field, const struct json *json, const struct where *where)
 {
+    struct where here = where_key(where, field->key);
+
     if (is_of_whole(field))
         return true;
-    if (is_any_kind(field) && json_get(json, field->key))
-        return true;
-    return json_need(json, where, field->key, json_kinds[field->kind], field->need != FIELD_MAY);
+    if (!is_any_kind(field))
+        return json_need(json, where, field->key, json_kinds[field->kind],
+                         field->need != FIELD_MAY);
+    if (!json_get(json, field->key) && field->need != FIELD_MAY)
+        where_problem(&here, "is missing");
+    return json_get(json, field->key);
 }
 
 /* ---- values ---- */
@@ -199,8 +205,9 @@ field_refuse_word(const struct field_words *words, const char *found, const stru
         count++;
     if (words->nearest)
         where_nearest(found, word_at, words, count, nearest);
-    where_problem(where, "%s \"%s\"%s; %s%s", words->unknown ? words->unknown : "is", found,
-                  nearest, words->look ? words->look : "allowed are ",
+    where_problem(where, "%s \"%.*s\"%s; %s%s", words->unknown ? words->unknown : "is",
+                  words->shown > 0 ? words->shown : INT_MAX, found, nearest,
+                  words->look ? words->look : "allowed are ",
                   words->look ? "" : allowed_words(words, allowed));
 }
 
@@ -285,7 +292,7 @@ read_value(const struct field_given *object)
 
 bool
 fields_read_turn(const struct fields *fields, int turn, const struct json *json,
-                 const struct where *where, void *into, void *context)
+                 const struct where *where, void *into, const void *context)
 {
     for (const struct field *row = fields->rows; row->key; row++) {
         if (row->turn == turn && !look(row, json, where) && row->need == FIELD_GATE)
@@ -298,7 +305,7 @@ fields_read_turn(const struct fields *fields, int turn, const struct json *json,
 
 bool
 fields_read(const struct fields *fields, const struct json *json, const struct where *where,
-            void *into, void *context)
+            void *into, const void *context)
 {
     if (!fields_check_keys(fields, json, where))
         return false;

@@ -48,7 +48,7 @@ enum field_kind {
     FIELD_OBJECT,   /* the struct that `object` fills */
     FIELD_LIST,     /* taken by `take`: objects, `least` to `most` of them; 0: any number */
     FIELD_NUMBERED, /* taken by `take`: objects under numbers from 1 */
-    FIELD_BY_NAME,  /* taken by `take`: an object whose keys are no fixed ones */
+    FIELD_BY_NAME,  /* taken by `take`: objects, or what else, under names of their own */
     FIELD_ANYTHING, /* struct json *, owned: a copy */
     FIELD_RULE,     /* no key of the object, but a rule for several */
     FIELD_KINDS
@@ -69,7 +69,7 @@ struct field_given {
     const struct json *json;   /* of the row's kind; of a rule: the whole object */
     const struct where *where; /* its place */
     void *into;                /* the struct of the row's object */
-    void *context;             /* what fields_read() was given */
+    const void *context;       /* what fields_read() was given */
 };
 
 /* Takes it, or adds to the problems. */
@@ -84,6 +84,7 @@ struct field_words {
     const char *unknown;           /* NULL: "is" */
     bool nearest;                  /* the nearest one is suggested */
     bool quoted;                   /* allowed are "a", "b" and "c" */
+    int shown;                     /* so many bytes of the other are told; 0: all */
     const char *look;              /* said in place of "allowed are ..."; NULL: nothing */
     /* What one word means, for the schema; NULL: they need no help. */
     const char *(*help)(size_t i, char buffer[200]);
@@ -102,7 +103,7 @@ struct field {
     const char *preset_text; /* of a text; NULL: none */
     const char *pattern;     /* of a text, for the schema alone */
     const struct field_words *words;
-    const struct fields *object; /* of an object, or of those of a list or under numbers */
+    const struct fields *object; /* of the object, or of those of a list, under numbers or names */
     int turn, then;
     field_take *take;
     struct json *(*schema)(const struct field *field);
@@ -137,11 +138,11 @@ enum { FIELD_TURNS = 5, FIELD_ROWS_MOST = 60 };
 
 /* Reads the object into the struct. False when it is none, or lacks a gate. */
 bool fields_read(const struct fields *fields, const struct json *json, const struct where *where,
-                 void *into, void *context);
+                 void *into, const void *context);
 
 /* One turn of it; what is unknown has been told. */
 bool fields_read_turn(const struct fields *fields, int turn, const struct json *json,
-                      const struct where *where, void *into, void *context);
+                      const struct where *where, void *into, const void *context);
 
 /* One value, as its row says. */
 void field_read(const struct field_given *given);

@@ -89,8 +89,8 @@ object_schema(const struct field *field)
 static struct json *
 list_schema(const struct field *field)
 {
-    struct json *schema =
-        schema_list(schema_of_fields(field->object), (int)field->least, field->help);
+    struct json *items = field->object ? schema_of_fields(field->object) : json_new_object();
+    struct json *schema = schema_list(items, (int)field->least, field->help);
 
     if (field->most > 0)
         json_add_number(schema, "maxItems", field->most);
@@ -108,6 +108,16 @@ numbered_schema(const struct field *field)
 }
 
 static struct json *
+by_name_schema(const struct field *field)
+{
+    struct json *schema = schema_type("object", field->help);
+
+    if (field->object)
+        json_add(schema, "additionalProperties", schema_of_fields(field->object));
+    return schema;
+}
+
+static struct json *
 anything_schema(const struct field *field)
 {
     struct json *schema = json_new_object();
@@ -117,14 +127,14 @@ anything_schema(const struct field *field)
 }
 
 static struct json *(*const makers[FIELD_KINDS])(const struct field *field) = {
-    [FIELD_FORMAT] = format_schema,     [FIELD_TEXT] = text_schema,
-    [FIELD_SPELT] = text_schema,        [FIELD_NAME] = text_schema,
-    [FIELD_COPY] = text_schema,         [FIELD_NUMBER] = number_schema,
-    [FIELD_ABOVE] = above_schema,       [FIELD_WHOLE] = whole_schema,
-    [FIELD_SWITCH] = switch_schema,     [FIELD_WORD] = words_schema,
-    [FIELD_CHOICE] = words_schema,      [FIELD_OBJECT] = object_schema,
-    [FIELD_LIST] = list_schema,         [FIELD_NUMBERED] = numbered_schema,
-    [FIELD_ANYTHING] = anything_schema,
+    [FIELD_FORMAT] = format_schema,   [FIELD_TEXT] = text_schema,
+    [FIELD_SPELT] = text_schema,      [FIELD_NAME] = text_schema,
+    [FIELD_COPY] = text_schema,       [FIELD_NUMBER] = number_schema,
+    [FIELD_ABOVE] = above_schema,     [FIELD_WHOLE] = whole_schema,
+    [FIELD_SWITCH] = switch_schema,   [FIELD_WORD] = words_schema,
+    [FIELD_CHOICE] = words_schema,    [FIELD_OBJECT] = object_schema,
+    [FIELD_LIST] = list_schema,       [FIELD_NUMBERED] = numbered_schema,
+    [FIELD_BY_NAME] = by_name_schema, [FIELD_ANYTHING] = anything_schema,
 };
 
 /* ---- the walk ---- */

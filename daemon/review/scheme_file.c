@@ -7,7 +7,6 @@
 #include <string.h>
 
 #include "base/embedded.h"
-#include "base/json.h"
 #include "base/whole_file.h"
 #include "check/check.h"
 
@@ -42,17 +41,10 @@ tenths_of(const struct json *json, const struct where *where)
     return 0;
 }
 
-static int
-read_marks(const struct json *json, const struct where *where, const char *key, int otherwise)
+static void
+take_marks(const struct field_given *given)
 {
-    const struct json *marks = json_get(json, key);
-    struct where here = where_key(where, key);
-
-    if (marks)
-        return tenths_of(marks, &here);
-    if (otherwise < 0)
-        where_problem(&here, "is missing");
-    return otherwise;
+    *(int *)field_place(given) = tenths_of(given->json, given->where);
 }
 
 static double
@@ -85,27 +77,13 @@ find_check(const char *id, const struct where *where)
 
 /* ---- checks ---- */
 
-/* "costs": 3, or [2, 6] with "from" and "to". */
+/* [2, 6] with "from" and "to". */
 static void
-read_costs(struct scheme_check *check, const struct json *json, const struct where *where)
+read_span(struct scheme_check *check, const struct json *costs, const struct json *json,
+          const struct where *where)
 {
-    const struct json *costs = json_get(json, "costs");
     struct where here = where_key(where, "costs");
 
-    if (!costs) {
-        where_problem(&here, "is missing");
-        return;
-    }
-    if (json_kind(costs) != JSON_ARRAY) {
-        check->least_tenths = check->top_tenths = tenths_of(costs, &here);
-        if (json_get(json, "from") || json_get(json, "to"))
-            where_problem(&here, "must be [least, top] where \"from\" and \"to\" stand");
-        return;
-    }
-    if (json_size(costs) != 2) {
-        where_problem(&here, "must be marks, or [least, top]");
-        return;
-    }
     check->least_tenths = tenths_of(json_first(costs), &here);
     check->top_tenths = tenths_of(json_next(json_first(costs)), &here);
     check->from = read_number(json, where, "from");
@@ -117,17 +95,36 @@ read_costs(struct scheme_check *check, const struct json *json, const struct whe
 }
 
 static void
-read_not_with(struct scheme_check *check, const struct json *json, const struct where *where)
+take_costs(const struct field_given *given)
 {
-    const struct json *list = json_need(json, where, "not_with", JSON_ARRAY, false);
-    struct where at = where_key(where, "not_with");
+    struct scheme_check *check = given->into;
+    const struct json *json = given->json, *costs = json_get(json, "costs");
+    struct where here = where_key(given->where, "costs");
+
+    if (!costs)
+        return;
+    if (json_kind(costs) == JSON_ARRAY && json_size(costs) == 2) {
+        read_span(check, costs, json, given->where);
+    } else if (json_kind(costs) == JSON_ARRAY) {
+        where_problem(&here, "must be marks, or [least, top]");
+    } else {
+        check->least_tenths = check->top_tenths = tenths_of(costs, &here);
+        if (json_get(json, "from") || json_get(json, "to"))
+            where_problem(&here, "must be [least, top] where \"from\" and \"to\" stand");
+    }
+}
+
+static void
+take_not_with(const struct field_given *given)
+{
+    struct scheme_check *check = given->into;
     int i = 0;
 
-    for (const struct json *one = list ? json_first(list) : NULL; one; one = json_next(one), i++) {
-        struct where here = where_index(&at, i);
+    for (const struct json *one = json_first(given->json); one; one = json_next(one), i++) {
+        struct where here = where_index(given->where, i);
 
         if (i == SCHEME_NOT_WITH)
-            where_problem(&at, "names more than %d checks", SCHEME_NOT_WITH);
+            where_problem(given->where, "names more than %d checks", SCHEME_NOT_WITH);
         if (i >= SCHEME_NOT_WITH)
             return;
         if (json_kind(one) != JSON_STRING)
@@ -138,39 +135,56 @@ read_not_with(struct scheme_check *check, const struct json *json, const struct 
     check->not_with_count = i;
 }
 
+/* The marks of the group stand in for it, where these are known. */
 static void
-read_check(struct scheme_group *group, const struct json *json, const struct where *where)
+need_most(const struct field_given *given)
 {
-    static const char *const keys[] = {"costs", "from", "to", "most", "not_with", NULL};
-    struct scheme_check *check = &group->checks[group->check_count];
+    const struct scheme_check *check = given->into;
+    struct where here = where_key(given->where, "most");
 
-    check->check = find_check(json_key(json), where);
-    if (!json_check_keys(json, where, keys))
-        return;
-    read_costs(check, json, where);
-    check->most_tenths = read_marks(json, where, "most", group->marks_tenths);
-    read_not_with(check, json, where);
-    group->check_count++;
+    if (check->most_tenths < 0)
+        where_problem(&here, "is missing");
 }
 
+static const struct field check_keys[] = {
+    {"costs", FIELD_ANYTHING, NULL, .need = FIELD_MUST},
+    {"from", FIELD_ANYTHING, NULL, .turn = 1},
+    {"to", FIELD_ANYTHING, NULL, .turn = 1},
+    {"most", FIELD_NUMBER, NULL, FIELD_AT(struct scheme_check, most_tenths), .loose = true,
+     .turn = 1, .take = take_marks},
+    {"not_with", FIELD_LIST, NULL, .turn = 2, .take = take_not_with},
+    {"span", FIELD_RULE, NULL, .take = take_costs},
+    {"bound", FIELD_RULE, NULL, .turn = 1, .take = need_most},
+    {0},
+};
+
+static const struct fields check_fields = {.rows = check_keys};
+
 static void
-read_checks(struct scheme *scheme, struct scheme_group *group, const struct json *list,
-            const struct where *where)
+take_checks(const struct field_given *given)
 {
-    if (!json_first(list))
-        where_problem(where, "names no check");
-    for (const struct json *one = json_first(list); one; one = json_next(one)) {
-        struct where here = where_key(where, json_key(one));
+    const struct scheme *scheme = given->context;
+    struct scheme_group *group = given->into;
+
+    if (!json_first(given->json))
+        where_problem(given->where, "names no check");
+    for (const struct json *one = json_first(given->json); one; one = json_next(one)) {
+        struct where here = where_key(given->where, json_key(one));
+        struct scheme_check *check = &group->checks[group->check_count];
 
         if (group->check_count == SCHEME_CHECKS) {
-            where_problem(where, "names more than %d checks", SCHEME_CHECKS);
+            where_problem(given->where, "names more than %d checks", SCHEME_CHECKS);
             return;
         }
         /* its findings are counted once */
-        if (check_find(json_key(one)) >= 0 && scheme_find(scheme, check_find(json_key(one)), NULL))
+        if (check_find(json_key(one)) >= 0 &&
+            scheme_find(scheme, check_find(json_key(one)), NULL)) {
             where_problem(&here, "stands in the scheme already");
-        else
-            read_check(group, one, &here);
+            continue;
+        }
+        check->check = find_check(json_key(one), &here);
+        check->most_tenths = group->marks_tenths;
+        group->check_count += fields_read(&check_fields, one, &here, check, NULL);
     }
 }
 
@@ -232,96 +246,114 @@ check_causes(const struct scheme *scheme, const struct where *root)
 
 /* A group's name is a column of the table: no other's, and not the sum's. */
 static void
-check_name(const struct scheme *scheme, const char *name, const struct where *where)
+check_name(const struct field_given *given)
 {
-    struct where here = where_key(where, "group");
+    const struct scheme *scheme = given->context;
+    const struct scheme_group *group = given->into;
+    struct where here = where_key(given->where, "group");
 
-    if (strcmp(name, "all") == 0)
+    if (strcmp(group->name, "all") == 0)
         where_problem(&here, "\"all\" is what the table calls the sum of the groups");
-    for (int i = 0; i < scheme->group_count; i++)
-        if (*name && strcmp(scheme->groups[i].name, name) == 0)
+    for (int i = 0; &scheme->groups[i] < group; i++)
+        if (*group->name && strcmp(scheme->groups[i].name, group->name) == 0)
             where_problem(&here, "is the name of groups[%d] already", i);
 }
 
 static void
-read_group(struct scheme *scheme, const struct json *json, const struct where *where)
+check_most(const struct field_given *given)
 {
-    static const char *const keys[] = {"group", "marks", "most", "checks", NULL};
-    struct scheme_group *group = &scheme->groups[scheme->group_count];
-    const struct json *list;
-    struct where here = where_key(where, "checks");
+    struct scheme_group *group = given->into;
+    struct where here = where_key(given->where, "most");
 
-    if (!json_check_keys(json, where, keys))
-        return;
-    json_take_text(json, where, "group", 1, sizeof group->name, group->name);
-    check_name(scheme, group->name, where);
-    group->marks_tenths = read_marks(json, where, "marks", -1);
-    group->most_tenths = read_marks(json, where, "most", group->marks_tenths);
+    if (!json_get(given->json, "most"))
+        group->most_tenths = group->marks_tenths;
+    if (group->most_tenths < 0)
+        where_problem(&here, "is missing");
     if (group->most_tenths > group->marks_tenths)
-        where_problem(where, "\"most\" must not be more than the marks of the group");
-    scheme->group_count++;
-    list = json_need(json, where, "checks", JSON_OBJECT, true);
-    if (list)
-        read_checks(scheme, group, list, &here);
+        where_problem(given->where, "\"most\" must not be more than the marks of the group");
 }
 
+static const struct field group_keys[] = {
+    {"group", FIELD_COPY, NULL, FIELD_AT(struct scheme_group, name), .need = FIELD_MUST,
+     .least = 1},
+    {"marks", FIELD_NUMBER, NULL, FIELD_AT(struct scheme_group, marks_tenths), .need = FIELD_MUST,
+     .loose = true, .turn = 1, .take = take_marks},
+    {"most", FIELD_NUMBER, NULL, FIELD_AT(struct scheme_group, most_tenths), .loose = true,
+     .turn = 1, .take = take_marks},
+    {"checks", FIELD_BY_NAME, "what is marked", .need = FIELD_MUST, .turn = 3,
+     .object = &check_fields, .take = take_checks},
+    {"name", FIELD_RULE, NULL, .take = check_name},
+    {"sum", FIELD_RULE, NULL, .turn = 2, .take = check_most},
+    {0},
+};
+
+static const struct fields group_fields = {.rows = group_keys};
+
 static void
-read_groups(struct scheme *scheme, const struct json *root, const struct where *where)
+take_groups(const struct field_given *given)
 {
-    const struct json *list = json_need(root, where, "groups", JSON_ARRAY, true);
-    struct where at = where_key(where, "groups");
+    struct scheme *scheme = given->into;
     int i = 0;
 
-    if (list && !json_first(list))
-        where_problem(&at, "is empty: a scheme marks something");
-    for (const struct json *one = list ? json_first(list) : NULL; one; one = json_next(one)) {
-        struct where here = where_index(&at, i++);
+    if (!json_first(given->json))
+        where_problem(given->where, "is empty: a scheme marks something");
+    for (const struct json *one = json_first(given->json); one; one = json_next(one)) {
+        struct where here = where_index(given->where, i++);
+        struct scheme_group *group = &scheme->groups[scheme->group_count];
 
         if (scheme->group_count == SCHEME_GROUPS) {
-            where_problem(&at, "has more than %d groups", SCHEME_GROUPS);
+            where_problem(given->where, "has more than %d groups", SCHEME_GROUPS);
             return;
         }
-        read_group(scheme, one, &here);
+        group->marks_tenths = -1; /* not said */
+        scheme->group_count++;    /* its own checks may not stand twice either */
+        if (!fields_read(&group_fields, one, &here, group, scheme))
+            scheme->group_count--;
     }
 }
 
-static void
-read_by_hand(struct scheme *scheme, const struct json *root, const struct where *where)
-{
-    static const char *const keys[] = {"what", "marks", NULL};
-    const struct json *list = json_need(root, where, "by_hand", JSON_ARRAY, false);
-    struct where at = where_key(where, "by_hand");
+static const struct field by_hand_keys[] = {
+    {"what", FIELD_COPY, NULL, FIELD_AT(struct scheme_by_hand, what), .need = FIELD_MUST,
+     .least = 1},
+    {"marks", FIELD_NUMBER, NULL, FIELD_AT(struct scheme_by_hand, marks_tenths), .need = FIELD_MUST,
+     .loose = true, .take = take_marks},
+    {0},
+};
 
-    for (const struct json *one = list ? json_first(list) : NULL; one; one = json_next(one)) {
-        struct where here = where_index(&at, scheme->by_hand_count);
+static const struct fields by_hand_fields = {.rows = by_hand_keys};
+
+static void
+take_by_hand(const struct field_given *given)
+{
+    struct scheme *scheme = given->into;
+
+    for (const struct json *one = json_first(given->json); one; one = json_next(one)) {
+        struct where here = where_index(given->where, scheme->by_hand_count);
         struct scheme_by_hand *row = &scheme->by_hand[scheme->by_hand_count];
 
         if (scheme->by_hand_count == SCHEME_BY_HAND) {
-            where_problem(&at, "has more than %d lines", SCHEME_BY_HAND);
+            where_problem(given->where, "has more than %d lines", SCHEME_BY_HAND);
             return;
         }
-        if (!json_check_keys(one, &here, keys))
+        if (!fields_read(&by_hand_fields, one, &here, row, NULL))
             return;
-        json_take_text(one, &here, "what", 1, sizeof row->what, row->what);
-        row->marks_tenths = read_marks(one, &here, "marks", -1);
         scheme->by_hand_count++;
     }
 }
 
 /* ---- the whole ---- */
 
-static void
-read_root(struct scheme *scheme, const struct json *root, const struct where *where)
-{
-    static const char *const keys[] = {"$schema", "scheme_format", "scheme", "version",
-                                       "groups",  "by_hand",       NULL};
+static const struct field scheme_keys[] = {
+    {"$schema", FIELD_ANYTHING, NULL, .need = FIELD_MAY},
+    FIELD_FILE_FORMAT("scheme_format", SCHEME_FORMAT),
+    {"scheme", FIELD_COPY, NULL, FIELD_AT(struct scheme, name), .need = FIELD_MUST, .least = 1},
+    {"version", FIELD_COPY, NULL, FIELD_AT(struct scheme, version), .need = FIELD_MUST, .least = 1},
+    {"groups", FIELD_LIST, NULL, .need = FIELD_MUST, .object = &group_fields, .take = take_groups},
+    {"by_hand", FIELD_LIST, NULL, .object = &by_hand_fields, .take = take_by_hand},
+    {0},
+};
 
-    json_check_keys(root, where, keys);
-    json_take_text(root, where, "scheme", 1, sizeof scheme->name, scheme->name);
-    json_take_text(root, where, "version", 1, sizeof scheme->version, scheme->version);
-    read_groups(scheme, root, where);
-    read_by_hand(scheme, root, where);
-}
+const struct fields scheme_fields = {.title = "gainwarden scheme", .rows = scheme_keys};
 
 struct scheme_file *
 scheme_file_parse(const char *text, size_t length, const char *name, struct problems *problems)
@@ -337,7 +369,7 @@ scheme_file_parse(const char *text, size_t length, const char *name, struct prob
         abort();
     if (json_check_kind(root, &where, "scheme_format") &&
         json_check_format(root, &where, "scheme_format", SCHEME_FORMAT))
-        read_root(&file->scheme, root, &where);
+        fields_read(&scheme_fields, root, &where, &file->scheme, NULL);
     if (problems->count == before)
         check_causes(&file->scheme, &where);
     json_free(root);

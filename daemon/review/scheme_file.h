@@ -4,7 +4,7 @@
 #ifndef GAINWARDEN_SCHEME_FILE_H
 #define GAINWARDEN_SCHEME_FILE_H
 
-#include "base/problems.h"
+#include "base/fields.h"
 #include "base/sha256.h"
 #include "score/scheme.h"
 
@@ -14,6 +14,8 @@ struct scheme_file {
     struct scheme scheme;
     char sha256[SHA256_TEXT_SIZE];
 };
+
+extern const struct fields scheme_fields;
 
 /* NULL: the one that is built in. NULL with the problems when anything is wrong with it. Free with
  * free(). */

@@ -12,7 +12,7 @@
 #include <stdint.h>
 
 #include "base/clock.h"
-#include "base/problems.h"
+#include "base/fields.h"
 #include "desk/desk.h"
 #include "desk/show.h"
 
@@ -33,6 +33,8 @@ char *saved_file_text(const struct saved *saved);
 
 /* Replaces the file whole. False with errno set; then the old one is as it was. */
 bool saved_file_write(const struct saved *saved, const char *path);
+
+extern const struct fields saved_fields;
 
 /* Reads a saved desk; NULL with the problems when anything is wrong with it. Free with
  * saved_free(). */

@@ -6,7 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/json.h"
+#include "base/schema.h"
 #include "base/whole_file.h"
 #include "profile/profile.h"
 #include "saved/parts.h"
@@ -32,16 +32,13 @@ is_time(const char *text)
 }
 
 static void
-read_time(const struct json *json, const struct where *where, const char *key, char to[CLOCK_SIZE])
+take_time(const struct field_given *given)
 {
-    const struct json *text = json_need(json, where, key, JSON_STRING, true);
-    struct where here = where_key(where, key);
-
-    if (text && !is_time(json_string(text)))
-        where_problem(&here, "is \"%.40s\"; a time is written 2026-06-13T17:04:05+02:00",
-                      json_string(text));
-    else if (text)
-        snprintf(to, CLOCK_SIZE, "%s", json_string(text));
+    if (is_time(json_string(given->json)))
+        snprintf(field_place(given), CLOCK_SIZE, "%s", json_string(given->json));
+    else
+        where_problem(given->where, "is \"%.40s\"; a time is written 2026-06-13T17:04:05+02:00",
+                      json_string(given->json));
 }
 
 /* ---- the whole ---- */
@@ -54,140 +51,151 @@ param_at(const void *context, size_t i)
 }
 
 static void
-read_params(struct desk *desk, const struct json *json, const struct where *where)
+take_params(const struct field_given *given)
 {
+    struct saved *saved = given->into;
     char nearest[100];
 
+    if (!saved->desk)
+        return;
     for (int id = 0; id < PARAMS; id++)
-        desk_supply(desk, (enum param_id)id, SUPPLY_NONE);
-    for (const struct json *item = json_first(json); item; item = json_next(item)) {
-        struct where here = where_key(where, json_key(item));
+        desk_supply(saved->desk, (enum param_id)id, SUPPLY_NONE);
+    for (const struct json *item = json_first(given->json); item; item = json_next(item)) {
+        struct where here = where_key(given->where, json_key(item));
         enum param_id id = param_find(json_key(item));
 
         if (id == PARAMS)
             where_problem(&here, "unknown parameter%s",
                           where_nearest(json_key(item), param_at, NULL, PARAMS, nearest));
         else
-            saved_read_param(desk, id, item, &here);
+            saved_read_param(saved->desk, id, item, &here);
     }
 }
 
-static bool
-read_counts(struct desk_counts *counts, const struct json *json, const struct where *where)
+/* ---- counts and filters ---- */
+
+struct count_keys {
+    struct field rows[INDEX_KINDS];
+};
+
+static struct count_keys
+count_keys(void)
 {
-    const char *keys[INDEX_KINDS] = {NULL};
-    bool good = true;
+    struct count_keys keys = {.rows = {{0}}};
 
     for (int kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++)
-        keys[kind - 1] = index_name((enum index_kind)kind);
-    if (!json_check_keys(json, where, keys))
-        return false;
-    for (int kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++) {
-        struct where here = where_key(where, keys[kind - 1]);
-        const struct json *count = json_need(json, where, keys[kind - 1], JSON_NUMBER, true);
-        int most = kind >= INDEX_INPUT_EQ_BAND ? BAND_LIMIT : COUNT_LIMIT;
-        double number = count ? json_number(count) : -1;
-
-        good = good && number >= 0 && number <= most && number == floor(number);
-        if (count && !(number >= 0 && number <= most && number == floor(number)))
-            where_problem(&here, "must be a whole number from 0 to %d", most);
-        else if (count)
-            counts->of[kind] = (int)number;
-    }
-    return good;
-}
-
-static void
-read_filters(struct desk *desk, const struct json *json, const struct where *where)
-{
-    static const char *const keys[] = {"rate_hz", "width", NULL};
-    static const char *const widths[] = {"q", "octaves", NULL};
-    const struct json *rate, *width;
-    struct where here = where_key(where, "rate_hz");
-    double rate_hz;
-
-    if (!json_check_keys(json, where, keys))
-        return;
-    rate = json_need(json, where, "rate_hz", JSON_NUMBER, true);
-    width = json_need(json, where, "width", JSON_STRING, true);
-    rate_hz = saved_number(rate);
-    if (rate && !(rate_hz >= 32000 && rate_hz <= 400000))
-        where_problem(&here, "must be a sample rate from 32000 to 400000 Hz");
-    here = where_key(where, "width");
-    if (rate && width)
-        desk_set_filters(
-            desk, (struct desk_filters){rate_hz, saved_read_word(width, &here, widths) == 1});
-}
-
-static void
-read_approved(struct saved *saved, const struct json *json, const struct where *where)
-{
-    static const char *const keys[] = {"at", "by", "note", NULL};
-
-    saved->approved = true;
-    if (!json_check_keys(json, where, keys))
-        return;
-    read_time(json, where, "at", saved->approved_at);
-    json_take_text(json, where, "by", 0, sizeof saved->by, saved->by);
-    json_take_text(json, where, "note", 0, sizeof saved->note, saved->note);
+        keys.rows[kind - 1] =
+            (struct field){index_name((enum index_kind)kind),
+                           FIELD_WHOLE,
+                           NULL,
+                           .at = (size_t)kind * sizeof(int),
+                           .size = sizeof(int),
+                           .need = FIELD_MUST,
+                           .most = kind < INDEX_INPUT_EQ_BAND ? COUNT_LIMIT : BAND_LIMIT};
+    return keys;
 }
 
 /* The desk, when its counts are good. */
 static void
-read_desk(struct saved *saved, const struct json *root, const struct where *where)
+take_counts(const struct field_given *given)
 {
-    const struct json *counts = json_need(root, where, "counts", JSON_OBJECT, true);
-    const struct json *filters = json_need(root, where, "filters", JSON_OBJECT, true);
-    const struct json *values = json_need(root, where, "values", JSON_OBJECT, true);
-    struct where here = where_key(where, "counts");
-    struct desk_counts number = {.of = {0}};
+    struct saved *saved = given->into;
+    struct count_keys keys = count_keys();
+    struct fields fields = {.rows = keys.rows};
+    struct desk_counts counts = {.of = {0}};
+    size_t before = given->where->problems->count;
 
-    if (!counts || !read_counts(&number, counts, &here))
-        return;
-    saved->desk = desk_new(&number);
-    if (!saved->desk)
-        abort();
-    here = where_key(where, "filters");
-    if (filters)
-        read_filters(saved->desk, filters, &here);
-    here = where_key(where, "values");
-    if (values)
-        read_params(saved->desk, values, &here);
+    if (fields_read(&fields, given->json, given->where, counts.of, NULL) &&
+        given->where->problems->count == before)
+        saved->desk = desk_new(&counts);
 }
 
-static void
-check_digest(const struct json *root, const struct where *where, const char *text)
+static struct json *
+counts_schema(const struct field *field)
 {
-    const struct json *told = json_need(root, where, "digest", JSON_STRING, true);
-    const char *at = strstr(text, SAVED_DIGEST_KEY);
-    struct where here = where_key(where, "digest");
+    struct count_keys keys = count_keys();
+
+    return schema_of_fields(&(struct fields){.help = field->help, .rows = keys.rows});
+}
+
+static const struct field_words width_words = {.list = (const char *const[]){"q", "octaves", NULL},
+                                               .shown = SAVED_WORD_SHOWN};
+
+static const struct field filter_keys[] = {
+    {"rate_hz", FIELD_NUMBER, NULL, FIELD_AT(struct desk_filters, rate_hz), .need = FIELD_MUST,
+     .then = 1, .least = 32000, .most = 400000, .what = "a sample rate", .unit = "Hz"},
+    {"width", FIELD_CHOICE, NULL, FIELD_AT(struct desk_filters, width_in_octaves),
+     .need = FIELD_MUST, .then = 1, .words = &width_words, .preset = FIELD_PRESET(0)},
+    {0},
+};
+
+static const struct fields filter_fields = {.rows = filter_keys};
+
+static void
+take_filters(const struct field_given *given)
+{
+    struct saved *saved = given->into;
+    struct desk_filters filters = {0};
+    size_t before = given->where->problems->count;
+
+    if (saved->desk && fields_read(&filter_fields, given->json, given->where, &filters, NULL) &&
+        given->where->problems->count == before)
+        desk_set_filters(saved->desk, filters);
+}
+
+/* ---- the whole ---- */
+
+static const struct field approved_keys[] = {
+    {"at", FIELD_SPELT, NULL, FIELD_AT(struct saved, approved_at), .need = FIELD_MUST,
+     .take = take_time},
+    {"by", FIELD_COPY, NULL, FIELD_AT(struct saved, by), .need = FIELD_MUST},
+    {"note", FIELD_COPY, NULL, FIELD_AT(struct saved, note), .need = FIELD_MUST},
+    {0},
+};
+
+static const struct fields approved_fields = {.rows = approved_keys};
+
+static void
+take_approved(const struct field_given *given)
+{
+    struct saved *saved = given->into;
+
+    saved->approved = true;
+    fields_read(given->field->object, given->json, given->where, saved, NULL);
+}
+
+/* `context` is the whole text. */
+static void
+check_digest(const struct field_given *given)
+{
+    const char *text = given->context, *at = strstr(text, SAVED_DIGEST_KEY);
     char digest[SAVED_DIGEST_SIZE];
 
-    if (!told)
-        return;
     saved_digest(text, at ? at + strlen(SAVED_DIGEST_KEY) : NULL, digest);
-    if (strcmp(json_string(told), digest) != 0)
-        where_problem(&here, "does not fit the text: the file was damaged or edited since it was "
-                             "stored; store the desk anew");
+    if (strcmp(json_string(given->json), digest) != 0)
+        where_problem(given->where,
+                      "does not fit the text: the file was damaged or edited since it was "
+                      "stored; store the desk anew");
 }
 
-static void
-read_root(struct saved *saved, const struct json *root, const struct where *where)
-{
-    static const char *const keys[] = {"saved_format", "digest",  "desk",   "show",   "at",
-                                       "approved",     "filters", "counts", "values", NULL};
-    const struct json *approved;
-    struct where here = where_key(where, "approved");
+/* The counts make the desk that filters and values go to. */
+static const struct field saved_keys[] = {
+    FIELD_FILE_FORMAT("saved_format", SAVED_FORMAT),
+    {"digest", FIELD_SPELT, NULL, .need = FIELD_MUST, .turn = 4, .take = check_digest},
+    {"desk", FIELD_COPY, NULL, FIELD_AT(struct saved, desk_name), .need = FIELD_MUST},
+    {"show", FIELD_COPY, NULL, FIELD_AT(struct saved, show), .need = FIELD_MUST},
+    {"at", FIELD_SPELT, NULL, FIELD_AT(struct saved, at), .need = FIELD_MUST, .take = take_time},
+    {"approved", FIELD_OBJECT, NULL, .object = &approved_fields, .take = take_approved},
+    {"filters", FIELD_OBJECT, NULL, .need = FIELD_MUST, .turn = 1, .then = 3,
+     .object = &filter_fields, .take = take_filters},
+    {"counts", FIELD_BY_NAME, "how many it has of each", .need = FIELD_MUST, .then = 2,
+     .take = take_counts, .schema = counts_schema},
+    {"values", FIELD_BY_NAME, "its parameters by name", .need = FIELD_MUST, .turn = 1, .then = 3,
+     .take = take_params, .object = &saved_param_fields},
+    {0},
+};
 
-    json_check_keys(root, where, keys);
-    json_take_text(root, where, "desk", 0, sizeof saved->desk_name, saved->desk_name);
-    json_take_text(root, where, "show", 0, sizeof saved->show, saved->show);
-    read_time(root, where, "at", saved->at);
-    approved = json_need(root, where, "approved", JSON_OBJECT, false);
-    if (approved)
-        read_approved(saved, approved, &here);
-    read_desk(saved, root, where);
-}
+const struct fields saved_fields = {.title = "gainwarden saved desk", .rows = saved_keys};
 
 struct saved *
 saved_file_parse(const char *text, size_t length, const char *name, struct problems *problems)
@@ -203,10 +211,8 @@ saved_file_parse(const char *text, size_t length, const char *name, struct probl
     if (!saved)
         abort();
     if (json_check_kind(root, &where, "saved_format") &&
-        json_check_format(root, &where, "saved_format", SAVED_FORMAT)) {
-        read_root(saved, root, &where);
-        check_digest(root, &where, text);
-    }
+        json_check_format(root, &where, "saved_format", SAVED_FORMAT))
+        fields_read(&saved_fields, root, &where, saved, text);
     json_free(root);
     if (problems->count == before)
         return saved;

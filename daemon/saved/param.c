@@ -13,20 +13,16 @@
 int
 saved_read_word(const struct json *json, const struct where *where, const char *const words[])
 {
-    char allowed[200] = "";
-    size_t used = 0;
+    struct field_words others = {.list = words, .shown = SAVED_WORD_SHOWN};
 
     if (json_kind(json) != JSON_STRING) {
         where_problem(where, "is %s, must be a word", json_kind_name(json_kind(json)));
         return -1;
     }
-    for (int i = 0; words[i]; i++) {
+    for (int i = 0; words[i]; i++)
         if (strcmp(words[i], json_string(json)) == 0)
             return i;
-        used += (size_t)snprintf(allowed + used, sizeof allowed - used, "%s%s", i > 0 ? ", " : "",
-                                 words[i]);
-    }
-    where_problem(where, "is \"%.60s\"; allowed are %s", json_string(json), allowed);
+    field_refuse_word(&others, json_string(json), where);
     return -1;
 }
 
@@ -48,9 +44,8 @@ struct reading {
     struct desk *desk;
     enum param_id id;
     enum supply supply;
-    const struct where *where; /* of the parameter */
-    const struct json *ages;   /* NULL: none */
-    double *age_s;             /* one for each cell, NAN where the file has none; owned */
+    const struct json *ages; /* NULL: none */
+    double *age_s;           /* one for each cell, NAN where the file has none; owned */
 };
 
 /* Calls `cell` for each element of an array that has the parameter's shape. */
@@ -109,6 +104,15 @@ age_at(const struct reading *reading, int row, int column)
     return &reading->age_s[row * desk_columns(reading->desk, reading->id) + column];
 }
 
+static void
+set_ages(struct reading *reading, double age_s)
+{
+    int cells = desk_rows(reading->desk, reading->id) * desk_columns(reading->desk, reading->id);
+
+    for (int i = 0; i < cells; i++)
+        reading->age_s[i] = age_s;
+}
+
 static bool
 is_age(const struct json *json, const struct where *where)
 {
@@ -130,20 +134,15 @@ read_age(struct reading *reading, const struct json *json, const struct where *w
 
 /* One number stands for all. */
 static void
-read_ages(struct reading *reading)
+take_ages(const struct field_given *given)
 {
-    int cells = desk_rows(reading->desk, reading->id) * desk_columns(reading->desk, reading->id);
-    struct where here = where_key(reading->where, "heard_s");
-    bool one = reading->ages && json_kind(reading->ages) == JSON_NUMBER;
+    struct reading *reading = given->into;
 
-    for (int i = 0; i < cells; i++)
-        reading->age_s[i] = NAN;
-    if (reading->ages && !one)
-        read_cells(reading, reading->ages, &here, read_age);
-    if (!one || !is_age(reading->ages, &here))
-        return;
-    for (int i = 0; i < cells; i++)
-        reading->age_s[i] = json_number(reading->ages);
+    reading->ages = given->json;
+    if (json_kind(given->json) != JSON_NUMBER)
+        read_cells(reading, given->json, given->where, read_age);
+    else if (is_age(given->json, given->where))
+        set_ages(reading, json_number(given->json));
 }
 
 /* The number that the element stands for; false with a problem. */
@@ -259,9 +258,10 @@ read_stale_place(struct reading *reading, const struct json *item, const struct 
 }
 
 static void
-read_stale(struct reading *reading, const struct json *json)
+take_stale(const struct field_given *given)
 {
-    struct where where = where_key(reading->where, "stale");
+    struct reading *reading = given->into;
+    const struct json *json = given->json;
     int place = 0;
 
     if (json_kind(json) == JSON_BOOL && json_bool(json)) {
@@ -269,11 +269,11 @@ read_stale(struct reading *reading, const struct json *json)
         return;
     }
     if (json_kind(json) != JSON_ARRAY) {
-        where_problem(&where, "must be true or an array of places");
+        where_problem(given->where, "must be true or an array of places");
         return;
     }
     for (const struct json *item = json_first(json); item; item = json_next(item), place++) {
-        struct where here = where_index(&where, place);
+        struct where here = where_index(given->where, place);
 
         read_stale_place(reading, item, &here);
     }
@@ -282,75 +282,109 @@ read_stale(struct reading *reading, const struct json *json)
 /* ---- the controls ---- */
 
 static void
-read_range(struct reading *reading, const struct json *json)
+take_range(const struct field_given *given)
 {
-    struct where where = where_key(reading->where, "range");
+    struct reading *reading = given->into;
     const struct json *least, *most;
     struct travel travel;
 
-    if (!has_size(json, &where, 2))
+    if (!has_size(given->json, given->where, 2))
         return;
-    least = json_first(json);
+    least = json_first(given->json);
     most = json_next(least);
     travel.least = is_off(least) && param_may_be_off(reading->id) ? -HUGE_VAL : saved_number(least);
     travel.most = saved_number(most);
     if (!(travel.least <= travel.most))
-        where_problem(&where, "must be [least, most], two rising numbers");
+        where_problem(given->where, "must be [least, most], two rising numbers");
     else
         desk_set_travel(reading->desk, reading->id, travel);
 }
 
 static void
-read_step(struct reading *reading, const struct json *json)
+take_step(const struct field_given *given)
 {
-    struct where where = where_key(reading->where, "step");
+    struct reading *reading = given->into;
 
-    if (!(saved_number(json) > 0))
-        where_problem(&where, "must be a number above 0");
+    if (!(saved_number(given->json) > 0))
+        where_problem(given->where, "must be a number above 0");
     else
-        desk_set_step(reading->desk, reading->id, json_number(json));
+        desk_set_step(reading->desk, reading->id, json_number(given->json));
 }
 
-static void
-refuse_when_not_heard(const struct reading *reading, const struct json *json, const char *key)
-{
-    struct where where = where_key(reading->where, key);
-
-    if (reading->supply != SUPPLY_HEARD && json_get(json, key))
-        where_problem(&where, "only values that are heard have it");
-}
+/* ---- the keys ---- */
 
 static void
-read_unit(const struct reading *reading, const struct json *json)
+take_unit(const struct field_given *given)
 {
+    const struct reading *reading = given->into;
     const char *unit = unit_name(params[reading->id].unit);
-    const struct json *told = json_need(json, reading->where, "unit", JSON_STRING, true);
-    struct where where = where_key(reading->where, "unit");
 
-    if (told && strcmp(json_string(told), unit) != 0)
-        where_problem(&where, "is \"%.60s\", must be \"%s\"", json_string(told), unit);
+    if (strcmp(json_string(given->json), unit) != 0)
+        where_problem(given->where, "is \"%.60s\", must be \"%s\"", json_string(given->json), unit);
 }
+
+static void
+take_supplied(const struct field_given *given)
+{
+    struct reading *reading = given->into;
+    int word = saved_read_word(given->json, given->where, saved_supplies);
+
+    if (word < 0)
+        return;
+    if (SUPPLY_HEARD + word == SUPPLY_ABSENT && isnan(params[reading->id].absent))
+        where_problem(given->where, "nothing stands in for it on a desk that lacks it");
+    else
+        reading->supply = (enum supply)(SUPPLY_HEARD + word);
+}
+
+static void
+refuse_when_not_heard(const struct field_given *given)
+{
+    static const char *const keys[] = {"heard_s", "stale"};
+    const struct reading *reading = given->into;
+
+    for (size_t i = 0; i < 2; i++) {
+        struct where here = where_key(given->where, keys[i]);
+
+        if (reading->supply != SUPPLY_HEARD && json_get(given->json, keys[i]))
+            where_problem(&here, "only values that are heard have it");
+    }
+}
+
+static void
+take_values(const struct field_given *given)
+{
+    read_cells(given->into, given->json, given->where, read_value);
+}
+
+static const struct field param_keys[] = {
+    {"unit", FIELD_SPELT, NULL, .need = FIELD_MUST, .take = take_unit},
+    {"supplied", FIELD_SPELT, NULL, .need = FIELD_GATE, .take = take_supplied},
+    {"refused", FIELD_RULE, NULL, .turn = 1, .take = refuse_when_not_heard},
+    {"range", FIELD_ANYTHING, NULL, .turn = 1, .take = take_range},
+    {"step", FIELD_ANYTHING, NULL, .turn = 1, .take = take_step},
+    {"values", FIELD_LIST, NULL, .need = FIELD_MUST, .turn = 2, .take = take_values},
+    {"heard_s", FIELD_ANYTHING, NULL, .turn = 1, .take = take_ages},
+    {"stale", FIELD_ANYTHING, NULL, .turn = 2, .take = take_stale},
+    {0},
+};
+
+const struct fields saved_param_fields = {.rows = param_keys};
 
 /* The parameter's values once its supply is known. */
 static void
-read_values(struct reading *reading, const struct json *json)
+read_heard(struct reading *reading, const struct json *json, const struct where *where)
 {
-    const struct json *values = json_get(json, "values"), *stale = json_get(json, "stale");
-    struct where where = where_key(reading->where, "values");
     size_t cells = (size_t)desk_rows(reading->desk, reading->id) *
                    (size_t)desk_columns(reading->desk, reading->id);
 
-    reading->ages = json_get(json, "heard_s");
+    desk_supply(reading->desk, reading->id, reading->supply);
     reading->age_s = calloc(cells + 1, sizeof *reading->age_s);
     if (!reading->age_s)
         abort();
-    read_ages(reading);
-    if (values)
-        read_cells(reading, values, &where, read_value);
-    else
-        where_problem(&where, "is missing; it must be an array");
-    if (stale)
-        read_stale(reading, stale);
+    set_ages(reading, NAN);
+    fields_read_turn(&saved_param_fields, 1, json, where, reading, NULL);
+    fields_read_turn(&saved_param_fields, 2, json, where, reading, NULL);
     free(reading->age_s);
 }
 
@@ -358,33 +392,10 @@ void
 saved_read_param(struct desk *desk, enum param_id id, const struct json *json,
                  const struct where *where)
 {
-    static const char *const keys[] = {"unit",   "supplied", "range", "step",
-                                       "values", "heard_s",  "stale", NULL};
-    struct reading reading = {.desk = desk, .id = id, .where = where};
-    struct where here = where_key(where, "supplied");
-    const struct json *supplied, *range, *step;
-    int word;
+    struct reading reading = {.desk = desk, .id = id, .supply = SUPPLY_NONE};
 
-    if (!json_check_keys(json, where, keys))
-        return;
-    read_unit(&reading, json);
-    supplied = json_need(json, where, "supplied", JSON_STRING, true);
-    word = supplied ? saved_read_word(supplied, &here, saved_supplies) : -1;
-    if (word < 0)
-        return;
-    reading.supply = (enum supply)(SUPPLY_HEARD + word);
-    if (reading.supply == SUPPLY_ABSENT && isnan(params[id].absent)) {
-        where_problem(&here, "nothing stands in for it on a desk that lacks it");
-        return;
-    }
-    desk_supply(desk, id, reading.supply);
-    refuse_when_not_heard(&reading, json, "heard_s");
-    refuse_when_not_heard(&reading, json, "stale");
-    range = json_get(json, "range");
-    step = json_get(json, "step");
-    if (range)
-        read_range(&reading, range);
-    if (step)
-        read_step(&reading, step);
-    read_values(&reading, json);
+    if (fields_check_keys(&saved_param_fields, json, where) &&
+        fields_read_turn(&saved_param_fields, 0, json, where, &reading, NULL) &&
+        reading.supply != SUPPLY_NONE)
+        read_heard(&reading, json, where);
 }

@@ -2,7 +2,7 @@
 #ifndef GAINWARDEN_SAVED_PARTS_H
 #define GAINWARDEN_SAVED_PARTS_H
 
-#include "base/json.h"
+#include "base/fields.h"
 #include "saved/file.h"
 
 enum { SAVED_DIGEST_SIZE = 17 };
@@ -20,11 +20,14 @@ extern const char *const saved_supplies[];
 /* Position of the string in the list, or -1 with a problem. */
 int saved_read_word(const struct json *json, const struct where *where, const char *const words[]);
 
+enum { SAVED_WORD_SHOWN = 60 };
+
 /* The number, NAN for anything else and for NULL. */
 double saved_number(const struct json *json);
 
 /* What the file says of one parameter, into the desk. */
 void saved_read_param(struct desk *desk, enum param_id id, const struct json *json,
                       const struct where *where);
+extern const struct fields saved_param_fields;
 
 #endif

@@ -18,7 +18,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/json.h"
+#include "base/fields.h"
 
 enum { RECORDING_FORMAT = 1, RECORDING_PACKET_MOST = 64 * 1024 };
 
@@ -40,8 +40,12 @@ enum recorded_kind {
     RECORDED_KINDS
 };
 
-/* The key of a kind. */
+/* The key of a kind, and what else may stand in a line; NULL at the end. */
 extern const char *const recording_keys[RECORDED_KINDS];
+extern const char *const recording_other_keys[];
+
+/* The first line. */
+extern const struct fields recording_head_fields;
 
 /* ---- writing ---- */
 

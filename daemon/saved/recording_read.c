@@ -18,7 +18,9 @@ enum {
     BACK_MOST_MS = 60 * 1000 /* a packet's time is when the watch woke up for it */
 };
 
-static const double longest_ms = 100.0 * 86400 * 1000, latest_s = 4e9;
+static const double longest_ms = 100.0 * 86400 * 1000;
+
+#define LATEST_S 4e9
 
 struct recording_reader {
     const char *path; /* of the caller */
@@ -152,15 +154,13 @@ check_packets(const struct json *what, const struct where *where)
 }
 
 static void
-check_reading(const struct json *line, const struct where *where, bool required)
+check_figures(const struct json *reading, const struct where *where)
 {
     static const char *const figures[] = {"questions",   "asked",      "heard",
                                           "asked_again", "never_came", "took_ms"};
-    const struct json *reading = json_need(line, where, "reading", JSON_OBJECT, required);
-    struct where here = where_key(where, "reading");
 
-    for (size_t i = 0; reading && i < sizeof figures / sizeof *figures; i++)
-        need_number(reading, &here, figures[i], 0, 1e12);
+    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
+        need_number(reading, where, figures[i], 0, 1e12);
 }
 
 static void
@@ -175,9 +175,14 @@ check_link_state(const struct json *state, const struct where *where)
 static void
 check_link(const struct json *line, const struct json *what, const struct where *where)
 {
+    const struct json *reading;
+    struct where here = where_key(where, "reading");
+
     check_link_state(what, where);
     json_need(line, where, "why", JSON_STRING, true);
-    check_reading(line, where, false);
+    reading = json_need(line, where, "reading", JSON_OBJECT, false);
+    if (reading)
+        check_figures(reading, &here);
 }
 
 static void
@@ -220,22 +225,23 @@ check_what(const struct recorded *recorded, const struct where *where)
         check_files(recorded->what, &here);
 }
 
+const char *const recording_other_keys[] = {"t", "until", "more", "why", "reading", "sum", NULL};
+
 /* Which kind it is; more than one, or none that is known, is a problem. */
 static void
 find_kind(struct recorded *recorded, const struct where *where)
 {
-    static const char *const others[] = {"t", "until", "more", "why", "reading", "sum", NULL};
-
     recorded->kind = RECORDED_NOTHING;
     for (const struct json *item = json_first(recorded->line); item; item = json_next(item)) {
         enum recorded_kind kind = 0;
         size_t other = 0;
 
-        while (others[other] && strcmp(others[other], json_key(item)) != 0)
+        while (recording_other_keys[other] &&
+               strcmp(recording_other_keys[other], json_key(item)) != 0)
             other++;
         while (kind < RECORDED_NOTHING && strcmp(recording_keys[kind], json_key(item)) != 0)
             kind++;
-        if (others[other])
+        if (recording_other_keys[other])
             continue;
         if (kind == RECORDED_NOTHING || recorded->kind != RECORDED_NOTHING) {
             struct where here = where_key(where, json_key(item));
@@ -297,45 +303,61 @@ next(struct recording_reader *reader, struct recorded *recorded, struct problems
 /* ---- the head ---- */
 
 static void
+take_figure(const struct field_given *given)
+{
+    const struct field *field = given->field;
+
+    if (!is_number(given->json, field->least, field->most))
+        where_problem(given->where, "must be from %.0f to %.0f", field->least, field->most);
+}
+
+static void
+take_state(const struct field_given *given)
+{
+    check_link_state(given->json, given->where);
+}
+
+static void
+take_reading(const struct field_given *given)
+{
+    check_figures(given->json, given->where);
+}
+
+/* Where the desk was read already. */
+enum { TURN_READING = FIELD_TURNS, TURN_STATE };
+
+static const struct field head_keys[] = {
+    FIELD_FILE_FORMAT("recording_format", RECORDING_FORMAT),
+    {"version", FIELD_TEXT, NULL, .need = FIELD_MUST},
+    {"at_s", FIELD_NUMBER, NULL, .need = FIELD_MUST, .most = LATEST_S, .take = take_figure},
+    {"offset_s", FIELD_NUMBER, NULL, .need = FIELD_MUST, .least = -86400, .most = 86400,
+     .take = take_figure},
+    {"host", FIELD_TEXT, NULL, .need = FIELD_MUST},
+    {"port", FIELD_NUMBER, NULL, .need = FIELD_MUST, .most = 65535, .take = take_figure},
+    {"profile", FIELD_BY_NAME, NULL, .need = FIELD_MUST},
+    {"show", FIELD_BY_NAME, NULL, .need = FIELD_MAY},
+    {"desk", FIELD_TEXT, NULL, .need = FIELD_MAY},
+    {"approved", FIELD_TEXT, NULL, .need = FIELD_MAY},
+    {"anchor", FIELD_TEXT, NULL, .need = FIELD_MAY},
+    {"kept", FIELD_BY_NAME, NULL, .need = FIELD_MAY},
+    {"link", FIELD_SPELT, NULL, .need = FIELD_MUST, .turn = TURN_STATE, .take = take_state},
+    {"reading", FIELD_BY_NAME, NULL, .need = FIELD_MUST, .turn = TURN_READING,
+     .take = take_reading},
+    {"sum", FIELD_TEXT, NULL, .turn = TURN_STATE + 1},
+    {0},
+};
+
+const struct fields recording_head_fields = {.title = "gainwarden recording", .rows = head_keys};
+
+static void
 check_head(const struct json *head, const struct where *where)
 {
-    static const char *const keys[] = {"recording_format",
-                                       "version",
-                                       "at_s",
-                                       "offset_s",
-                                       "host",
-                                       "port",
-                                       "profile",
-                                       "show",
-                                       "desk",
-                                       "approved",
-                                       "anchor",
-                                       "kept",
-                                       "link",
-                                       "reading",
-                                       "sum",
-                                       NULL};
-    const struct json *link;
+    const struct fields *fields = &recording_head_fields;
 
-    if (!json_check_keys(head, where, keys))
+    if (!fields_read(fields, head, where, NULL, NULL) || !json_get(head, "desk"))
         return;
-    json_need(head, where, "version", JSON_STRING, true);
-    need_number(head, where, "at_s", 0, latest_s);
-    need_number(head, where, "offset_s", -86400, 86400);
-    json_need(head, where, "host", JSON_STRING, true);
-    need_number(head, where, "port", 0, 65535);
-    json_need(head, where, "profile", JSON_OBJECT, true);
-    json_need(head, where, "show", JSON_OBJECT, false);
-    json_need(head, where, "desk", JSON_STRING, false);
-    json_need(head, where, "approved", JSON_STRING, false);
-    json_need(head, where, "anchor", JSON_STRING, false);
-    json_need(head, where, "kept", JSON_OBJECT, false);
-    if (!json_get(head, "desk"))
-        return;
-    check_reading(head, where, true);
-    link = json_need(head, where, "link", JSON_STRING, true);
-    if (link)
-        check_link_state(link, where);
+    fields_read_turn(fields, TURN_READING, head, where, NULL, NULL);
+    fields_read_turn(fields, TURN_STATE, head, where, NULL, NULL);
 }
 
 /* Another version's head has another shape: its number is looked at before anything else. */

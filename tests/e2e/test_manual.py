@@ -1,7 +1,7 @@
 """The man pages describe every command, option, key and default of the program, and nothing that it has not.
 
 The program's side comes from its own tables: --help, the schemas of `check --schema`, `explain`, and, for files
-without a schema, the readers' lists of keys in their source.
+whose schema it does not print, keys_probe.c.
 """
 import json
 import re
@@ -11,7 +11,7 @@ import subprocess
 import pytest
 
 import manual
-from harness import ROOT, entries, flat, run
+from harness import BUILD, entries, flat, run
 
 SEE_ALSO = sorted(path.name for path in manual.PAGES.iterdir())
 
@@ -76,11 +76,16 @@ def schema_keys(kind):
     return found, schema
 
 
-def lists_of_keys(file):
-    """{name: words} of the lists of keys in a reader's source."""
-    text = (ROOT / "daemon" / file).read_text()
-    return [(name, re.findall(r'"([^"]+)"', words))
-            for name, words in re.findall(r"static const char \*const (\w+)\[\] = \{(.*?)\};", text, re.S)]
+def probed():
+    """{kind of file: its schema}, and the keys of a recording's lines"""
+    return json.loads(subprocess.run([BUILD.resolve() / "tests" / "keys_probe"], capture_output=True, text=True,
+                                     check=True).stdout)
+
+
+def probed_keys(kind):
+    found, schema = {}, probed()[kind]
+    walk(schema, schema, "", found)
+    return found
 
 
 def parameters():
@@ -228,51 +233,22 @@ def test_sources():
 
 
 def test_scheme_keys():
-    begins = {"read_root": "", "read_group": "groups[].", "read_check": "groups[].checks.ID.",
-              "read_by_hand": "by_hand[]."}
-    lists = [words for name, words in lists_of_keys("review/scheme_file.c") if name == "keys"]
-    real = {}
-    for words, begin in zip(lists, ("groups[].checks.ID.", "groups[].", "by_hand[].", "")):
-        real.update({begin + word: None for word in words})
+    real = {key.replace("checks.NAME", "checks.ID"): None for key in probed_keys("scheme")}
 
-    assert len(lists) == len(begins)
     assert differences(manual.items(manual.source("gainwarden-scheme.5"), "Ic"), real) == []
 
 
 def test_saved_keys():
-    begins = {"state": "", "filters": "filters.", "approved": "approved."}
-    real = {}
-    for name, words in lists_of_keys("saved/file_read.c"):
-        if name != "keys":
-            continue
-        begin = {"rate_hz": "filters.", "at": "approved.", "saved_format": ""}[words[0]]
-        real.update({begin + word: None for word in words})
-    for words in (words for name, words in lists_of_keys("saved/param.c") if name == "keys"):
-        real.update({f"values.NAME.{word}": None for word in words})
-    for key in schema_keys("profile")[0]:
-        if key.startswith("counts."):
-            real[key] = None
     page = manual.part(manual.source("gainwarden-saved.5"), "SAVED DESKS")
 
-    assert begins and differences(manual.items(page, "Ic"), real) == []
-
-
-def recording_keys():
-    """(of the first line, of the others)"""
-    head = next(words for name, words in lists_of_keys("saved/recording_read.c") if name == "keys")
-    others = next(words for name, words in lists_of_keys("saved/recording_read.c") if name == "others")
-    table = re.search(r"recording_keys\[.*?\] = \{(.*?)\};", (ROOT / "daemon/saved/recording.c").read_text(), re.S).group(1)
-    kinds = [word for name, word in re.findall(r'\[(RECORDED_\w+)\] = "(\w+)"', table) if
-             name != "RECORDED_NOTHING"]
-    return dict.fromkeys(head), dict.fromkeys(others + kinds)
+    assert differences(manual.items(page, "Ic"), probed_keys("saved")) == []
 
 
 def test_recording_keys():
     page = manual.source("gainwarden-saved.5")
-    head, others = recording_keys()
 
-    assert differences(manual.items(manual.part(page, "The first line"), "Ic"), head) == []
-    assert differences(manual.items(manual.part(page, "Every other line"), "Ic"), others) == []
+    assert differences(manual.items(manual.part(page, "The first line"), "Ic"), probed_keys("head")) == []
+    assert differences(manual.items(manual.part(page, "Every other line"), "Ic"), dict.fromkeys(probed()["line"])) == []
 
 
 # ---- that the test itself can fail ----

@@ -21,6 +21,7 @@ struct lamp {
     int colour;
     bool hangs, off;
     struct json *notes;
+    int height_mm;
 };
 
 static const struct field_words colour_words = {
@@ -31,11 +32,9 @@ static const struct field_words hangs_words = {
 static void
 take_height(const struct field_given *given)
 {
-    int *height_cm = given->context;
+    const int *unit_mm = given->context;
 
-    *height_cm = atoi(json_string(given->json));
-    if (*height_cm == 0)
-        where_problem(given->where, "is no height");
+    *(int *)field_place(given) = atoi(json_string(given->json)) * *unit_mm;
 }
 
 static void
@@ -75,7 +74,8 @@ static const struct field lamp_keys[] = {
     {"on", FIELD_SWITCH, "whether it shines", FIELD_AT(struct lamp, off),
      .preset = FIELD_PRESET(1)},
     {"notes", FIELD_ANYTHING, "what you like", FIELD_AT(struct lamp, notes)},
-    {"height", FIELD_SPELT, "how high", .turn = FIELD_TURNS, .take = take_height},
+    {"height", FIELD_SPELT, "how high", FIELD_AT(struct lamp, height_mm), .turn = FIELD_TURNS,
+     .take = take_height},
     {"oneOf", FIELD_RULE, NULL, .turn = 1, .take = check_name, .schema = name_schema},
     {0},
 };
@@ -217,13 +217,13 @@ later_turns_are_read_by_name(void **state)
     struct problems problems;
     struct where where = where_file("f", &problems);
     struct lamp lamp = nothing;
-    int height_cm = 0;
+    const int unit_mm = 10;
 
     (void)state;
     problems_init(&problems);
-    assert_true(fields_read_turn(&lamp_fields, FIELD_TURNS, json, &where, &lamp, &height_cm));
+    assert_true(fields_read_turn(&lamp_fields, FIELD_TURNS, json, &where, &lamp, &unit_mm));
     assert_int_equal(problems.count, 0);
-    assert_int_equal(height_cm, 170);
+    assert_int_equal(lamp.height_mm, 1700);
     json_free(json);
 }
 
