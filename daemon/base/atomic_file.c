@@ -7,6 +7,8 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "core/need.h"
+
 bool
 atomic_file_write_all(int fd, const char *bytes, size_t length)
 {
@@ -27,8 +29,8 @@ void
 atomic_file_flush_folder(const char *path)
 {
     const char *slash = strrchr(path, '/');
-    char *folder = slash ? strndup(path, (size_t)(slash - path) + 1) : strdup(".");
-    int fd = folder ? open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC) : -1;
+    char *folder = slash ? need_part(path, (size_t)(slash - path) + 1) : need_text(".");
+    int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
 
     if (fd >= 0) {
         fsync(fd);
@@ -63,12 +65,10 @@ bool
 atomic_file_write(const char *path, const void *bytes, size_t length, mode_t mode)
 {
     size_t size = strlen(path) + 32;
-    char *temporary = malloc(size);
+    char *temporary = need_memory(size, 1);
     bool good;
     int error;
 
-    if (!temporary)
-        abort();
     snprintf(temporary, size, "%s.%ld.new", path, (long)getpid());
     good = write_beside(temporary, bytes, length, mode);
     if (good && rename(temporary, path) != 0) {

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/escape.h"
+#include "core/need.h"
 
 /* ---- kinds ---- */
 
@@ -62,16 +63,6 @@ field_place(const struct field_given *given)
     return place_in(given->field, given->into);
 }
 
-static char *
-copy_text(const char *text)
-{
-    char *copy = strdup(text);
-
-    if (!copy)
-        abort();
-    return copy;
-}
-
 static void
 take_text(const struct field_given *given)
 {
@@ -80,7 +71,7 @@ take_text(const struct field_given *given)
     if (given->field->size == 0)
         return;
     free(*text); /* the preset */
-    *text = copy_text(json_string(given->json));
+    *text = need_text(json_string(given->json));
 }
 
 static void
@@ -337,7 +328,7 @@ fields_preset(const struct fields *fields, void *into)
         else if (row->size == 0)
             continue;
         else if (row->kind == FIELD_TEXT && row->preset_text)
-            *(char **)place_in(row, into) = copy_text(row->preset_text);
+            *(char **)place_in(row, into) = need_text(row->preset_text);
         else if (row->preset && (row->kind == FIELD_WORD || row->kind == FIELD_CHOICE))
             put_word(row, (int)*row->preset, into);
         else if (row->preset && row->kind != FIELD_SWITCH)

@@ -9,6 +9,7 @@
 
 #include "base/escape.h"
 #include "base/whole_file.h"
+#include "core/need.h"
 
 /* struct json is cJSON under another name, so that no other file sees the library. */
 static const cJSON *
@@ -20,17 +21,25 @@ in(const struct json *json)
 static struct json *
 out(cJSON *node)
 {
-    if (!node) {
-        fputs("gainwarden: out of memory\n", stderr);
-        abort();
-    }
-    return (struct json *)(void *)node;
+    return need_made(node);
 }
 
 static const struct json *
 out_const(const cJSON *node)
 {
     return (const struct json *)(const void *)node;
+}
+
+static void *
+need_bytes(size_t size)
+{
+    return need_made(malloc(size));
+}
+
+void
+json_init(void)
+{
+    cJSON_InitHooks(&(cJSON_Hooks){need_bytes, free});
 }
 
 /* ---- reading ---- */
@@ -427,11 +436,7 @@ json_remove(struct json *json, const char *key)
 char *
 json_print(const struct json *json, bool indented)
 {
-    char *text = indented ? cJSON_Print(in(json)) : cJSON_PrintUnformatted(in(json));
-
-    if (!text)
-        out(NULL);
-    return text;
+    return need_made(indented ? cJSON_Print(in(json)) : cJSON_PrintUnformatted(in(json)));
 }
 
 /* What a template's marks stand for. */
@@ -483,10 +488,8 @@ fill_node(cJSON *node, const struct filling *filling)
     for (cJSON *child = node->child; child; child = child->next)
         fill_node(child, filling);
     if (cJSON_IsString(node)) {
-        char *filled = malloc(fill_into(NULL, node->valuestring, filling) + 1);
+        char *filled = need_memory(fill_into(NULL, node->valuestring, filling) + 1, 1);
 
-        if (!filled)
-            out(NULL);
         fill_into(filled, node->valuestring, filling);
         cJSON_free(node->valuestring);
         node->valuestring = filled;

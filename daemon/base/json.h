@@ -15,6 +15,10 @@ enum json_kind { JSON_NULL, JSON_BOOL, JSON_NUMBER, JSON_STRING, JSON_ARRAY, JSO
 
 enum { JSON_FILE_LIMIT = 8 * 1024 * 1024 };
 
+/* Once, before all else: what cJSON asks for is there, or the program ends (core/need.h). Without
+ * it a text would be told to be no JSON where there is no memory to read it. */
+void json_init(void);
+
 /* Reads the file, or adds to the problems and returns NULL. Free with json_free(). */
 struct json *json_read(const char *path, struct problems *problems);
 
@@ -64,7 +68,7 @@ void json_take_text(const struct json *json, const struct where *where, const ch
                     size_t least, size_t size, char *to);
 
 /* Building. A node given to json_add() belongs to its parent; key NULL appends to
- * an array. Out of memory ends the program: a report without half its findings would lie. */
+ * an array. */
 struct json *json_new_object(void);
 struct json *json_new_array(void);
 struct json *json_new_string(const char *string);

@@ -6,7 +6,7 @@
 #include <stdint.h>
 
 /* Exit statuses. */
-enum { EXIT_CLEAN = 0, EXIT_FINDINGS = 1, EXIT_USAGE = 2, EXIT_NOT_KNOWN = 3 };
+enum { EXIT_CLEAN = 0, EXIT_FINDINGS = 1, EXIT_USAGE = 2, EXIT_NOT_KNOWN = 3, EXIT_NO_MEMORY = 4 };
 
 enum option_id {
     OPTION_PROFILE,

@@ -9,6 +9,7 @@
 
 #include "base/columns.h"
 #include "base/escape.h"
+#include "core/need.h"
 
 enum { ROW_ROOM = 24 }; /* columns that a text beside its label needs */
 
@@ -127,9 +128,7 @@ printed(const char *format, va_list args)
     va_copy(again, args);
     length = vsnprintf(NULL, 0, format, again);
     va_end(again);
-    text = malloc((size_t)length + 1);
-    if (!text)
-        abort();
+    text = need_memory((size_t)length + 1, 1);
     vsnprintf(text, (size_t)length + 1, format, args);
     return text;
 }

@@ -6,6 +6,7 @@
 
 #include "base/escape.h"
 #include "base/output.h"
+#include "core/need.h"
 
 enum { PROBLEM_SIZE = 1000 };
 
@@ -28,9 +29,9 @@ static void
 keep(struct problems *problems, const char *line)
 {
     if (!problems->lines)
-        problems->lines = calloc(PROBLEMS_KEPT, sizeof *problems->lines);
-    if (problems->lines && problems->count < PROBLEMS_KEPT)
-        problems->lines[problems->count] = strdup(line);
+        problems->lines = need_memory(PROBLEMS_KEPT, sizeof *problems->lines);
+    if (problems->count < PROBLEMS_KEPT)
+        problems->lines[problems->count] = need_text(line);
     problems->count++;
 }
 
@@ -50,10 +51,9 @@ void
 problems_print(const struct problems *problems, FILE *to)
 {
     for (size_t i = 0; i < problems->count && i < PROBLEMS_KEPT; i++) {
-        const char *line = problems->lines ? problems->lines[i] : NULL;
         char named[PROBLEM_SIZE + 20];
 
-        snprintf(named, sizeof named, "gainwarden: %s", line ? line : "no memory");
+        snprintf(named, sizeof named, "gainwarden: %s", problems->lines[i]);
         output_line(to, 4, named, NULL);
     }
     if (problems->count > PROBLEMS_KEPT)

@@ -7,6 +7,8 @@
 #include <string.h>
 #include <sys/stat.h>
 
+#include "core/need.h"
+
 char *
 whole_file_read(const char *path, size_t most, size_t *length)
 {
@@ -22,8 +24,8 @@ whole_file_read(const char *path, size_t most, size_t *length)
         error = errno;
     else if (!S_ISREG(status.st_mode) || (size_t)status.st_size > most)
         error = S_ISDIR(status.st_mode) ? EISDIR : S_ISREG(status.st_mode) ? EFBIG : EINVAL;
-    else if (!(text = malloc((size_t)status.st_size + 1)))
-        error = ENOMEM;
+    else
+        text = need_memory((size_t)status.st_size + 1, 1);
     if (text) {
         *length = fread(text, 1, (size_t)status.st_size, file);
         text[*length] = '\0';

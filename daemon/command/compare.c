@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "command/read_once.h"
+#include "core/need.h"
 #include "report/compare.h"
 #include "show/approved.h"
 
@@ -70,9 +71,7 @@ path_of(const struct session *session, const struct options *options)
 
     if (!options->reference)
         return approved_path(session, options);
-    path = strdup(options->reference);
-    if (!path)
-        abort();
+    path = need_text(options->reference);
     return path;
 }
 

@@ -10,6 +10,7 @@
 #include <unistd.h>
 
 #include "base/atomic_file.h"
+#include "core/need.h"
 #include "loop/control.h"
 #include "loop/control_address.h"
 
@@ -71,10 +72,7 @@ static char *
 grow(char *bytes, size_t *size)
 {
     *size *= 2;
-    bytes = realloc(bytes, *size);
-    if (!bytes)
-        abort();
-    return bytes;
+    return need_more(bytes, *size, 1);
 }
 
 static int64_t

@@ -5,12 +5,13 @@
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/clock.h"
+#include "base/no_memory.h"
 #include "base/output.h"
 #include "command/listen_table.h"
 #include "command/suggest.h"
+#include "core/need.h"
 #include "link/link.h"
 #include "loop/loop.h"
 #include "report/report.h"
@@ -47,16 +48,13 @@ struct line {
 static void
 line_begin(struct line *line)
 {
-    line->to = open_memstream(&line->text, &line->size);
-    if (!line->to)
-        abort();
+    line->to = no_memory_stream(&line->text, &line->size);
 }
 
 static void
 line_end(struct line *line, int rest)
 {
-    if (fclose(line->to) != 0)
-        abort();
+    no_memory_stream_end(line->to);
     output_line(stdout, rest, line->text, NULL);
     free(line->text);
 }
@@ -342,17 +340,13 @@ make_places(struct listener *listener)
 {
     const struct profile *profile = listener->session->profile;
 
-    listener->came = calloc(profile->entry_count, sizeof(*listener->came));
+    listener->came = need_memory(profile->entry_count, sizeof(*listener->came));
     for (size_t i = 0; listener->came && i < profile->entry_count; i++) {
         const struct entry *entry = &profile->entries[i];
 
-        listener->came[i] =
-            calloc(entry_places(profile, entry, entry->variable_count), sizeof *listener->came[i]);
-        if (!listener->came[i])
-            abort();
+        listener->came[i] = need_memory(entry_places(profile, entry, entry->variable_count),
+                                        sizeof *listener->came[i]);
     }
-    if (!listener->came)
-        abort();
 }
 
 static int
@@ -371,8 +365,6 @@ listen_to(struct session *session, const struct options *options)
     make_places(&listener);
     listener.link = link_open(listener.loop, session->profile, session->engine, session->host,
                               session->port, owner);
-    if (!listener.link)
-        abort();
     run(&listener);
     figures = link_figures(listener.link);
     link_close(listener.link);

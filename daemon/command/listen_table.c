@@ -5,16 +5,15 @@
 #include <string.h>
 
 #include "base/escape.h"
+#include "core/need.h"
 
 enum { SLOTS = 2 * LISTEN_ADDRESSES };
 
 void
 listen_table_init(struct listen_table *table)
 {
-    *table = (struct listen_table){.rows = calloc(LISTEN_ADDRESSES, sizeof *table->rows),
-                                   .slots = calloc(SLOTS, sizeof *table->slots)};
-    if (!table->rows || !table->slots)
-        abort();
+    *table = (struct listen_table){.rows = need_memory(LISTEN_ADDRESSES, sizeof *table->rows),
+                                   .slots = need_memory(SLOTS, sizeof *table->slots)};
 }
 
 void

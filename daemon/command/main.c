@@ -5,6 +5,8 @@
 #include <unistd.h>
 
 #include "base/columns.h"
+#include "base/json.h"
+#include "base/no_memory.h"
 #include "base/output.h"
 #include "base/problems.h"
 #include "command/table.h"
@@ -81,6 +83,8 @@ main(int argc, char **argv)
 {
     int status;
 
+    no_memory_init();
+    json_init();
     hold_standard_streams();
     columns_set_locale();
     /* a closed pipe is met as an error of the write, and told */

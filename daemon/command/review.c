@@ -7,6 +7,7 @@
 #include <time.h>
 
 #include "base/escape.h"
+#include "core/need.h"
 #include "review/folder.h"
 #include "review/review.h"
 
@@ -37,10 +38,8 @@ on_interrupt(int number)
 static void
 count_checks(struct review_class *list, const struct score *score)
 {
-    bool *seen = calloc((size_t)CHECKS, sizeof *seen);
+    bool *seen = need_memory((size_t)CHECKS, sizeof *seen);
 
-    if (!seen)
-        abort();
     for (size_t i = 0; i < score->line_count; i++) {
         int check = score->lines[i].finding->check;
 
@@ -300,11 +299,9 @@ command_review(const struct options *options)
         return EXIT_USAGE;
     sigaction(SIGINT, &catch, NULL);
     sigaction(SIGTERM, &catch, NULL);
-    review.list.rows = calloc((size_t)options->word_count, sizeof *review.list.rows);
-    review.list.setups_with = calloc((size_t)CHECKS, sizeof *review.list.setups_with);
-    review.list.lost_tenths = calloc((size_t)CHECKS, sizeof *review.list.lost_tenths);
-    if (!review.list.rows || !review.list.setups_with || !review.list.lost_tenths)
-        abort();
+    review.list.rows = need_memory((size_t)options->word_count, sizeof *review.list.rows);
+    review.list.setups_with = need_memory((size_t)CHECKS, sizeof *review.list.setups_with);
+    review.list.lost_tenths = need_memory((size_t)CHECKS, sizeof *review.list.lost_tenths);
     if (options->format == FORMAT_JSON)
         review.setups = json_new_array();
     if (load(&review)) {

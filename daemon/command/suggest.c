@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/output.h"
+#include "core/need.h"
 #include "desk/param.h"
 
 enum { INDEXES = 3, WORDS = 16, WORD_SIZE = 32, GROUPS_SHOWN = 200, RUN_LEAST = 8 };
@@ -291,11 +292,9 @@ print_entry(const struct listen_row *row, size_t members)
 size_t
 suggest_print(const struct listen_table *table)
 {
-    bool *done = calloc(table->count + 1, sizeof *done);
+    bool *done = need_memory(table->count + 1, sizeof *done);
     size_t groups = 0;
 
-    if (!done)
-        abort();
     for (size_t i = 0; i < table->count; i++)
         done[i] = table->rows[i].result != ROUTE_UNKNOWN_ADDRESS;
     for (size_t i = 0; i < table->count; i++) {

@@ -5,6 +5,8 @@
 #include <string.h>
 #include <unistd.h>
 
+#include "core/need.h"
+
 enum { ADDRESSES = 32 }; /* of one desk; of more, the latest */
 
 struct desk_places {
@@ -98,10 +100,9 @@ desk_hosts_are_one(const struct sockaddr *one, const struct sockaddr *other)
 struct desk_hosts *
 desk_hosts_new(int desks)
 {
-    struct desk_hosts *hosts = calloc(1, sizeof *hosts);
+    struct desk_hosts *hosts = need_memory(1, sizeof *hosts);
 
-    if (!hosts || !(hosts->desks = calloc((size_t)desks, sizeof *hosts->desks)))
-        abort();
+    hosts->desks = need_memory((size_t)desks, sizeof *hosts->desks);
     hosts->desk_count = desks;
     return hosts;
 }

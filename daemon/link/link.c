@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "link/hear.h"
 #include "link/renewals.h"
 #include "link/router.h"
@@ -105,8 +106,7 @@ send_pattern(struct link *link, const struct entry *entry, const struct pattern 
                 indexes[element->variable] + entry->variables[element->variable].first, NULL};
     }
     bytes = osc_encode(address, arguments, pattern->count, !link->profile->link.untagged, &length);
-    if (bytes)
-        wire_send(link->wire, bytes, length);
+    wire_send(link->wire, bytes, length);
     ceiling_sent(&link->ceiling, loop_now_us(link->loop));
     free(bytes);
 }
@@ -469,10 +469,8 @@ static struct link *
 make(struct loop *loop, const struct profile *profile, struct engine *engine, const char *host,
      struct link_owner owner)
 {
-    struct link *link = calloc(1, sizeof *link);
+    struct link *link = need_memory(1, sizeof *link);
 
-    if (!link)
-        return NULL;
     *link = (struct link){
         .loop = loop, .profile = profile, .engine = engine, .owner = owner, .first_reading = true};
     link->hear = (struct link_hear){
@@ -480,14 +478,10 @@ make(struct loop *loop, const struct profile *profile, struct engine *engine, co
         .forms = owner.heard ? (struct osc_forms){.untyped = true, .bare = true} : profile->forms,
         .owner = &link->owner,
         .last_heard_ms = -1};
-    link->host = strdup(host);
+    link->host = need_text(host);
     link->questions = questions_new(profile);
     ceiling_init(&link->ceiling, profile->pace.per_second, loop_now_us(loop));
     link->renewals = renewals_new(loop, profile, &link->ceiling, send_renewal, link);
-    if (!link->host || !link->hear.router || !link->questions || !link->renewals) {
-        link_close(link);
-        return NULL;
-    }
     while (link->probe_entry < profile->entry_count &&
            (owner.quiet || !profile->entries[link->probe_entry].asks))
         link->probe_entry++;
@@ -504,8 +498,6 @@ link_open(struct loop *loop, const struct profile *profile, struct engine *engin
 {
     struct link *link = make(loop, profile, engine, host, owner);
 
-    if (!link)
-        return NULL;
     link->port = port;
     loop_timer_start(link->probe, PROBE_MS, PROBE_MS);
     link->lookup = loop_lookup_open(loop, host, port, on_lookup, link);
@@ -537,8 +529,7 @@ link_open_replayed(struct loop *loop, const struct profile *profile, struct engi
 {
     struct link *link = make(loop, profile, engine, host, owner);
 
-    if (link)
-        link->replayed = true;
+    link->replayed = true;
     return link;
 }
 

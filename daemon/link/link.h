@@ -89,8 +89,7 @@ struct link_owner {
 
 struct link;
 
-/* Starts to talk to host:port. Everything handed in must outlive the link. NULL when memory is
- * short. */
+/* Starts to talk to host:port. Everything handed in must outlive the link. */
 struct link *link_open(struct loop *loop, const struct profile *profile, struct engine *engine,
                        const char *host, int port, struct link_owner owner);
 

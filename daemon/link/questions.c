@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "link/pacer.h"
 
 enum progress { PROGRESS_ANSWERED, PROGRESS_WAITING, PROGRESS_UNDER_WAY, PROGRESS_GAVE_UP };
@@ -118,11 +119,9 @@ lay_out(struct questions *questions)
 struct questions *
 questions_new(const struct profile *profile)
 {
-    struct questions *questions = calloc(1, sizeof *questions);
+    struct questions *questions = need_memory(1, sizeof *questions);
     size_t answers = 0;
 
-    if (!questions)
-        return NULL;
     questions->profile = profile;
     for (size_t i = 0; i < profile->entry_count; i++) {
         const struct entry *entry = &profile->entries[i];
@@ -132,13 +131,9 @@ questions_new(const struct profile *profile)
         questions->count += entry_places(profile, entry, entry->asked_count);
         answers += entry_places(profile, entry, entry->variable_count);
     }
-    questions->all = calloc(questions->count + 1, sizeof *questions->all);
-    questions->entry_first = calloc(profile->entry_count + 1, sizeof *questions->entry_first);
-    questions->came = calloc(answers + 1, sizeof *questions->came);
-    if (!questions->all || !questions->entry_first || !questions->came) {
-        questions_free(questions);
-        return NULL;
-    }
+    questions->all = need_memory(questions->count + 1, sizeof *questions->all);
+    questions->entry_first = need_memory(profile->entry_count + 1, sizeof *questions->entry_first);
+    questions->came = need_memory(answers + 1, sizeof *questions->came);
     lay_out(questions);
     questions->figures.questions = questions->count;
     return questions;

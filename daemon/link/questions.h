@@ -31,7 +31,7 @@ struct question_figures {
     size_t never_came;  /* gave up */
 };
 
-/* NULL when memory is short. The profile must outlive it. */
+/* The profile must outlive it. */
 struct questions *questions_new(const struct profile *profile);
 void questions_free(struct questions *questions);
 

@@ -2,6 +2,8 @@
 
 #include <stdlib.h>
 
+#include "core/need.h"
+
 enum { SEEK_MS = 1000 }; /* how often renewals_seek() is called */
 
 struct item {
@@ -85,14 +87,9 @@ struct renewals *
 renewals_new(struct loop *loop, const struct profile *profile, struct ceiling *ceiling,
              renewals_send_fn *send, void *context)
 {
-    struct renewals *renewals = calloc(1, sizeof *renewals);
-    struct item *items = calloc(profile->renewal_count + 1, sizeof *items);
+    struct renewals *renewals = need_memory(1, sizeof *renewals);
+    struct item *items = need_memory(profile->renewal_count + 1, sizeof *items);
 
-    if (!renewals || !items) {
-        free(renewals);
-        free(items);
-        return NULL;
-    }
     *renewals = (struct renewals){loop,
                                   ceiling,
                                   send,

@@ -14,7 +14,7 @@ struct renewals;
 /* Sends one. False when a question has its turn first: it is tried again a little later. */
 typedef bool renewals_send_fn(void *context, const struct pattern *message);
 
-/* NULL when memory is short. Everything handed in must outlive it; `send` counts at the ceiling. */
+/* Everything handed in must outlive it; `send` counts at the ceiling. */
 struct renewals *renewals_new(struct loop *loop, const struct profile *profile,
                               struct ceiling *ceiling, renewals_send_fn *send, void *context);
 void renewals_free(struct renewals *renewals);

@@ -2,11 +2,13 @@
  * one look-up however large the desk is. */
 #include "link/router.h"
 
+#include <assert.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/escape.h"
+#include "core/need.h"
 #include "link/unfold.h"
 
 enum { ADDRESS_SIZE = 404 };
@@ -72,22 +74,19 @@ find(const struct router *router, const char *address, size_t size)
     }
 }
 
-static bool
-keep_address(struct router *router, const char *address, size_t size, uint32_t *offset)
+/* Where it stands. */
+static uint32_t
+keep_address(struct router *router, const char *address, size_t size)
 {
-    if (router->address_used + size > router->address_size) {
-        size_t grown_size = router->address_size * 2 + 4096;
-        char *grown = realloc(router->addresses, grown_size);
+    size_t offset = router->address_used;
 
-        if (!grown)
-            return false;
-        router->addresses = grown;
-        router->address_size = grown_size;
+    if (offset + size > router->address_size) {
+        router->address_size = router->address_size * 2 + 4096;
+        router->addresses = need_more(router->addresses, router->address_size, 1);
     }
-    memcpy(router->addresses + router->address_used, address, size);
-    *offset = (uint32_t)router->address_used;
+    memcpy(router->addresses + offset, address, size);
     router->address_used += size;
-    return true;
+    return (uint32_t)offset;
 }
 
 static bool
@@ -99,7 +98,7 @@ in_address(const struct pattern *pattern, int variable)
     return false;
 }
 
-static bool
+static void
 add_route(struct router *router, size_t number, const int indexes[ENTRY_VARIABLES])
 {
     const struct entry *entry = &router->profile->entries[number];
@@ -109,8 +108,7 @@ add_route(struct router *router, size_t number, const int indexes[ENTRY_VARIABLE
     size_t length, size;
 
     length = pattern_address(&entry->answer, entry, indexes, address, sizeof address - 4);
-    if (length >= sizeof address - 4)
-        return false;
+    assert(length < sizeof address - 4); /* of a profile, which holds it shorter */
     size = (length / 4 + 1) * 4;
     bucket = &router->buckets[find(router, address, size)];
     route->entry = (uint32_t)number;
@@ -118,16 +116,15 @@ add_route(struct router *router, size_t number, const int indexes[ENTRY_VARIABLE
     for (int i = 0; i < ENTRY_VARIABLES; i++)
         route->indexes[i] =
             (int16_t)(i < entry->variable_count && in_address(&entry->answer, i) ? indexes[i] : -1);
-    if (bucket->route == 0 && !keep_address(router, address, size, &bucket->address))
-        return false;
+    if (bucket->route == 0)
+        bucket->address = keep_address(router, address, size);
     bucket->hash = hash_of(address, size);
     bucket->size = (uint32_t)size;
     bucket->route = (uint32_t)router->route_count;
-    return true;
 }
 
 /* One route for each combination of the indexes that stand in the answer's address. */
-static bool
+static void
 add_entry(struct router *router, size_t number)
 {
     const struct entry *entry = &router->profile->entries[number];
@@ -140,21 +137,18 @@ add_entry(struct router *router, size_t number)
         entry_indexes(router->profile, entry, entry->variable_count, place, indexes);
         for (int i = 0; i < entry->variable_count; i++)
             first = first && (in_address(&entry->answer, i) || indexes[i] == 0);
-        if (first && !add_route(router, number, indexes))
-            return false;
+        if (first)
+            add_route(router, number, indexes);
     }
-    return true;
 }
 
 struct router *
 router_new(const struct profile *profile, struct engine *engine, router_answer_fn *answered,
            void *context)
 {
-    struct router *router = calloc(1, sizeof *router);
+    struct router *router = need_memory(1, sizeof *router);
     size_t places = 1, buckets = 64;
 
-    if (!router)
-        return NULL;
     *router = (struct router){
         .profile = profile, .engine = engine, .answered = answered, .context = context};
     for (size_t i = 0; i < profile->entry_count; i++)
@@ -162,18 +156,11 @@ router_new(const struct profile *profile, struct engine *engine, router_answer_f
     while (buckets < 2 * places)
         buckets *= 2;
     router->mask = buckets - 1;
-    router->buckets = calloc(buckets, sizeof *router->buckets);
-    router->routes = calloc(places + 1, sizeof *router->routes);
-    if (!router->buckets || !router->routes)
-        goto fail;
+    router->buckets = need_memory(buckets, sizeof *router->buckets);
+    router->routes = need_memory(places + 1, sizeof *router->routes);
     for (size_t i = 0; i < profile->entry_count; i++)
-        if (!add_entry(router, i))
-            goto fail;
+        add_entry(router, i);
     return router;
-
-fail:
-    router_free(router);
-    return NULL;
 }
 
 void

@@ -23,7 +23,7 @@ typedef void router_answer_fn(void *context, size_t entry, size_t place);
 
 struct router;
 
-/* Profile and engine must outlive it. NULL when memory is short. */
+/* Profile and engine must outlive it. */
 struct router *router_new(const struct profile *profile, struct engine *engine,
                           router_answer_fn *answered, void *context);
 void router_free(struct router *router);

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "osc/stream.h"
 
 enum { CONNECT_AGAIN_MS = 1000 };
@@ -59,8 +60,6 @@ static void
 on_connected(struct wire *wire)
 {
     wire->stream = stream_new(wire->framing);
-    if (!wire->stream)
-        abort();
     wire->events->ready(wire->context);
 }
 
@@ -105,11 +104,8 @@ struct wire *
 wire_open(struct loop *loop, const struct profile_link *link, const struct sockaddr *peer,
           const struct wire_events *events, void *context, const char **error)
 {
-    struct wire *wire = calloc(1, sizeof *wire);
+    struct wire *wire = need_memory(1, sizeof *wire);
 
-    *error = "no memory";
-    if (!wire)
-        return NULL;
     wire->loop = loop;
     wire->events = events;
     wire->context = context;
@@ -158,8 +154,7 @@ send_framed(struct wire *wire, const uint8_t *bytes, size_t length)
     size_t framed;
     uint8_t *frame = stream_frame(wire->framing, bytes, length, &framed);
 
-    if (frame)
-        loop_tcp_send(wire->tcp, frame, framed);
+    loop_tcp_send(wire->tcp, frame, framed);
     free(frame);
 }
 

@@ -9,6 +9,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "core/need.h"
 #include "loop/control_address.h"
 
 struct connection {
@@ -102,9 +103,7 @@ begin_answer(struct connection *connection, struct json *answer)
     connection->answer = json_print(answer, false);
     json_free(answer);
     length = strlen(connection->answer);
-    connection->answer = realloc(connection->answer, length + 2);
-    if (!connection->answer)
-        abort();
+    connection->answer = need_more(connection->answer, length + 2, 1);
     memcpy(connection->answer + length, "\n", 2);
     loop_poll_want(connection->poll, false, true);
     send_answer(connection);
@@ -181,10 +180,9 @@ send_away(int fd)
 static void
 let_in(struct control *control, struct connection **place, int fd)
 {
-    struct connection *connection = calloc(1, sizeof *connection);
+    struct connection *connection = need_memory(1, sizeof *connection);
 
-    if (!connection || !(connection->line = malloc(CONTROL_LINE_SIZE)))
-        abort();
+    connection->line = need_memory(CONTROL_LINE_SIZE, 1);
     connection->control = control;
     connection->fd = fd;
     connection->poll = loop_poll_open(control->loop, fd, on_connection, connection);
@@ -286,9 +284,8 @@ control_open(struct loop *loop, const char *path, control_fn *answer, void *cont
 
     if (fd < 0)
         return NULL;
-    control = calloc(1, sizeof *control);
-    if (!control || !(control->path = strdup(path)))
-        abort();
+    control = need_memory(1, sizeof *control);
+    control->path = need_text(path);
     control->loop = loop;
     control->answer = answer;
     control->context = context;

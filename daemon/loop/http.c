@@ -6,6 +6,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
+
 enum { CONNECT_MS = 5000, WHOLE_MS = 10000, LONGEST_WAIT_S = 3600 };
 
 struct http {
@@ -111,9 +113,7 @@ want_socket(CURL *easy, curl_socket_t socket, int what, void *context, void *kno
         return 0;
     }
     if (!watched) {
-        watched = calloc(1, sizeof *watched);
-        if (!watched)
-            return -1;
+        watched = need_memory(1, sizeof *watched);
         *watched = (struct watched){http, NULL, socket};
         watched->poll = loop_poll_open(http->loop, socket, on_poll, watched);
         if (!watched->poll) {
@@ -160,19 +160,13 @@ set_up(struct http *http, const char *ca_file)
 struct http *
 http_open(struct loop *loop, const char *ca_file)
 {
-    struct http *http = calloc(1, sizeof *http);
+    struct http *http = need_memory(1, sizeof *http);
 
-    if (!http)
-        return NULL;
     curl_global_init(CURL_GLOBAL_DEFAULT);
     http->loop = loop;
     http->timer = loop_timer_open(loop, on_timer, http);
-    http->multi = curl_multi_init();
-    http->easy = curl_easy_init();
-    if (!http->multi || !http->easy) {
-        http_close(http);
-        return NULL;
-    }
+    http->multi = need_made(curl_multi_init());
+    http->easy = need_made(curl_easy_init());
     set_up(http, ca_file);
     return http;
 }
@@ -194,11 +188,11 @@ http_close(struct http *http)
 }
 
 /* The headers of one message. */
-static bool
+static void
 set_headers(struct http *http, const char *id)
 {
-    struct curl_slist *headers = curl_slist_append(NULL, "Content-Type: application/json");
-    struct curl_slist *longer;
+    struct curl_slist *headers =
+        need_made(curl_slist_append(NULL, "Content-Type: application/json"));
     char key[100] = "Idempotency-Key: \"";
     size_t used = strlen(key);
 
@@ -207,27 +201,19 @@ set_headers(struct http *http, const char *id)
     for (; *id && used < sizeof key - 2; id++)
         key[used++] = isalnum((unsigned char)*id) ? *id : '-';
     strcpy(key + used, "\"");
-    longer = headers ? curl_slist_append(headers, key) : NULL;
-    if (!longer) {
-        curl_slist_free_all(headers);
-        return false;
-    }
+    headers = need_made(curl_slist_append(headers, key));
     curl_slist_free_all(http->headers);
-    http->headers = longer;
+    http->headers = headers;
     curl_easy_setopt(http->easy, CURLOPT_HTTPHEADER, http->headers);
-    return true;
 }
 
 bool
 http_post(struct http *http, const char *url, const char *body, const char *id, http_fn *fn,
           void *context)
 {
-    if (!set_headers(http, id))
-        return false;
+    set_headers(http, id);
     free(http->body); /* of a POST that could not be begun */
-    http->body = strdup(body);
-    if (!http->body)
-        return false;
+    http->body = need_text(body);
     http->fn = fn;
     http->context = context;
     curl_easy_setopt(http->easy, CURLOPT_URL, url);

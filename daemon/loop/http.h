@@ -20,7 +20,7 @@ struct http_result {
 
 typedef void http_fn(void *context, const struct http_result *result);
 
-/* `ca_file`: certificates to trust besides the system's, or NULL. NULL when memory is short. */
+/* `ca_file`: certificates to trust besides the system's, or NULL. */
 struct http *http_open(struct loop *loop, const char *ca_file);
 
 /* Ends what is under way without a call to its fn. */

@@ -7,6 +7,7 @@
 #include <string.h>
 #include <uv.h>
 
+#include "core/need.h"
 #include "loop/stand.h"
 
 enum {
@@ -97,12 +98,10 @@ on_prepare(uv_prepare_t *prepare)
 struct loop *
 loop_new(void)
 {
-    struct loop *loop = calloc(1, sizeof *loop);
+    struct loop *loop = need_memory(1, sizeof *loop);
 
-    if (!loop)
-        return NULL;
-    loop->receive = malloc((size_t)RECEIVE_CHUNKS * RECEIVE_CHUNK);
-    if (!loop->receive || uv_loop_init(&loop->uv) != 0) {
+    loop->receive = need_memory(RECEIVE_CHUNKS, RECEIVE_CHUNK);
+    if (uv_loop_init(&loop->uv) != 0) {
         free(loop->receive);
         free(loop);
         return NULL;
@@ -195,17 +194,6 @@ free_handle(uv_handle_t *handle)
     free(handle->data);
 }
 
-/* A zeroed handle struct; without memory for one the program cannot go on. */
-static void *
-need(size_t size)
-{
-    void *memory = calloc(1, size);
-
-    if (!memory)
-        abort();
-    return memory;
-}
-
 /* ---- timers ---- */
 
 static void
@@ -219,7 +207,7 @@ on_timer(uv_timer_t *uv)
 struct loop_timer *
 loop_timer_open(struct loop *loop, loop_fn *fn, void *context)
 {
-    struct loop_timer *timer = need(sizeof *timer);
+    struct loop_timer *timer = need_memory(1, sizeof *timer);
 
     timer->fn = fn;
     timer->context = context;
@@ -278,7 +266,7 @@ on_signal(uv_signal_t *uv, int number)
 struct loop_signal *
 loop_signal_open(struct loop *loop, int number, loop_signal_fn *fn, void *context)
 {
-    struct loop_signal *signal = need(sizeof *signal);
+    struct loop_signal *signal = need_memory(1, sizeof *signal);
 
     signal->fn = fn;
     signal->context = context;
@@ -360,7 +348,7 @@ struct loop_udp *
 loop_udp_open(struct loop *loop, const struct sockaddr *peer, struct loop_udp_ports ports,
               loop_udp_fn *fn, void *context, const char **error)
 {
-    struct loop_udp *udp = need(sizeof *udp);
+    struct loop_udp *udp = need_memory(1, sizeof *udp);
     int size = SOCKET_BUFFER;
     int status = 0;
 
@@ -408,9 +396,7 @@ loop_udp_send(struct loop_udp *udp, const uint8_t *bytes, size_t length)
 
     if (uv_udp_try_send(&udp->uv, &buffer, 1, to) != UV_EAGAIN)
         return;
-    send = malloc(sizeof *send + length);
-    if (!send)
-        return;
+    send = need_memory(1, sizeof *send + length);
     memcpy(send->bytes, bytes, length);
     send->uv.data = send;
     buffer = uv_buf_init((char *)send->bytes, (unsigned)length);
@@ -482,7 +468,7 @@ on_connect(uv_connect_t *connect, int status)
 struct loop_tcp *
 loop_tcp_open(struct loop *loop, const struct sockaddr *peer, loop_tcp_fn *fn, void *context)
 {
-    struct loop_tcp *tcp = need(sizeof *tcp);
+    struct loop_tcp *tcp = need_memory(1, sizeof *tcp);
 
     tcp->loop = loop;
     tcp->fn = fn;
@@ -511,9 +497,7 @@ loop_tcp_send(struct loop_tcp *tcp, const uint8_t *bytes, size_t length)
     if (!uv_is_writable((uv_stream_t *)&tcp->uv) ||
         uv_stream_get_write_queue_size((uv_stream_t *)&tcp->uv) > TCP_QUEUE)
         return false;
-    write = malloc(sizeof *write + length);
-    if (!write)
-        return false;
+    write = need_memory(1, sizeof *write + length);
     memcpy(write->bytes, bytes, length);
     write->uv.data = write;
     buffer = uv_buf_init((char *)write->bytes, (unsigned)length);
@@ -547,7 +531,7 @@ on_poll(uv_poll_t *uv, int status, int events)
 struct loop_poll *
 loop_poll_open(struct loop *loop, int fd, loop_poll_fn *fn, void *context)
 {
-    struct loop_poll *poll = need(sizeof *poll);
+    struct loop_poll *poll = need_memory(1, sizeof *poll);
 
     poll->fn = fn;
     poll->context = context;
@@ -593,7 +577,7 @@ on_lookup(uv_getaddrinfo_t *uv, int status, struct addrinfo *found)
 struct loop_lookup *
 loop_lookup_open(struct loop *loop, const char *host, int port, loop_lookup_fn *fn, void *context)
 {
-    struct loop_lookup *lookup = need(sizeof *lookup);
+    struct loop_lookup *lookup = need_memory(1, sizeof *lookup);
     struct addrinfo hints = {.ai_socktype = SOCK_DGRAM, .ai_family = AF_UNSPEC};
     char service[16];
     int status;

@@ -10,6 +10,8 @@
 #include <systemd/sd-daemon.h>
 #include <systemd/sd-journal.h>
 
+#include "core/need.h"
+
 enum { FIELDS_MOST = 16 };
 
 bool
@@ -80,10 +82,8 @@ static char *
 join(const char *name, const char *value)
 {
     size_t size = strlen(name) + strlen(value) + 2;
-    char *text = malloc(size);
+    char *text = need_memory(size, 1);
 
-    if (!text)
-        abort();
     snprintf(text, size, "%s=%s", name, value);
     return text;
 }

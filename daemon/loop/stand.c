@@ -3,6 +3,8 @@
 #include <assert.h>
 #include <stdlib.h>
 
+#include "core/need.h"
+
 struct stand {
     int64_t now_ms, woke_ms;
     uint64_t starts; /* of all timers: what is due at one time goes in the order it was started */
@@ -22,10 +24,8 @@ struct stand_timer {
 struct stand *
 stand_new(void)
 {
-    struct stand *stand = calloc(1, sizeof *stand);
+    struct stand *stand = need_memory(1, sizeof *stand);
 
-    if (!stand)
-        abort();
     return stand;
 }
 
@@ -92,10 +92,8 @@ stand_fire(struct stand *stand)
 struct stand_timer *
 stand_timer_open(struct stand *stand, stand_fn *fn, void *context)
 {
-    struct stand_timer *timer = malloc(sizeof *timer);
+    struct stand_timer *timer = need_memory(1, sizeof *timer);
 
-    if (!timer)
-        abort();
     *timer = (struct stand_timer){stand, stand->timers, fn, context, INT64_MAX, 0, 0};
     stand->timers = timer;
     return timer;

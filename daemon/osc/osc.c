@@ -1,9 +1,9 @@
 #include "osc/osc.h"
 
 #include <lo/lo.h>
-#include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "osc/check.h"
 
 /* Bytes of a string with its padding. */
@@ -166,19 +166,15 @@ uint8_t *
 osc_encode(const char *address, const struct argument *arguments, size_t count, bool typed,
            size_t *length)
 {
-    lo_message message = lo_message_new();
-    uint8_t *bytes = NULL;
+    lo_message message = need_made(lo_message_new());
+    uint8_t *bytes;
 
-    if (!message)
-        return NULL;
     for (size_t i = 0; i < count; i++)
         if (add_argument(message, &arguments[i]) != 0)
-            goto done;
-    bytes = lo_message_serialise(message, address, NULL, length);
-    if (bytes && !typed)
+            need_fails();
+    bytes = need_made(lo_message_serialise(message, address, NULL, length));
+    if (!typed)
         drop_types(bytes, length);
-
-done:
     lo_message_free(message);
     return bytes;
 }

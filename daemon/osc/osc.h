@@ -46,7 +46,7 @@ bool osc_decode_untyped(struct osc_message *message, const char *types, bool run
     __attribute__((warn_unused_result));
 
 /* Encodes a message of i, f, s, T and F arguments, by their `type`, with or without a type-tag
- * string. The bytes are for free(); NULL when memory is short. */
+ * string. The bytes are for free(). */
 uint8_t *osc_encode(const char *address, const struct argument *arguments, size_t count, bool typed,
                     size_t *length);
 

@@ -3,6 +3,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
+
 /* RFC 1055 */
 enum { SLIP_END = 0xc0, SLIP_ESC = 0xdb, SLIP_ESC_END = 0xdc, SLIP_ESC_ESC = 0xdd };
 
@@ -20,10 +22,8 @@ struct stream {
 struct stream *
 stream_new(enum stream_framing framing)
 {
-    struct stream *stream = malloc(sizeof *stream);
+    struct stream *stream = need_memory(1, sizeof *stream);
 
-    if (!stream)
-        return NULL;
     stream->framing = framing;
     stream->used = 0;
     stream->escaped = stream->skipping = false;
@@ -163,10 +163,8 @@ put_slip(uint8_t *to, const uint8_t *bytes, size_t length)
 uint8_t *
 stream_frame(enum stream_framing framing, const uint8_t *bytes, size_t length, size_t *framed)
 {
-    uint8_t *frame = malloc(2 * length + SIZE_BYTES);
+    uint8_t *frame = need_memory(2 * length + SIZE_BYTES, 1);
 
-    if (!frame)
-        return NULL;
     if (framing == FRAMING_SLIP) {
         *framed = put_slip(frame, bytes, length);
         return frame;

@@ -17,7 +17,6 @@ enum stream_framing { FRAMING_SIZE, FRAMING_SLIP };
 
 struct stream;
 
-/* NULL when memory is short. */
 struct stream *stream_new(enum stream_framing framing);
 void stream_free(struct stream *stream);
 
@@ -33,7 +32,7 @@ bool stream_take(struct stream *stream, const uint8_t *bytes, size_t length, str
  * counted once, as soon as it is bad, for its END may never come. */
 uint64_t stream_skipped(const struct stream *stream);
 
-/* Puts one packet into a frame; the bytes are for free(). NULL when memory is short. */
+/* Puts one packet into a frame; the bytes are for free(). */
 uint8_t *stream_frame(enum stream_framing framing, const uint8_t *bytes, size_t length,
                       size_t *framed);
 

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/need.h"
 #include "core/text.h"
 #include "page/html.h"
 #include "sound/ladder.h"
@@ -199,11 +200,9 @@ void
 draw_ladders(const struct draw *draw)
 {
     int count = desk_count(draw->desk, INDEX_INPUT);
-    struct ladder *ladders = calloc((size_t)count + 1, sizeof *ladders);
+    struct ladder *ladders = need_memory((size_t)count + 1, sizeof *ladders);
     struct axis axis;
 
-    if (!ladders)
-        abort();
     for (int input = 0; input < count; input++)
         ladder_of(draw->desk, draw->show, input, &ladders[input]);
     axis = scale_of(ladders, count);

@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "desk/player.h"
 #include "page/html.h"
 #include "page/page.h"
@@ -25,10 +26,8 @@ rank_of(const struct engine *engine, const struct finding *finding)
 static struct player_finding *
 steps_of(const struct report_findings *findings)
 {
-    struct player_finding *list = calloc(findings->open_count + 1, sizeof *list);
+    struct player_finding *list = need_memory(findings->open_count + 1, sizeof *list);
 
-    if (!list)
-        abort();
     for (size_t i = 0; i < findings->open_count; i++)
         list[i] = (struct player_finding){.finding = findings->list[i],
                                           .at = i,

@@ -15,6 +15,7 @@
 #include "base/json.h"
 #include "base/places.h"
 #include "base/whole_file.h"
+#include "core/need.h"
 #include "profile/sending.h"
 
 enum { FILE_MOST = 256 * 1024, DESK_NAME_SIZE = 100 };
@@ -93,13 +94,11 @@ static char *
 read_text(const char *path, size_t *length)
 {
     int fd = open(path, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
-    char *text = calloc(1, FILE_MOST + 1);
+    char *text = need_memory(1, FILE_MOST + 1);
     const char *why = NULL;
     struct stat status;
     ssize_t got = -1;
 
-    if (!text)
-        abort();
     if (fd >= 0 && fstat(fd, &status) == 0 && !(why = why_not(&status)))
         got = read(fd, text, FILE_MOST);
     if (got < 0 && !(fd < 0 && errno == ENOENT))

@@ -1,9 +1,9 @@
 /* The entries under "values" of a profile. */
 #include "profile/loader.h"
 
-#include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "profile/read_only.h"
 
 static void
@@ -114,7 +114,7 @@ read_at(struct reading *reading, const struct json *json, const struct where *wh
     entry->asked_count = entry->variable_count;
     if (where->problems->count == before)
         read_address(reading, &entry->answer, at, &here);
-    entry->answer.elements = need(1, sizeof *entry->answer.elements);
+    entry->answer.elements = need_memory(1, sizeof *entry->answer.elements);
     entry->answer.count = 1;
     read_value(reading->loader, &entry->answer.elements[0], json, where);
 }
@@ -173,7 +173,7 @@ read_untyped(struct entry *entry, const struct json *json, const struct where *w
     if (!good || json_string(types)[arguments] != '\0')
         where_problem(&here, "must be a letter for each argument: i, f, s, h or d, s for a text of "
                              "fields, b for a blob");
-    entry->untyped = strdup(json_string(types));
+    entry->untyped = need_text(json_string(types));
 }
 
 static void
@@ -232,7 +232,7 @@ read_entries(struct loader *loader, const struct json *json, const struct where 
     size_t before = where->problems->count;
     size_t places = 0;
 
-    profile->entries = need((size_t)json_size(json), sizeof *profile->entries);
+    profile->entries = need_memory((size_t)json_size(json), sizeof *profile->entries);
     for (const struct json *item = json_first(json); item; item = json_next(item)) {
         struct where here = where_index(where, (int)profile->entry_count);
 

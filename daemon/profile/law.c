@@ -5,6 +5,8 @@
 #include <string.h>
 #include <strings.h>
 
+#include "core/need.h"
+
 static const char *const kind_keys[] = {"line", "ratio", "words", "times", "amplitude", NULL};
 
 /* ---- reading ---- */
@@ -73,9 +75,7 @@ read_points(struct law *law, const struct json *json, const struct where *where)
         where_problem(where, "must be an array of at least two [wire, value] points");
         return;
     }
-    law->points = calloc((size_t)json_size(json), sizeof *law->points);
-    if (!law->points)
-        abort();
+    law->points = need_memory((size_t)json_size(json), sizeof *law->points);
     law->count = (size_t)json_size(json);
     for (const struct json *item = json_first(json); item; item = json_next(item), index++) {
         struct where here = where_index(where, index);
@@ -99,7 +99,7 @@ read_word(struct law_word *word, const struct json *json)
     wire = json_first(json);
     value = json_next(wire);
     if (json_kind(wire) == JSON_STRING)
-        word->wire_text = strdup(json_string(wire));
+        word->wire_text = need_text(json_string(wire));
     else if ((json_kind(wire) == JSON_NUMBER && fabs(json_number(wire)) <= LAW_WIRE_MOST) ||
              json_kind(wire) == JSON_BOOL)
         word->wire = json_kind(wire) == JSON_BOOL ? json_bool(wire) : json_number(wire);
@@ -108,7 +108,7 @@ read_word(struct law_word *word, const struct json *json)
     if (json_kind(value) == JSON_BOOL)
         word->value = json_bool(value);
     else if (json_kind(value) == JSON_STRING && strcmp(json_string(value), "-inf") != 0)
-        word->word = strdup(json_string(value));
+        word->word = need_text(json_string(value));
     else
         return read_point_value(value, &word->value);
     return true;
@@ -131,9 +131,7 @@ read_words(struct law *law, const struct json *json, const struct where *where)
         where_problem(where, "must be an array of [wire, value] pairs");
         return;
     }
-    law->words = calloc((size_t)json_size(json), sizeof *law->words);
-    if (!law->words)
-        abort();
+    law->words = need_memory((size_t)json_size(json), sizeof *law->words);
     law->count = (size_t)json_size(json);
     for (const struct json *item = json_first(json); item; item = json_next(item), index++) {
         struct where here = where_index(where, index);
@@ -155,7 +153,7 @@ law_read(struct law *law, const char *name, const struct json *json, const struc
     const struct json *rule;
     struct where here;
 
-    *law = (struct law){.name = name ? strdup(name) : NULL};
+    *law = (struct law){.name = need_text(name)};
     if (!json_check_keys(json, where, kind_keys))
         return;
     if (json_size(json) != 1) {
@@ -195,31 +193,25 @@ law_release(struct law *law)
 
 /* ---- binding ---- */
 
-static bool
+static void
 copy_law(struct law *to, const struct law *from)
 {
     *to = *from;
-    to->name = from->name ? strdup(from->name) : NULL;
+    to->name = need_text(from->name);
     to->points = NULL;
     to->words = NULL;
     if (from->points) {
-        to->points = calloc(from->count, sizeof *to->points);
-        if (!to->points)
-            return false;
+        to->points = need_memory(from->count, sizeof *to->points);
         memcpy(to->points, from->points, from->count * sizeof *to->points);
     }
     if (from->words) {
-        to->words = calloc(from->count, sizeof *to->words);
-        if (!to->words)
-            return false;
+        to->words = need_memory(from->count, sizeof *to->words);
         for (size_t i = 0; i < from->count; i++) {
             to->words[i] = from->words[i];
-            to->words[i].wire_text =
-                from->words[i].wire_text ? strdup(from->words[i].wire_text) : NULL;
-            to->words[i].word = from->words[i].word ? strdup(from->words[i].word) : NULL;
+            to->words[i].wire_text = need_text(from->words[i].wire_text);
+            to->words[i].word = need_text(from->words[i].word);
         }
     }
-    return true;
 }
 
 static bool
@@ -245,8 +237,7 @@ bind_word(struct law_word *word, enum param_id id, const struct where *where)
 bool
 law_bind(struct law *bound, const struct law *law, enum param_id id, const struct where *where)
 {
-    if (!copy_law(bound, law))
-        abort();
+    copy_law(bound, law);
     if (params[id].unit == UNIT_TEXT && law->kind != LAW_NONE) {
         where_problem(where, "%s is text and takes no law", params[id].name);
         return false;

@@ -8,21 +8,11 @@
 #include <string.h>
 
 #include "base/fingerprint.h"
+#include "core/need.h"
 #include "profile/read_only.h"
 #include "sound/path.h"
 
 _Static_assert(2 * BAND_LIMIT <= FILTERS_MOST, "a mix has a graphic and a parametric equaliser");
-
-/* Memory for `count` things; a profile that does not fit in memory cannot be run. */
-void *
-need(size_t count, size_t size)
-{
-    void *memory = calloc(count + 1, size);
-
-    if (!memory)
-        abort();
-    return memory;
-}
 
 bool
 read_whole(const struct json *json, const struct where *where, int least, int most, int *number)
@@ -219,7 +209,7 @@ read_renewals(struct loader *loader, const struct json *json, const struct where
     static const char *const keys[] = {"send", "every_s", "this_only_asks", NULL};
     struct profile *profile = loader->profile;
 
-    profile->renewals = need((size_t)json_size(json), sizeof *profile->renewals);
+    profile->renewals = need_memory((size_t)json_size(json), sizeof *profile->renewals);
     for (const struct json *item = json_first(json); item; item = json_next(item)) {
         struct where here = where_index(where, (int)profile->renewal_count);
         struct renewal *renewal = &profile->renewals[profile->renewal_count++];
@@ -283,7 +273,7 @@ read_counts(struct profile *profile, const struct json *json, const struct where
 static void
 read_laws(struct loader *loader, const struct json *json, const struct where *where)
 {
-    loader->laws = need((size_t)json_size(json), sizeof *loader->laws);
+    loader->laws = need_memory((size_t)json_size(json), sizeof *loader->laws);
     for (const struct json *item = json_first(json); item; item = json_next(item)) {
         struct where here = where_key(where, json_key(item));
 
@@ -326,7 +316,7 @@ fixed_number(const struct json *json, enum param_id id)
 static void
 read_fixed(struct profile *profile, const struct json *json, const struct where *where)
 {
-    profile->fixed = need((size_t)json_size(json), sizeof *profile->fixed);
+    profile->fixed = need_memory((size_t)json_size(json), sizeof *profile->fixed);
     for (const struct json *item = json_first(json); item; item = json_next(item)) {
         struct where here = where_key(where, json_key(item));
         enum param_id id = param_find(json_key(item));
@@ -371,7 +361,7 @@ read_profile(struct loader *loader, const struct json *json, const struct where 
 
     json_need(json, where, "$schema", JSON_STRING, false); /* for editors */
     if (desk)
-        profile->desk = strdup(json_string(desk));
+        profile->desk = need_text(json_string(desk));
     here = where_key(where, "link");
     if (link)
         read_link(&profile->link, link, &here);
@@ -406,7 +396,7 @@ profile_from_json(const struct json *json, const char *path, struct problems *pr
 {
     struct where where = where_file(path, problems);
     size_t before = problems->count;
-    struct loader loader = {.profile = need(1, sizeof *loader.profile)};
+    struct loader loader = {.profile = need_memory(1, sizeof *loader.profile)};
 
     for (int kind = 0; kind < INDEX_KINDS; kind++)
         loader.first[kind] = 1;

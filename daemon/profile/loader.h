@@ -21,9 +21,6 @@ struct reading {
     bool question;        /* reading what is sent, not what is answered */
 };
 
-/* Memory for `count` things, zeroed; a profile that does not fit in memory cannot be run. */
-void *need(size_t count, size_t size);
-
 /* A whole number from least to most. */
 bool read_whole(const struct json *json, const struct where *where, int least, int most,
                 int *number);

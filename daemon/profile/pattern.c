@@ -4,8 +4,9 @@
 #include <ctype.h>
 #include <float.h>
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
+
+#include "core/need.h"
 
 enum { ADDRESS_LIMIT = 200, ELEMENT_LIMIT = 64 };
 
@@ -150,7 +151,7 @@ read_address(const struct reading *reading, struct pattern *pattern, const struc
     at = json_string(json);
     if (!check_address(at, reading->question, where))
         return;
-    pattern->address = need(strlen(at), sizeof *pattern->address);
+    pattern->address = need_memory(strlen(at), sizeof *pattern->address);
     while (*at) {
         struct piece *piece = &pattern->address[pattern->pieces];
         char name[20];
@@ -162,7 +163,7 @@ read_address(const struct reading *reading, struct pattern *pattern, const struc
                 return;
         } else {
             length = plain_length(at);
-            piece->text = strndup(at, length);
+            piece->text = need_part(at, length);
         }
         pattern->pieces++;
         at += length;
@@ -190,7 +191,7 @@ read_literal(struct element *element, const struct json *json, const struct wher
 
     element->kind = ELEMENT_LITERAL;
     if (json_kind(json) == JSON_STRING) {
-        *literal = (struct argument){ARGUMENT_TEXT, 's', 0, strdup(json_string(json))};
+        *literal = (struct argument){ARGUMENT_TEXT, 's', 0, need_text(json_string(json))};
     } else if (json_kind(json) == JSON_BOOL) {
         *literal =
             (struct argument){ARGUMENT_SWITCH, json_bool(json) ? 'T' : 'F', json_bool(json), NULL};
@@ -492,7 +493,7 @@ read_pattern(const struct reading *reading, struct pattern *pattern, const struc
     item = json_first(json);
     here = where_index(where, index);
     read_address(reading, pattern, item, &here);
-    pattern->elements = need(ELEMENT_LIMIT, sizeof *pattern->elements);
+    pattern->elements = need_memory(ELEMENT_LIMIT, sizeof *pattern->elements);
     while ((item = json_next(item))) {
         here = where_index(where, ++index);
         read_argument(reading, pattern, item, &here);

@@ -66,8 +66,6 @@ profile_desk(const struct profile *profile)
 {
     struct desk *desk = desk_new(&profile->counts);
 
-    if (!desk)
-        return NULL;
     desk_set_filters(desk, profile->filters);
     for (size_t i = 0; i < profile->entry_count; i++) {
         const struct pattern *answer = &profile->entries[i].answer;

@@ -132,8 +132,7 @@ struct profile *profile_from_json(const struct json *json, const char *path,
                                   struct problems *problems);
 void profile_free(struct profile *profile);
 
-/* A desk model of the profile's counts, with its constants, supplies and end stops set. NULL when
- * memory is short. */
+/* A desk model of the profile's counts, with its constants, supplies and end stops set. */
 struct desk *profile_desk(const struct profile *profile);
 
 /* How many questions, and answers to wait for, an entry stands for: the product of the counts of

@@ -5,6 +5,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
+
 /* An address as tokens: its characters in lower case, and INDEX where a number is put in. */
 enum { INDEX = 256, ANYTHING = 257, TOKENS = 256 };
 
@@ -367,9 +369,7 @@ answers_of(const struct profile *profile)
 {
     struct answers answers = {.count = profile->entry_count};
 
-    answers.of = calloc(answers.count + 1, sizeof *answers.of);
-    if (!answers.of)
-        abort();
+    answers.of = need_memory(answers.count + 1, sizeof *answers.of);
     for (size_t i = 0; i < answers.count; i++)
         answers.of[i] = plain(tokens_of(&profile->entries[i].answer));
     return answers;

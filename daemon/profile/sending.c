@@ -3,7 +3,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/no_memory.h"
 #include "base/output.h"
+#include "core/need.h"
 
 const char *const sending_promise[] = {
     "It only reads the desk: it sends what its profile says, and nothing else.",
@@ -24,30 +26,11 @@ const char *const sending_promise[] = {
 
 /* ---- rows ---- */
 
-static FILE *
-open_text(char **text, size_t *size)
-{
-    FILE *to = open_memstream(text, size);
-
-    if (!to)
-        abort();
-    return to;
-}
-
-static void
-close_text(FILE *to)
-{
-    if (fclose(to) != 0)
-        abort();
-}
-
 static void
 add_row(struct sending *sending, char *row)
 {
-    char **rows = realloc(sending->rows, (sending->count + 1) * sizeof *rows);
+    char **rows = need_more(sending->rows, (sending->count + 1), sizeof *rows);
 
-    if (!rows)
-        abort();
     sending->rows = rows;
     sending->rows[sending->count++] = row;
 }
@@ -64,7 +47,7 @@ add_question(struct sending *sending, const struct profile *profile, const struc
 {
     char *row;
     size_t size;
-    FILE *to = open_text(&row, &size);
+    FILE *to = no_memory_stream(&row, &size);
 
     pattern_print(&entry->ask, entry, to);
     for (int i = 0; i < entry->asked_count; i++) {
@@ -75,7 +58,7 @@ add_question(struct sending *sending, const struct profile *profile, const struc
     }
     fputs(", asked as needed", to);
     print_word(entry->this_only_asks, to);
-    close_text(to);
+    no_memory_stream_end(to);
     add_row(sending, row);
 }
 
@@ -85,14 +68,14 @@ add_renewal(struct sending *sending, const struct renewal *renewal)
     static const struct entry none = {0};
     char *row;
     size_t size;
-    FILE *to = open_text(&row, &size);
+    FILE *to = no_memory_stream(&row, &size);
 
     pattern_print(&renewal->send, &none, to);
     fprintf(to, ", every %.10g s", renewal->every_s);
     if (renewal->every_s > 1)
         fputs(" (each second while the desk is away)", to);
     print_word(renewal->this_only_asks, to);
-    close_text(to);
+    no_memory_stream_end(to);
     add_row(sending, row);
 }
 
@@ -125,12 +108,12 @@ add_hash(struct sending *sending)
 {
     char *text;
     size_t size;
-    FILE *to = open_text(&text, &size);
+    FILE *to = no_memory_stream(&text, &size);
 
     fprintf(to, "%s\n", sending->travels);
     for (size_t i = 0; i < sending->count; i++)
         fprintf(to, "%s\n", sending->rows[i]);
-    close_text(to);
+    no_memory_stream_end(to);
     sha256_text(text, size, sending->hash);
     free(text);
 }

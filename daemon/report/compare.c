@@ -3,6 +3,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "core/need.h"
+
 const struct finding *
 compare_shown(const struct compare_finding *row)
 {
@@ -18,9 +20,7 @@ grown(void *list, size_t count, size_t size)
     /* powers of two: a list grows when it is full */
     if (count != 0 && (count & (count - 1)) != 0)
         return list;
-    list = realloc(list, (count == 0 ? 1 : count * 2) * size);
-    if (!list)
-        abort();
+    list = need_more(list, (count == 0 ? 1 : count * 2), size);
     return list;
 }
 

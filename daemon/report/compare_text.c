@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/output.h"
+#include "core/need.h"
 #include "report/players.h"
 #include "report/report.h"
 
@@ -91,10 +92,8 @@ is_stop(const struct compare_finding *row)
 static struct player_finding *
 players_of(const struct compare *compare, bool stop, size_t *count)
 {
-    struct player_finding *list = calloc(compare->finding_count + 1, sizeof *list);
+    struct player_finding *list = need_memory(compare->finding_count + 1, sizeof *list);
 
-    if (!list)
-        abort();
     *count = 0;
     for (size_t i = 0; i < compare->finding_count; i++) {
         const struct compare_finding *row = &compare->findings[i];

@@ -3,6 +3,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "core/need.h"
+
 size_t
 report_unknown(const struct engine *engine)
 {
@@ -20,9 +22,7 @@ report_findings_of(struct engine *engine)
     const struct finding *const *all;
     size_t count = engine_findings(engine, &all);
 
-    findings.list = calloc(count + 1, sizeof *findings.list);
-    if (!findings.list)
-        abort();
+    findings.list = need_memory(count + 1, sizeof *findings.list);
     for (size_t i = 0; i < count; i++)
         if (all[i]->accept < 0) {
             findings.list[findings.open_count++] = all[i];

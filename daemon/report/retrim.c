@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/need.h"
+
 void
 retrim_sheet_gather(struct retrim_sheet *sheet)
 {
@@ -72,10 +74,8 @@ static double *
 sends_after(const struct desk *desk, const struct retrim *retrim)
 {
     int inputs = desk_count(desk, INDEX_INPUT), mixes = desk_count(desk, INDEX_MIX);
-    double *after = calloc((size_t)inputs * (size_t)mixes, sizeof *after);
+    double *after = need_memory((size_t)inputs * (size_t)mixes, sizeof *after);
 
-    if (!after)
-        abort();
     for (int i = 0; i < inputs; i++)
         for (int mix = 0; mix < mixes; mix++)
             after[i * mixes + mix] = number_of(desk, PARAM_SEND_LEVEL, i, mix);
@@ -107,10 +107,9 @@ struct retrim_input *
 retrim_sheet_inputs(const struct retrim_sheet *sheet)
 {
     const struct desk *desk = engine_desk(sheet->session->engine);
-    struct retrim_input *inputs = calloc((size_t)desk_count(desk, INDEX_INPUT), sizeof *inputs);
+    struct retrim_input *inputs =
+        need_memory((size_t)desk_count(desk, INDEX_INPUT), sizeof *inputs);
 
-    if (!inputs)
-        abort();
     fill_preamps(desk, sheet->retrim, inputs);
     fill_sends(desk, sheet->retrim, inputs);
     return inputs;

@@ -7,6 +7,7 @@
 
 #include "base/clock.h"
 #include "base/output.h"
+#include "core/need.h"
 #include "core/text.h"
 #include "report/findings.h"
 #include "report/players.h"
@@ -65,11 +66,9 @@ static void
 print_weight(struct page *page, enum weight weight)
 {
     const struct report_findings *findings = &page->findings;
-    struct player_finding *list = calloc(findings->open_count + 1, sizeof *list);
+    struct player_finding *list = need_memory(findings->open_count + 1, sizeof *list);
     size_t count = 0;
 
-    if (!list)
-        abort();
     for (size_t i = 0; i < findings->open_count; i++)
         if (findings->list[i]->verdict.weight == weight)
             list[count++] = (struct player_finding){.finding = findings->list[i], .at = i};

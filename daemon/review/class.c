@@ -2,6 +2,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "page/html.h"
 #include "page/page.h"
 #include "review/review.h"
@@ -124,11 +125,9 @@ add_common_table(FILE *page, const struct review_class *review, const struct com
 static void
 add_common(FILE *page, const struct review_class *review)
 {
-    struct common *list = calloc((size_t)CHECKS, sizeof *list);
+    struct common *list = need_memory((size_t)CHECKS, sizeof *list);
     int count = 0;
 
-    if (!list)
-        abort();
     for (int check = 0; check < CHECKS; check++)
         if (review->setups_with[check] > 0)
             list[count++] =

@@ -7,6 +7,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "core/need.h"
+
 static const char overview[] = "overview.html", table[] = "marks.csv";
 
 struct review_folder {
@@ -34,12 +36,10 @@ is_there(const char *path)
 struct review_folder *
 review_folder_open(const char *path, struct problems *problems)
 {
-    struct review_folder *folder = calloc(1, sizeof *folder);
+    struct review_folder *folder = need_memory(1, sizeof *folder);
     char there[PATH_MAX + REVIEW_FILE_SIZE];
     int length;
 
-    if (!folder)
-        abort();
     length = snprintf(folder->beside, sizeof folder->beside, "%s/.review-XXXXXX", path);
     snprintf(folder->path, sizeof folder->path, "%s", path);
     if (length >= (int)sizeof folder->beside - REVIEW_FILE_SIZE)
@@ -66,9 +66,7 @@ begin_file(struct review_folder *folder, const char *name)
         return NULL;
     if (folder->count == folder->size) {
         folder->size = folder->size == 0 ? 64 : folder->size * 2;
-        folder->names = realloc(folder->names, folder->size * sizeof *folder->names);
-        if (!folder->names)
-            abort();
+        folder->names = need_more(folder->names, folder->size, sizeof *folder->names);
     }
     snprintf(folder->names[folder->count++], REVIEW_FILE_SIZE, "%s", name);
     return file;

@@ -9,6 +9,7 @@
 #include "base/embedded.h"
 #include "base/whole_file.h"
 #include "check/check.h"
+#include "core/need.h"
 
 enum { MARKS_MOST = 1000, FIGURE_MOST = 1000000 };
 
@@ -214,10 +215,8 @@ check_cause(const struct scheme *scheme, const struct scheme_check *rule, const 
 
     for (int i = 0; i < rule->not_with_count; i++) {
         struct where at = where_index(&list, i);
-        bool *seen = calloc((size_t)CHECKS, sizeof *seen);
+        bool *seen = need_memory((size_t)CHECKS, sizeof *seen);
 
-        if (!seen)
-            abort();
         if (!scheme_find(scheme, rule->not_with[i], NULL))
             where_problem(&at, "the scheme does not mark %s: what both tell would cost nothing",
                           checks[rule->not_with[i]]->id);
@@ -361,12 +360,10 @@ scheme_file_parse(const char *text, size_t length, const char *name, struct prob
     struct where where = where_file(name, problems);
     size_t before = problems->count;
     struct json *root = json_parse(text, length, name, problems);
-    struct scheme_file *file = root ? calloc(1, sizeof *file) : NULL;
+    struct scheme_file *file = root ? need_memory(1, sizeof *file) : NULL;
 
     if (!root)
         return NULL;
-    if (!file)
-        abort();
     if (json_check_kind(root, &where, "scheme_format") &&
         json_check_format(root, &where, "scheme_format", SCHEME_FORMAT))
         fields_read(&scheme_fields, root, &where, &file->scheme, NULL);

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/escape.h"
+#include "core/need.h"
 #include "core/text.h"
 #include "review/review.h"
 
@@ -49,10 +50,8 @@ static void
 hide_name(char name[REVIEW_ID_SIZE], const char *word)
 {
     size_t length = strlen(word) + 1 + strlen(name);
-    char *both = malloc(length + 1), digest[SHA256_TEXT_SIZE];
+    char *both = need_memory(length + 1, 1), digest[SHA256_TEXT_SIZE];
 
-    if (!both)
-        abort();
     memcpy(both, word, strlen(word) + 1);
     strcpy(both + strlen(word) + 1, name);
     sha256_text(both, length, digest);
@@ -65,16 +64,12 @@ static struct show *
 show_for(const struct show_file *file, const struct desk *desk, struct problems *problems)
 {
     struct desk_counts counts;
-    struct show *show;
 
     for (int kind = 0; kind < INDEX_KINDS; kind++)
         counts.of[kind] = desk_count(desk, (enum index_kind)kind);
     if (file)
         return show_file_show(file, &counts, problems);
-    show = check_show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
-    if (!show)
-        abort();
-    return show;
+    return check_show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
 }
 
 /* The day of the saved desk, so that what was accepted until then is, and marks do not change with
@@ -105,14 +100,10 @@ setup_read(struct setup *setup, const struct scheme_file *scheme, const struct s
     if (!show)
         return false;
     setup->engine = engine_new(setup->saved->desk, show);
-    if (!setup->engine)
-        abort();
     setup->saved->desk = NULL; /* the engine's now */
     engine_set_day(setup->engine, day_of(setup->saved));
     engine_run(setup->engine, 0, NULL, NULL);
     setup->score = score_new(setup->engine, &scheme->scheme);
-    if (!setup->score)
-        abort();
     return true;
 }
 

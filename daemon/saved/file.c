@@ -8,6 +8,8 @@
 
 #include "base/atomic_file.h"
 #include "base/fingerprint.h"
+#include "base/no_memory.h"
+#include "core/need.h"
 #include "saved/parts.h"
 
 const char *const saved_supplies[] = {"heard", "fixed", "absent", NULL};
@@ -24,10 +26,8 @@ saved_free(struct saved *saved)
 void
 saved_digest(const char *text, const char *digits, char digest[SAVED_DIGEST_SIZE])
 {
-    char *copy = strdup(text);
+    char *copy = need_text(text);
 
-    if (!copy)
-        abort();
     if (digits)
         memset(copy + (digits - text), '0', strnlen(digits, SAVED_DIGEST_SIZE - 1));
     snprintf(digest, SAVED_DIGEST_SIZE, "%016" PRIx64, fingerprint_add(FINGERPRINT_BEGIN, copy));
@@ -297,14 +297,11 @@ saved_file_text(const struct saved *saved)
 {
     char *text = NULL, *digits, digest[SAVED_DIGEST_SIZE];
     size_t length = 0;
-    FILE *to = open_memstream(&text, &length);
+    FILE *to = no_memory_stream(&text, &length);
 
-    if (!to)
-        abort();
     write_head(to, saved);
     write_body(to, saved);
-    if (fclose(to) != 0)
-        abort();
+    no_memory_stream_end(to);
     digits = strstr(text, SAVED_DIGEST_KEY) + strlen(SAVED_DIGEST_KEY);
     saved_digest(text, digits, digest);
     memcpy(digits, digest, SAVED_DIGEST_SIZE - 1);

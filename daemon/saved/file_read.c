@@ -8,6 +8,7 @@
 
 #include "base/schema.h"
 #include "base/whole_file.h"
+#include "core/need.h"
 #include "profile/profile.h"
 #include "saved/parts.h"
 
@@ -207,9 +208,7 @@ saved_file_parse(const char *text, size_t length, const char *name, struct probl
 
     if (!root)
         return NULL;
-    saved = calloc(1, sizeof *saved);
-    if (!saved)
-        abort();
+    saved = need_memory(1, sizeof *saved);
     if (json_check_kind(root, &where, "saved_format") &&
         json_check_format(root, &where, "saved_format", SAVED_FORMAT))
         fields_read(&saved_fields, root, &where, saved, text);

@@ -10,6 +10,7 @@
 #include <unistd.h>
 
 #include "base/atomic_file.h"
+#include "core/need.h"
 
 enum {
     LONG_BYTES = 256 * 1024,
@@ -63,9 +64,7 @@ print_line(const struct json *record, size_t *length)
     char *line;
 
     *length = strlen(text);
-    line = realloc(text, *length + 2);
-    if (!line)
-        abort();
+    line = need_more(text, *length + 2, 1);
     line[(*length)++] = '\n';
     line[*length] = '\0';
     return line;
@@ -89,12 +88,10 @@ bool
 keep_compact(struct keep *keep, const struct json *record)
 {
     size_t size = strlen(keep->path) + 8, length;
-    char *temporary = malloc(size), *line = print_line(record, &length);
+    char *temporary = need_memory(size, 1), *line = print_line(record, &length);
     bool good;
     int fd;
 
-    if (!temporary)
-        abort();
     snprintf(temporary, size, "%s.new", keep->path);
     fd = open(temporary, O_RDWR | O_CREAT | O_TRUNC | O_NOFOLLOW | O_CLOEXEC, 0600);
     good = fd >= 0 && flock(fd, LOCK_EX | LOCK_NB) == 0 &&
@@ -147,9 +144,7 @@ read_whole(int fd, size_t *length)
         errno = EFBIG;
         return NULL;
     }
-    bytes = malloc((size_t)file.st_size + 1);
-    if (!bytes)
-        abort();
+    bytes = need_memory((size_t)file.st_size + 1, 1);
     *length = 0;
     while (*length < (size_t)file.st_size) {
         ssize_t got = pread(fd, bytes + *length, (size_t)file.st_size - *length, (off_t)*length);
@@ -245,11 +240,9 @@ static char *
 name_aside(const char *path)
 {
     size_t size = strlen(path) + 20;
-    char *aside = malloc(size);
+    char *aside = need_memory(size, 1);
     int number = 1;
 
-    if (!aside)
-        abort();
     snprintf(aside, size, "%s.damaged", path);
     while (access(aside, F_OK) == 0 && number < ASIDE_MOST)
         snprintf(aside, size, "%s.damaged.%d", path, ++number);
@@ -417,14 +410,10 @@ struct keep *
 keep_open(const char *path, keep_record_fn *each, void *context, struct problems *problems,
           FILE *notes)
 {
-    struct keep *keep = calloc(1, sizeof *keep);
+    struct keep *keep = need_memory(1, sizeof *keep);
 
-    if (!keep)
-        abort();
     keep->fd = -1;
-    keep->path = strdup(path);
-    if (!keep->path)
-        abort();
+    keep->path = need_text(path);
     if (open_locked(keep, problems) && read_back(keep, each, context, problems, notes))
         return keep;
     keep_close(keep);

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "saved/parts.h"
 
 /* ---- small parts ---- */
@@ -379,9 +380,7 @@ read_heard(struct reading *reading, const struct json *json, const struct where 
                    (size_t)desk_columns(reading->desk, reading->id);
 
     desk_supply(reading->desk, reading->id, reading->supply);
-    reading->age_s = calloc(cells + 1, sizeof *reading->age_s);
-    if (!reading->age_s)
-        abort();
+    reading->age_s = need_memory(cells + 1, sizeof *reading->age_s);
     set_ages(reading, NAN);
     fields_read_turn(&saved_param_fields, 1, json, where, reading, NULL);
     fields_read_turn(&saved_param_fields, 2, json, where, reading, NULL);

@@ -12,6 +12,7 @@
 
 #include "base/atomic_file.h"
 #include "base/fingerprint.h"
+#include "core/need.h"
 #include "saved/recording_parts.h"
 
 struct recording {
@@ -117,17 +118,13 @@ close_file(struct recording *recording)
 struct recording *
 recording_open(const char *path, size_t limit, struct problems *problems)
 {
-    struct recording *recording = calloc(1, sizeof *recording);
+    struct recording *recording = need_memory(1, sizeof *recording);
     size_t size = strlen(path) + 3;
 
-    if (!recording)
-        abort();
     recording->fd = -1;
     recording->limit = limit;
-    recording->path = strdup(path);
-    recording->old = malloc(size);
-    if (!recording->path || !recording->old)
-        abort();
+    recording->path = need_text(path);
+    recording->old = need_memory(size, 1);
     snprintf(recording->old, size, "%s.1", path);
     if (set_aside(recording, problems)) {
         if (open_file(recording))
@@ -170,9 +167,7 @@ line_text(const struct json *json, uint64_t *sum, size_t *length)
     size_t used = strlen(text) - 1; /* without the last brace */
     size_t size = used + sizeof RECORDING_SUM + RECORDING_DIGITS + sizeof RECORDING_SUM_END + 1;
 
-    text = realloc(text, size);
-    if (!text)
-        abort();
+    text = need_more(text, size, 1);
     text[used] = '\0';
     *sum = fingerprint_add(*sum, text);
     *length = used + (size_t)snprintf(text + used, size - used,
@@ -259,9 +254,7 @@ recording_add(struct recording *recording, enum recorded_kind kind, int64_t t_ms
     if (recording->line_count == recording->line_room) {
         recording->line_room = recording->line_room ? 2 * recording->line_room : 16;
         recording->lines =
-            realloc(recording->lines, recording->line_room * sizeof *recording->lines);
-        if (!recording->lines)
-            abort();
+            need_more(recording->lines, recording->line_room, sizeof *recording->lines);
     }
     recording->lines[recording->line_count++] = line;
     recording->packets = NULL;
@@ -279,10 +272,8 @@ void
 recording_packet(struct recording *recording, int64_t t_ms, const uint8_t *bytes, size_t length)
 {
     static const char digits[] = "0123456789abcdef";
-    char *text = malloc(2 * length + 1);
+    char *text = need_memory(2 * length + 1, 1);
 
-    if (!text)
-        abort();
     for (size_t i = 0; i < length; i++) {
         text[2 * i] = digits[bytes[i] >> 4];
         text[2 * i + 1] = digits[bytes[i] & 15];

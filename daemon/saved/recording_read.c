@@ -9,6 +9,7 @@
 #include "base/fingerprint.h"
 #include "base/link_state.h"
 #include "base/whole_file.h"
+#include "core/need.h"
 #include "saved/recording.h"
 #include "saved/recording_parts.h"
 
@@ -72,9 +73,7 @@ check_sum(struct recording_reader *reader, const char *line, size_t length)
 
     if (length < BEHIND || strlen(line) != length)
         return false;
-    own = strndup(line, length - BEHIND);
-    if (!own)
-        abort();
+    own = need_part(line, length - BEHIND);
     reader->sum = fingerprint_add(reader->sum, own);
     free(own);
     snprintf(sum, sizeof sum, RECORDING_SUM "%016" PRIx64 RECORDING_SUM_END, reader->sum);
@@ -430,10 +429,8 @@ read_all(struct recording_reader *reader, struct problems *problems)
 struct recording_reader *
 recording_parse(char *text, size_t length, const char *name, struct problems *problems)
 {
-    struct recording_reader *reader = calloc(1, sizeof *reader);
+    struct recording_reader *reader = need_memory(1, sizeof *reader);
 
-    if (!reader)
-        abort();
     reader->path = name;
     reader->sum = FINGERPRINT_BEGIN;
     reader->text = text;

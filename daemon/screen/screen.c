@@ -9,6 +9,7 @@
 
 #include "base/clock.h"
 #include "base/columns.h"
+#include "core/need.h"
 #include "screen/terminal.h"
 
 enum {
@@ -390,10 +391,8 @@ free_screen(struct screen *screen)
 struct screen *
 screen_open(struct loop *loop, struct screen_owner owner)
 {
-    struct screen *screen = calloc(1, sizeof *screen);
+    struct screen *screen = need_memory(1, sizeof *screen);
 
-    if (!screen)
-        abort();
     screen->loop = loop;
     screen->owner = owner;
     screen->terminal = terminal_open(loop, (struct terminal_owner){on_keys, on_taken, screen});

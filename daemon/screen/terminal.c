@@ -12,6 +12,9 @@
 #include <termios.h>
 #include <unistd.h>
 
+#include "base/no_memory.h"
+#include "core/need.h"
+
 enum { LAST_WAITS = 10, LAST_MS = 50, LEAVE_SIZE = 160, PATH_SIZE = 64 };
 
 struct terminal {
@@ -39,13 +42,19 @@ static struct sigaction crash_before[CRASHES];
 static bool crash_armed;
 
 static void
+leave_in_a_crash(void)
+{
+    if (tcgetpgrp(crash_fd) != getpgrp())
+        return;
+    tcsetattr(crash_fd, TCSANOW, &crash_modes);
+    if (write(crash_fd, crash_leave, strlen(crash_leave)) < 0)
+        tcflush(crash_fd, TCOFLUSH); /* nothing can be said any more */
+}
+
+static void
 on_crash(int number)
 {
-    if (tcgetpgrp(crash_fd) == getpgrp()) {
-        tcsetattr(crash_fd, TCSANOW, &crash_modes);
-        if (write(crash_fd, crash_leave, strlen(crash_leave)) < 0)
-            tcflush(crash_fd, TCOFLUSH); /* nothing can be said any more */
-    }
+    leave_in_a_crash();
     for (int i = 0; i < CRASHES; i++)
         sigaction(crashes[i], &crash_before[i], NULL);
     raise(number);
@@ -75,6 +84,7 @@ terminal_on_crash(struct terminal *terminal, const char *leave)
     for (int i = 0; crash_armed && i < CRASHES; i++)
         sigaction(crashes[i], &crash_before[i], NULL);
     crash_armed = leave != NULL;
+    no_memory_before(leave ? leave_in_a_crash : NULL);
     if (!leave)
         return;
     crash_fd = terminal->fd;
@@ -132,9 +142,7 @@ terminal_send(struct terminal *terminal)
 
     if (size <= 0)
         return;
-    bytes = malloc(kept + (size_t)size);
-    if (!bytes)
-        abort();
+    bytes = need_memory(kept + (size_t)size, 1);
     if (kept > 0)
         memcpy(bytes, terminal->unsent + terminal->unsent_from, kept);
     if (pread(terminal->drawn, bytes + kept, (size_t)size, 0) != size ||
@@ -271,10 +279,8 @@ free_terminal(struct terminal *terminal)
 struct terminal *
 terminal_open(struct loop *loop, struct terminal_owner owner)
 {
-    struct terminal *terminal = calloc(1, sizeof *terminal);
+    struct terminal *terminal = need_memory(1, sizeof *terminal);
 
-    if (!terminal)
-        abort();
     terminal->owner = owner;
     terminal->fd = open_anew();
     terminal->drawn = memfd_create("screen", MFD_CLOEXEC);

@@ -6,16 +6,16 @@
 #include <string.h>
 #include <sys/stat.h>
 
+#include "core/need.h"
+
 /* PATH.approved.json for PATH.json, to free(). */
 static char *
 beside(const char *show)
 {
     static const char ending[] = ".json", instead[] = ".approved.json";
     size_t length = strlen(show), cut = sizeof ending - 1;
-    char *path = malloc(length + sizeof instead);
+    char *path = need_memory(length + sizeof instead, 1);
 
-    if (!path)
-        abort();
     if (length > cut && strcmp(show + length - cut, ending) == 0)
         length -= cut;
     memcpy(path, show, length);
@@ -36,9 +36,7 @@ approved_path(const struct session *session, const struct options *options)
 
     if (!is_named(session, options))
         return session->file ? beside(session->file->path) : NULL;
-    path = strdup(options->approved ? options->approved : session->file->approved);
-    if (!path)
-        abort();
+    path = need_text(options->approved ? options->approved : session->file->approved);
     return path;
 }
 

@@ -5,6 +5,7 @@
 
 #include "base/schema.h"
 #include "check/check.h"
+#include "core/need.h"
 #include "profile/agreed.h"
 #include "show/file_parts.h"
 
@@ -17,10 +18,8 @@ show_take_beside(const struct field_given *given)
 {
     const char *name = json_string(given->json), *slash = strrchr(given->where->file, '/');
     size_t folder = *name == '/' || !slash ? 0 : (size_t)(slash + 1 - given->where->file);
-    char *joined = malloc(folder + strlen(name) + 1);
+    char *joined = need_memory(folder + strlen(name) + 1, 1);
 
-    if (!joined)
-        abort();
     memcpy(joined, given->where->file, folder);
     strcpy(joined + folder, name);
     *(char **)field_place(given) = joined;
@@ -30,7 +29,7 @@ static void
 take_agreed(const struct field_given *given)
 {
     if (agreed_is_hash(json_string(given->json)))
-        *(char **)field_place(given) = strdup(json_string(given->json));
+        *(char **)field_place(given) = need_text(json_string(given->json));
     else
         where_problem(given->where,
                       "must be the 64 digits that `gainwarden check` prints for the profile");
@@ -103,12 +102,10 @@ struct show_file *
 show_file_from_json(struct json *json, const char *path, struct problems *problems)
 {
     struct where where = where_file(path, problems);
-    struct show_file *file = calloc(1, sizeof *file);
+    struct show_file *file = need_memory(1, sizeof *file);
     size_t before = problems->count;
 
-    if (!file)
-        abort();
-    file->path = strdup(path);
+    file->path = need_text(path);
     file->json = json;
     fields_preset(&show_file_fields, file);
     file->watch.raise_after_s = file->watch.clear_after_s = -1;
@@ -165,8 +162,6 @@ show_file_show(const struct show_file *file, const struct desk_counts *counts,
     size_t before = problems->count;
     struct show *show = check_show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
 
-    if (!show)
-        abort();
     show->given = true;
     set_holds(show, &file->watch);
     fields_read_turn(&show_file_fields, TURN_PARTS, file->json, &where, show, NULL);

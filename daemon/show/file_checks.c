@@ -2,12 +2,12 @@
  * file.
  */
 #include <math.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/clock.h"
 #include "base/schema.h"
 #include "check/check.h"
+#include "core/need.h"
 #include "show/file_parts.h"
 
 /* ---- words ---- */
@@ -193,9 +193,7 @@ show_take_accepts(const struct field_given *given)
 {
     struct show *show = given->into;
 
-    show->accepts = calloc((size_t)json_size(given->json) + 1, sizeof *show->accepts);
-    if (!show->accepts)
-        abort();
+    show->accepts = need_memory((size_t)json_size(given->json) + 1, sizeof *show->accepts);
     for (const struct json *item = json_first(given->json); item; item = json_next(item)) {
         struct accept *accept = &show->accepts[show->accept_count];
         struct where here = where_index(given->where, show->accept_count++);

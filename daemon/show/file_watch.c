@@ -4,6 +4,7 @@
 #include <string.h>
 
 #include "base/schema.h"
+#include "core/need.h"
 #include "show/file_parts.h"
 
 /* ---- watch ---- */
@@ -94,7 +95,7 @@ take_zone(const struct field_given *given)
     char **zone = field_place(given);
 
     if (timetable_has_zone(json_string(given->json)))
-        *zone = strdup(json_string(given->json));
+        *zone = need_text(json_string(given->json));
     else
         where_problem(given->where, "no time zone \"%s\"; zones are named like \"Europe/Lisbon\"",
                       json_string(given->json));
@@ -238,7 +239,7 @@ take_address(const struct field_given *given)
                       "ASCII and holds none of space # * , ? [ ] { }");
     } else {
         free(*address); /* the preset */
-        *address = strdup(json_string(given->json));
+        *address = need_text(json_string(given->json));
     }
 }
 
@@ -264,7 +265,7 @@ take_output(const struct field_given *given)
     char **path = field_place(given);
 
     if (strcmp(json_string(given->json), "-") == 0)
-        *path = strdup("-");
+        *path = need_text("-");
     else
         show_take_beside(given);
 }

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/clock.h"
+#include "core/need.h"
 #include "saved/file.h"
 #include "show/approved.h"
 
@@ -25,9 +26,9 @@ split_desk(struct session *session, const char *desk, struct problems *problems)
         return false;
     }
     free(session->host);
-    session->host = bracket ? strndup(desk + 1, (size_t)(end - desk - 1))
-                    : port  ? strndup(desk, (size_t)(end - desk))
-                            : strdup(desk);
+    session->host = bracket ? need_part(desk + 1, (size_t)(end - desk - 1))
+                    : port  ? need_part(desk, (size_t)(end - desk))
+                            : need_text(desk);
     if (port) {
         char *rest;
         long number = strtol(port, &rest, 10);
@@ -64,7 +65,7 @@ load_files(struct session *session, const struct options *options, const char *s
             return false;
         path = path ? path : session->file->profile;
         session->port = session->file->port;
-        session->host = session->file->host ? strdup(session->file->host) : NULL;
+        session->host = need_text(session->file->host);
     }
     if (!path)
         problems_add(problems, show
@@ -90,16 +91,12 @@ make_engine(struct session *session, bool staying, struct problems *problems)
     struct show *show = session->file ? show_file_show(session->file, &profile->counts, problems)
                                       : check_show_new(profile->counts.of[INDEX_INPUT],
                                                        profile->counts.of[INDEX_MIX]);
-    struct desk *desk;
 
     if (!show)
         return false;
     for (int check = 0; check < CHECKS; check++)
         show->checks[check].off |= staying && checks[check]->momentary;
-    desk = profile_desk(profile);
-    session->engine = desk ? engine_new(desk, show) : NULL;
-    if (!session->engine)
-        abort();
+    session->engine = engine_new(profile_desk(profile), show);
     engine_set_day(session->engine, clock_day());
     if (session->port == 0)
         session->port = profile->link.port;
@@ -142,9 +139,7 @@ session_restore(struct session *session, const struct session_parts *parts, cons
     size_t before = problems->count;
 
     *session = (struct session){.port = parts->port};
-    session->host = strdup(parts->host);
-    if (!session->host)
-        abort();
+    session->host = need_text(parts->host);
     if (parts->show)
         session->file = show_file_from_json(json_copy(parts->show), name, problems);
     session->profile = profile_from_json(parts->profile, name, problems);

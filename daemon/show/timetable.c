@@ -4,6 +4,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
+
 enum { DAY_S = 86400, GAP_MOST_S = 4 * 3600 };
 
 bool
@@ -31,7 +33,7 @@ static char *
 enter_zone(const char *zone)
 {
     const char *before = getenv("TZ");
-    char *kept = before ? strdup(before) : NULL;
+    char *kept = need_text(before);
 
     if (zone)
         setenv("TZ", zone, 1);

@@ -7,6 +7,7 @@
 #include <sys/random.h>
 
 #include "base/json.h"
+#include "core/need.h"
 #include "loop/http.h"
 #include "tell/chat_url.h"
 
@@ -197,10 +198,8 @@ make_text(const struct chat *chat)
 {
     const struct note *note = &chat->notes[0];
     size_t size = strlen(note->text) + SAY_DROPPED_SIZE;
-    char *text = malloc(size);
+    char *text = need_memory(size, 1);
 
-    if (!text)
-        abort();
     if (chat->dropped > 0)
         snprintf(text, size, "(%u older message%s dropped) %s", chat->dropped,
                  chat->dropped == 1 ? " was" : "s were", note->text);
@@ -275,17 +274,13 @@ chat_open(struct loop *loop, const struct chat_settings *settings, struct chat_w
         free(url);
         return NULL;
     }
-    chat = calloc(1, sizeof *chat);
-    if (!chat)
-        abort();
+    chat = need_memory(1, sizeof *chat);
     chat->settings = settings;
     chat->waits = waits;
     chat->url = url;
     chat->owner = owner;
     chat->again = loop_timer_open(loop, try_oldest, chat);
     chat->http = http_open(loop, settings->ca_file);
-    if (!chat->http)
-        abort();
     return chat;
 }
 
@@ -339,9 +334,7 @@ chat_say(struct chat *chat, enum weight weight, const char *id, const char *text
     if (chat->count == CHAT_KEPT)
         drop_one(chat);
     note = &chat->notes[chat->count++];
-    *note = (struct note){.weight = weight, .text = strdup(text)};
-    if (!note->text)
-        abort();
+    *note = (struct note){.weight = weight, .text = need_text(text)};
     snprintf(note->id, sizeof note->id, "%s", id);
     send_oldest(chat);
 }

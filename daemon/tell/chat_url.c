@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/whole_file.h"
+#include "core/need.h"
 #include "loop/http.h"
 
 enum { URL_MOST = 8192 };
@@ -25,7 +26,7 @@ from_environment(const char *name, struct problems *problems)
                      "address",
                      name);
     else
-        return strdup(url);
+        return need_text(url);
     return NULL;
 }
 
@@ -36,16 +37,18 @@ place_of(const char *path)
     const char *folder = getenv("CREDENTIALS_DIRECTORY");
     const char *slash = strrchr(path, '/');
     const char *name = slash ? slash + 1 : path;
-    size_t size = folder ? strlen(folder) + strlen(name) + 2 : 0;
-    char *place = folder ? malloc(size) : NULL;
+    size_t size;
+    char *place;
 
-    if (!place)
-        return strdup(path);
+    if (!folder)
+        return need_text(path);
+    size = strlen(folder) + strlen(name) + 2;
+    place = need_memory(size, 1);
     snprintf(place, size, "%s/%s", folder, name);
     if (access(place, F_OK) == 0)
         return place;
     free(place);
-    return strdup(path);
+    return need_text(path);
 }
 
 /* Without what an editor leaves behind the line. */

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "osc/osc.h"
 
 enum { LOOKUP_AGAIN_MS = 5000 };
@@ -140,10 +141,8 @@ struct cue *
 cue_open(struct loop *loop, const struct cue_settings *settings, struct desk_hosts *hosts,
          cue_trouble_fn *trouble, void *context)
 {
-    struct cue *cue = calloc(1, sizeof *cue);
+    struct cue *cue = need_memory(1, sizeof *cue);
 
-    if (!cue)
-        abort();
     *cue = (struct cue){.loop = loop,
                         .settings = settings,
                         .hosts = hosts,
@@ -187,7 +186,6 @@ cue_send(struct cue *cue, const char *event, const char *weight, const char *che
     for (int i = 0; i < 5; i++)
         arguments[i] = (struct argument){ARGUMENT_TEXT, 's', 0, words[i]};
     bytes = osc_encode(cue->settings->address, arguments, 5, true, &length);
-    if (bytes)
-        loop_udp_send(cue->udp, bytes, length);
+    loop_udp_send(cue->udp, bytes, length);
     free(bytes);
 }

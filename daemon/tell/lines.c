@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/atomic_file.h"
+#include "core/need.h"
 
 struct lines {
     char *path;  /* NULL: standard output */
@@ -57,9 +58,7 @@ write_object(struct lines *lines, const struct json *object)
     size_t length = strlen(text);
     bool good;
 
-    text = realloc(text, length + 2);
-    if (!text)
-        abort();
+    text = need_more(text, length + 2, 1);
     memcpy(text + length, "\n", 2);
     good = lines->fd >= 0 && write_line(lines, text, length + 1);
     free(text);
@@ -111,16 +110,14 @@ lines_reopen(struct lines *lines)
 struct lines *
 lines_open(const char *path, lines_trouble_fn *trouble, void *context, struct problems *problems)
 {
-    struct lines *lines = calloc(1, sizeof *lines);
+    struct lines *lines = need_memory(1, sizeof *lines);
 
-    if (!lines)
-        abort();
     lines->trouble = trouble;
     lines->context = context;
     lines->fd = STDOUT_FILENO;
     if (strcmp(path, "-") == 0)
         return lines;
-    lines->path = strdup(path);
+    lines->path = need_text(path);
     lines->fd = open_file(path);
     if (lines->fd >= 0)
         return lines;

@@ -9,6 +9,7 @@
 #include "base/clock.h"
 #include "base/places.h"
 #include "check/check.h"
+#include "core/need.h"
 #include "report/report.h"
 #include "show/timetable.h"
 #include "tell/cue_check.h"
@@ -269,10 +270,8 @@ watch_check_cues(const struct watch_shared *shared, const struct session *instea
                  const struct session *with, struct problems *problems)
 {
     size_t count = (size_t)shared->session_count;
-    struct cue_desk *desks = calloc(count, sizeof *desks);
+    struct cue_desk *desks = need_memory(count, sizeof *desks);
 
-    if (!desks)
-        abort();
     for (size_t i = 0; i < count; i++) {
         const struct session *one =
             &shared->sessions[i] == instead_of ? with : &shared->sessions[i];
@@ -317,15 +316,11 @@ watch_new_watcher(struct watch_desk *desk, struct session *session, enum room ro
     struct watcher_owner owner = {watch_on_message, watch_on_edge,  watch_on_room,
                                   watch_on_anchor,  watch_on_trace, desk};
     struct watcher_settings settings = {20, 4};
-    struct watcher *watcher;
 
     if (session->file)
         settings = (struct watcher_settings){(size_t)session->file->watch.recall_values,
                                              (size_t)session->file->watch.recall_objects};
-    watcher = watcher_new(session->engine, settings, room, owner);
-    if (!watcher)
-        abort();
-    return watcher;
+    return watcher_new(session->engine, settings, room, owner);
 }
 
 /* The hook may have it. */
@@ -426,10 +421,8 @@ start_timers(struct watch_desk *desk)
 struct watch_desk *
 watch_desk_open(const struct watch_shared *shared, struct session *session, const char *show)
 {
-    struct watch_desk *desk = calloc(1, sizeof *desk);
+    struct watch_desk *desk = need_memory(1, sizeof *desk);
 
-    if (!desk)
-        abort();
     desk->shared = shared;
     desk->session = session;
     desk->show = show;

@@ -3,11 +3,11 @@
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/clock.h"
 #include "base/escape.h"
 #include "check/check.h"
+#include "core/need.h"
 #include "core/text.h"
 #include "watch/desk_parts.h"
 
@@ -94,10 +94,8 @@ slot_of(const struct engine *engine, const struct json *json)
 static char *
 clean_copy(const char *text, size_t size)
 {
-    char *copy = malloc(size);
+    char *copy = need_memory(size, 1);
 
-    if (!copy)
-        abort();
     escape_clean(copy, size, text);
     return copy;
 }
@@ -276,21 +274,18 @@ on_record(void *context, const struct json *record)
 struct earlier *
 earlier_new(struct engine *engine, struct kept *kept)
 {
-    struct earlier *earlier = calloc(1, sizeof *earlier);
+    struct earlier *earlier = need_memory(1, sizeof *earlier);
 
-    if (!earlier)
-        abort();
-    *earlier = (struct earlier){.engine = engine,
-                                .kept = kept,
-                                .words = calloc(engine_slots(engine) + 1, sizeof *earlier->words),
-                                .slots = engine_slots(engine),
-                                .gone = json_new_object(),
-                                .quiets = calloc(QUIETS_KEPT, sizeof *earlier->quiets),
-                                .jumps = calloc(JUMPS_KEPT, sizeof *earlier->jumps),
-                                .room = ROOMS,
-                                .room_before = ROOMS};
-    if (!earlier->words || !earlier->quiets || !earlier->jumps)
-        abort();
+    *earlier =
+        (struct earlier){.engine = engine,
+                         .kept = kept,
+                         .words = need_memory(engine_slots(engine) + 1, sizeof *earlier->words),
+                         .slots = engine_slots(engine),
+                         .gone = json_new_object(),
+                         .quiets = need_memory(QUIETS_KEPT, sizeof *earlier->quiets),
+                         .jumps = need_memory(JUMPS_KEPT, sizeof *earlier->jumps),
+                         .room = ROOMS,
+                         .room_before = ROOMS};
     return earlier;
 }
 

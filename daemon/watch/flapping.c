@@ -2,6 +2,8 @@
 
 #include <stdlib.h>
 
+#include "core/need.h"
+
 enum { WITHIN_MS = 10 * 60 * 1000 };
 
 struct flapping {
@@ -16,10 +18,8 @@ struct flapping {
 struct flapping *
 flapping_new(struct loop *loop, loop_fn *over, void *context)
 {
-    struct flapping *flapping = calloc(1, sizeof *flapping);
+    struct flapping *flapping = need_memory(1, sizeof *flapping);
 
-    if (!flapping)
-        abort();
     flapping->loop = loop;
     flapping->steady = loop_timer_open(loop, over, context);
     return flapping;

@@ -7,6 +7,7 @@
 
 #include "base/clock.h"
 #include "base/escape.h"
+#include "core/need.h"
 #include "tell/chat.h"
 
 /* Of one slot of the engine. */
@@ -52,15 +53,11 @@ now_ms(const struct kept *kept)
 struct kept *
 kept_new(struct loop *loop, const struct session *session)
 {
-    struct kept *kept = calloc(1, sizeof *kept);
+    struct kept *kept = need_memory(1, sizeof *kept);
 
-    if (!kept)
-        abort();
     kept->loop = loop;
     kept->session = session;
-    kept->slots = calloc(engine_slots(session->engine) + 1, sizeof *kept->slots);
-    if (!kept->slots)
-        abort();
+    kept->slots = need_memory(engine_slots(session->engine) + 1, sizeof *kept->slots);
     return kept;
 }
 
@@ -123,14 +120,10 @@ kept_had_message(struct kept *kept, const char *id, enum weight weight, const ch
 
     if (kept->message_count == kept->message_places) {
         kept->message_places = kept->message_places ? 2 * kept->message_places : 16;
-        kept->messages = realloc(kept->messages, kept->message_places * sizeof *kept->messages);
-        if (!kept->messages)
-            abort();
+        kept->messages = need_more(kept->messages, kept->message_places, sizeof *kept->messages);
     }
     message = &kept->messages[kept->message_count++];
-    *message = (struct unsent){.weight = weight, .text = strdup(text)};
-    if (!message->text)
-        abort();
+    *message = (struct unsent){.weight = weight, .text = need_text(text)};
     escape_clean(message->id, sizeof message->id, id);
 }
 
@@ -170,10 +163,8 @@ void
 kept_carry(struct kept *kept, const struct engine *from)
 {
     const struct engine *engine = engine_of(kept);
-    struct slot *slots = calloc(engine_slots(engine) + 1, sizeof *slots);
+    struct slot *slots = need_memory(engine_slots(engine) + 1, sizeof *slots);
 
-    if (!slots)
-        abort();
     for (size_t slot = 0; slot < engine_slots(from); slot++) {
         const struct finding *finding = engine_slot(from, slot);
         size_t here = engine_find(engine, finding->check, finding->object);

@@ -9,6 +9,7 @@
 #include "base/clock.h"
 #include "base/escape.h"
 #include "base/json.h"
+#include "core/need.h"
 
 /* Wall time that runs apart from ours by so much was set, or is being drawn to the right time. */
 static const double clock_off_s = 0.02;
@@ -68,10 +69,8 @@ record_tap(const struct record *record)
 struct record *
 record_new(struct loop *loop, record_head_fn *head, void *context)
 {
-    struct record *record = calloc(1, sizeof *record);
+    struct record *record = need_memory(1, sizeof *record);
 
-    if (!record)
-        abort();
     *record = (struct record){.loop = loop,
                               .head = head,
                               .context = context,

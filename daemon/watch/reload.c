@@ -6,6 +6,7 @@
 #include "base/fingerprint.h"
 #include "base/json.h"
 #include "change/difference.h"
+#include "core/need.h"
 #include "loop/service.h"
 #include "show/agreement.h"
 #include "watch/desk_parts.h"
@@ -28,7 +29,7 @@ name_changes(const struct json *before, const struct json *after, char *text, si
             if (side == 1 && there)
                 continue; /* seen from the other side */
             here_text = json_print(item, false);
-            there_text = there ? json_print(there, false) : strdup("");
+            there_text = there ? json_print(there, false) : need_text("");
             if (strcmp(here_text, there_text) != 0 && used + 60 < size)
                 used += (size_t)snprintf(text + used, size - used, "%s%s", used > 0 ? ", " : "",
                                          json_key(item));

@@ -11,6 +11,7 @@
 #include "base/json.h"
 #include "base/output.h"
 #include "check/check.h"
+#include "core/need.h"
 #include "loop/service.h"
 #include "report/report.h"
 #include "tell/message.h"
@@ -63,9 +64,7 @@ keep_for_later(struct watch_desk *desk, const char *line)
 {
     size_t used = desk->later ? strlen(desk->later) : 0, length = strlen(line);
 
-    desk->later = realloc(desk->later, used + length + 2);
-    if (!desk->later)
-        abort();
+    desk->later = need_more(desk->later, used + length + 2, 1);
     memcpy(desk->later + used, line, length);
     memcpy(desk->later + used + length, "\n", 2);
 }

@@ -6,21 +6,11 @@
 #include "base/clock.h"
 #include "base/escape.h"
 #include "check/check.h"
+#include "core/need.h"
 #include "report/report.h"
 #include "watch/desk_parts.h"
 
 enum { UNKNOWN_LISTED = 40 };
-
-/* The lists of a view, owned by watch_desk_view_free(). */
-static void *
-list_of(size_t count, size_t size)
-{
-    void *list = calloc(count + 1, size);
-
-    if (!list)
-        abort();
-    return list;
-}
 
 /* By weight, then by player, so that what is one person's stands together. */
 static int
@@ -63,7 +53,7 @@ fill_findings(const struct watch_desk *desk, struct view_desk *view)
 {
     const struct finding *const *findings;
     size_t count = engine_findings(desk->session->engine, &findings);
-    struct view_finding *list = list_of(count, sizeof *list);
+    struct view_finding *list = need_memory(count, sizeof *list);
 
     for (size_t i = 0; i < count; i++)
         if (findings[i]->accept < 0)
@@ -96,7 +86,7 @@ static void
 fill_quiets(const struct watch_desk *desk, struct view_desk *view)
 {
     const struct quiets *quiets = watcher_quiets(desk->watcher);
-    char(*list)[VIEW_TEXT_SIZE] = list_of(quiets->count, sizeof *list);
+    char(*list)[VIEW_TEXT_SIZE] = need_memory(quiets->count, sizeof *list);
 
     for (size_t i = 0; i < quiets->count; i++) {
         char text[VIEW_TEXT_SIZE];
@@ -112,7 +102,7 @@ static void
 fill_events(const struct watch_desk *desk, struct view_desk *view)
 {
     size_t first = desk->event_count > WATCH_EVENTS ? desk->event_count - WATCH_EVENTS : 0;
-    char(*list)[VIEW_TEXT_SIZE] = list_of(WATCH_EVENTS, sizeof *list);
+    char(*list)[VIEW_TEXT_SIZE] = need_memory(WATCH_EVENTS, sizeof *list);
 
     for (size_t i = first; i < desk->event_count; i++) {
         const struct watch_event *event = &desk->events[i % WATCH_EVENTS];
@@ -163,7 +153,7 @@ fill_room(const struct watch_desk *desk, struct view_desk *view)
 void
 watch_desk_view(struct watch_desk *desk, struct view_desk *view)
 {
-    struct unknowns unknowns = {desk, list_of(UNKNOWN_LISTED, sizeof *unknowns.list), 0};
+    struct unknowns unknowns = {desk, need_memory(UNKNOWN_LISTED, sizeof *unknowns.list), 0};
 
     *view = (struct view_desk){.lost = false};
     escape_clean(view->show, sizeof view->show, session_name(desk->session));

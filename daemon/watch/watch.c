@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "base/clock.h"
+#include "core/need.h"
 #include "link/desk_hosts.h"
 #include "loop/loop.h"
 #include "loop/service.h"
@@ -131,11 +132,9 @@ static void
 draw(void *context)
 {
     struct watch *watch = context;
-    struct view_desk *desks = calloc((size_t)watch->count, sizeof *desks);
+    struct view_desk *desks = need_memory((size_t)watch->count, sizeof *desks);
     struct view view = {.desks = desks, .desk_count = (size_t)watch->count};
 
-    if (!desks)
-        abort();
     for (int i = 0; i < watch->count; i++)
         watch_desk_view(watch->desks[i], &desks[i]);
     screen_draw(watch->screen, &view);
@@ -341,10 +340,8 @@ command_watch(const struct options *options)
     watch.shared.output_lost = on_output_lost;
     watch.shared.changed = on_changed;
     watch.shared.context = &watch;
-    watch.sessions = calloc((size_t)watch.count, sizeof *watch.sessions);
-    watch.desks = calloc((size_t)watch.count, sizeof(*watch.desks));
-    if (!watch.sessions || !watch.desks)
-        abort();
+    watch.sessions = need_memory((size_t)watch.count, sizeof *watch.sessions);
+    watch.desks = need_memory((size_t)watch.count, sizeof(*watch.desks));
     watch.shared.sessions = watch.sessions;
     watch.shared.session_count = watch.count;
     for (int i = 0; i < watch.count; i++) /* all of them: mistakes are told in one go */

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "change/difference.h"
+#include "core/need.h"
 
 enum { JUMP_LEAST_DB = 6 };
 
@@ -18,15 +19,10 @@ struct moves {
 struct moves *
 moves_new(const struct desk *desk)
 {
-    struct moves *moves = calloc(1, sizeof *moves);
+    struct moves *moves = need_memory(1, sizeof *moves);
 
-    if (!moves)
-        return NULL;
     moves->before = desk_copy(desk);
-    if (moves->before)
-        return moves;
-    free(moves);
-    return NULL;
+    return moves;
 }
 
 void

@@ -39,7 +39,7 @@ struct jump {
 
 struct moves;
 
-/* The desk as it stands is the one before any move. NULL when memory is short. */
+/* The desk as it stands is the one before any move. */
 struct moves *moves_new(const struct desk *desk);
 void moves_free(struct moves *moves);
 

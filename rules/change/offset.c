@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "change/difference.h"
+#include "core/need.h"
 #include "look/look.h"
 
 static const enum param_id reads[] = {PATH_LEVEL_READS, PARAM_INPUT_PREAMP, PARAMS};
@@ -160,16 +161,15 @@ group_inputs(struct sheet *sheet, const int was[], const int is[])
     }
 }
 
-static bool
+static void
 read_patch(struct sheet *sheet)
 {
     size_t inputs = (size_t)sheet->offsets->inputs;
-    int *was = calloc(inputs + 1, sizeof *was), *is = calloc(inputs + 1, sizeof *is);
-    bool good = was && is;
+    int *was = need_memory(inputs, sizeof *was), *is = need_memory(inputs, sizeof *is);
 
     for (int input = 0; input < sheet->offsets->inputs; input++)
         sheet->offsets->preamp_of[input] = input;
-    sheet->patch_known = good && !half_patched(sheet);
+    sheet->patch_known = !half_patched(sheet);
     for (int input = 0; sheet->patch_known && input < sheet->offsets->inputs; input++)
         sheet->patch_known = read_preamp(sheet, true, input, &was[input]) &&
                              read_preamp(sheet, false, input, &is[input]);
@@ -177,7 +177,6 @@ read_patch(struct sheet *sheet)
         group_inputs(sheet, was, is);
     free(was);
     free(is);
-    return good;
 }
 
 /* ---- offsets ---- */
@@ -346,14 +345,14 @@ honest_copy(const struct desk *desk, const struct desk *other)
 {
     struct desk *copy = desk_copy(desk);
 
-    for (int id = 0; copy && id < PARAMS; id++)
+    for (int id = 0; id < PARAMS; id++)
         if (desk_supplied(desk, (enum param_id)id) == SUPPLY_ABSENT &&
             difference_half_absent(desk, other, (enum param_id)id))
             desk_supply(copy, (enum param_id)id, SUPPLY_HEARD);
     return copy;
 }
 
-static bool
+static void
 sheet_init(struct sheet *sheet)
 {
     struct offsets *offsets = sheet->offsets;
@@ -361,15 +360,13 @@ sheet_init(struct sheet *sheet)
 
     sheet->before = honest_copy(offsets->before, offsets->after);
     sheet->after = honest_copy(offsets->after, offsets->before);
-    sheet->repatched = calloc(inputs, sizeof *sheet->repatched);
-    offsets->paths = calloc(inputs * mixes, sizeof *offsets->paths);
-    offsets->list = calloc(inputs + mixes, sizeof *offsets->list);
-    offsets->preamp_of = calloc(inputs, sizeof *offsets->preamp_of);
-    offsets->input_open = calloc(inputs, sizeof *offsets->input_open);
-    offsets->input_folds = calloc(inputs, sizeof *offsets->input_folds);
-    offsets->mix_folds = calloc(mixes, sizeof *offsets->mix_folds);
-    return sheet->before && sheet->after && sheet->repatched && offsets->paths && offsets->list &&
-           offsets->preamp_of && offsets->input_open && offsets->input_folds && offsets->mix_folds;
+    sheet->repatched = need_memory(inputs, sizeof *sheet->repatched);
+    offsets->paths = need_memory(inputs * mixes, sizeof *offsets->paths);
+    offsets->list = need_memory(inputs + mixes, sizeof *offsets->list);
+    offsets->preamp_of = need_memory(inputs, sizeof *offsets->preamp_of);
+    offsets->input_open = need_memory(inputs, sizeof *offsets->input_open);
+    offsets->input_folds = need_memory(inputs, sizeof *offsets->input_folds);
+    offsets->mix_folds = need_memory(mixes, sizeof *offsets->mix_folds);
 }
 
 void
@@ -389,12 +386,9 @@ offsets_free(struct offsets *offsets)
 struct offsets *
 offsets_new(const struct desk *before, const struct desk *after)
 {
-    struct offsets *offsets = calloc(1, sizeof *offsets);
+    struct offsets *offsets = need_memory(1, sizeof *offsets);
     struct sheet sheet = {.offsets = offsets};
-    bool good;
 
-    if (!offsets)
-        return NULL;
     offsets->before = before;
     offsets->after = after;
     offsets->inputs = desk_count(after, INDEX_INPUT);
@@ -402,15 +396,12 @@ offsets_new(const struct desk *before, const struct desk *after)
     /* a whole step must not be lost to rounding */
     offsets->tolerance_db =
         fmax(OFFSET_TOLERANCE_DB, desk_step(after, PARAM_SEND_LEVEL)) * (1 - 1e-6);
-    good = sheet_init(&sheet) && read_patch(&sheet);
-    if (good) {
-        read_paths(&sheet);
-        find_all(&sheet);
-    } else {
-        offsets_free(offsets);
-    }
+    sheet_init(&sheet);
+    read_patch(&sheet);
+    read_paths(&sheet);
+    find_all(&sheet);
     desk_free(sheet.before);
     desk_free(sheet.after);
     free(sheet.repatched);
-    return good ? offsets : NULL;
+    return offsets;
 }

@@ -66,8 +66,7 @@ struct offsets {
  * send's grid leaves over is nobody's choice. */
 #define OFFSET_TOLERANCE_DB 0.1
 
-/* Two desks of the same counts, which must outlive it; NULL when memory is short. Free with
- * offsets_free(). */
+/* Two desks of the same counts, which must outlive it. Free with offsets_free(). */
 struct offsets *offsets_new(const struct desk *before, const struct desk *after);
 void offsets_free(struct offsets *offsets);
 

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "desk/show.h"
 #include "desk/source.h"
 
@@ -23,7 +24,7 @@ struct desk {
     struct shelf shelves[PARAMS];
 };
 
-static bool
+static void
 shelf_init(struct shelf *shelf, enum param_id id, const struct desk_counts *counts)
 {
     size_t cells;
@@ -33,11 +34,10 @@ shelf_init(struct shelf *shelf, enum param_id id, const struct desk_counts *coun
     shelf->travel = (struct travel){NAN, NAN};
     cells = (size_t)shelf->rows * (size_t)shelf->columns;
     if (cells == 0)
-        return true;
-    shelf->values = calloc(cells, sizeof *shelf->values);
+        return;
+    shelf->values = need_memory(cells, sizeof *shelf->values);
     if (params[id].unit == UNIT_TEXT)
-        shelf->texts = calloc(cells, sizeof *shelf->texts);
-    return shelf->values && (shelf->texts || params[id].unit != UNIT_TEXT);
+        shelf->texts = need_memory(cells, sizeof *shelf->texts);
 }
 
 static void
@@ -50,18 +50,13 @@ shelf_fill(struct shelf *shelf, double number, enum value_state state)
 struct desk *
 desk_new(const struct desk_counts *counts)
 {
-    struct desk *desk = calloc(1, sizeof *desk);
+    struct desk *desk = need_memory(1, sizeof *desk);
 
-    if (!desk)
-        return NULL;
     desk->counts = *counts;
     desk->counts.of[INDEX_NONE] = 1;
     desk->filters = (struct desk_filters){.rate_hz = 48000};
     for (int id = 0; id < PARAMS; id++) {
-        if (!shelf_init(&desk->shelves[id], (enum param_id)id, &desk->counts)) {
-            desk_free(desk);
-            return NULL;
-        }
+        shelf_init(&desk->shelves[id], (enum param_id)id, &desk->counts);
         if (!isnan(params[id].absent))
             desk_supply(desk, (enum param_id)id, SUPPLY_ABSENT);
     }
@@ -100,8 +95,6 @@ desk_copy(const struct desk *desk)
 {
     struct desk *copy = desk_new(&desk->counts);
 
-    if (!copy)
-        return NULL;
     copy->filters = desk->filters;
     for (int id = 0; id < PARAMS; id++)
         shelf_copy(&copy->shelves[id], &desk->shelves[id]);

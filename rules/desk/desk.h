@@ -50,12 +50,12 @@ enum { DESK_TEXT_SIZE = 64 };
 
 struct desk;
 
-/* A desk of these counts with nothing known, or NULL when memory is short. Parameters that have an
+/* A desk of these counts with nothing known. Parameters that have an
  * `absent` value start with it. Free with desk_free(). */
 struct desk *desk_new(const struct desk_counts *counts);
 void desk_free(struct desk *desk);
 
-/* Another desk with the same counts and values; NULL when memory is short. */
+/* Another desk with the same counts and values. */
 struct desk *desk_copy(const struct desk *desk);
 
 /* Takes over what `from` has of the values that both hear over the wire, so far as both have the

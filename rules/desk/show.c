@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "desk/label.h"
 #include "desk/source.h"
 
@@ -39,17 +40,11 @@ microphone_find(const char *name)
 struct show *
 show_new(int inputs, int mixes, const struct show_check *presets, int checks)
 {
-    struct show *show = calloc(1, sizeof *show);
+    struct show *show = need_memory(1, sizeof *show);
 
-    if (!show)
-        return NULL;
-    show->inputs = calloc((size_t)inputs + 1, sizeof *show->inputs);
-    show->mixes = calloc((size_t)mixes + 1, sizeof *show->mixes);
-    show->checks = calloc((size_t)checks + 1, sizeof *show->checks);
-    if (!show->inputs || !show->mixes || !show->checks) {
-        show_free(show);
-        return NULL;
-    }
+    show->inputs = need_memory((size_t)inputs + 1, sizeof *show->inputs);
+    show->mixes = need_memory((size_t)mixes + 1, sizeof *show->mixes);
+    show->checks = need_memory((size_t)checks + 1, sizeof *show->checks);
     show->input_count = inputs;
     show->mix_count = mixes;
     for (int i = 0; i < inputs; i++)

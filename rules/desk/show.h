@@ -76,8 +76,7 @@ struct show {
     int accept_count;
 };
 
-/* A show that says nothing, whose settings of each check are the presets; NULL when memory is
- * short. */
+/* A show that says nothing, whose settings of each check are the presets. */
 struct show *show_new(int inputs, int mixes, const struct show_check *presets, int checks);
 void show_free(struct show *show);
 

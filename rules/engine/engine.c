@@ -1,9 +1,9 @@
 #include "engine/parts.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 #include "check/protection.h"
+#include "core/need.h"
 #include "core/text.h"
 #include "desk/player.h"
 
@@ -22,34 +22,22 @@ name_slots(struct engine *engine)
 struct engine *
 engine_new(struct desk *desk, struct show *show)
 {
-    struct engine *engine = calloc(1, sizeof *engine);
+    struct engine *engine = need_memory(1, sizeof *engine);
     size_t slots;
 
-    if (!engine)
-        return NULL;
     engine->desk = desk;
     engine->show = show;
     engine->ground = (struct ground){.desk = desk, .show = show};
     engine->next_ms = INT64_MAX;
     engine->marks = marks_new(desk);
-    if (!engine->marks)
-        goto fail;
     slots = marks_slots(engine->marks);
-    engine->slots = calloc(slots + 1, sizeof *engine->slots);
-    engine->waiting = calloc(slots + 1, sizeof *engine->waiting);
-    engine->open = calloc(slots + 1, sizeof *engine->open);
-    engine->accept_used = calloc((size_t)show->accept_count + 1, sizeof *engine->accept_used);
-    if (!engine->slots || !engine->waiting || !engine->open || !engine->accept_used)
-        goto fail;
+    engine->slots = need_memory(slots + 1, sizeof *engine->slots);
+    engine->waiting = need_memory(slots + 1, sizeof *engine->waiting);
+    engine->open = need_memory(slots + 1, sizeof *engine->open);
+    engine->accept_used = need_memory((size_t)show->accept_count + 1, sizeof *engine->accept_used);
     name_slots(engine);
     marks_all(engine->marks);
     return engine;
-
-fail:
-    engine->desk = NULL;
-    engine->show = NULL;
-    engine_free(engine);
-    return NULL;
 }
 
 void
@@ -103,12 +91,11 @@ engine_hold(struct engine *engine, bool hold)
     engine->hold = hold;
 }
 
-bool
+void
 engine_remember(struct engine *engine)
 {
     engine->moves = moves_new(engine->desk);
     engine->ground.moves = engine->moves;
-    return engine->moves != NULL;
 }
 
 struct moves *
@@ -127,14 +114,10 @@ set_past(struct engine *engine, struct desk **past, struct desk *desk)
     marks_all(engine->marks);
 }
 
-bool
+void
 engine_anchor(struct engine *engine)
 {
-    struct desk *copy = desk_copy(engine->desk);
-
-    if (copy)
-        set_past(engine, &engine->anchor, copy);
-    return copy != NULL;
+    set_past(engine, &engine->anchor, desk_copy(engine->desk));
 }
 
 void
@@ -290,10 +273,11 @@ engine_take_values(struct engine *engine, const struct desk *from)
 static void
 carry_desk(struct engine *engine, struct desk **past, const struct desk *from)
 {
-    struct desk *copy = from ? desk_copy(engine->desk) : NULL;
+    struct desk *copy;
 
-    if (!copy)
+    if (!from)
         return;
+    copy = desk_copy(engine->desk);
     desk_carry(copy, from);
     set_past(engine, past, copy);
 }

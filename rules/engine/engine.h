@@ -51,8 +51,7 @@ typedef void engine_tell_fn(void *context, const struct event *event);
 
 struct engine;
 
-/* Takes over desk and show, which are freed with it. NULL when memory is short; then the caller
- * keeps both. Everything is marked. */
+/* Takes over desk and show, which are freed with it. Everything is marked. */
 struct engine *engine_new(struct desk *desk, struct show *show);
 void engine_free(struct engine *engine);
 
@@ -62,15 +61,14 @@ void engine_free(struct engine *engine);
 enum { ENGINE_SHORT_HOLD_S = 5 };
 void engine_hold(struct engine *engine, bool hold);
 
-/* From now on what moves is remembered, for the checks of a watch. False when memory is short. */
-bool engine_remember(struct engine *engine);
+/* From now on what moves is remembered, for the checks of a watch. */
+void engine_remember(struct engine *engine);
 
 /* NULL unless it remembers. */
 struct moves *engine_moves(struct engine *engine);
 
-/* Takes the desk as it stands for set up: what protects must stay as it is now. False when memory
- * is short. */
-bool engine_anchor(struct engine *engine);
+/* Takes the desk as it stands for set up: what protects must stay as it is now. */
+void engine_anchor(struct engine *engine);
 
 /* The same with a desk from before a restart, which is taken over. */
 void engine_set_anchor(struct engine *engine, struct desk *anchor);

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "check/check.h"
+#include "core/need.h"
 
 /* Where the slots of one check begin: the desk's, then one per input, then one per mix. */
 struct span {
@@ -113,15 +114,13 @@ marks_readers(struct marks *marks, enum param_id id, int row, int column)
 }
 
 /* Once, because every value that moves asks for it. */
-static bool
+static void
 list_readers(struct marks *marks)
 {
     for (int id = 0; id < PARAMS; id++) {
-        struct reader *list = malloc(((size_t)CHECKS + 1) * sizeof *list);
+        struct reader *list = need_memory((size_t)CHECKS + 1, sizeof *list);
         int count = 0;
 
-        if (!list)
-            return false;
         for (int check = 0; check < CHECKS; check++)
             if (reads(checks[check]->reads, (enum param_id)id))
                 list[count++] = (struct reader){
@@ -130,7 +129,6 @@ list_readers(struct marks *marks)
         list[count] = (struct reader){-1, false};
         marks->readers[id] = list;
     }
-    return true;
 }
 
 static void
@@ -156,24 +154,15 @@ lay_out(struct marks *marks)
 struct marks *
 marks_new(const struct desk *desk)
 {
-    struct marks *marks = calloc(1, sizeof *marks);
+    struct marks *marks = need_memory(1, sizeof *marks);
 
-    if (!marks)
-        return NULL;
     marks->desk = desk;
-    marks->spans = calloc((size_t)CHECKS, sizeof *marks->spans);
-    if (!marks->spans)
-        goto fail;
+    marks->spans = need_memory((size_t)CHECKS, sizeof *marks->spans);
     lay_out(marks);
-    marks->marked = calloc(marks->slots + 1, sizeof *marks->marked);
-    marks->list = calloc(marks->slots + 1, sizeof *marks->list);
-    if (!marks->marked || !marks->list || !list_readers(marks))
-        goto fail;
+    marks->marked = need_memory(marks->slots + 1, sizeof *marks->marked);
+    marks->list = need_memory(marks->slots + 1, sizeof *marks->list);
+    list_readers(marks);
     return marks;
-
-fail:
-    marks_free(marks);
-    return NULL;
 }
 
 void

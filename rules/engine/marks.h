@@ -13,7 +13,7 @@
 
 struct marks;
 
-/* Of this desk, which outlives it; nothing is marked. NULL when memory is short. */
+/* Of this desk, which outlives it; nothing is marked. */
 struct marks *marks_new(const struct desk *desk);
 void marks_free(struct marks *marks);
 

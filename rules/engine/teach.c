@@ -263,8 +263,6 @@ make_desk(const struct sample *sample)
                                               [INDEX_MIX_EQ_BAND] = EQ_BANDS}};
     struct desk *desk = desk_new(&counts);
 
-    if (!desk)
-        return NULL;
     desk_set_travel(desk, PARAM_INPUT_PREAMP_GAIN, (struct travel){0, 60});
     desk_set_travel(desk, PARAM_SEND_LEVEL, (struct travel){-90, 10});
     for (int id = 0; id < PARAMS; id++) {
@@ -303,14 +301,12 @@ run(struct ground *ground, struct desk *desk, int check, const struct sample *sa
     struct desk *before = desk_copy(desk);
     struct moves *moves = moves_new(desk);
 
-    if (before && moves) {
-        move(desk, moves, sample);
-        if (checks[check]->watch_only) {
-            ground->moves = moves;
-            ground->approved = ground->anchor = before;
-        }
-        check_run(checks[check], ground, CHECK_AFRESH, sample->object, verdict);
+    move(desk, moves, sample);
+    if (checks[check]->watch_only) {
+        ground->moves = moves;
+        ground->approved = ground->anchor = before;
     }
+    check_run(checks[check], ground, CHECK_AFRESH, sample->object, verdict);
     moves_free(moves);
     desk_free(before);
 }
@@ -335,11 +331,9 @@ teach_sample(int check, struct verdict *verdict)
     struct show *show = check_show_new(INPUTS, MIXES);
 
     *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
-    if (desk && show) {
-        show->role = sample->role;
-        run(&(struct ground){.desk = desk, .show = show, .now_ms = NOW_MS}, desk, check, sample,
-            verdict);
-    }
+    show->role = sample->role;
+    run(&(struct ground){.desk = desk, .show = show, .now_ms = NOW_MS}, desk, check, sample,
+        verdict);
     show_free(show);
     desk_free(desk);
 }

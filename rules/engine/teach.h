@@ -15,8 +15,7 @@ enum { TEACH_SIZE = 1200 }; /* any worked example fits */
 bool teach_work(struct text *text, int check, const struct verdict *verdict)
     __attribute__((warn_unused_result));
 
-/* A finding of the check, had by running it on a small invented desk on which it fails. Not asked
- * when memory is short. */
+/* A finding of the check, had by running it on a small invented desk on which it fails. */
 void teach_sample(int check, struct verdict *verdict);
 
 #endif

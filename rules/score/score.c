@@ -3,6 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "core/need.h"
+
 /* ---- one cause, counted once ---- */
 
 /* The mix a finding is about or shows in, or -1. */
@@ -159,16 +161,10 @@ score_new(struct engine *engine, const struct scheme *scheme)
 {
     const struct finding *const *findings;
     size_t count = engine_findings(engine, &findings);
-    struct score *score = calloc(1, sizeof *score);
+    struct score *score = need_memory(1, sizeof *score);
     struct left left = begin(scheme);
 
-    if (!score)
-        return NULL;
-    score->lines = calloc(count + 1, sizeof *score->lines);
-    if (!score->lines) {
-        free(score);
-        return NULL;
-    }
+    score->lines = need_memory(count + 1, sizeof *score->lines);
     for (size_t i = 0; i < count; i++)
         add_line(score, scheme, &left, findings, count, findings[i]);
     for (int group = 0; group < scheme->group_count; group++)

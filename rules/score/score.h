@@ -43,7 +43,7 @@ struct score {
     size_t unmarked; /* open findings of checks that the scheme does not name */
 };
 
-/* For an engine that has run; its findings must outlive the score. NULL when memory is short. Free
+/* For an engine that has run; its findings must outlive the score. Free
  * with score_free(). */
 struct score *score_new(struct engine *engine, const struct scheme *scheme);
 void score_free(struct score *score);

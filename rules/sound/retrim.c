@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "core/need.h"
 #include "look/look.h"
 
 enum { ROUNDS = 64 };
@@ -456,34 +457,28 @@ list_stops(struct sheet *sheet)
 
 /* ---- opening and closing ---- */
 
-static bool
+static void
 sheet_init(struct sheet *sheet)
 {
     size_t inputs = (size_t)sheet->inputs + 1, mixes = (size_t)sheet->mixes + 1;
-    struct retrim *retrim = calloc(1, sizeof *retrim);
+    struct retrim *retrim = need_memory(1, sizeof *retrim);
 
     sheet->retrim = retrim;
-    sheet->sends = calloc(inputs * mixes, sizeof *sheet->sends);
-    sheet->preamp = calloc(inputs, sizeof *sheet->preamp);
-    sheet->read = calloc(inputs, sizeof *sheet->read);
-    sheet->known = calloc(inputs, sizeof *sheet->known);
-    sheet->gain_db = calloc(inputs, sizeof *sheet->gain_db);
-    sheet->fader_db = calloc(inputs, sizeof *sheet->fader_db);
-    sheet->all_down_db = calloc(inputs, sizeof *sheet->all_down_db);
-    sheet->down_db = calloc(inputs, sizeof *sheet->down_db);
-    sheet->master_db = calloc(mixes, sizeof *sheet->master_db);
-    sheet->master_to_db = calloc(mixes, sizeof *sheet->master_to_db);
-    sheet->master_moves = calloc(mixes, sizeof *sheet->master_moves);
-    sheet->input_why = calloc(inputs, sizeof *sheet->input_why);
-    sheet->mix_why = calloc(mixes, sizeof *sheet->mix_why);
-    if (!retrim)
-        return false;
-    retrim->moves = calloc(inputs * (mixes + 4) + mixes, sizeof *retrim->moves);
-    retrim->stops = calloc(inputs + mixes, sizeof *retrim->stops);
-    return retrim->moves && retrim->stops && sheet->sends && sheet->preamp && sheet->read &&
-           sheet->known && sheet->gain_db && sheet->fader_db && sheet->down_db &&
-           sheet->all_down_db && sheet->master_db && sheet->master_to_db && sheet->master_moves &&
-           sheet->input_why && sheet->mix_why;
+    sheet->sends = need_memory(inputs * mixes, sizeof *sheet->sends);
+    sheet->preamp = need_memory(inputs, sizeof *sheet->preamp);
+    sheet->read = need_memory(inputs, sizeof *sheet->read);
+    sheet->known = need_memory(inputs, sizeof *sheet->known);
+    sheet->gain_db = need_memory(inputs, sizeof *sheet->gain_db);
+    sheet->fader_db = need_memory(inputs, sizeof *sheet->fader_db);
+    sheet->all_down_db = need_memory(inputs, sizeof *sheet->all_down_db);
+    sheet->down_db = need_memory(inputs, sizeof *sheet->down_db);
+    sheet->master_db = need_memory(mixes, sizeof *sheet->master_db);
+    sheet->master_to_db = need_memory(mixes, sizeof *sheet->master_to_db);
+    sheet->master_moves = need_memory(mixes, sizeof *sheet->master_moves);
+    sheet->input_why = need_memory(inputs, sizeof *sheet->input_why);
+    sheet->mix_why = need_memory(mixes, sizeof *sheet->mix_why);
+    retrim->moves = need_memory(inputs * (mixes + 4) + mixes, sizeof *retrim->moves);
+    retrim->stops = need_memory(inputs + mixes, sizeof *retrim->stops);
 }
 
 static void
@@ -522,11 +517,7 @@ retrim_new(const struct desk *desk, const struct show *show)
                           .inputs = desk_count(desk, INDEX_INPUT),
                           .mixes = desk_count(desk, INDEX_MIX)};
 
-    if (!sheet_init(&sheet)) {
-        retrim_free(sheet.retrim);
-        sheet.retrim = NULL;
-        goto done;
-    }
+    sheet_init(&sheet);
     for (int mix = 0; mix < sheet.mixes; mix++)
         read_mix(&sheet, mix);
     for (int i = 0; i < sheet.inputs; i++)
@@ -538,8 +529,6 @@ retrim_new(const struct desk *desk, const struct show *show)
         say(sheet.mix_why[0], "masters and preamps hold each other at their ends; no way was found",
             "");
     list_stops(&sheet);
-
-done:
     sheet_release(&sheet);
     return sheet.retrim;
 }

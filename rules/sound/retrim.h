@@ -39,7 +39,7 @@ struct retrim {
     double headroom_db; /* the most that one preamp gives back */
 };
 
-/* Works it out for the desk as it is known. NULL when memory is short. Free with retrim_free(). */
+/* Works it out for the desk as it is known. Free with retrim_free(). */
 struct retrim *retrim_new(const struct desk *desk, const struct show *show);
 void retrim_free(struct retrim *retrim);
 

@@ -2,6 +2,8 @@
 
 #include <stdlib.h>
 
+#include "core/need.h"
+
 enum { RECALL_SCENE_VALUES = 4 }; /* with another scene's name so few are enough */
 
 /* ---- recalls ---- */
@@ -123,8 +125,7 @@ say_anchored(struct watcher *watcher)
 void
 watcher_anchor(struct watcher *watcher)
 {
-    if (!engine_anchor(watcher->engine))
-        abort();
+    engine_anchor(watcher->engine);
     say_anchored(watcher);
 }
 
@@ -236,11 +237,9 @@ struct watcher *
 watcher_new(struct engine *engine, struct watcher_settings settings, enum room room,
             struct watcher_owner owner)
 {
-    struct watcher *watcher = calloc(1, sizeof *watcher);
+    struct watcher *watcher = need_memory(1, sizeof *watcher);
     size_t slots = engine_slots(engine) + 1;
 
-    if (!watcher)
-        return NULL;
     *watcher = (struct watcher){.engine = engine,
                                 .settings = settings,
                                 .owner = owner,
@@ -250,13 +249,10 @@ watcher_new(struct engine *engine, struct watcher_settings settings, enum room r
                                 .next_ms = INT64_MAX,
                                 .recall_ms = INT64_MAX};
     causes_init(&watcher->causes);
-    watcher->beliefs = calloc(slots, sizeof *watcher->beliefs);
-    watcher->active = calloc(slots, sizeof *watcher->active);
-    watcher->edges = calloc(slots, sizeof *watcher->edges);
-    if (!watcher->beliefs || !watcher->active || !watcher->edges || !engine_remember(engine)) {
-        watcher_free(watcher);
-        return NULL;
-    }
+    watcher->beliefs = need_memory(slots, sizeof *watcher->beliefs);
+    watcher->active = need_memory(slots, sizeof *watcher->active);
+    watcher->edges = need_memory(slots, sizeof *watcher->edges);
+    engine_remember(engine);
     for (size_t i = 0; i < slots; i++)
         watcher->beliefs[i].cause = -1;
     engine_trace(engine, watcher_on_trace, watcher);

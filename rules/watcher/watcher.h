@@ -75,7 +75,7 @@ struct watcher_settings {
 
 struct watcher;
 
-/* Watches over the engine, which outlives it. NULL when memory is short. */
+/* Watches over the engine, which outlives it. */
 struct watcher *watcher_new(struct engine *engine, struct watcher_settings settings, enum room room,
                             struct watcher_owner owner);
 void watcher_free(struct watcher *watcher);
