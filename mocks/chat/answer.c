@@ -3,11 +3,11 @@
 #include <time.h>
 
 void
-Chat_init(struct Chat *chat, const struct Options *options, FILE *record)
+chat_init(struct chat *chat, const struct options *options, FILE *record)
 {
     pthread_condattr_t monotonic;
 
-    *chat = (struct Chat){.options = options, .record = record};
+    *chat = (struct chat){.options = options, .record = record};
     pthread_mutex_init(&chat->lock, NULL);
     pthread_condattr_init(&monotonic);
     pthread_condattr_setclock(&monotonic, CLOCK_MONOTONIC);
@@ -16,7 +16,7 @@ Chat_init(struct Chat *chat, const struct Options *options, FILE *record)
 }
 
 void
-Chat_release(struct Chat *chat)
+chat_release(struct chat *chat)
 {
     pthread_cond_destroy(&chat->stopped);
     pthread_mutex_destroy(&chat->lock);
@@ -39,7 +39,7 @@ after(double seconds)
 
 /* Waits with the lock given up, so that other requests are met meanwhile. */
 static void
-hang(struct Chat *chat)
+hang(struct chat *chat)
 {
     struct timespec end = after(chat->options->hang_s);
     int over = 0;
@@ -48,26 +48,26 @@ hang(struct Chat *chat)
         over = pthread_cond_timedwait(&chat->stopped, &chat->lock, &end);
 }
 
-static struct Answer
-trouble(const struct Options *options)
+static struct answer
+trouble(const struct options *options)
 {
     bool wants_wait = options->answer == 429 || options->answer == 503;
 
-    return (struct Answer){
+    return (struct answer){
         .status = options->answer,
         .retry_after = wants_wait ? options->retry_after : NULL,
         .close = options->close,
     };
 }
 
-struct Answer
-Chat_meet(struct Chat *chat, const struct Request *request)
+struct answer
+chat_meet(struct chat *chat, const struct request *request)
 {
-    struct Answer answer = {.status = 200};
+    struct answer answer = {.status = 200};
 
     pthread_mutex_lock(&chat->lock);
-    if (chat->record != NULL)
-        Record_add(chat->record, request);
+    if (chat->record)
+        record_add(chat->record, request);
     if (chat->met < chat->options->times) {
         chat->met++;
         answer = trouble(chat->options);
@@ -78,7 +78,7 @@ Chat_meet(struct Chat *chat, const struct Request *request)
 }
 
 void
-Chat_stop(struct Chat *chat)
+chat_stop(struct chat *chat)
 {
     pthread_mutex_lock(&chat->lock);
     chat->stopping = true;

@@ -5,13 +5,13 @@
 #ifndef MOCK_CHAT_ANSWER_H
 #define MOCK_CHAT_ANSWER_H
 
+#include <pthread.h>
+
 #include "options.h"
 #include "record.h"
 
-#include <pthread.h>
-
-struct Chat {
-    const struct Options *options; /* the caller's */
+struct chat {
+    const struct options *options; /* the caller's */
     FILE *record;                  /* NULL: none; the caller's */
     pthread_mutex_t lock;
     pthread_cond_t stopped;
@@ -19,19 +19,19 @@ struct Chat {
     unsigned met; /* requests so far */
 };
 
-struct Answer {
+struct answer {
     unsigned status;
     const char *retry_after; /* NULL: no such header */
     bool close;              /* no answer at all */
 };
 
-void Chat_init(struct Chat *chat, const struct Options *options, FILE *record);
-void Chat_release(struct Chat *chat);
+void chat_init(struct chat *chat, const struct options *options, FILE *record);
+void chat_release(struct chat *chat);
 
 /* Records the request, hangs if told to, and says what to answer. */
-struct Answer Chat_meet(struct Chat *chat, const struct Request *request);
+struct answer chat_meet(struct chat *chat, const struct request *request);
 
 /* Ends every hang, now and to come. */
-void Chat_stop(struct Chat *chat);
+void chat_stop(struct chat *chat);
 
 #endif

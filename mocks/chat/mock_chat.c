@@ -1,14 +1,14 @@
 /* mock-chat: receives what the program under test would tell a chat room, and keeps it. */
-#include "answer.h"
-#include "options.h"
-#include "server.h"
-
 #include <errno.h>
 #include <microhttpd.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "answer.h"
+#include "options.h"
+#include "server.h"
 
 enum { PEM_LIMIT = 256 * 1024 };
 
@@ -25,25 +25,25 @@ read_pem(const char *file)
     FILE *stream = fopen(file, "rb");
     char *text = calloc(PEM_LIMIT + 1, 1);
 
-    if (stream != NULL && text != NULL && fread(text, 1, PEM_LIMIT, stream) > 0) {
+    if (stream && text && fread(text, 1, PEM_LIMIT, stream) > 0) {
         fclose(stream);
         return text;
     }
-    complain(file, stream == NULL ? strerror(errno) : "cannot be read");
-    if (stream != NULL)
+    complain(file, !stream ? strerror(errno) : "cannot be read");
+    if (stream)
         fclose(stream);
     free(text);
     return NULL;
 }
 
 static bool
-read_credentials(const struct Options *options, struct Credentials *credentials)
+read_credentials(const struct options *options, struct credentials *credentials)
 {
-    if (options->cert_file == NULL)
+    if (!options->cert_file)
         return true;
     credentials->cert = read_pem(options->cert_file);
     credentials->key = read_pem(options->key_file);
-    return credentials->cert != NULL && credentials->key != NULL;
+    return credentials->cert && credentials->key;
 }
 
 /* Before any thread starts, so that all of them leave the signals to main(). */
@@ -58,42 +58,42 @@ block_signals(sigset_t *awaited)
 }
 
 static bool
-serve(struct Chat *chat, const struct Credentials *credentials)
+serve(struct chat *chat, const struct credentials *credentials)
 {
     struct MHD_Daemon *server;
     sigset_t awaited;
     int caught;
 
     block_signals(&awaited);
-    server = Server_start(chat, credentials);
-    if (server == NULL)
+    server = server_start(chat, credentials);
+    if (!server)
         return false;
-    printf("mock-chat: listening on %s://127.0.0.1:%u/\n",
-           credentials->cert != NULL ? "https" : "http", (unsigned)Server_port(server));
+    printf("mock-chat: listening on %s://127.0.0.1:%u/\n", credentials->cert ? "https" : "http",
+           (unsigned)server_port(server));
     fflush(stdout);
     sigwait(&awaited, &caught);
-    Chat_stop(chat);
+    chat_stop(chat);
     MHD_stop_daemon(server);
     return true;
 }
 
 static bool
-open_and_serve(const struct Options *options, struct Credentials *credentials)
+open_and_serve(const struct options *options, struct credentials *credentials)
 {
     FILE *record = NULL;
-    struct Chat chat;
+    struct chat chat;
     bool served;
 
     if (!read_credentials(options, credentials))
         return false;
-    if (options->record_file != NULL && (record = fopen(options->record_file, "w")) == NULL) {
+    if (options->record_file && (record = fopen(options->record_file, "w")) == NULL) {
         complain(options->record_file, strerror(errno));
         return false;
     }
-    Chat_init(&chat, options, record);
+    chat_init(&chat, options, record);
     served = serve(&chat, credentials);
-    Chat_release(&chat);
-    if (record != NULL)
+    chat_release(&chat);
+    if (record)
         fclose(record);
     return served;
 }
@@ -101,9 +101,9 @@ open_and_serve(const struct Options *options, struct Credentials *credentials)
 int
 main(int argc, char **argv)
 {
-    struct Credentials credentials = {NULL, NULL};
-    struct Options options;
-    enum OptionsResult read = Options_read(&options, argc, argv);
+    struct credentials credentials = {NULL, NULL};
+    struct options options;
+    enum options_result read = options_read(&options, argc, argv);
     bool served;
 
     if (read != OPTIONS_RUN)

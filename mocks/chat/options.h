@@ -5,7 +5,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-struct Options {
+struct options {
     uint16_t port;           /* 0: one that is free */
     const char *record_file; /* NULL: none */
     unsigned answer;         /* HTTP status */
@@ -17,12 +17,12 @@ struct Options {
     const char *key_file;
 };
 
-enum OptionsResult {
+enum options_result {
     OPTIONS_RUN,
     OPTIONS_HELPED, /* --help was printed: leave with 0 */
     OPTIONS_BAD,    /* an error was printed: leave with 2 */
 };
 
-enum OptionsResult Options_read(struct Options *options, int argc, char **argv);
+enum options_result options_read(struct options *options, int argc, char **argv);
 
 #endif

@@ -75,7 +75,7 @@ static void
 put_member(FILE *file, const char *key, const char *text)
 {
     fprintf(file, ",\"%s\":", key);
-    if (text != NULL)
+    if (text)
         put_string(file, text, strlen(text));
     else
         fputs("null", file);
@@ -95,7 +95,7 @@ put_time(FILE *file)
 }
 
 void
-Record_add(FILE *file, const struct Request *request)
+record_add(FILE *file, const struct request *request)
 {
     putc('{', file);
     put_time(file);

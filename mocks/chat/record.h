@@ -5,7 +5,7 @@
 #include <stddef.h>
 #include <stdio.h>
 
-struct Request {
+struct request {
     const char *method;
     const char *path;
     const char *content_type; /* NULL: the header was absent */
@@ -15,6 +15,6 @@ struct Request {
 };
 
 /* The caller keeps two threads from writing at once. */
-void Record_add(FILE *file, const struct Request *request);
+void record_add(FILE *file, const struct request *request);
 
 #endif

@@ -9,20 +9,20 @@
 
 enum { BODY_LIMIT = 1024 * 1024 };
 
-struct Body {
+struct body {
     char *bytes;
     size_t size;
     bool too_large;
 };
 
 static void
-add_to_body(struct Body *body, const char *bytes, size_t size)
+add_to_body(struct body *body, const char *bytes, size_t size)
 {
     char *grown = NULL;
 
     if (!body->too_large && size <= BODY_LIMIT - body->size)
         grown = realloc(body->bytes, body->size + size);
-    if (grown == NULL) {
+    if (!grown) {
         body->too_large = true;
         return;
     }
@@ -32,7 +32,7 @@ add_to_body(struct Body *body, const char *bytes, size_t size)
 }
 
 static enum MHD_Result
-send_answer(struct MHD_Connection *connection, struct Answer answer)
+send_answer(struct MHD_Connection *connection, struct answer answer)
 {
     struct MHD_Response *response;
     enum MHD_Result queued;
@@ -40,9 +40,9 @@ send_answer(struct MHD_Connection *connection, struct Answer answer)
     if (answer.close)
         return MHD_NO; /* the library then drops the connection */
     response = MHD_create_response_from_buffer(0, NULL, MHD_RESPMEM_PERSISTENT);
-    if (response == NULL)
+    if (!response)
         return MHD_NO;
-    if (answer.retry_after != NULL)
+    if (answer.retry_after)
         (void)MHD_add_response_header(response, "Retry-After", answer.retry_after);
     queued = MHD_queue_response(connection, answer.status, response);
     MHD_destroy_response(response);
@@ -50,21 +50,21 @@ send_answer(struct MHD_Connection *connection, struct Answer answer)
 }
 
 static enum MHD_Result
-meet(struct Chat *chat, struct MHD_Connection *connection, const char *path, const char *method,
-     const struct Body *body)
+meet(struct chat *chat, struct MHD_Connection *connection, const char *path, const char *method,
+     const struct body *body)
 {
-    struct Request request = {
+    struct request request = {
         .method = method,
         .path = path,
         .content_type = MHD_lookup_connection_value(connection, MHD_HEADER_KIND, "Content-Type"),
         .identity = MHD_lookup_connection_value(connection, MHD_HEADER_KIND, "Idempotency-Key"),
-        .body = body->bytes != NULL ? body->bytes : "",
+        .body = body->bytes ? body->bytes : "",
         .body_size = body->size,
     };
 
     if (body->too_large)
-        return send_answer(connection, (struct Answer){.status = 413});
-    return send_answer(connection, Chat_meet(chat, &request));
+        return send_answer(connection, (struct answer){.status = 413});
+    return send_answer(connection, chat_meet(chat, &request));
 }
 
 /* Called once for the head, once per piece of the body, and once more at the end. */
@@ -73,9 +73,9 @@ on_request(void *context, struct MHD_Connection *connection, const char *path, c
            const char *version, const char *piece, size_t *piece_size, void **own)
 {
     (void)version;
-    if (*own == NULL) {
-        *own = calloc(1, sizeof(struct Body));
-        return *own != NULL ? MHD_YES : MHD_NO;
+    if (!*own) {
+        *own = calloc(1, sizeof(struct body));
+        return *own ? MHD_YES : MHD_NO;
     }
     if (*piece_size == 0)
         return meet(context, connection, path, method, *own);
@@ -88,19 +88,19 @@ static void
 on_completed(void *context, struct MHD_Connection *connection, void **own,
              enum MHD_RequestTerminationCode code)
 {
-    struct Body *body = *own;
+    struct body *body = *own;
 
     (void)context;
     (void)connection;
     (void)code;
-    if (body != NULL)
+    if (body)
         free(body->bytes);
     free(body);
     *own = NULL;
 }
 
 struct MHD_Daemon *
-Server_start(struct Chat *chat, const struct Credentials *credentials)
+server_start(struct chat *chat, const struct credentials *credentials)
 {
     struct sockaddr_in where = {.sin_family = AF_INET, .sin_port = htons(chat->options->port)};
     bool tls = credentials->cert != NULL;
@@ -118,16 +118,16 @@ Server_start(struct Chat *chat, const struct Credentials *credentials)
     server = MHD_start_daemon(flags, 0, NULL, NULL, on_request, chat, MHD_OPTION_SOCK_ADDR, &where,
                               MHD_OPTION_NOTIFY_COMPLETED, on_completed, NULL, MHD_OPTION_ARRAY,
                               more, MHD_OPTION_END);
-    if (server == NULL)
+    if (!server)
         fprintf(stderr, "mock-chat: listen: %s\n",
                 errno != 0 ? strerror(errno) : "certificate or key is of no use");
     return server;
 }
 
 uint16_t
-Server_port(struct MHD_Daemon *server)
+server_port(struct MHD_Daemon *server)
 {
     const union MHD_DaemonInfo *info = MHD_get_daemon_info(server, MHD_DAEMON_INFO_BIND_PORT);
 
-    return info != NULL ? info->port : 0;
+    return info ? info->port : 0;
 }

@@ -7,14 +7,14 @@
 struct MHD_Daemon;
 
 /* PEM texts; both NULL for plain HTTP. They must outlive the server. */
-struct Credentials {
+struct credentials {
     char *cert;
     char *key;
 };
 
 /* Starts it on 127.0.0.1. NULL after printing "mock-chat: listen: what". */
-struct MHD_Daemon *Server_start(struct Chat *chat, const struct Credentials *credentials);
+struct MHD_Daemon *server_start(struct chat *chat, const struct credentials *credentials);
 
-uint16_t Server_port(struct MHD_Daemon *server);
+uint16_t server_port(struct MHD_Daemon *server);
 
 #endif

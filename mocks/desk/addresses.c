@@ -15,13 +15,13 @@ hash_of(const char *address)
 }
 
 /* The slot that holds the address, or the free one where it belongs. */
-static struct Node *
-slot_of(const struct Addresses *addresses, const char *address, uint32_t hash)
+static struct node *
+slot_of(const struct addresses *addresses, const char *address, uint32_t hash)
 {
     size_t at = hash & addresses->mask;
 
     while (addresses->slots[at].address[0] != '\0') {
-        struct Node *node = &addresses->slots[at];
+        struct node *node = &addresses->slots[at];
 
         if (node->hash == hash && strcmp(node->address, address) == 0)
             return node;
@@ -31,7 +31,7 @@ slot_of(const struct Addresses *addresses, const char *address, uint32_t hash)
 }
 
 bool
-Addresses_init(struct Addresses *addresses, size_t count)
+addresses_init(struct addresses *addresses, size_t count)
 {
     size_t size = 1;
 
@@ -43,34 +43,34 @@ Addresses_init(struct Addresses *addresses, size_t count)
 }
 
 void
-Addresses_release(struct Addresses *addresses)
+addresses_release(struct addresses *addresses)
 {
     free(addresses->slots);
     addresses->slots = NULL;
 }
 
 void
-Addresses_add(struct Addresses *addresses, const char *address, struct Node node)
+addresses_add(struct addresses *addresses, const char *address, struct node node)
 {
     node.hash = hash_of(address);
     snprintf(node.address, sizeof node.address, "%s", address);
     *slot_of(addresses, address, node.hash) = node;
 }
 
-const struct Node *
-Addresses_find(const struct Addresses *addresses, const char *address)
+const struct node *
+addresses_find(const struct addresses *addresses, const char *address)
 {
-    const struct Node *node = slot_of(addresses, address, hash_of(address));
+    const struct node *node = slot_of(addresses, address, hash_of(address));
 
     return node->address[0] != '\0' ? node : NULL;
 }
 
 const char *
-Address_expand(const char *pattern, const struct State *state, enum Scope scope, size_t object,
+address_expand(const char *pattern, const struct state *state, enum scope scope, size_t object,
                char out[ADDRESS_SIZE])
 {
-    size_t numbers[2] = {State_outer(state, scope, object) + 1,
-                         State_inner(state, scope, object) + 1};
+    size_t numbers[2] = {state_outer(state, scope, object) + 1,
+                         state_inner(state, scope, object) + 1};
     size_t next = 0;
     size_t used = 0;
 

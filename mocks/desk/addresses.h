@@ -2,15 +2,15 @@
 #ifndef MOCK_ADDRESSES_H
 #define MOCK_ADDRESSES_H
 
-#include "state.h"
-
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
+#include "state.h"
+
 enum { ADDRESS_SIZE = 40 };
 
-enum NodeKind {
+enum node_kind {
     NODE_QUESTION, /* `phrase`, and of it `object` if the address holds the indices */
     NODE_VALUE,    /* moves `field` of `object` */
     NODE_BAND,     /* moves a whole band of the scope `object` */
@@ -18,37 +18,37 @@ enum NodeKind {
     NODE_KINDS,
 };
 
-struct Phrase;
+struct phrase;
 
-struct Node {
-    enum NodeKind kind;
+struct node {
+    enum node_kind kind;
     size_t object;
-    const struct Field *field;
-    const struct Phrase *phrase;
+    const struct field *field;
+    const struct phrase *phrase;
     uint32_t hash;
     char address[ADDRESS_SIZE]; /* empty: a free slot */
 };
 
-struct Addresses {
-    struct Node *slots;
+struct addresses {
+    struct node *slots;
     size_t mask; /* slots - 1, a power of two less one */
 };
 
 /* Makes room for `count` addresses. False when memory is out. */
-bool Addresses_init(struct Addresses *addresses, size_t count);
-void Addresses_release(struct Addresses *addresses);
+bool addresses_init(struct addresses *addresses, size_t count);
+void addresses_release(struct addresses *addresses);
 
 /* No more than there is room for, and none twice. */
-void Addresses_add(struct Addresses *addresses, const char *address, struct Node node);
+void addresses_add(struct addresses *addresses, const char *address, struct node node);
 
 /* NULL for an address that was not added. */
-const struct Node *Addresses_find(const struct Addresses *addresses, const char *address);
+const struct node *addresses_find(const struct addresses *addresses, const char *address);
 
 /*
  * Writes `pattern` to `out` with the numbers of an object, from 1, in place of each '#'. Returns
  * `out`.
  */
-const char *Address_expand(const char *pattern, const struct State *state, enum Scope scope,
+const char *address_expand(const char *pattern, const struct state *state, enum scope scope,
                            size_t object, char out[ADDRESS_SIZE]);
 
 #endif

@@ -10,7 +10,7 @@
 #include "wire.h"
 
 /* Appends the blob; `skip` bytes of it come first: how many numbers there are, then zeros. */
-void Blob_write(const struct State *state, const struct Item *items, size_t count,
-                enum BlobForm form, size_t skip, struct Draft *draft);
+void blob_write(const struct state *state, const struct item *items, size_t count,
+                enum blob_form form, size_t skip, struct draft *draft);
 
 #endif

@@ -5,31 +5,31 @@
 #include <string.h>
 
 static void
-add_phrase(struct Book *book, const struct State *state, struct Phrase phrase)
+add_phrase(struct book *book, const struct state *state, struct phrase phrase)
 {
     assert(book->count < BOOK_PHRASES);
-    if (phrase.run_key != NULL)
-        phrase.run = Field_find(phrase.run_scope, phrase.run_key);
+    if (phrase.run_key)
+        phrase.run = field_find(phrase.run_scope, phrase.run_key);
     book->phrases[book->count++] = phrase;
-    book->messages += State_objects(state, phrase.scope);
+    book->messages += state_objects(state, phrase.scope);
 }
 
 /* A desk without a graphic has nothing to say of its bands. */
 static bool
-has_values(const struct Phrase *phrase, const struct State *state)
+has_values(const struct phrase *phrase, const struct state *state)
 {
-    return phrase->whole || State_objects(state, phrase->run_scope) > 0;
+    return phrase->whole || state_objects(state, phrase->run_scope) > 0;
 }
 
 static bool
-is_listed(const struct Dialect *dialect, const struct Field *field)
+is_listed(const struct dialect *dialect, const struct field *field)
 {
     for (size_t i = 0; i < dialect->count; i++) {
-        const struct Phrase *phrase = &dialect->phrases[i];
+        const struct phrase *phrase = &dialect->phrases[i];
 
         if (phrase->whole && phrase->scope == field->scope)
             return true;
-        if (phrase->run_key != NULL && phrase->run_scope == field->scope &&
+        if (phrase->run_key && phrase->run_scope == field->scope &&
             strcmp(phrase->run_key, field->key) == 0)
             return true;
     }
@@ -53,13 +53,13 @@ make_address(char out[ADDRESS_SIZE], const char *prefix, const char *address, bo
 }
 
 static void
-add_single(struct Book *book, const struct State *state, const struct Field *field)
+add_single(struct book *book, const struct state *state, const struct field *field)
 {
-    const struct Dialect *dialect = book->dialect;
-    struct Phrase phrase = {.scope = field->scope, .style = dialect->style, .only = field};
+    const struct dialect *dialect = book->dialect;
+    struct phrase phrase = {.scope = field->scope, .style = dialect->style, .only = field};
     char(*addresses)[ADDRESS_SIZE] = book->addresses[book->count];
 
-    if (dialect->ask != NULL)
+    if (dialect->ask)
         phrase.ask =
             make_address(addresses[0], dialect->ask, field->address, dialect->indices_apart);
     phrase.answer =
@@ -68,34 +68,34 @@ add_single(struct Book *book, const struct State *state, const struct Field *fie
 }
 
 static void
-add_questions(struct Book *book, const struct State *state, const struct Phrase *phrase)
+add_questions(struct book *book, const struct state *state, const struct phrase *phrase)
 {
-    struct Node node = {.kind = NODE_QUESTION, .phrase = phrase};
+    struct node node = {.kind = NODE_QUESTION, .phrase = phrase};
     char address[ADDRESS_SIZE];
 
-    if (phrase->ask == NULL)
+    if (!phrase->ask)
         return;
-    if (strchr(phrase->ask, '#') == NULL) {
-        Addresses_add(&book->questions, phrase->ask, node);
+    if (!strchr(phrase->ask, '#')) {
+        addresses_add(&book->questions, phrase->ask, node);
         return;
     }
-    for (; node.object < State_objects(state, phrase->scope); node.object++) {
-        Address_expand(phrase->ask, state, phrase->scope, node.object, address);
-        Addresses_add(&book->questions, address, node);
+    for (; node.object < state_objects(state, phrase->scope); node.object++) {
+        address_expand(phrase->ask, state, phrase->scope, node.object, address);
+        addresses_add(&book->questions, address, node);
     }
 }
 
 bool
-Book_init(struct Book *book, const struct Dialect *dialect, const struct State *state)
+book_init(struct book *book, const struct dialect *dialect, const struct state *state)
 {
-    *book = (struct Book){.dialect = dialect};
+    *book = (struct book){.dialect = dialect};
     for (size_t i = 0; i < dialect->count; i++)
         if (has_values(&dialect->phrases[i], state))
             add_phrase(book, state, dialect->phrases[i]);
-    for (size_t i = 0; i < FIELDS_COUNT; i++)
-        if (FIELDS[i].address != NULL && !is_listed(dialect, &FIELDS[i]))
-            add_single(book, state, &FIELDS[i]);
-    if (!Addresses_init(&book->questions, book->messages))
+    for (size_t i = 0; i < fields_count; i++)
+        if (all_fields[i].address && !is_listed(dialect, &all_fields[i]))
+            add_single(book, state, &all_fields[i]);
+    if (!addresses_init(&book->questions, book->messages))
         return false;
     for (size_t i = 0; i < book->count; i++)
         add_questions(book, state, &book->phrases[i]);
@@ -103,30 +103,30 @@ Book_init(struct Book *book, const struct Dialect *dialect, const struct State *
 }
 
 void
-Book_release(struct Book *book)
+book_release(struct book *book)
 {
-    Addresses_release(&book->questions);
+    addresses_release(&book->questions);
 }
 
-const struct Phrase *
-Book_message(const struct Book *book, const struct State *state, size_t message, size_t *object)
+const struct phrase *
+book_message(const struct book *book, const struct state *state, size_t message, size_t *object)
 {
-    const struct Phrase *phrase = book->phrases;
+    const struct phrase *phrase = book->phrases;
 
     assert(message < book->messages);
-    while (message >= State_objects(state, phrase->scope))
-        message -= State_objects(state, phrase++->scope);
+    while (message >= state_objects(state, phrase->scope))
+        message -= state_objects(state, phrase++->scope);
     *object = message;
     return phrase;
 }
 
-const struct Phrase *
-Book_tells(const struct Book *book, const struct State *state, const struct Field *field,
+const struct phrase *
+book_tells(const struct book *book, const struct state *state, const struct field *field,
            size_t *object)
 {
     size_t i = 0;
 
-    while (i < book->count && !Phrase_holds(&book->phrases[i], state, field, object))
+    while (i < book->count && !phrase_holds(&book->phrases[i], state, field, object))
         i++;
     assert(i < book->count); /* every field is in some phrase */
     return &book->phrases[i];

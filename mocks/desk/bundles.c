@@ -21,17 +21,17 @@ time_tag_of_now(void)
  * outermost bundle, so that who reads it has to come up again.
  */
 static size_t
-write_nested(const struct Bundle *bundle, size_t depth, uint8_t *out)
+write_nested(const struct bundle *bundle, size_t depth, uint8_t *out)
 {
     size_t inner = bundle->messages > 1 ? bundle->last : bundle->size;
     uint64_t now = time_tag_of_now();
     uint8_t *at = out;
 
-    Wire_bundle_head(at, now);
+    wire_bundle_head(at, now);
     at += WIRE_BUNDLE_HEAD;
     for (size_t below = depth - 1; below > 0; below--) {
-        Wire_put_u32(at, (uint32_t)((WIRE_BUNDLE_HEAD + 4) * below - 4 + inner));
-        Wire_bundle_head(at + 4, now);
+        wire_put_u32(at, (uint32_t)((WIRE_BUNDLE_HEAD + 4) * below - 4 + inner));
+        wire_bundle_head(at + 4, now);
         at += 4 + WIRE_BUNDLE_HEAD;
     }
     memcpy(at, bundle->data, bundle->size);
@@ -39,15 +39,15 @@ write_nested(const struct Bundle *bundle, size_t depth, uint8_t *out)
 }
 
 static size_t
-write_plain(const struct Bundle *bundle, uint8_t *out)
+write_plain(const struct bundle *bundle, uint8_t *out)
 {
-    Wire_bundle_head(out, WIRE_AT_ONCE);
+    wire_bundle_head(out, WIRE_AT_ONCE);
     memcpy(out + WIRE_BUNDLE_HEAD, bundle->data, bundle->size);
     return WIRE_BUNDLE_HEAD + bundle->size;
 }
 
 static void
-send_bundle(struct Bundles *bundles, struct Bundle *bundle)
+send_bundle(struct bundles *bundles, struct bundle *bundle)
 {
     uint8_t out[LINK_SEND_SIZE];
 
@@ -63,19 +63,19 @@ send_bundle(struct Bundles *bundles, struct Bundle *bundle)
     bundle->messages = 0;
 }
 
-static struct Bundle *
-find_open(struct Bundles *bundles, const struct Peer *to)
+static struct bundle *
+find_open(struct bundles *bundles, const struct peer *to)
 {
     for (size_t i = 0; i < BUNDLES_OPEN; i++)
-        if (bundles->open[i].messages > 0 && Peer_same(&bundles->open[i].peer, to))
+        if (bundles->open[i].messages > 0 && peer_same(&bundles->open[i].peer, to))
             return &bundles->open[i];
     return NULL;
 }
 
-static struct Bundle *
-open_bundle(struct Bundles *bundles, const struct Peer *to)
+static struct bundle *
+open_bundle(struct bundles *bundles, const struct peer *to)
 {
-    struct Bundle *bundle = &bundles->open[bundles->oldest];
+    struct bundle *bundle = &bundles->open[bundles->oldest];
 
     bundles->oldest = (bundles->oldest + 1) % BUNDLES_OPEN;
     send_bundle(bundles, bundle);
@@ -85,19 +85,19 @@ open_bundle(struct Bundles *bundles, const struct Peer *to)
 }
 
 void
-Bundles_add(struct Bundles *bundles, const struct Peer *to, const uint8_t *message, size_t size,
+bundles_add(struct bundles *bundles, const struct peer *to, const uint8_t *message, size_t size,
             size_t limit)
 {
-    struct Bundle *bundle = find_open(bundles, to);
+    struct bundle *bundle = find_open(bundles, to);
 
-    if (bundle != NULL && bundle->size + 4 + size > sizeof bundle->data) {
+    if (bundle && bundle->size + 4 + size > sizeof bundle->data) {
         send_bundle(bundles, bundle);
         bundle = NULL;
     }
-    if (bundle == NULL)
+    if (!bundle)
         bundle = open_bundle(bundles, to);
     bundle->last = bundle->size;
-    Wire_put_u32(bundle->data + bundle->size, (uint32_t)size);
+    wire_put_u32(bundle->data + bundle->size, (uint32_t)size);
     memcpy(bundle->data + bundle->size + 4, message, size);
     bundle->size += 4 + size;
     bundle->messages++;
@@ -106,7 +106,7 @@ Bundles_add(struct Bundles *bundles, const struct Peer *to, const uint8_t *messa
 }
 
 void
-Bundles_close(struct Bundles *bundles)
+bundles_close(struct bundles *bundles)
 {
     for (size_t i = 0; i < BUNDLES_OPEN; i++)
         send_bundle(bundles, &bundles->open[i]);

@@ -2,11 +2,11 @@
 #ifndef MOCK_BUNDLES_H
 #define MOCK_BUNDLES_H
 
-#include "link.h"
-#include "wire.h"
-
 #include <stddef.h>
 #include <stdint.h>
+
+#include "link.h"
+#include "wire.h"
 
 enum {
     BUNDLES_OPEN = 8,   /* receivers gathered for at once */
@@ -14,29 +14,29 @@ enum {
     BUNDLE_SIZE = LINK_SEND_SIZE - (WIRE_BUNDLE_HEAD + 4) * BUNDLES_DEPTH,
 };
 
-struct Bundle {
-    struct Peer peer;
+struct bundle {
+    struct peer peer;
     size_t messages; /* 0: the slot is free */
     size_t last;     /* where the last element begins */
     size_t size;
     uint8_t data[BUNDLE_SIZE]; /* elements, each with its size before it */
 };
 
-typedef void BundleSend(void *context, const struct Peer *to, const uint8_t *data, size_t size);
+typedef void bundle_send_fn(void *context, const struct peer *to, const uint8_t *data, size_t size);
 
-struct Bundles {
-    BundleSend *send;
+struct bundles {
+    bundle_send_fn *send;
     void *context;
     size_t depth;  /* 0: one bundle to be dealt with at once */
     size_t oldest; /* the slot to empty next when all are taken */
-    struct Bundle open[BUNDLES_OPEN];
+    struct bundle open[BUNDLES_OPEN];
 };
 
 /* Adds a message; sends the bundle once it holds `limit` messages or has no room. */
-void Bundles_add(struct Bundles *bundles, const struct Peer *to, const uint8_t *message,
+void bundles_add(struct bundles *bundles, const struct peer *to, const uint8_t *message,
                  size_t size, size_t limit);
 
 /* Sends whatever is open. */
-void Bundles_close(struct Bundles *bundles);
+void bundles_close(struct bundles *bundles);
 
 #endif

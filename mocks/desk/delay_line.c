@@ -5,23 +5,23 @@
 #include <string.h>
 
 static bool
-is_before(const struct Held *a, const struct Held *b)
+is_before(const struct held *a, const struct held *b)
 {
     return a->due_us < b->due_us || (a->due_us == b->due_us && a->order < b->order);
 }
 
 static bool
-make_room(struct DelayLine *line)
+make_room(struct delay_line *line)
 {
     size_t capacity = line->capacity > 0 ? line->capacity * 2 : 64;
-    struct Held **heap;
+    struct held **heap;
 
     if (line->count < line->capacity)
         return true;
     if (capacity > DELAY_LINE_LIMIT)
         return false;
     heap = realloc(line->heap, capacity * sizeof *heap);
-    if (heap == NULL)
+    if (!heap)
         return false;
     line->heap = heap;
     line->capacity = capacity;
@@ -29,7 +29,7 @@ make_room(struct DelayLine *line)
 }
 
 static void
-rise(struct DelayLine *line, struct Held *held)
+rise(struct delay_line *line, struct held *held)
 {
     size_t at = line->count++;
 
@@ -41,7 +41,7 @@ rise(struct DelayLine *line, struct Held *held)
 }
 
 static void
-sink(struct DelayLine *line, struct Held *held)
+sink(struct delay_line *line, struct held *held)
 {
     size_t at = 0;
 
@@ -59,12 +59,12 @@ sink(struct DelayLine *line, struct Held *held)
 }
 
 void
-DelayLine_put(struct DelayLine *line, const struct Peer *to, const uint8_t *data, size_t size,
-              int64_t due_us)
+delay_line_put(struct delay_line *line, const struct peer *to, const uint8_t *data, size_t size,
+               int64_t due_us)
 {
-    struct Held *held = make_room(line) ? malloc(sizeof *held + size) : NULL;
+    struct held *held = make_room(line) ? malloc(sizeof *held + size) : NULL;
 
-    if (held == NULL)
+    if (!held)
         return;
     held->due_us = due_us;
     held->order = line->arrived++;
@@ -75,17 +75,17 @@ DelayLine_put(struct DelayLine *line, const struct Peer *to, const uint8_t *data
 }
 
 int64_t
-DelayLine_next_us(const struct DelayLine *line)
+delay_line_next_us(const struct delay_line *line)
 {
     return line->count > 0 ? line->heap[0]->due_us : INT64_MAX;
 }
 
-struct Held *
-DelayLine_take(struct DelayLine *line, int64_t now_us)
+struct held *
+delay_line_take(struct delay_line *line, int64_t now_us)
 {
-    struct Held *first;
+    struct held *first;
 
-    if (DelayLine_next_us(line) > now_us)
+    if (delay_line_next_us(line) > now_us)
         return NULL;
     first = line->heap[0];
     line->count--;
@@ -95,10 +95,10 @@ DelayLine_take(struct DelayLine *line, int64_t now_us)
 }
 
 void
-DelayLine_release(struct DelayLine *line)
+delay_line_release(struct delay_line *line)
 {
     for (size_t i = 0; i < line->count; i++)
         free(line->heap[i]);
     free(line->heap);
-    *line = (struct DelayLine){0};
+    *line = (struct delay_line){0};
 }

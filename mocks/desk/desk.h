@@ -18,29 +18,29 @@
 #include "state.h"
 #include "subscribers.h"
 
-struct Desk {
+struct desk {
     bool bare;     /* its addresses, in questions and answers, have no slash before them */
     bool untagged; /* it sends no type tags */
-    struct State state;
-    struct Book book;
-    struct Addresses moves;
-    struct Subscribers subscribers;
-    struct Pace pace;
-    struct Faults *faults; /* the caller's */
-    struct Outbox *outbox; /* the caller's */
+    struct state state;
+    struct book book;
+    struct addresses moves;
+    struct subscribers subscribers;
+    struct pace pace;
+    struct faults *faults; /* the caller's */
+    struct outbox *outbox; /* the caller's */
 };
 
 /* Learns a dialect; the state is filled before. False when memory is out. */
-bool Desk_init(struct Desk *desk, const struct Dialect *dialect);
-void Desk_release(struct Desk *desk);
+bool desk_init(struct desk *desk, const struct dialect *dialect);
+void desk_release(struct desk *desk);
 
 /* Takes one packet. Malformed ones are ignored from the first bad byte on. */
-void Desk_hear(struct Desk *desk, const struct Received *received, int64_t now_us);
+void desk_hear(struct desk *desk, const struct received *received, int64_t now_us);
 
 /* Goes on with telling everything to those who stay, where the dialect does so. */
-void Desk_sweep(struct Desk *desk, int64_t now_us);
+void desk_sweep(struct desk *desk, int64_t now_us);
 
 /* When the next such message is due; INT64_MAX for none. */
-int64_t Desk_next_us(const struct Desk *desk);
+int64_t desk_next_us(const struct desk *desk);
 
 #endif

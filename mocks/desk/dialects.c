@@ -18,23 +18,23 @@
     { .scope = of, .ask = address, .answer = address, .run_scope = along, .run_key = key, \
       .style = STYLE_BLOB, .form = as, .skip = before }
 
-static const struct Phrase ECHO[] = {
+static const struct phrase echo_phrases[] = {
     BANDS(STYLE_TYPED),
     GRAPHIC("/mix/#/graphic", "/mix/#/graphic", STYLE_TYPED),
 };
 
-static const struct Phrase GET_ANSWER[] = {
+static const struct phrase get_answer[] = {
     WHOLE(SCOPE_INPUT_BAND, "/ask/in/#/band/#", "/tell/in/#/band/#", STYLE_TYPED),
     WHOLE(SCOPE_MIX_BAND, "/ask/mix/#/band/#", "/tell/mix/#/band/#", STYLE_TYPED),
     GRAPHIC("/ask/mix/#/graphic", "/tell/mix/#/graphic", STYLE_TYPED),
 };
 
-static const struct Phrase INDEXES[] = {
+static const struct phrase index_phrases[] = {
     BANDS(STYLE_TYPED),
     GRAPHIC("/get/mix/graphic", "/mix/graphic", STYLE_TYPED),
 };
 
-static const struct Phrase ROWS[] = {
+static const struct phrase row_phrases[] = {
     { .scope = SCOPE_INPUT, .ask = "/in/#", .answer = "/in/#", .whole = true,
       .run_scope = SCOPE_INPUT_GROUP, .run_key = "member" },
     RUN(SCOPE_INPUT, "/in/#/levels", "/in/#/levels", SCOPE_SEND, "level", STYLE_TYPED),
@@ -47,12 +47,12 @@ static const struct Phrase ROWS[] = {
     WHOLE(SCOPE_DESK, "/desk", "/desk", STYLE_TYPED),
 };
 
-static const struct Phrase UNITS[] = {
+static const struct phrase unit_phrases[] = {
     BANDS(STYLE_UNITS),
     GRAPHIC("/mix/#/graphic", "/mix/#/graphic", STYLE_UNITS),
 };
 
-static const struct Phrase LINES[] = {
+static const struct phrase line_phrases[] = {
     { .scope = SCOPE_INPUT, .ask = "/line/in/#", .answer = "/line/in", .whole = true,
       .run_scope = SCOPE_INPUT_GROUP, .run_key = "member", .style = STYLE_LINE },
     RUN(SCOPE_INPUT, "/line/in/#/levels", "/line/in/#/levels", SCOPE_SEND, "level", STYLE_LINE),
@@ -65,7 +65,7 @@ static const struct Phrase LINES[] = {
     WHOLE(SCOPE_DESK, "/line/desk", "/line/desk", STYLE_LINE_UNITS),
 };
 
-static const struct Phrase BLOBS[] = {
+static const struct phrase blob_phrases[] = {
     BLOB(SCOPE_DESK, "/in/levels", SCOPE_INPUT, "level", BLOB_INT16_BE, 4),
     BLOB(SCOPE_MIX, "/mix/#/graphic", SCOPE_GRAPHIC, "gain", BLOB_INT16_LE, 0),
     BLOB(SCOPE_DESK, "/in/faders", SCOPE_INPUT, "fader", BLOB_INT32_BE, 0),
@@ -76,14 +76,14 @@ static const struct Phrase BLOBS[] = {
     BANDS(STYLE_TYPED),
 };
 
-static const struct Phrase PUSHES[] = {
+static const struct phrase push_phrases[] = {
     WHOLE(SCOPE_INPUT_BAND, NULL, "/eq", STYLE_TYPED),
     WHOLE(SCOPE_MIX_BAND, NULL, "/mix-eq", STYLE_TYPED),
     GRAPHIC(NULL, "/mix/#/graphic", STYLE_TYPED),
 };
 
 /* "band" and not "eq", or one pattern would ask for the equaliser's switch as well. */
-static const struct Phrase PATTERNS[] = {
+static const struct phrase pattern_phrases[] = {
     WHOLE(SCOPE_INPUT_BAND, "/in/#/band/#", "/in/#/band/#", STYLE_TYPED),
     WHOLE(SCOPE_MIX_BAND, "/mix/#/band/#", "/mix/#/band/#", STYLE_TYPED),
     GRAPHIC("/mix/#/graphic", "/mix/#/graphic", STYLE_TYPED),
@@ -91,33 +91,33 @@ static const struct Phrase PATTERNS[] = {
 
 #define ALL_OF(list) .phrases = list, .count = sizeof list / sizeof list[0]
 
-const struct Dialect DIALECT_ROWS[DIALECTS] = {
+const struct dialect dialect_rows[DIALECTS] = {
     { .name = "echo", .help = "values answer at their own address (the default)",
-      ALL_OF(ECHO), .ask = "", .answer = "", .first = 1 },
+      ALL_OF(echo_phrases), .ask = "", .answer = "", .first = 1 },
     { .name = "get-answer", .help = "questions go to /ask/..., answers come from /tell/...",
-      ALL_OF(GET_ANSWER), .ask = "/ask", .answer = "/tell", .first = 1 },
+      ALL_OF(get_answer), .ask = "/ask", .answer = "/tell", .first = 1 },
     { .name = "indexes", .help = "numbers of inputs, mixes, ... are arguments, from 0",
-      ALL_OF(INDEXES), .ask = "/get", .answer = "", .indices_apart = true },
+      ALL_OF(index_phrases), .ask = "/get", .answer = "", .indices_apart = true },
     { .name = "rows", .help = "one message for a whole input, mix or row of sends",
-      ALL_OF(ROWS), .ask = "", .answer = "", .first = 1 },
+      ALL_OF(row_phrases), .ask = "", .answer = "", .first = 1 },
     { .name = "units", .help = "every value is a text with its unit",
-      ALL_OF(UNITS), .ask = "", .answer = "", .first = 1, .style = STYLE_UNITS },
+      ALL_OF(unit_phrases), .ask = "", .answer = "", .first = 1, .style = STYLE_UNITS },
     { .name = "lines", .help = "many values in one text line",
-      ALL_OF(LINES), .ask = "", .answer = "", .first = 1 },
+      ALL_OF(line_phrases), .ask = "", .answer = "", .first = 1 },
     { .name = "blobs", .help = "levels, gains and graphics are numbers in blobs",
-      ALL_OF(BLOBS), .ask = "", .answer = "", .first = 1 },
+      ALL_OF(blob_phrases), .ask = "", .answer = "", .first = 1 },
     { .name = "pushes", .help = "answers nothing; everything is pushed after each /stay",
-      ALL_OF(PUSHES), .ask = NULL, .answer = "", .first = 1, .sweeps = true },
+      ALL_OF(push_phrases), .ask = NULL, .answer = "", .first = 1, .sweeps = true },
     { .name = "patterns", .help = "one question with a pattern, an answer from each address",
-      ALL_OF(PATTERNS), .ask = "", .answer = "", .first = 1, .patterns = true },
+      ALL_OF(pattern_phrases), .ask = "", .answer = "", .first = 1, .patterns = true },
 };
 /* clang-format on */
 
-const struct Dialect *
-Dialect_find(const char *name)
+const struct dialect *
+dialect_find(const char *name)
 {
     for (size_t i = 0; i < DIALECTS; i++)
-        if (strcmp(DIALECT_ROWS[i].name, name) == 0)
-            return &DIALECT_ROWS[i];
+        if (strcmp(dialect_rows[i].name, name) == 0)
+            return &dialect_rows[i];
     return NULL;
 }

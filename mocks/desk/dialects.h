@@ -6,29 +6,29 @@
 #ifndef MOCK_DIALECTS_H
 #define MOCK_DIALECTS_H
 
-#include "phrase.h"
-
 #include <stdbool.h>
 #include <stddef.h>
 
-struct Dialect {
+#include "phrase.h"
+
+struct dialect {
     const char *name;
     const char *help;
-    const struct Phrase *phrases;
+    const struct phrase *phrases;
     size_t count;
     const char *ask;    /* prefix of the question for a single value; NULL: nobody can ask */
     const char *answer; /* and of its answer */
     bool indices_apart; /* single values: indices are arguments and not in the address */
     unsigned first;     /* the number of the first object, where indices are no part of addresses */
-    enum Style style;   /* of single values */
+    enum style style;   /* of single values */
     bool patterns;      /* a question's address may be a pattern */
     bool sweeps;        /* everything is pushed after each /stay */
 };
 
 enum { DIALECTS = 9 };
-extern const struct Dialect DIALECT_ROWS[DIALECTS];
+extern const struct dialect dialect_rows[DIALECTS];
 
 /* The dialect of that name, or NULL. */
-const struct Dialect *Dialect_find(const char *name);
+const struct dialect *dialect_find(const char *name);
 
 #endif

@@ -26,13 +26,13 @@ show_hertz(double hertz, bool units, char out[DISPLAY_SIZE])
 }
 
 static void
-show_whole(const struct Field *field, double number, bool units, char out[DISPLAY_SIZE])
+show_whole(const struct field *field, double number, bool units, char out[DISPLAY_SIZE])
 {
     snprintf(out, DISPLAY_SIZE, "%.0f%s", number, units && field->unit == UNIT_DB ? " dB" : "");
 }
 
 static void
-show_real(const struct Field *field, double number, bool units, char out[DISPLAY_SIZE])
+show_real(const struct field *field, double number, bool units, char out[DISPLAY_SIZE])
 {
     switch (field->unit) {
     case UNIT_DB:
@@ -48,14 +48,14 @@ show_real(const struct Field *field, double number, bool units, char out[DISPLAY
 }
 
 const char *
-Display_value(const struct State *state, const struct Field *field, size_t object, bool units,
+display_value(const struct state *state, const struct field *field, size_t object, bool units,
               char out[DISPLAY_SIZE])
 {
-    double number = field->form == FORM_TEXT ? 0 : State_number(state, field, object);
+    double number = field->form == FORM_TEXT ? 0 : state_number(state, field, object);
 
     switch (field->form) {
     case FORM_TEXT:
-        return State_text(state, field, object);
+        return state_text(state, field, object);
     case FORM_SWITCH:
         return number != 0 ? "yes" : "no";
     case FORM_WORD:

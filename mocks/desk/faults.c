@@ -3,7 +3,7 @@
 #include <math.h>
 #include <string.h>
 
-const struct FaultRow FAULT_ROWS[FAULTS] = {
+const struct fault_row fault_rows[FAULTS] = {
     [FAULT_SEED] = {"seed", "N", 0, 1e15, 1, true, "start of the random numbers behind faults"},
     [FAULT_DROP] = {"drop", "P", 0, 1, 0, false, "fraction of datagrams never sent"},
     [FAULT_DUPLICATE] = {"duplicate", "P", 0, 1, 0, false, "fraction sent twice"},
@@ -26,16 +26,16 @@ const struct FaultRow FAULT_ROWS[FAULTS] = {
 };
 
 void
-Faults_init(struct Faults *faults)
+faults_init(struct faults *faults)
 {
     for (int i = 0; i < FAULTS; i++)
-        Faults_set(faults, (enum Fault)i, FAULT_ROWS[i].initial);
+        faults_set(faults, (enum fault)i, fault_rows[i].initial);
 }
 
 bool
-Faults_set(struct Faults *faults, enum Fault fault, double value)
+faults_set(struct faults *faults, enum fault fault, double value)
 {
-    const struct FaultRow *row = &FAULT_ROWS[fault];
+    const struct fault_row *row = &fault_rows[fault];
 
     if (!(value >= row->low && value <= row->high)) /* NaN too */
         return false;
@@ -47,12 +47,12 @@ Faults_set(struct Faults *faults, enum Fault fault, double value)
     return true;
 }
 
-enum Fault
-Fault_find(const char *name)
+enum fault
+fault_find(const char *name)
 {
     for (int i = 0; i < FAULTS; i++)
-        if (strcmp(FAULT_ROWS[i].name, name) == 0)
-            return (enum Fault)i;
+        if (strcmp(fault_rows[i].name, name) == 0)
+            return (enum fault)i;
     return FAULTS;
 }
 
@@ -61,7 +61,7 @@ Fault_find(const char *name)
  * Unsigned sums and products wrap by design.
  */
 static uint64_t
-next(struct Faults *faults)
+next(struct faults *faults)
 {
     uint64_t mixed = faults->random += UINT64_C(0x9e3779b97f4a7c15);
 
@@ -71,7 +71,7 @@ next(struct Faults *faults)
 }
 
 bool
-Faults_strike(struct Faults *faults, enum Fault fault)
+faults_strike(struct faults *faults, enum fault fault)
 {
     if (faults->values[fault] <= 0)
         return false;
@@ -79,13 +79,13 @@ Faults_strike(struct Faults *faults, enum Fault fault)
 }
 
 uint32_t
-Faults_random(struct Faults *faults, uint32_t limit)
+faults_random(struct faults *faults, uint32_t limit)
 {
     return (uint32_t)((next(faults) >> 32) * limit >> 32);
 }
 
 bool
-Faults_is_on(const struct Faults *faults, enum Fault fault)
+faults_is_on(const struct faults *faults, enum fault fault)
 {
     return faults->values[fault] > 0;
 }

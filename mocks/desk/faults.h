@@ -8,7 +8,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-enum Fault {
+enum fault {
     FAULT_SEED,
     FAULT_DROP,
     FAULT_DUPLICATE,
@@ -26,7 +26,7 @@ enum Fault {
     FAULTS,
 };
 
-struct FaultRow {
+struct fault_row {
     const char *name;
     const char *unit; /* as --help shows it */
     double low;
@@ -36,27 +36,27 @@ struct FaultRow {
     const char *help;
 };
 
-extern const struct FaultRow FAULT_ROWS[FAULTS];
+extern const struct fault_row fault_rows[FAULTS];
 
-struct Faults {
+struct faults {
     double values[FAULTS];
     uint64_t random; /* generator state; the seed makes a run repeatable */
 };
 
-void Faults_init(struct Faults *faults);
+void faults_init(struct faults *faults);
 
 /* False, and nothing changed, when the value is outside the row's range. */
-bool Faults_set(struct Faults *faults, enum Fault fault, double value);
+bool faults_set(struct faults *faults, enum fault fault, double value);
 
 /* The fault of that name, or FAULTS. */
-enum Fault Fault_find(const char *name);
+enum fault fault_find(const char *name);
 
 /* Draws: true with the probability the fault is set to. A fault at 0 draws nothing. */
-bool Faults_strike(struct Faults *faults, enum Fault fault);
+bool faults_strike(struct faults *faults, enum fault fault);
 
 /* A random number from 0 to `limit` - 1. */
-uint32_t Faults_random(struct Faults *faults, uint32_t limit);
+uint32_t faults_random(struct faults *faults, uint32_t limit);
 
-bool Faults_is_on(const struct Faults *faults, enum Fault fault);
+bool faults_is_on(const struct faults *faults, enum fault fault);
 
 #endif

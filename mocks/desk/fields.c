@@ -3,11 +3,11 @@
 #include <math.h>
 #include <string.h>
 
-static const char *const TAPS[] = {"pre-eq", "pre-fader", "post-fader", NULL};
-static const char *const SHAPES[] = {"peak",      "low-shelf", "high-shelf", "low-pass",
+static const char *const taps[] = {"pre-eq", "pre-fader", "post-fader", NULL};
+static const char *const shapes[] = {"peak",      "low-shelf", "high-shelf", "low-pass",
                                      "high-pass", "notch",     NULL};
 
-const struct CountRow COUNT_ROWS[COUNTS] = {
+const struct count_row count_rows[COUNTS] = {
     [COUNT_INPUTS] = {"inputs", 1, 128},
     [COUNT_MIXES] = {"mixes", 1, 64},
     [COUNT_INPUT_EQ_BANDS] = {"input_eq_bands", 0, 8},
@@ -16,7 +16,7 @@ const struct CountRow COUNT_ROWS[COUNTS] = {
     [COUNT_GROUPS] = {"groups", 0, 24},
 };
 
-const struct ScopeRow SCOPE_ROWS[SCOPES] = {
+const struct scope_row scope_rows[SCOPES] = {
     [SCOPE_DESK] = {COUNTS, COUNTS},
     [SCOPE_GROUP] = {COUNT_GROUPS, COUNTS},
     [SCOPE_INPUT] = {COUNT_INPUTS, COUNTS},
@@ -42,12 +42,12 @@ const struct ScopeRow SCOPE_ROWS[SCOPES] = {
 /* A band message carries its rows in the order they stand here. */
 #define BAND(scope) \
     SWITCH(scope, NULL, "on", 1), \
-    WORD(scope, NULL, "shape", 's', SHAPES, 5, 0), \
+    WORD(scope, NULL, "shape", 's', shapes, 5, 0), \
     REAL(scope, NULL, "freq", LAW_NONE, UNIT_HZ, 16, 21000, 1000), \
     REAL(scope, NULL, "gain", LAW_NONE, UNIT_DB, -21, 14, 0), \
     REAL(scope, NULL, "q", LAW_NONE, UNIT_NONE, 0.2, 50, 1)
 
-const struct Field FIELDS[] = {
+const struct field all_fields[] = {
     TEXT(SCOPE_INPUT, "/in/#/name", "name"),
     REAL(SCOPE_INPUT, "/in/#/head/gain", "gain", LAW_HEAD, UNIT_DB, -4, 56, 0),
     SWITCH(SCOPE_INPUT, "/in/#/head/pad", "pad", 0),
@@ -72,7 +72,7 @@ const struct Field FIELDS[] = {
     BAND(SCOPE_INPUT_BAND),
     REAL(SCOPE_SEND, "/in/#/to/#/level", "level", LAW_FADER, UNIT_DB, -70, 10, (double)-INFINITY),
     SWITCH(SCOPE_SEND, "/in/#/to/#/on", "on", 1),
-    WORD(SCOPE_SEND, "/in/#/to/#/tap", "tap", 'i', TAPS, 2, 1),
+    WORD(SCOPE_SEND, "/in/#/to/#/tap", "tap", 'i', taps, 2, 1),
     TEXT(SCOPE_MIX, "/mix/#/name", "name"),
     REAL(SCOPE_MIX, "/mix/#/fader", "fader", LAW_FADER, UNIT_DB, -70, 10, 0),
     SWITCH(SCOPE_MIX, "/mix/#/open", "open", 1),
@@ -96,33 +96,34 @@ const struct Field FIELDS[] = {
 };
 /* clang-format on */
 
-const size_t FIELDS_COUNT = sizeof FIELDS / sizeof FIELDS[0];
+const size_t fields_count = sizeof all_fields / sizeof all_fields[0];
 
-const struct Field *
-Field_find(enum Scope scope, const char *key)
+const struct field *
+field_find(enum scope scope, const char *key)
 {
-    for (size_t i = 0; i < FIELDS_COUNT; i++)
-        if (FIELDS[i].scope == scope && strcmp(FIELDS[i].key, key) == 0)
-            return &FIELDS[i];
+    for (size_t i = 0; i < fields_count; i++)
+        if (all_fields[i].scope == scope && strcmp(all_fields[i].key, key) == 0)
+            return &all_fields[i];
     return NULL;
 }
 
 bool
-Field_is_branch(enum Scope scope, const char *key)
+field_is_branch(enum scope scope, const char *key)
 {
     size_t length = strlen(key);
 
-    for (size_t i = 0; i < FIELDS_COUNT; i++) {
-        const char *other = FIELDS[i].key;
+    for (size_t i = 0; i < fields_count; i++) {
+        const char *other = all_fields[i].key;
 
-        if (FIELDS[i].scope == scope && strncmp(other, key, length) == 0 && other[length] == '.')
+        if (all_fields[i].scope == scope && strncmp(other, key, length) == 0 &&
+            other[length] == '.')
             return true;
     }
     return false;
 }
 
 size_t
-Field_index(const struct Field *field)
+field_index(const struct field *field)
 {
-    return (size_t)(field - FIELDS);
+    return (size_t)(field - all_fields);
 }

@@ -5,12 +5,12 @@
 #ifndef MOCK_FIELDS_H
 #define MOCK_FIELDS_H
 
-#include "laws.h"
-
 #include <stdbool.h>
 #include <stddef.h>
 
-enum Count {
+#include "laws.h"
+
+enum count {
     COUNT_INPUTS,
     COUNT_MIXES,
     COUNT_INPUT_EQ_BANDS,
@@ -20,14 +20,14 @@ enum Count {
     COUNTS, /* as an index kind: not indexed */
 };
 
-struct CountRow {
+struct count_row {
     const char *key; /* in the state file's "counts" */
     unsigned low;
     unsigned high;
 };
 
 /* What a field belongs to: none, one or two indices. */
-enum Scope {
+enum scope {
     SCOPE_DESK,
     SCOPE_GROUP,
     SCOPE_INPUT,
@@ -40,12 +40,12 @@ enum Scope {
     SCOPES,
 };
 
-struct ScopeRow {
-    enum Count outer;
-    enum Count inner;
+struct scope_row {
+    enum count outer;
+    enum count inner;
 };
 
-enum Form {
+enum form {
     FORM_TEXT,
     FORM_SWITCH, /* true or false in the state file, 1 or 0 on the wire */
     FORM_WHOLE,
@@ -54,33 +54,33 @@ enum Form {
 };
 
 /* What a number is in, where the desk writes it out. */
-enum Unit { UNIT_NONE, UNIT_DB, UNIT_HZ };
+enum unit { UNIT_NONE, UNIT_DB, UNIT_HZ };
 
-struct Field {
-    enum Scope scope;
-    enum Form form;
+struct field {
+    enum scope scope;
+    enum form form;
     const char *address; /* '#' stands for an index; NULL: moved only by a band message */
     const char *key;     /* path inside its object in the state file */
     char tag;            /* i, f or s: how it travels */
-    enum Law law;
-    enum Unit unit;
+    enum law law;
+    enum unit unit;
     double low; /* legal range in human units; a fader law also allows -inf */
     double high;
     double initial;
     const char *const *words; /* NULL-terminated */
 };
 
-extern const struct CountRow COUNT_ROWS[COUNTS];
-extern const struct ScopeRow SCOPE_ROWS[SCOPES];
-extern const struct Field FIELDS[];
-extern const size_t FIELDS_COUNT;
+extern const struct count_row count_rows[COUNTS];
+extern const struct scope_row scope_rows[SCOPES];
+extern const struct field all_fields[];
+extern const size_t fields_count;
 
 /* The row with this key, or NULL. */
-const struct Field *Field_find(enum Scope scope, const char *key);
+const struct field *field_find(enum scope scope, const char *key);
 
 /* True when some row's key lies below `key`, as "high_pass.on" does below "high_pass". */
-bool Field_is_branch(enum Scope scope, const char *key);
+bool field_is_branch(enum scope scope, const char *key);
 
-size_t Field_index(const struct Field *field);
+size_t field_index(const struct field *field);
 
 #endif

@@ -1,13 +1,13 @@
 #include "framing.h"
 
-#include "wire.h"
-
 #include <string.h>
+
+#include "wire.h"
 
 enum { END = 0300, ESC = 0333, ESC_END = 0334, ESC_ESC = 0335 };
 
 size_t
-Stream_make_room(struct Stream *stream)
+stream_make_room(struct stream *stream)
 {
     memmove(stream->bytes, stream->bytes + stream->start, stream->end - stream->start);
     stream->end -= stream->start;
@@ -16,20 +16,20 @@ Stream_make_room(struct Stream *stream)
 }
 
 /* Waiting for more is of no use when there is no room for more. */
-static enum StreamResult
-wait_for_more(const struct Stream *stream)
+static enum stream_result
+wait_for_more(const struct stream *stream)
 {
     return stream->end - stream->start == STREAM_SIZE ? STREAM_BROKEN : STREAM_WAITS;
 }
 
-static enum StreamResult
-next_sized(struct Stream *stream, const uint8_t **packet, size_t *size)
+static enum stream_result
+next_sized(struct stream *stream, const uint8_t **packet, size_t *size)
 {
     size_t have = stream->end - stream->start;
 
     if (have < 4)
         return STREAM_WAITS;
-    *size = Wire_get_u32(stream->bytes + stream->start);
+    *size = wire_get_u32(stream->bytes + stream->start);
     if (*size > STREAM_SIZE - 4)
         return STREAM_BROKEN;
     if (have - 4 < *size)
@@ -60,14 +60,14 @@ unescape(uint8_t *bytes, size_t size)
 }
 
 /* Between two packets stand two ENDs, which looks like an empty packet: those are passed over. */
-static enum StreamResult
-next_slip(struct Stream *stream, const uint8_t **packet, size_t *size)
+static enum stream_result
+next_slip(struct stream *stream, const uint8_t **packet, size_t *size)
 {
     while (stream->start < stream->end) {
         uint8_t *start = stream->bytes + stream->start;
         uint8_t *end = memchr(start, END, stream->end - stream->start);
 
-        if (end == NULL)
+        if (!end)
             return wait_for_more(stream);
         stream->start += (size_t)(end - start) + 1;
         *packet = start;
@@ -78,8 +78,8 @@ next_slip(struct Stream *stream, const uint8_t **packet, size_t *size)
     return STREAM_WAITS;
 }
 
-enum StreamResult
-Stream_next(struct Stream *stream, const uint8_t **packet, size_t *size)
+enum stream_result
+stream_next(struct stream *stream, const uint8_t **packet, size_t *size)
 {
     if (stream->framing == FRAMING_SIZE)
         return next_sized(stream, packet, size);
@@ -87,7 +87,7 @@ Stream_next(struct Stream *stream, const uint8_t **packet, size_t *size)
 }
 
 size_t
-Framing_most(enum Framing framing, size_t size)
+framing_most(enum framing framing, size_t size)
 {
     return framing == FRAMING_SIZE ? 4 + size : 2 + 2 * size;
 }
@@ -111,11 +111,11 @@ write_slip(const uint8_t *packet, size_t size, uint8_t *out)
 }
 
 size_t
-Framing_write(enum Framing framing, const uint8_t *packet, size_t size, uint8_t *out)
+framing_write(enum framing framing, const uint8_t *packet, size_t size, uint8_t *out)
 {
     if (framing != FRAMING_SIZE)
         return write_slip(packet, size, out);
-    Wire_put_u32(out, (uint32_t)size);
+    wire_put_u32(out, (uint32_t)size);
     memcpy(out + 4, packet, size);
     return 4 + size;
 }

@@ -12,34 +12,34 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum Framing { FRAMING_NONE, FRAMING_SIZE, FRAMING_SLIP };
+enum framing { FRAMING_NONE, FRAMING_SIZE, FRAMING_SLIP };
 
 enum { STREAM_SIZE = 131072 }; /* no packet may need more */
 
 /* What has come of a stream and is not taken yet. */
-struct Stream {
-    enum Framing framing;
+struct stream {
+    enum framing framing;
     size_t start;
     size_t end;
     uint8_t bytes[STREAM_SIZE];
 };
 
-enum StreamResult {
+enum stream_result {
     STREAM_PACKET,
     STREAM_WAITS,  /* for more bytes */
     STREAM_BROKEN, /* no packet can come of this any more */
 };
 
 /* Moves what is left to the front: packets taken before are gone. Returns the room behind it. */
-size_t Stream_make_room(struct Stream *stream);
+size_t stream_make_room(struct stream *stream);
 
 /* Takes the next packet; it stays where it is until room is made. */
-enum StreamResult Stream_next(struct Stream *stream, const uint8_t **packet, size_t *size);
+enum stream_result stream_next(struct stream *stream, const uint8_t **packet, size_t *size);
 
 /* The most bytes that a packet of `size` becomes. */
-size_t Framing_most(enum Framing framing, size_t size);
+size_t framing_most(enum framing framing, size_t size);
 
 /* Writes the packet as it travels; returns how many bytes that are. */
-size_t Framing_write(enum Framing framing, const uint8_t *packet, size_t size, uint8_t *out);
+size_t framing_write(enum framing framing, const uint8_t *packet, size_t size, uint8_t *out);
 
 #endif

@@ -2,14 +2,14 @@
 #ifndef MOCK_ITEM_H
 #define MOCK_ITEM_H
 
-#include "fields.h"
-
 #include <stddef.h>
+
+#include "fields.h"
 
 enum { ITEMS_LIMIT = 160 }; /* in one message: more than one run over all inputs */
 
-struct Item {
-    const struct Field *field;
+struct item {
+    const struct field *field;
     size_t object;
 };
 

@@ -24,7 +24,7 @@ read_stream(FILE *stream, const char *file, char *text)
         return complain(file, strerror(errno));
     if (size > FILE_LIMIT)
         return complain(file, "larger than 4 MiB");
-    if (memchr(text, 0, size) != NULL)
+    if (memchr(text, 0, size))
         return complain(file, "holds a NUL byte");
     text[size] = '\0';
     return true;
@@ -36,7 +36,7 @@ read_file(const char *file, char *text)
     FILE *stream = fopen(file, "rb");
     bool fine;
 
-    if (stream == NULL)
+    if (!stream)
         return complain(file, strerror(errno));
     fine = read_stream(stream, file, text);
     fclose(stream);
@@ -58,19 +58,19 @@ complain_at(const char *file, const char *text, const char *end)
 }
 
 cJSON *
-JsonText_load(const char *file)
+json_text_load(const char *file)
 {
     char *text = malloc(FILE_LIMIT + 1);
     const char *end = NULL;
     cJSON *root = NULL;
 
-    if (text == NULL) {
+    if (!text) {
         complain(file, "out of memory");
         return NULL;
     }
     if (read_file(file, text)) {
         root = cJSON_ParseWithOpts(text, &end, true);
-        if (root == NULL)
+        if (!root)
             complain_at(file, text, end);
     }
     free(text);

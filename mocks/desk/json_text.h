@@ -5,6 +5,6 @@
 #include <cjson/cJSON.h>
 
 /* The caller deletes the result. NULL after an error was printed. */
-cJSON *JsonText_load(const char *file);
+cJSON *json_text_load(const char *file);
 
 #endif

@@ -8,25 +8,25 @@ static const double HEAD_SPAN_DB = 60.0;
 static const double CORNER_LOW_HZ = 16.0;
 static const double CORNER_RATIO = 31.25; /* 500 Hz over 16 Hz */
 
-struct Knee {
+struct knee {
     double wire;
     double db;
 };
 
-static const struct Knee FADER[] = {{0.04, -70}, {0.35, -25}, {0.7, 0}, {1, 10}};
-enum { FADER_KNEES = sizeof FADER / sizeof FADER[0] };
+static const struct knee fader[] = {{0.04, -70}, {0.35, -25}, {0.7, 0}, {1, 10}};
+enum { FADER_KNEES = sizeof fader / sizeof fader[0] };
 
 static double
 fader_to_wire(double db)
 {
     size_t i = 1;
 
-    if (db < FADER[0].db)
+    if (db < fader[0].db)
         return 0;
-    while (i < FADER_KNEES - 1 && db > FADER[i].db)
+    while (i < FADER_KNEES - 1 && db > fader[i].db)
         i++;
-    return FADER[i - 1].wire + (db - FADER[i - 1].db) * (FADER[i].wire - FADER[i - 1].wire) /
-                                   (FADER[i].db - FADER[i - 1].db);
+    return fader[i - 1].wire + (db - fader[i - 1].db) * (fader[i].wire - fader[i - 1].wire) /
+                                   (fader[i].db - fader[i - 1].db);
 }
 
 static double
@@ -36,16 +36,16 @@ fader_to_db(double wire)
 
     if (wire <= 0)
         return -INFINITY;
-    if (wire <= FADER[0].wire) /* no line leads to -inf: the last step of the travel is flat */
-        return FADER[0].db;
-    while (i < FADER_KNEES - 1 && wire > FADER[i].wire)
+    if (wire <= fader[0].wire) /* no line leads to -inf: the last step of the travel is flat */
+        return fader[0].db;
+    while (i < FADER_KNEES - 1 && wire > fader[i].wire)
         i++;
-    return FADER[i - 1].db + (wire - FADER[i - 1].wire) * (FADER[i].db - FADER[i - 1].db) /
-                                 (FADER[i].wire - FADER[i - 1].wire);
+    return fader[i - 1].db + (wire - fader[i - 1].wire) * (fader[i].db - fader[i - 1].db) /
+                                 (fader[i].wire - fader[i - 1].wire);
 }
 
 double
-Law_to_wire(enum Law law, double human)
+law_to_wire(enum law law, double human)
 {
     switch (law) {
     case LAW_HEAD:
@@ -61,7 +61,7 @@ Law_to_wire(enum Law law, double human)
 }
 
 double
-Law_to_human(enum Law law, double wire)
+law_to_human(enum law law, double wire)
 {
     switch (law) {
     case LAW_HEAD:

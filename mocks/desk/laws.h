@@ -8,16 +8,16 @@
 #ifndef MOCK_LAWS_H
 #define MOCK_LAWS_H
 
-enum Law {
+enum law {
     LAW_NONE, /* travels in its own unit */
     LAW_HEAD,
     LAW_FADER,
     LAW_CORNER,
 };
 
-double Law_to_wire(enum Law law, double human);
+double law_to_wire(enum law law, double human);
 
 /* `wire` must lie in 0..1. */
-double Law_to_human(enum Law law, double wire);
+double law_to_human(enum law law, double wire);
 
 #endif

@@ -4,7 +4,7 @@
 #include <string.h>
 
 static void
-add(struct Line *line, const char *text, const char *quote)
+add(struct line *line, const char *text, const char *quote)
 {
     size_t room = LINE_SIZE - line->length;
     int size = snprintf(line->text + line->length, room, "%s%s%s%s",
@@ -14,7 +14,7 @@ add(struct Line *line, const char *text, const char *quote)
 }
 
 void
-Line_add_index(struct Line *line, int32_t index)
+line_add_index(struct line *line, int32_t index)
 {
     char text[16];
 
@@ -24,21 +24,21 @@ Line_add_index(struct Line *line, int32_t index)
 
 /* A double quote inside a name would end it: the desk shows a single one. */
 static void
-add_name(struct Line *line, const char *name)
+add_name(struct line *line, const char *name)
 {
     char text[DISPLAY_SIZE];
 
     snprintf(text, sizeof text, "%s", name);
-    for (char *quote = strchr(text, '"'); quote != NULL; quote = strchr(quote, '"'))
+    for (char *quote = strchr(text, '"'); quote; quote = strchr(quote, '"'))
         *quote = '\'';
     add(line, text, "\"");
 }
 
 void
-Line_add_value(struct Line *line, const struct State *state, const struct Item *item, bool units)
+line_add_value(struct line *line, const struct state *state, const struct item *item, bool units)
 {
     char text[DISPLAY_SIZE];
-    const char *shown = Display_value(state, item->field, item->object, units, text);
+    const char *shown = display_value(state, item->field, item->object, units, text);
 
     if (item->field->form == FORM_TEXT)
         add_name(line, shown);

@@ -2,22 +2,22 @@
 #ifndef MOCK_LINE_H
 #define MOCK_LINE_H
 
-#include "display.h"
-#include "item.h"
-
 #include <stdbool.h>
 #include <stdint.h>
 
+#include "display.h"
+#include "item.h"
+
 enum { LINE_SIZE = 1536 };
 
-struct Line {
+struct line {
     const char *separator; /* the caller's */
     size_t length;
     char text[LINE_SIZE]; /* what does not fit is cut off */
 };
 
-void Line_add_index(struct Line *line, int32_t index);
-void Line_add_value(struct Line *line, const struct State *state, const struct Item *item,
+void line_add_index(struct line *line, int32_t index);
+void line_add_value(struct line *line, const struct state *state, const struct item *item,
                     bool units);
 
 #endif

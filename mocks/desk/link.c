@@ -8,13 +8,13 @@
 #include <unistd.h>
 
 void
-Link_complain(const char *host, const char *what)
+link_complain(const char *host, const char *what)
 {
     fprintf(stderr, "mock-desk: %s: link: %s\n", host, what);
 }
 
 int64_t
-Link_now_us(void)
+link_now_us(void)
 {
     struct timespec now;
 
@@ -23,7 +23,7 @@ Link_now_us(void)
 }
 
 int
-Link_bind(const char *host, const char *port, int type)
+link_bind(const char *host, const char *port, int type)
 {
     struct addrinfo hints = {.ai_socktype = type, .ai_flags = AI_PASSIVE};
     struct addrinfo *found = NULL;
@@ -31,14 +31,14 @@ Link_bind(const char *host, const char *port, int type)
     int fd;
 
     if (failed != 0) {
-        Link_complain(host, gai_strerror(failed));
+        link_complain(host, gai_strerror(failed));
         return -1;
     }
     fd = socket(found->ai_family, type | SOCK_CLOEXEC, 0);
     if (type == SOCK_STREAM) /* a desk is switched on again while its old connections linger */
         setsockopt(fd, SOL_SOCKET, SO_REUSEADDR, &(int){1}, sizeof(int));
     if (fd < 0 || bind(fd, found->ai_addr, found->ai_addrlen) != 0) {
-        Link_complain(host, strerror(errno));
+        link_complain(host, strerror(errno));
         if (fd >= 0)
             close(fd);
         fd = -1;
@@ -47,52 +47,52 @@ Link_bind(const char *host, const char *port, int type)
     return fd;
 }
 
-struct Link *
-Link_open(const struct LinkOptions *options)
+struct link *
+link_open(const struct link_options *options)
 {
-    return options->framing == FRAMING_NONE ? UdpLink_open(options) : TcpLink_open(options);
+    return options->framing == FRAMING_NONE ? udp_link_open(options) : tcp_link_open(options);
 }
 
 void
-Link_free(struct Link *link)
+link_free(struct link *link)
 {
-    if (link != NULL)
+    if (link)
         link->way->free(link);
 }
 
-struct Peer
-Link_where(int fd)
+struct peer
+link_where(int fd)
 {
-    struct Peer peer = {.size = sizeof peer.address};
+    struct peer peer = {.size = sizeof peer.address};
 
     getsockname(fd, (struct sockaddr *)&peer.address, &peer.size);
     return peer;
 }
 
 void
-Link_want_receive_buffer(struct Link *link, int bytes)
+link_want_receive_buffer(struct link *link, int bytes)
 {
     if (bytes == 0 || bytes == link->receive_buffer)
         return;
     link->receive_buffer = bytes;
     if (setsockopt(link->bound_fd, SOL_SOCKET, SO_RCVBUF, &bytes, sizeof bytes) != 0)
-        Link_complain("receive buffer", strerror(errno));
+        link_complain("receive buffer", strerror(errno));
 }
 
 size_t
-Link_receive(struct Link *link, size_t limit, struct Received out[LINK_SLOTS])
+link_receive(struct link *link, size_t limit, struct received out[LINK_SLOTS])
 {
     return link->way->receive(link, limit < LINK_SLOTS ? limit : LINK_SLOTS, out);
 }
 
 void
-Link_send(struct Link *link, const struct Peer *to, const uint8_t *data, size_t size)
+link_send(struct link *link, const struct peer *to, const uint8_t *data, size_t size)
 {
     link->way->send(link, to, data, size);
 }
 
 void
-Link_flush(struct Link *link)
+link_flush(struct link *link)
 {
     link->way->flush(link);
 }

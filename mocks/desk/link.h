@@ -5,12 +5,12 @@
 #ifndef MOCK_LINK_H
 #define MOCK_LINK_H
 
-#include "framing.h"
-#include "peer.h"
-
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+
+#include "framing.h"
+#include "peer.h"
 
 enum {
     LINK_SLOTS = 64,
@@ -18,34 +18,34 @@ enum {
     LINK_SEND_SIZE = 8192,
 };
 
-struct Received {
-    struct Peer peer;
+struct received {
+    struct peer peer;
     size_t size;
     const uint8_t *data; /* valid until the next receive */
     int64_t came_us;     /* monotonic */
 };
 
-struct LinkOptions {
+struct link_options {
     const char *host;
     const char *port;
-    enum Framing framing;    /* FRAMING_NONE: UDP, else TCP */
+    enum framing framing;    /* FRAMING_NONE: UDP, else TCP */
     bool answer_from_other;  /* UDP: answers leave from a port of their own */
     unsigned answer_to_port; /* UDP: answers go to this port of who asked; 0: to the asking one */
 };
 
-struct Link;
+struct link;
 
 /* What a way to carry packets has to do. */
-struct LinkWay {
-    void (*free)(struct Link *link);
-    size_t (*receive)(struct Link *link, size_t limit, struct Received out[LINK_SLOTS]);
-    void (*send)(struct Link *link, const struct Peer *to, const uint8_t *data, size_t size);
-    void (*flush)(struct Link *link);
+struct link_way {
+    void (*free)(struct link *link);
+    size_t (*receive)(struct link *link, size_t limit, struct received out[LINK_SLOTS]);
+    void (*send)(struct link *link, const struct peer *to, const uint8_t *data, size_t size);
+    void (*flush)(struct link *link);
 };
 
 /* What every way has; the first member of its own struct. */
-struct Link {
-    const struct LinkWay *way;
+struct link {
+    const struct link_way *way;
     int watched_fd; /* readable when there is something to receive */
     int bound_fd;   /* the socket whose address is announced */
     int answer_fd;  /* the one that answers leave from; -1: those they came by */
@@ -54,31 +54,31 @@ struct Link {
 };
 
 /* Binds. NULL after printing "mock-desk: HOST: link: what". */
-struct Link *Link_open(const struct LinkOptions *options);
-void Link_free(struct Link *link);
+struct link *link_open(const struct link_options *options);
+void link_free(struct link *link);
 
 /* Where a socket of the link is bound. */
-struct Peer Link_where(int fd);
+struct peer link_where(int fd);
 
 /* Asks for a receive buffer when it is not yet so; 0 leaves it alone. */
-void Link_want_receive_buffer(struct Link *link, int bytes);
+void link_want_receive_buffer(struct link *link, int bytes);
 
 /* Takes what has arrived, at most `limit` and LINK_SLOTS, without waiting; returns how many. */
-size_t Link_receive(struct Link *link, size_t limit, struct Received out[LINK_SLOTS]);
+size_t link_receive(struct link *link, size_t limit, struct received out[LINK_SLOTS]);
 
 /* Puts a packet of at most LINK_SEND_SIZE bytes into the batch; sends the batch when full. */
-void Link_send(struct Link *link, const struct Peer *to, const uint8_t *data, size_t size);
-void Link_flush(struct Link *link);
+void link_send(struct link *link, const struct peer *to, const uint8_t *data, size_t size);
+void link_flush(struct link *link);
 
 /* For the ways: */
 
 /* Monotonic time. */
-int64_t Link_now_us(void);
+int64_t link_now_us(void);
 
 /* A bound socket of this type, or -1 after printing why. */
-int Link_bind(const char *host, const char *port, int type);
-void Link_complain(const char *host, const char *what);
-struct Link *UdpLink_open(const struct LinkOptions *options);
-struct Link *TcpLink_open(const struct LinkOptions *options);
+int link_bind(const char *host, const char *port, int type);
+void link_complain(const char *host, const char *what);
+struct link *udp_link_open(const struct link_options *options);
+struct link *tcp_link_open(const struct link_options *options);
 
 #endif

@@ -1,11 +1,4 @@
 /* mock-desk: a made-up desk for tests and the demo. One thread, one link, one poll loop. */
-#include "desk.h"
-#include "link.h"
-#include "options.h"
-#include "outbox.h"
-#include "state_file.h"
-#include "traffic_log.h"
-
 #include <poll.h>
 #include <signal.h>
 #include <stdio.h>
@@ -14,51 +7,58 @@
 #include <sys/signalfd.h>
 #include <unistd.h>
 
-struct Rig {
-    struct Options options;
-    struct Desk desk;
-    struct Outbox outbox;
-    struct Link *link;
+#include "desk.h"
+#include "link.h"
+#include "options.h"
+#include "outbox.h"
+#include "state_file.h"
+#include "traffic_log.h"
+
+struct rig {
+    struct options options;
+    struct desk desk;
+    struct outbox outbox;
+    struct link *link;
     FILE *log;     /* NULL: none */
     int signal_fd; /* readable once the desk is told to stop */
-    struct Received received[LINK_SLOTS];
+    struct received received[LINK_SLOTS];
 };
 
 static int64_t
-busy_us(const struct Rig *rig, int64_t now)
+busy_us(const struct rig *rig, int64_t now)
 {
     double rate = rig->options.faults.values[FAULT_ANSWERS_PER_SECOND];
 
-    return Pace_busy_us(&rig->desk.pace, rate, now);
+    return pace_busy_us(&rig->desk.pace, rate, now);
 }
 
 /* One at a time while the pace is limited: what is not read yet must stay in the socket. */
 static void
-receive(struct Rig *rig, int64_t now)
+receive(struct rig *rig, int64_t now)
 {
-    bool paced = Faults_is_on(&rig->options.faults, FAULT_ANSWERS_PER_SECOND);
+    bool paced = faults_is_on(&rig->options.faults, FAULT_ANSWERS_PER_SECOND);
     size_t limit = paced ? 1 : LINK_SLOTS;
     size_t count;
 
     do {
-        count = Link_receive(rig->link, limit, rig->received);
+        count = link_receive(rig->link, limit, rig->received);
         if (count == 0)
-            Pace_rest(&rig->desk.pace);
+            pace_rest(&rig->desk.pace);
         for (size_t i = 0; i < count; i++) {
-            if (rig->log != NULL)
-                TrafficLog_add(rig->log, &rig->received[i]);
-            Desk_hear(&rig->desk, &rig->received[i], now);
+            if (rig->log)
+                traffic_log_add(rig->log, &rig->received[i]);
+            desk_hear(&rig->desk, &rig->received[i], now);
         }
     } while (paced && count > 0 && busy_us(rig, now) == 0);
 }
 
 /* How long nothing needs doing but what a packet or a signal brings; INT64_MAX for good. */
 static int64_t
-time_to_wait(const struct Rig *rig, int64_t now)
+time_to_wait(const struct rig *rig, int64_t now)
 {
     int64_t busy = busy_us(rig, now);
-    int64_t held = Outbox_next_us(&rig->outbox);
-    int64_t told = Desk_next_us(&rig->desk);
+    int64_t held = outbox_next_us(&rig->outbox);
+    int64_t told = desk_next_us(&rig->desk);
     int64_t due = held < told ? held : told;
 
     if (busy == 0 && rig->link->more)
@@ -75,7 +75,7 @@ time_to_wait(const struct Rig *rig, int64_t now)
  * True for the last.
  */
 static bool
-wait_for_work(struct Rig *rig, int64_t now)
+wait_for_work(struct rig *rig, int64_t now)
 {
     int64_t wait = time_to_wait(rig, now);
     struct timespec limit = {.tv_sec = wait / 1000000, .tv_nsec = wait % 1000000 * 1000};
@@ -89,19 +89,19 @@ wait_for_work(struct Rig *rig, int64_t now)
 }
 
 static void
-run(struct Rig *rig)
+run(struct rig *rig)
 {
     const double *receive_buffer = &rig->options.faults.values[FAULT_RECEIVE_BUFFER];
     int64_t now;
 
     do {
-        now = Link_now_us();
-        Link_want_receive_buffer(rig->link, (int)*receive_buffer);
+        now = link_now_us();
+        link_want_receive_buffer(rig->link, (int)*receive_buffer);
         rig->outbox.now_us = now;
         if (busy_us(rig, now) == 0)
             receive(rig, now);
-        Desk_sweep(&rig->desk, now);
-        Outbox_flush(&rig->outbox, now);
+        desk_sweep(&rig->desk, now);
+        outbox_flush(&rig->outbox, now);
     } while (!wait_for_work(rig, now));
 }
 
@@ -119,15 +119,15 @@ catch_signals(void)
 }
 
 static bool
-open_rig(struct Rig *rig)
+open_rig(struct rig *rig)
 {
-    const struct Options *options = &rig->options;
+    const struct options *options = &rig->options;
 
     rig->signal_fd = -1;
     prctl(PR_SET_TIMERSLACK, 1UL, 0UL, 0UL, 0UL); /* ns: 20,000 answers a second are 50 us apart */
-    if (!StateFile_load(&rig->desk.state, options->state_file))
+    if (!state_file_load(&rig->desk.state, options->state_file))
         return false;
-    if (!Desk_init(&rig->desk, options->dialect)) {
+    if (!desk_init(&rig->desk, options->dialect)) {
         fputs("mock-desk: start: memory: out of memory\n", stderr);
         return false;
     }
@@ -136,48 +136,48 @@ open_rig(struct Rig *rig)
         perror("mock-desk: start: signals");
         return false;
     }
-    if (options->log_file != NULL && (rig->log = TrafficLog_open(options->log_file)) == NULL)
+    if (options->log_file && (rig->log = traffic_log_open(options->log_file)) == NULL)
         return false;
-    rig->link = Link_open(&options->link);
-    if (rig->link == NULL)
+    rig->link = link_open(&options->link);
+    if (!rig->link)
         return false;
     rig->desk.bare = options->bare;
     rig->desk.untagged = options->untagged;
     rig->desk.faults = &rig->options.faults;
     rig->desk.outbox = &rig->outbox;
-    Outbox_init(&rig->outbox, rig->link, &rig->options.faults);
+    outbox_init(&rig->outbox, rig->link, &rig->options.faults);
     return true;
 }
 
 static void
-close_rig(struct Rig *rig)
+close_rig(struct rig *rig)
 {
-    Outbox_release(&rig->outbox);
-    Link_free(rig->link);
-    if (rig->log != NULL)
+    outbox_release(&rig->outbox);
+    link_free(rig->link);
+    if (rig->log)
         fclose(rig->log);
     if (rig->signal_fd >= 0)
         close(rig->signal_fd);
-    Desk_release(&rig->desk);
+    desk_release(&rig->desk);
 }
 
 static void
-announce(const struct Link *link)
+announce(const struct link *link)
 {
-    struct Peer where = Link_where(link->bound_fd);
+    struct peer where = link_where(link->bound_fd);
     char text[PEER_TEXT_SIZE];
 
     if (link->answer_fd >= 0) {
-        struct Peer other = Link_where(link->answer_fd);
+        struct peer other = link_where(link->answer_fd);
 
-        printf("mock-desk: answering from %s\n", Peer_text(&other, text));
+        printf("mock-desk: answering from %s\n", peer_text(&other, text));
     }
-    printf("mock-desk: listening on %s\n", Peer_text(&where, text));
+    printf("mock-desk: listening on %s\n", peer_text(&where, text));
     fflush(stdout);
 }
 
 static int
-serve(struct Rig *rig)
+serve(struct rig *rig)
 {
     bool opened = open_rig(rig);
 
@@ -192,13 +192,13 @@ serve(struct Rig *rig)
 int
 main(int argc, char **argv)
 {
-    struct Rig *rig = calloc(1, sizeof *rig);
-    enum OptionsResult read;
+    struct rig *rig = calloc(1, sizeof *rig);
+    enum options_result read;
     int status;
 
-    if (rig == NULL)
+    if (!rig)
         return 2;
-    read = Options_read(&rig->options, argc, argv);
+    read = options_read(&rig->options, argc, argv);
     if (read == OPTIONS_RUN)
         status = serve(rig);
     else

@@ -11,7 +11,7 @@
 
 #include "addresses.h"
 
-/* False when memory is out; Addresses_release() undoes it. */
-bool Moves_init(struct Addresses *moves, const struct State *state);
+/* False when memory is out; addresses_release() undoes it. */
+bool moves_init(struct addresses *moves, const struct state *state);
 
 #endif

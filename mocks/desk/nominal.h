@@ -3,6 +3,6 @@
 #define MOCK_NOMINAL_H
 
 /* The 0-based band of a graphic with `bands` bands (31, 15 or 10) at "250" or "31.5"; else -1. */
-int Nominal_band(unsigned bands, const char *frequency);
+int nominal_band(unsigned bands, const char *frequency);
 
 #endif

@@ -5,13 +5,13 @@
 #include <stdlib.h>
 #include <string.h>
 
-struct PlainRow {
+struct plain_row {
     const char *name;
     const char *unit; /* NULL: takes no value */
     const char *help;
 };
 
-enum Plain {
+enum plain {
     PLAIN_STATE,
     PLAIN_HOST,
     PLAIN_PORT,
@@ -26,7 +26,7 @@ enum Plain {
     PLAINS,
 };
 
-static const struct PlainRow PLAIN_ROWS[PLAINS] = {
+static const struct plain_row plain_rows[PLAINS] = {
     [PLAIN_STATE] = {"state", "FILE", "what the desk is set to (required)"},
     [PLAIN_HOST] = {"host", "ADDR", "address to listen on (127.0.0.1)"},
     [PLAIN_PORT] = {"port", "N", "port to listen on (0: one that is free)"},
@@ -47,13 +47,13 @@ static void
 fill_switches(struct option switches[PLAINS + FAULTS + 1])
 {
     for (int i = 0; i < PLAINS; i++) {
-        int takes = PLAIN_ROWS[i].unit != NULL ? required_argument : no_argument;
+        int takes = plain_rows[i].unit ? required_argument : no_argument;
 
-        switches[i] = (struct option){PLAIN_ROWS[i].name, takes, NULL, FIRST_PLAIN + i};
+        switches[i] = (struct option){plain_rows[i].name, takes, NULL, FIRST_PLAIN + i};
     }
     for (int i = 0; i < FAULTS; i++)
         switches[PLAINS + i] =
-            (struct option){FAULT_ROWS[i].name, required_argument, NULL, FIRST_FAULT + i};
+            (struct option){fault_rows[i].name, required_argument, NULL, FIRST_FAULT + i};
     switches[PLAINS + FAULTS] = (struct option){NULL, 0, NULL, 0};
 }
 
@@ -62,7 +62,7 @@ print_row(const char *name, const char *unit, const char *help)
 {
     char left[40];
 
-    snprintf(left, sizeof left, "--%s %s", name, unit != NULL ? unit : "");
+    snprintf(left, sizeof left, "--%s %s", name, unit ? unit : "");
     printf("  %-26s %s\n", left, help);
 }
 
@@ -72,17 +72,17 @@ print_help(void)
     puts("Usage: mock-desk --state FILE [switches]\n"
          "A made-up mixing desk that speaks Open Sound Control, for tests.\n");
     for (int i = 0; i < PLAINS; i++)
-        print_row(PLAIN_ROWS[i].name, PLAIN_ROWS[i].unit, PLAIN_ROWS[i].help);
+        print_row(plain_rows[i].name, plain_rows[i].unit, plain_rows[i].help);
     puts("\nHow values travel:");
     for (int i = 0; i < DIALECTS; i++)
-        print_row("speak", DIALECT_ROWS[i].name, DIALECT_ROWS[i].help);
+        print_row("speak", dialect_rows[i].name, dialect_rows[i].help);
     puts("\nWhat goes wrong; each can also be set at run time by a message to /rig/NAME:");
     for (int i = 0; i < FAULTS; i++)
-        print_row(FAULT_ROWS[i].name, FAULT_ROWS[i].unit, FAULT_ROWS[i].help);
+        print_row(fault_rows[i].name, fault_rows[i].unit, fault_rows[i].help);
 }
 
 static bool
-read_port(enum Plain plain, const char *text, unsigned least)
+read_port(enum plain plain, const char *text, unsigned least)
 {
     char *end;
     unsigned long port = strtoul(text, &end, 10);
@@ -90,21 +90,21 @@ read_port(enum Plain plain, const char *text, unsigned least)
     if (text[0] >= '0' && text[0] <= '9' && *end == '\0' && port >= least && port <= 65535)
         return true;
     fprintf(stderr, "mock-desk: --%s: \"%s\" is not a port from %u to 65535\n",
-            PLAIN_ROWS[plain].name, text, least);
+            plain_rows[plain].name, text, least);
     return false;
 }
 
 static bool
-read_dialect(const char *text, struct Options *options)
+read_dialect(const char *text, struct options *options)
 {
-    options->dialect = Dialect_find(text);
-    if (options->dialect == NULL)
+    options->dialect = dialect_find(text);
+    if (!options->dialect)
         fprintf(stderr, "mock-desk: --speak: \"%s\" is no dialect; --help lists them\n", text);
     return options->dialect != NULL;
 }
 
 static bool
-read_framing(const char *text, struct Options *options)
+read_framing(const char *text, struct options *options)
 {
     if (strcmp(text, "size") == 0)
         options->link.framing = FRAMING_SIZE;
@@ -116,13 +116,13 @@ read_framing(const char *text, struct Options *options)
 }
 
 static bool
-read_fault(const char *text, enum Fault fault, struct Faults *faults)
+read_fault(const char *text, enum fault fault, struct faults *faults)
 {
-    const struct FaultRow *row = &FAULT_ROWS[fault];
+    const struct fault_row *row = &fault_rows[fault];
     char *end;
     double value = strtod(text, &end);
 
-    if (end != text && *end == '\0' && Faults_set(faults, fault, value))
+    if (end != text && *end == '\0' && faults_set(faults, fault, value))
         return true;
     fprintf(stderr, "mock-desk: --%s: \"%s\" is not a %s from %g to %g\n", row->name, text,
             row->whole ? "whole number" : "number", row->low, row->high);
@@ -131,7 +131,7 @@ read_fault(const char *text, enum Fault fault, struct Faults *faults)
 
 /* False after printing what is wrong. */
 static bool
-read_plain(struct Options *options, enum Plain plain, const char *text)
+read_plain(struct options *options, enum plain plain, const char *text)
 {
     switch (plain) {
     case PLAIN_STATE:
@@ -169,8 +169,8 @@ read_plain(struct Options *options, enum Plain plain, const char *text)
     return false;
 }
 
-static enum OptionsResult
-read_one(struct Options *options, int found, const char *name, const char *text)
+static enum options_result
+read_one(struct options *options, int found, const char *name, const char *text)
 {
     bool good = false;
 
@@ -179,23 +179,23 @@ read_one(struct Options *options, int found, const char *name, const char *text)
         return OPTIONS_HELPED;
     }
     if (found >= FIRST_FAULT)
-        good = read_fault(text, (enum Fault)(found - FIRST_FAULT), &options->faults);
+        good = read_fault(text, (enum fault)(found - FIRST_FAULT), &options->faults);
     else if (found >= FIRST_PLAIN)
-        good = read_plain(options, (enum Plain)(found - FIRST_PLAIN), text);
+        good = read_plain(options, (enum plain)(found - FIRST_PLAIN), text);
     else
         fprintf(stderr, "mock-desk: %s: %s\n", name,
                 found == ':' ? "needs a value" : "not a switch");
     return good ? OPTIONS_RUN : OPTIONS_BAD;
 }
 
-static enum OptionsResult
-check(const struct Options *options, int argc, char **argv)
+static enum options_result
+check(const struct options *options, int argc, char **argv)
 {
-    const struct LinkOptions *link = &options->link;
+    const struct link_options *link = &options->link;
 
     if (optind < argc)
         fprintf(stderr, "mock-desk: %s: not a switch\n", argv[optind]);
-    else if (options->state_file == NULL)
+    else if (!options->state_file)
         fputs("mock-desk: --state: a state file is required\n", stderr);
     else if (link->framing != FRAMING_NONE && (link->answer_from_other || link->answer_to_port))
         fputs("mock-desk: --tcp: answers come by the connection they were asked by\n", stderr);
@@ -204,16 +204,16 @@ check(const struct Options *options, int argc, char **argv)
     return OPTIONS_BAD;
 }
 
-enum OptionsResult
-Options_read(struct Options *options, int argc, char **argv)
+enum options_result
+options_read(struct options *options, int argc, char **argv)
 {
     struct option switches[PLAINS + FAULTS + 1];
-    enum OptionsResult result;
+    enum options_result result;
     int found;
 
     *options =
-        (struct Options){.dialect = &DIALECT_ROWS[0], .link = {.host = "127.0.0.1", .port = "0"}};
-    Faults_init(&options->faults);
+        (struct options){.dialect = &dialect_rows[0], .link = {.host = "127.0.0.1", .port = "0"}};
+    faults_init(&options->faults);
     fill_switches(switches);
     while ((found = getopt_long(argc, argv, ":", switches, NULL)) != -1) {
         result = read_one(options, found, argv[optind - 1], optarg);

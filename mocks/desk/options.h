@@ -6,22 +6,22 @@
 #include "faults.h"
 #include "link.h"
 
-struct Options {
+struct options {
     const char *state_file;
     const char *log_file; /* NULL: none */
-    const struct Dialect *dialect;
+    const struct dialect *dialect;
     bool bare;
     bool untagged;
-    struct LinkOptions link;
-    struct Faults faults;
+    struct link_options link;
+    struct faults faults;
 };
 
-enum OptionsResult {
+enum options_result {
     OPTIONS_RUN,
     OPTIONS_HELPED, /* --help was printed: leave with 0 */
     OPTIONS_BAD,    /* an error was printed: leave with 2 */
 };
 
-enum OptionsResult Options_read(struct Options *options, int argc, char **argv);
+enum options_result options_read(struct options *options, int argc, char **argv);
 
 #endif

@@ -12,23 +12,23 @@
 #include "faults.h"
 #include "link.h"
 
-struct Outbox {
-    struct Link *link;     /* the caller's */
-    struct Faults *faults; /* the caller's */
+struct outbox {
+    struct link *link;     /* the caller's */
+    struct faults *faults; /* the caller's */
     int64_t now_us;        /* the time of this wake-up */
-    struct Bundles bundles;
-    struct DelayLine delayed;
+    struct bundles bundles;
+    struct delay_line delayed;
 };
 
-void Outbox_init(struct Outbox *outbox, struct Link *link, struct Faults *faults);
-void Outbox_release(struct Outbox *outbox);
+void outbox_init(struct outbox *outbox, struct link *link, struct faults *faults);
+void outbox_release(struct outbox *outbox);
 
-void Outbox_post(struct Outbox *outbox, const struct Peer *to, const uint8_t *message, size_t size);
+void outbox_post(struct outbox *outbox, const struct peer *to, const uint8_t *message, size_t size);
 
 /* At the end of a wake-up: closes the bundles, adds what has come due, sends the batch. */
-void Outbox_flush(struct Outbox *outbox, int64_t now_us);
+void outbox_flush(struct outbox *outbox, int64_t now_us);
 
 /* When the next held datagram is due; INT64_MAX for none. */
-int64_t Outbox_next_us(const struct Outbox *outbox);
+int64_t outbox_next_us(const struct outbox *outbox);
 
 #endif

@@ -6,13 +6,13 @@
 static const int64_t CATCH_UP_NS = 1000000000;
 
 void
-Pace_rest(struct Pace *pace)
+pace_rest(struct pace *pace)
 {
     pace->at_work = false;
 }
 
 void
-Pace_spend(struct Pace *pace, double per_second, int64_t now_us)
+pace_spend(struct pace *pace, double per_second, int64_t now_us)
 {
     int64_t now_ns = now_us * 1000;
     int64_t earliest = pace->at_work ? now_ns - CATCH_UP_NS : now_ns;
@@ -26,7 +26,7 @@ Pace_spend(struct Pace *pace, double per_second, int64_t now_us)
 }
 
 int64_t
-Pace_busy_us(const struct Pace *pace, double per_second, int64_t now_us)
+pace_busy_us(const struct pace *pace, double per_second, int64_t now_us)
 {
     int64_t busy_ns = pace->free_at_ns - now_us * 1000;
 

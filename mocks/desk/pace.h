@@ -12,18 +12,18 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-struct Pace {
+struct pace {
     bool at_work; /* something waited when the desk last looked */
     int64_t free_at_ns;
 };
 
 /* Nothing waits to be read. */
-void Pace_rest(struct Pace *pace);
+void pace_rest(struct pace *pace);
 
 /* Accounts for one answer; a rate of 0 has no limit. */
-void Pace_spend(struct Pace *pace, double per_second, int64_t now_us);
+void pace_spend(struct pace *pace, double per_second, int64_t now_us);
 
 /* How long the desk stays busy; 0 when it can read. */
-int64_t Pace_busy_us(const struct Pace *pace, double per_second, int64_t now_us);
+int64_t pace_busy_us(const struct pace *pace, double per_second, int64_t now_us);
 
 #endif

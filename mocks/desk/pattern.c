@@ -10,7 +10,7 @@
 
 enum { ADDRESS_MOST = 63 };
 
-struct Matching {
+struct matching {
     const char *address;
     size_t length;
     uint64_t places; /* where the pattern so far can end */
@@ -38,13 +38,13 @@ is_listed(const char *list, const char *end, char c)
 
 /* Takes one character of the address for one of `list`; `list` NULL stands for any but a slash. */
 static void
-step(struct Matching *matching, const char *list, const char *end)
+step(struct matching *matching, const char *list, const char *end)
 {
     uint64_t next = 0;
 
     for (size_t i = 0; i < matching->length; i++) {
         char c = matching->address[i];
-        bool fits = list == NULL ? c != '/' : c != '/' && is_listed(list, end, c);
+        bool fits = !list ? c != '/' : c != '/' && is_listed(list, end, c);
 
         if (fits && (matching->places >> i & 1) != 0)
             next |= UINT64_C(1) << (i + 1);
@@ -53,7 +53,7 @@ step(struct Matching *matching, const char *list, const char *end)
 }
 
 static void
-step_any_number(struct Matching *matching)
+step_any_number(struct matching *matching)
 {
     for (size_t i = 0; i < matching->length; i++)
         if (matching->address[i] != '/' && (matching->places >> i & 1) != 0)
@@ -62,7 +62,7 @@ step_any_number(struct Matching *matching)
 
 /* The places after `word`, for all that lie before it. */
 static uint64_t
-after_word(const struct Matching *matching, const char *word, size_t size)
+after_word(const struct matching *matching, const char *word, size_t size)
 {
     uint64_t next = 0;
 
@@ -73,16 +73,16 @@ after_word(const struct Matching *matching, const char *word, size_t size)
 }
 
 static void
-step_words(struct Matching *matching, const char *words, const char *end)
+step_words(struct matching *matching, const char *words, const char *end)
 {
     uint64_t next = 0;
 
     for (;;) {
         const char *comma = memchr(words, ',', (size_t)(end - words));
-        const char *stop = comma != NULL ? comma : end;
+        const char *stop = comma ? comma : end;
 
         next |= after_word(matching, words, (size_t)(stop - words));
-        if (comma == NULL)
+        if (!comma)
             break;
         words = comma + 1;
     }
@@ -91,11 +91,11 @@ step_words(struct Matching *matching, const char *words, const char *end)
 
 /* Deals with the bracket or brace at `pattern`; returns what follows it, NULL if it stays open. */
 static const char *
-step_group(struct Matching *matching, const char *pattern)
+step_group(struct matching *matching, const char *pattern)
 {
     const char *end = strchr(pattern, *pattern == '[' ? ']' : '}');
 
-    if (end == NULL)
+    if (!end)
         return NULL;
     if (*pattern == '[')
         step(matching, pattern + 1, end);
@@ -105,19 +105,19 @@ step_group(struct Matching *matching, const char *pattern)
 }
 
 bool
-Pattern_is(const char *address)
+pattern_is(const char *address)
 {
-    return strpbrk(address, "?*[{") != NULL;
+    return strpbrk(address, "?*[{");
 }
 
 bool
-Pattern_match(const char *pattern, const char *address)
+pattern_match(const char *pattern, const char *address)
 {
-    struct Matching matching = {.address = address, .length = strlen(address), .places = 1};
+    struct matching matching = {.address = address, .length = strlen(address), .places = 1};
 
     if (matching.length > ADDRESS_MOST)
         return false;
-    while (pattern != NULL && *pattern != '\0' && matching.places != 0) {
+    while (pattern && *pattern != '\0' && matching.places != 0) {
         if (*pattern == '[' || *pattern == '{') {
             pattern = step_group(&matching, pattern);
             continue;
@@ -130,5 +130,5 @@ Pattern_match(const char *pattern, const char *address)
             matching.places = after_word(&matching, pattern, 1);
         pattern++;
     }
-    return pattern != NULL && (matching.places >> matching.length & 1) != 0;
+    return pattern && (matching.places >> matching.length & 1) != 0;
 }

@@ -6,7 +6,7 @@
 #include <string.h>
 
 static bool
-same_ipv4(const struct Peer *a, const struct Peer *b)
+same_ipv4(const struct peer *a, const struct peer *b)
 {
     const struct sockaddr_in *x = (const struct sockaddr_in *)&a->address;
     const struct sockaddr_in *y = (const struct sockaddr_in *)&b->address;
@@ -15,7 +15,7 @@ same_ipv4(const struct Peer *a, const struct Peer *b)
 }
 
 static bool
-same_ipv6(const struct Peer *a, const struct Peer *b)
+same_ipv6(const struct peer *a, const struct peer *b)
 {
     const struct sockaddr_in6 *x = (const struct sockaddr_in6 *)&a->address;
     const struct sockaddr_in6 *y = (const struct sockaddr_in6 *)&b->address;
@@ -26,7 +26,7 @@ same_ipv6(const struct Peer *a, const struct Peer *b)
 
 /* Not one memcmp over the storage: its padding is not ours to compare. */
 bool
-Peer_same(const struct Peer *a, const struct Peer *b)
+peer_same(const struct peer *a, const struct peer *b)
 {
     if (a->address.ss_family != b->address.ss_family)
         return false;
@@ -36,7 +36,7 @@ Peer_same(const struct Peer *a, const struct Peer *b)
 }
 
 const char *
-Peer_text(const struct Peer *peer, char text[PEER_TEXT_SIZE])
+peer_text(const struct peer *peer, char text[PEER_TEXT_SIZE])
 {
     const struct sockaddr_in *v4 = (const struct sockaddr_in *)&peer->address;
     const struct sockaddr_in6 *v6 = (const struct sockaddr_in6 *)&peer->address;

@@ -1,29 +1,29 @@
 #include "phrase.h"
 
+#include <string.h>
+
 #include "blob.h"
 #include "line.h"
 
-#include <string.h>
-
 /* What one message says. */
-struct Sayings {
+struct sayings {
     size_t index_count;
     int32_t indices[2];
     size_t count;
-    struct Item items[ITEMS_LIMIT];
+    struct item items[ITEMS_LIMIT];
 };
 
 /* How many objects of the run belong to one object of the phrase. */
 static size_t
-run_length(const struct Phrase *phrase, const struct State *state)
+run_length(const struct phrase *phrase, const struct state *state)
 {
-    size_t objects = State_objects(state, phrase->scope);
+    size_t objects = state_objects(state, phrase->scope);
 
-    return objects > 0 ? State_objects(state, phrase->run_scope) / objects : 0;
+    return objects > 0 ? state_objects(state, phrase->run_scope) / objects : 0;
 }
 
 bool
-Phrase_holds(const struct Phrase *phrase, const struct State *state, const struct Field *field,
+phrase_holds(const struct phrase *phrase, const struct state *state, const struct field *field,
              size_t *object)
 {
     if (phrase->only == field || (phrase->whole && phrase->scope == field->scope))
@@ -35,76 +35,76 @@ Phrase_holds(const struct Phrase *phrase, const struct State *state, const struc
 }
 
 static void
-add_item(struct Sayings *sayings, const struct Field *field, size_t object)
+add_item(struct sayings *sayings, const struct field *field, size_t object)
 {
     if (sayings->count < ITEMS_LIMIT)
-        sayings->items[sayings->count++] = (struct Item){field, object};
+        sayings->items[sayings->count++] = (struct item){field, object};
 }
 
 static void
-list_items(const struct Phrase *phrase, const struct State *state, size_t object,
-           struct Sayings *sayings)
+list_items(const struct phrase *phrase, const struct state *state, size_t object,
+           struct sayings *sayings)
 {
-    size_t length = phrase->run != NULL ? run_length(phrase, state) : 0;
+    size_t length = phrase->run ? run_length(phrase, state) : 0;
 
-    if (phrase->only != NULL)
+    if (phrase->only)
         add_item(sayings, phrase->only, object);
-    for (size_t i = 0; phrase->whole && i < FIELDS_COUNT; i++)
-        if (FIELDS[i].scope == phrase->scope)
-            add_item(sayings, &FIELDS[i], object);
+    for (size_t i = 0; phrase->whole && i < fields_count; i++)
+        if (all_fields[i].scope == phrase->scope)
+            add_item(sayings, &all_fields[i], object);
     for (size_t i = 0; i < length; i++)
         add_item(sayings, phrase->run, object * length + i);
 }
 
 static void
-list_indices(const struct Phrase *phrase, const struct State *state, size_t object, unsigned first,
-             struct Sayings *sayings)
+list_indices(const struct phrase *phrase, const struct state *state, size_t object, unsigned first,
+             struct sayings *sayings)
 {
-    const struct ScopeRow *row = &SCOPE_ROWS[phrase->scope];
+    const struct scope_row *row = &scope_rows[phrase->scope];
 
-    if (strchr(phrase->answer, '#') != NULL)
+    if (strchr(phrase->answer, '#'))
         return;
     if (row->outer != COUNTS)
         sayings->indices[sayings->index_count++] =
-            (int32_t)(State_outer(state, phrase->scope, object) + first);
+            (int32_t)(state_outer(state, phrase->scope, object) + first);
     if (row->inner != COUNTS)
         sayings->indices[sayings->index_count++] =
-            (int32_t)(State_inner(state, phrase->scope, object) + first);
+            (int32_t)(state_inner(state, phrase->scope, object) + first);
 }
 
 static void
-write_line(const struct Phrase *phrase, const struct State *state, const struct Sayings *sayings,
-           struct Draft *draft)
+write_line(const struct phrase *phrase, const struct state *state, const struct sayings *sayings,
+           struct draft *draft)
 {
     bool units = phrase->style == STYLE_LINE_UNITS;
-    struct Line line = {.separator = units ? ", " : " "};
+    struct line line = {.separator = units ? ", " : " "};
 
     for (size_t i = 0; i < sayings->index_count; i++)
-        Line_add_index(&line, sayings->indices[i]);
+        line_add_index(&line, sayings->indices[i]);
     for (size_t i = 0; i < sayings->count; i++)
-        Line_add_value(&line, state, &sayings->items[i], units);
-    Draft_text(draft, line.text);
+        line_add_value(&line, state, &sayings->items[i], units);
+    draft_text(draft, line.text);
 }
 
 static void
-write_value(const struct State *state, const struct Item *item, bool units, struct Draft *draft)
+write_value(const struct state *state, const struct item *item, bool units, struct draft *draft)
 {
     char text[DISPLAY_SIZE];
 
     if (units)
-        Draft_text(draft, Display_value(state, item->field, item->object, true, text));
+        draft_text(draft, display_value(state, item->field, item->object, true, text));
     else
-        State_write(state, item->field, item->object, draft);
+        state_write(state, item->field, item->object, draft);
 }
 
 static void
-write_arguments(const struct Phrase *phrase, const struct State *state,
-                const struct Sayings *sayings, struct Draft *draft)
+write_arguments(const struct phrase *phrase, const struct state *state,
+                const struct sayings *sayings, struct draft *draft)
 {
     for (size_t i = 0; i < sayings->index_count; i++)
-        Draft_int(draft, sayings->indices[i]);
+        draft_int(draft, sayings->indices[i]);
     if (phrase->style == STYLE_BLOB) {
-        Blob_write(state, sayings->items, sayings->count, phrase->form, phrase->skip, draft);
+        blob_write(state, sayings->items, sayings->count, phrase->form, phrase->skip, draft);
         return;
     }
     for (size_t i = 0; i < sayings->count; i++)
@@ -112,14 +112,14 @@ write_arguments(const struct Phrase *phrase, const struct State *state,
 }
 
 void
-Phrase_write(const struct Phrase *phrase, const struct State *state, size_t object, unsigned first,
-             char address[ADDRESS_SIZE], struct Draft *draft)
+phrase_write(const struct phrase *phrase, const struct state *state, size_t object, unsigned first,
+             char address[ADDRESS_SIZE], struct draft *draft)
 {
-    struct Sayings sayings = {0};
+    struct sayings sayings = {0};
 
     list_indices(phrase, state, object, first, &sayings);
     list_items(phrase, state, object, &sayings);
-    Draft_begin(draft, Address_expand(phrase->answer, state, phrase->scope, object, address));
+    draft_begin(draft, address_expand(phrase->answer, state, phrase->scope, object, address));
     if (phrase->style == STYLE_LINE || phrase->style == STYLE_LINE_UNITS)
         write_line(phrase, state, &sayings, draft);
     else

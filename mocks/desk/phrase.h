@@ -6,14 +6,14 @@
 #ifndef MOCK_PHRASE_H
 #define MOCK_PHRASE_H
 
+#include <stdbool.h>
+#include <stddef.h>
+
 #include "addresses.h"
 #include "state.h"
 #include "wire.h"
 
-#include <stdbool.h>
-#include <stddef.h>
-
-enum Style {
+enum style {
     STYLE_TYPED,      /* one argument for each value, by its tag and law */
     STYLE_UNITS,      /* one text for each value */
     STYLE_LINE,       /* one text with all values, parted by a blank */
@@ -22,7 +22,7 @@ enum Style {
 };
 
 /* The forms of numbers in blobs, and which byte comes first. */
-enum BlobForm {
+enum blob_form {
     BLOB_INT16_BE,
     BLOB_INT16_LE,
     BLOB_INT32_BE,
@@ -31,29 +31,29 @@ enum BlobForm {
     BLOB_FLOAT32_LE,
 };
 
-struct Phrase {
-    enum Scope scope;
+struct phrase {
+    enum scope scope;
     const char *ask; /* NULL: nobody can ask for it */
     const char *answer;
     bool whole;           /* it holds every field of the scope, in the table's order */
     const char *run_key;  /* NULL, or: then a run of this field of `run_scope`, ... */
-    enum Scope run_scope; /* ... over all its objects that belong to the one object of `scope` */
-    enum Style style;
-    enum BlobForm form;
+    enum scope run_scope; /* ... over all its objects that belong to the one object of `scope` */
+    enum style style;
+    enum blob_form form;
     size_t skip;              /* bytes of a blob before its first number: a count, then zeros */
-    const struct Field *only; /* the one field it holds; NULL by `whole` and `run` */
-    const struct Field *run;  /* what `run_key` names */
+    const struct field *only; /* the one field it holds; NULL by `whole` and `run` */
+    const struct field *run;  /* what `run_key` names */
 };
 
 /* True when the phrase tells of `field`; then `object` of the field becomes that of the phrase. */
-bool Phrase_holds(const struct Phrase *phrase, const struct State *state, const struct Field *field,
+bool phrase_holds(const struct phrase *phrase, const struct state *state, const struct field *field,
                   size_t *object);
 
 /*
  * Drafts the message for one object. Indices among the values count from `first`. The draft keeps
  * pointing at `address`, where the answer's address is written.
  */
-void Phrase_write(const struct Phrase *phrase, const struct State *state, size_t object,
-                  unsigned first, char address[ADDRESS_SIZE], struct Draft *draft);
+void phrase_write(const struct phrase *phrase, const struct state *state, size_t object,
+                  unsigned first, char address[ADDRESS_SIZE], struct draft *draft);
 
 #endif

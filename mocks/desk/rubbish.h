@@ -5,15 +5,15 @@
 #ifndef MOCK_RUBBISH_H
 #define MOCK_RUBBISH_H
 
-#include "faults.h"
-
 #include <stddef.h>
 #include <stdint.h>
+
+#include "faults.h"
 
 enum { RUBBISH_SIZE = 64 };
 
 /* Makes one, of a kind drawn from `faults`; returns its size. */
-size_t Rubbish_make(struct Faults *faults, const uint8_t *real, size_t real_size,
+size_t rubbish_make(struct faults *faults, const uint8_t *real, size_t real_size,
                     uint8_t out[RUBBISH_SIZE]);
 
 #endif

@@ -5,37 +5,37 @@
 #include <string.h>
 
 static size_t
-count_of(const struct State *state, enum Count count)
+count_of(const struct state *state, enum count count)
 {
     return count == COUNTS ? 1 : state->counts[count];
 }
 
 size_t
-State_objects(const struct State *state, enum Scope scope)
+state_objects(const struct state *state, enum scope scope)
 {
-    return count_of(state, SCOPE_ROWS[scope].outer) * count_of(state, SCOPE_ROWS[scope].inner);
+    return count_of(state, scope_rows[scope].outer) * count_of(state, scope_rows[scope].inner);
 }
 
 size_t
-State_object(const struct State *state, enum Scope scope, size_t outer, size_t inner)
+state_object(const struct state *state, enum scope scope, size_t outer, size_t inner)
 {
-    return outer * count_of(state, SCOPE_ROWS[scope].inner) + inner;
+    return outer * count_of(state, scope_rows[scope].inner) + inner;
 }
 
 size_t
-State_outer(const struct State *state, enum Scope scope, size_t object)
+state_outer(const struct state *state, enum scope scope, size_t object)
 {
-    return object / count_of(state, SCOPE_ROWS[scope].inner);
+    return object / count_of(state, scope_rows[scope].inner);
 }
 
 size_t
-State_inner(const struct State *state, enum Scope scope, size_t object)
+state_inner(const struct state *state, enum scope scope, size_t object)
 {
-    return object % count_of(state, SCOPE_ROWS[scope].inner);
+    return object % count_of(state, scope_rows[scope].inner);
 }
 
 static bool
-fill(struct Column *column, const struct Field *field, size_t objects)
+fill(struct column *column, const struct field *field, size_t objects)
 {
     if (objects == 0)
         return true;
@@ -44,7 +44,7 @@ fill(struct Column *column, const struct Field *field, size_t objects)
         return column->texts != NULL;
     }
     column->numbers = malloc(objects * sizeof *column->numbers);
-    if (column->numbers == NULL)
+    if (!column->numbers)
         return false;
     for (size_t i = 0; i < objects; i++)
         column->numbers[i] = field->initial;
@@ -53,32 +53,32 @@ fill(struct Column *column, const struct Field *field, size_t objects)
 
 /* Straight patch until told otherwise: each input is fed by the head amp of its own number. */
 static void
-patch_straight(struct State *state)
+patch_straight(struct state *state)
 {
-    const struct Field *socket = Field_find(SCOPE_INPUT, "socket");
+    const struct field *socket = field_find(SCOPE_INPUT, "socket");
 
     for (size_t i = 0; i < state->counts[COUNT_INPUTS]; i++)
-        State_set_number(state, socket, i, (double)(i + 1));
+        state_set_number(state, socket, i, (double)(i + 1));
 }
 
 bool
-State_init(struct State *state, const unsigned counts[COUNTS])
+state_init(struct state *state, const unsigned counts[COUNTS])
 {
     memcpy(state->counts, counts, sizeof state->counts);
-    state->columns = calloc(FIELDS_COUNT, sizeof *state->columns);
-    if (state->columns == NULL)
+    state->columns = calloc(fields_count, sizeof *state->columns);
+    if (!state->columns)
         return false;
-    for (size_t i = 0; i < FIELDS_COUNT; i++)
-        if (!fill(&state->columns[i], &FIELDS[i], State_objects(state, FIELDS[i].scope)))
+    for (size_t i = 0; i < fields_count; i++)
+        if (!fill(&state->columns[i], &all_fields[i], state_objects(state, all_fields[i].scope)))
             return false;
     patch_straight(state);
     return true;
 }
 
 void
-State_release(struct State *state)
+state_release(struct state *state)
 {
-    for (size_t i = 0; state->columns != NULL && i < FIELDS_COUNT; i++) {
+    for (size_t i = 0; state->columns && i < fields_count; i++) {
         free(state->columns[i].numbers);
         free(state->columns[i].texts);
     }
@@ -87,27 +87,27 @@ State_release(struct State *state)
 }
 
 double
-State_number(const struct State *state, const struct Field *field, size_t object)
+state_number(const struct state *state, const struct field *field, size_t object)
 {
-    return state->columns[Field_index(field)].numbers[object];
+    return state->columns[field_index(field)].numbers[object];
 }
 
 const char *
-State_text(const struct State *state, const struct Field *field, size_t object)
+state_text(const struct state *state, const struct field *field, size_t object)
 {
-    return state->columns[Field_index(field)].texts[object];
+    return state->columns[field_index(field)].texts[object];
 }
 
 void
-State_set_number(struct State *state, const struct Field *field, size_t object, double number)
+state_set_number(struct state *state, const struct field *field, size_t object, double number)
 {
-    state->columns[Field_index(field)].numbers[object] = number;
+    state->columns[field_index(field)].numbers[object] = number;
 }
 
 void
-State_set_text(struct State *state, const struct Field *field, size_t object, const char *text)
+state_set_text(struct state *state, const struct field *field, size_t object, const char *text)
 {
-    char *out = state->columns[Field_index(field)].texts[object];
+    char *out = state->columns[field_index(field)].texts[object];
     size_t length = strnlen(text, STATE_TEXT_SIZE);
 
     if (length == STATE_TEXT_SIZE) {
@@ -128,18 +128,18 @@ clamp(double value, double low, double high)
 }
 
 static bool
-move_word(struct State *state, const struct Field *field, size_t object, const char *text)
+move_word(struct state *state, const struct field *field, size_t object, const char *text)
 {
-    for (size_t i = 0; text != NULL && field->words[i] != NULL; i++)
+    for (size_t i = 0; text && field->words[i]; i++)
         if (strcmp(field->words[i], text) == 0) {
-            State_set_number(state, field, object, (double)i);
+            state_set_number(state, field, object, (double)i);
             return true;
         }
     return false;
 }
 
 static bool
-move_number(struct State *state, const struct Field *field, size_t object, double wire)
+move_number(struct state *state, const struct field *field, size_t object, double wire)
 {
     if (isnan(wire))
         return false;
@@ -149,18 +149,18 @@ move_number(struct State *state, const struct Field *field, size_t object, doubl
         wire = clamp(wire, field->low, field->high);
     if (field->tag == 'i')
         wire = round(wire);
-    State_set_number(state, field, object, Law_to_human(field->law, wire));
+    state_set_number(state, field, object, law_to_human(field->law, wire));
     return true;
 }
 
 bool
-State_move(struct State *state, const struct Field *field, size_t object,
-           const struct Argument *argument)
+state_move(struct state *state, const struct field *field, size_t object,
+           const struct argument *argument)
 {
     if (field->form == FORM_TEXT) {
-        if (argument->text == NULL)
+        if (!argument->text)
             return false;
-        State_set_text(state, field, object, argument->text);
+        state_set_text(state, field, object, argument->text);
         return true;
     }
     if (field->tag == 's')
@@ -169,22 +169,22 @@ State_move(struct State *state, const struct Field *field, size_t object,
 }
 
 static void
-write_number(const struct Field *field, double number, struct Draft *draft)
+write_number(const struct field *field, double number, struct draft *draft)
 {
     if (field->tag == 's')
-        Draft_text(draft, field->words[(size_t)number]);
+        draft_text(draft, field->words[(size_t)number]);
     else if (field->tag == 'i')
-        Draft_int(draft, (int32_t)number);
+        draft_int(draft, (int32_t)number);
     else
-        Draft_float(draft, (float)Law_to_wire(field->law, number));
+        draft_float(draft, (float)law_to_wire(field->law, number));
 }
 
 void
-State_write(const struct State *state, const struct Field *field, size_t object,
-            struct Draft *draft)
+state_write(const struct state *state, const struct field *field, size_t object,
+            struct draft *draft)
 {
     if (field->form == FORM_TEXT)
-        Draft_text(draft, State_text(state, field, object));
+        draft_text(draft, state_text(state, field, object));
     else
-        write_number(field, State_number(state, field, object), draft);
+        write_number(field, state_number(state, field, object), draft);
 }

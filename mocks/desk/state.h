@@ -5,50 +5,50 @@
 #ifndef MOCK_STATE_H
 #define MOCK_STATE_H
 
-#include "fields.h"
-#include "wire.h"
-
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "fields.h"
+#include "wire.h"
+
 enum { STATE_TEXT_SIZE = 64 };
 
-struct Column {
+struct column {
     double *numbers;                /* NULL for a text field */
     char (*texts)[STATE_TEXT_SIZE]; /* NULL for every other field */
 };
 
-struct State {
+struct state {
     unsigned counts[COUNTS];
-    struct Column *columns; /* FIELDS_COUNT of them */
+    struct column *columns; /* fields_count of them */
 };
 
 /* Every field at its initial value. False when memory is out; release it all the same. */
-bool State_init(struct State *state, const unsigned counts[COUNTS]);
-void State_release(struct State *state);
+bool state_init(struct state *state, const unsigned counts[COUNTS]);
+void state_release(struct state *state);
 
 /* How many objects a scope has on this desk. */
-size_t State_objects(const struct State *state, enum Scope scope);
+size_t state_objects(const struct state *state, enum scope scope);
 
 /* The number of the object at 0-based indices; `inner` is 0 where there is none. */
-size_t State_object(const struct State *state, enum Scope scope, size_t outer, size_t inner);
-size_t State_outer(const struct State *state, enum Scope scope, size_t object);
-size_t State_inner(const struct State *state, enum Scope scope, size_t object);
+size_t state_object(const struct state *state, enum scope scope, size_t outer, size_t inner);
+size_t state_outer(const struct state *state, enum scope scope, size_t object);
+size_t state_inner(const struct state *state, enum scope scope, size_t object);
 
-double State_number(const struct State *state, const struct Field *field, size_t object);
-const char *State_text(const struct State *state, const struct Field *field, size_t object);
-void State_set_number(struct State *state, const struct Field *field, size_t object, double number);
+double state_number(const struct state *state, const struct field *field, size_t object);
+const char *state_text(const struct state *state, const struct field *field, size_t object);
+void state_set_number(struct state *state, const struct field *field, size_t object, double number);
 
 /* Cuts a text that is too long, never inside a UTF-8 character. */
-void State_set_text(struct State *state, const struct Field *field, size_t object,
+void state_set_text(struct state *state, const struct field *field, size_t object,
                     const char *text);
 
 /* Applies a move, clamped to the legal range. False when the argument is of no use. */
-bool State_move(struct State *state, const struct Field *field, size_t object,
-                const struct Argument *argument);
+bool state_move(struct state *state, const struct field *field, size_t object,
+                const struct argument *argument);
 
 /* Appends the value as its tag and law have it. */
-void State_write(const struct State *state, const struct Field *field, size_t object,
-                 struct Draft *draft);
+void state_write(const struct state *state, const struct field *field, size_t object,
+                 struct draft *draft);
 
 #endif

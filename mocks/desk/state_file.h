@@ -5,14 +5,14 @@
 #ifndef MOCK_STATE_FILE_H
 #define MOCK_STATE_FILE_H
 
-#include "state.h"
-
 #include <stdbool.h>
+
+#include "state.h"
 
 /*
  * Initialises `state` from the file. Every error is printed to standard error as
  * "mock-desk: FILE: where: what"; false when there was one. Release `state` in either case.
  */
-bool StateFile_load(struct State *state, const char *file);
+bool state_file_load(struct state *state, const char *file);
 
 #endif

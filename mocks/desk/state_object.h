@@ -7,11 +7,11 @@
 
 #include "walk.h"
 
-struct Place {
-    enum Scope scope;
+struct place {
+    enum scope scope;
     size_t object;
 };
 
-void StateObject_load(struct Walk *walk, const cJSON *json, struct Place place);
+void state_object_load(struct walk *walk, const cJSON *json, struct place place);
 
 #endif

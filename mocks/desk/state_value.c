@@ -4,40 +4,40 @@
 #include <string.h>
 
 static void
-load_text(struct Walk *walk, const cJSON *json, const struct Field *field, size_t object)
+load_text(struct walk *walk, const cJSON *json, const struct field *field, size_t object)
 {
     if (!cJSON_IsString(json))
-        Walk_complain(walk, "must be a text");
+        walk_complain(walk, "must be a text");
     else if (strlen(json->valuestring) >= STATE_TEXT_SIZE)
-        Walk_complain(walk, "longer than %d bytes", STATE_TEXT_SIZE - 1);
+        walk_complain(walk, "longer than %d bytes", STATE_TEXT_SIZE - 1);
     else
-        State_set_text(walk->state, field, object, json->valuestring);
+        state_set_text(walk->state, field, object, json->valuestring);
 }
 
 static void
-load_switch(struct Walk *walk, const cJSON *json, const struct Field *field, size_t object)
+load_switch(struct walk *walk, const cJSON *json, const struct field *field, size_t object)
 {
     if (cJSON_IsBool(json))
-        State_set_number(walk->state, field, object, cJSON_IsTrue(json));
+        state_set_number(walk->state, field, object, cJSON_IsTrue(json));
     else
-        Walk_complain(walk, "must be true or false");
+        walk_complain(walk, "must be true or false");
 }
 
 static void
-load_word(struct Walk *walk, const cJSON *json, const struct Field *field, size_t object)
+load_word(struct walk *walk, const cJSON *json, const struct field *field, size_t object)
 {
     size_t i = 0;
 
     if (!cJSON_IsString(json)) {
-        Walk_complain(walk, "must be a word such as \"%s\"", field->words[0]);
+        walk_complain(walk, "must be a word such as \"%s\"", field->words[0]);
         return;
     }
-    while (field->words[i] != NULL && strcmp(field->words[i], json->valuestring) != 0)
+    while (field->words[i] && strcmp(field->words[i], json->valuestring) != 0)
         i++;
-    if (field->words[i] != NULL)
-        State_set_number(walk->state, field, object, (double)i);
+    if (field->words[i])
+        state_set_number(walk->state, field, object, (double)i);
     else
-        Walk_complain(walk, "\"%.40s\" is not a word known here", json->valuestring);
+        walk_complain(walk, "\"%.40s\" is not a word known here", json->valuestring);
 }
 
 static bool
@@ -47,25 +47,25 @@ is_off(const cJSON *json)
 }
 
 static void
-load_number(struct Walk *walk, const cJSON *json, const struct Field *field, size_t object)
+load_number(struct walk *walk, const cJSON *json, const struct field *field, size_t object)
 {
     bool may_be_off = field->law == LAW_FADER;
     double value = json->valuedouble;
 
     if (may_be_off && is_off(json))
-        State_set_number(walk->state, field, object, (double)-INFINITY);
+        state_set_number(walk->state, field, object, (double)-INFINITY);
     else if (!cJSON_IsNumber(json))
-        Walk_complain(walk, "must be a number%s", may_be_off ? " or \"-inf\"" : "");
+        walk_complain(walk, "must be a number%s", may_be_off ? " or \"-inf\"" : "");
     else if (!(value >= field->low && value <= field->high))
-        Walk_complain(walk, "%g is outside %g to %g", value, field->low, field->high);
+        walk_complain(walk, "%g is outside %g to %g", value, field->low, field->high);
     else if (field->form == FORM_WHOLE && value != floor(value))
-        Walk_complain(walk, "%g is not a whole number", value);
+        walk_complain(walk, "%g is not a whole number", value);
     else
-        State_set_number(walk->state, field, object, value);
+        state_set_number(walk->state, field, object, value);
 }
 
 void
-StateValue_load(struct Walk *walk, const cJSON *json, const struct Field *field, size_t object)
+state_value_load(struct walk *walk, const cJSON *json, const struct field *field, size_t object)
 {
     switch (field->form) {
     case FORM_TEXT:

@@ -4,7 +4,7 @@
 
 #include "walk.h"
 
-void StateValue_load(struct Walk *walk, const cJSON *json, const struct Field *field,
-                     size_t object);
+void state_value_load(struct walk *walk, const cJSON *json, const struct field *field,
+                      size_t object);
 
 #endif

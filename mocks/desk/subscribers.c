@@ -1,29 +1,29 @@
 #include "subscribers.h"
 
 /* NULL when the list is full. */
-static struct Subscriber *
-find_or_add(struct Subscribers *subscribers, const struct Peer *peer)
+static struct subscriber *
+find_or_add(struct subscribers *subscribers, const struct peer *peer)
 {
     size_t i = 0;
 
-    while (i < subscribers->count && !Peer_same(&subscribers->list[i].peer, peer))
+    while (i < subscribers->count && !peer_same(&subscribers->list[i].peer, peer))
         i++;
     if (i == SUBSCRIBERS_LIMIT)
         return NULL;
     if (i == subscribers->count) {
-        subscribers->list[i] = (struct Subscriber){.peer = *peer};
+        subscribers->list[i] = (struct subscriber){.peer = *peer};
         subscribers->count++;
     }
     return &subscribers->list[i];
 }
 
 void
-Subscribers_stay(struct Subscribers *subscribers, const struct Peer *peer, int64_t now_us,
+subscribers_stay(struct subscribers *subscribers, const struct peer *peer, int64_t now_us,
                  int64_t hold_us, size_t sweep)
 {
-    struct Subscriber *subscriber = find_or_add(subscribers, peer);
+    struct subscriber *subscriber = find_or_add(subscribers, peer);
 
-    if (subscriber == NULL)
+    if (!subscriber)
         return;
     subscriber->until_us = now_us + hold_us;
     if (subscriber->left == 0)
@@ -32,7 +32,7 @@ Subscribers_stay(struct Subscribers *subscribers, const struct Peer *peer, int64
 }
 
 void
-Subscribers_lapse(struct Subscribers *subscribers, int64_t now_us)
+subscribers_lapse(struct subscribers *subscribers, int64_t now_us)
 {
     size_t kept = 0;
 

@@ -2,8 +2,6 @@
  * TCP: a listener and a few clients, each a stream of packets both ways. What a client does not
  * read in time waits for it; when too much waits, the client is hung up on.
  */
-#include "link.h"
-
 #include <errno.h>
 #include <fcntl.h>
 #include <netinet/in.h>
@@ -14,29 +12,31 @@
 #include <sys/socket.h>
 #include <unistd.h>
 
+#include "link.h"
+
 enum { CLIENTS = 16, WAITING_MOST = 1 << 22 };
 
-struct Client {
+struct client {
     int fd;     /* -1: a free place */
     bool ended; /* it says no more; hung up on once all it said is answered */
     bool full;  /* its socket takes no more for now */
-    struct Peer peer;
+    struct peer peer;
     size_t waiting; /* bytes in `out` */
     uint8_t *out;   /* WAITING_MOST of them */
-    struct Stream in;
+    struct stream in;
 };
 
-struct TcpLink {
-    struct Link link;
-    enum Framing framing;
+struct tcp_link {
+    struct link link;
+    enum framing framing;
     size_t turn; /* the client to be taken from first, so that none is passed over */
-    struct Client clients[CLIENTS];
+    struct client clients[CLIENTS];
 };
 
 /* ---- clients ---- */
 
 static void
-hang_up(struct Client *client)
+hang_up(struct client *client)
 {
     if (client->fd >= 0)
         close(client->fd); /* leaves the epoll set as well */
@@ -44,7 +44,7 @@ hang_up(struct Client *client)
 }
 
 static void
-watch(const struct Link *link, struct Client *client, int how)
+watch(const struct link *link, struct client *client, int how)
 {
     struct epoll_event event = {.events = EPOLLIN, .data.ptr = client};
 
@@ -54,8 +54,8 @@ watch(const struct Link *link, struct Client *client, int how)
     epoll_ctl(link->watched_fd, how, client->fd, &event);
 }
 
-static struct Client *
-find_free(struct TcpLink *tcp)
+static struct client *
+find_free(struct tcp_link *tcp)
 {
     for (size_t i = 0; i < CLIENTS; i++)
         if (tcp->clients[i].fd < 0)
@@ -64,13 +64,13 @@ find_free(struct TcpLink *tcp)
 }
 
 static void
-admit(struct TcpLink *tcp, int fd, const struct Peer *peer)
+admit(struct tcp_link *tcp, int fd, const struct peer *peer)
 {
-    struct Client *client = find_free(tcp);
+    struct client *client = find_free(tcp);
 
-    if (client != NULL && client->out == NULL)
+    if (client && !client->out)
         client->out = malloc(WAITING_MOST);
-    if (client == NULL || client->out == NULL) {
+    if (!client || !client->out) {
         close(fd);
         return;
     }
@@ -87,10 +87,10 @@ admit(struct TcpLink *tcp, int fd, const struct Peer *peer)
 }
 
 static void
-accept_all(struct TcpLink *tcp)
+accept_all(struct tcp_link *tcp)
 {
     for (;;) {
-        struct Peer peer = {.size = sizeof peer.address};
+        struct peer peer = {.size = sizeof peer.address};
         int fd = accept4(tcp->link.bound_fd, (struct sockaddr *)&peer.address, &peer.size,
                          SOCK_NONBLOCK | SOCK_CLOEXEC);
 
@@ -101,9 +101,9 @@ accept_all(struct TcpLink *tcp)
 }
 
 static void
-read_from(struct Client *client)
+read_from(struct client *client)
 {
-    size_t room = Stream_make_room(&client->in);
+    size_t room = stream_make_room(&client->in);
     ssize_t size = room > 0 ? recv(client->fd, client->in.bytes + client->in.end, room, 0) : -1;
 
     if (size > 0)
@@ -113,7 +113,7 @@ read_from(struct Client *client)
 }
 
 static void
-write_to(const struct Link *link, struct Client *client)
+write_to(const struct link *link, struct client *client)
 {
     size_t before = client->waiting;
     ssize_t sent = send(client->fd, client->out, client->waiting, MSG_NOSIGNAL);
@@ -133,11 +133,11 @@ write_to(const struct Link *link, struct Client *client)
 /* ---- the link ---- */
 
 static void
-deal_with(struct TcpLink *tcp, const struct epoll_event *event)
+deal_with(struct tcp_link *tcp, const struct epoll_event *event)
 {
-    struct Client *client = event->data.ptr;
+    struct client *client = event->data.ptr;
 
-    if (client == NULL) {
+    if (!client) {
         accept_all(tcp);
         return;
     }
@@ -152,17 +152,17 @@ deal_with(struct TcpLink *tcp, const struct epoll_event *event)
  * it has ended and what it said was taken, and so answered, an earlier time.
  */
 static bool
-take(struct Client *client, size_t limit, struct Received out[LINK_SLOTS], size_t *count)
+take(struct client *client, size_t limit, struct received out[LINK_SLOTS], size_t *count)
 {
-    enum StreamResult result = STREAM_PACKET;
+    enum stream_result result = STREAM_PACKET;
     size_t before = *count;
 
     while (*count < limit && result == STREAM_PACKET) {
-        struct Received *received = &out[*count];
+        struct received *received = &out[*count];
 
-        result = Stream_next(&client->in, &received->data, &received->size);
+        result = stream_next(&client->in, &received->data, &received->size);
         received->peer = client->peer;
-        received->came_us = Link_now_us();
+        received->came_us = link_now_us();
         *count += result == STREAM_PACKET;
     }
     if (client->ended && result == STREAM_WAITS && *count == before)
@@ -171,9 +171,9 @@ take(struct Client *client, size_t limit, struct Received out[LINK_SLOTS], size_
 }
 
 static size_t
-receive(struct Link *link, size_t limit, struct Received out[LINK_SLOTS])
+receive(struct link *link, size_t limit, struct received out[LINK_SLOTS])
 {
-    struct TcpLink *tcp = (struct TcpLink *)link;
+    struct tcp_link *tcp = (struct tcp_link *)link;
     struct epoll_event events[CLIENTS + 1];
     int ready = epoll_wait(link->watched_fd, events, CLIENTS + 1, 0);
     size_t count = 0;
@@ -182,7 +182,7 @@ receive(struct Link *link, size_t limit, struct Received out[LINK_SLOTS])
         deal_with(tcp, &events[i]);
     tcp->turn++;
     for (size_t i = 0; i < CLIENTS; i++) {
-        struct Client *client = &tcp->clients[(tcp->turn + i) % CLIENTS];
+        struct client *client = &tcp->clients[(tcp->turn + i) % CLIENTS];
 
         if (client->fd >= 0 && !take(client, limit, out, &count))
             hang_up(client);
@@ -192,43 +192,43 @@ receive(struct Link *link, size_t limit, struct Received out[LINK_SLOTS])
 }
 
 static void
-flush(struct Link *link)
+flush(struct link *link)
 {
-    struct TcpLink *tcp = (struct TcpLink *)link;
+    struct tcp_link *tcp = (struct tcp_link *)link;
 
     for (size_t i = 0; i < CLIENTS; i++)
         if (tcp->clients[i].fd >= 0 && tcp->clients[i].waiting > 0)
             write_to(link, &tcp->clients[i]);
 }
 
-static struct Client *
-find_client(struct TcpLink *tcp, const struct Peer *peer)
+static struct client *
+find_client(struct tcp_link *tcp, const struct peer *peer)
 {
     for (size_t i = 0; i < CLIENTS; i++)
-        if (tcp->clients[i].fd >= 0 && Peer_same(&tcp->clients[i].peer, peer))
+        if (tcp->clients[i].fd >= 0 && peer_same(&tcp->clients[i].peer, peer))
             return &tcp->clients[i];
     return NULL;
 }
 
 static void
-put(struct Link *link, const struct Peer *to, const uint8_t *data, size_t size)
+put(struct link *link, const struct peer *to, const uint8_t *data, size_t size)
 {
-    struct TcpLink *tcp = (struct TcpLink *)link;
-    struct Client *client = find_client(tcp, to);
+    struct tcp_link *tcp = (struct tcp_link *)link;
+    struct client *client = find_client(tcp, to);
 
-    if (client == NULL)
+    if (!client)
         return;
-    if (client->waiting + Framing_most(tcp->framing, size) > WAITING_MOST) {
+    if (client->waiting + framing_most(tcp->framing, size) > WAITING_MOST) {
         hang_up(client);
         return;
     }
-    client->waiting += Framing_write(tcp->framing, data, size, client->out + client->waiting);
+    client->waiting += framing_write(tcp->framing, data, size, client->out + client->waiting);
 }
 
 static void
-free_link(struct Link *link)
+free_link(struct link *link)
 {
-    struct TcpLink *tcp = (struct TcpLink *)link;
+    struct tcp_link *tcp = (struct tcp_link *)link;
 
     for (size_t i = 0; i < CLIENTS; i++) {
         hang_up(&tcp->clients[i]);
@@ -241,14 +241,14 @@ free_link(struct Link *link)
     free(tcp);
 }
 
-static const struct LinkWay TCP = {free_link, receive, put, flush};
+static const struct link_way TCP = {free_link, receive, put, flush};
 
 static bool
-listen_for_clients(struct Link *link, const struct LinkOptions *options)
+listen_for_clients(struct link *link, const struct link_options *options)
 {
     struct epoll_event event = {.events = EPOLLIN};
 
-    link->bound_fd = Link_bind(options->host, options->port, SOCK_STREAM);
+    link->bound_fd = link_bind(options->host, options->port, SOCK_STREAM);
     if (link->bound_fd < 0)
         return false;
     link->watched_fd = epoll_create1(EPOLL_CLOEXEC);
@@ -256,20 +256,20 @@ listen_for_clients(struct Link *link, const struct LinkOptions *options)
         listen(link->bound_fd, CLIENTS) == 0 &&
         epoll_ctl(link->watched_fd, EPOLL_CTL_ADD, link->bound_fd, &event) == 0)
         return true;
-    Link_complain(options->host, strerror(errno));
+    link_complain(options->host, strerror(errno));
     return false;
 }
 
-struct Link *
-TcpLink_open(const struct LinkOptions *options)
+struct link *
+tcp_link_open(const struct link_options *options)
 {
-    struct TcpLink *tcp = calloc(1, sizeof *tcp);
+    struct tcp_link *tcp = calloc(1, sizeof *tcp);
 
-    if (tcp == NULL) {
-        Link_complain(options->host, "out of memory");
+    if (!tcp) {
+        link_complain(options->host, "out of memory");
         return NULL;
     }
-    tcp->link = (struct Link){.way = &TCP, .watched_fd = -1, .bound_fd = -1, .answer_fd = -1};
+    tcp->link = (struct link){.way = &TCP, .watched_fd = -1, .bound_fd = -1, .answer_fd = -1};
     tcp->framing = options->framing;
     for (size_t i = 0; i < CLIENTS; i++)
         tcp->clients[i].fd = -1;

@@ -4,11 +4,11 @@
 #include <string.h>
 
 FILE *
-TrafficLog_open(const char *file)
+traffic_log_open(const char *file)
 {
     FILE *log = fopen(file, "w");
 
-    if (log == NULL)
+    if (!log)
         fprintf(stderr, "mock-desk: %s: log: %s\n", file, strerror(errno));
     else
         setvbuf(log, NULL, _IOLBF, BUFSIZ); /* a test reads along while the desk runs */
@@ -16,13 +16,13 @@ TrafficLog_open(const char *file)
 }
 
 void
-TrafficLog_add(FILE *log, const struct Received *received)
+traffic_log_add(FILE *log, const struct received *received)
 {
     static const char DIGITS[] = "0123456789abcdef";
     char source[PEER_TEXT_SIZE];
 
     fprintf(log, "%lld %s ", (long long)(received->came_us / 1000),
-            Peer_text(&received->peer, source));
+            peer_text(&received->peer, source));
     for (size_t i = 0; i < received->size; i++) {
         putc(DIGITS[received->data[i] >> 4], log);
         putc(DIGITS[received->data[i] & 15], log);

@@ -2,12 +2,12 @@
 #ifndef MOCK_TRAFFIC_LOG_H
 #define MOCK_TRAFFIC_LOG_H
 
-#include "link.h"
-
 #include <stdio.h>
 
+#include "link.h"
+
 /* NULL after printing why; close with fclose(). */
-FILE *TrafficLog_open(const char *file);
-void TrafficLog_add(FILE *log, const struct Received *received);
+FILE *traffic_log_open(const char *file);
+void traffic_log_add(FILE *log, const struct received *received);
 
 #endif

@@ -1,6 +1,4 @@
 /* UDP, read and written in batches: one system call for many datagrams. */
-#include "link.h"
-
 #include <netinet/in.h>
 #include <stdlib.h>
 #include <string.h>
@@ -8,7 +6,9 @@
 #include <time.h>
 #include <unistd.h>
 
-struct Slots {
+#include "link.h"
+
+struct slots {
     struct mmsghdr headers[LINK_SLOTS];
     struct iovec vectors[LINK_SLOTS];
     struct sockaddr_storage addresses[LINK_SLOTS];
@@ -16,19 +16,19 @@ struct Slots {
     uint8_t *bytes; /* LINK_SLOTS buffers in a row */
 };
 
-struct UdpLink {
-    struct Link link;
+struct udp_link {
+    struct link link;
     unsigned answer_to_port; /* 0: the asking one */
     unsigned waiting;        /* datagrams in `out` */
-    struct Slots in;
-    struct Slots out;
+    struct slots in;
+    struct slots out;
 };
 
 static bool
-init_slots(struct Slots *slots, size_t buffer)
+init_slots(struct slots *slots, size_t buffer)
 {
     slots->bytes = calloc(LINK_SLOTS, buffer);
-    for (size_t i = 0; slots->bytes != NULL && i < LINK_SLOTS; i++) {
+    for (size_t i = 0; slots->bytes && i < LINK_SLOTS; i++) {
         slots->vectors[i].iov_base = slots->bytes + i * buffer;
         slots->vectors[i].iov_len = buffer;
         slots->headers[i].msg_hdr.msg_iov = &slots->vectors[i];
@@ -39,9 +39,9 @@ init_slots(struct Slots *slots, size_t buffer)
 }
 
 static void
-free_link(struct Link *link)
+free_link(struct link *link)
 {
-    struct UdpLink *udp = (struct UdpLink *)link;
+    struct udp_link *udp = (struct udp_link *)link;
 
     if (link->bound_fd >= 0)
         close(link->bound_fd);
@@ -60,18 +60,17 @@ came_us(struct msghdr *header)
     struct timespec now, came;
 
     clock_gettime(CLOCK_REALTIME, &now);
-    if (control == NULL || control->cmsg_level != SOL_SOCKET ||
-        control->cmsg_type != SCM_TIMESTAMPNS)
-        return Link_now_us();
+    if (!control || control->cmsg_level != SOL_SOCKET || control->cmsg_type != SCM_TIMESTAMPNS)
+        return link_now_us();
     memcpy(&came, CMSG_DATA(control), sizeof came);
-    return Link_now_us() - (int64_t)(now.tv_sec - came.tv_sec) * 1000000 -
+    return link_now_us() - (int64_t)(now.tv_sec - came.tv_sec) * 1000000 -
            (now.tv_nsec - came.tv_nsec) / 1000;
 }
 
 static size_t
-receive(struct Link *link, size_t limit, struct Received out[LINK_SLOTS])
+receive(struct link *link, size_t limit, struct received out[LINK_SLOTS])
 {
-    struct Slots *in = &((struct UdpLink *)link)->in;
+    struct slots *in = &((struct udp_link *)link)->in;
     int count;
 
     for (size_t i = 0; i < limit; i++) {
@@ -92,9 +91,9 @@ receive(struct Link *link, size_t limit, struct Received out[LINK_SLOTS])
 
 /* A datagram that cannot be sent is skipped: a desk does not care who has gone away. */
 static void
-flush(struct Link *link)
+flush(struct link *link)
 {
-    struct UdpLink *udp = (struct UdpLink *)link;
+    struct udp_link *udp = (struct udp_link *)link;
     int fd = link->answer_fd >= 0 ? link->answer_fd : link->bound_fd;
     unsigned at = 0;
 
@@ -116,10 +115,10 @@ set_port(struct sockaddr_storage *address, unsigned port)
 }
 
 static void
-put(struct Link *link, const struct Peer *to, const uint8_t *data, size_t size)
+put(struct link *link, const struct peer *to, const uint8_t *data, size_t size)
 {
-    struct UdpLink *udp = (struct UdpLink *)link;
-    struct Slots *out = &udp->out;
+    struct udp_link *udp = (struct udp_link *)link;
+    struct slots *out = &udp->out;
     unsigned i = udp->waiting;
 
     memcpy(out->vectors[i].iov_base, data, size);
@@ -133,36 +132,36 @@ put(struct Link *link, const struct Peer *to, const uint8_t *data, size_t size)
         flush(link);
 }
 
-static const struct LinkWay UDP = {free_link, receive, put, flush};
+static const struct link_way UDP = {free_link, receive, put, flush};
 
 /* False after printing why. */
 static bool
-open_sockets(struct Link *link, const struct LinkOptions *options)
+open_sockets(struct link *link, const struct link_options *options)
 {
-    link->bound_fd = Link_bind(options->host, options->port, SOCK_DGRAM);
+    link->bound_fd = link_bind(options->host, options->port, SOCK_DGRAM);
     link->watched_fd = link->bound_fd;
     if (link->bound_fd < 0)
         return false;
     setsockopt(link->bound_fd, SOL_SOCKET, SO_TIMESTAMPNS, &(int){1}, sizeof(int));
     if (!options->answer_from_other)
         return true;
-    link->answer_fd = Link_bind(options->host, "0", SOCK_DGRAM);
+    link->answer_fd = link_bind(options->host, "0", SOCK_DGRAM);
     return link->answer_fd >= 0;
 }
 
-struct Link *
-UdpLink_open(const struct LinkOptions *options)
+struct link *
+udp_link_open(const struct link_options *options)
 {
-    struct UdpLink *udp = calloc(1, sizeof *udp);
+    struct udp_link *udp = calloc(1, sizeof *udp);
 
-    if (udp == NULL) {
-        Link_complain(options->host, "out of memory");
+    if (!udp) {
+        link_complain(options->host, "out of memory");
         return NULL;
     }
-    udp->link = (struct Link){.way = &UDP, .bound_fd = -1, .answer_fd = -1};
+    udp->link = (struct link){.way = &UDP, .bound_fd = -1, .answer_fd = -1};
     udp->answer_to_port = options->answer_to_port;
     if (!init_slots(&udp->in, LINK_RECEIVE_SIZE) || !init_slots(&udp->out, LINK_SEND_SIZE))
-        Link_complain(options->host, "out of memory");
+        link_complain(options->host, "out of memory");
     else if (open_sockets(&udp->link, options))
         return &udp->link;
     free_link(&udp->link);

@@ -5,7 +5,7 @@
 #include <string.h>
 
 void
-Walk_complain(struct Walk *walk, const char *format, ...)
+walk_complain(struct walk *walk, const char *format, ...)
 {
     va_list list;
 
@@ -18,7 +18,7 @@ Walk_complain(struct Walk *walk, const char *format, ...)
 }
 
 size_t
-Walk_enter(struct Walk *walk, const char *format, ...)
+walk_enter(struct walk *walk, const char *format, ...)
 {
     size_t before = walk->length;
     va_list list;
@@ -31,20 +31,20 @@ Walk_enter(struct Walk *walk, const char *format, ...)
 }
 
 size_t
-Walk_enter_key(struct Walk *walk, const char *key)
+walk_enter_key(struct walk *walk, const char *key)
 {
-    return Walk_enter(walk, "%s%.80s", walk->length > 0 ? "." : "", key);
+    return walk_enter(walk, "%s%.80s", walk->length > 0 ? "." : "", key);
 }
 
 void
-Walk_leave(struct Walk *walk, size_t before)
+walk_leave(struct walk *walk, size_t before)
 {
     walk->length = before;
     walk->path[before] = '\0';
 }
 
 bool
-Walk_is_repeated(const cJSON *object, const cJSON *child)
+walk_is_repeated(const cJSON *object, const cJSON *child)
 {
     for (const cJSON *other = object->child; other != child; other = other->next)
         if (strcmp(other->string, child->string) == 0)

@@ -1,18 +1,18 @@
 /* Reading packets: one cursor that only moves forward and never past what is left. */
-#include "wire.h"
-
 #include <math.h>
 #include <string.h>
 
+#include "wire.h"
+
 enum { DEPTH_LIMIT = 4 }; /* bundles inside bundles */
 
-struct Cursor {
+struct cursor {
     const uint8_t *at;
     size_t left;
 };
 
 static const uint8_t *
-take(struct Cursor *cursor, size_t size)
+take(struct cursor *cursor, size_t size)
 {
     const uint8_t *start = cursor->at;
 
@@ -24,19 +24,19 @@ take(struct Cursor *cursor, size_t size)
 }
 
 static const char *
-take_text(struct Cursor *cursor)
+take_text(struct cursor *cursor)
 {
     const uint8_t *end = cursor->left > 0 ? memchr(cursor->at, 0, cursor->left) : NULL;
     size_t length;
 
-    if (end == NULL)
+    if (!end)
         return NULL;
     length = (size_t)(end - cursor->at);
     return (const char *)take(cursor, (length / 4 + 1) * 4);
 }
 
 uint32_t
-Wire_get_u32(const uint8_t *bytes)
+wire_get_u32(const uint8_t *bytes)
 {
     return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
 }
@@ -44,13 +44,13 @@ Wire_get_u32(const uint8_t *bytes)
 static uint64_t
 read_u64(const uint8_t *bytes)
 {
-    return (uint64_t)Wire_get_u32(bytes) << 32 | Wire_get_u32(bytes + 4);
+    return (uint64_t)wire_get_u32(bytes) << 32 | wire_get_u32(bytes + 4);
 }
 
 static double
 read_float(const uint8_t *bytes)
 {
-    uint32_t bits = Wire_get_u32(bytes);
+    uint32_t bits = wire_get_u32(bytes);
     float value;
 
     memcpy(&value, &bits, sizeof value);
@@ -68,16 +68,16 @@ read_double(const uint8_t *bytes)
 }
 
 static bool
-take_number(struct Cursor *cursor, struct Argument *argument)
+take_number(struct cursor *cursor, struct argument *argument)
 {
     bool wide = argument->tag == 'd' || argument->tag == 'h';
     const uint8_t *bytes = take(cursor, wide ? 8 : 4);
 
-    if (bytes == NULL)
+    if (!bytes)
         return false;
     switch (argument->tag) {
     case 'i':
-        argument->number = (double)(int32_t)Wire_get_u32(bytes);
+        argument->number = (double)(int32_t)wire_get_u32(bytes);
         return true;
     case 'h':
         argument->number = (double)(int64_t)read_u64(bytes);
@@ -92,17 +92,17 @@ take_number(struct Cursor *cursor, struct Argument *argument)
 }
 
 static bool
-skip_blob(struct Cursor *cursor)
+skip_blob(struct cursor *cursor)
 {
     const uint8_t *head = take(cursor, 4);
-    uint32_t size = head != NULL ? Wire_get_u32(head) : 0;
+    uint32_t size = head ? wire_get_u32(head) : 0;
 
     /* The length is compared before it is rounded up, so that the sum cannot wrap. */
-    return head != NULL && size <= cursor->left && take(cursor, ((size_t)size + 3) / 4 * 4) != NULL;
+    return head && size <= cursor->left && take(cursor, ((size_t)size + 3) / 4 * 4) != NULL;
 }
 
 static bool
-take_argument(struct Cursor *cursor, struct Argument *argument)
+take_argument(struct cursor *cursor, struct argument *argument)
 {
     switch (argument->tag) {
     case 'i':
@@ -132,14 +132,14 @@ take_argument(struct Cursor *cursor, struct Argument *argument)
 }
 
 static bool
-take_arguments(struct Cursor *cursor, const char *tags, struct Message *message)
+take_arguments(struct cursor *cursor, const char *tags, struct message *message)
 {
     for (; *tags != '\0'; tags++) {
-        struct Argument *argument = &message->arguments[message->count];
+        struct argument *argument = &message->arguments[message->count];
 
         if (message->count == WIRE_ARGUMENTS)
             return false;
-        *argument = (struct Argument){.tag = *tags, .number = NAN};
+        *argument = (struct argument){.tag = *tags, .number = NAN};
         if (!take_argument(cursor, argument))
             return false;
         message->count++;
@@ -149,14 +149,14 @@ take_arguments(struct Cursor *cursor, const char *tags, struct Message *message)
 
 /* Old senders leave the tag string out; of them this desk understands numbers of objects only. */
 static bool
-take_untagged(struct Cursor *cursor, struct Message *message)
+take_untagged(struct cursor *cursor, struct message *message)
 {
     while (cursor->left > 0) {
-        struct Argument *argument = &message->arguments[message->count];
+        struct argument *argument = &message->arguments[message->count];
 
         if (message->count == WIRE_ARGUMENTS)
             return false;
-        *argument = (struct Argument){.tag = 'i'};
+        *argument = (struct argument){.tag = 'i'};
         if (!take_number(cursor, argument))
             return false;
         message->count++;
@@ -165,43 +165,43 @@ take_untagged(struct Cursor *cursor, struct Message *message)
 }
 
 static bool
-read_message(struct Cursor cursor, struct Message *message)
+read_message(struct cursor cursor, struct message *message)
 {
     const char *tags;
 
     message->count = 0;
     message->address = take_text(&cursor);
-    if (message->address == NULL)
+    if (!message->address)
         return false;
     message->tagged = cursor.left > 0 && cursor.at[0] == ',';
     if (!message->tagged)
         return take_untagged(&cursor, message);
     tags = take_text(&cursor);
-    return tags != NULL && take_arguments(&cursor, tags + 1, message) && cursor.left == 0;
+    return tags && take_arguments(&cursor, tags + 1, message) && cursor.left == 0;
 }
 
-static bool each_in(struct Cursor cursor, unsigned depth, MessageVisit *visit, void *context);
+static bool each_in(struct cursor cursor, unsigned depth, message_visit_fn *visit, void *context);
 
 static bool
-each_element(struct Cursor cursor, unsigned depth, MessageVisit *visit, void *context)
+each_element(struct cursor cursor, unsigned depth, message_visit_fn *visit, void *context)
 {
     while (cursor.left > 0) {
         const uint8_t *head = take(&cursor, 4);
-        size_t size = head != NULL ? Wire_get_u32(head) : 0;
+        size_t size = head ? wire_get_u32(head) : 0;
         const uint8_t *element = take(&cursor, size);
 
-        if (size == 0 || element == NULL)
+        if (size == 0 || !element)
             return false;
-        if (!each_in((struct Cursor){element, size}, depth, visit, context))
+        if (!each_in((struct cursor){element, size}, depth, visit, context))
             return false;
     }
     return true;
 }
 
 static bool
-each_in(struct Cursor cursor, unsigned depth, MessageVisit *visit, void *context)
+each_in(struct cursor cursor, unsigned depth, message_visit_fn *visit, void *context)
 {
-    struct Message message;
+    struct message message;
 
     if (cursor.left == 0 || cursor.left % 4 != 0)
         return false;
@@ -216,7 +216,7 @@ each_in(struct Cursor cursor, unsigned depth, MessageVisit *visit, void *context
 }
 
 bool
-Packet_each(const uint8_t *data, size_t size, MessageVisit *visit, void *context)
+packet_each(const uint8_t *data, size_t size, message_visit_fn *visit, void *context)
 {
-    return each_in((struct Cursor){data, size}, 0, visit, context);
+    return each_in((struct cursor){data, size}, 0, visit, context);
 }

@@ -1,10 +1,10 @@
 /* Writing messages. */
-#include "wire.h"
-
 #include <string.h>
 
+#include "wire.h"
+
 void
-Wire_put_u32(uint8_t *out, uint32_t value)
+wire_put_u32(uint8_t *out, uint32_t value)
 {
     out[0] = (uint8_t)(value >> 24);
     out[1] = (uint8_t)(value >> 16);
@@ -13,11 +13,11 @@ Wire_put_u32(uint8_t *out, uint32_t value)
 }
 
 void
-Wire_bundle_head(uint8_t *out, uint64_t time_tag)
+wire_bundle_head(uint8_t *out, uint64_t time_tag)
 {
     memcpy(out, "#bundle", 8);
-    Wire_put_u32(out + 8, (uint32_t)(time_tag >> 32));
-    Wire_put_u32(out + 12, (uint32_t)time_tag);
+    wire_put_u32(out + 8, (uint32_t)(time_tag >> 32));
+    wire_put_u32(out + 12, (uint32_t)time_tag);
 }
 
 static size_t
@@ -37,7 +37,7 @@ put_text(uint8_t *out, const char *text)
 }
 
 void
-Draft_begin(struct Draft *draft, const char *address)
+draft_begin(struct draft *draft, const char *address)
 {
     draft->address = address;
     draft->untagged = false;
@@ -49,7 +49,7 @@ Draft_begin(struct Draft *draft, const char *address)
 }
 
 static uint8_t *
-grow(struct Draft *draft, char tag, size_t size)
+grow(struct draft *draft, char tag, size_t size)
 {
     uint8_t *start = draft->arguments + draft->size;
 
@@ -64,49 +64,49 @@ grow(struct Draft *draft, char tag, size_t size)
 }
 
 void
-Draft_int(struct Draft *draft, int32_t value)
+draft_int(struct draft *draft, int32_t value)
 {
     uint8_t *out = grow(draft, 'i', 4);
 
-    if (out != NULL)
-        Wire_put_u32(out, (uint32_t)value);
+    if (out)
+        wire_put_u32(out, (uint32_t)value);
 }
 
 void
-Draft_float(struct Draft *draft, float value)
+draft_float(struct draft *draft, float value)
 {
     uint8_t *out = grow(draft, 'f', 4);
     uint32_t bits;
 
     memcpy(&bits, &value, sizeof bits);
-    if (out != NULL)
-        Wire_put_u32(out, bits);
+    if (out)
+        wire_put_u32(out, bits);
 }
 
 void
-Draft_text(struct Draft *draft, const char *text)
+draft_text(struct draft *draft, const char *text)
 {
     uint8_t *out = grow(draft, 's', padded(strlen(text)));
 
-    if (out != NULL)
+    if (out)
         put_text(out, text);
 }
 
 void
-Draft_blob(struct Draft *draft, const uint8_t *bytes, size_t size)
+draft_blob(struct draft *draft, const uint8_t *bytes, size_t size)
 {
     size_t whole = (size + 3) / 4 * 4;
     uint8_t *out = grow(draft, 'b', 4 + whole);
 
-    if (out == NULL)
+    if (!out)
         return;
-    Wire_put_u32(out, (uint32_t)size);
+    wire_put_u32(out, (uint32_t)size);
     memcpy(out + 4, bytes, size);
     memset(out + 4 + size, 0, whole - size);
 }
 
 size_t
-Draft_finish(const struct Draft *draft, uint8_t *out, size_t capacity)
+draft_finish(const struct draft *draft, uint8_t *out, size_t capacity)
 {
     size_t tags = draft->untagged ? 0 : padded(draft->tag_count);
     size_t head = padded(strlen(draft->address)) + tags;
