@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "page/html.h"
+
 double
 axis_place(const struct axis *axis, double value)
 {
@@ -9,6 +11,13 @@ axis_place(const struct axis *axis, double value)
                                      : (value - axis->from) / (axis->to - axis->from);
 
     return axis->begin + fmin(fmax(share, 0), 1) * (axis->end - axis->begin);
+}
+
+void
+draw_begin(const struct draw *draw, int width, int height, const char *label)
+{
+    html_add(draw->page, "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"%s\"", width, height,
+             label);
 }
 
 static const char *

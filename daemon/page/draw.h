@@ -42,6 +42,10 @@ struct axis {
 /* Values beyond the ends come out at the ends. */
 double axis_place(const struct axis *axis, double value);
 
+/* Begins a picture with its text alternative; what follows is the caller's data- attributes, each
+ * behind a space, and ">". */
+void draw_begin(const struct draw *draw, int width, int height, const char *label);
+
 /* "18 Ld Vox": number and label of an input or a mix. On the page it stands in <bdi dir="ltr">, so
  * that the number stays in front of a label that is written from right to left. */
 enum { DRAW_NAME_SIZE = 100 };

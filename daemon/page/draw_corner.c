@@ -130,11 +130,10 @@ draw_corners(const struct draw *draw)
     html_add(draw->page, "<p class=\"soft\">Triangle: the corner. Bar: the usual corners. Upright "
                          "line: the lowest note, and on the right what the filter takes off it."
                          "</p>\n");
-    html_add(draw->page,
-             "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"High-pass corners beside the "
-             "lowest notes; the list behind it says the same\" data-hz=\"%.2f %.2f\" "
-             "data-x=\"%.2f %.2f\">\n",
-             WIDTH, height, across.from, across.to, across.begin, across.end);
+    draw_begin(draw, WIDTH, height,
+               "High-pass corners beside the lowest notes; the list behind it says the same");
+    html_add(draw->page, " data-hz=\"%.2f %.2f\" data-x=\"%.2f %.2f\">\n", across.from, across.to,
+             across.begin, across.end);
     draw_grid(draw, HEAD + ROW * count);
     for (int input = 0; input < count; input++) {
         struct corner corner;

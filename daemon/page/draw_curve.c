@@ -138,12 +138,12 @@ draw_picture(const struct draw *draw, int mix, const struct response *response)
     text_init(&text, said, sizeof said);
     text_add(&text, "Equaliser curve of mix %s: ", draw_mix(draw, mix, name));
     add_cost(&text, response);
+    draw_begin(draw, WIDTH, HEIGHT, said);
     html_add(draw->page,
-             "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"%s\" data-mix=\"%d\" "
-             "data-hz=\"%.2f %.2f\" data-x=\"%.2f %.2f\" data-db=\"%.2f %.2f\" "
+             " data-mix=\"%d\" data-hz=\"%.2f %.2f\" data-x=\"%.2f %.2f\" data-db=\"%.2f %.2f\" "
              "data-y=\"%.2f %.2f\">\n",
-             WIDTH, HEIGHT, said, mix + 1, curve.across.from, curve.across.to, curve.across.begin,
-             curve.across.end, curve.up.from, curve.up.to, curve.up.begin, curve.up.end);
+             mix + 1, curve.across.from, curve.across.to, curve.across.begin, curve.across.end,
+             curve.up.from, curve.up.to, curve.up.begin, curve.up.end);
     draw_grid(&curve);
     if (response->has_cuts) {
         draw_loss(&curve);

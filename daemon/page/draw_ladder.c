@@ -152,11 +152,10 @@ draw_ladder(const struct draw *draw, int input, const struct ladder *ladder,
     char said[SAID_SIZE];
 
     html_add(draw->page, "<li><figure id=\"input-%d\">\n", input + 1);
+    draw_begin(draw, WIDTH, HEIGHT, alternative(draw, input, ladder, said));
     html_add(draw->page,
-             "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"%s\" data-input=\"%d\" "
-             "data-mix=\"%d\" data-db=\"%.2f %.2f\" data-y=\"%.2f %.2f\">\n",
-             WIDTH, HEIGHT, alternative(draw, input, ladder, said), input + 1, ladder->mix + 1,
-             axis->from, axis->to, axis->begin, axis->end);
+             " data-input=\"%d\" data-mix=\"%d\" data-db=\"%.2f %.2f\" data-y=\"%.2f %.2f\">\n",
+             input + 1, ladder->mix + 1, axis->from, axis->to, axis->begin, axis->end);
     draw_grid(draw, axis);
     draw_behind(draw, axis, ladder);
     draw_line(draw, axis, ladder);

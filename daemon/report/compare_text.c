@@ -37,15 +37,14 @@ static void
 print_head(const struct compare *compare)
 {
     const struct session *session = compare->session;
-    char span[CLOCK_SIZE], headline[SESSION_HEADLINE_SIZE];
+    char answered[REPORT_ANSWERED_SIZE], headline[SESSION_HEADLINE_SIZE];
 
     session_headline(session, headline);
     output_wrapped(0, 4, headline);
     print_beside(compare);
     if (!session->host)
         return;
-    output_format(0, 4, "%zu of %zu questions answered in %s", compare->figures.questions.heard,
-                  compare->figures.questions.questions, clock_span(compare->figures.took_ms, span));
+    output_wrapped(0, 4, report_answered(&compare->figures, answered));
     report_never_heard(&compare->figures);
 }
 

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/clock.h"
 #include "base/output.h"
 #include "core/text.h"
 #include "report/findings.h"
@@ -115,6 +116,17 @@ report_print_rejects(const struct link_figures *figures)
     report_rejects(figures, add_reject, &text);
     if (text.used > 0)
         output_format(0, 2, "Refused:%s", line);
+}
+
+const char *
+report_answered(const struct link_figures *figures, char says[REPORT_ANSWERED_SIZE])
+{
+    char span[CLOCK_SIZE];
+
+    snprintf(says, REPORT_ANSWERED_SIZE, "%zu of %zu questions answered in %s",
+             figures->questions.heard, figures->questions.questions,
+             clock_span(figures->took_ms, span));
+    return says;
 }
 
 const char report_silent_words[] = "is it on, is OSC enabled, are address and port right?";

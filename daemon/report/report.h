@@ -56,6 +56,10 @@ void report_rejects(const struct link_figures *figures, report_reject_fn *each, 
 /* Prints them in one line, or nothing. */
 void report_print_rejects(const struct link_figures *figures);
 
+/* "612 of 612 questions answered in 3 s" */
+enum { REPORT_ANSWERED_SIZE = 100 };
+const char *report_answered(const struct link_figures *figures, char says[REPORT_ANSWERED_SIZE]);
+
 /* What to look at when a desk that was asked was never heard; prints that, or nothing. */
 extern const char report_silent_words[];
 void report_never_heard(const struct link_figures *figures);

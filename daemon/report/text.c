@@ -5,7 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/clock.h"
 #include "base/output.h"
 #include "core/need.h"
 #include "core/text.h"
@@ -24,7 +23,7 @@ print_head(const struct report *report)
 {
     const struct link_figures *figures = &report->figures;
     const struct session *session = report->session;
-    char span[CLOCK_SIZE], headline[SESSION_HEADLINE_SIZE], again[40] = "";
+    char answered[REPORT_ANSWERED_SIZE], headline[SESSION_HEADLINE_SIZE], again[40] = "";
 
     session_headline(session, headline);
     output_wrapped(0, 4, headline);
@@ -32,8 +31,7 @@ print_head(const struct report *report)
         return;
     if (figures->questions.asked_again > 0)
         snprintf(again, sizeof again, ", %zu asked again", figures->questions.asked_again);
-    output_format(0, 4, "%zu of %zu questions answered in %s%s", figures->questions.heard,
-                  figures->questions.questions, clock_span(figures->took_ms, span), again);
+    output_format(0, 4, "%s%s", report_answered(figures, answered), again);
     report_never_heard(figures);
 }
 

@@ -57,6 +57,10 @@ enum { SETUP_WHY_SIZE = 400 };
 const char *setup_why(const struct setup *setup, const struct score_line *line,
                       char why[SETUP_WHY_SIZE]);
 
+/* "2 findings of checks that the scheme does not mark: the audit lists them" */
+enum { SETUP_UNMARKED_SIZE = 100 };
+const char *setup_unmarked(const struct setup *setup, char says[SETUP_UNMARKED_SIZE]);
+
 /* What no setting shows, besides what the scheme has marked by hand. */
 extern const char review_cannot_show[];
 

@@ -162,3 +162,14 @@ setup_why(const struct setup *setup, const struct score_line *line, char why[SET
         text_add(&text, "the show file accepts it");
     return why;
 }
+
+const char *
+setup_unmarked(const struct setup *setup, char says[SETUP_UNMARKED_SIZE])
+{
+    size_t count = setup->score->unmarked;
+
+    snprintf(says, SETUP_UNMARKED_SIZE,
+             "%zu finding%s of checks that the scheme does not mark: the audit lists them", count,
+             count == 1 ? "" : "s");
+    return says;
+}

@@ -84,6 +84,7 @@ static void
 add_lost(FILE *page, const struct setup *setup)
 {
     const struct scheme *scheme = &setup->scheme->scheme;
+    char says[SETUP_UNMARKED_SIZE];
 
     html_add(page, "<section id=\"findings\">\n<h2>What it cost</h2>\n");
     if (setup->score->line_count == 0)
@@ -104,10 +105,7 @@ add_lost(FILE *page, const struct setup *setup)
             html_add(page, "</ol>\n");
     }
     if (setup->score->unmarked > 0)
-        html_add(page,
-                 "<p class=\"soft\">%zu finding%s of checks that the scheme does not mark: the "
-                 "audit lists them.</p>\n",
-                 setup->score->unmarked, setup->score->unmarked == 1 ? "" : "s");
+        html_add(page, "<p class=\"soft\">%s.</p>\n", setup_unmarked(setup, says));
     html_add(page, "</section>\n");
 }
 

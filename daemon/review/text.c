@@ -154,7 +154,7 @@ void
 review_text(const struct setup *setup)
 {
     size_t unknown = report_unknown(setup->engine), closed = setup->score->total.closed;
-    char says[REPORT_CLOSED_SIZE];
+    char says[REPORT_CLOSED_SIZE], unmarked[SETUP_UNMARKED_SIZE];
 
     print_head(setup);
     print_marks(setup);
@@ -166,9 +166,7 @@ review_text(const struct setup *setup)
     if (closed > 0)
         output_format(0, 2, "\n%s", report_closed(closed, says));
     if (setup->score->unmarked > 0)
-        output_format(
-            0, 2, "\n%zu finding%s of checks that the scheme does not mark: the audit lists them",
-            setup->score->unmarked, setup->score->unmarked == 1 ? "" : "s");
+        output_format(0, 2, "\n%s", setup_unmarked(setup, unmarked));
     print_by_hand(setup);
     putchar('\n');
     report_care();
