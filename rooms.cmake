@@ -79,7 +79,6 @@ room(daemon/osc USES core OWNS LIBLO)
 room(daemon/profile USES core desk look sound base osc)
 room(daemon/saved USES core desk base osc profile)
 room(daemon/show USES core desk look change check engine base osc profile saved)
-room(daemon/schema USES desk base osc profile)
 room(daemon/loop USES core base OWNS LIBUV CURL SYSTEMD)
 room(daemon/link USES core desk look change check engine base osc profile loop)
 room(daemon/report
@@ -94,7 +93,7 @@ room(daemon/review
 room(daemon/watch
     USES core desk look change check engine watcher base osc profile saved show loop link report tell screen)
 room(daemon/command
-    USES core desk look sound change check engine score base osc profile saved show schema loop link report
+    USES core desk look sound change check engine score base osc profile saved show loop link report
         tell screen review watch)
 
 # What lies in no room would be built by nobody.

@@ -283,7 +283,7 @@ read_value(const struct field_given *object)
 
 bool
 fields_read_turn(const struct fields *fields, int turn, const struct json *json,
-                 const struct where *where, void *into, const void *context)
+                 const struct where *where, void *into, void *context)
 {
     for (const struct field *row = fields->rows; row->key; row++) {
         if (row->turn == turn && !look(row, json, where) && row->need == FIELD_GATE)
@@ -296,7 +296,7 @@ fields_read_turn(const struct fields *fields, int turn, const struct json *json,
 
 bool
 fields_read(const struct fields *fields, const struct json *json, const struct where *where,
-            void *into, const void *context)
+            void *into, void *context)
 {
     if (!fields_check_keys(fields, json, where))
         return false;

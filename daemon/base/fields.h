@@ -69,7 +69,7 @@ struct field_given {
     const struct json *json;   /* of the row's kind; of a rule: the whole object */
     const struct where *where; /* its place */
     void *into;                /* the struct of the row's object */
-    const void *context;       /* what fields_read() was given */
+    void *context;             /* what fields_read() was given */
 };
 
 /* Takes it, or adds to the problems. */
@@ -138,11 +138,11 @@ enum { FIELD_TURNS = 5, FIELD_ROWS_MOST = 60 };
 
 /* Reads the object into the struct. False when it is none, or lacks a gate. */
 bool fields_read(const struct fields *fields, const struct json *json, const struct where *where,
-                 void *into, const void *context);
+                 void *into, void *context);
 
 /* One turn of it; what is unknown has been told. */
 bool fields_read_turn(const struct fields *fields, int turn, const struct json *json,
-                      const struct where *where, void *into, const void *context);
+                      const struct where *where, void *into, void *context);
 
 /* One value, as its row says. */
 void field_read(const struct field_given *given);

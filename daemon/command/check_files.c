@@ -11,7 +11,6 @@
 #include "profile/profile.h"
 #include "profile/sending.h"
 #include "review/scheme_file.h"
-#include "schema/profile.h"
 #include "show/file.h"
 #include "tell/cue_check.h"
 
@@ -153,7 +152,7 @@ print_schema(const struct options *options)
         fputs("gainwarden: --schema reads no file\nTry `gainwarden check --help`.\n", stderr);
         return EXIT_USAGE;
     }
-    schema = show ? schema_of_fields(&show_file_fields) : schema_profile();
+    schema = schema_of_fields(show ? &show_file_fields : &profile_fields);
     text = json_print(schema, true);
     puts(text);
     free(text);

@@ -141,10 +141,6 @@ read_ask(struct reading *reading, const struct json *json, const struct where *w
                              "\"answer\"");
 }
 
-static const char *const at_keys[] = {"at",   "is",    "law",     "range", "step",
-                                      "each", "first", "untyped", NULL};
-static const char *const ask_keys[] = {"ask", "answer", "first", "this_only_asks", "untyped", NULL};
-
 /* Whether the letter is the type of such an argument. */
 static bool
 is_type(char letter, const struct element *element)
@@ -188,7 +184,7 @@ read_entry(struct loader *loader, struct entry *entry, const struct json *json,
     struct where here;
     int number;
 
-    if (!json_check_keys(json, where, at ? at_keys : ask_keys))
+    if (!fields_check_keys(at ? &profile_at_fields : &profile_ask_fields, json, where))
         return;
     reading.band = band_of(json, where);
     if (at && !json_get(json, "at")) {

@@ -6,8 +6,7 @@
 #include <strings.h>
 
 #include "core/need.h"
-
-static const char *const kind_keys[] = {"line", "ratio", "words", "times", "amplitude", NULL};
+#include "profile/loader.h"
 
 /* ---- reading ---- */
 
@@ -154,7 +153,7 @@ law_read(struct law *law, const char *name, const struct json *json, const struc
     struct where here;
 
     *law = (struct law){.name = need_text(name)};
-    if (!json_check_keys(json, where, kind_keys))
+    if (!fields_check_keys(&profile_law_fields, json, where))
         return;
     if (json_size(json) != 1) {
         where_problem(where, "must hold exactly one of line, ratio, words, times, amplitude");
@@ -162,8 +161,8 @@ law_read(struct law *law, const char *name, const struct json *json, const struc
     }
     rule = json_first(json);
     here = where_key(where, json_key(rule));
-    for (int i = 0; kind_keys[i]; i++)
-        if (strcmp(kind_keys[i], json_key(rule)) == 0)
+    for (int i = 0; profile_law_fields.rows[i].key; i++)
+        if (strcmp(profile_law_fields.rows[i].key, json_key(rule)) == 0)
             law->kind = (enum law_kind)(LAW_LINE + i);
     if (law->kind == LAW_LINE || law->kind == LAW_RATIO) {
         read_points(law, rule, &here);

@@ -4,6 +4,7 @@
 #ifndef GAINWARDEN_PROFILE_LOADER_H
 #define GAINWARDEN_PROFILE_LOADER_H
 
+#include "base/fields.h"
 #include "profile/profile.h"
 
 struct loader {
@@ -44,5 +45,16 @@ void read_value(const struct loader *loader, struct element *element, const stru
 
 /* The array under "values". */
 void read_entries(struct loader *loader, const struct json *json, const struct where *where);
+
+/* The keys of a law, of both kinds of entry and of what an answer holds. */
+extern const struct fields profile_law_fields, profile_at_fields, profile_ask_fields;
+extern const struct fields profile_value_fields, profile_blob_fields, profile_line_fields;
+
+/* Parts of the file besides entries, in settings.c; `context` is the loader. */
+extern const struct fields profile_pace_fields, profile_filter_fields;
+field_take profile_take_link, profile_take_counts, profile_take_first;
+struct json *profile_link_schema(const struct field *field);
+struct json *profile_counts_schema(const struct field *field);
+struct json *profile_first_schema(const struct field *field);
 
 #endif

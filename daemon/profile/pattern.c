@@ -315,10 +315,6 @@ read_value(const struct loader *loader, struct element *element, const struct js
                       index_name(element->each));
 }
 
-static const char *const value_keys[] = {"is", "law", "range", "step", "each", NULL};
-static const char *const blob_keys[] = {"blob", "skip", "is", "law", "range", "step", "each", NULL};
-static const char *const line_keys[] = {"text", "fields", NULL};
-
 static const struct blob_name {
     const char *name;
     enum blob_form form;
@@ -380,10 +376,10 @@ read_element(const struct reading *reading, struct element *element, const struc
 
     element->param = PARAMS;
     if (kind == JSON_OBJECT && answer && (json_get(json, "blob") || json_get(json, "skip"))) {
-        if (json_check_keys(json, where, blob_keys))
+        if (fields_check_keys(&profile_blob_fields, json, where))
             read_blob(reading, element, json, where);
     } else if (kind == JSON_OBJECT && answer) {
-        if (json_check_keys(json, where, value_keys))
+        if (fields_check_keys(&profile_value_fields, json, where))
             read_value(reading->loader, element, json, where);
     } else if (kind == JSON_OBJECT) {
         where_problem(where,
@@ -430,7 +426,7 @@ read_line(const struct reading *reading, struct pattern *pattern, const struct j
     struct where here = where_key(where, "text"), field;
     int index = 0;
 
-    if (!json_check_keys(json, where, line_keys) || !text || !fields)
+    if (!fields_check_keys(&profile_line_fields, json, where) || !text || !fields)
         return;
     if (strlen(json_string(text)) != 1 || *json_string(text) == '"' ||
         (!isprint((unsigned char)*json_string(text)) && *json_string(text) != '\t'))

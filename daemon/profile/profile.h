@@ -7,7 +7,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/json.h"
+#include "base/fields.h"
 #include "base/problems.h"
 #include "desk/desk.h"
 #include "desk/param.h"
@@ -90,9 +90,6 @@ struct pace {
     double stale_after_s;  /* a value older than this is stale */
 };
 
-extern const struct pace pace_presets;
-enum { RATE_PRESET_HZ = 48000 };
-
 struct fixed {
     enum param_id param;
     double number;
@@ -125,6 +122,9 @@ struct profile {
     uint64_t fingerprint; /* of all the file says */
     struct json *json;    /* owned: the file; NULL: made from what is the caller's */
 };
+
+/* The table of the whole file. */
+extern const struct fields profile_fields;
 
 /* Loads the file; NULL with the problems when there is any. Free with profile_free(). */
 struct profile *profile_load(const char *path, struct problems *problems);

@@ -165,11 +165,12 @@ take_approved(const struct field_given *given)
     fields_read(given->field->object, given->json, given->where, saved, NULL);
 }
 
-/* `context` is the whole text. */
+/* `context` points to the whole text. */
 static void
 check_digest(const struct field_given *given)
 {
-    const char *text = given->context, *at = strstr(text, SAVED_DIGEST_KEY);
+    const char *text = *(const char *const *)given->context;
+    const char *at = strstr(text, SAVED_DIGEST_KEY);
     char digest[SAVED_DIGEST_SIZE];
 
     saved_digest(text, at ? at + strlen(SAVED_DIGEST_KEY) : NULL, digest);
@@ -211,7 +212,7 @@ saved_file_parse(const char *text, size_t length, const char *name, struct probl
     saved = need_memory(1, sizeof *saved);
     if (json_check_kind(root, &where, "saved_format") &&
         json_check_format(root, &where, "saved_format", SAVED_FORMAT))
-        fields_read(&saved_fields, root, &where, saved, text);
+        fields_read(&saved_fields, root, &where, saved, &text);
     json_free(root);
     if (problems->count == before)
         return saved;

@@ -217,7 +217,7 @@ later_turns_are_read_by_name(void **state)
     struct problems problems;
     struct where where = where_file("f", &problems);
     struct lamp lamp = nothing;
-    const int unit_mm = 10;
+    int unit_mm = 10;
 
     (void)state;
     problems_init(&problems);

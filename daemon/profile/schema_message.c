@@ -4,7 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "schema/parts.h"
+#include "profile/loader.h"
+#include "profile/schema_parts.h"
 
 enum { ADDRESS_MOST = 200, WORDS_MOST = 64 }; /* bytes; the address and its arguments */
 
@@ -93,55 +94,62 @@ literal(bool switches)
 }
 
 static struct json *
-value_schema(void)
+value_rules(const struct field *field)
 {
-    struct schema_keys keys = schema_keys("a value of the desk");
     struct json *rules = json_new_array();
 
-    schema_value_keys(&keys);
-    schema_may(&keys, "each", schema_ref("each", NULL));
+    (void)field;
     json_add(rules, NULL, schema_ref("value.rules", NULL));
-    json_add(keys.schema, "allOf", rules);
-    return keys.schema;
+    return rules;
 }
+
+static const struct field value_keys[] = {
+    SCHEMA_VALUE_KEYS,
+    {"each", FIELD_TEXT, NULL, .schema = schema_each_ref},
+    {"allOf", FIELD_RULE, NULL, .schema = value_rules},
+    {0},
+};
+
+const struct fields profile_value_fields = {.help = "a value of the desk", .rows = value_keys};
 
 /* A string that holds several fields. */
 static struct json *
-fields_schema(void)
+line_fields_schema(const struct field *field)
 {
-    struct schema_keys keys = schema_keys("one text that holds several fields");
-    struct json *separator =
-        schema_pattern("^[\t !#-~]" END, "the character that parts the fields; a blank stands "
-                                         "for any run of blanks");
-    struct json *field = json_new_array();
+    struct json *list = json_new_array();
 
-    json_add(field, NULL, literal(false));
-    json_add(field, NULL, schema_ref("text", NULL));
-    json_add(field, NULL, schema_ref("value", NULL));
-    schema_must(&keys, "text", separator);
-    schema_must(&keys, "fields", schema_list(schema_of("anyOf", field), 1, "as in an answer"));
-    return keys.schema;
+    json_add(list, NULL, literal(false));
+    json_add(list, NULL, schema_ref("text", NULL));
+    json_add(list, NULL, schema_ref("value", NULL));
+    return schema_list(schema_of("anyOf", list), 1, field->help);
 }
 
-static struct json *
-blob_schema(void)
-{
-    static const char *const numbers[] = {"int16be",   "int16le",   "int32be", "int32le",
-                                          "float32be", "float32le", NULL};
-    struct schema_keys keys = schema_keys("a blob of numbers along one index; the last argument");
-    struct json *rules = json_new_array();
-    struct json *skip = schema_type("integer", "bytes before the first number");
+static const struct field line_keys[] = {
+    {"text", FIELD_TEXT,
+     "the character that parts the fields; a blank stands for any run of blanks",
+     .need = FIELD_MUST, .pattern = "^[\t !#-~]" END},
+    {"fields", FIELD_LIST, "as in an answer", .need = FIELD_MUST, .schema = line_fields_schema},
+    {0},
+};
 
-    json_add_number(skip, "minimum", 0);
-    json_add_number(skip, "maximum", 1024);
-    schema_must(&keys, "blob", schema_words(numbers, "how each number is written"));
-    schema_may(&keys, "skip", schema_preset(skip, 0));
-    schema_value_keys(&keys);
-    schema_must(&keys, "each", schema_ref("each", NULL));
-    json_add(rules, NULL, schema_ref("value.rules", NULL));
-    json_add(keys.schema, "allOf", rules);
-    return keys.schema;
-}
+const struct fields profile_line_fields = {.help = "one text that holds several fields",
+                                           .rows = line_keys};
+
+static const struct field_words number_words = {
+    .list = (const char *const[]){"int16be", "int16le", "int32be", "int32le", "float32be",
+                                  "float32le", NULL}};
+
+static const struct field blob_keys[] = {
+    {"blob", FIELD_WORD, "how each number is written", .need = FIELD_MUST, .words = &number_words},
+    {"skip", FIELD_WHOLE, "bytes before the first number", .most = 1024, .preset = FIELD_PRESET(0)},
+    SCHEMA_VALUE_KEYS,
+    {"each", FIELD_TEXT, NULL, .need = FIELD_MUST, .schema = schema_each_ref},
+    {"allOf", FIELD_RULE, NULL, .schema = value_rules},
+    {0},
+};
+
+const struct fields profile_blob_fields = {
+    .help = "a blob of numbers along one index; the last argument", .rows = blob_keys};
 
 static struct json *
 argument_schema(bool answer)
@@ -280,9 +288,9 @@ schema_define_messages(struct json *definitions)
 {
     schema_define(definitions, "address", NULL, answer_address());
     schema_define(definitions, "text", NULL, text_argument());
-    schema_define(definitions, "value", NULL, value_schema());
-    schema_define(definitions, "fields", NULL, fields_schema());
-    schema_define(definitions, "blob", NULL, blob_schema());
+    schema_define(definitions, "value", NULL, schema_of_fields(&profile_value_fields));
+    schema_define(definitions, "fields", NULL, schema_of_fields(&profile_line_fields));
+    schema_define(definitions, "blob", NULL, schema_of_fields(&profile_blob_fields));
     schema_define(definitions, "ask", NULL,
                   message_schema(question_address(), argument_schema(false),
                                  "the question: its address, then arguments"));

@@ -4,8 +4,8 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "profile/law.h"
-#include "schema/parts.h"
+#include "profile/loader.h"
+#include "profile/schema_parts.h"
 
 const char *
 schema_placeholder(int number)
@@ -137,9 +137,31 @@ plain(double most)
 }
 
 static struct json *
-factor_schema(void)
+line_schema(const struct field *field)
 {
-    struct json *schema = wire_number("the wire value times this");
+    return points_schema(number_or_off(), field->help);
+}
+
+static struct json *
+ratio_schema(const struct field *field)
+{
+    struct json *above_zero = schema_number(0, LAW_VALUE_MOST, NULL);
+
+    json_add_number(above_zero, "exclusiveMinimum", 0);
+    return points_schema(above_zero, field->help);
+}
+
+static struct json *
+words_schema(const struct field *field)
+{
+    return schema_list(schema_pair(plain(LAW_WIRE_MOST), plain(LAW_VALUE_MOST), "[wire, value]"), 1,
+                       field->help);
+}
+
+static struct json *
+factor_schema(const struct field *field)
+{
+    struct json *schema = wire_number(field->help);
     struct json *zero = json_new_object();
 
     json_add_number(zero, "const", 0);
@@ -148,44 +170,67 @@ factor_schema(void)
 }
 
 static struct json *
-law_schema(void)
+amplitude_schema(const struct field *field)
 {
-    struct schema_keys keys = schema_keys("turns the wire value into dB, Hz, on or off, or a word");
-    struct json *above_zero = schema_number(0, LAW_VALUE_MOST, NULL);
     struct json *amplitude = json_new_object();
 
-    json_add_number(above_zero, "exclusiveMinimum", 0);
     json_add_bool(amplitude, "const", true);
-    schema_describe(amplitude, "20 log10 of the wire value");
-    json_add_number(keys.schema, "minProperties", 1);
-    json_add_number(keys.schema, "maxProperties", 1);
-    schema_may(&keys, "line",
-               points_schema(number_or_off(), "straight lines through points, in order of wire"));
-    schema_may(&keys, "ratio",
-               points_schema(above_zero, "equal ratios between points, in order of wire"));
-    schema_may(
-        &keys, "words",
-        schema_list(schema_pair(plain(LAW_WIRE_MOST), plain(LAW_VALUE_MOST), "[wire, value]"), 1,
-                    "a table"));
-    schema_may(&keys, "times", factor_schema());
-    schema_may(&keys, "amplitude", amplitude);
-    return keys.schema;
+    schema_describe(amplitude, field->help);
+    return amplitude;
+}
+
+/* In the order of enum law_kind. */
+static const struct field law_keys[] = {
+    {"line", FIELD_LIST, "straight lines through points, in order of wire", .schema = line_schema},
+    {"ratio", FIELD_LIST, "equal ratios between points, in order of wire", .schema = ratio_schema},
+    {"words", FIELD_LIST, "a table", .schema = words_schema},
+    {"times", FIELD_NUMBER, "the wire value times this", .schema = factor_schema},
+    {"amplitude", FIELD_SWITCH, "20 log10 of the wire value", .schema = amplitude_schema},
+    {0},
+};
+
+const struct fields profile_law_fields = {
+    .help = "turns the wire value into dB, Hz, on or off, or a word", .rows = law_keys};
+
+static struct json *
+law_schema(void)
+{
+    struct json *schema = schema_of_fields(&profile_law_fields);
+
+    json_add_number(schema, "minProperties", 1);
+    json_add_number(schema, "maxProperties", 1);
+    return schema;
 }
 
 /* ---- a value of an argument ---- */
 
-void
-schema_value_keys(struct schema_keys *keys)
+struct json *
+schema_parameter_ref(const struct field *field)
 {
-    schema_must(keys, "is", schema_ref("parameter", NULL));
-    schema_may(keys, "law",
-               schema_either(schema_type("string", "the name of a law under \"laws\""),
-                             schema_ref("law", NULL)));
-    schema_may(keys, "range",
-               schema_pair(schema_number(-LAW_VALUE_MOST, LAW_VALUE_MOST, NULL),
-                           schema_number(-LAW_VALUE_MOST, LAW_VALUE_MOST, NULL),
-                           "[least, most]: the end stops of the control, in its unit"));
-    schema_may(keys, "step", schema_above_zero(20, "the control's smallest move, in its unit"));
+    (void)field;
+    return schema_ref("parameter", NULL);
+}
+
+struct json *
+schema_value_law(const struct field *field)
+{
+    (void)field;
+    return schema_either(schema_type("string", "the name of a law under \"laws\""),
+                         schema_ref("law", NULL));
+}
+
+struct json *
+schema_range(const struct field *field)
+{
+    return schema_pair(schema_number(-LAW_VALUE_MOST, LAW_VALUE_MOST, NULL),
+                       schema_number(-LAW_VALUE_MOST, LAW_VALUE_MOST, NULL), field->help);
+}
+
+struct json *
+schema_each_ref(const struct field *field)
+{
+    (void)field;
+    return schema_ref("each", NULL);
 }
 
 /* Parameters with one set of values have the same rule. */
