@@ -66,10 +66,11 @@ field_place(const struct field_given *given)
 static void
 take_text(const struct field_given *given)
 {
-    char **text = field_place(given);
+    char **text;
 
     if (given->field->size == 0)
         return;
+    text = field_place(given);
     free(*text); /* the preset */
     *text = need_text(json_string(given->json));
 }
