@@ -80,19 +80,6 @@ words_number(struct text *text, enum param_id id, double number)
     }
 }
 
-void
-words_value(struct text *text, const struct desk *desk, enum param_id id, int row, int column)
-{
-    const struct value *value = desk_value(desk, id, row, column);
-
-    if (value->state == VALUE_UNKNOWN)
-        text_add(text, "not known");
-    else if (params[id].unit == UNIT_TEXT)
-        text_add(text, "\"%s\"", desk_text(desk, id, row, column));
-    else
-        words_number(text, id, value->number);
-}
-
 static void
 add_labelled(struct text *text, const struct desk *desk, enum index_kind kind, int number)
 {
@@ -104,8 +91,9 @@ add_labelled(struct text *text, const struct desk *desk, enum index_kind kind, i
     text_add(text, "%s %d%s%s", index_placeholder(kind), number + 1, *name ? " " : "", name);
 }
 
-void
-words_control(struct text *text, const struct desk *desk, enum param_id id, int column)
+/* "preamp", "mix 2 Keys: send": what stands in the row of its input or mix. */
+static void
+add_control(struct text *text, const struct desk *desk, enum param_id id, int column)
 {
     if (params[id].column != INDEX_NONE) {
         add_labelled(text, desk, params[id].column, column);
@@ -121,5 +109,5 @@ words_place(struct text *text, const struct desk *desk, enum param_id id, int ro
         add_labelled(text, desk, params[id].row, row);
         text_add(text, params[id].column != INDEX_NONE ? ", " : ": ");
     }
-    words_control(text, desk, id, column);
+    add_control(text, desk, id, column);
 }

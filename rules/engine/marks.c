@@ -26,8 +26,8 @@ struct marks {
     struct reader *readers[PARAMS];
 };
 
-void
-marks_slot(struct marks *marks, size_t slot)
+static void
+mark_slot(struct marks *marks, size_t slot)
 {
     if (marks->marked[slot])
         return;
@@ -39,7 +39,7 @@ static void
 mark_range(struct marks *marks, size_t from, size_t to)
 {
     for (size_t slot = from; slot < to; slot++)
-        marks_slot(marks, slot);
+        mark_slot(marks, slot);
 }
 
 void
@@ -66,13 +66,13 @@ mark_input(struct marks *marks, int check, int input)
 
     if (marks->marked[span->input + (size_t)input])
         return;
-    marks_slot(marks, span->input + (size_t)input);
+    mark_slot(marks, span->input + (size_t)input);
     if (checks[check]->spread != SPREAD_PREAMP)
         return;
     preamp = preamp_of(marks, input);
     for (int other = 0; preamp >= 0 && other < desk_count(marks->desk, INDEX_INPUT); other++)
         if (preamp_of(marks, other) == preamp)
-            marks_slot(marks, span->input + (size_t)other);
+            mark_slot(marks, span->input + (size_t)other);
 }
 
 static bool
@@ -100,7 +100,7 @@ mark_objects(struct marks *marks, const struct reader *reader, int input, int mi
     if (mix < 0)
         mark_range(marks, span->mix, span->end);
     else
-        marks_slot(marks, span->mix + (size_t)mix);
+        mark_slot(marks, span->mix + (size_t)mix);
 }
 
 void

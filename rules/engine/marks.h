@@ -22,7 +22,6 @@ size_t marks_slots(const struct marks *marks);
 size_t marks_count(const struct marks *marks);
 
 void marks_all(struct marks *marks);
-void marks_slot(struct marks *marks, size_t slot);
 
 /* Marks the slots that a change of the value can touch. */
 void marks_readers(struct marks *marks, enum param_id id, int row, int column);

@@ -23,12 +23,6 @@ enum {
 };
 
 double
-band_nominal_hz(int band)
-{
-    return nominal[band];
-}
-
-double
 band_exact_hz(int band)
 {
     return 1000 * pow(10, (band - 17) / 10.0);

@@ -5,9 +5,6 @@
 /* The 31 third-octave bands a graphic equaliser has, 20 Hz to 20 kHz. */
 enum { BANDS = 31 };
 
-/* Nominal frequency of band 0..30, as printed on the front: 20, 25, 31.5, ... 20000. */
-double band_nominal_hz(int band);
-
 /* Exact mid-band frequency, IEC 61260-1:2014 formula 2: 1000 * 10^(n / 10), n = band - 17. */
 double band_exact_hz(int band);
 

@@ -26,8 +26,9 @@ filter_order(double db_per_octave)
     return order < 1 ? 1 : (int)order;
 }
 
-double
-filter_q_of_octaves(double octaves)
+/* Before the bilinear transform bends it. */
+static double
+q_of_octaves(double octaves)
 {
     return 1 / (2 * sinh(log(2) / 2 * octaves));
 }
@@ -37,7 +38,7 @@ filter_q_of_octaves_at(double octaves, double centre_hz, double rate_hz)
 {
     double w0 = 2 * pi * fmin(centre_hz, 0.4999 * rate_hz) / rate_hz;
 
-    return filter_q_of_octaves(octaves * w0 / sin(w0));
+    return q_of_octaves(octaves * w0 / sin(w0));
 }
 
 double
@@ -87,10 +88,4 @@ filter_biquad_at(const struct biquad *biquad, double warped)
 
     return 10 * log10(power(biquad->n0, biquad->n1, biquad->n2, omega) /
                       power(biquad->d0, biquad->d1, biquad->d2, omega));
-}
-
-double
-filter_biquad_db(const struct biquad *biquad, double freq_hz, double rate_hz)
-{
-    return filter_biquad_at(biquad, filter_warp(freq_hz, rate_hz));
 }

@@ -15,12 +15,8 @@ double filter_high_pass_db(int order, double corner_hz, double freq_hz, double r
 /* Order of a filter from its slope: 6.02 dB per octave and order, never below 1. */
 int filter_order(double db_per_octave);
 
-/* Q whose half-gain width is `octaves` wide before the bilinear transform bends it:
- * 1 / (2 sinh(ln 2 / 2 octaves)), R. Bristow-Johnson, Audio EQ Cookbook. */
-double filter_q_of_octaves(double octaves);
-
-/* The same so that the digital filter keeps the width at centre_hz (the cookbook's BW form):
- * 1 / (2 sinh(ln 2 / 2 octaves w0 / sin w0)). */
+/* Q whose half-gain width is `octaves` wide at centre_hz in the digital filter, R. Bristow-Johnson,
+ * Audio EQ Cookbook (BW form): 1 / (2 sinh(ln 2 / 2 octaves w0 / sin w0)). */
 double filter_q_of_octaves_at(double octaves, double centre_hz, double rate_hz);
 
 /* A second-order section of R. Bristow-Johnson's Audio EQ Cookbook as its analogue prototype
@@ -37,10 +33,7 @@ struct biquad {
 struct biquad filter_biquad(enum shape shape, double freq_hz, double gain_db, double q,
                             double rate_hz);
 
-/* 20 log10 |H| at freq_hz. */
-double filter_biquad_db(const struct biquad *biquad, double freq_hz, double rate_hz);
-
-/* The same where tan(pi f / rate) is at hand. */
+/* 20 log10 |H| at f, given as filter_warp(f). */
 double filter_biquad_at(const struct biquad *biquad, double warped);
 
 /* tan(pi f / rate), f held below the Nyquist frequency. */

@@ -112,8 +112,10 @@ path_input_filters(struct look *look, int input, struct filters *filters)
     return known;
 }
 
-double
-path_graphic_hz(struct look *look, int mix, int band)
+/* Centre of a graphic band: as published, else the standard one for so many bands; 0 when not
+ * known. */
+static double
+graphic_hz(struct look *look, int mix, int band)
 {
     double hz = band_graphic_hz(desk_count(look->desk, INDEX_MIX_GRAPHIC_BAND), band);
 
@@ -145,7 +147,7 @@ add_graphic(struct look *look, int mix, struct filters *filters)
 
         if (!look_number(look, control.gain, mix, band, &control.gain_db))
             known = false;
-        else if (control.gain_db != 0 && (control.freq_hz = path_graphic_hz(look, mix, band)) == 0)
+        else if (control.gain_db != 0 && (control.freq_hz = graphic_hz(look, mix, band)) == 0)
             known = false;
         else if (control.gain_db != 0)
             add_biquad(filters, control, graphic_q(bands, control.freq_hz, filters->rate_hz));
@@ -249,25 +251,5 @@ path_level(struct look *look, int input, int mix, struct path_level *level)
         return false;
     level->sum_db = level->preamp_db - level->pad_db + level->trim_db + level->makeup_db +
                     level->fader_db + level->send_db + level->master_db + level->mix_trim_db;
-    return true;
-}
-
-bool
-path_gain_db(struct look *look, int input, int mix, double freq_hz, double *gain_db)
-{
-    struct path_level level;
-    struct filters of_mix, of_input;
-    bool known = path_level(look, input, mix, &level);
-
-    *gain_db = level.sum_db;
-    if (known && level.sum_db == -HUGE_VAL)
-        return true;
-    known &= path_mix_filters(look, mix, &of_mix);
-    known &= !level.filtered || path_input_filters(look, input, &of_input);
-    if (!known)
-        return false;
-    *gain_db += filters_db(&of_mix, freq_hz);
-    if (level.filtered)
-        *gain_db += filters_db(&of_input, freq_hz);
     return true;
 }

@@ -58,13 +58,6 @@ bool path_mix_filters(struct look *look, int mix, struct filters *filters);
 /* The mix's graphic and parametric equaliser alone. */
 bool path_mix_equalisers(struct look *look, int mix, struct filters *filters);
 
-/* Centre of a graphic band: as published, else the standard one for so many bands; 0 when not
- * known. */
-double path_graphic_hz(struct look *look, int mix, int band);
-
-/* All of it at one frequency; -HUGE_VAL when the path is off. */
-bool path_gain_db(struct look *look, int input, int mix, double freq_hz, double *gain_db);
-
 /* Response of the cascade in dB. */
 double filters_db(const struct filters *filters, double freq_hz);
 

@@ -2,15 +2,6 @@
 
 #include "check/check.h"
 
-const char *
-cause_name(enum cause_kind kind)
-{
-    static const char *const names[] = {"none", "input", "preamp", "mix",   "group",  "recall",
-                                        "back", "start", "room",   "quiet", "unmuted"};
-
-    return names[kind];
-}
-
 void
 causes_init(struct causes *causes)
 {

@@ -36,9 +36,6 @@ struct cause {
     int64_t begun_ms, last_ms;
 };
 
-/* "input", "preamp", ...: for machines. */
-const char *cause_name(enum cause_kind kind);
-
 enum { CAUSES_KEPT = 64, CAUSE_TOGETHER_MS = 2000 };
 
 /* A cause that is looked at or waits to be told. */

@@ -8,6 +8,7 @@
 
 #include "check/check.h"
 #include "engine/engine.h"
+#include "path_gain.h"
 #include "rig.h"
 #include "sound/path.h"
 

@@ -9,6 +9,15 @@
 
 enum { LONGEST_SLEEP_MS = 1000 };
 
+const char *
+watch_rig_cause(enum cause_kind kind)
+{
+    static const char *const names[] = {"none", "input", "preamp", "mix",   "group",  "recall",
+                                        "back", "start", "room",   "quiet", "unmuted"};
+
+    return names[kind];
+}
+
 static void
 write_object(char *text, size_t size, struct object object)
 {
@@ -33,7 +42,7 @@ on_message(void *context, const struct message *message)
     }
     rig->messages++;
     used += (size_t)snprintf(rig->text + used, sizeof rig->text - used,
-                             "%s %d:", cause_name(message->cause.kind), message->cause.number);
+                             "%s %d:", watch_rig_cause(message->cause.kind), message->cause.number);
     for (size_t i = 0; i < message->count && used + 100 < sizeof rig->text; i++) {
         char object[40];
 

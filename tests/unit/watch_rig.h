@@ -25,6 +25,9 @@ struct watch_rig {
     void *also_context;
 };
 
+/* "input", "preamp", ... */
+const char *watch_rig_cause(enum cause_kind kind);
+
 #define WATCH_RIG_TEST(name) cmocka_unit_test_setup_teardown(name, watch_rig_make, watch_rig_drop)
 int watch_rig_make(void **state);
 int watch_rig_drop(void **state);

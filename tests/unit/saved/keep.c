@@ -225,6 +225,12 @@ test_comes_back_in_order(void **state)
     assert_int_equal(status.st_mode & 0777, 0600);
 }
 
+static size_t
+first_line(const char *bytes)
+{
+    return (size_t)(strchr(bytes, '\n') + 1 - bytes);
+}
+
 static void
 test_cut_at_every_byte(void **state)
 {
@@ -234,16 +240,23 @@ test_cut_at_every_byte(void **state)
 
     for (size_t cut = 0; cut <= length; cut++) {
         struct keep *keep;
+        size_t whole = 0;
+        struct stat status;
         int lines = 0, batches;
 
         for (size_t i = 0; i < cut; i++)
-            lines += bytes[i] == '\n';
+            if (bytes[i] == '\n') {
+                lines++;
+                whole = i + 1;
+            }
         batches = lines > 0 ? lines - 1 : 0; /* the first line is the header */
         put_bytes(rig->path, bytes, cut);
         keep = open_well(rig);
         assert_int_equal(rig->count, batches);
         for (int i = 0; i < batches; i++)
             assert_batch(rig, i, i);
+        assert_int_equal(stat(rig->path, &status), 0);
+        assert_int_equal(status.st_size, whole > 0 ? whole : first_line(bytes)); /* torn: dropped */
         assert_true(write_batch(keep, 40));
         assert_true(write_batch(keep, 41));
         keep_close(keep);

@@ -1,6 +1,7 @@
 /* Path gain: every part where it belongs, by the tap. The sums are worked out by hand beside each
  * row; the filters are checked against published tables and SciPy elsewhere.
  */
+#include "path_gain.h"
 #include "rig.h"
 #include "unit.h"
 

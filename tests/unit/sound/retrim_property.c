@@ -2,6 +2,7 @@
  * frequencies, no control leaves its travel or its grid, a second re-trim moves nothing, and what
  * is not known yields no number. Seed printed; GW_SEED=seed has it again.
  */
+#include "path_gain.h"
 #include "rig.h"
 #include "unit.h"
 

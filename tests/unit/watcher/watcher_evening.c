@@ -70,7 +70,7 @@ on_message(void *context, const struct message *message)
              "{\"at\":\"%lld:%02lld:%02lld\",\"room\":\"%s\",\"cause\":\"%s\",\"weight\":\"%s\","
              "\"edges\":[",
              seconds / 3600, seconds / 60 % 60, seconds % 60,
-             room_name(watcher_room(evening->rig->watcher)), cause_name(message->cause.kind),
+             room_name(watcher_room(evening->rig->watcher)), watch_rig_cause(message->cause.kind),
              weight_name(message->weight));
     add(evening, text);
     for (size_t i = 0; i < message->count; i++)
