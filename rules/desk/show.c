@@ -28,15 +28,6 @@ microphone_name(enum microphone microphone)
     return microphones[microphone];
 }
 
-enum microphone
-microphone_find(const char *name)
-{
-    for (int i = MICROPHONE_UNKNOWN + 1; i < MICROPHONES; i++)
-        if (strcmp(microphones[i], name) == 0)
-            return (enum microphone)i;
-    return MICROPHONE_UNKNOWN;
-}
-
 struct show *
 show_new(int inputs, int mixes, const struct show_check *presets, int checks)
 {
@@ -69,15 +60,6 @@ const char *
 feeds_name(enum feeds feeds)
 {
     return kinds[feeds].name;
-}
-
-enum feeds
-feeds_find(const char *name)
-{
-    for (int i = FEEDS_UNKNOWN + 1; i < FEEDS_COUNT; i++)
-        if (strcmp(kinds[i].name, name) == 0)
-            return (enum feeds)i;
-    return FEEDS_UNKNOWN;
 }
 
 enum feeds

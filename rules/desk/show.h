@@ -80,15 +80,11 @@ struct show {
 struct show *show_new(int inputs, int mixes, const struct show_check *presets, int checks);
 void show_free(struct show *show);
 
-/* "dynamic", "condenser", ...; MICROPHONE_UNKNOWN when no kind is spelt so. */
+/* "dynamic", "condenser", ...: as a show file spells it. */
 const char *microphone_name(enum microphone microphone);
-enum microphone microphone_find(const char *name);
 
 /* "wedge", "in-ear", ...: as a show file spells it. */
 const char *feeds_name(enum feeds feeds);
-
-/* FEEDS_UNKNOWN when no kind is spelt so. */
-enum feeds feeds_find(const char *name);
 
 /* The kind of mix that a label suggests, or FEEDS_UNKNOWN; rest gets the label without the words
  * that told the kind, which is usually the player. */

@@ -117,15 +117,6 @@ source_article(const struct source *source)
 }
 
 int
-source_find(const char *id)
-{
-    for (int i = 0; i < source_count; i++)
-        if (strcmp(sources[i].id, id) == 0)
-            return i;
-    return SOURCE_UNKNOWN;
-}
-
-int
 source_from_label(const char *text)
 {
     struct label label;

@@ -29,9 +29,6 @@ enum { SOURCE_UNKNOWN = -1, SOURCE_UNUSED = 0 };
 /* "a" or "an", for the id. */
 const char *source_article(const struct source *source);
 
-/* Position of the kind spelt `id`, or SOURCE_UNKNOWN. */
-int source_find(const char *id);
-
 /* The kind that a label suggests, or SOURCE_UNKNOWN. The alternative with the most words wins, then
  * the one with the most letters, then the earlier row. */
 int source_from_label(const char *label);

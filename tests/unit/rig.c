@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "core/text.h"
+#include "desk/source.h"
 #include "unit.h"
 
 static const struct {
@@ -315,4 +316,13 @@ rig_figure(const struct verdict *verdict, const char *name)
     print_error("no figure %s\n", name);
     fail();
     return NAN;
+}
+
+int
+rig_source(const char *id)
+{
+    for (int i = 0; i < source_count; i++)
+        if (strcmp(sources[i].id, id) == 0)
+            return i;
+    return SOURCE_UNKNOWN;
 }

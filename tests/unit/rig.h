@@ -78,4 +78,7 @@ int rig_told(const struct rig *rig, const char *check, enum event_kind kind);
 /* The figure; fails when the verdict has none of that name. */
 double rig_figure(const struct verdict *verdict, const char *name);
 
+/* The source's place in the table; SOURCE_UNKNOWN when none is spelt so. */
+int rig_source(const char *id);
+
 #endif

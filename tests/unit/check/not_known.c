@@ -445,7 +445,7 @@ show_file_stands_in_for_labels(void **state)
             enum feeds feeds = feeds_from_label(desk_text(rig->desk, PARAM_MIX_NAME, n, 0), rest);
 
             rig->show->inputs[n].source =
-                source != SOURCE_UNKNOWN ? source : source_find("lead-vocal");
+                source != SOURCE_UNKNOWN ? source : rig_source("lead-vocal");
             rig->show->mixes[n].feeds = feeds != FEEDS_UNKNOWN ? feeds : FEEDS_WEDGE;
         }
         rig_forget(rig, PARAM_INPUT_NAME, SUPPLY_HEARD);

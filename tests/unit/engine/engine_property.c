@@ -374,7 +374,7 @@ with_a_show_file(void **state)
     rig->show->role = ROLE_MONITOR;
     for (int input = 0; input < INPUTS; input++)
         strcpy(rig->show->inputs[input].player, input % 2 == 0 ? "singer" : "drums");
-    rig->show->inputs[2].source = source_find("lead-vocal");
+    rig->show->inputs[2].source = rig_source("lead-vocal");
     rig->show->inputs[3].source = SOURCE_UNUSED;
     rig->show->inputs[4].house_preamp = true;
     strcpy(rig->show->mixes[0].player, "singer");

@@ -19,7 +19,7 @@ static const char high[] = "high-pass-high";
 static const struct source *
 kind(const char *id)
 {
-    int source = source_find(id);
+    int source = rig_source(id);
 
     assert_int_not_equal(source, SOURCE_UNKNOWN);
     return &sources[source];
@@ -50,7 +50,7 @@ set_filter(struct rig *rig, double corner_hz, double slope)
 static void
 set_source(struct rig *rig, const char *id)
 {
-    rig->show->inputs[0].source = source_find(id);
+    rig->show->inputs[0].source = rig_source(id);
     assert_int_not_equal(rig->show->inputs[0].source, SOURCE_UNKNOWN);
     rig_remark(rig);
 }

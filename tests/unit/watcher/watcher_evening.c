@@ -108,7 +108,7 @@ set_up(struct evening *evening)
     for (int check = 0; check < CHECKS; check++)
         rig->rig.show->checks[check].off |= checks[check]->momentary;
     for (int input = 0; input < INPUTS; input++) {
-        rig->rig.show->inputs[input].source = source_find(input < 4 ? "lead-vocal" : "keys");
+        rig->rig.show->inputs[input].source = rig_source(input < 4 ? "lead-vocal" : "keys");
         rig->rig.show->inputs[input].microphone = MICROPHONE_LINE;
         set(evening, PARAM_SEND_LEVEL, input, input % MIXES, 0);
     }
