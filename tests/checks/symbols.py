@@ -4,8 +4,9 @@
   - no circle between rooms, and none between the files of rules/;
   - no symbol that others could use and nobody of the product does: it is deleted, or static (tests do not count).
 
-symbols.py BUILD          BUILD holds compile_commands.json and what was built
-symbols.py --self-test    a planted circle and a planted symbol must be found
+symbols.py circles BUILD    BUILD holds compile_commands.json and what was built
+symbols.py idle BUILD
+symbols.py --self-test      planted circles and planted symbols must be found
 """
 import collections
 import json
@@ -15,6 +16,16 @@ import shlex
 import subprocess
 import sys
 import tempfile
+
+# What its own file calls, and tests enter by: they bring bytes of their own, or ask for one step of several.
+ENTRANCES = {
+    "osc_check_message": "units and fuzzers: one message without a packet around it",
+    "read_only_may_meet": "units: two addresses of a profile",
+    "recording_parse": "fuzzers: a recording from memory",
+    "replay_run": "fuzzers: a recording that is in hand",
+    "scheme_file_parse": "fuzzers: a scheme from memory",
+    "unfold_line": "units: one line into its fields",
+}
 
 # AddressSanitizer's own marks, and where a program begins.
 NOT_OURS = re.compile(r"__odr_asan|main$")
@@ -89,11 +100,14 @@ def tell_circles(edges, what):
         yield f"a circle of {len(group)} {what}:{joints}"
 
 
-def unused(defined, wanted):
-    """Symbols with external linkage that no other object wants."""
-    used = set().union(*wanted)
-    return [f"{file}: {name} is used by no other file of the program: make it static, or delete it"
-            for file in sorted(defined) for name in sorted(defined[file] - used)]
+def unused(defined, wanted, entrances):
+    """Symbols with external linkage that no other object wants, and entrances that are none any more."""
+    idle = set().union(*defined.values()) - set().union(*wanted)
+    for file in sorted(defined):
+        for name in sorted(defined[file] & idle - set(entrances)):
+            yield f"{file}: {name} is used by no other file of the program: make it static, or delete it"
+    for name in sorted(set(entrances) - idle):
+        yield f"ENTRANCES names {name}, which is gone, or used like any other"
 
 
 def within(edges, part):
@@ -111,14 +125,15 @@ def read(listed):
     return defined, wanted, by_room(files, {file: room for room, file, path in listed}), files
 
 
-def check(listed):
-    """All faults of these objects, (room, file, path) each."""
+def check(what, listed, entrances=()):
+    """All circles, or all idle symbols, of these objects: (room, file, path) each."""
     listed = list(listed)
     if not listed:
         return ["no objects: nothing is proven"]
     defined, wanted, rooms, files = read(listed)
-    return [*tell_circles(rooms, "rooms"), *tell_circles(within(files, "rules/"), "files of rules/"),
-            *unused(defined, wanted.values())]
+    if what == "idle":
+        return list(unused(defined, wanted.values(), entrances))
+    return [*tell_circles(rooms, "rooms"), *tell_circles(within(files, "rules/"), "files of rules/")]
 
 
 # ---- self-test ----
@@ -155,33 +170,42 @@ def built(texts, folder):
         yield file.split("/")[1], file, path
 
 
+def said_of(texts, entrances=()):
+    """All that is said of the texts."""
+    with tempfile.TemporaryDirectory() as folder:
+        listed = list(built(texts, folder))
+        return "\n".join(check("circles", listed) + check("idle", listed, entrances))
+
+
 def self_test():
     """None of what is planted may pass, and what is sound must."""
-    wrong = [f"what is sound is found at fault: {fault}" for fault in sound_faults()]
+    wrong = []
+    if said := said_of({**SOUND, "rules/low/e": "int e(void); int e(void) { return 1; }"}, ["e"]):
+        wrong.append(f"what is sound is found at fault: {said}")
     for file, text, sayings in PLANTED:
-        with tempfile.TemporaryDirectory() as folder:
-            said = "\n".join(check(built({**SOUND, file: text}, folder)))
+        said = said_of({**SOUND, file: text})
         wrong += [f"planted in {file}: {text}\n  not said: {saying}\n  but: {said}"
                   for saying in sayings if saying not in said]
-    if not check([]):
+    if "ENTRANCES names a," not in said_of(SOUND, ["a"]):
+        wrong.append("an entrance that is used like any other passes")
+    if not check("circles", []) or not check("idle", []):
         wrong.append("no objects at all pass")
     return wrong
 
 
-def sound_faults():
-    with tempfile.TemporaryDirectory() as folder:
-        return check(built(SOUND, folder))
-
-
 def main():
-    itself = sys.argv[1:] == ["--self-test"]
-    faults = self_test() if itself else check(objects(pathlib.Path(sys.argv[1]).resolve()))
+    if sys.argv[1:] == ["--self-test"]:
+        faults, done = self_test(), f"self-test: all {len(PLANTED)} are found"
+    elif len(sys.argv) == 3 and sys.argv[1] in ("circles", "idle"):
+        faults = check(sys.argv[1], objects(pathlib.Path(sys.argv[2]).resolve()), ENTRANCES)
+        done = f"no {sys.argv[1]}" + (" symbols" if sys.argv[1] == "idle" else "")
+    else:
+        sys.exit(__doc__)
     for fault in faults:
         print("symbols:", fault, file=sys.stderr)
     if faults:
         sys.exit(1)
-    print(f"symbols: self-test: all {len(PLANTED)} are found" if itself else
-          "symbols: no circles, and nothing that nobody uses")
+    print("symbols:", done)
 
 
 if __name__ == "__main__":
