@@ -344,24 +344,6 @@ json_check_format(const struct json *json, const struct where *where, const char
     return number && json_number(number) == format;
 }
 
-void
-json_take_text(const struct json *json, const struct where *where, const char *key, size_t least,
-               size_t size, char *to)
-{
-    const struct json *text = json_need(json, where, key, JSON_STRING, true);
-    size_t length = text ? strlen(json_string(text)) : 0;
-    struct where here = where_key(where, key);
-
-    if (!text)
-        return;
-    if (length < least)
-        where_problem(&here, "is empty");
-    else if (length >= size)
-        where_problem(&here, "is longer than %zu bytes", size - 1);
-    else
-        memcpy(to, json_string(text), length + 1);
-}
-
 /* ---- building ---- */
 
 struct json *

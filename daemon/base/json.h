@@ -62,11 +62,6 @@ bool json_check_format(const struct json *json, const struct where *where, const
 const struct json *json_need(const struct json *json, const struct where *where, const char *key,
                              enum json_kind kind, bool required);
 
-/* Takes a text of at least `least` and fewer than `size` bytes; a problem when it is missing or is
- * not. */
-void json_take_text(const struct json *json, const struct where *where, const char *key,
-                    size_t least, size_t size, char *to);
-
 /* Building. A node given to json_add() belongs to its parent; key NULL appends to
  * an array. */
 struct json *json_new_object(void);

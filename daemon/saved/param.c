@@ -11,8 +11,9 @@
 
 /* ---- small parts ---- */
 
-int
-saved_read_word(const struct json *json, const struct where *where, const char *const words[])
+/* Position of the string in the list, or -1 with a problem. */
+static int
+read_word(const struct json *json, const struct where *where, const char *const words[])
 {
     struct field_words others = {.list = words, .shown = SAVED_WORD_SHOWN};
 
@@ -27,8 +28,9 @@ saved_read_word(const struct json *json, const struct where *where, const char *
     return -1;
 }
 
-double
-saved_number(const struct json *json)
+/* The number, NAN for anything else and for NULL. */
+static double
+number_of(const struct json *json)
 {
     return json && json_kind(json) == JSON_NUMBER ? json_number(json) : NAN;
 }
@@ -155,7 +157,7 @@ read_number(const struct reading *reading, const struct json *json, const struct
     int word;
 
     if (param->unit == UNIT_WORD) {
-        word = saved_read_word(json, where, param_words(reading->id));
+        word = read_word(json, where, param_words(reading->id));
         *number = word;
         return word >= 0;
     }
@@ -251,10 +253,10 @@ read_stale_place(struct reading *reading, const struct json *item, const struct 
     const struct json *row;
 
     if (params[reading->id].column == INDEX_NONE) {
-        make_stale(reading, where, saved_number(item), 1);
+        make_stale(reading, where, number_of(item), 1);
     } else if (has_size(item, where, 2)) {
         row = json_first(item);
-        make_stale(reading, where, saved_number(row), saved_number(json_next(row)));
+        make_stale(reading, where, number_of(row), number_of(json_next(row)));
     }
 }
 
@@ -293,8 +295,8 @@ take_range(const struct field_given *given)
         return;
     least = json_first(given->json);
     most = json_next(least);
-    travel.least = is_off(least) && param_may_be_off(reading->id) ? -HUGE_VAL : saved_number(least);
-    travel.most = saved_number(most);
+    travel.least = is_off(least) && param_may_be_off(reading->id) ? -HUGE_VAL : number_of(least);
+    travel.most = number_of(most);
     if (!(travel.least <= travel.most))
         where_problem(given->where, "must be [least, most], two rising numbers");
     else
@@ -306,7 +308,7 @@ take_step(const struct field_given *given)
 {
     struct reading *reading = given->into;
 
-    if (!(saved_number(given->json) > 0))
+    if (!(number_of(given->json) > 0))
         where_problem(given->where, "must be a number above 0");
     else
         desk_set_step(reading->desk, reading->id, json_number(given->json));
@@ -328,7 +330,7 @@ static void
 take_supplied(const struct field_given *given)
 {
     struct reading *reading = given->into;
-    int word = saved_read_word(given->json, given->where, saved_supplies);
+    int word = read_word(given->json, given->where, saved_supplies);
 
     if (word < 0)
         return;

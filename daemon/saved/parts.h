@@ -17,13 +17,7 @@ void saved_digest(const char *text, const char *digits, char digest[SAVED_DIGEST
 /* "heard", "fixed", "absent": in the order of enum supply, from SUPPLY_HEARD on. */
 extern const char *const saved_supplies[];
 
-/* Position of the string in the list, or -1 with a problem. */
-int saved_read_word(const struct json *json, const struct where *where, const char *const words[]);
-
 enum { SAVED_WORD_SHOWN = 60 };
-
-/* The number, NAN for anything else and for NULL. */
-double saved_number(const struct json *json);
 
 /* What the file says of one parameter, into the desk. */
 void saved_read_param(struct desk *desk, enum param_id id, const struct json *json,

@@ -1,8 +1,9 @@
 #!/usr/bin/python3.11
 """Does every room see the rooms it may use, and no other? Asked of the compiler, with the build's own flags. And
-does it use each of them?
+does it use each of them, and does DEVELOPERS.md say so?
 
-rooms.py BUILD    the table is rooms.cmake; BUILD holds compile_commands.json
+rooms.py walls BUILD    the table is rooms.cmake; BUILD holds compile_commands.json
+rooms.py table          what is named for nothing, or told otherwise in DEVELOPERS.md
 """
 import concurrent.futures
 import json
@@ -94,6 +95,43 @@ def check_uses(all_rooms):
                     for other in room.uses if other not in found.values())
 
 
+def meant(words, above_here, all_above):
+    """The rooms that the last column of DEVELOPERS.md means, those of rules/ aside where it only says "rules"."""
+    words = words.removeprefix("rules, ")
+    if words in ("nothing", "rules"):
+        return []
+    if not words.startswith("all"):
+        return words.split()
+    left_out = words.removeprefix("all").removeprefix(" but ").split()
+    return [name for name in above_here if name not in left_out] + [f"no {name} above" for name in left_out
+                                                                   if name not in all_above]
+
+
+def page_rows(page):
+    """(name, start, what it may use) of each row of the rooms' block."""
+    block = page[page.index("```\nrules/"):].split("```")[1]
+    return re.findall(r"^(\w+) +\S.*?  +([\w.]+\.[ch])  +(\w.*)$", block, re.M)
+
+
+def check_page(page, all_rooms):
+    """What DEVELOPERS.md says of each room, in the order of rooms.cmake."""
+    rows, above = page_rows(page), []
+    if [row[0] for row in rows] != list(all_rooms):
+        yield f"DEVELOPERS.md and rooms.cmake list other rooms, or in another order: {[row[0] for row in rows]}"
+        return
+    for name, start, words in rows:
+        room = all_rooms[name]
+        house = room.folder.split("/")[0]
+        here = [other for other in above if all_rooms[other].folder.startswith(house)]
+        of_rules = [other for other in room.uses if house == "daemon" and all_rooms[other].folder.startswith("rules")]
+        said = sorted(meant(words, here, above)), words.startswith("rules")
+        if said != (sorted(set(room.uses) - set(of_rules)), bool(of_rules)):
+            yield f"DEVELOPERS.md says of {name} '{words}', rooms.cmake '{' '.join(room.uses)}'"
+        if not (TOP / room.folder / start).is_file():
+            yield f"DEVELOPERS.md says of {name} to start at {start}, which is not there"
+        above.append(name)
+
+
 def check(commands):
     """All faults."""
     all_rooms = rooms()
@@ -105,26 +143,42 @@ def check(commands):
         return faults + [fault for answer in asked for fault in answer.result()]
 
 
-def self_test(commands):
-    """A wall with a hole and a name for nothing must be found, else nothing above proves anything."""
-    all_rooms = rooms()
-    lowest, highest = list(all_rooms)[0], list(all_rooms)[-1]
+def walls(build):
+    """What the compiler lets through, or does not; a hole in a wall must be found, else that proves nothing."""
+    commands, all_rooms = flags(build), rooms()
+    yield from check(commands)
+    lowest = next(iter(all_rooms))
     holed = check({lowest: [*commands[lowest], "-I" + str(TOP / "rules")]})
     if not any(f"{all_rooms[lowest].folder} sees" in fault for fault in holed):
         yield "a hole in the wall is not found"
-    needless = {**all_rooms, lowest: all_rooms[lowest]._replace(uses=[highest])}
-    if not any(f"names {highest} in rooms.cmake, but" in fault for fault in check_uses(needless)):
+
+
+def table():
+    """What rooms.cmake and DEVELOPERS.md say, and whether a slip of theirs is found."""
+    all_rooms, page = rooms(), (TOP / "DEVELOPERS.md").read_text()
+    yield from check_uses(all_rooms)
+    yield from check_page(page, all_rooms)
+    lowest, highest = list(all_rooms)[0], list(all_rooms)[-1]
+    if not list(check_uses({**all_rooms, lowest: all_rooms[lowest]._replace(uses=[highest])})):
         yield "a room that is named for nothing is not found"
+    for planted in (page.replace("all but sound\n", "all\n", 1), page.replace("verdict.h ", "none.h    "),
+                    page.replace("\nbase ", "\nbass ")):
+        if not list(check_page(planted, all_rooms)):
+            yield "a slip in DEVELOPERS.md is not found"
 
 
 def main():
-    commands = flags(pathlib.Path(sys.argv[1]).resolve())
-    faults = [*check(commands), *self_test(commands)]
+    if sys.argv[1:2] == ["walls"] and len(sys.argv) == 3:
+        faults = list(walls(pathlib.Path(sys.argv[2]).resolve()))
+    elif sys.argv[1:] == ["table"]:
+        faults = list(table())
+    else:
+        sys.exit(__doc__)
     for fault in faults:
         print("rooms:", fault, file=sys.stderr)
     if faults:
         sys.exit(1)
-    print(f"rooms: {len(commands)} rooms see what they may, and nothing else")
+    print("rooms: they see what they may, and nothing else" if "walls" in sys.argv else "rooms: told as they are")
 
 
 main()

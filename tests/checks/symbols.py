@@ -17,12 +17,17 @@ import subprocess
 import sys
 import tempfile
 
-# What its own file calls, and tests enter by: they bring bytes of their own, or ask for one step of several.
+# What its own file uses, and tests enter by: they bring bytes of their own, ask for one step of several, or read
+# a table.
 ENTRANCES = {
     "osc_check_message": "units and fuzzers: one message without a packet around it",
     "read_only_may_meet": "units: two addresses of a profile",
+    "recording_head_fields": "the man pages' test: the keys of a recording",
+    "recording_other_keys": "the same",
     "recording_parse": "fuzzers: a recording from memory",
     "replay_run": "fuzzers: a recording that is in hand",
+    "saved_fields": "the man pages' test: the keys of a saved desk",
+    "scheme_fields": "the same of a scheme",
     "scheme_file_parse": "fuzzers: a scheme from memory",
     "unfold_line": "units: one line into its fields",
 }
