@@ -19,6 +19,7 @@
 #include "show/saved_of.h"
 #include "show/session.h"
 #include "watch/desk.h"
+#include "watch/replay.h"
 
 enum {
     LATE_MS = 100,
@@ -275,6 +276,7 @@ replay_run(struct recording_reader *reader, const char *path, const struct optio
     replay.shared.output_lost = on_output_lost;
     replay.shared.changed = on_changed;
     replay.shared.context = &replay;
+    replay.shared.way = &watch_replayed;
     replay.shared.past = &replay.past;
     replay.stand = stand_new();
     replay.past.path = path;

@@ -1,7 +1,5 @@
-/* The desk as it was taken for set up, which protection-lost compares with, kept as a saved desk
- * beside what was told: what was lost before a crash is lost after it too. It counts for the same
- * evening, and for as long as something that was lost since then is not back.
- */
+#include "watch/anchor.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -13,7 +11,8 @@
 #include "base/places.h"
 #include "check/check.h"
 #include "show/saved_of.h"
-#include "watch/desk_parts.h"
+#include "watch/handles.h"
+#include "watch/kept.h"
 
 enum { EVENING_S = 12 * 3600 };
 
@@ -47,12 +46,11 @@ save(const struct watch_desk *desk, const char *path)
 
 /* A file that cannot be written is no loss but after a crash, and the kept file has said so. */
 void
-watch_on_anchor(void *context)
+anchor_save(struct watch_desk *desk)
 {
-    struct watch_desk *desk = context;
     char path[PLACES_SIZE];
 
-    if (!desk->shared->past && path_of(desk, path))
+    if (path_of(desk, path))
         save(desk, path);
 }
 
@@ -79,19 +77,14 @@ has_lost(const struct watch_desk *desk)
 }
 
 void
-watch_anchor_restore(struct watch_desk *desk)
+anchor_restore(struct watch_desk *desk)
 {
     struct engine *engine = desk->session->engine;
     struct problems problems;
     struct saved *saved = NULL;
     char path[PLACES_SIZE];
 
-    if (desk->shared->past && desk->shared->past->anchor) {
-        engine_set_anchor(engine, desk->shared->past->anchor);
-        desk->shared->past->anchor = NULL;
-    }
-    if (desk->shared->past || !path_of(desk, path) ||
-        (!is_of_this_evening(path) && !has_lost(desk)))
+    if (!path_of(desk, path) || (!is_of_this_evening(path) && !has_lost(desk)))
         return;
     problems_init(&problems);
     saved = saved_file_read(path, &problems);

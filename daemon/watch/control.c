@@ -1,5 +1,5 @@
-/* What a running watch is asked over its control socket, and answers: one row a request.
- */
+#include "watch/control.h"
+
 #include <assert.h>
 #include <math.h>
 #include <stdio.h>
@@ -10,8 +10,17 @@
 #include "base/escape.h"
 #include "base/json.h"
 #include "check/check.h"
+#include "loop/control.h"
 #include "report/report.h"
-#include "watch/desk_parts.h"
+#include "watch/earlier.h"
+#include "watch/handles.h"
+#include "watch/judge.h"
+#include "watch/kept.h"
+#include "watch/record.h"
+#include "watch/reload.h"
+#include "watch/room.h"
+#include "watch/saying.h"
+#include "watch/words.h"
 
 enum { LINE_SIZE = 1400, LISTED = 40 };
 
@@ -220,33 +229,11 @@ answer_quiet(struct watch_desk *desk, const struct json *request)
     json_add_number(answer.json, "number", number);
     snprintf(line, sizeof line, "quieting %d for %s: %s", number, span, quiet.why);
     add_line(&answer, line);
-    watch_say(desk, line);
+    saying_line(desk->saying, line);
     kept_quiets(desk->kept);
     watch_run(desk);
     kept_commit(desk->kept);
     return answer_end(&answer);
-}
-
-void
-watch_quiet_text(const struct watch_desk *desk, const struct quiet *quiet, char *line, size_t size)
-{
-    char span[CLOCK_SIZE];
-    int64_t now_ms = loop_now_ms(desk->shared->loop);
-    size_t used = (size_t)snprintf(line, size, "quieting %d", quiet->number);
-
-    if (quiet->check >= 0)
-        used += (size_t)snprintf(line + used, size - used, ", %s", checks[quiet->check]->id);
-    if (quiet->input >= 0)
-        used += (size_t)snprintf(line + used, size - used, ", input %d", quiet->input + 1);
-    if (quiet->mix >= 0)
-        used += (size_t)snprintf(line + used, size - used, ", mix %d", quiet->mix + 1);
-    if (*quiet->player)
-        used += (size_t)snprintf(line + used, size - used, ", player %s", quiet->player);
-    snprintf(line + used, size - used, "%s: %s %s%s, held back %zu (%s%s%s)",
-             quiet->stop_too ? ", stop too" : "", quiet->ended ? "ended" : "ends in",
-             clock_span(quiet->ended ? now_ms - quiet->until_ms : quiet->until_ms - now_ms, span),
-             quiet->ended ? " ago" : "", quiet->hid, quiet->why, *quiet->by ? ", by " : "",
-             quiet->by);
 }
 
 static void
@@ -257,7 +244,7 @@ add_quiets(const struct watch_desk *desk, struct answer *answer)
     for (size_t i = 0; i < quiets->count; i++) {
         char line[LINE_SIZE];
 
-        watch_quiet_text(desk, &quiets->list[i], line, sizeof line);
+        watch_quiet_text(&quiets->list[i], loop_now_ms(desk->shared->loop), line, sizeof line);
         add_line(answer, line);
     }
 }
@@ -299,7 +286,7 @@ add_link(const struct watch_desk *desk, struct answer *answer)
     struct link_figures figures = link_figures(desk->link);
     const struct desk *model = engine_desk(desk->session->engine);
     size_t strangers = control_strangers(desk->control);
-    char line[LINE_SIZE], span[CLOCK_SIZE], open[200];
+    char line[LINE_SIZE], span[CLOCK_SIZE], open[WATCH_WORDS_SIZE];
 
     snprintf(line, sizeof line, "%s, %s at %s port %d: %s, %s%s; %zu values known, %zu stale",
              session_name(desk->session), desk->session->profile->desk, desk->session->host,
@@ -314,7 +301,7 @@ add_link(const struct watch_desk *desk, struct answer *answer)
              (unsigned long)watch_configuration(desk->session),
              engine_approved(desk->session->engine) ? ", with an approved desk" : "");
     add_line(answer, line);
-    add_line(answer, watch_count_open(desk, open));
+    add_line(answer, watch_count_open(desk->session->engine, open));
     if (strangers > 0) {
         snprintf(line, sizeof line,
                  "%zu time%s somebody else was turned away from the control socket", strangers,
@@ -340,13 +327,13 @@ static void
 add_finding(const struct watch_desk *desk, const struct finding *finding, struct answer *lines,
             struct json *list)
 {
-    char line[LINE_SIZE], object[REPORT_OBJECT_SIZE], hidden[200];
+    char line[LINE_SIZE], object[REPORT_OBJECT_SIZE], hidden[WATCH_WORDS_SIZE];
     enum hidden how;
     int by;
     struct json *json = report_finding_json(desk->session->engine, finding);
 
     how = watcher_hidden(desk->watcher, finding, &by);
-    watch_hidden_by(desk, how, by, hidden);
+    watch_hidden_by(desk->watcher, desk->session->engine, how, by, hidden);
     if (*hidden)
         json_add_string(json, "held_back_by", hidden);
     json_add_string(json, "life", life_state_name(finding->life.state));
@@ -386,8 +373,8 @@ answer_status(struct watch_desk *desk, const struct json *request)
         add_more(&answer, shown - LISTED);
     add_quiets(desk, &answer);
     json_add(answer.json, "findings", list);
-    if (desk->sinks.chat)
-        json_add_number(answer.json, "messages_waiting", chat_waiting(desk->sinks.chat));
+    if (saying_chat(desk->saying))
+        json_add_number(answer.json, "messages_waiting", chat_waiting(saying_chat(desk->saying)));
     return answer_end(&answer);
 }
 
@@ -398,7 +385,7 @@ answer_reload(struct watch_desk *desk, const struct json *request)
 {
     struct problems problems;
     struct answer answer;
-    char said[600];
+    char said[RELOAD_SAID_SIZE];
     bool good;
 
     (void)request;
@@ -409,7 +396,7 @@ answer_reload(struct watch_desk *desk, const struct json *request)
         add_line(&answer, problems.lines[i]);
     if (good) {
         add_line(&answer, said);
-        watch_say(desk, said);
+        saying_line(desk->saying, said);
     } else {
         json_add_string(answer.json, "error", "not reloaded: the watch goes on with what it has");
     }
@@ -426,11 +413,11 @@ answer_deliver(struct watch_desk *desk, const struct json *request)
     char line[LINE_SIZE];
 
     (void)request;
-    if (desk->sinks.chat && chat_has_stopped(desk->sinks.chat)) {
+    if (saying_chat(desk->saying) && chat_has_stopped(saying_chat(desk->saying))) {
         snprintf(line, sizeof line, "the running watch delivers again: %d waiting",
-                 chat_waiting(desk->sinks.chat));
+                 chat_waiting(saying_chat(desk->saying)));
         add_line(&answer, line);
-        chat_resume(desk->sinks.chat);
+        chat_resume(saying_chat(desk->saying));
     }
     return answer_end(&answer);
 }

@@ -9,7 +9,8 @@
 #include "check/check.h"
 #include "core/need.h"
 #include "core/text.h"
-#include "watch/desk_parts.h"
+#include "watch/handles.h"
+#include "watch/saying.h"
 
 /* A time that something ends, as the file has it. */
 struct end {
@@ -381,7 +382,7 @@ tell_gone(const struct earlier *earlier, struct watch_desk *desk)
 {
     enum { NAMED = 3 };
     int count = json_size(earlier->gone), named = 0;
-    char line[WATCH_LINE_SIZE];
+    char line[SAYING_LINE_SIZE];
     struct text text;
 
     if (count == 0)
@@ -395,7 +396,7 @@ tell_gone(const struct earlier *earlier, struct watch_desk *desk)
     }
     if (count > NAMED)
         text_add(&text, " and %d more", count - NAMED);
-    watch_say_to_all(desk, "gone", WEIGHT_NOTE, line);
+    saying_to_all(desk->saying, "gone", WEIGHT_NOTE, line);
 }
 
 /* What the timetable changed while the watch was away goes before what held then. */
@@ -444,7 +445,7 @@ restore_quiet(const struct earlier_quiet *earlier, struct watch_desk *desk)
     struct quiets *quiets = watcher_quiets(desk->watcher);
     int64_t left = left_ms(&earlier->end);
     struct quiet quiet = earlier->quiet;
-    char line[WATCH_LINE_SIZE];
+    char line[SAYING_LINE_SIZE];
 
     quiet.until_ms = loop_now_ms(desk->shared->loop) + left;
     quiets_add(quiets, &quiet);
@@ -455,7 +456,7 @@ restore_quiet(const struct earlier_quiet *earlier, struct watch_desk *desk)
         return;
     snprintf(line, sizeof line, "quieting %d ended while the watch was away (%s)", quiet.number,
              quiet.why);
-    watch_say(desk, line);
+    saying_line(desk->saying, line);
 }
 
 void
@@ -468,7 +469,7 @@ earlier_restore(struct earlier *earlier, struct watch_desk *desk)
     restore_findings(earlier, desk->watcher, now_ms);
     tell_gone(earlier, desk);
     restore_jumps(earlier, now_ms);
-    watch_anchor_restore(desk);
+    desk->shared->way->restore_anchor(desk);
     for (size_t i = 0; i < earlier->quiet_count; i++)
         restore_quiet(&earlier->quiets[i], desk);
     restore_room(earlier, desk);

@@ -1,18 +1,36 @@
-/* What the link does, and what is said of it: it is told when it is lost and when it is back,
- * unless it comes and goes: then that is told once (flapping.h).
- */
+#include "watch/link.h"
+
 #include <stdio.h>
+#include <stdlib.h>
 
 #include "base/clock.h"
+#include "core/need.h"
+#include "link/desk_hosts.h"
+#include "link/reject_log.h"
 #include "report/report.h"
-#include "watch/desk_parts.h"
+#include "watch/earlier.h"
+#include "watch/flapping.h"
+#include "watch/handles.h"
+#include "watch/judge.h"
+#include "watch/kept.h"
+#include "watch/record.h"
+#include "watch/saying.h"
+#include "watch/words.h"
+
+struct link_news {
+    struct flapping *flapping;
+    struct reject_log rejects;
+    bool reloaded; /* the link was made anew, and reads for the first time */
+};
+
+/* ---- the link is lost and back ---- */
 
 static void
 say_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
     char line[400];
 
-    if (desk->read_once)
+    if (judge_has_begun(desk->judge))
         snprintf(
             line, sizeof line,
             "lost the desk: nothing heard for %d s (%s). Every value is stale; nothing is raised "
@@ -24,7 +42,7 @@ say_lost(struct watch_desk *desk, enum link_state from, const char *why)
     else
         snprintf(line, sizeof line, "the desk at %s port %d does not answer (%s); trying on",
                  desk->session->host, desk->session->port, why);
-    watch_say_to_all(desk, "lost", WEIGHT_FIX, line);
+    saying_to_all(desk->saying, "lost", WEIGHT_FIX, line);
 }
 
 /* A watch that comes back after a crash says to the hook only what changed meanwhile. */
@@ -32,22 +50,22 @@ static void
 begin(struct watch_desk *desk)
 {
     struct report report = {desk->session, link_figures(desk->link), desk->shared->options->all};
-    char open[200], line[300];
+    char open[WATCH_WORDS_SIZE], line[300];
 
-    desk->read_once = true;
-    desk->page_first = true;
+    judge_begin(desk->judge);
+    saying_wait_for_page(desk->saying);
     watcher_begin(desk->watcher, earlier_was_there(desk->earlier), loop_now_ms(desk->shared->loop));
     kept_all(desk->kept);
-    if (!desk->shared->has_screen && watch_has_stdout(desk->session)) {
+    if (!desk->shared->has_screen && saying_has_stdout(desk->session)) {
         report_text(&report);
         putchar('\n');
     }
-    watch_say_later(desk);
-    snprintf(line, sizeof line, "watching: %s", watch_count_open(desk, open));
+    saying_go_on(desk->saying);
+    snprintf(line, sizeof line, "watching: %s", watch_count_open(desk->session->engine, open));
     if (earlier_was_there(desk->earlier) && !earlier_said_good_bye(desk->earlier))
-        watch_say(desk, line);
+        saying_line(desk->saying, line);
     else
-        watch_say_to_all(desk, "watching", WEIGHT_NOTE, line);
+        saying_to_all(desk->saying, "watching", WEIGHT_NOTE, line);
 }
 
 static void
@@ -59,25 +77,25 @@ say_flapping(struct watch_desk *desk, int64_t within_ms)
              "the desk comes and goes: lost %d times in %s. Told again when it has been there, or "
              "gone, for %s",
              FLAPPING_LOSSES, clock_span(within_ms, span), clock_span(FLAPPING_STEADY_MS, steady));
-    watch_say_to_all(desk, "flapping", WEIGHT_FIX, line);
+    saying_to_all(desk->saying, "flapping", WEIGHT_FIX, line);
 }
 
 /* The link has been the same for so long that its coming and going is over. */
-void
-watch_on_flap_over(void *context)
+static void
+on_flap_over(void *context)
 {
     struct watch_desk *desk = context;
-    char open[200], line[400];
+    char open[WATCH_WORDS_SIZE], line[400];
 
     record_note(desk->record, RECORDED_WAKE, NULL);
-    if (!flapping_end(desk->flapping))
+    if (!flapping_end(desk->link_news->flapping))
         return;
     if (link_state(desk->link) == LINK_LOST)
         snprintf(line, sizeof line, "the desk has been gone for a minute; every value is stale");
     else
         snprintf(line, sizeof line, "the desk has been there for a minute: %s",
-                 watch_count_open(desk, open));
-    watch_say_to_all(desk, "flapped", WEIGHT_FIX, line);
+                 watch_count_open(desk->session->engine, open));
+    saying_to_all(desk->saying, "flapped", WEIGHT_FIX, line);
     kept_commit(desk->kept);
 }
 
@@ -86,9 +104,9 @@ on_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
     int64_t within_ms;
 
-    desk->reloaded = false; /* the loss is told, so the return is too */
+    desk->link_news->reloaded = false; /* the loss is told, so the return is too */
     watcher_lost(desk->watcher);
-    switch (flapping_lost(desk->flapping, desk->read_once, &within_ms)) {
+    switch (flapping_lost(desk->link_news->flapping, judge_has_begun(desk->judge), &within_ms)) {
     case FLAPPING_NOT:
         say_lost(desk, from, why);
         break;
@@ -103,34 +121,34 @@ on_lost(struct watch_desk *desk, enum link_state from, const char *why)
 static void
 on_back(struct watch_desk *desk)
 {
-    char span[CLOCK_SIZE], line[200];
+    char span[CLOCK_SIZE], line[WATCH_WORDS_SIZE];
 
     snprintf(line, sizeof line, "the desk answers again after %s, reading all of it",
-             clock_span(flapping_lost_for_ms(desk->flapping), span));
-    if (!flapping_is_on(desk->flapping))
-        watch_say(desk, line);
+             clock_span(flapping_lost_for_ms(desk->link_news->flapping), span));
+    if (!flapping_is_on(desk->link_news->flapping))
+        saying_line(desk->saying, line);
 }
 
 static void
 on_read_again(struct watch_desk *desk)
 {
-    char open[200], span[CLOCK_SIZE], head[400];
+    char open[WATCH_WORDS_SIZE], span[CLOCK_SIZE], head[400];
     int64_t now_ms = loop_now_ms(desk->shared->loop);
 
-    if (desk->reloaded) {
-        desk->reloaded = false;
+    if (desk->link_news->reloaded) {
+        desk->link_news->reloaded = false;
         watch_run(desk);
         return;
     }
     /* counted as it will be once it is judged: the message's own edges say the rest */
     snprintf(head, sizeof head, "the desk is back after %s and was read again",
-             clock_span(flapping_lost_for_ms(desk->flapping), span));
-    desk->head = head;
-    watcher_back(desk->watcher, !flapping_is_on(desk->flapping), now_ms);
-    desk->head = NULL;
-    snprintf(head, sizeof head, "now: %s", watch_count_open(desk, open));
-    if (!flapping_is_on(desk->flapping))
-        watch_say(desk, head);
+             clock_span(flapping_lost_for_ms(desk->link_news->flapping), span));
+    saying_begin_with(desk->saying, head);
+    watcher_back(desk->watcher, !flapping_is_on(desk->link_news->flapping), now_ms);
+    saying_begin_with(desk->saying, NULL);
+    snprintf(head, sizeof head, "now: %s", watch_count_open(desk->session->engine, open));
+    if (!flapping_is_on(desk->link_news->flapping))
+        saying_line(desk->saying, head);
     watch_sleep(desk);
 }
 
@@ -158,7 +176,7 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
             on_back(desk);
         break;
     case LINK_STEADY:
-        if (desk->read_once)
+        if (judge_has_begun(desk->judge))
             on_read_again(desk);
         else
             begin(desk);
@@ -169,7 +187,7 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
     }
     kept_commit(desk->kept);
     watch_run(desk);
-    flapping_wait(desk->flapping);
+    flapping_wait(desk->link_news->flapping);
     desk->shared->changed(desk->shared->context);
 }
 
@@ -179,11 +197,11 @@ on_reject(void *context, const char *reason, const uint8_t *bytes, size_t length
     struct watch_desk *desk = context;
     char line[REJECT_LINE_SIZE];
 
-    if (!reject_log_note(&desk->rejects, loop_now_ms(desk->shared->loop), reason, bytes, length,
-                         line))
+    if (!reject_log_note(&desk->link_news->rejects, loop_now_ms(desk->shared->loop), reason, bytes,
+                         length, line))
         return;
     if (desk->shared->has_screen)
-        watch_say(desk, line);
+        saying_line(desk->saying, line);
     else
         fprintf(stderr, "gainwarden: %s%s%s\n",
                 desk->shared->several ? session_name(desk->session) : "",
@@ -207,18 +225,32 @@ on_resolved(void *context, const struct sockaddr *const *addresses)
 void
 watch_open_link(struct watch_desk *desk)
 {
-    struct session *session = desk->session;
     struct link_owner owner = {.changed = on_state,
                                .rejected = on_reject,
                                .resolved = on_resolved,
                                .tap = record_tap(desk->record),
                                .context = desk};
 
-    if (!desk->shared->past)
-        desk_hosts_forget(desk->shared->hosts, number_of(desk));
-    desk->link = desk->shared->past
-                     ? link_open_replayed(desk->shared->loop, session->profile, session->engine,
-                                          session->host, owner)
-                     : link_open(desk->shared->loop, session->profile, session->engine,
-                                 session->host, session->port, owner);
+    desk->link_news->reloaded = judge_has_begun(desk->judge);
+    desk->link = desk->shared->way->open_link(desk, owner);
+}
+
+/* ---- opening and closing ---- */
+
+struct link_news *
+link_news_new(struct watch_desk *desk)
+{
+    struct link_news *news = need_memory(1, sizeof *news);
+
+    news->flapping = flapping_new(desk->shared->loop, on_flap_over, desk);
+    return news;
+}
+
+void
+link_news_free(struct link_news *news)
+{
+    if (!news)
+        return;
+    flapping_free(news->flapping);
+    free(news);
 }

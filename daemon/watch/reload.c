@@ -1,4 +1,5 @@
-/* Other files while the watch runs: all or nothing. What is told, quieted and approved stays. */
+#include "watch/reload.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,8 +10,15 @@
 #include "core/need.h"
 #include "loop/service.h"
 #include "show/agreement.h"
-#include "watch/desk_parts.h"
+#include "watch/cues.h"
+#include "watch/handles.h"
+#include "watch/judge.h"
+#include "watch/kept.h"
+#include "watch/link.h"
+#include "watch/news.h"
+#include "watch/record.h"
 #include "watch/record_head.h"
+#include "watch/saying.h"
 
 /* Names the top-level keys in which two show files differ. */
 static void
@@ -65,13 +73,14 @@ watch_configuration(const struct session *session)
 }
 
 static void
-say_what(const struct session *before, const struct session *after, char said[600])
+say_what(const struct session *before, const struct session *after, char said[RELOAD_SAID_SIZE])
 {
     char changes[300] = "";
 
     if (before->file && after->file)
         name_changes(before->file->json, after->file->json, changes, sizeof changes);
-    snprintf(said, 600, "reloaded: profile %s, show file %s%s%s; configuration %08lx is running",
+    snprintf(said, RELOAD_SAID_SIZE,
+             "reloaded: profile %s, show file %s%s%s; configuration %08lx is running",
              before->profile->fingerprint == after->profile->fingerprint ? "unchanged" : "changed",
              *changes ? "changed in " : "unchanged", changes,
              is_approved_anew(before, after) ? ", approved anew" : "",
@@ -80,7 +89,7 @@ say_what(const struct session *before, const struct session *after, char said[60
 
 /* Everything of the old session that goes on. */
 static void
-take_over(struct watch_desk *desk, struct session *session, struct watch_sinks sinks)
+take_over(struct watch_desk *desk, struct session *session, struct saying_sinks sinks)
 {
     struct session old = *desk->session;
     struct watcher *watcher;
@@ -89,17 +98,15 @@ take_over(struct watch_desk *desk, struct session *session, struct watch_sinks s
     watcher = watch_new_watcher(desk, session, watcher_room(desk->watcher));
     watcher_carry(watcher, desk->watcher);
     link_close(desk->link);
-    watch_close_sinks(desk->sinks);
-    desk->sinks = sinks;
+    saying_set_sinks(desk->saying, sinks);
     watcher_free(desk->watcher);
     desk->watcher = watcher;
     kept_set_watcher(desk->kept, watcher);
     *desk->session = *session;
     kept_carry(desk->kept, old.engine);
-    if (is_approved_anew(&old, session) && desk->read_once)
+    if (is_approved_anew(&old, session) && judge_has_begun(desk->judge))
         watcher_anchor(desk->watcher);
     session_release(&old);
-    desk->reloaded = desk->read_once;
     watch_open_link(desk);
     kept_offer(desk->kept);
 }
@@ -107,13 +114,13 @@ take_over(struct watch_desk *desk, struct session *session, struct watch_sinks s
 void
 watch_take_session(struct watch_desk *desk, struct session *session)
 {
-    take_over(desk, session, (struct watch_sinks){NULL, NULL, NULL});
+    take_over(desk, session, (struct saying_sinks){NULL, NULL, NULL});
 }
 
 bool
-watch_reload(struct watch_desk *desk, struct problems *problems, char said[600])
+watch_reload(struct watch_desk *desk, struct problems *problems, char said[RELOAD_SAID_SIZE])
 {
-    struct watch_sinks sinks = {NULL, NULL, NULL};
+    struct saying_sinks sinks = {NULL, NULL, NULL};
     struct session session;
     size_t before = problems->count;
     bool good;
@@ -125,8 +132,8 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[600])
         watch_check_cues(desk->shared, desk->session, &session, problems);
         good = problems->count == before;
     }
-    if (good && !watch_open_sinks(desk, &session, &sinks, problems)) {
-        watch_close_sinks(sinks);
+    if (good && !saying_open_sinks(desk->saying, &session, &sinks, problems)) {
+        saying_close_sinks(sinks);
         good = false;
     }
     if (good) {

@@ -1,11 +1,15 @@
-/* A watch once more: what a recording's lines say, done to the desk as it was done then.
- * watch/record.c wrote them.
- */
+#include "watch/replay.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "watch/desk_parts.h"
+#include "watch/control.h"
+#include "watch/desk.h"
+#include "watch/earlier.h"
+#include "watch/handles.h"
+#include "watch/reload.h"
+#include "watch/saying.h"
 
 static void
 packets(struct watch_desk *desk, const struct recorded *recorded)
@@ -63,7 +67,7 @@ files(struct watch_desk *desk, const struct recorded *recorded, struct problems 
         return false;
     }
     watch_take_session(desk, &session);
-    watch_say(desk, json_string(json_get(recorded->what, "said")));
+    saying_line(desk->saying, json_string(json_get(recorded->what, "said")));
     return true;
 }
 
@@ -99,7 +103,7 @@ watch_desk_replay(struct watch_desk *desk, const struct recorded *recorded,
     case RECORDED_FILES:
         return files(desk, recorded, problems);
     case RECORDED_SAID:
-        watch_say(desk, json_string(recorded->what));
+        saying_line(desk->saying, json_string(recorded->what));
         break;
     case RECORDED_STILL:
         watch_desk_still(desk);
@@ -130,3 +134,47 @@ watch_desk_replay_begin(struct watch_desk *desk, const struct json *head)
     if (link_state_find(json_string(json_get(head, "link")), &state) && state != LINK_RESOLVING)
         link_replay_state(desk->link, state, "as the recording began");
 }
+
+/* ---- in place of what a watch has outside ---- */
+
+static bool
+open_past(struct watch_desk *desk)
+{
+    if (desk->shared->past->kept)
+        earlier_take(desk->earlier, desk->shared->past->kept);
+    return true;
+}
+
+static struct link *
+open_link(struct watch_desk *desk, struct link_owner owner)
+{
+    struct session *session = desk->session;
+
+    return link_open_replayed(desk->shared->loop, session->profile, session->engine, session->host,
+                              owner);
+}
+
+static void
+save_no_anchor(struct watch_desk *desk)
+{
+    (void)desk;
+}
+
+static void
+take_anchor(struct watch_desk *desk)
+{
+    struct watch_past *past = desk->shared->past;
+
+    if (past->anchor)
+        engine_set_anchor(desk->session->engine, past->anchor);
+    past->anchor = NULL;
+}
+
+static bool
+has_no_journal(void)
+{
+    return false;
+}
+
+const struct watch_way watch_replayed = {open_past, open_link, save_no_anchor, take_anchor,
+                                         has_no_journal};

@@ -1,4 +1,5 @@
-/* What the screen shows of one desk. */
+#include "watch/view.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -8,7 +9,9 @@
 #include "check/check.h"
 #include "core/need.h"
 #include "report/report.h"
-#include "watch/desk_parts.h"
+#include "watch/handles.h"
+#include "watch/saying.h"
+#include "watch/words.h"
 
 enum { UNKNOWN_LISTED = 40 };
 
@@ -28,7 +31,7 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
              struct view_finding *view)
 {
     const struct engine *engine = desk->session->engine;
-    char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], hidden[200],
+    char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], hidden[WATCH_WORDS_SIZE],
         text[VIEW_TEXT_SIZE + 400];
     enum hidden how;
     int by;
@@ -41,7 +44,7 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
     snprintf(text, sizeof text, "%s: %s [%s]", report_object(engine, finding->object, object),
              finding->verdict.says, checks[finding->check]->id);
     how = watcher_hidden(desk->watcher, finding, &by);
-    watch_hidden_by(desk, how, by, hidden);
+    watch_hidden_by(desk->watcher, desk->session->engine, how, by, hidden);
     escape_clean(view->player, sizeof view->player, player);
     escape_clean(view->text, sizeof view->text, text);
     escape_clean(view->hidden, sizeof view->hidden, hidden);
@@ -91,7 +94,7 @@ fill_quiets(const struct watch_desk *desk, struct view_desk *view)
     for (size_t i = 0; i < quiets->count; i++) {
         char text[VIEW_TEXT_SIZE];
 
-        watch_quiet_text(desk, &quiets->list[i], text, sizeof text);
+        watch_quiet_text(&quiets->list[i], loop_now_ms(desk->shared->loop), text, sizeof text);
         if (!quiets->list[i].ended)
             escape_clean(list[view->quiet_count++], VIEW_TEXT_SIZE, text);
     }
@@ -101,16 +104,12 @@ fill_quiets(const struct watch_desk *desk, struct view_desk *view)
 static void
 fill_events(const struct watch_desk *desk, struct view_desk *view)
 {
-    size_t first = desk->event_count > WATCH_EVENTS ? desk->event_count - WATCH_EVENTS : 0;
-    char(*list)[VIEW_TEXT_SIZE] = need_memory(WATCH_EVENTS, sizeof *list);
+    char events[SAYING_EVENTS][SAYING_EVENT_SIZE];
+    char(*list)[VIEW_TEXT_SIZE] = need_memory(SAYING_EVENTS, sizeof *list);
 
-    for (size_t i = first; i < desk->event_count; i++) {
-        const struct watch_event *event = &desk->events[i % WATCH_EVENTS];
-        char text[sizeof event->when + sizeof event->line + 2];
-
-        snprintf(text, sizeof text, "%s %s", event->when, event->line);
-        escape_clean(list[view->event_count++], VIEW_TEXT_SIZE, text);
-    }
+    view->event_count = saying_events(desk->saying, events);
+    for (size_t i = 0; i < view->event_count; i++)
+        escape_clean(list[i], VIEW_TEXT_SIZE, events[i]);
     view->events = (const char(*)[VIEW_TEXT_SIZE])list;
 }
 

@@ -14,7 +14,10 @@
 #include "screen/screen.h"
 #include "show/agreement.h"
 #include "show/session.h"
+#include "watch/cues.h"
 #include "watch/desk.h"
+#include "watch/saying.h"
+#include "watch/view.h"
 
 enum {
     DAY_MS = 60 * 1000,  /* how often the date is looked at */
@@ -256,7 +259,7 @@ static bool
 all_have_stdout(const struct watch *watch)
 {
     for (int i = 0; i < watch->count; i++)
-        if (!watch_has_stdout(&watch->sessions[i]))
+        if (!saying_has_stdout(&watch->sessions[i]))
             return false;
     return true;
 }
@@ -330,7 +333,8 @@ cues_are_good(const struct watch *watch)
 int
 command_watch(const struct options *options)
 {
-    struct watch watch = {.shared = {.options = options, .several = options->word_count > 1}};
+    struct watch watch = {
+        .shared = {.way = &watch_live, .options = options, .several = options->word_count > 1}};
     int status = EXIT_USAGE;
     bool good = true;
 

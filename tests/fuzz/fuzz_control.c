@@ -9,7 +9,9 @@
 #include "fuzz.h"
 #include "loop/stand.h"
 #include "rig.h"
-#include "watch/desk_parts.h"
+#include "watch/control.h"
+#include "watch/desk.h"
+#include "watch/replay.h"
 
 enum { REQUESTS_MOST = 40, SECOND_MS = 1000 };
 
@@ -99,8 +101,11 @@ watch(char *lines)
     struct options options = {.words = none, .profile = FUZZ_SMALL_DESK, .desk = "desk"};
     struct session_parts parts = {profile, NULL, NULL, "desk", 9100};
     struct watch_past past = {.path = "nothing"};
-    struct watch_shared shared = {
-        .options = &options, .output_lost = ignore, .changed = ignore, .past = &past};
+    struct watch_shared shared = {.options = &options,
+                                  .output_lost = ignore,
+                                  .changed = ignore,
+                                  .way = &watch_replayed,
+                                  .past = &past};
     struct stand *stand = stand_new();
     struct session session;
     struct problems problems;

@@ -12,6 +12,7 @@
 #include "kept_rig.h"
 #include "report/report.h"
 #include "rig.h"
+#include "watch/words.h"
 
 static struct kept_rig rig;
 static char folder[] = "/dev/shm/gainwarden-fuzz-XXXXXX";
@@ -121,12 +122,12 @@ static void
 look_at_quiets(void)
 {
     const struct quiets *quiets = watcher_quiets(rig.desk.watcher);
-    char line[WATCH_LINE_SIZE];
+    char line[SAYING_LINE_SIZE];
 
     for (size_t i = 0; i < quiets->count; i++) {
         assert(quiets->list[i].until_ms - stand_now_ms(rig.stand) <=
                (int64_t)EARLIER_LONGEST_S * 1000);
-        watch_quiet_text(&rig.desk, &quiets->list[i], line, sizeof line);
+        watch_quiet_text(&quiets->list[i], stand_now_ms(rig.stand), line, sizeof line);
     }
 }
 

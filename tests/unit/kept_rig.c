@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "base/places.h"
+#include "watch/news.h"
 
 static void
 ignore(void *context)
@@ -23,7 +24,8 @@ kept_rig_open(struct kept_rig *rig, const struct profile *profile, const char *f
     *rig = (struct kept_rig){.profile = profile, .folder = folder};
     rig->options = (struct options){.keep = folder, .profile = "small", .desk = "desk"};
     rig->stand = stand_new();
-    rig->shared = (struct watch_shared){.loop = loop_new_standing(rig->stand),
+    rig->shared = (struct watch_shared){.way = &watch_live,
+                                        .loop = loop_new_standing(rig->stand),
                                         .options = &rig->options,
                                         .has_screen = true, /* which shows what is remembered */
                                         .output_lost = ignore,
@@ -73,22 +75,6 @@ hear_all(struct engine *engine)
 }
 
 static void
-deliver(void *context, enum weight weight, const char *id, const char *text)
-{
-    (void)context;
-    (void)weight;
-    (void)id;
-    (void)text;
-}
-
-static void
-hear_trouble(void *context, const char *line)
-{
-    (void)context;
-    (void)line;
-}
-
-static void
 make_session(struct kept_rig *rig)
 {
     const struct desk_counts *counts = &rig->profile->counts;
@@ -112,7 +98,7 @@ kept_rig_start(struct kept_rig *rig)
                                     .record = record_new(rig->shared.loop, NULL, NULL),
                                     .kept = kept_new(rig->shared.loop, &rig->session)};
     rig->desk.earlier = earlier_new(rig->session.engine, rig->desk.kept);
-    kept_set_owner(rig->desk.kept, (struct kept_owner){deliver, hear_trouble, NULL});
+    rig->desk.saying = saying_new(&rig->shared, &rig->session, rig->desk.kept, rig->desk.record);
     problems_init(&problems);
     good = earlier_open(rig->desk.earlier, rig->path, &problems);
     problems_release(&problems);
@@ -122,7 +108,6 @@ kept_rig_start(struct kept_rig *rig)
         return false;
     earlier_restore(rig->desk.earlier, &rig->desk);
     hear_all(rig->session.engine);
-    rig->desk.read_once = true;
     watcher_begin(rig->desk.watcher, earlier_was_there(rig->desk.earlier),
                   stand_now_ms(rig->stand));
     kept_all(rig->desk.kept);
@@ -146,6 +131,7 @@ kept_rig_stop(struct kept_rig *rig)
     earlier_free(rig->desk.earlier);
     kept_free(rig->desk.kept);
     watcher_free(rig->desk.watcher);
+    saying_free(rig->desk.saying);
     record_free(rig->desk.record);
     engine_free(rig->session.engine);
 }

@@ -8,7 +8,11 @@
 #include "base/json.h"
 #include "base/places.h"
 #include "loop/stand.h"
-#include "watch/desk_parts.h"
+#include "watch/earlier.h"
+#include "watch/handles.h"
+#include "watch/kept.h"
+#include "watch/record.h"
+#include "watch/saying.h"
 
 struct kept_rig {
     const struct profile *profile; /* outlives it */

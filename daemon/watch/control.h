@@ -1,0 +1,16 @@
+/* What a running watch is asked over its control socket, and answers: one row a request. */
+#ifndef GAINWARDEN_WATCH_CONTROL_H
+#define GAINWARDEN_WATCH_CONTROL_H
+
+#include <stdbool.h>
+
+struct json;
+struct watch_desk;
+
+/* For the control socket; the context is the desk. */
+struct json *watch_answer(void *context, const struct json *request);
+
+/* The same of a recording. False when it is no request that moves anything. */
+bool watch_asked(struct watch_desk *desk, const struct json *request);
+
+#endif

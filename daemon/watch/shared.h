@@ -1,0 +1,45 @@
+/* What the desks of one watch share. */
+#ifndef GAINWARDEN_WATCH_SHARED_H
+#define GAINWARDEN_WATCH_SHARED_H
+
+#include "base/json.h"
+#include "base/options.h"
+#include "link/link.h"
+#include "loop/loop.h"
+#include "show/session.h"
+
+struct watch_desk;
+
+/* What a watch does, and a replay of one does otherwise: chosen by whoever begins one. */
+struct watch_way {
+    /* What the show file names besides the terminal, what is kept, the control socket. False, told
+     * on standard error, when something cannot be used as it stands. */
+    bool (*open)(struct watch_desk *desk);
+    struct link *(*open_link)(struct watch_desk *desk, struct link_owner owner);
+    /* The desk is set up as it stands now; and how it was set up before. */
+    void (*save_anchor)(struct watch_desk *desk);
+    void (*restore_anchor)(struct watch_desk *desk);
+    /* Lines go to the journal. */
+    bool (*has_journal)(void);
+};
+
+/* Over a real desk. watch/replay.h has the other. */
+extern const struct watch_way watch_live;
+
+struct watch_shared {
+    const struct watch_way *way;
+    struct loop *loop;
+    const struct options *options;
+    bool several;                       /* lines begin with the show's name */
+    bool unseen;                        /* the terminal hung up: nobody reads lines */
+    bool has_screen;                    /* lines go to the screen's events alone */
+    void (*output_lost)(void *context); /* the terminal is gone */
+    void (*changed)(void *context);     /* there is something new to show */
+    struct session *sessions; /* of all desks, session_count of them; each desk has its own */
+    int session_count;
+    struct desk_hosts *hosts; /* where the desks are, by the same numbers; NULL in a replay */
+    struct watch_past *past;  /* of a replay */
+    void *context;
+};
+
+#endif
