@@ -1,6 +1,6 @@
 /* What the link does with one packet of the desk, and what is done with it once more when a
  * recording is replayed: check, decoding, routing, and the counts of what was turned down. Part of
- * link.c; nobody else includes it.
+ * every link (way.h); nobody else includes it.
  */
 #ifndef GAINWARDEN_LINK_HEAR_H
 #define GAINWARDEN_LINK_HEAR_H

@@ -99,7 +99,7 @@ void link_close(struct link *link);
 /* The same desk once more: a link that speaks to nobody and goes by no clock, to which the
  * calls below tell what a tap was told. */
 struct link *link_open_replayed(struct loop *loop, const struct profile *profile,
-                                struct engine *engine, const char *host, struct link_owner owner);
+                                struct engine *engine, struct link_owner owner);
 void link_replay_packet(struct link *link, const uint8_t *bytes, size_t length);
 void link_replay_state(struct link *link, enum link_state state, const char *why);
 /* The first reading's figures; the link state is told after it. */

@@ -150,8 +150,7 @@ open_link(struct watch_desk *desk, struct link_owner owner)
 {
     struct session *session = desk->session;
 
-    return link_open_replayed(desk->shared->loop, session->profile, session->engine, session->host,
-                              owner);
+    return link_open_replayed(desk->shared->loop, session->profile, session->engine, owner);
 }
 
 static void

@@ -1,0 +1,117 @@
+/* A link that speaks to nobody and goes by no clock: it is told what happened to one that did. */
+#include <stdlib.h>
+
+#include "core/need.h"
+#include "link/questions.h"
+#include "link/way.h"
+
+struct replayed {
+    struct link link; /* by which it is known */
+    int64_t begun_ms;
+    bool was_read; /* the figures of the first reading are known */
+};
+
+/* What follows from a state is told too. */
+static void
+wait_to_be_told(struct link *link)
+{
+    (void)link;
+}
+
+static void
+on_answer(void *context, size_t entry, size_t place)
+{
+    struct link *link = context;
+
+    link->hear.entry = entry;
+    link->hear.place = place;
+}
+
+static void
+add_figures(const struct link *link, struct link_figures *figures)
+{
+    const struct replayed *replayed = (const struct replayed *)link;
+
+    if (!replayed->was_read)
+        figures->took_ms = figures->now_ms - replayed->begun_ms;
+}
+
+static void
+close_replayed(struct link *link)
+{
+    link_release(link);
+    free(link);
+}
+
+static const struct link_way way = {wait_to_be_told, wait_to_be_told, wait_to_be_told,
+                                    wait_to_be_told, add_figures,     close_replayed};
+
+/* How many questions there would be. */
+static struct question_figures
+count_questions(const struct profile *profile)
+{
+    struct questions *questions = questions_new(profile);
+    struct question_figures figures = questions_figures(questions);
+
+    questions_free(questions);
+    return figures;
+}
+
+struct link *
+link_open_replayed(struct loop *loop, const struct profile *profile, struct engine *engine,
+                   struct link_owner owner)
+{
+    struct link made = {
+        .way = &way, .loop = loop, .profile = profile, .engine = engine, .owner = owner};
+    struct replayed *replayed = need_memory(1, sizeof *replayed);
+
+    link_init(&replayed->link, &made, on_answer);
+    replayed->begun_ms = loop_now_ms(loop);
+    replayed->link.figures.questions = count_questions(profile);
+    return &replayed->link;
+}
+
+void
+link_replay_packet(struct link *link, const uint8_t *bytes, size_t length)
+{
+    int64_t now_ms = loop_woke_ms(link->loop);
+
+    link_hear_packet(&link->hear, bytes, length, now_ms);
+    if (link->hear.last_heard_ms == now_ms)
+        link->figures.error = NULL;
+}
+
+void
+link_replay_state(struct link *link, enum link_state state, const char *why)
+{
+    link_set_state(link, state, why);
+}
+
+void
+link_replay_reading(struct link *link, const struct question_figures *figures, int64_t took_ms)
+{
+    struct replayed *replayed = (struct replayed *)link;
+
+    link->figures.questions = *figures;
+    link->figures.took_ms = took_ms;
+    link->figures.resolved = true;
+    replayed->was_read = true;
+}
+
+void
+link_replay_read(struct link *link)
+{
+    link->fast = false;
+}
+
+void
+link_replay_expiry(struct link *link, int64_t before_ms)
+{
+    engine_expire(link->engine, before_ms);
+}
+
+void
+link_replay_heard(struct link *link, int64_t heard_ms)
+{
+    link->hear.last_heard_ms = heard_ms;
+}

@@ -1,0 +1,44 @@
+/* What every link is, and the ways there are: one that speaks to a desk (live.c), and one that is
+ * told once more what happened to it (replayed.c). For the files of links alone.
+ */
+#ifndef GAINWARDEN_LINK_WAY_H
+#define GAINWARDEN_LINK_WAY_H
+
+#include "link/hear.h"
+#include "link/link.h"
+
+struct link_way {
+    void (*begin)(struct link *link);      /* READING: the whole desk is to be read */
+    void (*rest)(struct link *link);       /* STEADY */
+    void (*lose)(struct link *link);       /* LOST */
+    void (*read_again)(struct link *link); /* at full pace, while it is steady */
+    /* Adds what is known of readings and wires. */
+    void (*add_figures)(const struct link *link, struct link_figures *figures);
+    void (*close)(struct link *link);
+};
+
+/* The first member of what a way opens. */
+struct link {
+    const struct link_way *way;
+    struct loop *loop;
+    const struct profile *profile;
+    struct engine *engine;
+    struct link_owner owner;
+    struct link_hear hear;
+    struct link_figures figures; /* what is kept here of them */
+    enum link_state state;
+    int64_t state_ms;   /* since when that holds */
+    size_t probe_entry; /* an entry that can be asked, or the count of them */
+    bool fast;          /* the steady desk is being read at full pace */
+};
+
+/* A link in its first state; `answered` is told of the answers, with the link as its context. */
+void link_init(struct link *link, const struct link *made, router_answer_fn *answered);
+void link_release(struct link *link);
+
+void link_set_state(struct link *link, enum link_state state, const char *why);
+
+/* Whether there are questions at all: some desks only push. */
+bool link_asks(const struct link *link);
+
+#endif
