@@ -6,19 +6,62 @@
 #include <string.h>
 #include <time.h>
 
-/* Of a replay; negative: the system's. */
-static double stands_at_s = -1;
+/* Where the time is from. */
+struct source {
+    time_t (*now)(void);
+    double (*now_s)(void);
+};
+
+static time_t
+system_now(void)
+{
+    return time(NULL);
+}
+
+static double
+system_now_s(void)
+{
+    struct timespec now = {0};
+
+    clock_gettime(CLOCK_REALTIME, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+static double stands_at_s; /* of a replay */
+
+static time_t
+standing_now(void)
+{
+    return (time_t)stands_at_s;
+}
+
+static double
+standing_now_s(void)
+{
+    return stands_at_s;
+}
+
+static const struct source system_source = {system_now, system_now_s};
+static const struct source standing_source = {standing_now, standing_now_s};
+static const struct source *source = &system_source;
 
 void
 clock_stand_at(double s)
 {
     stands_at_s = s;
+    source = s >= 0 ? &standing_source : &system_source;
 }
 
 time_t
 clock_now(void)
 {
-    return stands_at_s >= 0 ? (time_t)stands_at_s : time(NULL);
+    return source->now();
+}
+
+double
+clock_now_s(void)
+{
+    return source->now_s();
 }
 
 static struct tm
@@ -92,17 +135,6 @@ clock_set_offset(int offset_s)
              minutes % 60);
     setenv("TZ", zone, 1);
     tzset();
-}
-
-double
-clock_now_s(void)
-{
-    struct timespec now = {0};
-
-    if (stands_at_s >= 0)
-        return stands_at_s;
-    clock_gettime(CLOCK_REALTIME, &now);
-    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
 }
 
 int

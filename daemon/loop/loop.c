@@ -8,7 +8,7 @@
 #include <uv.h>
 
 #include "core/need.h"
-#include "loop/stand.h"
+#include "loop/times.h"
 
 enum {
     RECEIVE_CHUNKS = 20, /* datagrams one system call may bring; libuv wants 64 KiB for each */
@@ -19,16 +19,17 @@ enum {
 
 struct loop {
     uv_loop_t uv;
-    struct stand *stand; /* has the times and timers; NULL: the system has */
+    const struct loop_times *times; /* and what has them */
+    void *times_from;
     uv_prepare_t prepare;
     loop_fn *before_sleep;
     void *context;
     char *receive; /* shared by all sockets: a batch is read and handed out before the next */
 };
 
-struct loop_timer {
+struct system_timer {
+    struct loop_timer timer; /* by which it is known */
     uv_timer_t uv;
-    struct stand_timer *stands; /* in place of it */
     loop_fn *fn;
     void *context;
 };
@@ -95,11 +96,15 @@ on_prepare(uv_prepare_t *prepare)
         loop->before_sleep(loop->context);
 }
 
+static const struct loop_times system_times;
+
 struct loop *
 loop_new(void)
 {
     struct loop *loop = need_memory(1, sizeof *loop);
 
+    loop->times = &system_times;
+    loop->times_from = loop;
     loop->receive = need_memory(RECEIVE_CHUNKS, RECEIVE_CHUNK);
     if (uv_loop_init(&loop->uv) != 0) {
         free(loop->receive);
@@ -118,8 +123,10 @@ loop_new_standing(struct stand *stand)
 {
     struct loop *loop = loop_new();
 
-    if (loop)
-        loop->stand = stand;
+    if (!loop)
+        return NULL;
+    loop->times = &loop_standing_times;
+    loop->times_from = stand;
     return loop;
 }
 
@@ -163,21 +170,21 @@ loop_stop(struct loop *loop)
 }
 
 int64_t
-loop_now_ms(const struct loop *loop)
+loop_now_us(const struct loop *loop)
 {
-    return loop->stand ? stand_now_ms(loop->stand) : (int64_t)(uv_hrtime() / 1000000);
+    return loop->times->now_us(loop->times_from);
 }
 
 int64_t
-loop_now_us(const struct loop *loop)
+loop_now_ms(const struct loop *loop)
 {
-    return loop->stand ? stand_now_ms(loop->stand) * 1000 : (int64_t)(uv_hrtime() / 1000);
+    return loop_now_us(loop) / 1000;
 }
 
 int64_t
 loop_woke_ms(const struct loop *loop)
 {
-    return loop->stand ? stand_woke_ms(loop->stand) : (int64_t)uv_now(&loop->uv);
+    return loop->times->woke_ms(loop->times_from);
 }
 
 void
@@ -196,62 +203,100 @@ free_handle(uv_handle_t *handle)
 
 /* ---- timers ---- */
 
-static void
-on_timer(uv_timer_t *uv)
-{
-    struct loop_timer *timer = uv->data;
-
-    timer->fn(timer->context);
-}
-
 struct loop_timer *
 loop_timer_open(struct loop *loop, loop_fn *fn, void *context)
 {
-    struct loop_timer *timer = need_memory(1, sizeof *timer);
-
-    timer->fn = fn;
-    timer->context = context;
-    if (loop->stand) {
-        timer->stands = stand_timer_open(loop->stand, fn, context);
-        return timer;
-    }
-    uv_timer_init(&loop->uv, &timer->uv);
-    timer->uv.data = timer;
-    return timer;
+    return loop->times->open(loop->times_from, fn, context);
 }
 
 void
 loop_timer_start(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms)
 {
-    if (timer->stands) {
-        stand_timer_start(timer->stands, after_ms, repeat_ms);
-        return;
-    }
-    /* libuv counts from the time it last looked at the clock, which may lie behind */
-    uv_update_time(timer->uv.loop);
-    uv_timer_start(&timer->uv, on_timer, (uint64_t)(after_ms < 0 ? 0 : after_ms),
-                   (uint64_t)repeat_ms);
+    timer->times->start(timer, after_ms, repeat_ms);
 }
 
 void
 loop_timer_stop(struct loop_timer *timer)
 {
-    if (timer->stands)
-        stand_timer_stop(timer->stands);
-    else
-        uv_timer_stop(&timer->uv);
+    timer->times->stop(timer);
 }
 
 void
 loop_timer_close(struct loop_timer *timer)
 {
-    if (timer && timer->stands) {
-        stand_timer_close(timer->stands);
-        free(timer);
-    } else if (timer) {
-        uv_close((uv_handle_t *)&timer->uv, free_handle);
-    }
+    if (timer)
+        timer->times->close(timer);
 }
+
+/* ---- the system's times and timers ---- */
+
+static int64_t
+system_now_us(const void *from)
+{
+    (void)from;
+    return (int64_t)(uv_hrtime() / 1000);
+}
+
+static int64_t
+system_woke_ms(const void *from)
+{
+    const struct loop *loop = from;
+
+    return (int64_t)uv_now(&loop->uv);
+}
+
+static void
+on_timer(uv_timer_t *uv)
+{
+    struct system_timer *timer = uv->data;
+
+    timer->fn(timer->context);
+}
+
+static struct loop_timer *
+open_timer(void *from, loop_fn *fn, void *context)
+{
+    struct loop *loop = from;
+    struct system_timer *timer = need_memory(1, sizeof *timer);
+
+    timer->timer.times = &system_times;
+    timer->fn = fn;
+    timer->context = context;
+    uv_timer_init(&loop->uv, &timer->uv);
+    timer->uv.data = timer;
+    return &timer->timer;
+}
+
+static uv_timer_t *
+uv_of(struct loop_timer *timer)
+{
+    return &((struct system_timer *)timer)->uv;
+}
+
+static void
+start_timer(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms)
+{
+    uv_timer_t *uv = uv_of(timer);
+
+    /* libuv counts from the time it last looked at the clock, which may lie behind */
+    uv_update_time(uv->loop);
+    uv_timer_start(uv, on_timer, (uint64_t)(after_ms < 0 ? 0 : after_ms), (uint64_t)repeat_ms);
+}
+
+static void
+stop_timer(struct loop_timer *timer)
+{
+    uv_timer_stop(uv_of(timer));
+}
+
+static void
+close_timer(struct loop_timer *timer)
+{
+    uv_close((uv_handle_t *)uv_of(timer), free_handle);
+}
+
+static const struct loop_times system_times = {system_now_us, system_woke_ms, open_timer,
+                                               start_timer,   stop_timer,     close_timer};
 
 /* ---- signals ---- */
 
