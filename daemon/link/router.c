@@ -290,8 +290,13 @@ in_range(const struct element *element, double *value)
     return true;
 }
 
+/* Of a parameter. */
+struct cell {
+    int row, column;
+};
+
 static bool
-take_text(struct router *router, const struct element *element, int row, int column,
+take_text(struct router *router, const struct element *element, struct cell cell,
           const struct argument *argument, int64_t now_ms)
 {
     char text[DESK_TEXT_SIZE];
@@ -302,7 +307,7 @@ take_text(struct router *router, const struct element *element, int row, int col
         snprintf(text, sizeof text, "%g", argument->number);
     else
         return false;
-    return engine_hear_text(router->engine, element->param, row, column, text, now_ms) !=
+    return engine_hear_text(router->engine, element->param, cell.row, cell.column, text, now_ms) !=
            CHANGE_REFUSED;
 }
 
@@ -315,30 +320,31 @@ settle(enum param_id id, double value)
 }
 
 static bool
-take_value(struct router *router, const struct element *element, int row, int column,
+take_value(struct router *router, const struct element *element, struct cell cell,
            const struct argument *argument, int64_t now_ms)
 {
     double value;
 
     if (params[element->param].unit == UNIT_TEXT)
-        return take_text(router, element, row, column, argument, now_ms);
+        return take_text(router, element, cell, argument, now_ms);
     return value_of(element, argument, &value) && in_range(element, &value) &&
-           engine_hear(router->engine, element->param, row, column, settle(element->param, value),
-                       now_ms) != CHANGE_REFUSED;
+           engine_hear(router->engine, element->param, cell.row, cell.column,
+                       settle(element->param, value), now_ms) != CHANGE_REFUSED;
 }
 
 /* A run of arguments along one index; a longer or shorter one than the desk has is bad. */
 static bool
-take_run(struct router *router, const struct element *element, int row, int column,
+take_run(struct router *router, const struct element *element, struct cell cell,
          const struct osc_message *message, size_t from, int64_t now_ms)
 {
     bool along_rows = params[element->param].row == element->each;
     size_t count = (size_t)router->profile->counts.of[element->each];
     bool good = message->count - from == count;
 
-    for (size_t i = 0; i < count && from + i < message->count; i++)
-        good &= take_value(router, element, along_rows ? (int)i : row, along_rows ? column : (int)i,
-                           &message->arguments[from + i], now_ms);
+    for (size_t i = 0; i < count && from + i < message->count; i++) {
+        *(along_rows ? &cell.row : &cell.column) = (int)i;
+        good &= take_value(router, element, cell, &message->arguments[from + i], now_ms);
+    }
     return good;
 }
 
@@ -350,16 +356,18 @@ take_values(struct router *router, const struct entry *entry, const struct osc_m
 
     for (size_t i = 0; i < entry->answer.count; i++) {
         const struct element *element = &entry->answer.elements[i];
-        int row, column;
+        struct cell cell = {0, 0};
 
         if (element->kind != ELEMENT_VALUE)
             continue;
-        row = element->row >= 0 ? indexes[element->row] : 0;
-        column = element->column >= 0 ? indexes[element->column] : 0;
+        if (element->row >= 0)
+            cell.row = indexes[element->row];
+        if (element->column >= 0)
+            cell.column = indexes[element->column];
         if (element->each != INDEX_NONE)
-            good &= take_run(router, element, row, column, message, i, now_ms);
+            good &= take_run(router, element, cell, message, i, now_ms);
         else
-            good &= take_value(router, element, row, column, &message->arguments[i], now_ms);
+            good &= take_value(router, element, cell, &message->arguments[i], now_ms);
     }
     return good;
 }
