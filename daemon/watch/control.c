@@ -12,6 +12,7 @@
 #include "check/check.h"
 #include "loop/control.h"
 #include "report/report.h"
+#include "tell/chat.h"
 #include "watch/earlier.h"
 #include "watch/handles.h"
 #include "watch/judge.h"

@@ -6,6 +6,7 @@
 #include "base/clock.h"
 #include "core/need.h"
 #include "loop/control.h"
+#include "tell/chat.h"
 #include "watch/beat.h"
 #include "watch/earlier.h"
 #include "watch/handles.h"

@@ -121,7 +121,7 @@ on_lost(struct watch_desk *desk, enum link_state from, const char *why)
 static void
 on_back(struct watch_desk *desk)
 {
-    char span[CLOCK_SIZE], line[WATCH_WORDS_SIZE];
+    char span[CLOCK_SIZE], line[200];
 
     snprintf(line, sizeof line, "the desk answers again after %s, reading all of it",
              clock_span(flapping_lost_for_ms(desk->link_news->flapping), span));

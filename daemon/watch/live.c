@@ -1,4 +1,5 @@
-/* A watch over a real desk: everything it has outside. watch/replay.c does without. */
+#include "watch/live.h"
+
 #include <stdio.h>
 #include <stdlib.h>
 

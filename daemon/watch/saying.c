@@ -13,6 +13,9 @@
 #include "core/need.h"
 #include "loop/service.h"
 #include "report/report.h"
+#include "tell/chat.h"
+#include "tell/cue.h"
+#include "tell/lines.h"
 #include "tell/message.h"
 
 /* Priorities of syslog(3), as the journal wants them. */

@@ -4,9 +4,7 @@
 #ifndef GAINWARDEN_WATCH_SAYING_H
 #define GAINWARDEN_WATCH_SAYING_H
 
-#include "tell/chat.h"
-#include "tell/cue.h"
-#include "tell/lines.h"
+#include "base/clock.h"
 #include "watch/kept.h"
 #include "watch/record.h"
 #include "watch/shared.h"

@@ -10,7 +10,8 @@
 
 struct watch_desk;
 
-/* What a watch does, and a replay of one does otherwise: chosen by whoever begins one. */
+/* What a watch does (live.h), and a replay of one does otherwise (replay.h): chosen by whoever
+ * begins one. */
 struct watch_way {
     /* What the show file names besides the terminal, what is kept, the control socket. False, told
      * on standard error, when something cannot be used as it stands. */
@@ -22,9 +23,6 @@ struct watch_way {
     /* Lines go to the journal. */
     bool (*has_journal)(void);
 };
-
-/* Over a real desk. watch/replay.h has the other. */
-extern const struct watch_way watch_live;
 
 struct watch_shared {
     const struct watch_way *way;

@@ -16,6 +16,7 @@
 #include "show/session.h"
 #include "watch/cues.h"
 #include "watch/desk.h"
+#include "watch/live.h"
 #include "watch/saying.h"
 #include "watch/view.h"
 

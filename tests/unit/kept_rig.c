@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "base/places.h"
+#include "watch/live.h"
 #include "watch/news.h"
 
 static void
