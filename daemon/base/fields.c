@@ -128,24 +128,20 @@ take_number(const struct field_given *given)
 static void
 take_above(const struct field_given *given)
 {
-    double number = number_of(given->json);
+    double number;
 
-    if (number > 0 && number <= given->field->most)
+    if (json_take_above(given->json, given->where, given->field->most, &number))
         put_number(given->field, number, given->into);
-    else
-        where_problem(given->where, "must be a number above 0, at most %g", given->field->most);
 }
 
 static void
 take_whole(const struct field_given *given)
 {
-    double number = number_of(given->json);
+    int number;
 
-    if (is_within(given->field, number) && number == floor(number))
+    if (json_take_whole(given->json, given->where, (int)given->field->least,
+                        (int)given->field->most, &number))
         put_number(given->field, number, given->into);
-    else
-        where_problem(given->where, "must be a whole number from %d to %d",
-                      (int)given->field->least, (int)given->field->most);
 }
 
 static void

@@ -307,6 +307,38 @@ json_need(const struct json *json, const struct where *where, const char *key, e
     return child;
 }
 
+static double
+number_of(const struct json *json)
+{
+    return json_kind(json) == JSON_NUMBER ? json_number(json) : (double)NAN;
+}
+
+bool
+json_take_above(const struct json *json, const struct where *where, double most, double *to)
+{
+    double number = number_of(json);
+
+    if (!(number > 0 && number <= most)) {
+        where_problem(where, "must be a number above 0, at most %g", most);
+        return false;
+    }
+    *to = number;
+    return true;
+}
+
+bool
+json_take_whole(const struct json *json, const struct where *where, int least, int most, int *to)
+{
+    double number = number_of(json);
+
+    if (!(number >= least && number <= most) || number != floor(number)) {
+        where_problem(where, "must be a whole number from %d to %d", least, most);
+        return false;
+    }
+    *to = (int)number;
+    return true;
+}
+
 /* The files of this program, by the key that says what one is. */
 static const char *const formats[][2] = {{"profile_format", "a profile"},
                                          {"show_format", "a show file"},

@@ -57,6 +57,12 @@ bool json_check_kind(const struct json *json, const struct where *where, const c
 bool json_check_format(const struct json *json, const struct where *where, const char *key,
                        int format);
 
+/* The number at `where`, within its limits; false, with a problem, when it is none or beyond them.
+ * What stands in `to` stays then. */
+bool json_take_above(const struct json *json, const struct where *where, double most, double *to);
+bool json_take_whole(const struct json *json, const struct where *where, int least, int most,
+                     int *to);
+
 /* The member, or NULL when it is missing or of another kind; adds a problem then, for a missing one
  * only when it is required. */
 const struct json *json_need(const struct json *json, const struct where *where, const char *key,

@@ -110,13 +110,13 @@ read_at(struct reading *reading, const struct json *json, const struct where *wh
     size_t before = where->problems->count;
 
     entry->asks = true;
-    read_address(reading, &entry->ask, at, &here);
+    loader_read_address(reading, &entry->ask, at, &here);
     entry->asked_count = entry->variable_count;
     if (where->problems->count == before)
-        read_address(reading, &entry->answer, at, &here);
+        loader_read_address(reading, &entry->answer, at, &here);
     entry->answer.elements = need_memory(1, sizeof *entry->answer.elements);
     entry->answer.count = 1;
-    read_value(reading->loader, &entry->answer.elements[0], json, where);
+    loader_read_value(reading->loader, &entry->answer.elements[0], json, where);
 }
 
 static void
@@ -130,12 +130,12 @@ read_ask(struct reading *reading, const struct json *json, const struct where *w
     entry->asks = ask != NULL;
     reading->question = true;
     if (ask)
-        read_pattern(reading, &entry->ask, ask, &here);
+        loader_read_pattern(reading, &entry->ask, ask, &here);
     entry->asked_count = entry->variable_count;
     here = where_key(where, "answer");
     reading->question = false;
     if (answer)
-        read_pattern(reading, &entry->answer, answer, &here);
+        loader_read_pattern(reading, &entry->answer, answer, &here);
     else
         where_problem(&here, "is missing; an entry is either \"at\" with \"is\", or \"ask\" with "
                              "\"answer\"");
@@ -200,7 +200,7 @@ read_entry(struct loader *loader, struct entry *entry, const struct json *json,
     /* of this entry alone; what holds for a kind of index stands once for the whole profile */
     first = json_get(json, "first");
     here = where_key(where, "first");
-    if (first && read_whole(first, &here, 0, 1, &number))
+    if (first && json_take_whole(first, &here, 0, 1, &number))
         for (int i = 0; i < entry->variable_count; i++)
             entry->variables[i].first = number;
     only = json_need(json, where, "this_only_asks", JSON_BOOL, false);
@@ -222,7 +222,7 @@ note_forms(struct osc_forms *forms, const struct entry *entry)
 }
 
 void
-read_entries(struct loader *loader, const struct json *json, const struct where *where)
+loader_read_entries(struct loader *loader, const struct json *json, const struct where *where)
 {
     struct profile *profile = loader->profile;
     size_t before = where->problems->count;

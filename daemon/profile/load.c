@@ -15,32 +15,6 @@
 
 _Static_assert(2 * BAND_LIMIT <= FILTERS_MOST, "a mix has a graphic and a parametric equaliser");
 
-bool
-read_whole(const struct json *json, const struct where *where, int least, int most, int *number)
-{
-    double value = json_kind(json) == JSON_NUMBER ? json_number(json) : NAN;
-
-    if (!(value >= least && value <= most) || value != floor(value)) {
-        where_problem(where, "must be a whole number from %d to %d", least, most);
-        return false;
-    }
-    *number = (int)value;
-    return true;
-}
-
-bool
-read_positive(const struct json *json, const struct where *where, double most, double *number)
-{
-    double value = json_kind(json) == JSON_NUMBER ? json_number(json) : NAN;
-
-    if (!(value > 0 && value <= most)) {
-        where_problem(where, "must be a number above 0, at most %g", most);
-        return false;
-    }
-    *number = value;
-    return true;
-}
-
 /* ---- renew ---- */
 
 static void
@@ -50,7 +24,7 @@ take_send(const struct field_given *given)
     struct entry none = {0};
     struct reading reading = {.loader = given->context, .entry = &none, .question = true};
 
-    read_pattern(&reading, &renewal->send, given->json, given->where);
+    loader_read_pattern(&reading, &renewal->send, given->json, given->where);
     if (none.variable_count > 0)
         where_problem(given->where, "a renewal may not hold an index");
 }
@@ -159,7 +133,7 @@ take_fixed(const struct field_given *given)
 
         if (id == PARAMS) {
             where_problem(&here, "unknown parameter%s",
-                          where_nearest(json_key(item), param_name_at, NULL, PARAMS, nearest));
+                          where_nearest(json_key(item), loader_param_name, NULL, PARAMS, nearest));
             continue;
         }
         if (is_valued(profile, id))
@@ -195,7 +169,7 @@ fixed_schema(const struct field *field)
 static void
 take_values(const struct field_given *given)
 {
-    read_entries(given->context, given->json, given->where);
+    loader_read_entries(given->context, given->json, given->where);
 }
 
 static struct json *

@@ -22,29 +22,22 @@ struct reading {
     bool question;        /* reading what is sent, not what is answered */
 };
 
-/* A whole number from least to most. */
-bool read_whole(const struct json *json, const struct where *where, int least, int most,
-                int *number);
-
-/* A number above 0, at most `most`. */
-bool read_positive(const struct json *json, const struct where *where, double most, double *number);
-
 /* For where_nearest(). */
-const char *param_name_at(const void *context, size_t i);
+const char *loader_param_name(const void *context, size_t i);
 
-void read_address(const struct reading *reading, struct pattern *pattern, const struct json *json,
-                  const struct where *where);
+void loader_read_address(const struct reading *reading, struct pattern *pattern,
+                         const struct json *json, const struct where *where);
 
 /* [address, argument, ...] */
-void read_pattern(const struct reading *reading, struct pattern *pattern, const struct json *json,
-                  const struct where *where);
+void loader_read_pattern(const struct reading *reading, struct pattern *pattern,
+                         const struct json *json, const struct where *where);
 
 /* `is`, `law`, `range` and `each` of an object that gives a value. */
-void read_value(const struct loader *loader, struct element *element, const struct json *json,
-                const struct where *where);
+void loader_read_value(const struct loader *loader, struct element *element,
+                       const struct json *json, const struct where *where);
 
 /* The array under "values". */
-void read_entries(struct loader *loader, const struct json *json, const struct where *where);
+void loader_read_entries(struct loader *loader, const struct json *json, const struct where *where);
 
 /* The keys of a law, of both kinds of entry and of what an answer holds. */
 extern const struct fields profile_law_fields, profile_at_fields, profile_ask_fields;

@@ -17,7 +17,7 @@ law_name_at(const void *context, size_t i)
 }
 
 const char *
-param_name_at(const void *context, size_t i)
+loader_param_name(const void *context, size_t i)
 {
     (void)context;
     return params[i].name;
@@ -139,8 +139,8 @@ check_address(const char *address, bool wildcards, const struct where *where)
 }
 
 void
-read_address(const struct reading *reading, struct pattern *pattern, const struct json *json,
-             const struct where *where)
+loader_read_address(const struct reading *reading, struct pattern *pattern, const struct json *json,
+                    const struct where *where)
 {
     const char *at;
 
@@ -256,7 +256,7 @@ read_param(const struct json *json, const struct where *where)
         where_problem(where,
                       "unknown parameter \"%s\"%s; `gainwarden explain parameters` lists them",
                       json_string(json),
-                      where_nearest(json_string(json), param_name_at, NULL, PARAMS, nearest));
+                      where_nearest(json_string(json), loader_param_name, NULL, PARAMS, nearest));
     return id;
 }
 
@@ -269,8 +269,8 @@ band_of_param(enum param_id id)
 
 /* `is`, `law`, `range` and `each` of an object that gives a value. */
 void
-read_value(const struct loader *loader, struct element *element, const struct json *json,
-           const struct where *where)
+loader_read_value(const struct loader *loader, struct element *element, const struct json *json,
+                  const struct where *where)
 {
     const struct json *is = json_need(json, where, "is", JSON_STRING, true);
     const struct json *each = json_need(json, where, "each", JSON_STRING, false);
@@ -301,7 +301,7 @@ read_value(const struct loader *loader, struct element *element, const struct js
         read_range(element, range, &here);
     here = where_key(where, "step");
     if (step)
-        read_positive(step, &here, 20, &element->step);
+        json_take_above(step, &here, 20, &element->step);
     if (!each)
         return;
     here = where_key(where, "each");
@@ -357,12 +357,12 @@ read_blob(const struct reading *reading, struct element *element, const struct j
         element->little_endian = blob_names[i].little_endian;
     }
     here = where_key(where, "skip");
-    if (skip && read_whole(skip, &here, 0, 1024, &bytes))
+    if (skip && json_take_whole(skip, &here, 0, 1024, &bytes))
         element->skip = (size_t)bytes;
     here = where_key(where, "each");
     if (!json_get(json, "each"))
         where_problem(&here, "is missing: a blob is a run along one index");
-    read_value(reading->loader, element, json, where);
+    loader_read_value(reading->loader, element, json, where);
 }
 
 static void
@@ -380,7 +380,7 @@ read_element(const struct reading *reading, struct element *element, const struc
             read_blob(reading, element, json, where);
     } else if (kind == JSON_OBJECT && answer) {
         if (fields_check_keys(&profile_value_fields, json, where))
-            read_value(reading->loader, element, json, where);
+            loader_read_value(reading->loader, element, json, where);
     } else if (kind == JSON_OBJECT) {
         where_problem(where,
                       "a question may carry only literals and indexes; a value here would be a "
@@ -474,8 +474,8 @@ read_argument(const struct reading *reading, struct pattern *pattern, const stru
 
 /* [address, argument, ...] */
 void
-read_pattern(const struct reading *reading, struct pattern *pattern, const struct json *json,
-             const struct where *where)
+loader_read_pattern(const struct reading *reading, struct pattern *pattern, const struct json *json,
+                    const struct where *where)
 {
     const struct json *item;
     struct where here;
@@ -488,7 +488,7 @@ read_pattern(const struct reading *reading, struct pattern *pattern, const struc
     }
     item = json_first(json);
     here = where_index(where, index);
-    read_address(reading, pattern, item, &here);
+    loader_read_address(reading, pattern, item, &here);
     pattern->elements = need_memory(ELEMENT_LIMIT, sizeof *pattern->elements);
     while ((item = json_next(item))) {
         here = where_index(where, ++index);

@@ -164,7 +164,7 @@ take_rate(const struct field_given *given)
 {
     double *rate_hz = field_place(given);
 
-    if (read_positive(given->json, given->where, given->field->most, rate_hz) &&
+    if (json_take_above(given->json, given->where, given->field->most, rate_hz) &&
         *rate_hz < given->field->least)
         where_problem(given->where, "is %g; desks run at %g Hz or more", *rate_hz,
                       given->field->least);
@@ -221,8 +221,8 @@ read_indexed(const struct json *json, const struct where *where, int least, int 
                 &here, "unknown index%s",
                 where_nearest(json_key(item), count_name_at, NULL, INDEX_KINDS - 1, nearest));
         else
-            read_whole(item, &here, least, most < count_most(kind) ? most : count_most(kind),
-                       &numbers[kind]);
+            json_take_whole(item, &here, least, most < count_most(kind) ? most : count_most(kind),
+                            &numbers[kind]);
     }
 }
 

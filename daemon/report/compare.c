@@ -92,8 +92,6 @@ engine_of_then(const struct session *session, struct desk *desk)
     for (int check = 0; check < CHECKS; check++)
         show->checks[check].off |= checks[check]->momentary;
     engine = engine_new(desk, show);
-    if (!engine)
-        abort();
     engine_set_day(engine, clock_day());
     engine_run(engine, 0, NULL, NULL);
     return engine;
@@ -109,11 +107,8 @@ compare_gather(struct compare *compare, bool reference)
     compare->then = engine_of_then(session, compare->saved->desk);
     compare->saved->desk = NULL; /* the engine's now */
     then = engine_desk(compare->then);
-    if (reference) {
+    if (reference)
         compare->offsets = offsets_new(then, now);
-        if (!compare->offsets)
-            abort();
-    }
     difference_findings(compare->then, compare->now, keep_finding, compare);
     compare->counts = difference_all(then, now, keep_moved, compare);
     difference_not_known(then, now, keep_unknown, compare);

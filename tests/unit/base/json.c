@@ -346,6 +346,55 @@ trees_are_built_and_filled(void **state)
     json_free(json);
 }
 
+/* What both readers make of a value; the problem, or NULL. */
+static const struct {
+    const char *value, *above, *whole; /* up to 5; from -2 to 5 */
+} taken[] = {
+    {"5", NULL, NULL},
+    {"0.5", NULL, "f: must be a whole number from -2 to 5"},
+    {"0", "f: must be a number above 0, at most 5", NULL},
+    {"-2", "f: must be a number above 0, at most 5", NULL},
+    {"5.5", "f: must be a number above 0, at most 5", "f: must be a whole number from -2 to 5"},
+    {"true", "f: must be a number above 0, at most 5", "f: must be a whole number from -2 to 5"},
+};
+
+static void
+assert_taken(const char *value, bool good, const struct problems *problems, const char *problem)
+{
+    assert_row(value, good, problem == NULL);
+    assert_row(value, (long)problems->count, problem != NULL);
+    if (problem)
+        assert_string_equal(problems->lines[0], problem);
+}
+
+static void
+numbers_are_taken_within_their_limits(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < sizeof taken / sizeof *taken; i++) {
+        const char *value = taken[i].value, *expected[] = {taken[i].above, taken[i].whole};
+
+        for (int reader = 0; reader < 2; reader++) {
+            struct problems problems;
+            struct where where = where_file("f", &problems);
+            struct json *json;
+            double number = 99;
+            int whole = 99;
+            bool good;
+
+            problems_init(&problems);
+            json = json_parse(value, strlen(value), "f", &problems);
+            assert_non_null(json);
+            good = reader == 0 ? json_take_above(json, &where, 5, &number)
+                               : json_take_whole(json, &where, -2, 5, &whole);
+            assert_taken(value, good, &problems, expected[reader]);
+            assert_near(reader == 1 ? whole : number, good ? json_number(json) : 99, 0);
+            json_free(json);
+            problems_release(&problems);
+        }
+    }
+}
+
 int
 main(void)
 {
@@ -365,6 +414,7 @@ main(void)
         cmocka_unit_test(kinds_are_told_apart),
         cmocka_unit_test(members_are_found_with_their_letter_case),
         cmocka_unit_test(trees_are_built_and_filled),
+        cmocka_unit_test(numbers_are_taken_within_their_limits),
     };
 
     return cmocka_run_group_tests_name("json", tests, NULL, NULL);
