@@ -119,7 +119,7 @@ print_findings(struct engine *engine)
 
         snprintf(line, sizeof line, "%s: %s: %s [%s]", weight_name(finding->verdict.weight),
                  report_object(engine, finding->object, object), finding->verdict.says,
-                 checks[finding->check]->id);
+                 finding->check->id);
         output_led(2, 4, line);
     }
     if (open > LINES_SHOWN)
@@ -177,7 +177,7 @@ command_approve(const struct options *options)
 
     if (!fits("by", options->by, SHOW_NAME_SIZE) || !fits("note", options->note, SHOW_WHY_SIZE))
         return EXIT_USAGE;
-    if (session_load_afresh(&session, options, options->words[0], false)) {
+    if (session_load_afresh(&session, options, options->words[0], check_set_all)) {
         path = approved_path(&session, options);
         if (!path)
             fputs("gainwarden: nowhere to store it: give a show file, or a file with --approved\n",

@@ -40,7 +40,7 @@ command_audit(const struct options *options)
 
     if (!saved_of_may_make(options->save))
         return EXIT_USAGE;
-    if (session_load(&session, options, options->words[0], false) &&
+    if (session_load(&session, options, options->words[0], check_set_all) &&
         read_once(&session, options, &report.figures) &&
         save(options, &session, report.figures.now_ms))
         status = write_report(&report, options->format);

@@ -18,7 +18,7 @@
 static const char *
 check_at(size_t i)
 {
-    return i < (size_t)CHECKS ? checks[i]->id : NULL;
+    return i < CHECKS ? check_name((int)i) : NULL;
 }
 
 static const char *

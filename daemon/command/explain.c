@@ -56,7 +56,7 @@ explain_settings(const struct check *check)
 
 /* What the check says of a small invented desk, and how it comes to that. */
 static void
-explain_sample(int check)
+explain_sample(const struct check *check)
 {
     struct verdict verdict;
     char buffer[TEACH_SIZE + sizeof verdict.says];
@@ -72,7 +72,7 @@ explain_sample(int check)
 static void
 explain_check(int id)
 {
-    const struct check *check = checks[id];
+    const struct check *check = check_set_all.of[id];
 
     printf("%s\n", check->id);
     explain_paragraph("Fails when", check->fails_when);
@@ -80,7 +80,7 @@ explain_check(int id)
     explain_paragraph("What to do", check->cure);
     explain_settings(check);
     explain_paragraph("Formula", check->formula);
-    explain_sample(id);
+    explain_sample(check);
     explain_paragraph("Source", check->source);
     explain_paragraph("Where the trade disagrees", check->disagreement);
     puts("\nReads");
@@ -97,8 +97,8 @@ list_checks(void)
 {
     puts("checks:");
     for (int i = 0; i < CHECKS; i++) {
-        printf("\n  %s\n", checks[i]->id);
-        output_wrapped(4, 4, checks[i]->fails_when);
+        printf("\n  %s\n", check_name(i));
+        output_wrapped(4, 4, check_set_all.of[i]->fails_when);
     }
     output_format(0, 0,
                   "\n`gainwarden explain CHECK` says more; so do `explain parameters`, `explain "
@@ -225,7 +225,7 @@ static const char *
 check_at(const void *context, size_t i)
 {
     (void)context;
-    return checks[i]->id;
+    return check_name((int)i);
 }
 
 int

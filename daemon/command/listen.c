@@ -392,7 +392,7 @@ command_listen(const struct options *options)
     struct session session;
     int status = EXIT_USAGE;
 
-    if (session_load_afresh(&session, options, options->words[0], true) &&
+    if (session_load_afresh(&session, options, options->words[0], check_set_lasting()) &&
         may_send(&session, options))
         status = listen_to(&session, options);
     session_release(&session);

@@ -27,7 +27,7 @@ command_retrim(const struct options *options)
     struct retrim_sheet sheet = {.session = &session, .figures = &figures};
     int status = EXIT_USAGE;
 
-    if (session_load_afresh(&session, options, options->words[0], false) &&
+    if (session_load_afresh(&session, options, options->words[0], check_set_all) &&
         read_once(&session, options, &figures))
         status = write_sheet(&sheet, options->format);
     session_release(&session);

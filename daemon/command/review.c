@@ -41,7 +41,7 @@ count_checks(struct review_class *list, const struct score *score)
     bool *seen = need_memory((size_t)CHECKS, sizeof *seen);
 
     for (size_t i = 0; i < score->line_count; i++) {
-        int check = score->lines[i].finding->check;
+        int check = score->lines[i].finding->check->number;
 
         if (!seen[check])
             list->setups_with[check]++;

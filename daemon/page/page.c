@@ -35,7 +35,7 @@ page_contents(FILE *page, const struct report_findings *findings, const char *fi
 void
 page_add_teaching(FILE *page, const struct finding *finding)
 {
-    const struct check *check = checks[finding->check];
+    const struct check *check = finding->check;
     char worked[TEACH_SIZE];
     struct text text;
 
@@ -64,8 +64,7 @@ add_finding(FILE *page, const struct report_findings *findings, const struct fin
              weight_name(verdict->weight), weight_name(verdict->weight),
              weight_name(verdict->weight), report_object(findings->engine, finding->object, object),
              *player ? " (for " : "", player, *player && inferred ? ", as the label says" : "",
-             *player ? ")" : "", verdict->says, report_kind_mark(finding),
-             checks[finding->check]->id);
+             *player ? ")" : "", verdict->says, report_kind_mark(finding), finding->check->id);
     html_add(page, "<p class=\"do\">%s</p>\n", verdict->cure);
     page_add_teaching(page, finding);
     html_add(page, "</li>\n");
@@ -118,7 +117,7 @@ add_idle(FILE *page, const struct engine *engine)
         if (!idle)
             continue;
         html_add(page, "<p>accept[%d] %s: %s (<bdi>%s</bdi>)</p>\n", i,
-                 checks[show->accepts[i].check]->id, idle, show->accepts[i].why);
+                 check_name(show->accepts[i].check), idle, show->accepts[i].why);
         count++;
     }
     return count;
@@ -148,13 +147,13 @@ struct unknown {
 };
 
 static void
-add_unknown(void *context, int check, struct object object, const char *why)
+add_unknown(void *context, const struct check *check, struct object object, const char *why)
 {
     const struct unknown *unknown = context;
     char name[REPORT_OBJECT_SIZE];
 
     html_add(unknown->page, "<li><bdi>%s</bdi>, %s: %s</li>\n",
-             report_object(unknown->engine, object, name), checks[check]->id, why);
+             report_object(unknown->engine, object, name), check->id, why);
 }
 
 void
@@ -191,7 +190,7 @@ page_add_right(FILE *page, const struct report_findings *findings)
             continue;
         if (passed == 0)
             html_add(page, "<ul class=\"tally good\">");
-        html_add(page, "<li>%s %zu</li>", checks[check]->id, count);
+        html_add(page, "<li>%s %zu</li>", check_name(check), count);
         passed += count;
     }
     fputs(passed > 0 ? "</ul>\n" : "<p>Nothing that is known.</p>\n", page);

@@ -16,7 +16,7 @@ rank_of(const struct engine *engine, const struct finding *finding)
 {
     size_t rank = finding->verdict.weight == WEIGHT_STOP ? 0 : 1;
 
-    rank = rank * SUBJECTS + (size_t)checks[finding->check]->subject;
+    rank = rank * SUBJECTS + (size_t)finding->check->subject;
     rank = rank * 2 + (finding->object.input >= 0);
     rank = rank * WEIGHTS + (size_t)(WEIGHTS - 1 - (int)finding->verdict.weight);
     return rank * engine_slots(engine) + finding->slot;

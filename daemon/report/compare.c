@@ -83,15 +83,13 @@ engine_of_then(const struct session *session, struct desk *desk)
     struct engine *engine;
 
     problems_init(&problems); /* the file was good a moment ago */
-    show = session->file
-               ? show_file_show(session->file, &profile->counts, &problems)
-               : check_show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+    show = session->file ? show_file_show(session->file, &profile->counts, &problems)
+                         : check_set_show(check_set_all, profile->counts.of[INDEX_INPUT],
+                                          profile->counts.of[INDEX_MIX]);
     problems_release(&problems);
     if (!show)
         abort();
-    for (int check = 0; check < CHECKS; check++)
-        show->checks[check].off |= checks[check]->momentary;
-    engine = engine_new(desk, show);
+    engine = engine_new(desk, show, *engine_checks(session->engine));
     engine_set_day(engine, clock_day());
     engine_run(engine, 0, NULL, NULL);
     return engine;

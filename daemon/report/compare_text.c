@@ -65,7 +65,7 @@ print_finding(const struct compare *compare, const struct compare_finding *row)
 
     snprintf(line, sizeof line, "%s: %s: %s [%s]", difference_finding_name(row->change),
              report_object(compare->now, finding->object, object), finding->verdict.says,
-             checks[finding->check]->id);
+             finding->check->id);
     output_wrapped(4, 6, line);
     if (row->change == FINDING_WORSE) {
         snprintf(line, sizeof line, "was: %s", row->then->verdict.says);

@@ -67,7 +67,7 @@ report_finding_json(const struct engine *engine, const struct finding *finding)
     char player[SHOW_NAME_SIZE];
     bool inferred = engine_player(engine, finding, player);
 
-    json_add_string(json, "check", checks[finding->check]->id);
+    json_add_string(json, "check", finding->check->id);
     json_add_string(json, "weight", weight_name(verdict->weight));
     json_add(json, "object", object_json(finding->object, verdict->band));
     json_add(json, "labels", labels_json(engine_desk(engine), finding->object));
@@ -127,7 +127,7 @@ add_idle_accepts(struct json *root, const struct engine *engine)
             continue;
         json = json_new_object();
         json_add_number(json, "accept", i);
-        json_add_string(json, "check", checks[show->accepts[i].check]->id);
+        json_add_string(json, "check", check_name(show->accepts[i].check));
         json_add_string(json, "because", expired ? "ended" : "matches-nothing");
         json_add(list, NULL, json);
     }
@@ -135,11 +135,11 @@ add_idle_accepts(struct json *root, const struct engine *engine)
 }
 
 static void
-add_unknown(void *context, int check, struct object object, const char *why)
+add_unknown(void *context, const struct check *check, struct object object, const char *why)
 {
     struct json *json = json_new_object();
 
-    json_add_string(json, "check", checks[check]->id);
+    json_add_string(json, "check", check->id);
     json_add(json, "object", object_json(object, -1));
     json_add_string(json, "why", why);
     json_add(context, NULL, json);
@@ -152,7 +152,7 @@ counts_json(const struct engine *engine, enum outcome outcome)
     struct json *json = json_new_object();
 
     for (int check = 0; check < CHECKS; check++)
-        json_add_number(json, checks[check]->id, (double)engine_count(engine, check, outcome));
+        json_add_number(json, check_name(check), (double)engine_count(engine, check, outcome));
     return json;
 }
 

@@ -43,7 +43,7 @@ print_finding(const struct engine *engine, const struct finding *finding)
     char object[REPORT_OBJECT_SIZE], line[1200];
 
     snprintf(line, sizeof line, "%s: %s.%s [%s]", report_object(engine, finding->object, object),
-             finding->verdict.says, report_kind_mark(finding), checks[finding->check]->id);
+             finding->verdict.says, report_kind_mark(finding), finding->check->id);
     output_wrapped(4, 6, line);
     report_do(finding);
 }
@@ -103,8 +103,8 @@ print_accepted(const struct engine *engine, const struct finding *finding)
     char object[REPORT_OBJECT_SIZE], line[700];
 
     snprintf(line, sizeof line, "%s, %s (%s %.4g): %s",
-             report_object(engine, finding->object, object), checks[finding->check]->id,
-             checks[finding->check]->severity, finding->verdict.severity,
+             report_object(engine, finding->object, object), finding->check->id,
+             finding->check->severity, finding->verdict.severity,
              engine_show(engine)->accepts[finding->accept].why);
     output_wrapped(2, 4, line);
 }
@@ -125,7 +125,7 @@ print_accepts(const struct report_findings *findings)
 
         if (!idle)
             continue;
-        snprintf(line, sizeof line, "accept[%d] %s: %s (%s)", i, checks[show->accepts[i].check]->id,
+        snprintf(line, sizeof line, "accept[%d] %s: %s (%s)", i, check_name(show->accepts[i].check),
                  idle, show->accepts[i].why);
         output_wrapped(2, 4, line);
     }
@@ -135,7 +135,7 @@ print_accepts(const struct report_findings *findings)
 
 struct unknown {
     const struct engine *engine;
-    int check;
+    const struct check *check;
     size_t count;
     struct object first;
     char why[200];
@@ -156,16 +156,16 @@ print_unknown(struct unknown *unknown)
     unknown->printed++;
     report_object(unknown->engine, unknown->first, object);
     if (unknown->count == 1)
-        snprintf(line, sizeof line, "%s: %s: %s", checks[unknown->check]->id, object, unknown->why);
+        snprintf(line, sizeof line, "%s: %s: %s", unknown->check->id, object, unknown->why);
     else
-        snprintf(line, sizeof line, "%s: %s and %zu more: %s", checks[unknown->check]->id, object,
+        snprintf(line, sizeof line, "%s: %s and %zu more: %s", unknown->check->id, object,
                  unknown->count - 1, unknown->why);
     output_wrapped(2, 4, line);
 }
 
 /* Gathers what one check could not know, and prints it when the next one begins. */
 static void
-gather_unknown(void *context, int check, struct object object, const char *why)
+gather_unknown(void *context, const struct check *check, struct object object, const char *why)
 {
     struct unknown *unknown = context;
 
@@ -182,7 +182,7 @@ gather_unknown(void *context, int check, struct object object, const char *why)
 static void
 print_not_known(const struct report_findings *findings)
 {
-    struct unknown unknown = {.engine = findings->engine, .check = -1};
+    struct unknown unknown = {.engine = findings->engine, .check = NULL};
 
     if (findings->unknown == 0)
         return;
@@ -202,7 +202,7 @@ was_asked(const struct engine *engine, int check)
     for (int outcome = OUTCOME_NOT_ASKED + 1; outcome < OUTCOMES; outcome++)
         if (engine_count(engine, check, (enum outcome)outcome) > 0)
             return true;
-    return !checks[check]->watch_only;
+    return !engine_checks(engine)->of[check]->watch_only;
 }
 
 static void
@@ -219,7 +219,7 @@ print_right(const struct engine *engine)
         if (engine_show(engine)->checks[check].off || !was_asked(engine, check))
             continue;
         closed += engine_count(engine, check, OUTCOME_CLOSED);
-        text_add(&text, "%s%s %d", between, checks[check]->id,
+        text_add(&text, "%s%s %d", between, check_name(check),
                  (int)engine_count(engine, check, OUTCOME_PASS));
         between = ", ";
     }

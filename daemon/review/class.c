@@ -117,7 +117,7 @@ add_common_table(FILE *page, const struct review_class *review, const struct com
                    "<tbody>\n");
     for (int i = 0; i < count; i++)
         html_add(page, "<tr><th scope=\"row\">%s</th><td>%zu of %zu</td><td>%s</td></tr>\n",
-                 checks[list[i].check]->id, list[i].setups, review->count,
+                 check_name(list[i].check), list[i].setups, review->count,
                  scheme_marks(marks, list[i].tenths));
     html_add(page, "</tbody>\n</table>\n</section>\n");
 }

@@ -58,8 +58,8 @@ right_json(const struct setup *setup)
     struct json *json = json_new_object();
 
     for (int check = 0; check < CHECKS; check++)
-        if (!checks[check]->watch_only)
-            json_add_number(json, checks[check]->id,
+        if (!engine_checks(setup->engine)->of[check]->watch_only)
+            json_add_number(json, check_name(check),
                             (double)engine_count(setup->engine, check, OUTCOME_PASS));
     return json;
 }

@@ -27,7 +27,7 @@ static const char *
 check_at(const void *context, size_t i)
 {
     (void)context;
-    return checks[i]->id;
+    return check_name((int)i);
 }
 
 /* Marks, in tenths. */
@@ -69,7 +69,7 @@ find_check(const char *id, const struct where *where)
     if (check < 0)
         where_problem(where, "no check is called so%s",
                       where_nearest(id, check_at, NULL, (size_t)CHECKS, nearest));
-    else if (checks[check]->watch_only)
+    else if (check_set_all.of[check]->watch_only)
         where_problem(where, "is a check of the watch alone: a saved desk cannot fail it");
     else
         return check;
@@ -210,7 +210,7 @@ gives_way(const struct scheme *scheme, int check, int other, bool *seen)
 static void
 check_cause(const struct scheme *scheme, const struct scheme_check *rule, const struct where *where)
 {
-    struct where here = where_key(where, checks[rule->check]->id),
+    struct where here = where_key(where, check_name(rule->check)),
                  list = where_key(&here, "not_with");
 
     for (int i = 0; i < rule->not_with_count; i++) {
@@ -219,11 +219,11 @@ check_cause(const struct scheme *scheme, const struct scheme_check *rule, const 
 
         if (!scheme_find(scheme, rule->not_with[i], NULL))
             where_problem(&at, "the scheme does not mark %s: what both tell would cost nothing",
-                          checks[rule->not_with[i]]->id);
+                          check_name(rule->not_with[i]));
         else if (gives_way(scheme, rule->not_with[i], rule->check, seen))
             where_problem(&at,
                           "%s is not counted beside %s either: what both tell would cost nothing",
-                          checks[rule->not_with[i]]->id, checks[rule->check]->id);
+                          check_name(rule->not_with[i]), check_name(rule->check));
         free(seen);
     }
 }
@@ -245,7 +245,7 @@ check_causes(const struct scheme *scheme, const struct where *root)
 
 /* A group's name is a column of the table: no other's, and not the sum's. */
 static void
-check_name(const struct field_given *given)
+take_group_name(const struct field_given *given)
 {
     const struct scheme *scheme = given->context;
     const struct scheme_group *group = given->into;
@@ -281,7 +281,7 @@ static const struct field group_keys[] = {
      .turn = 1, .take = take_marks},
     {"checks", FIELD_BY_NAME, "what is marked", .need = FIELD_MUST, .turn = 3,
      .object = &check_fields, .take = take_checks},
-    {"name", FIELD_RULE, NULL, .take = check_name},
+    {"name", FIELD_RULE, NULL, .take = take_group_name},
     {"sum", FIELD_RULE, NULL, .turn = 2, .take = check_most},
     {0},
 };

@@ -69,7 +69,7 @@ show_for(const struct show_file *file, const struct desk *desk, struct problems 
         counts.of[kind] = desk_count(desk, (enum index_kind)kind);
     if (file)
         return show_file_show(file, &counts, problems);
-    return check_show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
+    return check_set_show(check_set_all, counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
 }
 
 /* The day of the saved desk, so that what was accepted until then is, and marks do not change with
@@ -99,7 +99,7 @@ setup_read(struct setup *setup, const struct scheme_file *scheme, const struct s
     show = show_for(show_file, setup->saved->desk, problems);
     if (!show)
         return false;
-    setup->engine = engine_new(setup->saved->desk, show);
+    setup->engine = engine_new(setup->saved->desk, show, check_set_all);
     setup->saved->desk = NULL; /* the engine's now */
     engine_set_day(setup->engine, day_of(setup->saved));
     engine_run(setup->engine, 0, NULL, NULL);
@@ -121,9 +121,9 @@ static void
 write_grade(const struct setup *setup, const struct score_line *line, char grade[SETUP_WHY_SIZE])
 {
     const struct scheme_check *check =
-        scheme_find(&setup->scheme->scheme, line->finding->check, NULL);
+        scheme_find(&setup->scheme->scheme, line->finding->check->number, NULL);
     const struct verdict *verdict = &line->finding->verdict;
-    const char *figure = checks[line->finding->check]->severity;
+    const char *figure = line->finding->check->severity;
     bool off = strstr(figure, "unity_db") && isnan(verdict_figure(verdict, figure));
     char least[SCHEME_MARKS_SIZE], top[SCHEME_MARKS_SIZE], number[SCHEME_MARKS_SIZE];
     struct text text;
@@ -141,7 +141,7 @@ const char *
 setup_why(const struct setup *setup, const struct score_line *line, char why[SETUP_WHY_SIZE])
 {
     const char *group = setup->scheme->scheme.groups[line->group].name;
-    const char *id = checks[line->finding->check]->id;
+    const char *id = line->finding->check->id;
     char alone[SCHEME_MARKS_SIZE], grade[SETUP_WHY_SIZE];
     struct text text;
 
@@ -157,7 +157,7 @@ setup_why(const struct setup *setup, const struct score_line *line, char why[SET
     else if (line->why == SCORE_GROUP_FULL)
         text_add(&text, "%s has cost the most it may", group);
     else if (line->why == SCORE_SAME_CAUSE)
-        text_add(&text, "%s tells the same cause", checks[line->cause->check]->id);
+        text_add(&text, "%s tells the same cause", line->cause->check->id);
     else
         text_add(&text, "the show file accepts it");
     return why;

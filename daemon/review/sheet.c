@@ -72,7 +72,7 @@ add_line(FILE *page, const struct setup *setup, const struct score_line *line)
              weight_name(verdict->weight), weight_name(verdict->weight),
              scheme_marks(marks, line->lost_tenths), line->lost_tenths == 10 ? "" : "s",
              report_object(setup->engine, line->finding->object, object), verdict->says,
-             report_kind_mark(line->finding), checks[line->finding->check]->id);
+             report_kind_mark(line->finding), line->finding->check->id);
     if (*why)
         html_add(page, "<p class=\"soft\">%s.</p>\n", why);
     html_add(page, "<p class=\"do\">%s</p>\n", verdict->cure);

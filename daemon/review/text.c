@@ -70,7 +70,7 @@ print_line(const struct setup *setup, const struct score_line *score)
              scheme_marks(marks, score->lost_tenths), score->lost_tenths == 10 ? "" : "s",
              *why ? " (" : "", why, *why ? ")" : "",
              report_object(setup->engine, finding->object, object), finding->verdict.says,
-             checks[finding->check]->id);
+             finding->check->id);
     output_wrapped(4, 6, line);
     report_do(finding);
     text_init(&text, line, sizeof line);
@@ -116,7 +116,7 @@ print_right(const struct setup *setup)
         for (int i = 0; i < scheme->groups[group].check_count; i++) {
             int check = scheme->groups[group].checks[i].check;
 
-            text_add(&text, "%s %s %d", i == 0 ? "" : ",", checks[check]->id,
+            text_add(&text, "%s %s %d", i == 0 ? "" : ",", check_name(check),
                      (int)engine_count(setup->engine, check, OUTCOME_PASS));
         }
         output_wrapped(2, 4, line);
@@ -124,13 +124,12 @@ print_right(const struct setup *setup)
 }
 
 static void
-print_unknown(void *context, int check, struct object object, const char *why)
+print_unknown(void *context, const struct check *check, struct object object, const char *why)
 {
     const struct engine *engine = context;
     char name[REPORT_OBJECT_SIZE], line[700];
 
-    snprintf(line, sizeof line, "%s: %s: %s", report_object(engine, object, name),
-             checks[check]->id, why);
+    snprintf(line, sizeof line, "%s: %s: %s", report_object(engine, object, name), check->id, why);
     output_wrapped(2, 4, line);
 }
 

@@ -160,7 +160,8 @@ show_file_show(const struct show_file *file, const struct desk_counts *counts,
 {
     struct where where = where_file(file->path, problems), desk = where_key(&where, "desk");
     size_t before = problems->count;
-    struct show *show = check_show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
+    struct show *show =
+        check_set_show(check_set_all, counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
 
     show->given = true;
     set_holds(show, &file->watch);

@@ -15,14 +15,14 @@
 static const char *
 check_word(size_t i)
 {
-    return i < CHECKS ? checks[i]->id : NULL;
+    return i < CHECKS ? check_name((int)i) : NULL;
 }
 
 static const char *
 check_help(size_t i, char buffer[200])
 {
     (void)buffer;
-    return checks[i]->fails_when;
+    return check_set_all.of[i]->fails_when;
 }
 
 static const struct field_words check_words = {
@@ -119,7 +119,7 @@ show_take_checks(const struct field_given *given)
         int check = check_find(json_key(item));
 
         if (check >= 0)
-            read_check(&show->checks[check], checks[check], item, &here);
+            read_check(&show->checks[check], check_set_all.of[check], item, &here);
         else
             field_refuse_word(&check_words, json_key(item), &here);
     }
@@ -131,13 +131,13 @@ show_checks_schema(const struct field *field)
     struct schema_keys keys = schema_keys(field->help);
 
     for (int i = 0; i < CHECKS; i++) {
-        struct settings settings = settings_of(checks[i]);
+        struct settings settings = settings_of(check_set_all.of[i]);
         struct fields fields = {.help = "how strict it is", .rows = settings.rows};
         struct json *schema =
             schema_either(schema_word("off", "not looked at"), schema_of_fields(&fields));
 
-        schema_describe(schema, checks[i]->fails_when);
-        schema_may(&keys, checks[i]->id, schema);
+        schema_describe(schema, check_set_all.of[i]->fails_when);
+        schema_may(&keys, check_name(i), schema);
     }
     return keys.schema;
 }

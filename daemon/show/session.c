@@ -85,18 +85,17 @@ load_files(struct session *session, const struct options *options, const char *s
 }
 
 static bool
-make_engine(struct session *session, bool staying, struct problems *problems)
+make_engine(struct session *session, struct check_set set, struct problems *problems)
 {
     const struct profile *profile = session->profile;
-    struct show *show = session->file ? show_file_show(session->file, &profile->counts, problems)
-                                      : check_show_new(profile->counts.of[INDEX_INPUT],
-                                                       profile->counts.of[INDEX_MIX]);
+    struct show *show = session->file
+                            ? show_file_show(session->file, &profile->counts, problems)
+                            : check_set_show(check_set_all, profile->counts.of[INDEX_INPUT],
+                                             profile->counts.of[INDEX_MIX]);
 
     if (!show)
         return false;
-    for (int check = 0; check < CHECKS; check++)
-        show->checks[check].off |= staying && checks[check]->momentary;
-    session->engine = engine_new(profile_desk(profile), show);
+    session->engine = engine_new(profile_desk(profile), show, set);
     engine_set_day(session->engine, clock_day());
     if (session->port == 0)
         session->port = profile->link.port;
@@ -104,18 +103,18 @@ make_engine(struct session *session, bool staying, struct problems *problems)
 }
 
 static bool
-read_afresh(struct session *session, const struct options *options, const char *show, bool staying,
-            struct problems *problems)
+read_afresh(struct session *session, const struct options *options, const char *show,
+            struct check_set set, struct problems *problems)
 {
     *session = (struct session){0};
-    return load_files(session, options, show, problems) && make_engine(session, staying, problems);
+    return load_files(session, options, show, problems) && make_engine(session, set, problems);
 }
 
 bool
-session_read(struct session *session, const struct options *options, const char *show, bool staying,
-             struct problems *problems)
+session_read(struct session *session, const struct options *options, const char *show,
+             struct check_set set, struct problems *problems)
 {
-    return read_afresh(session, options, show, staying, problems) &&
+    return read_afresh(session, options, show, set, problems) &&
            approved_attach(session, options, problems);
 }
 
@@ -143,7 +142,7 @@ session_restore(struct session *session, const struct session_parts *parts, cons
     if (parts->show)
         session->file = show_file_from_json(json_copy(parts->show), name, problems);
     session->profile = profile_from_json(parts->profile, name, problems);
-    if (problems->count > before || !make_engine(session, true, problems))
+    if (problems->count > before || !make_engine(session, check_set_lasting(), problems))
         return false;
     if (parts->approved)
         restore_approved(session, parts->approved, name, problems);
@@ -152,30 +151,31 @@ session_restore(struct session *session, const struct session_parts *parts, cons
 
 /* Tells what is wrong. */
 static bool
-load(struct session *session, const struct options *options, const char *show, bool staying,
+load(struct session *session, const struct options *options, const char *show, struct check_set set,
      bool afresh)
 {
     struct problems problems;
     bool good;
 
     problems_init(&problems);
-    good = (afresh ? read_afresh : session_read)(session, options, show, staying, &problems);
+    good = (afresh ? read_afresh : session_read)(session, options, show, set, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);
     return good;
 }
 
 bool
-session_load(struct session *session, const struct options *options, const char *show, bool staying)
+session_load(struct session *session, const struct options *options, const char *show,
+             struct check_set set)
 {
-    return load(session, options, show, staying, false);
+    return load(session, options, show, set, false);
 }
 
 bool
 session_load_afresh(struct session *session, const struct options *options, const char *show,
-                    bool staying)
+                    struct check_set set)
 {
-    return load(session, options, show, staying, true);
+    return load(session, options, show, set, true);
 }
 
 void

@@ -26,18 +26,18 @@ struct session {
 };
 
 /* Loads all of it, the approved desk too where there is one; `show` is the show file's path, or
- * NULL. `staying`: a watch, which leaves out the checks that rest on one look at a meter. False
- * when something is wrong, with everything wrong in the problems. Release it in either case. */
+ * NULL; `set`: the checks that look at this desk. False when something is wrong, with everything
+ * wrong in the problems. Release it in either case. */
 bool session_read(struct session *session, const struct options *options, const char *show,
-                  bool staying, struct problems *problems);
+                  struct check_set set, struct problems *problems);
 
 /* The same, and what is wrong is told on standard error. */
 bool session_load(struct session *session, const struct options *options, const char *show,
-                  bool staying);
+                  struct check_set set);
 
 /* The same without the approved desk, for commands that do not look back. */
 bool session_load_afresh(struct session *session, const struct options *options, const char *show,
-                         bool staying);
+                         struct check_set set);
 /* What a recording holds of a session. */
 struct session_parts {
     const struct json *profile, *show; /* show: NULL: no show file */

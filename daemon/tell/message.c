@@ -159,7 +159,7 @@ write_edge(const struct edge *edge, const struct engine *engine, char line[MESSA
 {
     const struct finding *finding = edge->finding;
     const struct verdict *verdict = &finding->verdict;
-    const char *id = checks[finding->check]->id;
+    const char *id = finding->check->id;
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], span[CLOCK_SIZE];
 
     report_object(engine, finding->object, object);

@@ -67,11 +67,11 @@ static bool
 has_lost(const struct watch_desk *desk)
 {
     const struct engine *engine = desk->session->engine;
-    int check = check_find("protection-lost");
     size_t slot = 0;
 
     while (slot < engine_slots(engine) &&
-           (engine_slot(engine, slot)->check != check || !kept_told(desk->kept, slot)))
+           (engine_slot(engine, slot)->check->number != CHECK_PROTECTION_LOST ||
+            !kept_told(desk->kept, slot)))
         slot++;
     return slot < engine_slots(engine);
 }

@@ -188,7 +188,7 @@ add_matches(const struct watch_desk *desk, const struct quiet *quiet, struct ans
         if (++count > LISTED)
             continue;
         snprintf(line, sizeof line, "  %s [%s] %s: %s", weight_name(finding->verdict.weight),
-                 checks[finding->check]->id, report_object(engine, finding->object, object),
+                 finding->check->id, report_object(engine, finding->object, object),
                  finding->verdict.says);
         add_line(answer, line);
     }
@@ -347,8 +347,7 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
     if (!lines)
         return;
     snprintf(line, sizeof line, "  %s [%s] %s%s%s%s%s: %s", weight_name(finding->verdict.weight),
-             checks[finding->check]->id,
-             report_object(desk->session->engine, finding->object, object),
+             finding->check->id, report_object(desk->session->engine, finding->object, object),
              frozen_word(desk, finding), *hidden ? " (held back by " : "", hidden,
              *hidden ? ")" : "", finding->verdict.says);
     add_line(lines, line);

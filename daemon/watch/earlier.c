@@ -362,7 +362,7 @@ restore_findings(struct earlier *earlier, struct watcher *watcher, int64_t now_m
         struct words *words = &earlier->words[slot];
 
         if (kept) {
-            struct told told = {finding->check,
+            struct told told = {finding->check->number,
                                 finding->object,
                                 kept->weight,
                                 kept->severity,

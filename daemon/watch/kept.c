@@ -167,7 +167,7 @@ kept_carry(struct kept *kept, const struct engine *from)
 
     for (size_t slot = 0; slot < engine_slots(from); slot++) {
         const struct finding *finding = engine_slot(from, slot);
-        size_t here = engine_find(engine, finding->check, finding->object);
+        size_t here = engine_find(engine, finding->check->number, finding->object);
 
         if (here < engine_slots(engine))
             slots[here] = kept->slots[slot];

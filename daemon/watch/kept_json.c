@@ -10,7 +10,7 @@ kept_place_json(const struct finding *finding)
 {
     struct json *json = json_new_object();
 
-    json_add_string(json, "check", checks[finding->check]->id);
+    json_add_string(json, "check", finding->check->id);
     if (finding->object.input >= 0)
         json_add_number(json, "input", finding->object.input + 1);
     if (finding->object.mix >= 0)
@@ -71,7 +71,7 @@ quiet_json(const struct quiet *quiet, int64_t now_ms)
 
     json_add_number(json, "number", quiet->number);
     if (quiet->check >= 0)
-        json_add_string(json, "check", checks[quiet->check]->id);
+        json_add_string(json, "check", check_name(quiet->check));
     if (quiet->input >= 0)
         json_add_number(json, "input", quiet->input + 1);
     if (quiet->mix >= 0)

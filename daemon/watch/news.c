@@ -53,7 +53,7 @@ on_trace(void *context, const struct finding *finding, enum life_state from, enu
     const struct watch_desk *desk = context;
     char object[REPORT_OBJECT_SIZE];
 
-    fprintf(stderr, "gainwarden: [%s] %s: %s -> %s (%s)\n", checks[finding->check]->id,
+    fprintf(stderr, "gainwarden: [%s] %s: %s -> %s (%s)\n", finding->check->id,
             report_object(desk->session->engine, finding->object, object), life_state_name(from),
             life_state_name(to), why);
 }

@@ -126,8 +126,9 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[RELOA
     bool good;
 
     service_reloading(loop_now_us(desk->shared->loop));
-    good = session_read(&session, desk->shared->options, desk->show, true, problems) &&
-           agreement_renew(&session, desk->session, desk->shared->options, problems);
+    good =
+        session_read(&session, desk->shared->options, desk->show, check_set_lasting(), problems) &&
+        agreement_renew(&session, desk->session, desk->shared->options, problems);
     if (good) {
         watch_check_cues(desk->shared, desk->session, &session, problems);
         good = problems->count == before;

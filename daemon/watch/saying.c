@@ -401,7 +401,7 @@ saying_edge(struct saying *saying, const struct event *event, enum hidden hidden
     if (saying->sinks.cue && hidden == HIDDEN_NOT &&
         finding->told_weight >= saying->session->file->tell.cue.from_weight)
         cue_send(saying->sinks.cue, event_name(event->kind), weight_name(finding->told_weight),
-                 checks[finding->check]->id,
+                 finding->check->id,
                  report_object(saying->session->engine, finding->object, object),
                  finding->verdict.says);
     saying->shared->changed(saying->shared->context);

@@ -42,7 +42,7 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
     view->stale = finding->life.frozen && !view->closed;
     engine_player(engine, finding, player);
     snprintf(text, sizeof text, "%s: %s [%s]", report_object(engine, finding->object, object),
-             finding->verdict.says, checks[finding->check]->id);
+             finding->verdict.says, finding->check->id);
     how = watcher_hidden(desk->watcher, finding, &by);
     watch_hidden_by(desk->watcher, desk->session->engine, how, by, hidden);
     escape_clean(view->player, sizeof view->player, player);
@@ -73,14 +73,14 @@ struct unknowns {
 };
 
 static void
-fill_unknown(void *context, int check, struct object object, const char *why)
+fill_unknown(void *context, const struct check *check, struct object object, const char *why)
 {
     struct unknowns *unknowns = context;
     char name[REPORT_OBJECT_SIZE], text[VIEW_TEXT_SIZE + 400];
 
     if (unknowns->count++ >= UNKNOWN_LISTED)
         return;
-    snprintf(text, sizeof text, "%s, %s: %s", checks[check]->id,
+    snprintf(text, sizeof text, "%s, %s: %s", check->id,
              report_object(unknowns->desk->session->engine, object, name), why);
     escape_clean(unknowns->list[unknowns->count - 1], VIEW_TEXT_SIZE, text);
 }

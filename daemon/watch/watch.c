@@ -350,7 +350,7 @@ command_watch(const struct options *options)
     watch.shared.sessions = watch.sessions;
     watch.shared.session_count = watch.count;
     for (int i = 0; i < watch.count; i++) /* all of them: mistakes are told in one go */
-        good &= session_load(&watch.sessions[i], options, options->words[i], true);
+        good &= session_load(&watch.sessions[i], options, options->words[i], check_set_lasting());
     if (good && cues_are_good(&watch) && all_agreed(&watch))
         status = watch_sessions(&watch);
     for (int i = 0; i < watch.count; i++)

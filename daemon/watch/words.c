@@ -4,6 +4,7 @@
 
 #include "base/clock.h"
 #include "check/check.h"
+#include "report/findings.h"
 #include "report/report.h"
 
 const char *
@@ -11,14 +12,13 @@ watch_count_open(struct engine *engine, char text[WATCH_WORDS_SIZE])
 {
     const struct finding *const *findings;
     size_t count = engine_findings(engine, &findings);
-    size_t weights[WEIGHTS] = {0}, unknown = 0;
+    size_t weights[WEIGHTS] = {0};
 
     for (size_t i = 0; i < count; i++)
         weights[findings[i]->verdict.weight] += findings[i]->accept < 0;
-    for (int check = 0; check < CHECKS; check++)
-        unknown += engine_count(engine, check, OUTCOME_NOT_KNOWN);
     snprintf(text, WATCH_WORDS_SIZE, "%zu stop, %zu fix, %zu note, %zu not known",
-             weights[WEIGHT_STOP], weights[WEIGHT_FIX], weights[WEIGHT_NOTE], unknown);
+             weights[WEIGHT_STOP], weights[WEIGHT_FIX], weights[WEIGHT_NOTE],
+             report_unknown(engine));
     return text;
 }
 
@@ -56,7 +56,7 @@ watch_quiet_text(const struct quiet *quiet, int64_t now_ms, char *line, size_t s
     size_t used = (size_t)snprintf(line, size, "quieting %d", quiet->number);
 
     if (quiet->check >= 0)
-        used += (size_t)snprintf(line + used, size - used, ", %s", checks[quiet->check]->id);
+        used += (size_t)snprintf(line + used, size - used, ", %s", check_name(quiet->check));
     if (quiet->input >= 0)
         used += (size_t)snprintf(line + used, size - used, ", input %d", quiet->input + 1);
     if (quiet->mix >= 0)

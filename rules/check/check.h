@@ -43,7 +43,7 @@ struct setting {
 
 struct check {
     const char *id; /* never reused, never reworded */
-    enum check_number number;
+    int number;     /* of enum check_number */
     enum subject subject;
     unsigned objects; /* OBJECT_... */
     enum spread spread;
@@ -69,8 +69,17 @@ struct check {
     void (*work)(struct text *text, const struct verdict *verdict);
 };
 
-/* All of them, by number. */
-extern const struct check *const checks[CHECKS];
+/* The checks that look at one desk, by number; NULL: that one does not, and counts as switched off.
+ * A value: each engine has its own, from its caller. */
+struct check_set {
+    const struct check *of[CHECKS];
+};
+
+/* Every check there is. */
+extern const struct check_set check_set_all;
+
+/* The same without those that rest on a meter, for whoever looks for longer than a moment. */
+struct check_set check_set_lasting(void);
 
 /* What the check reads for an input or the desk, or for a mix. */
 const enum param_id *check_reads(const struct check *check, bool mix);
@@ -82,8 +91,11 @@ enum { CHECK_AFRESH = -1 };
 void check_run(const struct check *check, const struct ground *ground, int standing,
                struct object object, struct verdict *verdict);
 
-/* A show that says nothing, with every setting at its default; NULL when memory is short. */
-struct show *check_show_new(int inputs, int mixes);
+/* A show that says nothing, with every setting of the checks at its default. */
+struct show *check_set_show(struct check_set set, int inputs, int mixes);
+
+/* The check's id, by its number. */
+const char *check_name(int number);
 
 /* Number of the check that a user's file calls `id`, or -1. */
 int check_find(const char *id);

@@ -1,18 +1,36 @@
 #include "check/check.h"
 
+#include <stddef.h>
 #include <string.h>
 
 #define CHECK_DECLARE(number, table) extern const struct check check_##table;
 CHECK_LIST(CHECK_DECLARE)
 
 #define CHECK_ENTRY(number, table) [CHECK_##number] = &check_##table,
-const struct check *const checks[CHECKS] = {CHECK_LIST(CHECK_ENTRY)};
+const struct check_set check_set_all = {.of = {CHECK_LIST(CHECK_ENTRY)}};
+
+struct check_set
+check_set_lasting(void)
+{
+    struct check_set set = check_set_all;
+
+    for (int i = 0; i < CHECKS; i++)
+        if (set.of[i]->momentary)
+            set.of[i] = NULL;
+    return set;
+}
+
+const char *
+check_name(int number)
+{
+    return check_set_all.of[number]->id;
+}
 
 int
 check_find(const char *id)
 {
     for (int i = 0; i < CHECKS; i++)
-        if (strcmp(checks[i]->id, id) == 0)
+        if (strcmp(check_name(i), id) == 0)
             return i;
     return -1;
 }
@@ -31,11 +49,11 @@ preset_of(const struct check *check)
 }
 
 struct show *
-check_show_new(int inputs, int mixes)
+check_set_show(struct check_set set, int inputs, int mixes)
 {
     struct show_check presets[CHECKS];
 
     for (int i = 0; i < CHECKS; i++)
-        presets[i] = preset_of(checks[i]);
+        presets[i] = set.of[i] ? preset_of(set.of[i]) : (struct show_check){.off = true};
     return show_new(inputs, mixes, presets, CHECKS);
 }

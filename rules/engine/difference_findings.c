@@ -20,7 +20,7 @@ static bool
 is_worse(const struct finding *then, const struct finding *now)
 {
     return now->verdict.weight > then->verdict.weight ||
-           now->verdict.severity >= then->verdict.severity + checks[now->check]->worse_step;
+           now->verdict.severity >= then->verdict.severity + now->check->worse_step;
 }
 
 static enum finding_change

@@ -13,14 +13,25 @@ name_slots(struct engine *engine)
     for (size_t i = 0; i < marks_slots(engine->marks); i++) {
         struct finding *finding = &engine->slots[i].finding;
 
-        finding->object = marks_object(engine->marks, i, &finding->check);
+        int number;
+
+        finding->object = marks_object(engine->marks, i, &number);
+        finding->check = engine->set.of[number];
         finding->slot = i;
         finding->accept = -1;
     }
 }
 
+/* What the set lacks is no cause that another check could leave to it. */
+static void
+switch_off_lacking(struct engine *engine)
+{
+    for (int check = 0; check < CHECKS; check++)
+        engine->show->checks[check].off |= !engine->set.of[check];
+}
+
 struct engine *
-engine_new(struct desk *desk, struct show *show)
+engine_new(struct desk *desk, struct show *show, struct check_set set)
 {
     struct engine *engine = need_memory(1, sizeof *engine);
     size_t slots;
@@ -29,13 +40,15 @@ engine_new(struct desk *desk, struct show *show)
     engine->show = show;
     engine->ground = (struct ground){.desk = desk, .show = show};
     engine->next_ms = INT64_MAX;
-    engine->marks = marks_new(desk);
+    engine->set = set;
+    engine->marks = marks_new(desk, &engine->set);
     slots = marks_slots(engine->marks);
     engine->slots = need_memory(slots + 1, sizeof *engine->slots);
     engine->waiting = need_memory(slots + 1, sizeof *engine->waiting);
     engine->open = need_memory(slots + 1, sizeof *engine->open);
     engine->accept_used = need_memory((size_t)show->accept_count + 1, sizeof *engine->accept_used);
     name_slots(engine);
+    switch_off_lacking(engine);
     marks_all(engine->marks);
     return engine;
 }
@@ -62,6 +75,12 @@ const struct desk *
 engine_approved(const struct engine *engine)
 {
     return engine->approved;
+}
+
+const struct check_set *
+engine_checks(const struct engine *engine)
+{
+    return &engine->set;
 }
 
 const struct desk *
@@ -289,13 +308,16 @@ engine_carry(struct engine *engine, const struct engine *from)
     carry_desk(engine, &engine->anchor, from->anchor);
     for (size_t i = 0; i < marks_slots(from->marks); i++) {
         const struct finding *old = &from->slots[i].finding;
-        size_t slot = marks_find(engine->marks, old->check, old->object);
+        size_t slot = marks_find(engine->marks, old->check->number, old->object);
+        struct finding *finding;
 
         if (slot >= marks_slots(engine->marks))
             continue;
-        engine->slots[slot].finding = *old;
-        engine->slots[slot].finding.slot = slot;
-        engine->slots[slot].finding.accept = -1;
+        finding = &engine->slots[slot].finding;
+        *finding = *old;
+        finding->check = engine->set.of[old->check->number];
+        finding->slot = slot;
+        finding->accept = -1;
     }
     marks_all(engine->marks);
 }
@@ -334,8 +356,8 @@ by_weight(const void *one, const void *other)
 
     if (a->verdict.weight != b->verdict.weight)
         return a->verdict.weight > b->verdict.weight ? -1 : 1;
-    if (a->check != b->check)
-        return a->check - b->check;
+    if (a->check->number != b->check->number)
+        return a->check->number - b->check->number;
     if (a->object.input != b->object.input)
         return a->object.input - b->object.input;
     return a->object.mix - b->object.mix;

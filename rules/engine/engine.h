@@ -27,9 +27,9 @@ enum event_kind { EVENT_RAISED, EVENT_WORSE, EVENT_CLEARED };
 const char *event_name(enum event_kind kind);
 
 /* One check on one object, and how it stands there. Its identity is check and object, never its
- * text or number. */
+ * text or figures. */
 struct finding {
-    int check;
+    const struct check *check; /* of the engine's set */
     struct object object;
     size_t slot;            /* its number, below engine_slots() */
     struct life life;       /* frozen: what it rests on is not known, or the input is closed */
@@ -51,8 +51,9 @@ typedef void engine_tell_fn(void *context, const struct event *event);
 
 struct engine;
 
-/* Takes over desk and show, which are freed with it. Everything is marked. */
-struct engine *engine_new(struct desk *desk, struct show *show);
+/* Takes over desk and show, which are freed with it, and a copy of the set; the show gets what the
+ * set lacks switched off. Everything is marked. */
+struct engine *engine_new(struct desk *desk, struct show *show, struct check_set set);
 void engine_free(struct engine *engine);
 
 /* From now on findings are held before they open and before they close, with dead bands; false: no
@@ -87,7 +88,7 @@ void engine_take_values(struct engine *engine, const struct desk *from);
 /* What was told of an open finding before a restart: no figures, which are only known once it is
  * judged again. */
 struct told {
-    int check;
+    int check; /* its number */
     struct object object;
     enum weight weight;
     double severity;
@@ -110,6 +111,7 @@ void engine_set_approved(struct engine *engine, struct desk *approved);
 /* NULL: none. */
 const struct desk *engine_approved(const struct engine *engine);
 
+const struct check_set *engine_checks(const struct engine *engine);
 const struct desk *engine_desk(const struct engine *engine);
 const struct show *engine_show(const struct engine *engine);
 
@@ -143,7 +145,7 @@ int64_t engine_next_ms(const struct engine *engine);
 size_t engine_slots(const struct engine *engine);
 const struct finding *engine_slot(const struct engine *engine, size_t slot);
 
-/* engine_slots() when there is no such check and object. */
+/* By the number of the check; engine_slots() when there is no such check and object. */
 size_t engine_find(const struct engine *engine, int check, struct object object);
 
 /* How the slot's check ended at its last run. */
@@ -158,10 +160,11 @@ size_t engine_findings(struct engine *engine, const struct finding *const **find
 
 /* What could not be known: calls `each` for every check and object that ended so at its last run,
  * with the reason. */
-typedef void engine_unknown_fn(void *context, int check, struct object object, const char *why);
+typedef void engine_unknown_fn(void *context, const struct check *check, struct object object,
+                               const char *why);
 void engine_unknown(const struct engine *engine, engine_unknown_fn *each, void *context);
 
-/* How many objects of the check ended in the outcome at their last run. */
+/* How many objects of the check of this number ended in the outcome at their last run. */
 size_t engine_count(const struct engine *engine, int check, enum outcome outcome);
 
 /* True when no finding ever matched the accept while this engine ran, and all its check asks is

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "check/check.h"
 #include "core/need.h"
 
 /* Where the slots of one check begin: the desk's, then one per input, then one per mix. */
@@ -18,7 +17,8 @@ struct reader {
 
 struct marks {
     const struct desk *desk;
-    struct span *spans; /* one per check */
+    const struct check_set *set;
+    struct span spans[CHECKS]; /* empty where the set lacks it */
     size_t slots;
     bool *marked;
     size_t *list; /* marked slots; each stands here at most once */
@@ -67,7 +67,7 @@ mark_input(struct marks *marks, int check, int input)
     if (marks->marked[span->input + (size_t)input])
         return;
     mark_slot(marks, span->input + (size_t)input);
-    if (checks[check]->spread != SPREAD_PREAMP)
+    if (marks->set->of[check]->spread != SPREAD_PREAMP)
         return;
     preamp = preamp_of(marks, input);
     for (int other = 0; preamp >= 0 && other < desk_count(marks->desk, INDEX_INPUT); other++)
@@ -121,11 +121,14 @@ list_readers(struct marks *marks)
         struct reader *list = need_memory((size_t)CHECKS + 1, sizeof *list);
         int count = 0;
 
-        for (int check = 0; check < CHECKS; check++)
-            if (reads(checks[check]->reads, (enum param_id)id))
-                list[count++] = (struct reader){
-                    check, (checks[check]->objects & OBJECT_MIX) &&
-                               reads(check_reads(checks[check], true), (enum param_id)id)};
+        for (int number = 0; number < CHECKS; number++) {
+            const struct check *check = marks->set->of[number];
+
+            if (check && reads(check->reads, (enum param_id)id))
+                list[count++] =
+                    (struct reader){number, (check->objects & OBJECT_MIX) &&
+                                                reads(check_reads(check, true), (enum param_id)id)};
+        }
         list[count] = (struct reader){-1, false};
         marks->readers[id] = list;
     }
@@ -140,7 +143,7 @@ lay_out(struct marks *marks)
 
     for (int check = 0; check < CHECKS; check++) {
         struct span *span = &marks->spans[check];
-        unsigned objects = checks[check]->objects;
+        unsigned objects = marks->set->of[check] ? marks->set->of[check]->objects : 0;
 
         span->desk = at;
         span->input = span->desk + (objects & OBJECT_DESK ? 1 : 0);
@@ -152,12 +155,12 @@ lay_out(struct marks *marks)
 }
 
 struct marks *
-marks_new(const struct desk *desk)
+marks_new(const struct desk *desk, const struct check_set *set)
 {
     struct marks *marks = need_memory(1, sizeof *marks);
 
     marks->desk = desk;
-    marks->spans = need_memory((size_t)CHECKS, sizeof *marks->spans);
+    marks->set = set;
     lay_out(marks);
     marks->marked = need_memory(marks->slots + 1, sizeof *marks->marked);
     marks->list = need_memory(marks->slots + 1, sizeof *marks->list);
@@ -172,7 +175,6 @@ marks_free(struct marks *marks)
         return;
     for (int id = 0; id < PARAMS; id++)
         free(marks->readers[id]);
-    free(marks->spans);
     free(marks->marked);
     free(marks->list);
     free(marks);

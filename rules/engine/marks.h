@@ -8,13 +8,14 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "check/check.h"
 #include "core/verdict.h"
 #include "desk/desk.h"
 
 struct marks;
 
-/* Of this desk, which outlives it; nothing is marked. */
-struct marks *marks_new(const struct desk *desk);
+/* Of this desk and these checks, which outlive it; nothing is marked. */
+struct marks *marks_new(const struct desk *desk, const struct check_set *set);
 void marks_free(struct marks *marks);
 
 /* How many slots there are, and how many are marked. */
@@ -29,7 +30,7 @@ void marks_readers(struct marks *marks, enum param_id id, int row, int column);
 /* Unmarks all; the slots that were marked stay valid until the next mark. */
 const size_t *marks_take(struct marks *marks, size_t *count);
 
-/* What a slot is about. */
+/* What a slot is about; *check is the number of its check. */
 struct object marks_object(const struct marks *marks, size_t slot, int *check);
 
 /* The slot of the check on the object; marks_slots() when it has none. */

@@ -14,6 +14,7 @@ struct slot {
 
 struct engine {
     struct ground ground;
+    struct check_set set;
     struct desk *desk, *approved, *anchor;
     struct show *show;
     struct moves *moves;

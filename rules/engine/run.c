@@ -32,7 +32,7 @@ accept_of(struct engine *engine, const struct finding *finding)
     for (int i = 0; i < engine->show->accept_count; i++) {
         const struct accept *accept = &engine->show->accepts[i];
 
-        if (accept->check != finding->check ||
+        if (accept->check != finding->check->number ||
             (accept->input >= 0 && accept->input != finding->object.input) ||
             (accept->mix >= 0 && accept->mix != finding->object.mix &&
              accept->mix != finding->verdict.mix))
@@ -73,13 +73,13 @@ static bool
 is_worse(const struct finding *finding)
 {
     return finding->verdict.weight > finding->told_weight ||
-           finding->verdict.severity >= finding->told_severity + checks[finding->check]->worse_step;
+           finding->verdict.severity >= finding->told_severity + finding->check->worse_step;
 }
 
 static struct life_holds
 holds_of(const struct engine *engine, const struct finding *finding)
 {
-    const struct show_check *check = &engine->show->checks[finding->check];
+    const struct show_check *check = &engine->show->checks[finding->check->number];
     struct life_holds holds = {(int64_t)(check->raise_after_s * 1000),
                                (int64_t)(check->clear_after_s * 1000), LONGEST_LEAST_MS};
 
@@ -209,11 +209,11 @@ run_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
     struct verdict verdict;
     bool moved = false;
 
-    if (engine->show->checks[finding->check].off) {
+    if (engine->show->checks[finding->check->number].off) {
         close_slot(engine, slot, teller);
         return;
     }
-    check_run(checks[finding->check], &engine->ground,
+    check_run(finding->check, &engine->ground,
               engine->hold && finding->life.state != LIFE_CLEAR ? (int)finding->verdict.weight
                                                                 : CHECK_AFRESH,
               finding->object, &verdict);

@@ -2,10 +2,8 @@
 
 #include <assert.h>
 #include <math.h>
-#include <string.h>
 
 #include "change/moves.h"
-#include "check/check.h"
 
 enum { INPUTS = 12, MIXES = 2, GROUPS = 2, EQ_BANDS = 4, GRAPHIC_BANDS = 31 };
 enum { NOW_MS = 1000 };
@@ -43,7 +41,6 @@ static const struct place neutral[] = {
 enum { PLACES = 9 };
 
 struct sample {
-    const char *check;
     struct object object;
     const char *input, *mix; /* labels of all inputs and of all mixes */
     enum role role;
@@ -68,157 +65,108 @@ struct sample {
         PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, db                                                   \
     }
 
-static const struct sample samples[] = {
-    {"unused-preamp-gain",
-     OF_INPUT,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     -14,
-     {{PARAM_INPUT_PREAMP_GAIN, 0, 0, 42}}},
-    {"too-many-cuts",
-     OF_MIX,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     0,
-     {BAND(9, -3), BAND(11, -6), BAND(13, -6), BAND(15, -6), BAND(16, -3), BAND(18, -6),
-      BAND(20, -4), BAND(22, -6), BAND(24, -3)}},
-    {"high-pass-missing",
-     OF_INPUT,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0}}},
-    {"high-pass-low",
-     OF_INPUT,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_INPUT_HIGH_PASS_FREQ, 0, 0, 30}}},
-    {"high-pass-high",
-     OF_INPUT,
-     "Tenor Sax",
-     "Sax wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_INPUT_HIGH_PASS_FREQ, 0, 0, 180}}},
-    {"master-off-unity",
-     OF_MIX,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_MIX_FADER, 0, 0, -8}}},
-    {"own-send-off-unity",
-     OF_INPUT,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     6,
-     {{PARAM_INPUT_NAME, 0, 0, 0}} /* nothing more */},
-    {"send-follows-fader",
-     OF_MIX,
-     "Keys",
-     "Keys wedge",
-     ROLE_HOUSE,
-     -2,
-     {{PARAM_SEND_TAP, 0, 0, TAP_POST_FADER}, {PARAM_INPUT_FADER, 0, 0, -5}}},
-    {"boost-into-wedge",
-     OF_INPUT,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_INPUT_EQ_BAND_FREQ, 0, 0, 2511.886}, {PARAM_INPUT_EQ_BAND_GAIN, 0, 0, 6}}},
-    {"make-up-into-wedge",
-     OF_INPUT,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_INPUT_COMP_ON, 0, 0, 1}, {PARAM_INPUT_COMP_MAKEUP, 0, 0, 8}}},
-    {"open-unused-input",
-     OF_INPUT,
-     "Spare",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     -10,
-     {{PARAM_INPUT_NAME, 0, 0, 0}} /* nothing more */},
-    {"open-microphones",
-     OF_MIX,
-     "Choir Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_SEND_LEVEL, EVERY, 0, -6}}},
-    {"ears-unprotected",
-     OF_MIX,
-     "Drums",
-     "Drums IEM",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_MIX_LIMITER_RATIO, 0, 0, 4}}},
-    {"phantom-mismatch",
-     OF_INPUT,
-     "OH L",
-     "Drums wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_INPUT_PHANTOM, 0, 0, 0}}},
-    {"input-hot",
-     OF_INPUT,
-     "Snare",
-     "Drums wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_INPUT_LEVEL, 0, 0, -3}}},
-    {"input-faint",
-     OF_INPUT,
-     "Violin",
-     "Violin wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_INPUT_LEVEL, 0, 0, -50}}},
-    {"value-jumped",
-     OF_INPUT,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     -8,
-     {{PARAM_SEND_LEVEL, 0, 0, 10}}},
-    {"moved-from-approved",
-     OF_INPUT,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_INPUT_PREAMP_GAIN, 0, 0, 36}}},
-    {"protection-lost",
-     OF_MIX,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_MIX_LIMITER_THRESHOLD, 0, 0, 3}}},
-    {"left-on",
-     OF_DESK,
-     "Ld Vox",
-     "Ld Vox wedge",
-     ROLE_MONITOR,
-     0,
-     {{PARAM_DESK_TALKBACK, 0, 0, 1}}},
+static const struct sample samples[CHECKS] = {
+    [CHECK_UNUSED_PREAMP_GAIN] = {OF_INPUT,
+                                  "Ld Vox",
+                                  "Ld Vox wedge",
+                                  ROLE_MONITOR,
+                                  -14,
+                                  {{PARAM_INPUT_PREAMP_GAIN, 0, 0, 42}}},
+    [CHECK_TOO_MANY_CUTS] = {OF_MIX,
+                             "Ld Vox",
+                             "Ld Vox wedge",
+                             ROLE_MONITOR,
+                             0,
+                             {BAND(9, -3), BAND(11, -6), BAND(13, -6), BAND(15, -6), BAND(16, -3),
+                              BAND(18, -6), BAND(20, -4), BAND(22, -6), BAND(24, -3)}},
+    [CHECK_HIGH_PASS_MISSING] = {OF_INPUT,
+                                 "Ld Vox",
+                                 "Ld Vox wedge",
+                                 ROLE_MONITOR,
+                                 0,
+                                 {{PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0}}},
+    [CHECK_HIGH_PASS_LOW] = {OF_INPUT,
+                             "Ld Vox",
+                             "Ld Vox wedge",
+                             ROLE_MONITOR,
+                             0,
+                             {{PARAM_INPUT_HIGH_PASS_FREQ, 0, 0, 30}}},
+    [CHECK_HIGH_PASS_HIGH] = {OF_INPUT,
+                              "Tenor Sax",
+                              "Sax wedge",
+                              ROLE_MONITOR,
+                              0,
+                              {{PARAM_INPUT_HIGH_PASS_FREQ, 0, 0, 180}}},
+    [CHECK_MASTER_OFF_UNITY] =
+        {OF_MIX, "Ld Vox", "Ld Vox wedge", ROLE_MONITOR, 0, {{PARAM_MIX_FADER, 0, 0, -8}}},
+    [CHECK_OWN_SEND_OFF_UNITY] = {OF_INPUT,
+                                  "Ld Vox",
+                                  "Ld Vox wedge",
+                                  ROLE_MONITOR,
+                                  6,
+                                  {{PARAM_INPUT_NAME, 0, 0, 0}} /* nothing more */},
+    [CHECK_SEND_FOLLOWS_FADER] = {OF_MIX,
+                                  "Keys",
+                                  "Keys wedge",
+                                  ROLE_HOUSE,
+                                  -2,
+                                  {{PARAM_SEND_TAP, 0, 0, TAP_POST_FADER},
+                                   {PARAM_INPUT_FADER, 0, 0, -5}}},
+    [CHECK_BOOST_INTO_WEDGE] = {OF_INPUT,
+                                "Ld Vox",
+                                "Ld Vox wedge",
+                                ROLE_MONITOR,
+                                0,
+                                {{PARAM_INPUT_EQ_BAND_FREQ, 0, 0, 2511.886},
+                                 {PARAM_INPUT_EQ_BAND_GAIN, 0, 0, 6}}},
+    [CHECK_MAKE_UP_INTO_WEDGE] = {OF_INPUT,
+                                  "Ld Vox",
+                                  "Ld Vox wedge",
+                                  ROLE_MONITOR,
+                                  0,
+                                  {{PARAM_INPUT_COMP_ON, 0, 0, 1},
+                                   {PARAM_INPUT_COMP_MAKEUP, 0, 0, 8}}},
+    [CHECK_OPEN_UNUSED_INPUT] = {OF_INPUT,
+                                 "Spare",
+                                 "Ld Vox wedge",
+                                 ROLE_MONITOR,
+                                 -10,
+                                 {{PARAM_INPUT_NAME, 0, 0, 0}} /* nothing more */},
+    [CHECK_OPEN_MICROPHONES] =
+        {OF_MIX, "Choir Vox", "Ld Vox wedge", ROLE_MONITOR, 0, {{PARAM_SEND_LEVEL, EVERY, 0, -6}}},
+    [CHECK_EARS_UNPROTECTED] =
+        {OF_MIX, "Drums", "Drums IEM", ROLE_MONITOR, 0, {{PARAM_MIX_LIMITER_RATIO, 0, 0, 4}}},
+    [CHECK_PHANTOM_MISMATCH] =
+        {OF_INPUT, "OH L", "Drums wedge", ROLE_MONITOR, 0, {{PARAM_INPUT_PHANTOM, 0, 0, 0}}},
+    [CHECK_INPUT_HOT] =
+        {OF_INPUT, "Snare", "Drums wedge", ROLE_MONITOR, 0, {{PARAM_INPUT_LEVEL, 0, 0, -3}}},
+    [CHECK_INPUT_FAINT] =
+        {OF_INPUT, "Violin", "Violin wedge", ROLE_MONITOR, 0, {{PARAM_INPUT_LEVEL, 0, 0, -50}}},
+    [CHECK_VALUE_JUMPED] =
+        {OF_INPUT, "Ld Vox", "Ld Vox wedge", ROLE_MONITOR, -8, {{PARAM_SEND_LEVEL, 0, 0, 10}}},
+    [CHECK_MOVED_FROM_APPROVED] = {OF_INPUT,
+                                   "Ld Vox",
+                                   "Ld Vox wedge",
+                                   ROLE_MONITOR,
+                                   0,
+                                   {{PARAM_INPUT_PREAMP_GAIN, 0, 0, 36}}},
+    [CHECK_PROTECTION_LOST] = {OF_MIX,
+                               "Ld Vox",
+                               "Ld Vox wedge",
+                               ROLE_MONITOR,
+                               0,
+                               {{PARAM_MIX_LIMITER_THRESHOLD, 0, 0, 3}}},
+    [CHECK_LEFT_ON] =
+        {OF_DESK, "Ld Vox", "Ld Vox wedge", ROLE_MONITOR, 0, {{PARAM_DESK_TALKBACK, 0, 0, 1}}},
 };
 
 bool
-teach_work(struct text *text, int check, const struct verdict *verdict)
+teach_work(struct text *text, const struct check *check, const struct verdict *verdict)
 {
     bool known = verdict->outcome == OUTCOME_FINDING && verdict->figure_count > 0;
 
     if (known)
-        checks[check]->work(text, verdict);
+        check->work(text, verdict);
     return known;
 }
 
@@ -295,41 +243,30 @@ move(struct desk *desk, struct moves *moves, const struct sample *sample)
 }
 
 static void
-run(struct ground *ground, struct desk *desk, int check, const struct sample *sample,
-    struct verdict *verdict)
+run(struct ground *ground, struct desk *desk, const struct check *check,
+    const struct sample *sample, struct verdict *verdict)
 {
     struct desk *before = desk_copy(desk);
     struct moves *moves = moves_new(desk);
 
     move(desk, moves, sample);
-    if (checks[check]->watch_only) {
+    if (check->watch_only) {
         ground->moves = moves;
         ground->approved = ground->anchor = before;
     }
-    check_run(checks[check], ground, CHECK_AFRESH, sample->object, verdict);
+    check_run(check, ground, CHECK_AFRESH, sample->object, verdict);
     moves_free(moves);
     desk_free(before);
 }
 
-static const struct sample *
-sample_of(int check)
-{
-    size_t i = 0;
-
-    while (strcmp(samples[i].check, checks[check]->id) != 0) {
-        i++;
-        assert(i < sizeof samples / sizeof *samples); /* a check without a sample */
-    }
-    return &samples[i];
-}
-
 void
-teach_sample(int check, struct verdict *verdict)
+teach_sample(const struct check *check, struct verdict *verdict)
 {
-    const struct sample *sample = sample_of(check);
+    const struct sample *sample = &samples[check->number];
     struct desk *desk = make_desk(sample);
-    struct show *show = check_show_new(INPUTS, MIXES);
+    struct show *show = check_set_show(check_set_all, INPUTS, MIXES);
 
+    assert(sample->input); /* every check has one */
     *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
     show->role = sample->role;
     run(&(struct ground){.desk = desk, .show = show, .now_ms = NOW_MS}, desk, check, sample,

@@ -29,7 +29,7 @@ cause_of(const struct scheme_check *check, const struct finding *finding,
 {
     for (size_t i = 0; i < count; i++)
         for (int j = 0; j < check->not_with_count; j++)
-            if (findings[i]->check == check->not_with[j] && findings[i]->accept < 0 &&
+            if (findings[i]->check->number == check->not_with[j] && findings[i]->accept < 0 &&
                 is_same_place(finding, findings[i]))
                 return findings[i];
     return NULL;
@@ -77,7 +77,7 @@ add_line(struct score *score, const struct scheme *scheme, struct left *left,
          const struct finding *const *findings, size_t count, const struct finding *finding)
 {
     struct score_line *line = &score->lines[score->line_count];
-    const struct scheme_check *check = scheme_find(scheme, finding->check, &line->group);
+    const struct scheme_check *check = scheme_find(scheme, finding->check->number, &line->group);
 
     if (!check) {
         score->unmarked += finding->accept < 0;

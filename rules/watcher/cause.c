@@ -119,7 +119,7 @@ causes_note(struct causes *causes, const struct desk *desk, const struct move *m
 static bool
 reads_any(const struct finding *finding, const bool moved[PARAMS])
 {
-    const enum param_id *id = check_reads(checks[finding->check], finding->object.mix >= 0);
+    const enum param_id *id = check_reads(finding->check, finding->object.mix >= 0);
 
     while (*id != PARAMS && !moved[*id])
         id++;
@@ -135,8 +135,7 @@ covers(const struct open_cause *cause, const struct desk *desk, const struct fin
         return false;
     switch (cause->cause.kind) {
     case CAUSE_INPUT:
-        return input < 0 || input == cause->cause.number ||
-               checks[finding->check]->spread == SPREAD_PREAMP;
+        return input < 0 || input == cause->cause.number || finding->check->spread == SPREAD_PREAMP;
     case CAUSE_PREAMP:
         return input < 0 || preamp_of(desk, input) == cause->cause.number;
     case CAUSE_MIX:

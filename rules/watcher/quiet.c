@@ -68,7 +68,7 @@ quiet_matches(const struct quiet *quiet, const struct desk *desk, const struct s
     char player[SHOW_NAME_SIZE];
 
     if ((finding->verdict.weight == WEIGHT_STOP && !quiet->stop_too) ||
-        (quiet->check >= 0 && quiet->check != finding->check) ||
+        (quiet->check >= 0 && quiet->check != finding->check->number) ||
         (quiet->input >= 0 && quiet->input != finding->object.input) ||
         (quiet->mix >= 0 && quiet->mix != mix))
         return false;

@@ -21,7 +21,7 @@ is_needed(const struct watcher *watcher, const struct finding *finding, enum edg
     *kind = EDGE_WORSE;
     return finding->told &&
            (finding->told_weight > belief->weight ||
-            finding->told_severity >= belief->severity + checks[finding->check]->worse_step);
+            finding->told_severity >= belief->severity + finding->check->worse_step);
 }
 
 static bool
@@ -244,7 +244,7 @@ watcher_say_all(struct watcher *watcher, enum cause_kind kind, bool always)
 static bool
 is_undecided(const struct watcher *watcher, const struct finding *finding)
 {
-    const struct show_check *check = &engine_show(watcher->engine)->checks[finding->check];
+    const struct show_check *check = &engine_show(watcher->engine)->checks[finding->check->number];
 
     return !finding->life.frozen && finding->life.state == LIFE_RISING &&
            check->raise_after_s <= ENGINE_SHORT_HOLD_S;

@@ -297,7 +297,7 @@ watcher_carry(struct watcher *watcher, const struct watcher *from)
     moves_carry_jumps(engine_moves(watcher->engine), engine_moves(from->engine));
     for (size_t i = 0; i < engine_slots(from->engine); i++) {
         const struct finding *finding = engine_slot(from->engine, i);
-        size_t slot = engine_find(watcher->engine, finding->check, finding->object);
+        size_t slot = engine_find(watcher->engine, finding->check->number, finding->object);
 
         if (slot == engine_slots(watcher->engine))
             continue;

@@ -68,7 +68,7 @@ make(void)
     for (int id = 0; id < PARAMS; id++)
         if (id != PARAM_MIX_GRAPHIC_BAND_FREQ)
             desk_supply(desk, (enum param_id)id, SUPPLY_HEARD);
-    return engine_new(desk, check_show_new(INPUTS, MIXES));
+    return engine_new(desk, check_set_show(check_set_all, INPUTS, MIXES), check_set_all);
 }
 
 /* The gain of every path; their sum keeps the compiler from leaving them out. */

@@ -262,7 +262,8 @@ ours(int port)
         profile->agreed = true; /* with ourselves */
     problems_print(&problems, stderr);
     problems_release(&problems);
-    engine = engine_new(profile_desk(profile), check_show_new(INPUTS, MIXES));
+    engine = engine_new(profile_desk(profile), check_set_show(check_set_all, INPUTS, MIXES),
+                        check_set_all);
     link = link_open(reading.loop, profile, engine, "127.0.0.1", port,
                      (struct link_owner){.changed = on_state, .context = &reading});
     loop_run(reading.loop);

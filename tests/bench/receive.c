@@ -288,14 +288,14 @@ static void
 open_path(struct receiver *receiver, const struct profile *profile)
 {
     struct desk *model = profile_desk(profile);
-    struct show *show = check_show_new(RIG_INPUTS, RIG_MIXES);
+    struct show *show = check_set_show(check_set_all, RIG_INPUTS, RIG_MIXES);
     socklen_t size = sizeof receiver->address;
     struct sockaddr_in desk_address;
     uint8_t question[RIG_DATAGRAM];
 
     receiver->desk = rig_socket(&desk_address);
     receiver->loop = loop_new();
-    receiver->engine = engine_new(model, show);
+    receiver->engine = engine_new(model, show, check_set_all);
     receiver->link =
         link_open(receiver->loop, profile, receiver->engine, "127.0.0.1",
                   ntohs(desk_address.sin_port), (struct link_owner){.changed = ignore_state});

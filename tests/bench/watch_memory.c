@@ -96,7 +96,7 @@ make_engine(void)
 {
     struct desk_counts counts = {.of = {[INDEX_INPUT] = INPUTS, [INDEX_MIX] = MIXES}};
     struct desk *desk = desk_new(&counts);
-    struct show *show = check_show_new(INPUTS, MIXES);
+    struct show *show = check_set_show(check_set_all, INPUTS, MIXES);
 
     if (!desk || !show)
         abort();
@@ -105,7 +105,7 @@ make_engine(void)
         show->mixes[mix].feeds = mix % 2 ? FEEDS_IN_EAR : FEEDS_WEDGE;
     for (int id = 0; id < PARAMS; id++)
         desk_supply(desk, (enum param_id)id, SUPPLY_HEARD);
-    return engine_new(desk, show);
+    return engine_new(desk, show, check_set_all);
 }
 
 int

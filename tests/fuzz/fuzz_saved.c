@@ -73,7 +73,9 @@ static void
 judge(struct desk *desk)
 {
     struct engine *engine = engine_new(
-        desk, check_show_new(desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX)));
+        desk,
+        check_set_show(check_set_all, desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX)),
+        check_set_all);
 
     assert(engine);
     rig_run(engine, 1);

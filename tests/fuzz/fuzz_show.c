@@ -48,8 +48,8 @@ check_text(const char *text, size_t size)
 static void
 check_settings(const struct show *show, int check)
 {
-    for (int i = 0; i < CHECK_SETTINGS && checks[check]->settings[i].name; i++) {
-        const struct setting *setting = &checks[check]->settings[i];
+    for (int i = 0; i < CHECK_SETTINGS && check_set_all.of[check]->settings[i].name; i++) {
+        const struct setting *setting = &check_set_all.of[check]->settings[i];
         double number = show->checks[check].settings[i];
 
         assert(number >= setting->least && number <= setting->most);

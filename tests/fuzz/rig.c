@@ -41,9 +41,10 @@ rig_engine(const struct profile *profile, struct show *show)
     struct engine *engine;
 
     if (!show)
-        show = check_show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
+        show = check_set_show(check_set_all, profile->counts.of[INDEX_INPUT],
+                              profile->counts.of[INDEX_MIX]);
     assert(desk && show);
-    engine = engine_new(desk, show);
+    engine = engine_new(desk, show, check_set_all);
     assert(engine);
     engine_set_day(engine, 20300101);
     return engine;
@@ -190,7 +191,7 @@ check_finding(const struct finding *finding)
 {
     const struct verdict *verdict = &finding->verdict;
 
-    assert(finding->check >= 0 && finding->check < CHECKS);
+    assert(finding->check && check_set_all.of[finding->check->number] == finding->check);
     assert(verdict->outcome == OUTCOME_FINDING && verdict->weight < WEIGHTS);
     assert(!isnan(verdict->severity));
     assert(*verdict->says && strnlen(verdict->says, sizeof verdict->says) < sizeof verdict->says);
@@ -212,7 +213,7 @@ count_anew(const struct engine *engine, int check, struct object object, size_t 
 {
     struct verdict verdict;
 
-    check_run(checks[check],
+    check_run(check_set_all.of[check],
               &(struct ground){.desk = engine_desk(engine), .show = engine_show(engine)},
               CHECK_AFRESH, object, &verdict);
     counts[verdict.outcome]++;
@@ -222,7 +223,7 @@ static void
 check_outcomes(const struct engine *engine, int check)
 {
     size_t counts[OUTCOMES] = {0};
-    unsigned objects = checks[check]->objects;
+    unsigned objects = check_set_all.of[check]->objects;
 
     if (objects & OBJECT_DESK)
         count_anew(engine, check, (struct object){-1, -1}, counts);

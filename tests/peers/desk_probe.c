@@ -52,7 +52,8 @@ main(int argc, char **argv)
     }
     options.profile = argv[1];
     options.desk = argv[2];
-    read = session_load(&session, &options, NULL, false) && read_once(&session, &options, &figures);
+    read = session_load(&session, &options, NULL, check_set_all) &&
+           read_once(&session, &options, &figures);
     if (read)
         print_desk(engine_desk(session.engine));
     session_release(&session);

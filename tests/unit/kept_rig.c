@@ -79,10 +79,11 @@ static void
 make_session(struct kept_rig *rig)
 {
     const struct desk_counts *counts = &rig->profile->counts;
-    struct show *show = check_show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
+    struct show *show =
+        check_set_show(check_set_all, counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
 
     rig->session = (struct session){.profile = (struct profile *)rig->profile};
-    rig->session.engine = engine_new(profile_desk(rig->profile), show);
+    rig->session.engine = engine_new(profile_desk(rig->profile), show, check_set_all);
     if (!rig->session.engine)
         abort();
 }

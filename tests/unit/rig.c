@@ -103,12 +103,13 @@ rig_drop(void **state)
 }
 
 static void
-start(struct rig *rig, const struct desk_counts *counts, const struct accept *accepts, int count)
+start(struct rig *rig, const struct desk_counts *counts, struct check_set set,
+      const struct accept *accepts, int count)
 {
     engine_free(rig->engine);
     *rig = (struct rig){.now_ms = 1000, .day = 20300101};
     rig->desk = desk_new(counts);
-    rig->show = check_show_new(counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
+    rig->show = check_set_show(set, counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
     assert_non_null(rig->desk);
     assert_non_null(rig->show);
     rig->show->accepts = calloc((size_t)count + 1, sizeof *accepts);
@@ -116,7 +117,7 @@ start(struct rig *rig, const struct desk_counts *counts, const struct accept *ac
     assert_non_null(rig->show->accepts);
     if (count > 0)
         memcpy(rig->show->accepts, accepts, (size_t)count * sizeof *accepts);
-    rig->engine = engine_new(rig->desk, rig->show);
+    rig->engine = engine_new(rig->desk, rig->show, set);
     assert_non_null(rig->engine);
     engine_set_day(rig->engine, rig->day);
     for (size_t i = 0; i < sizeof neutral / sizeof *neutral; i++)
@@ -129,7 +130,7 @@ start(struct rig *rig, const struct desk_counts *counts, const struct accept *ac
 void
 rig_start_counts(struct rig *rig, const struct desk_counts *counts)
 {
-    start(rig, counts, NULL, 0);
+    start(rig, counts, check_set_all, NULL, 0);
 }
 
 static struct desk_counts
@@ -146,9 +147,15 @@ usual_counts(int inputs, int mixes)
 void
 rig_start(struct rig *rig, int inputs, int mixes)
 {
+    rig_start_set(rig, inputs, mixes, check_set_all);
+}
+
+void
+rig_start_set(struct rig *rig, int inputs, int mixes, struct check_set set)
+{
     const struct desk_counts counts = usual_counts(inputs, mixes);
 
-    start(rig, &counts, NULL, 0);
+    start(rig, &counts, set, NULL, 0);
 }
 
 void
@@ -156,7 +163,7 @@ rig_start_accepts(struct rig *rig, int inputs, int mixes, const struct accept *a
 {
     const struct desk_counts counts = usual_counts(inputs, mixes);
 
-    start(rig, &counts, accepts, count);
+    start(rig, &counts, check_set_all, accepts, count);
 }
 
 void
@@ -224,7 +231,7 @@ keep_event(void *context, const struct event *event)
 
     assert_true(rig->event_count < RIG_EVENTS);
     rig->events[rig->event_count++] =
-        (struct rig_event){event->kind, event->finding->check, event->finding->object,
+        (struct rig_event){event->kind, event->finding->check->number, event->finding->object,
                            event->finding->verdict, event->lasted_ms};
 }
 
@@ -251,8 +258,8 @@ rig_finding(struct rig *rig, const char *check, int input, int mix)
     size_t count = engine_findings(rig->engine, &findings);
 
     for (size_t i = 0; i < count; i++)
-        if (findings[i]->check == check_called(check) && findings[i]->object.input == input &&
-            findings[i]->object.mix == mix)
+        if (findings[i]->check->number == check_called(check) &&
+            findings[i]->object.input == input && findings[i]->object.mix == mix)
             return findings[i];
     return NULL;
 }
@@ -264,8 +271,9 @@ judge(struct rig *rig, const char *check, struct object object)
 
     rig_run(rig);
     finding = rig_finding(rig, check, object.input, object.mix);
-    check_run(checks[check_called(check)], &(struct ground){.desk = rig->desk, .show = rig->show},
-              CHECK_AFRESH, object, &rig->verdict);
+    check_run(check_set_all.of[check_called(check)],
+              &(struct ground){.desk = rig->desk, .show = rig->show}, CHECK_AFRESH, object,
+              &rig->verdict);
     if (rig->verdict.outcome == OUTCOME_FINDING) {
         assert_non_null(finding);
         assert_false(finding->life.frozen);

@@ -39,6 +39,9 @@ int rig_drop(void **state);
  * A rig that runs is stopped first. */
 void rig_start(struct rig *rig, int inputs, int mixes);
 
+/* The same with no other checks than these. */
+void rig_start_set(struct rig *rig, int inputs, int mixes, struct check_set set);
+
 /* The same with counts of the caller's. */
 void rig_start_counts(struct rig *rig, const struct desk_counts *counts);
 

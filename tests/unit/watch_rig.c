@@ -49,7 +49,7 @@ on_message(void *context, const struct message *message)
         write_object(object, sizeof object, message->edges[i].finding->object);
         used += (size_t)snprintf(rig->text + used, sizeof rig->text - used, " %s %s%s;",
                                  kinds[message->edges[i].kind],
-                                 checks[message->edges[i].finding->check]->id, object);
+                                 message->edges[i].finding->check->id, object);
     }
     snprintf(rig->text + used, sizeof rig->text - used, "\n");
     if (rig->also)
@@ -104,7 +104,7 @@ watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum room room)
 
     watcher_free(rig->watcher);
     rig->away = false;
-    rig_start(&rig->rig, inputs, mixes);
+    rig_start_set(&rig->rig, inputs, mixes, check_set_lasting());
     rig->rig.show->given = true;
     rig->rig.show->role = ROLE_MONITOR;
     rig->watcher = watcher_new(rig->rig.engine, (struct watcher_settings){20, 4}, room, owner);

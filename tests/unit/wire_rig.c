@@ -131,9 +131,10 @@ wire_rig_start(void **state, const char *values)
         print_error("%s\n", fixture->loaded.problems.lines[i]);
     profile = fixture->loaded.profile;
     assert_non_null(profile);
-    fixture->engine =
-        engine_new(profile_desk(profile),
-                   check_show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]));
+    fixture->engine = engine_new(profile_desk(profile),
+                                 check_set_show(check_set_all, profile->counts.of[INDEX_INPUT],
+                                                profile->counts.of[INDEX_MIX]),
+                                 check_set_all);
     assert_non_null(fixture->engine);
     fixture->router = router_new(profile, fixture->engine, note_answer, fixture);
     assert_non_null(fixture->router);

@@ -248,8 +248,9 @@ judge_desk(void *context)
     profile = profile_load(NO_MEMORY_PROFILE, &problems);
     if (!profile)
         _exit(EXIT_USAGE); /* told of a file that is good */
-    show = check_show_new(profile->counts.of[INDEX_INPUT], profile->counts.of[INDEX_MIX]);
-    engine = engine_new(profile_desk(profile), show);
+    show = check_set_show(check_set_all, profile->counts.of[INDEX_INPUT],
+                          profile->counts.of[INDEX_MIX]);
+    engine = engine_new(profile_desk(profile), show, check_set_all);
     router = router_new(profile, engine, NULL, NULL);
     questions = questions_new(profile);
     engine_run(engine, 0, NULL, NULL);

@@ -227,7 +227,7 @@ keep_change(void *context, enum finding_change change, const struct finding *the
 
     assert_int_equal(then->slot, now->slot);
     changes->of[change]++;
-    if (now->check == check_find("master-off-unity") && now->object.mix == 0)
+    if (now->check->number == CHECK_MASTER_OFF_UNITY && now->object.mix == 0)
         changes->master = (int)change;
 }
 
@@ -245,7 +245,7 @@ compare_masters(struct rig *rig, double then_db, double now_db)
 {
     struct changes changes = {.master = -1};
     struct desk *before = copy_of(rig);
-    struct engine *then = engine_new(before, check_show_new(3, 2));
+    struct engine *then = engine_new(before, check_set_show(check_set_all, 3, 2), check_set_all);
 
     assert_non_null(then);
     engine_hear(then, PARAM_MIX_FADER, 0, 0, then_db, 1);

@@ -216,8 +216,8 @@ its_list_holds_all_drift(void **state)
 
         if (!difference_is_drift(difference_class((enum param_id)id)))
             continue;
-        for (const enum param_id *at = check_reads(checks[check_find(check)], mix); *at != PARAMS;
-             at++)
+        for (const enum param_id *at = check_reads(check_set_all.of[check_find(check)], mix);
+             *at != PARAMS; at++)
             listed |= *at == (enum param_id)id;
         assert_row(params[id].name, listed, true);
     }

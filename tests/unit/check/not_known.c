@@ -160,7 +160,7 @@ open_microphones(struct rig *rig)
     post_fader_send(rig);
     rig_set_text(rig, PARAM_INPUT_NAME, 1, "BV 1");
     rig_set(rig, PARAM_SEND_LEVEL, 1, 0, 0);
-    rig->show->checks[check_find("open-microphones")].settings[0] = 2;
+    rig->show->checks[CHECK_OPEN_MICROPHONES].settings[0] = 2;
 }
 
 static void
@@ -473,11 +473,11 @@ scenes_cover_what_checks_read(void **state)
 {
     (void)state;
     for (int check = 0; check < CHECKS; check++)
-        for (const enum param_id *id = checks[check]->reads; *id != PARAMS; id++) {
-            if (params[*id].unit == UNIT_TEXT || checks[check]->watch_only ||
-                is_needed(checks[check]->id, *id))
+        for (const enum param_id *id = check_set_all.of[check]->reads; *id != PARAMS; id++) {
+            if (params[*id].unit == UNIT_TEXT || check_set_all.of[check]->watch_only ||
+                is_needed(check_name(check), *id))
                 continue;
-            print_error("%s reads %s, which no scene takes away\n", checks[check]->id,
+            print_error("%s reads %s, which no scene takes away\n", check_name(check),
                         params[*id].name);
             fail();
         }

@@ -21,7 +21,7 @@ start(void **state)
     rig->show->given = true;
     strcpy(rig->show->inputs[0].player, "Lead Vocal");
     strcpy(rig->show->mixes[1].player, "lead vocal");
-    rig->show->checks[check_find("unused-preamp-gain")].off = true;
+    rig->show->checks[CHECK_UNUSED_PREAMP_GAIN].off = true;
     rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -20);
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 0);
     return rig;
@@ -162,7 +162,7 @@ low_send_under_a_high_preamp_is_folded(void **state)
 {
     struct rig *rig = start(state);
 
-    rig->show->checks[check_find("unused-preamp-gain")].off = false;
+    rig->show->checks[CHECK_UNUSED_PREAMP_GAIN].off = false;
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -6);
     assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_FOLDED);
     assert_int_equal(rig_judge_input(rig, "unused-preamp-gain", 0)->outcome, OUTCOME_FINDING);
@@ -178,7 +178,7 @@ folding_ends_in_a_finding(void **state)
 {
     struct rig *rig = start(state);
 
-    rig->show->checks[check_find("unused-preamp-gain")].off = false;
+    rig->show->checks[CHECK_UNUSED_PREAMP_GAIN].off = false;
     rig_set(rig, PARAM_SEND_LEVEL, 0, 0, 0);
     rig_set(rig, PARAM_MIX_FADER, 0, 0, -8);
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -40);
@@ -193,7 +193,7 @@ high_send_is_never_folded(void **state)
 {
     struct rig *rig = start(state);
 
-    rig->show->checks[check_find("unused-preamp-gain")].off = false;
+    rig->show->checks[CHECK_UNUSED_PREAMP_GAIN].off = false;
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 6);
     rig_set(rig, PARAM_MIX_FADER, 1, 0, -20);
     assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_FINDING);

@@ -119,7 +119,7 @@ masters_fault_is_told_when_masters_are_not_checked(void **state)
     struct rig *rig = start(state);
     const struct verdict *verdict;
 
-    rig->show->checks[check_find("master-off-unity")].off = true;
+    rig->show->checks[CHECK_MASTER_OFF_UNITY].off = true;
     rig_set(rig, PARAM_SEND_LEVEL, 0, 0, 0);
     rig_set(rig, PARAM_MIX_FADER, 0, 0, -8);
     verdict = rig_judge_input(rig, check, 0);

@@ -121,9 +121,9 @@ every_setting_says_where_its_default_comes_from(void **state)
 
     (void)state;
     for (int check = 0; check < CHECKS; check++)
-        for (int i = 0; i < CHECK_SETTINGS && checks[check]->settings[i].name; i++) {
-            const struct setting *setting = &checks[check]->settings[i];
-            size_t row = setting_of(checks[check]->id, setting->name);
+        for (int i = 0; i < CHECK_SETTINGS && check_set_all.of[check]->settings[i].name; i++) {
+            const struct setting *setting = &check_set_all.of[check]->settings[i];
+            size_t row = setting_of(check_name(check), setting->name);
 
             assert_near(setting->preset, settings[row].preset, 1e-12);
             assert_string_equal(setting->from, settings[row].from);

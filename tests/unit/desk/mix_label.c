@@ -83,7 +83,7 @@ feedback_is_possible_where_a_loudspeaker_is(void **state)
 static void
 silent_show_has_the_presets(void **state)
 {
-    struct show *show = check_show_new(3, 2);
+    struct show *show = check_set_show(check_set_all, 3, 2);
 
     (void)state;
     assert_non_null(show);
@@ -97,9 +97,10 @@ silent_show_has_the_presets(void **state)
     assert_int_equal(show->mixes[1].feeds, FEEDS_UNKNOWN);
     for (int check = 0; check < CHECKS; check++) {
         assert_false(show->checks[check].off);
-        for (int s = 0; s < CHECK_SETTINGS && checks[check]->settings[s].name; s++)
-            assert_near_in(checks[check]->settings[s].name, show->checks[check].settings[s],
-                           checks[check]->settings[s].preset, 0);
+        for (int s = 0; s < CHECK_SETTINGS && check_set_all.of[check]->settings[s].name; s++)
+            assert_near_in(check_set_all.of[check]->settings[s].name,
+                           show->checks[check].settings[s],
+                           check_set_all.of[check]->settings[s].preset, 0);
     }
     show_free(show);
 }

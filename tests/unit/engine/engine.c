@@ -60,7 +60,7 @@ touched_of_all(enum param_id id)
     size_t count = 0;
 
     for (int check = 0; check < CHECKS; check++)
-        count += touched(checks[check], id);
+        count += touched(check_set_all.of[check], id);
     return count;
 }
 
@@ -86,9 +86,9 @@ everything_runs_once_at_first(void **state)
 
     rig_start(rig, INPUTS, MIXES);
     for (int check = 0; check < CHECKS; check++) {
-        all += checks[check]->objects & OBJECT_DESK ? 1 : 0;
-        all += checks[check]->objects & OBJECT_INPUT ? INPUTS : 0;
-        all += checks[check]->objects & OBJECT_MIX ? MIXES : 0;
+        all += check_set_all.of[check]->objects & OBJECT_DESK ? 1 : 0;
+        all += check_set_all.of[check]->objects & OBJECT_INPUT ? INPUTS : 0;
+        all += check_set_all.of[check]->objects & OBJECT_MIX ? MIXES : 0;
     }
     rig_run(rig);
     assert_int_equal(rig->ran, all);
@@ -182,15 +182,15 @@ shared_preamp_marks_all_that_share_it(void **state)
     rig_run(rig);
     assert_int_equal(rig->ran, touched_of_all(PARAM_INPUT_TRIM));
     for (int check = 0; check < CHECKS; check++) {
-        size_t inputs = checks[check]->spread == SPREAD_PREAMP ? 3 : 2;
+        size_t inputs = check_set_all.of[check]->spread == SPREAD_PREAMP ? 3 : 2;
 
-        if (!reads(checks[check]->reads, PARAM_INPUT_TRIM))
+        if (!reads(check_set_all.of[check]->reads, PARAM_INPUT_TRIM))
             continue;
-        spreading += checks[check]->spread == SPREAD_PREAMP;
-        two_changed += checks[check]->objects & OBJECT_DESK ? 1 : 0;
-        two_changed += checks[check]->objects & OBJECT_INPUT ? inputs : 0;
-        two_changed += checks[check]->objects & OBJECT_MIX &&
-                               reads(check_reads(checks[check], true), PARAM_INPUT_TRIM)
+        spreading += check_set_all.of[check]->spread == SPREAD_PREAMP;
+        two_changed += check_set_all.of[check]->objects & OBJECT_DESK ? 1 : 0;
+        two_changed += check_set_all.of[check]->objects & OBJECT_INPUT ? inputs : 0;
+        two_changed += check_set_all.of[check]->objects & OBJECT_MIX &&
+                               reads(check_reads(check_set_all.of[check], true), PARAM_INPUT_TRIM)
                            ? MIXES
                            : 0;
     }
@@ -231,7 +231,7 @@ static void
 check_that_is_off_says_nothing(void **state)
 {
     struct rig *rig = *state;
-    int check = check_find("master-off-unity");
+    int check = CHECK_MASTER_OFF_UNITY;
 
     rig_start(rig, INPUTS, MIXES);
     rig->show->checks[check].off = true;
@@ -378,11 +378,11 @@ struct unknown_search {
 };
 
 static void
-search_unknown(void *context, int check, struct object object, const char *why)
+search_unknown(void *context, const struct check *check, struct object object, const char *why)
 {
     struct unknown_search *search = context;
 
-    if (check != search->check || object.input != search->object.input ||
+    if (check->number != search->check || object.input != search->object.input ||
         object.mix != search->object.mix)
         return;
     search->found++;
@@ -393,7 +393,7 @@ static void
 what_is_unknown_is_listed_with_its_reason(void **state)
 {
     struct rig *rig = start(state);
-    struct unknown_search search = {check_find("master-off-unity"), {-1, 2}, 0, ""};
+    struct unknown_search search = {CHECK_MASTER_OFF_UNITY, {-1, 2}, 0, ""};
 
     engine_unknown(rig->engine, search_unknown, &search);
     assert_int_equal(search.found, 0);
@@ -429,7 +429,7 @@ findings_come_worst_first(void **state)
         assert_true(one->verdict.weight >= next->verdict.weight);
         if (one->verdict.weight != next->verdict.weight)
             continue;
-        assert_true(one->check <= next->check);
+        assert_true(one->check->number <= next->check->number);
         if (one->check == next->check)
             assert_true(
                 one->object.input < next->object.input ||
@@ -441,7 +441,7 @@ static void
 outcomes_are_counted(void **state)
 {
     struct rig *rig = start(state);
-    int check = check_find("master-off-unity");
+    int check = CHECK_MASTER_OFF_UNITY;
     size_t sum = 0;
 
     rig_set(rig, PARAM_MIX_FADER, 1, 0, -2);

@@ -88,7 +88,7 @@ copy_desk(const struct desk *from)
 static struct show *
 copy_show(const struct show *from)
 {
-    struct show *to = check_show_new(INPUTS, MIXES);
+    struct show *to = check_set_show(check_set_all, INPUTS, MIXES);
 
     to->given = from->given;
     to->role = from->role;
@@ -108,7 +108,7 @@ tell_nobody(void *context, const struct event *event)
 static struct engine *
 judge_from_nothing(const struct rig *rig)
 {
-    struct engine *engine = engine_new(copy_desk(rig->desk), copy_show(rig->show));
+    struct engine *engine = engine_new(copy_desk(rig->desk), copy_show(rig->show), check_set_all);
 
     engine_expire(engine, 1);
     engine_run(engine, rig->now_ms, tell_nobody, NULL);
@@ -129,13 +129,13 @@ struct unknowns {
 };
 
 static void
-list_unknown(void *context, int check, struct object object, const char *why)
+list_unknown(void *context, const struct check *check, struct object object, const char *why)
 {
     struct unknowns *unknowns = context;
     struct unknown *next = &unknowns->list[unknowns->count++];
 
     assert_true(unknowns->count <= COUNT(unknowns->list));
-    next->check = check;
+    next->check = check->number;
     next->object = object;
     strcpy(next->why, why);
 }
@@ -185,7 +185,7 @@ by_identity(const void *one, const void *other)
     const struct finding *b = *(const struct finding *const *)other;
 
     if (a->check != b->check)
-        return a->check - b->check;
+        return a->check->number - b->check->number;
     if (a->object.input != b->object.input)
         return a->object.input - b->object.input;
     return a->object.mix - b->object.mix;
@@ -232,7 +232,7 @@ compare(struct rig *rig, struct tally *tally)
         for (int outcome = 0; outcome < OUTCOMES; outcome++) {
             size_t count = engine_count(rig->engine, check, (enum outcome)outcome);
 
-            assert_row(checks[check]->id, count, engine_count(fresh, check, (enum outcome)outcome));
+            assert_row(check_name(check), count, engine_count(fresh, check, (enum outcome)outcome));
             tally->outcomes[outcome] += count;
         }
     engine_free(fresh);

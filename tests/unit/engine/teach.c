@@ -92,12 +92,12 @@ every_check_says_where_the_trade_disagrees(void **state)
 {
     (void)state;
     for (int check = 0; check < CHECKS; check++) {
-        const char *said = checks[check]->disagreement;
+        const char *said = check_set_all.of[check]->disagreement;
 
-        assert_row(checks[check]->id, said && strlen(said) > 80, true);
-        assert_row(checks[check]->id,
+        assert_row(check_name(check), said && strlen(said) > 80, true);
+        assert_row(check_name(check),
                    strstr(said, "common practice, no source") || strstr(said, ".com"), true);
-        assert_row(checks[check]->id, checks[check]->work != NULL, true);
+        assert_row(check_name(check), check_set_all.of[check]->work != NULL, true);
     }
 }
 
@@ -109,10 +109,10 @@ every_sample_is_a_finding_that_adds_up(void **state)
         struct verdict verdict;
         char buffer[TEACH_SIZE];
 
-        teach_sample(check, &verdict);
-        assert_row(checks[check]->id, verdict.outcome, OUTCOME_FINDING);
+        teach_sample(check_set_all.of[check], &verdict);
+        assert_row(check_name(check), verdict.outcome, OUTCOME_FINDING);
         equation_work(check, &verdict, buffer);
-        assert_row(checks[check]->id, equation_check(checks[check]->id, buffer) > 0, true);
+        assert_row(check_name(check), equation_check(check_name(check), buffer) > 0, true);
     }
 }
 
@@ -126,10 +126,10 @@ nothing_is_worked_without_figures(void **state)
         char buffer[TEACH_SIZE];
         struct text text;
 
-        teach_sample(check, &verdict);
+        teach_sample(check_set_all.of[check], &verdict);
         verdict.figure_count = 0;
         text_init(&text, buffer, sizeof buffer);
-        assert_row(checks[check]->id, teach_work(&text, check, &verdict), false);
+        assert_row(check_name(check), teach_work(&text, check_set_all.of[check], &verdict), false);
         assert_string_equal(buffer, "");
     }
 }
@@ -143,10 +143,10 @@ nothing_is_worked_of_what_is_no_finding(void **state)
         char buffer[TEACH_SIZE];
         struct text text;
 
-        teach_sample(check, &verdict);
+        teach_sample(check_set_all.of[check], &verdict);
         verdict.outcome = OUTCOME_PASS;
         text_init(&text, buffer, sizeof buffer);
-        assert_row(checks[check]->id, teach_work(&text, check, &verdict), false);
+        assert_row(check_name(check), teach_work(&text, check_set_all.of[check], &verdict), false);
         assert_string_equal(buffer, "");
     }
 }
@@ -161,9 +161,9 @@ the_example_follows_the_figures(void **state)
         char before[TEACH_SIZE], after[TEACH_SIZE];
         int followed = 0;
 
-        teach_sample(check, &verdict);
+        teach_sample(check_set_all.of[check], &verdict);
         equation_work(check, &verdict, before);
-        assert_row(checks[check]->id, verdict.figure_count > 0, true);
+        assert_row(check_name(check), verdict.figure_count > 0, true);
         for (int i = 0; i < verdict.figure_count; i++) {
             struct verdict other = verdict;
             bool follows;
@@ -172,10 +172,10 @@ the_example_follows_the_figures(void **state)
             equation_work(check, &other, after);
             follows = strcmp(before, after) != 0;
             followed += follows;
-            if (strcmp(verdict.figures[i].name, checks[check]->severity) == 0)
-                assert_row(checks[check]->id, follows, true);
+            if (strcmp(verdict.figures[i].name, check_set_all.of[check]->severity) == 0)
+                assert_row(check_name(check), follows, true);
         }
-        assert_row(checks[check]->id, followed > 0, true);
+        assert_row(check_name(check), followed > 0, true);
     }
 }
 
@@ -185,7 +185,7 @@ a_figure_that_is_missing_is_no_number(void **state)
     struct verdict verdict;
 
     (void)state;
-    teach_sample(check_find("unused-preamp-gain"), &verdict);
+    teach_sample(check_set_all.of[CHECK_UNUSED_PREAMP_GAIN], &verdict);
     assert_near(verdict_figure(&verdict, "surplus_db"), 14, 1e-9);
     assert_true(isnan(verdict_figure(&verdict, "surplus")));
 }
@@ -328,7 +328,7 @@ watched(struct rig *rig, const struct desk *before, const char *check, struct ob
     struct moves *moves = moves_new(rig->desk);
     struct verdict verdict;
 
-    check_run(checks[check_find(check)],
+    check_run(check_set_all.of[check_find(check)],
               &(struct ground){.desk = rig->desk,
                                .show = rig->show,
                                .approved = before,
@@ -392,7 +392,7 @@ what_is_left_on_is_worked(void **state)
     struct rig *rig = *state;
 
     start(rig, "Ld Vox", "Ld Vox wedge");
-    rig->show->checks[check_find("left-on")].raise_after_s = 25;
+    rig->show->checks[CHECK_LEFT_ON].raise_after_s = 25;
     rig_set(rig, PARAM_DESK_TALKBACK, 0, 0, 1);
     rig_set(rig, PARAM_DESK_OSCILLATOR, 0, 0, 1);
     assert_contains(watched(rig, NULL, "left-on", (struct object){-1, -1}),

@@ -251,14 +251,14 @@ arrives(int check, const struct verdict *verdict, const char *text)
     double results[RESULTS] = {NAN, NAN, NAN, NAN};
     size_t at = 0;
 
-    while (strcmp(expectations[at].check, checks[check]->id) != 0) {
+    while (strcmp(expectations[at].check, check_name(check)) != 0) {
         at++;
         assert_in_range(at, 0, sizeof expectations / sizeof *expectations - 1);
     }
     expectations[at].results(verdict, results);
     for (int i = 0; i < RESULTS; i++)
         if (!isnan(results[i]) && !equation_results_in(text, results[i])) {
-            print_error("%s: %g does not come out of: %s\n", checks[check]->id, results[i], text);
+            print_error("%s: %g does not come out of: %s\n", check_name(check), results[i], text);
             fail();
         }
 }
@@ -271,7 +271,7 @@ every_sample_arrives(void **state)
         struct verdict verdict;
         char buffer[TEACH_SIZE];
 
-        teach_sample(check, &verdict);
+        teach_sample(check_set_all.of[check], &verdict);
         equation_work(check, &verdict, buffer);
         arrives(check, &verdict, buffer);
     }
@@ -340,7 +340,7 @@ name_some(struct rig *rig, struct dice *dice)
             rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, mix, band, -dice_between(dice, 0, 15));
     }
     rig->show->role = (enum role)dice_below(dice, 3);
-    rig->show->checks[check_find("open-microphones")].settings[0] = 3;
+    rig->show->checks[CHECK_OPEN_MICROPHONES].settings[0] = 3;
 }
 
 static int
@@ -357,14 +357,15 @@ judge_all(const struct ground *ground, int check)
             struct verdict verdict;
             char buffer[TEACH_SIZE];
 
-            if (!(checks[check]->objects & kind))
+            if (!(check_set_all.of[check]->objects & kind))
                 continue;
-            check_run(checks[check], ground, CHECK_AFRESH, (struct object){input, mix}, &verdict);
+            check_run(check_set_all.of[check], ground, CHECK_AFRESH, (struct object){input, mix},
+                      &verdict);
             if (verdict.outcome != OUTCOME_FINDING)
                 continue;
-            assert_row(checks[check]->id, verdict.figure_count > 0, true);
+            assert_row(check_name(check), verdict.figure_count > 0, true);
             equation_work(check, &verdict, buffer);
-            equation_check(checks[check]->id, buffer);
+            equation_check(check_name(check), buffer);
             arrives(check, &verdict, buffer);
             found++;
         }
@@ -402,7 +403,7 @@ whatever_the_desk_it_adds_up(void **state)
     }
     for (int check = 0; check < CHECKS; check++) {
         if (found[check] < LEAST_FOUND)
-            print_error("%s: %d cases only\n", checks[check]->id, found[check]);
+            print_error("%s: %d cases only\n", check_name(check), found[check]);
         assert_true(found[check] >= LEAST_FOUND);
     }
 }

@@ -141,8 +141,9 @@ open_home(struct home *home, struct dice *dice)
     for (size_t i = 0; i < home->loaded.problems.count; i++)
         print_error("%s\n%s\n", home->loaded.problems.lines[i], values);
     assert_non_null(home->loaded.profile);
-    home->engine = engine_new(profile_desk(home->loaded.profile),
-                              check_show_new(counts.of[INDEX_INPUT], counts.of[INDEX_MIX]));
+    home->engine = engine_new(
+        profile_desk(home->loaded.profile),
+        check_set_show(check_set_all, counts.of[INDEX_INPUT], counts.of[INDEX_MIX]), check_set_all);
     home->router = router_new(home->loaded.profile, home->engine, note_answer, home);
     assert_non_null(home->router);
 }

@@ -219,7 +219,9 @@ static struct engine *
 judged(struct desk *desk)
 {
     struct engine *engine = engine_new(
-        desk, check_show_new(desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX)));
+        desk,
+        check_set_show(check_set_all, desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX)),
+        check_set_all);
 
     assert_non_null(engine);
     engine_run(engine, 1, drop, NULL);
@@ -233,7 +235,7 @@ same_findings(const struct engine *one, const struct engine *other)
     for (size_t slot = 0; slot < engine_slots(one); slot++) {
         const struct finding *was = engine_slot(one, slot), *is = engine_slot(other, slot);
 
-        assert_row(checks[was->check]->id, engine_outcome(other, slot), engine_outcome(one, slot));
+        assert_row(was->check->id, engine_outcome(other, slot), engine_outcome(one, slot));
         assert_string_equal(is->verdict.says, was->verdict.says);
         assert_string_equal(is->verdict.cure, was->verdict.cure);
     }

@@ -247,7 +247,7 @@ a_retrim_keeps_every_path(void **state)
     for (int i = 0; i < DESKS; i++) {
         struct controls controls = random_controls(&dice);
         struct desk *desk = random_desk(&controls);
-        struct show *show = check_show_new(INPUTS, MIXES);
+        struct show *show = check_set_show(check_set_all, INPUTS, MIXES);
         struct gains before, after;
         struct retrim *retrim, *again;
 

@@ -17,8 +17,8 @@ enum { INPUTS = 3, MIXES = 2, HOUR_MS = 3600000 };
 static void
 restore(struct rig *rig, const struct finding *finding)
 {
-    struct told told = {finding->check, finding->object,       WEIGHT_FIX,   7,
-                        -HOUR_MS,       "it was told like so", "put it back"};
+    struct told told = {finding->check->number, finding->object, WEIGHT_FIX, 7, -HOUR_MS,
+                        "it was told like so",  "put it back"};
 
     assert_int_equal(engine_restore(rig->engine, &told), finding->slot);
 }
@@ -41,7 +41,7 @@ none_has_a_worked_example_but_its_texts(void **state)
 
         restore(rig, finding);
         json = report_finding_json(rig->engine, finding);
-        assert_row(checks[finding->check]->id, json_get(json, "worked") == NULL, true);
+        assert_row(finding->check->id, json_get(json, "worked") == NULL, true);
         assert_null(json_first(json_get(json, "figures")));
         assert_text(json, "says", "it was told like so");
         assert_text(json, "do", "put it back");
@@ -62,8 +62,8 @@ one_that_was_judged_has_one(void **state)
         teach_sample(finding.check, &finding.verdict);
         finding.verdict.mix = finding.verdict.band = -1;
         json = report_finding_json(rig->engine, &finding);
-        assert_row(checks[finding.check]->id, json_get(json, "worked") != NULL, true);
-        assert_row(checks[finding.check]->id, json_first(json_get(json, "figures")) != NULL, true);
+        assert_row(finding.check->id, json_get(json, "worked") != NULL, true);
+        assert_row(finding.check->id, json_first(json_get(json, "figures")) != NULL, true);
         json_free(json);
     }
 }
@@ -75,7 +75,7 @@ count_cleared(void *context, const struct event *event)
 
     counts[event->kind]++;
     if (event->kind == EVENT_CLEARED)
-        assert_row(checks[event->finding->check]->id, event->lasted_ms >= HOUR_MS, true);
+        assert_row(event->finding->check->id, event->lasted_ms >= HOUR_MS, true);
 }
 
 /* On a desk where all is right each ends once, with how long it was open, unless it cannot be
@@ -97,7 +97,7 @@ each_ends_once_or_stays_unknown(void **state)
         enum outcome outcome = engine_outcome(rig->engine, slot);
 
         open += finding->told;
-        assert_row(checks[finding->check]->id, finding->told,
+        assert_row(finding->check->id, finding->told,
                    outcome == OUTCOME_FINDING || outcome == OUTCOME_CLOSED ||
                        outcome == OUTCOME_NOT_KNOWN);
     }
@@ -142,7 +142,7 @@ long_texts_are_cut(void **state)
 {
     struct rig *rig = *state;
     char text[5000];
-    struct told told = {check_find("master-off-unity"), {-1, 0}, WEIGHT_FIX, 7, 0, text, text};
+    struct told told = {CHECK_MASTER_OFF_UNITY, {-1, 0}, WEIGHT_FIX, 7, 0, text, text};
     const struct finding *finding;
 
     memset(text, 'x', sizeof text - 1);

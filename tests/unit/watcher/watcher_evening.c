@@ -47,7 +47,7 @@ add_edge(struct evening *evening, const struct edge *edge, bool first)
     char text[200];
 
     snprintf(text, sizeof text, "%s{\"%s\":\"%s\",\"weight\":\"%s\"", first ? "" : ",",
-             kinds[edge->kind], checks[finding->check]->id, weight_name(finding->verdict.weight));
+             kinds[edge->kind], finding->check->id, weight_name(finding->verdict.weight));
     add(evening, text);
     if (finding->object.input >= 0)
         snprintf(text, sizeof text, ",\"input\":%d}", finding->object.input + 1);
@@ -105,8 +105,6 @@ set_up(struct evening *evening)
     watch_rig_start(rig, INPUTS, MIXES, ROOM_LINE_CHECK);
     for (int mix = 0; mix < MIXES; mix++)
         rig->rig.show->mixes[mix].feeds = mix >= KEYS_EARS ? FEEDS_IN_EAR : FEEDS_WEDGE;
-    for (int check = 0; check < CHECKS; check++)
-        rig->rig.show->checks[check].off |= checks[check]->momentary;
     for (int input = 0; input < INPUTS; input++) {
         rig->rig.show->inputs[input].source = rig_source(input < 4 ? "lead-vocal" : "keys");
         rig->rig.show->inputs[input].microphone = MICROPHONE_LINE;

@@ -129,14 +129,14 @@ ask_afresh(struct tale *tale, const struct finding *finding)
                             .now_ms = tale->rig->rig.now_ms};
     struct verdict verdict;
 
-    check_run(checks[finding->check], &ground, CHECK_AFRESH, finding->object, &verdict);
+    check_run(finding->check, &ground, CHECK_AFRESH, finding->object, &verdict);
     return verdict.outcome;
 }
 
 static bool
 rests_on_anchor(const struct finding *finding)
 {
-    return finding->check == check_find("protection-lost");
+    return finding->check->number == CHECK_PROTECTION_LOST;
 }
 
 static void
@@ -313,10 +313,10 @@ check_beliefs(struct tale *tale)
         enum outcome outcome = ask_afresh(tale, finding);
 
         if (tale->believed[slot] != finding->told)
-            fail_msg("%s of input %d, mix %d: people believe %d, and it is %d",
-                     checks[finding->check]->id, finding->object.input + 1, finding->object.mix + 1,
-                     tale->believed[slot], finding->told);
-        if (!rests_on_anchor(finding) && !tale->rig->rig.show->checks[finding->check].off &&
+            fail_msg("%s of input %d, mix %d: people believe %d, and it is %d", finding->check->id,
+                     finding->object.input + 1, finding->object.mix + 1, tale->believed[slot],
+                     finding->told);
+        if (!rests_on_anchor(finding) && !tale->rig->rig.show->checks[finding->check->number].off &&
             outcome == OUTCOME_FINDING)
             assert_true(finding->told);
     }
@@ -331,8 +331,6 @@ start(struct tale *tale)
     show = tale->rig->rig.show;
     for (int mix = 0; mix < MIXES; mix++)
         show->mixes[mix].feeds = mix % 2 ? FEEDS_IN_EAR : FEEDS_WEDGE;
-    for (int check = 0; check < CHECKS; check++)
-        show->checks[check].off |= checks[check]->momentary;
     tale->rig->also = on_message;
     tale->rig->also_edge = on_event;
     tale->rig->also_context = tale;
