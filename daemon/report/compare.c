@@ -60,7 +60,7 @@ keep_moved(void *context, enum difference_class kind, enum param_id id, int row,
     compare->moved[compare->moved_count++] = (struct compare_value){kind, id, row, column, stands};
     compare->stands[stands]++;
     if (stands == COMPARE_DIFFERS)
-        compare->kinds[difference_kind(id)]++;
+        compare->kinds[params[id].kind]++;
 }
 
 static void

@@ -54,7 +54,7 @@ place_json(const struct compare_value *value)
 
     json_add_string(json, "parameter", param->name);
     json_add_string(json, "class", difference_class_name(value->kind));
-    json_add_string(json, "kind", difference_kind_name(difference_kind(value->id)));
+    json_add_string(json, "kind", difference_kind_name(params[value->id].kind));
     if (param->row != INDEX_NONE)
         json_add_number(json, index_placeholder(param->row), value->row + 1);
     if (param->column != INDEX_NONE)

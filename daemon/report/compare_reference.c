@@ -133,7 +133,7 @@ print_kind(const struct compare *compare, enum difference_kind kind, size_t room
     printf("  %s (%zu)\n", difference_kind_name(kind), compare->kinds[kind]);
     for (size_t i = 0; i < compare->moved_count && printed < room; i++)
         if (compare->moved[i].stands == COMPARE_DIFFERS &&
-            difference_kind(compare->moved[i].id) == kind) {
+            params[compare->moved[i].id].kind == kind) {
             output_wrapped(4, 6, compare_line(compare, &compare->moved[i], line));
             printed++;
         }
@@ -285,7 +285,7 @@ compare_reference_json(const struct compare *compare, struct json *root)
 
     for (size_t i = 0; i < compare->offsets->count; i++)
         json_add(list, NULL, offset_json(compare->offsets, &compare->offsets->list[i]));
-    for (int kind = DIFFERENCE_NO_KIND + 1; kind < DIFFERENCE_KINDS; kind++)
+    for (int kind = DIFFERENCE_OF_NOTHING + 1; kind < DIFFERENCE_KINDS; kind++)
         json_add_number(kinds, difference_kind_name((enum difference_kind)kind),
                         (double)compare->kinds[kind]);
     json_add_number(kinds, "folded", (double)compare->stands[COMPARE_FOLDED]);

@@ -5,77 +5,6 @@
 
 enum { OBJECTS_MOST = 4096 };
 
-enum difference_class
-difference_class(enum param_id id)
-{
-    switch (id) {
-    case PARAM_INPUT_PHANTOM:
-    case PARAM_INPUT_HIGH_PASS_ON:
-    case PARAM_INPUT_HIGH_PASS_FREQ:
-    case PARAM_INPUT_HIGH_PASS_SLOPE:
-    case PARAM_MIX_LIMITER_ON:
-    case PARAM_MIX_LIMITER_THRESHOLD:
-    case PARAM_MIX_LIMITER_RATIO:
-    case PARAM_MIX_GRAPHIC_ON:
-    case PARAM_MIX_GRAPHIC_BAND_GAIN:
-    case PARAM_MIX_GRAPHIC_BAND_FREQ:
-    case PARAM_MIX_EQ_ON:
-    case PARAM_MIX_EQ_BAND_ON:
-    case PARAM_MIX_EQ_BAND_SHAPE:
-    case PARAM_MIX_EQ_BAND_FREQ:
-    case PARAM_MIX_EQ_BAND_GAIN:
-    case PARAM_MIX_EQ_BAND_Q:
-    case PARAM_MIX_HIGH_PASS_ON:
-    case PARAM_MIX_HIGH_PASS_FREQ:
-    case PARAM_MIX_HIGH_PASS_SLOPE:
-        return DIFFERENCE_PROTECTION;
-    case PARAM_INPUT_PREAMP_GAIN:
-    case PARAM_INPUT_PAD:
-    case PARAM_INPUT_TRIM:
-    case PARAM_INPUT_COMP_MAKEUP:
-    case PARAM_MIX_TRIM:
-        return DIFFERENCE_GAIN;
-    case PARAM_INPUT_PREAMP:
-    case PARAM_INPUT_POLARITY:
-    case PARAM_INPUT_GROUP:
-    case PARAM_SEND_TAP:
-        return DIFFERENCE_ROUTING;
-    case PARAM_INPUT_MUTE:
-    case PARAM_INPUT_FADER:
-    case PARAM_SEND_ON:
-    case PARAM_SEND_LEVEL:
-    case PARAM_MIX_FADER:
-    case PARAM_MIX_MUTE:
-    case PARAM_GROUP_FADER:
-    case PARAM_GROUP_MUTE:
-    case PARAM_DESK_TALKBACK:
-    case PARAM_DESK_OSCILLATOR:
-        return DIFFERENCE_LEVEL;
-    case PARAM_INPUT_NAME:
-    case PARAM_MIX_NAME:
-    case PARAM_DESK_SCENE:
-        return DIFFERENCE_LABEL;
-    case PARAM_INPUT_LEVEL:
-    case PARAM_MIX_LEVEL:
-    case PARAM_DESK_ROOM:
-        return DIFFERENCE_METER;
-    case PARAM_INPUT_EQ_ON:
-    case PARAM_INPUT_EQ_BAND_ON:
-    case PARAM_INPUT_EQ_BAND_SHAPE:
-    case PARAM_INPUT_EQ_BAND_FREQ:
-    case PARAM_INPUT_EQ_BAND_GAIN:
-    case PARAM_INPUT_EQ_BAND_Q:
-    case PARAM_INPUT_GATE_ON:
-    case PARAM_INPUT_GATE_THRESHOLD:
-    case PARAM_INPUT_COMP_ON:
-    case PARAM_INPUT_COMP_THRESHOLD:
-    case PARAM_INPUT_COMP_RATIO:
-    case PARAMS:
-        break;
-    }
-    return DIFFERENCE_FILTER;
-}
-
 const char *
 difference_class_name(enum difference_class kind)
 {
@@ -85,10 +14,19 @@ difference_class_name(enum difference_class kind)
     return names[kind];
 }
 
+const char *
+difference_kind_name(enum difference_kind kind)
+{
+    static const char *const names[DIFFERENCE_KINDS] = {"",        "protection", "structure",
+                                                        "filters", "routing",    "labels"};
+
+    return names[kind];
+}
+
 bool
 difference_is_setting(enum param_id id)
 {
-    return difference_class(id) != DIFFERENCE_METER;
+    return params[id].class != DIFFERENCE_METER;
 }
 
 bool
@@ -197,7 +135,7 @@ visit_all(struct walk *walk)
 {
     for (int kind = 0; kind < DIFFERENCE_METER; kind++)
         for (int id = 0; id < PARAMS; id++) {
-            if (difference_class((enum param_id)id) != (enum difference_class)kind ||
+            if (params[id].class != (enum difference_class)kind ||
                 is_nowhere(walk, (enum param_id)id))
                 continue;
             for (int row = 0; row < desk_rows(walk->after, (enum param_id)id); row++)

@@ -9,20 +9,6 @@
 #include "core/text.h"
 #include "desk/desk.h"
 
-/* What a parameter is for, what matters most first. */
-enum difference_class {
-    DIFFERENCE_PROTECTION, /* limiters, high-passes, output equalisers, 48 V */
-    DIFFERENCE_GAIN,
-    DIFFERENCE_ROUTING,
-    DIFFERENCE_FILTER, /* an input's equaliser, gate and compressor */
-    DIFFERENCE_LEVEL,  /* what hands ride: faders, sends, masters, mutes */
-    DIFFERENCE_LABEL,
-    DIFFERENCE_METER, /* no setting: never compared */
-    DIFFERENCE_CLASSES
-};
-
-enum difference_class difference_class(enum param_id id);
-
 /* "protection", "gain", ... */
 const char *difference_class_name(enum difference_class kind);
 
@@ -32,21 +18,7 @@ bool difference_is_setting(enum param_id id);
 /* Moves of what hands ride, of an input's sound, labels and meters are no drift. */
 bool difference_is_drift(enum difference_class kind);
 
-/* What a parameter is part of, for a look at two set-ups rather than at one that drifted: each
- * setting is of exactly one kind, whoever's hands are on it. */
-enum difference_kind {
-    DIFFERENCE_NO_KIND, /* meters and the like */
-    DIFFERENCE_OF_PROTECTION,
-    DIFFERENCE_OF_STRUCTURE, /* what makes up the path gains */
-    DIFFERENCE_OF_FILTERS,   /* high-passes, equalisers, gates and compressors */
-    DIFFERENCE_OF_ROUTING,   /* taps, groups, patch, on and off, mutes */
-    DIFFERENCE_OF_LABELS,
-    DIFFERENCE_KINDS
-};
-
-enum difference_kind difference_kind(enum param_id id);
-
-/* "protection", "structure", ...; "" for DIFFERENCE_NO_KIND. */
+/* "protection", "structure", ...; "" for DIFFERENCE_OF_NOTHING. */
 const char *difference_kind_name(enum difference_kind kind);
 
 enum same { SAME, OTHER, SAME_NOT_KNOWN };

@@ -134,7 +134,7 @@ look_at_class(struct drift *drift, enum difference_class kind, enum index_kind i
     for (int id = 0; id < PARAMS; id++) {
         enum param_id param = (enum param_id)id;
 
-        if (params[id].row != index || difference_class(param) != kind ||
+        if (params[id].row != index || params[param].class != kind ||
             (desk_supplied(desk, param) == SUPPLY_NONE &&
              desk_supplied(drift->approved, param) == SUPPLY_NONE))
             continue;

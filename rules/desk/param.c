@@ -3,8 +3,9 @@
 #include <math.h>
 #include <string.h>
 
-#define PARAM_ROW(id, name, row, column, unit, least, most, absent, help)                          \
-    {name, INDEX_##row, INDEX_##column, UNIT_##unit, least, most, absent, help},
+#define PARAM_ROW(id, name, row, column, unit, class, kind, least, most, absent, help)             \
+    {name,  INDEX_##row, INDEX_##column, UNIT_##unit, DIFFERENCE_##class, DIFFERENCE_OF_##kind,    \
+     least, most,        absent,         help},
 const struct param params[PARAMS] = {PARAM_LIST(PARAM_ROW)};
 #undef PARAM_ROW
 

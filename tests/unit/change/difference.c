@@ -41,7 +41,7 @@ each_parameter_has_a_class_and_meters_are_none(void **state)
 
     (void)state;
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        assert_row(params[rows[i].id].name, difference_class(rows[i].id), rows[i].kind);
+        assert_row(params[rows[i].id].name, params[rows[i].id].class, rows[i].kind);
     for (int kind = 0; kind < DIFFERENCE_CLASSES; kind++)
         assert_row(difference_class_name((enum difference_class)kind),
                    difference_is_drift((enum difference_class)kind), kind <= DIFFERENCE_ROUTING);

@@ -85,7 +85,7 @@ each_kind_of_drift_and_none_of_riding(void **state)
         if (!(input || mix) || params[id].unit == UNIT_TEXT ||
             desk_supplied(rig->desk, param) == SUPPLY_NONE)
             continue;
-        expected = difference_is_drift(difference_class(param)) ? OUTCOME_FINDING : OUTCOME_PASS;
+        expected = difference_is_drift(params[param].class) ? OUTCOME_FINDING : OUTCOME_PASS;
         rig_set(rig, PARAM_MIX_HIGH_PASS_ON, 0, 0, 1); /* so that its corner counts */
         rig_set(rig, PARAM_INPUT_COMP_ON, 0, 0, 1);
         engine_set_approved(rig->engine, desk_copy(rig->desk));
@@ -214,7 +214,7 @@ its_list_holds_all_drift(void **state)
     for (int id = 0; id < PARAMS; id++) {
         bool mix = params[id].row == INDEX_MIX, listed = false;
 
-        if (!difference_is_drift(difference_class((enum param_id)id)))
+        if (!difference_is_drift(params[id].class))
             continue;
         for (const enum param_id *at = check_reads(check_set_all.of[check_find(check)], mix);
              *at != PARAMS; at++)
