@@ -7,7 +7,7 @@
 #include "core/need.h"
 #include "look/look.h"
 
-enum { ROUNDS = 64 };
+enum { ROUNDS = 64, WHY_SIZE = sizeof(((struct retrim_stop *)0)->why) };
 
 static const double tiny_db = 1e-9;
 
@@ -27,23 +27,33 @@ struct send {
     double now_db; /* after the passes so far, before its step rounds it */
 };
 
+/* The head of one input: its preamp, and what moves with it. */
+struct head {
+    int preamp;         /* -1: not known */
+    bool read;          /* the preamp and all sends are known, */
+    bool known;         /* and the same holds for all that share it: it may move */
+    double gain_db;     /* of the preamp, after the passes so far */
+    double fader_db;    /* likewise; -HUGE_VAL: it does not move */
+    double down_db;     /* x_p of this pass */
+    double all_down_db; /* of all passes */
+    char why[WHY_SIZE]; /* what stops the preamp; "" */
+};
+
+/* The master of one mix. */
+struct master {
+    double db, to_db;   /* before and after this pass */
+    bool moves;         /* the mix takes part */
+    char why[WHY_SIZE]; /* what stops the master; "" */
+};
+
 /* The work sheet. */
 struct sheet {
     const struct desk *desk;
     const struct show *show;
     int inputs, mixes;
-    struct send *sends;               /* inputs x mixes */
-    int *preamp;                      /* of each input; -1: not known */
-    bool *read;                       /* the preamp and all sends of the input are known, */
-    bool *known;                      /* and the same holds for all that share it: it may move */
-    double *gain_db;                  /* preamp gain of each input, after the passes so far */
-    double *fader_db;                 /* likewise; -HUGE_VAL: it does not move */
-    double *down_db;                  /* x_p of this pass, of each input's preamp */
-    double *all_down_db;              /* of all passes */
-    double *master_db, *master_to_db; /* before and after this pass */
-    bool *master_moves;               /* the mix takes part */
-    char (*input_why)[200];           /* what stops the preamp; "" */
-    char (*mix_why)[200];
+    struct send *sends; /* inputs x mixes */
+    struct head *heads;
+    struct master *masters;
     struct retrim *retrim;
 };
 
@@ -53,14 +63,20 @@ send_of(const struct sheet *sheet, int input, int mix)
     return &sheet->sends[input * sheet->mixes + mix];
 }
 
+static bool
+share_preamp(const struct sheet *sheet, int input, int other)
+{
+    return sheet->heads[input].preamp == sheet->heads[other].preamp;
+}
+
 static void
-say(char why[200], const char *first, const char *second)
+say(char why[WHY_SIZE], const char *first, const char *second)
 {
     struct text text;
 
     if (*why)
         return; /* the first stop is the one to look at */
-    text_init(&text, why, 200);
+    text_init(&text, why, WHY_SIZE);
     text_add(&text, "%s%s", first, second);
 }
 
@@ -89,48 +105,50 @@ read_send(struct sheet *sheet, struct look *look, int input, int mix)
 static void
 read_input(struct sheet *sheet, int input)
 {
+    struct head *head = &sheet->heads[input];
     struct verdict verdict;
     struct look look = look_reader(sheet->desk, sheet->show, reads, &verdict);
     bool known;
 
-    sheet->preamp[input] = -1;
-    known = look_preamp(&look, input, &sheet->preamp[input]) &&
-            look_number(&look, PARAM_INPUT_PREAMP_GAIN, input, 0, &sheet->gain_db[input]);
+    head->preamp = -1;
+    known = look_preamp(&look, input, &head->preamp) &&
+            look_number(&look, PARAM_INPUT_PREAMP_GAIN, input, 0, &head->gain_db);
     /* the house's faders keep the house as loud as it was; elsewhere faders stay */
-    sheet->fader_db[input] = -HUGE_VAL;
+    head->fader_db = -HUGE_VAL;
     if (sheet->show->role == ROLE_HOUSE)
-        known = known && look_number(&look, PARAM_INPUT_FADER, input, 0, &sheet->fader_db[input]);
+        known = known && look_number(&look, PARAM_INPUT_FADER, input, 0, &head->fader_db);
     for (int mix = 0; mix < sheet->mixes; mix++)
         if (!read_send(sheet, &look, input, mix)) {
             known = false;
             send_of(sheet, input, mix)->open = false;
-            sheet->master_moves[mix] = false;
-            say(sheet->mix_why[mix], "not known: ", verdict.why);
+            sheet->masters[mix].moves = false;
+            say(sheet->masters[mix].why, "not known: ", verdict.why);
         }
-    sheet->read[input] = sheet->known[input] = known;
+    head->read = head->known = known;
     if (!known)
-        say(sheet->input_why[input], "not known: ", verdict.why);
+        say(head->why, "not known: ", verdict.why);
 }
 
 static void
 read_mix(struct sheet *sheet, int mix)
 {
+    struct master *master = &sheet->masters[mix];
     struct verdict verdict;
     struct look look = look_reader(sheet->desk, sheet->show, reads, &verdict);
 
-    sheet->master_moves[mix] = look_number(&look, PARAM_MIX_FADER, mix, 0, &sheet->master_db[mix]);
-    if (!sheet->master_moves[mix])
-        say(sheet->mix_why[mix], "not known: ", verdict.why);
-    else if (sheet->master_db[mix] == -HUGE_VAL)
-        sheet->master_moves[mix] = false; /* a mix that is off has no gain to keep */
+    master->moves = look_number(&look, PARAM_MIX_FADER, mix, 0, &master->db);
+    if (!master->moves)
+        say(master->why, "not known: ", verdict.why);
+    else if (master->db == -HUGE_VAL)
+        master->moves = false; /* a mix that is off has no gain to keep */
 }
 
 /* Keeps the preamp of the input where it is. */
 static void
 hold_preamp(struct sheet *sheet, int input, const char *first, const char *second)
 {
-    sheet->known[input] = false;
-    say(sheet->input_why[input], first, second);
+    sheet->heads[input].known = false;
+    say(sheet->heads[input].why, first, second);
 }
 
 /* A preamp stays when it is the house's, when one of its inputs is not known, or when some input's
@@ -140,13 +158,13 @@ hold_shared(struct sheet *sheet)
 {
     for (int i = 0; i < sheet->inputs; i++)
         for (int other = 0; other < sheet->inputs; other++) {
-            bool shared = sheet->preamp[i] >= 0 && sheet->preamp[i] == sheet->preamp[other];
+            bool shared = sheet->heads[i].preamp >= 0 && share_preamp(sheet, i, other);
 
-            if (sheet->preamp[other] < 0)
+            if (sheet->heads[other].preamp < 0)
                 hold_preamp(sheet, i, "another input's preamp is not known", "");
             else if (shared && sheet->show->inputs[other].house_preamp)
                 hold_preamp(sheet, i, "the house desk owns the preamp", "; agree it there");
-            else if (shared && !sheet->read[other])
+            else if (shared && !sheet->heads[other].read)
                 hold_preamp(sheet, i, "an input that shares its preamp is not known", "");
         }
 }
@@ -159,20 +177,20 @@ send_base_db(const struct sheet *sheet, int input, int mix)
 {
     double now_db = send_of(sheet, input, mix)->now_db;
 
-    return sheet->master_moves[mix] ? now_db + sheet->master_db[mix] - sheet->master_to_db[mix]
-                                    : now_db;
+    return sheet->masters[mix].moves ? now_db + sheet->masters[mix].db - sheet->masters[mix].to_db
+                                     : now_db;
 }
 
 /* What the preamp's move does to the send. */
 static double
 send_up_db(const struct sheet *sheet, int input, int mix)
 {
-    return send_of(sheet, input, mix)->follows_fader ? 0 : sheet->down_db[input];
+    return send_of(sheet, input, mix)->follows_fader ? 0 : sheet->heads[input].down_db;
 }
 
 /* Holds the preamp's way down to [least, most]; says what stopped it. */
 static double
-hold(char why[200], double want_db, double least_db, double most_db, const char *what)
+hold(char why[WHY_SIZE], double want_db, double least_db, double most_db, const char *what)
 {
     if (want_db < least_db - tiny_db || want_db > most_db + tiny_db)
         say(why, what, " is at the end of its travel");
@@ -191,10 +209,11 @@ on_grid(double db, double step)
 static double
 hold_input(struct sheet *sheet, int input, double down_db)
 {
+    struct head *head = &sheet->heads[input];
     struct travel preamp = desk_travel(sheet->desk, PARAM_INPUT_PREAMP_GAIN);
     struct travel fader = desk_travel(sheet->desk, PARAM_INPUT_FADER);
     struct travel send = desk_travel(sheet->desk, PARAM_SEND_LEVEL);
-    double gain_db = sheet->gain_db[input];
+    double gain_db = head->gain_db;
 
     for (int mix = 0; mix < sheet->mixes; mix++) {
         double base_db =
@@ -204,14 +223,14 @@ hold_input(struct sheet *sheet, int input, double down_db)
             continue;
         /* where the master moves, it makes room at the top */
         down_db =
-            hold(sheet->input_why[input], down_db, fmin(0, send.least - base_db),
-                 sheet->master_moves[mix] ? HUGE_VAL : fmax(0, send.most - base_db), "a send");
+            hold(head->why, down_db, fmin(0, send.least - base_db),
+                 sheet->masters[mix].moves ? HUGE_VAL : fmax(0, send.most - base_db), "a send");
     }
-    if (sheet->fader_db[input] > -HUGE_VAL)
-        down_db = hold(sheet->input_why[input], down_db, fader.least - sheet->fader_db[input],
-                       fader.most - sheet->fader_db[input], "its house fader");
-    return hold(sheet->input_why[input], down_db, fmin(0, gain_db - preamp.most),
-                fmax(0, gain_db - preamp.least), "the preamp");
+    if (head->fader_db > -HUGE_VAL)
+        down_db = hold(head->why, down_db, fader.least - head->fader_db,
+                       fader.most - head->fader_db, "its house fader");
+    return hold(head->why, down_db, fmin(0, gain_db - preamp.most), fmax(0, gain_db - preamp.least),
+                "the preamp");
 }
 
 /* The way down of the preamp that feeds `first`, for all its inputs. */
@@ -222,27 +241,27 @@ solve_preamp(struct sheet *sheet, int first)
     double loudest_db = -HUGE_VAL, down_db;
 
     for (int i = first; i < sheet->inputs; i++)
-        for (int mix = 0; sheet->preamp[i] == sheet->preamp[first] && mix < sheet->mixes; mix++)
+        for (int mix = 0; share_preamp(sheet, i, first) && mix < sheet->mixes; mix++)
             if (send_of(sheet, i, mix)->open && !send_of(sheet, i, mix)->follows_fader &&
-                sheet->master_db[mix] > -HUGE_VAL)
+                sheet->masters[mix].db > -HUGE_VAL)
                 loudest_db = fmax(loudest_db, send_base_db(sheet, i, mix));
     loudest_db = on_grid(loudest_db, desk_step(sheet->desk, PARAM_SEND_LEVEL));
     down_db = loudest_db > -HUGE_VAL ? -loudest_db : 0;
     for (int i = first; i < sheet->inputs; i++)
-        if (sheet->preamp[i] == sheet->preamp[first])
+        if (share_preamp(sheet, i, first))
             down_db = hold_input(sheet, i, down_db);
     if (step > 0)
         down_db = trunc(down_db / step + copysign(tiny_db, down_db)) * step;
     for (int i = first; i < sheet->inputs; i++)
-        if (sheet->preamp[i] == sheet->preamp[first])
-            sheet->down_db[i] = down_db;
+        if (share_preamp(sheet, i, first))
+            sheet->heads[i].down_db = down_db;
 }
 
 static bool
 is_first_of_preamp(const struct sheet *sheet, int input)
 {
     for (int i = 0; i < input; i++)
-        if (sheet->preamp[i] == sheet->preamp[input])
+        if (share_preamp(sheet, i, input))
             return false;
     return true;
 }
@@ -251,27 +270,27 @@ is_first_of_preamp(const struct sheet *sheet, int input)
 static bool
 solve_master(struct sheet *sheet, int mix)
 {
+    struct master *master = &sheet->masters[mix];
     struct travel send = desk_travel(sheet->desk, PARAM_SEND_LEVEL);
-    struct travel master = desk_travel(sheet->desk, PARAM_MIX_FADER);
-    double least_db = master.least, most_db = master.most, to_db;
+    struct travel travel = desk_travel(sheet->desk, PARAM_MIX_FADER);
+    double least_db = travel.least, most_db = travel.most, to_db;
 
     for (int i = 0; i < sheet->inputs; i++) {
         double whole_db;
 
         if (!send_of(sheet, i, mix)->open)
             continue;
-        whole_db =
-            send_of(sheet, i, mix)->now_db + sheet->master_db[mix] + send_up_db(sheet, i, mix);
+        whole_db = send_of(sheet, i, mix)->now_db + master->db + send_up_db(sheet, i, mix);
         least_db = fmax(least_db, whole_db - send.most);
         most_db = fmin(most_db, whole_db - send.least);
     }
-    to_db = least_db > most_db + tiny_db ? sheet->master_db[mix] : fmin(fmax(0, least_db), most_db);
+    to_db = least_db > most_db + tiny_db ? master->db : fmin(fmax(0, least_db), most_db);
     /* not rounded to its step: that would move the sends again on the next run */
     if (fabs(to_db) > tiny_db)
-        say(sheet->mix_why[mix], "a send into it is at the end of its travel", "");
-    if (fabs(to_db - sheet->master_to_db[mix]) <= tiny_db)
+        say(master->why, "a send into it is at the end of its travel", "");
+    if (fabs(to_db - master->to_db) <= tiny_db)
         return false;
-    sheet->master_to_db[mix] = to_db;
+    master->to_db = to_db;
     return true;
 }
 
@@ -280,11 +299,11 @@ static void
 forget_stops(struct sheet *sheet)
 {
     for (int i = 0; i < sheet->inputs; i++)
-        if (sheet->known[i])
-            sheet->input_why[i][0] = '\0';
+        if (sheet->heads[i].known)
+            sheet->heads[i].why[0] = '\0';
     for (int mix = 0; mix < sheet->mixes; mix++)
-        if (sheet->master_moves[mix])
-            sheet->mix_why[mix][0] = '\0';
+        if (sheet->masters[mix].moves)
+            sheet->masters[mix].why[0] = '\0';
 }
 
 /* Preamps follow the masters and masters the preamps; settled when no master moves any more. */
@@ -296,10 +315,10 @@ solve(struct sheet *sheet)
 
         forget_stops(sheet);
         for (int i = 0; i < sheet->inputs; i++)
-            if (sheet->known[i] && is_first_of_preamp(sheet, i))
+            if (sheet->heads[i].known && is_first_of_preamp(sheet, i))
                 solve_preamp(sheet, i);
         for (int mix = 0; mix < sheet->mixes; mix++)
-            if (sheet->master_moves[mix])
+            if (sheet->masters[mix].moves)
                 moved |= solve_master(sheet, mix);
         if (!moved)
             return true;
@@ -314,20 +333,23 @@ take_pass(struct sheet *sheet)
     bool moved = false;
 
     for (int i = 0; i < sheet->inputs; i++) {
+        struct head *head = &sheet->heads[i];
+
         for (int mix = 0; mix < sheet->mixes; mix++)
             if (send_of(sheet, i, mix)->open)
                 send_of(sheet, i, mix)->now_db =
                     send_base_db(sheet, i, mix) + send_up_db(sheet, i, mix);
-        moved |= fabs(sheet->down_db[i]) > tiny_db;
-        sheet->all_down_db[i] += sheet->down_db[i];
-        sheet->gain_db[i] -= sheet->down_db[i];
-        sheet->fader_db[i] += sheet->down_db[i];
-        sheet->down_db[i] = 0;
+        moved |= fabs(head->down_db) > tiny_db;
+        head->all_down_db += head->down_db;
+        head->gain_db -= head->down_db;
+        head->fader_db += head->down_db;
+        head->down_db = 0;
     }
     for (int mix = 0; mix < sheet->mixes; mix++) {
-        moved |= sheet->master_moves[mix] &&
-                 fabs(sheet->master_db[mix] - sheet->master_to_db[mix]) > tiny_db;
-        sheet->master_db[mix] = sheet->master_to_db[mix];
+        struct master *master = &sheet->masters[mix];
+
+        moved |= master->moves && fabs(master->db - master->to_db) > tiny_db;
+        master->db = master->to_db;
     }
     return moved;
 }
@@ -339,7 +361,7 @@ solve_all(struct sheet *sheet)
 {
     for (int pass = 0; pass < ROUNDS; pass++) {
         for (int mix = 0; mix < sheet->mixes; mix++)
-            sheet->master_to_db[mix] = sheet->master_moves[mix] ? 0 : sheet->master_db[mix];
+            sheet->masters[mix].to_db = sheet->masters[mix].moves ? 0 : sheet->masters[mix].db;
         if (!solve(sheet))
             return false;
         if (!take_pass(sheet))
@@ -376,20 +398,20 @@ add_threshold(struct sheet *sheet, int input, enum param_id on_id, enum param_id
     double threshold_db;
     bool on;
 
-    if (sheet->all_down_db[input] == 0 || !look_switch(&look, on_id, input, 0, &on) || !on)
+    if (sheet->heads[input].all_down_db == 0 || !look_switch(&look, on_id, input, 0, &on) || !on)
         return;
     if (look_number(&look, threshold_id, input, 0, &threshold_db))
         add_move(sheet, (struct retrim_move){threshold_id, input, 0, threshold_db,
-                                             threshold_db - sheet->all_down_db[input], 0});
+                                             threshold_db - sheet->heads[input].all_down_db, 0});
     else
-        say(sheet->input_why[input],
+        say(sheet->heads[input].why,
             "its threshold must move too, but is not known: ", verdict.why);
 }
 
 static void
 add_input_moves(struct sheet *sheet, int input)
 {
-    double down_db = sheet->all_down_db[input];
+    double down_db = sheet->heads[input].all_down_db;
     double gain_db = value_of(sheet, PARAM_INPUT_PREAMP_GAIN, input);
     double fader_db = value_of(sheet, PARAM_INPUT_FADER, input);
 
@@ -400,7 +422,7 @@ add_input_moves(struct sheet *sheet, int input)
     }
     add_threshold(sheet, input, PARAM_INPUT_COMP_ON, PARAM_INPUT_COMP_THRESHOLD);
     add_threshold(sheet, input, PARAM_INPUT_GATE_ON, PARAM_INPUT_GATE_THRESHOLD);
-    if (sheet->fader_db[input] > -HUGE_VAL)
+    if (sheet->heads[input].fader_db > -HUGE_VAL)
         add_move(sheet, (struct retrim_move){PARAM_INPUT_FADER, input, 0, fader_db,
                                              fader_db + down_db, 0});
 }
@@ -423,16 +445,17 @@ static void
 list_moves(struct sheet *sheet)
 {
     for (int i = 0; i < sheet->inputs; i++)
-        if (sheet->known[i])
+        if (sheet->heads[i].known)
             add_input_moves(sheet, i);
     for (int mix = 0; mix < sheet->mixes; mix++)
-        if (sheet->master_moves[mix])
+        if (sheet->masters[mix].moves)
             add_move(sheet, (struct retrim_move){PARAM_MIX_FADER, mix, 0,
                                                  value_of(sheet, PARAM_MIX_FADER, mix),
-                                                 sheet->master_db[mix], 0});
+                                                 sheet->masters[mix].db, 0});
     for (int mix = 0; mix < sheet->mixes; mix++)
         for (int i = 0; i < sheet->inputs; i++)
-            if (send_of(sheet, i, mix)->open && (sheet->known[i] || sheet->master_moves[mix]))
+            if (send_of(sheet, i, mix)->open &&
+                (sheet->heads[i].known || sheet->masters[mix].moves))
                 add_send_move(sheet, i, mix);
 }
 
@@ -443,7 +466,7 @@ list_stops(struct sheet *sheet)
 
     for (int i = 0; i < sheet->inputs + sheet->mixes; i++) {
         bool input = i < sheet->inputs;
-        const char *why = input ? sheet->input_why[i] : sheet->mix_why[i - sheet->inputs];
+        const char *why = input ? sheet->heads[i].why : sheet->masters[i - sheet->inputs].why;
         struct retrim_stop *stop = &retrim->stops[retrim->stop_count];
 
         if (!*why)
@@ -465,18 +488,8 @@ sheet_init(struct sheet *sheet)
 
     sheet->retrim = retrim;
     sheet->sends = need_memory(inputs * mixes, sizeof *sheet->sends);
-    sheet->preamp = need_memory(inputs, sizeof *sheet->preamp);
-    sheet->read = need_memory(inputs, sizeof *sheet->read);
-    sheet->known = need_memory(inputs, sizeof *sheet->known);
-    sheet->gain_db = need_memory(inputs, sizeof *sheet->gain_db);
-    sheet->fader_db = need_memory(inputs, sizeof *sheet->fader_db);
-    sheet->all_down_db = need_memory(inputs, sizeof *sheet->all_down_db);
-    sheet->down_db = need_memory(inputs, sizeof *sheet->down_db);
-    sheet->master_db = need_memory(mixes, sizeof *sheet->master_db);
-    sheet->master_to_db = need_memory(mixes, sizeof *sheet->master_to_db);
-    sheet->master_moves = need_memory(mixes, sizeof *sheet->master_moves);
-    sheet->input_why = need_memory(inputs, sizeof *sheet->input_why);
-    sheet->mix_why = need_memory(mixes, sizeof *sheet->mix_why);
+    sheet->heads = need_memory(inputs, sizeof *sheet->heads);
+    sheet->masters = need_memory(mixes, sizeof *sheet->masters);
     retrim->moves = need_memory(inputs * (mixes + 4) + mixes, sizeof *retrim->moves);
     retrim->stops = need_memory(inputs + mixes, sizeof *retrim->stops);
 }
@@ -485,18 +498,8 @@ static void
 sheet_release(struct sheet *sheet)
 {
     free(sheet->sends);
-    free(sheet->preamp);
-    free(sheet->read);
-    free(sheet->known);
-    free(sheet->gain_db);
-    free(sheet->fader_db);
-    free(sheet->down_db);
-    free(sheet->all_down_db);
-    free(sheet->master_db);
-    free(sheet->master_to_db);
-    free(sheet->master_moves);
-    free(sheet->input_why);
-    free(sheet->mix_why);
+    free(sheet->heads);
+    free(sheet->masters);
 }
 
 void
@@ -526,8 +529,8 @@ retrim_new(const struct desk *desk, const struct show *show)
     if (solve_all(&sheet))
         list_moves(&sheet);
     else
-        say(sheet.mix_why[0], "masters and preamps hold each other at their ends; no way was found",
-            "");
+        say(sheet.masters[0].why,
+            "masters and preamps hold each other at their ends; no way was found", "");
     list_stops(&sheet);
     sheet_release(&sheet);
     return sheet.retrim;
