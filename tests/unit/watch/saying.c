@@ -48,7 +48,8 @@ open_test(struct saying_test *test)
                                          .context = test};
     test->profile.desk = (char[]){"Barn"};
     test->session = (struct session){.profile = &test->profile, .host = (char[]){"desk"}};
-    test->session.engine = engine_new(desk_new(&counts), check_show_new(2, 1));
+    test->session.engine =
+        engine_new(desk_new(&counts), check_set_show(check_set_all, 2, 1), check_set_all);
     assert_non_null(test->session.engine);
     test->kept = kept_new(test->shared.loop, &test->session);
     test->record = record_new(test->shared.loop, NULL, NULL);
