@@ -9,8 +9,32 @@ void
 text_init(struct text *text, char *buffer, size_t size)
 {
     assert(size >= 4);
-    *text = (struct text){buffer, size, 0};
+    *text = (struct text){.at = buffer, .size = size};
     buffer[0] = '\0';
+}
+
+/* The buffer is full, and more was to come. */
+static void
+cut(struct text *text)
+{
+    size_t end = text->size - 4;
+
+    while (end > 0 && ((unsigned char)text->at[end] & 0xc0) == 0x80)
+        end--; /* the dots do not stand inside a UTF-8 sequence */
+    memcpy(text->at + end, "...", 3);
+    memset(text->at + end + 3, 0, text->size - end - 3);
+    text->cut = true;
+}
+
+void
+text_wrote(struct text *text, size_t length)
+{
+    size_t room = text->size - 1 - text->used;
+
+    text->used += length <= room ? length : room;
+    text->at[text->used] = '\0';
+    if (length > room)
+        cut(text);
 }
 
 static void
@@ -18,36 +42,31 @@ add_bytes(struct text *text, const char *bytes, size_t length)
 {
     size_t room = text->size - 1 - text->used;
 
-    if (length <= room) {
-        memcpy(text->at + text->used, bytes, length);
-        text->used += length;
-    } else {
-        size_t end = text->size - 4;
+    if (text->cut)
+        return;
+    memcpy(text->at + text->used, bytes, length <= room ? length : room);
+    text_wrote(text, length);
+}
 
-        memcpy(text->at + text->used, bytes, room);
-        while (end > 0 && ((unsigned char)text->at[end] & 0xc0) == 0x80)
-            end--; /* the dots do not stand inside a UTF-8 sequence */
-        memcpy(text->at + end, "...", 3);
-        text->used = text->size - 1;
-        memset(text->at + end + 3, 0, text->size - end - 3);
-    }
-    text->at[text->used] = '\0';
+static void
+add_count(struct text *text, size_t count)
+{
+    char digits[24];
+    size_t at = sizeof digits;
+
+    do {
+        digits[--at] = (char)('0' + count % 10);
+        count /= 10;
+    } while (count > 0);
+    add_bytes(text, digits + at, sizeof digits - at);
 }
 
 static void
 add_whole(struct text *text, long number)
 {
-    char digits[24];
-    size_t at = sizeof digits;
-    unsigned long rest = number < 0 ? 0UL - (unsigned long)number : (unsigned long)number;
-
-    do {
-        digits[--at] = (char)('0' + rest % 10);
-        rest /= 10;
-    } while (rest > 0);
     if (number < 0)
-        digits[--at] = '-';
-    add_bytes(text, digits + at, sizeof digits - at);
+        add_bytes(text, "-", 1);
+    add_count(text, number < 0 ? 0 - (size_t)number : (size_t)number);
 }
 
 void
@@ -91,6 +110,11 @@ text_add(struct text *text, const char *format, ...)
         switch (*++at) {
         case 'd':
             add_whole(text, va_arg(args, int));
+            break;
+        case 'z':
+            assert(at[1] == 'u');
+            at++;
+            add_count(text, va_arg(args, size_t));
             break;
         case 's':
             string = va_arg(args, const char *);

@@ -36,7 +36,9 @@ add_place(struct text *text, enum param_id id, int row, int column)
 static void
 keep_reason(struct look *look, const char *reason)
 {
-    struct text why = {look->verdict->why, sizeof look->verdict->why, strlen(look->verdict->why)};
+    struct text why = {.at = look->verdict->why,
+                       .size = sizeof look->verdict->why,
+                       .used = strlen(look->verdict->why)};
 
     if (look->named < REASONS) {
         text_add(&why, "%s%s", why.used > 0 ? "; " : "", reason);
@@ -239,7 +241,9 @@ look_closed(struct look *look)
 void
 look_not_known(struct look *look)
 {
-    struct text why = {look->verdict->why, sizeof look->verdict->why, strlen(look->verdict->why)};
+    struct text why = {.at = look->verdict->why,
+                       .size = sizeof look->verdict->why,
+                       .used = strlen(look->verdict->why)};
 
     assert(look->missing > 0);
     look->verdict->outcome = OUTCOME_NOT_KNOWN;

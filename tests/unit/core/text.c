@@ -2,6 +2,7 @@
 
 #include <limits.h>
 #include <math.h>
+#include <stdint.h>
 #include <string.h>
 
 #include "core/text.h"
@@ -103,7 +104,9 @@ whole_numbers_and_words(void **state)
     text_init(&text, buffer, sizeof buffer);
     text_add(&text, "%d %d %d%%", 0, INT_MAX, INT_MIN);
     text_add(&text, ", %s: %f -> %f dB", "preamp", 42.0, 28.0);
-    assert_string_equal(buffer, "0 2147483647 -2147483648%, preamp: 42 -> 28 dB");
+    text_add(&text, ", %zu of %zu", (size_t)0, SIZE_MAX);
+    assert_string_equal(buffer, "0 2147483647 -2147483648%, preamp: 42 -> 28 dB, "
+                                "0 of 18446744073709551615");
 }
 
 /* Whatever the room, what does not fit ends in "...", and nothing is written behind the buffer. */
@@ -172,7 +175,29 @@ is_not_cut_inside_a_character(void **state)
         assert_string_equal(buffer + kept, "...");
         /* the first byte that was left out begins a character */
         assert_int_not_equal((unsigned char)label[kept] & 0xc0, 0x80);
+        text_add(&text, " and more");
+        assert_string_equal(buffer + kept, "...");
     }
+}
+
+/* As after vsnprintf(), which says how much it would have written. */
+static void
+takes_what_others_wrote(void **state)
+{
+    char buffer[12];
+    struct text text;
+
+    (void)state;
+    text_init(&text, buffer, sizeof buffer);
+    text_add(&text, "12345");
+    memcpy(text.at + text.used, "678", 4);
+    text_wrote(&text, 3);
+    assert_string_equal(buffer, "12345678");
+    assert_false(text.cut);
+    memcpy(text.at + text.used, "901", 4);
+    text_wrote(&text, 7);
+    assert_string_equal(buffer, "12345678...");
+    assert_true(text.cut);
 }
 
 int
@@ -187,6 +212,7 @@ main(void)
         cmocka_unit_test(what_does_not_fit_ends_in_dots),
         cmocka_unit_test(adding_to_a_full_text_changes_nothing_more),
         cmocka_unit_test(is_not_cut_inside_a_character),
+        cmocka_unit_test(takes_what_others_wrote),
     };
 
     return cmocka_run_group_tests_name("text", tests, NULL, NULL);
