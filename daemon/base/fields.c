@@ -2,12 +2,12 @@
 
 #include <limits.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/escape.h"
 #include "core/need.h"
+#include "core/text.h"
 
 /* ---- kinds ---- */
 
@@ -172,13 +172,13 @@ static const char *
 allowed_words(const struct field_words *words, char allowed[300])
 {
     const char *quote = words->quoted ? "\"" : "";
-    size_t used = 0;
+    struct text text;
 
-    for (size_t i = 0; field_word(words, i) && used < 300; i++) {
+    text_init(&text, allowed, 300);
+    for (size_t i = 0; field_word(words, i); i++) {
         const char *between = words->quoted && !field_word(words, i + 1) ? " and " : ", ";
 
-        used += (size_t)snprintf(allowed + used, 300 - used, "%s%s%s%s", i > 0 ? between : "",
-                                 quote, field_word(words, i), quote);
+        text_add(&text, "%s%s%s%s", i > 0 ? between : "", quote, field_word(words, i), quote);
     }
     return allowed;
 }

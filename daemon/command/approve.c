@@ -61,7 +61,7 @@ count_missing(const struct engine *engine, enum param_id id, char line[400])
                 text_add(&text, " %s %d", index_placeholder(params[id].column), column + 1);
         }
     if (count > NAMED)
-        text_add(&text, " and %d more", (int)(count - NAMED));
+        text_add(&text, " and %zu more", count - NAMED);
     return count;
 }
 

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "base/escape.h"
+#include "base/text_format.h"
 #include "core/need.h"
 
 enum { SLOTS = 2 * LISTEN_ADDRESSES };
@@ -54,34 +55,35 @@ row_of(struct listen_table *table, const char *address)
     return row;
 }
 
+static void
+write_argument(struct text *text, const struct argument *argument)
+{
+    char clean[LISTEN_TEXT_SIZE];
+
+    if (argument->kind == ARGUMENT_TEXT) {
+        escape_clean(clean, sizeof clean, argument->text);
+        text_add(text, " \"%s\"", clean);
+    } else if (argument->kind == ARGUMENT_BLOB) {
+        text_format(text, " (%g bytes)", argument->number);
+    } else if (argument->kind == ARGUMENT_OTHER) {
+        text_add(text, " -");
+    } else {
+        text_format(text, " %g", argument->number);
+    }
+}
+
 /* The arguments as a person reads them, as many as fit. */
 static void
 write_arguments(struct listen_row *row, const struct osc_message *message)
 {
-    size_t used = 0;
+    struct text last;
 
-    row->types[0] = row->last[0] = '\0';
-    for (size_t i = 0; i < message->count && i + 4 < sizeof row->types; i++) {
-        const struct argument *argument = &message->arguments[i];
-        char text[LISTEN_TEXT_SIZE], *to = row->last + used;
-        size_t room = sizeof row->last - used;
-
-        row->types[i] = argument->type;
+    text_init(&last, row->last, sizeof row->last);
+    row->types[0] = '\0';
+    for (size_t i = 0; i < message->count && i + 4 < sizeof row->types && !last.cut; i++) {
+        row->types[i] = message->arguments[i].type;
         row->types[i + 1] = '\0';
-        if (argument->kind == ARGUMENT_TEXT) {
-            escape_clean(text, sizeof text, argument->text);
-            used += (size_t)snprintf(to, room, " \"%s\"", text);
-        } else if (argument->kind == ARGUMENT_BLOB) {
-            used += (size_t)snprintf(to, room, " (%g bytes)", argument->number);
-        } else if (argument->kind == ARGUMENT_OTHER) {
-            used += (size_t)snprintf(to, room, " -");
-        } else {
-            used += (size_t)snprintf(to, room, " %g", argument->number);
-        }
-        if (used >= sizeof row->last) {
-            memcpy(row->last + sizeof row->last - 4, "...", 4);
-            break;
-        }
+        write_argument(&last, &message->arguments[i]);
     }
     if (message->count + 4 >= sizeof row->types)
         memcpy(row->types + sizeof row->types - 4, "...", 4);

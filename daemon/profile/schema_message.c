@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "core/text.h"
 #include "profile/loader.h"
 #include "profile/schema_parts.h"
 
@@ -25,12 +26,13 @@ enum { ADDRESS_MOST = 200, WORDS_MOST = 64 }; /* bytes; the address and its argu
 static const char *
 pattern_of(char pattern[300], const char *before, const char *after)
 {
-    int used = snprintf(pattern, 300, "%s", before);
+    struct text text;
 
+    text_init(&text, pattern, 300);
+    text_add(&text, "%s", before);
     for (int i = 0; schema_placeholder(i); i++)
-        used += snprintf(pattern + used, 300 - (size_t)used, "%s%s", i == 0 ? "(" : "|",
-                         schema_placeholder(i));
-    snprintf(pattern + used, 300 - (size_t)used, ")%s", after);
+        text_add(&text, "%s%s", i == 0 ? "(" : "|", schema_placeholder(i));
+    text_add(&text, ")%s", after);
     return pattern;
 }
 

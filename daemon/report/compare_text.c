@@ -170,7 +170,7 @@ print_besides(const struct compare *compare)
     for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
         if (difference_is_drift((enum difference_class)kind) || compare->counts.of[kind] == 0)
             continue;
-        text_add(&text, "%s %d %s%s", moved > 0 ? "," : "", (int)compare->counts.of[kind],
+        text_add(&text, "%s %zu %s%s", moved > 0 ? "," : "", compare->counts.of[kind],
                  difference_class_name((enum difference_class)kind),
                  compare->counts.of[kind] == 1 ? "" : "s");
         moved += compare->counts.of[kind];

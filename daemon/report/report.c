@@ -1,5 +1,6 @@
 #include "report/report.h"
 
+#include <assert.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -100,10 +101,9 @@ static void
 add_reject(void *context, const char *reason, uint64_t count)
 {
     struct text *text = context;
-    char number[24];
 
-    snprintf(number, sizeof number, "%llu", (unsigned long long)count);
-    text_add(text, "%s %s %s", text->used > 0 ? "," : "", reason, number);
+    text_add(text, "%s %s %zu", text->used > 0 ? "," : "", reason, (size_t)count);
+    assert(!text->cut); /* there are only so many reasons */
 }
 
 void

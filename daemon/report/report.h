@@ -64,6 +64,9 @@ const char *report_answered(const struct link_figures *figures, char says[REPORT
 extern const char report_silent_words[];
 void report_never_heard(const struct link_figures *figures);
 
+/* Room for each in a line of all checks or parameters: its name, comma, blanks and a count. */
+enum { REPORT_NAME_SIZE = 40 };
+
 enum { REPORT_OBJECT_SIZE = 120 };
 
 /* "input 18 Ld Vox", "mix 3 Keys wedge", "desk". */

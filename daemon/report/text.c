@@ -12,6 +12,7 @@
 #include "report/players.h"
 
 enum { FINDINGS_SHOWN = 9, UNKNOWN_SHOWN = 6 };
+enum { RIGHT_SIZE = 20 + REPORT_NAME_SIZE * CHECKS, ABSENT_SIZE = 80 + REPORT_NAME_SIZE * PARAMS };
 
 struct page {
     struct report_findings findings;
@@ -208,7 +209,7 @@ was_asked(const struct engine *engine, int check)
 static void
 print_right(const struct engine *engine)
 {
-    char line[800], says[REPORT_CLOSED_SIZE];
+    char line[RIGHT_SIZE], says[REPORT_CLOSED_SIZE];
     const char *between = "";
     size_t closed = 0;
     struct text text;
@@ -219,8 +220,8 @@ print_right(const struct engine *engine)
         if (engine_show(engine)->checks[check].off || !was_asked(engine, check))
             continue;
         closed += engine_count(engine, check, OUTCOME_CLOSED);
-        text_add(&text, "%s%s %d", between, check_name(check),
-                 (int)engine_count(engine, check, OUTCOME_PASS));
+        text_add(&text, "%s%s %zu", between, check_name(check),
+                 engine_count(engine, check, OUTCOME_PASS));
         between = ", ";
     }
     putchar('\n');
@@ -232,7 +233,7 @@ print_right(const struct engine *engine)
 static void
 print_absent(const struct desk *desk)
 {
-    char line[900];
+    char line[ABSENT_SIZE];
     struct text text;
     size_t begun;
 

@@ -7,6 +7,7 @@
 #include <string.h>
 
 #include "base/escape.h"
+#include "base/text_format.h"
 #include "core/need.h"
 #include "core/text.h"
 #include "review/review.h"
@@ -25,23 +26,22 @@ name_of(const char *path, char name[REVIEW_ID_SIZE])
     const char *slash = strrchr(path, '/');
     const char *base = slash ? slash + 1 : path;
     size_t length = strlen(base);
-    size_t used = 0;
+    struct text text;
 
+    text_init(&text, name, REVIEW_ID_SIZE);
     if (length > 5 && strcmp(base + length - 5, ".json") == 0)
         length -= 5;
-    for (const char *end = base + length; base < end && used + 4 < REVIEW_ID_SIZE;) {
-        if (escape_is_harmless(base)) {
-            size_t bytes = escape_character(base);
+    for (const char *end = base + length; base < end && text.used + 4 < REVIEW_ID_SIZE;) {
+        size_t bytes = escape_is_harmless(base) ? escape_character(base) : 0;
 
-            memcpy(name + used, base, bytes);
-            used += bytes;
-            base += bytes;
-        } else {
-            used += (size_t)snprintf(name + used, REVIEW_ID_SIZE - used, "\\x%02x",
-                                     (unsigned char)*base++);
-        }
+        if (bytes > 0)
+            text_format(&text, "%.*s", (int)bytes, base);
+        else
+            text_format(&text, "\\x%02x", (unsigned char)*base);
+        base += bytes > 0 ? bytes : 1;
     }
-    strcpy(name + used, used > 0 ? "" : "setup");
+    if (text.used == 0)
+        text_add(&text, "setup");
 }
 
 /* The first digits of the SHA-256 of word, NUL and name: who knows the word can find the name, the

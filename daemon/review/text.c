@@ -8,6 +8,7 @@
 #include "review/review.h"
 
 enum { NAME_COLUMN = 29, TABLE_WIDTH = 70 };
+enum { RIGHT_SIZE = SHOW_NAME_SIZE + REPORT_NAME_SIZE * CHECKS };
 
 static void
 print_head(const struct setup *setup)
@@ -108,7 +109,7 @@ print_right(const struct setup *setup)
 
     puts("\nWhat is right");
     for (int group = 0; group < scheme->group_count; group++) {
-        char line[1200];
+        char line[RIGHT_SIZE];
         struct text text;
 
         text_init(&text, line, sizeof line);
@@ -116,8 +117,8 @@ print_right(const struct setup *setup)
         for (int i = 0; i < scheme->groups[group].check_count; i++) {
             int check = scheme->groups[group].checks[i].check;
 
-            text_add(&text, "%s %s %d", i == 0 ? "" : ",", check_name(check),
-                     (int)engine_count(setup->engine, check, OUTCOME_PASS));
+            text_add(&text, "%s %s %zu", i == 0 ? "" : ",", check_name(check),
+                     engine_count(setup->engine, check, OUTCOME_PASS));
         }
         output_wrapped(2, 4, line);
     }

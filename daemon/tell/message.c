@@ -55,14 +55,14 @@ write_recall(const struct message *message, char line[MESSAGE_LINE_SIZE])
     struct text text;
 
     text_init(&text, line, MESSAGE_LINE_SIZE);
-    text_add(&text, "a recall%s%s%s changed %d value%s of %d input%s and %d mix%s",
-             *scene ? " of scene \"" : "", scene, *scene ? "\"" : "", (int)counts.values,
-             counts.values == 1 ? "" : "s", (int)counts.inputs, counts.inputs == 1 ? "" : "s",
-             (int)counts.mixes, counts.mixes == 1 ? "" : "es");
+    text_add(&text, "a recall%s%s%s changed %zu value%s of %zu input%s and %zu mix%s",
+             *scene ? " of scene \"" : "", scene, *scene ? "\"" : "", counts.values,
+             counts.values == 1 ? "" : "s", counts.inputs, counts.inputs == 1 ? "" : "s",
+             counts.mixes, counts.mixes == 1 ? "" : "es");
     for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
         if (counts.of[kind] == 0)
             continue;
-        text_add(&text, "%s %d %s", between, (int)counts.of[kind],
+        text_add(&text, "%s %zu %s", between, counts.of[kind],
                  difference_class_name((enum difference_class)kind));
         between = ",";
     }

@@ -10,6 +10,7 @@
 #include "base/escape.h"
 #include "base/json.h"
 #include "check/check.h"
+#include "core/text.h"
 #include "loop/control.h"
 #include "report/report.h"
 #include "tell/chat.h"
@@ -106,10 +107,12 @@ add_room(const struct watch_desk *desk, struct answer *answer)
     enum room room = watcher_room(desk->watcher);
     int64_t until_ms = watcher_room_until_ms(desk->watcher);
     char line[LINE_SIZE], span[CLOCK_SIZE];
-    int used = snprintf(line, sizeof line, "room %s: %s", room_name(room), room_rows[room].help);
+    struct text text;
 
+    text_init(&text, line, sizeof line);
+    text_add(&text, "room %s: %s", room_name(room), room_rows[room].help);
     if (until_ms != INT64_MAX)
-        snprintf(line + used, sizeof line - (size_t)used, "; ends in %s",
+        text_add(&text, "; ends in %s",
                  clock_span(until_ms - loop_now_ms(desk->shared->loop), span));
     json_add_string(answer->json, "room", room_name(room));
     add_line(answer, line);

@@ -8,6 +8,7 @@
 #include "base/json.h"
 #include "change/difference.h"
 #include "core/need.h"
+#include "core/text.h"
 #include "loop/service.h"
 #include "show/agreement.h"
 #include "watch/cues.h"
@@ -22,11 +23,8 @@
 
 /* Names the top-level keys in which two show files differ. */
 static void
-name_changes(const struct json *before, const struct json *after, char *text, size_t size)
+name_changes(const struct json *before, const struct json *after, struct text *text)
 {
-    size_t used = 0;
-
-    *text = '\0';
     for (int side = 0; side < 2; side++) {
         const struct json *one = side == 0 ? after : before, *other = side == 0 ? before : after;
 
@@ -38,9 +36,8 @@ name_changes(const struct json *before, const struct json *after, char *text, si
                 continue; /* seen from the other side */
             here_text = json_print(item, false);
             there_text = there ? json_print(there, false) : need_text("");
-            if (strcmp(here_text, there_text) != 0 && used + 60 < size)
-                used += (size_t)snprintf(text + used, size - used, "%s%s", used > 0 ? ", " : "",
-                                         json_key(item));
+            if (strcmp(here_text, there_text) != 0)
+                text_add(text, "%s%s", text->used > 0 ? ", " : "", json_key(item));
             free(here_text);
             free(there_text);
         }
@@ -75,10 +72,12 @@ watch_configuration(const struct session *session)
 static void
 say_what(const struct session *before, const struct session *after, char said[RELOAD_SAID_SIZE])
 {
-    char changes[300] = "";
+    char changes[300];
+    struct text text;
 
+    text_init(&text, changes, sizeof changes);
     if (before->file && after->file)
-        name_changes(before->file->json, after->file->json, changes, sizeof changes);
+        name_changes(before->file->json, after->file->json, &text);
     snprintf(said, RELOAD_SAID_SIZE,
              "reloaded: profile %s, show file %s%s%s; configuration %08lx is running",
              before->profile->fingerprint == after->profile->fingerprint ? "unchanged" : "changed",

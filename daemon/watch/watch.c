@@ -8,6 +8,7 @@
 
 #include "base/clock.h"
 #include "core/need.h"
+#include "core/text.h"
 #include "link/desk_hosts.h"
 #include "loop/loop.h"
 #include "loop/service.h"
@@ -174,12 +175,13 @@ on_end(void *context)
 static void
 tell_manager(const struct watch *watch)
 {
-    char all[2000] = "", line[400];
-    size_t used = 0;
+    char all[2000], line[400];
+    struct text text;
 
-    for (int i = 0; i < watch->count && used + sizeof line < sizeof all; i++) {
+    text_init(&text, all, sizeof all);
+    for (int i = 0; i < watch->count && text.used + sizeof line < sizeof all; i++) {
         watch_desk_status(watch->desks[i], line);
-        used += (size_t)snprintf(all + used, sizeof all - used, "%s%s", i > 0 ? "; " : "", line);
+        text_add(&text, "%s%s", i > 0 ? "; " : "", line);
     }
     service_status(all);
 }

@@ -4,6 +4,7 @@
 
 #include "base/clock.h"
 #include "check/check.h"
+#include "core/text.h"
 #include "report/findings.h"
 #include "report/report.h"
 
@@ -53,18 +54,20 @@ void
 watch_quiet_text(const struct quiet *quiet, int64_t now_ms, char *line, size_t size)
 {
     char span[CLOCK_SIZE];
-    size_t used = (size_t)snprintf(line, size, "quieting %d", quiet->number);
+    struct text text;
 
+    text_init(&text, line, size);
+    text_add(&text, "quieting %d", quiet->number);
     if (quiet->check >= 0)
-        used += (size_t)snprintf(line + used, size - used, ", %s", check_name(quiet->check));
+        text_add(&text, ", %s", check_name(quiet->check));
     if (quiet->input >= 0)
-        used += (size_t)snprintf(line + used, size - used, ", input %d", quiet->input + 1);
+        text_add(&text, ", input %d", quiet->input + 1);
     if (quiet->mix >= 0)
-        used += (size_t)snprintf(line + used, size - used, ", mix %d", quiet->mix + 1);
+        text_add(&text, ", mix %d", quiet->mix + 1);
     if (*quiet->player)
-        used += (size_t)snprintf(line + used, size - used, ", player %s", quiet->player);
-    snprintf(line + used, size - used, "%s: %s %s%s, held back %zu (%s%s%s)",
-             quiet->stop_too ? ", stop too" : "", quiet->ended ? "ended" : "ends in",
+        text_add(&text, ", player %s", quiet->player);
+    text_add(&text, "%s: %s %s%s, held back %zu (%s%s%s)", quiet->stop_too ? ", stop too" : "",
+             quiet->ended ? "ended" : "ends in",
              clock_span(quiet->ended ? now_ms - quiet->until_ms : quiet->until_ms - now_ms, span),
              quiet->ended ? " ago" : "", quiet->hid, quiet->why, *quiet->by ? ", by " : "",
              quiet->by);
