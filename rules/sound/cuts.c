@@ -14,6 +14,14 @@ place_hz(int place)
     return band_exact_hz(place / PLACES) * pow(10, in_band / 10);
 }
 
+/* Where the filters are looked at, once for all of them. */
+static void
+warp_places(struct cuts *cuts)
+{
+    for (int place = 0; place < CUTS_PLACES; place++)
+        cuts->warped[place] = filter_warp(place_hz(place), cuts->filters.rate_hz);
+}
+
 /* ---- the level they cost ---- */
 
 /* Adds `sign` times the responses of a run of filters. A notch has no floor at its centre; what
@@ -21,15 +29,15 @@ place_hz(int place)
  * printed.
  */
 static void
-add_responses(const struct filters *filters, int first, int count, double sign,
+add_responses(const struct cuts *cuts, int first, int count, double sign,
               double response_db[CUTS_PLACES])
 {
-    for (int place = 0; place < CUTS_PLACES; place++) {
-        double warped = filter_warp(place_hz(place), filters->rate_hz);
+    const struct biquad *biquads = cuts->filters.biquads;
 
+    for (int place = 0; place < CUTS_PLACES; place++)
         for (int i = first; i < first + count; i++)
-            response_db[place] += sign * fmax(-120, filter_biquad_at(&filters->biquads[i], warped));
-    }
+            response_db[place] +=
+                sign * fmax(-120, filter_biquad_at(&biquads[i], cuts->warped[place]));
 }
 
 static double
@@ -60,7 +68,7 @@ regained_db(const struct cuts *cuts, int first, int count, const double shares[B
 
     memcpy(response_db, cuts->response_db, sizeof response_db);
     for (int i = first; i < first + count; i++)
-        add_responses(&cuts->filters, cuts->list[i].first, cuts->list[i].bands, -1, response_db);
+        add_responses(cuts, cuts->list[i].first, cuts->list[i].bands, -1, response_db);
     return cuts->loss_db - loss_db(response_db, shares);
 }
 
@@ -208,8 +216,9 @@ cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts)
         drop_tuning(&cuts->filters);
     list_cuts(look, cut_db, cuts);
     list_boosts(cut_db, cuts);
+    warp_places(cuts);
     memset(cuts->response_db, 0, sizeof cuts->response_db);
-    add_responses(&cuts->filters, 0, cuts->filters.count, 1, cuts->response_db);
+    add_responses(cuts, 0, cuts->filters.count, 1, cuts->response_db);
     band_pink_shares(shares);
     cuts->pink_loss_db = loss_db(cuts->response_db, shares);
     band_speech_shares(shares);

@@ -25,11 +25,12 @@ struct cut {
 struct cuts {
     struct filters filters; /* of the equalisers, without what tunes the loudspeaker */
     struct cut list[FILTERS_MOST];
-    int count;            /* of list[] */
-    int bands;            /* that are cut */
-    int at_stop;          /* of them, at the lower end of their travel */
-    int boosts_beside;    /* bands raised within an octave of a cut */
-    struct control boost; /* the highest of them */
+    int count;                  /* of list[] */
+    int bands;                  /* that are cut */
+    int at_stop;                /* of them, at the lower end of their travel */
+    int boosts_beside;          /* bands raised within an octave of a cut */
+    struct control boost;       /* the highest of them */
+    double warped[CUTS_PLACES]; /* the frequencies, as filter_biquad_at() takes them */
     double response_db[CUTS_PLACES];
     double loss_db;      /* level lost by programme with the standard speech spectrum */
     double pink_loss_db; /* the same for pink noise */
