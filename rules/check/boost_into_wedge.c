@@ -34,9 +34,8 @@ peak_db(const struct filters *filters, double *hz)
 }
 
 static void
-judge(struct look *look, const struct filters *filters, const char *where)
+judge(struct look *look, const struct filters *filters)
 {
-    struct text text;
     double hz = 0;
     double boost_db = filters->count > 0 ? peak_db(filters, &hz) : 0;
 
@@ -47,15 +46,6 @@ judge(struct look *look, const struct filters *filters, const char *where)
     look_found(look, boost_db >= look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE, boost_db);
     look_figure(look, "boost_db", boost_db);
     look_figure(look, "at_hz", hz);
-    text = look_says(look);
-    text_add(&text,
-             "the equaliser of the %s boosts by %f dB near %f Hz, so the mix rings there first",
-             where, boost_db, round(hz));
-    text = look_cure(look);
-    text_add(&text,
-             "take the boost out and cut beside it instead, or lower the preamp by %f dB before "
-             "keeping it",
-             boost_db);
 }
 
 static void
@@ -79,7 +69,7 @@ run_input(struct look *look, int input)
              (reach == REACH_LOUDSPEAKER && !path_input_filters(look, input, &filters)))
         look_not_known(look);
     else if (reach == REACH_LOUDSPEAKER)
-        judge(look, &filters, "input");
+        judge(look, &filters);
 }
 
 static void
@@ -93,7 +83,7 @@ run_mix(struct look *look, int mix)
     if (feeds == FEEDS_UNKNOWN || !path_mix_filters(look, mix, &filters))
         look_not_known(look);
     else
-        judge(look, &filters, "mix");
+        judge(look, &filters);
 }
 
 static void
@@ -103,6 +93,21 @@ run(struct look *look, struct object object)
         run_input(look, object.input);
     else
         run_mix(look, object.mix);
+}
+
+static void
+say(struct wording *wording)
+{
+    double boost_db = verdict_figure(wording->verdict, "boost_db");
+
+    text_add(&wording->says,
+             "the equaliser of the %s boosts by %f dB near %f Hz, so the mix rings there first",
+             wording->object.input >= 0 ? "input" : "mix", boost_db,
+             round(verdict_figure(wording->verdict, "at_hz")));
+    text_add(&wording->cure,
+             "take the boost out and cut beside it instead, or lower the preamp by %f dB before "
+             "keeping it",
+             boost_db);
 }
 
 /* Bands that add up can lift by hundreds of dB, which no factor makes clearer. */
@@ -157,5 +162,6 @@ const struct check check_boost_into_wedge = {
         "Wedges are also tuned in their amplifier or crossover (\"Working The Monitor Scene At A "
         "Large Festival\"), and then a boost here may undo a dip there, which no desk shows.",
     .run = run,
+    .say = say,
     .work = work,
 };

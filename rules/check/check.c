@@ -20,6 +20,20 @@ eased(const struct setting *setting, double value, int standing)
     return value + fmax(-most, fmin(most, setting->eases));
 }
 
+/* Looks on beside the verdict, which stands. */
+static void
+word(const struct check *check, const struct look *judged, struct object object)
+{
+    struct verdict *verdict = judged->verdict, aside = {.outcome = OUTCOME_NOT_ASKED};
+    struct look look = *judged;
+    struct wording wording = {.look = &look, .object = object, .verdict = verdict};
+
+    look.verdict = &aside;
+    text_init(&wording.says, verdict->says, sizeof verdict->says);
+    text_init(&wording.cure, verdict->cure, sizeof verdict->cure);
+    check->say(&wording);
+}
+
 void
 check_run(const struct check *check, const struct ground *ground, int standing,
           struct object object, struct verdict *verdict)
@@ -32,4 +46,6 @@ check_run(const struct check *check, const struct ground *ground, int standing,
     for (int i = 0; i < CHECK_SETTINGS; i++)
         look.settings[i] = eased(&check->settings[i], set->settings[i], standing);
     check->run(&look, object);
+    if (verdict->outcome == OUTCOME_FINDING)
+        word(check, &look, object);
 }

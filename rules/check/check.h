@@ -1,5 +1,6 @@
-/* A check: one rule about one kind of object. Each stands in a file of its own, rules/check/: a
- * table row, a pure function, and its explanation. check/list.h names them all once.
+/* A check: one rule about one kind of object. Each stands in a file of its own, rules/check/: what
+ * it reads, how it judges, the words of a finding, the worked example, and a table row with its
+ * explanation. check/list.h names them all once.
  */
 #ifndef GAINWARDEN_RULES_CHECK_H
 #define GAINWARDEN_RULES_CHECK_H
@@ -41,6 +42,15 @@ struct setting {
 #define CHECK_RAISE_AFTER_S 3.0
 #define CHECK_CLEAR_AFTER_S 10.0
 
+/* A finding on its way to words. */
+struct wording {
+    struct look *look; /* of what the judging saw; what it misses reaches no verdict any more */
+    struct object object;
+    const struct verdict *verdict;
+    struct text says; /* what is wrong, with the figures */
+    struct text cure; /* what to do, in order */
+};
+
 struct check {
     const char *id; /* never reused, never reworded */
     int number;     /* of enum check_number */
@@ -49,7 +59,7 @@ struct check {
     enum spread spread;
     bool momentary;  /* rests on a meter, which is another one in a second: audits only */
     bool watch_only; /* rests on what a watch remembers, or on an approved desk */
-    const enum param_id *reads;     /* ended by PARAMS; the run function may look at nothing else */
+    const enum param_id *reads;     /* ended by PARAMS; run and say may look at nothing else */
     const enum param_id *mix_reads; /* what it reads for a mix, where that is less; NULL: `reads` */
     struct setting settings[CHECK_SETTINGS];
     const char *severity; /* the figure that leads: accepted up to it, worse when it grows */
@@ -63,7 +73,12 @@ struct check {
     const char *source;       /* published source, or "common practice, no source" */
     const char *disagreement; /* where the trade disagrees, with whoever says so; else what it
                                  agrees on and what is not settled */
+    /* Judges: outcome, weight, severity and figures, with mix, band, what was inferred and what is
+     * missing. No words. */
     void (*run)(struct look *look, struct object object);
+    /* Says a finding, from its figures and another look at the desk. It stands below the judging in
+     * the same file, and shares nothing with it but pure helpers. */
+    void (*say)(struct wording *wording);
     /* The worked example: the formula step by step, from the figures of a finding of this check
      * alone. Called through teach_work(). */
     void (*work)(struct text *text, const struct verdict *verdict);
@@ -86,8 +101,8 @@ const enum param_id *check_reads(const struct check *check, bool mix);
 
 enum { CHECK_AFRESH = -1 };
 
-/* Readies `verdict` and runs the check on the object. `standing`: the weight of the finding that
- * stands there, whose dead band then counts; CHECK_AFRESH: none does. */
+/* Readies `verdict` and runs the check on the object; a finding gets its words. `standing`: the
+ * weight of the finding that stands there, whose dead band then counts; CHECK_AFRESH: none does. */
 void check_run(const struct check *check, const struct ground *ground, int standing,
                struct object object, struct verdict *verdict);
 

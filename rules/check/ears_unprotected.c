@@ -13,20 +13,11 @@ static const enum param_id reads[] = {PARAM_MIX_LIMITER_ON, PARAM_MIX_LIMITER_TH
 /* Worse from useless to off. */
 enum { SEVERITY_RATIO = 1, SEVERITY_THRESHOLD, SEVERITY_OFF };
 
-static struct text
+static void
 found(struct look *look, int severity)
 {
-    struct text cure = look_cure(look);
-
     look_found(look, WEIGHT_STOP, severity);
     look_figure(look, "least_ratio_to_1", look->settings[LEAST_RATIO]);
-    text_add(
-        &cure,
-        "limiter on, last in the chain of the mix, ratio %f:1 or more, fast attack, threshold a "
-        "few dB above the player's normal peaks; turn the packs down first. The level in the ears "
-        "depends on the pack, which no desk sees: let the player turn it up slowly",
-        look->settings[LEAST_RATIO]);
-    return look_says(look);
 }
 
 static void
@@ -34,7 +25,6 @@ run(struct look *look, struct object object)
 {
     enum feeds feeds = look_feeds(look, object.mix);
     double threshold_db, ratio;
-    struct text says;
     bool on;
 
     if (feeds != FEEDS_UNKNOWN && feeds != FEEDS_IN_EAR)
@@ -49,9 +39,7 @@ run(struct look *look, struct object object)
         return;
     }
     if (!on) {
-        says = found(look, SEVERITY_OFF);
-        text_add(&says, "an in-ear mix without a limiter: nothing stops a sudden loud sound on its "
-                        "way to the ears");
+        found(look, SEVERITY_OFF);
         return;
     }
     if (!look_number(look, PARAM_MIX_LIMITER_THRESHOLD, object.mix, 0, &threshold_db) ||
@@ -60,22 +48,41 @@ run(struct look *look, struct object object)
         return;
     }
     if (threshold_db >= look->settings[MOST_THRESHOLD_DB]) {
-        says = found(look, SEVERITY_THRESHOLD);
+        found(look, SEVERITY_THRESHOLD);
         look_figure(look, "threshold_db", threshold_db);
-        text_add(&says,
-                 "the limiter of this in-ear mix starts at %f dB; the level never gets that high, "
-                 "so it does nothing",
-                 threshold_db);
     } else if (ratio < look->settings[LEAST_RATIO]) {
-        says = found(look, SEVERITY_RATIO);
+        found(look, SEVERITY_RATIO);
         look_figure(look, "ratio_to_1", ratio);
-        text_add(&says,
-                 "the limiter of this in-ear mix has a ratio of %f:1, which does not stop a "
-                 "peak",
-                 ratio);
     } else {
         look_pass(look);
     }
+}
+
+static void
+say(struct wording *wording)
+{
+    double threshold_db = verdict_figure(wording->verdict, "threshold_db");
+    double ratio = verdict_figure(wording->verdict, "ratio_to_1");
+
+    if (!isnan(threshold_db))
+        text_add(&wording->says,
+                 "the limiter of this in-ear mix starts at %f dB; the level never gets that high, "
+                 "so it does nothing",
+                 threshold_db);
+    else if (!isnan(ratio))
+        text_add(&wording->says,
+                 "the limiter of this in-ear mix has a ratio of %f:1, which does not stop a "
+                 "peak",
+                 ratio);
+    else
+        text_add(&wording->says, "an in-ear mix without a limiter: nothing stops a sudden loud "
+                                 "sound on its way to the ears");
+    text_add(
+        &wording->cure,
+        "limiter on, last in the chain of the mix, ratio %f:1 or more, fast attack, threshold a "
+        "few dB above the player's normal peaks; turn the packs down first. The level in the ears "
+        "depends on the pack, which no desk sees: let the player turn it up slowly",
+        verdict_figure(wording->verdict, "least_ratio_to_1"));
 }
 
 /* What is left of a peak 20 dB above the threshold. */
@@ -163,5 +170,6 @@ const struct check check_ears_unprotected = {
                     "second needs a measurement at the pack. A limiter holds peaks, not the "
                     "dose of an evening; for that the local rules and a qualified person count.",
     .run = run,
+    .say = say,
     .work = work,
 };

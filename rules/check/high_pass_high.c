@@ -24,25 +24,14 @@ found_thin(struct look *look, const struct source *source, double lowest_hz, dou
            int order)
 {
     double loss_db = filter_high_pass_loss_db(order, corner_hz, lowest_hz);
-    double gentle_hz = gentle_corner_hz(lowest_hz, order);
-    struct text text;
 
     look_found(look, WEIGHT_NOTE, loss_db);
     look_figure(look, "loss_at_lowest_note_db", loss_db);
     look_figure(look, "lowest_note_hz", lowest_hz);
     look_figure(look, "corner_hz", corner_hz);
-    look_figure(look, "one_db_corner_hz", gentle_hz);
+    look_figure(look, "one_db_corner_hz", gentle_corner_hz(lowest_hz, order));
     look_figure(look, "usual_corner_high_hz", source->corner_high_hz);
     look_figure(look, "filter_order", order);
-    text = look_says(look);
-    text_add(&text,
-             "the high-pass at %f Hz takes %f dB off the lowest note of %s %s source (%f Hz)",
-             corner_hz, loss_db, source_article(source), source->id, lowest_hz);
-    text = look_cure(look);
-    text_add(
-        &text,
-        "corner %f -> %f Hz, the top of what is usual; %f Hz would cost 1 dB at the lowest note",
-        corner_hz, source->corner_high_hz, gentle_hz);
 }
 
 /* No lowest note is known: the usual corners have to do. The loss is taken at the usual top. */
@@ -50,26 +39,12 @@ static void
 found_above_usual(struct look *look, const struct source *source, double corner_hz, int order)
 {
     double loss_db = filter_high_pass_loss_db(order, corner_hz, source->corner_high_hz);
-    struct text text;
 
     look_found(look, WEIGHT_NOTE, loss_db);
     look_figure(look, "loss_at_usual_top_db", loss_db);
     look_figure(look, "usual_corner_high_hz", source->corner_high_hz);
     look_figure(look, "corner_hz", corner_hz);
     look_figure(look, "filter_order", order);
-    text = look_says(look);
-    text_add(
-        &text,
-        "the high-pass at %f Hz lies above the %f to %f Hz usual for %s %s source; it takes %f dB "
-        "off at %f Hz",
-        corner_hz, source->corner_low_hz, source->corner_high_hz, source_article(source),
-        source->id, loss_db, source->corner_high_hz);
-    text = look_cure(look);
-    text_add(
-        &text,
-        "corner %f -> %f Hz, or tell the lowest note in the show file (\"lowest_hz\") when this "
-        "player needs no lows",
-        corner_hz, source->corner_high_hz);
 }
 
 static void
@@ -95,6 +70,52 @@ run(struct look *look, struct object object)
         found_thin(look, source, lowest_hz, corner_hz, order);
     else
         found_above_usual(look, source, corner_hz, order);
+}
+
+static void
+say_thin(struct wording *wording, const struct source *source)
+{
+    const struct verdict *verdict = wording->verdict;
+    double corner_hz = verdict_figure(verdict, "corner_hz");
+
+    text_add(&wording->says,
+             "the high-pass at %f Hz takes %f dB off the lowest note of %s %s source (%f Hz)",
+             corner_hz, verdict_figure(verdict, "loss_at_lowest_note_db"), source_article(source),
+             source->id, verdict_figure(verdict, "lowest_note_hz"));
+    text_add(
+        &wording->cure,
+        "corner %f -> %f Hz, the top of what is usual; %f Hz would cost 1 dB at the lowest note",
+        corner_hz, source->corner_high_hz, verdict_figure(verdict, "one_db_corner_hz"));
+}
+
+static void
+say_above_usual(struct wording *wording, const struct source *source)
+{
+    double corner_hz = verdict_figure(wording->verdict, "corner_hz");
+
+    text_add(
+        &wording->says,
+        "the high-pass at %f Hz lies above the %f to %f Hz usual for %s %s source; it takes %f dB "
+        "off at %f Hz",
+        corner_hz, source->corner_low_hz, source->corner_high_hz, source_article(source),
+        source->id, verdict_figure(wording->verdict, "loss_at_usual_top_db"),
+        source->corner_high_hz);
+    text_add(
+        &wording->cure,
+        "corner %f -> %f Hz, or tell the lowest note in the show file (\"lowest_hz\") when this "
+        "player needs no lows",
+        corner_hz, source->corner_high_hz);
+}
+
+static void
+say(struct wording *wording)
+{
+    const struct source *source = look_source(wording->look, wording->object.input);
+
+    if (isnan(verdict_figure(wording->verdict, "lowest_note_hz")))
+        say_above_usual(wording, source);
+    else
+        say_thin(wording, source);
 }
 
 /* The loss at `freq_hz` now and with the corner at the usual top, and what lies between. */
@@ -163,5 +184,6 @@ const struct check check_high_pass_high = {
         "prosoundweb.com, gives acoustic guitar about 150 Hz, well above its 82 Hz), so a loss "
         "alone is no fault here: the corner must lie above the usual ones too.",
     .run = run,
+    .say = say,
     .work = work,
 };

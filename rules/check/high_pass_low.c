@@ -22,7 +22,6 @@ run(struct look *look, struct object object)
     const struct source *source = high_pass_source(look, object.input);
     double corner_hz = 0, under;
     int order = 0;
-    struct text text;
     bool on;
 
     if (!source || !high_pass_read(look, object.input, &on, &corner_hz, &order) || !on)
@@ -40,15 +39,22 @@ run(struct look *look, struct object object)
     look_figure(look, "filter_order", order);
     for (int i = 0; i < 3; i++)
         look_figure(look, low_figures[i], filter_high_pass_loss_db(order, corner_hz, low_hz[i]));
-    text = look_says(look);
-    text_add(&text,
+}
+
+static void
+say(struct wording *wording)
+{
+    const struct source *source = look_source(wording->look, wording->object.input);
+    double corner_hz = verdict_figure(wording->verdict, "corner_hz");
+    int order = (int)verdict_figure(wording->verdict, "filter_order");
+
+    text_add(&wording->says,
              "the high-pass at %f Hz is far too low for %s %s source: it takes %f dB off at 63 "
              "Hz, a corner of %f Hz would take %f dB",
              corner_hz, source_article(source), source->id,
-             filter_high_pass_loss_db(order, corner_hz, 63), source->corner_low_hz,
+             verdict_figure(wording->verdict, "loss_at_63_hz_db"), source->corner_low_hz,
              filter_high_pass_loss_db(order, source->corner_low_hz, 63));
-    text = look_cure(look);
-    text_add(&text,
+    text_add(&wording->cure,
              "corner %f -> %f Hz, then up while listening, until the sound changes, then a little "
              "back (usual: up to %f Hz)",
              corner_hz, source->corner_low_hz, source->corner_high_hz);
@@ -103,5 +109,6 @@ const struct check check_high_pass_low = {
                     "amplifiers and brass have only common practice, no source. Agreed is no more "
                     "than the way: up until the sound changes, then a little back.",
     .run = run,
+    .say = say,
     .work = work,
 };

@@ -14,7 +14,6 @@ run(struct look *look, struct object object)
     const struct source *source = high_pass_source(look, object.input);
     enum reach reach;
     int mix;
-    struct text text;
     bool on;
 
     if (!source)
@@ -39,12 +38,18 @@ run(struct look *look, struct object object)
     look_found(look, reach == REACH_LOUDSPEAKER ? WEIGHT_FIX : WEIGHT_NOTE, source->corner_low_hz);
     look_figure(look, "usual_corner_low_hz", source->corner_low_hz);
     look_figure(look, "usual_corner_high_hz", source->corner_high_hz);
-    text = look_says(look);
-    text_add(&text, "the high-pass is off; %s %s source needs nothing below %f Hz%s",
+}
+
+static void
+say(struct wording *wording)
+{
+    const struct source *source = look_source(wording->look, wording->object.input);
+    bool loudspeaker = wording->verdict->weight == WEIGHT_FIX;
+
+    text_add(&wording->says, "the high-pass is off; %s %s source needs nothing below %f Hz%s",
              source_article(source), source->id, source->corner_low_hz,
-             reach == REACH_LOUDSPEAKER ? ", and it is open into a loudspeaker mix" : "");
-    text = look_cure(look);
-    text_add(&text,
+             loudspeaker ? ", and it is open into a loudspeaker mix" : "");
+    text_add(&wording->cure,
              "high-pass on, from %f Hz up; raise it while listening, until the sound changes, then "
              "a little back "
              "(usual: %f to %f Hz)",
@@ -95,5 +100,6 @@ const struct check check_high_pass_missing = {
         "tom, bass, keys and playback want one at all: 20 to 60 Hz or off are both "
         "common practice, no source, and this check leaves them out.",
     .run = run,
+    .say = say,
     .work = work,
 };

@@ -17,7 +17,6 @@ run(struct look *look, struct object object)
     double level_db;
     bool muted;
     enum reach reach;
-    struct text text;
     int mix;
 
     if (!look_switch(look, PARAM_INPUT_MUTE, object.input, 0, &muted) ||
@@ -40,12 +39,15 @@ run(struct look *look, struct object object)
     }
     look_found(look, WEIGHT_NOTE, -level_db);
     look_figure(look, "below_full_scale_db", -level_db);
-    text = look_says(look);
-    text_add(&text,
+}
+
+static void
+say(struct wording *wording)
+{
+    text_add(&wording->says,
              "the input meter stands at %f dB below full scale: turned up, it brings noise with it",
-             -level_db);
-    text = look_cure(look);
-    text_add(&text,
+             verdict_figure(wording->verdict, "below_full_scale_db"));
+    text_add(&wording->cure,
              "if the source is playing at its usual level: microphone closer, pad out, then preamp "
              "up and its sends down by as much");
 }
@@ -98,5 +100,6 @@ const struct check check_input_faint = {
         "today's converters some call a low level no fault at all (common practice, no source); "
         "the noise of stage and cable is the same either way. Hence a note, and only far down.",
     .run = run,
+    .say = say,
     .work = work,
 };

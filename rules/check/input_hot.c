@@ -13,7 +13,6 @@ static void
 run(struct look *look, struct object object)
 {
     double level_db, preamp_db;
-    struct text text;
 
     if (!look_number(look, PARAM_INPUT_LEVEL, object.input, 0, &level_db) ||
         !look_number(look, PARAM_INPUT_PREAMP_GAIN, object.input, 0, &preamp_db)) {
@@ -27,11 +26,16 @@ run(struct look *look, struct object object)
     look_found(look, level_db >= look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE, level_db);
     look_figure(look, "level_dbfs", level_db);
     look_figure(look, "preamp_db", preamp_db);
-    text = look_says(look);
-    text_add(&text, "the input meter stands at %f dB below full scale", -level_db);
-    text = look_cure(look);
+}
+
+static void
+say(struct wording *wording)
+{
+    double level_db = verdict_figure(wording->verdict, "level_dbfs");
+
+    text_add(&wording->says, "the input meter stands at %f dB below full scale", -level_db);
     text_add(
-        &text,
+        &wording->cure,
         "preamp down by %f dB and every send of the input up by as much; with the pad where the "
         "preamp has no way left",
         level_db + LEFT_DB);
@@ -86,5 +90,6 @@ const struct check check_input_hot = {
         "to the permitted maximum. Some set it for the loudest note of the evening, others for a "
         "usual one. This check knows a range, not a target.",
     .run = run,
+    .say = say,
     .work = work,
 };

@@ -20,7 +20,6 @@ static void
 run(struct look *look, struct object object)
 {
     bool talkback, oscillator;
-    struct text text;
 
     (void)object;
     if (!look->ground->moves || (desk_supplied(look->desk, PARAM_DESK_TALKBACK) == SUPPLY_NONE &&
@@ -39,13 +38,19 @@ run(struct look *look, struct object object)
     look_figure(look, "talkback_on_count", talkback);
     look_figure(look, "oscillator_on_count", oscillator);
     look_figure(look, "told_after_s", look->show->checks[CHECK_LEFT_ON].raise_after_s);
-    text = look_says(look);
-    text_add(&text, "%s%s%s left on", talkback ? "the talkback" : "",
+}
+
+static void
+say(struct wording *wording)
+{
+    bool talkback = verdict_figure(wording->verdict, "talkback_on_count") > 0;
+    bool oscillator = verdict_figure(wording->verdict, "oscillator_on_count") > 0;
+
+    text_add(&wording->says, "%s%s%s left on", talkback ? "the talkback" : "",
              talkback && oscillator ? " and " : "", oscillator ? "the test oscillator" : "");
-    text_add(&text, talkback && oscillator ? ": both are" : ": it is");
-    text_add(&text, " heard wherever it is sent");
-    text = look_cure(look);
-    text_add(&text, "switch it off, and look whether something lies on the button");
+    text_add(&wording->says, talkback && oscillator ? ": both are" : ": it is");
+    text_add(&wording->says, " heard wherever it is sent");
+    text_add(&wording->cure, "switch it off, and look whether something lies on the button");
 }
 
 static void
@@ -95,5 +100,6 @@ const struct check check_left_on = {
         "a line check it may stand open for minutes, in a song it may not (common practice, no "
         "source). Hence the hold, a minute unless the show file says otherwise.",
     .run = run,
+    .say = say,
     .work = work,
 };

@@ -14,8 +14,6 @@ static const enum param_id reads[] = {PARAM_INPUT_COMP_ON, PARAM_INPUT_COMP_MAKE
 static void
 judge(struct look *look, int mix, double makeup_db)
 {
-    struct text text;
-
     if (makeup_db < look->settings[NOTE_DB]) {
         look_pass(look);
         return;
@@ -23,15 +21,6 @@ judge(struct look *look, int mix, double makeup_db)
     look_found(look, makeup_db >= look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE, makeup_db);
     look->verdict->mix = mix;
     look_figure(look, "makeup_db", makeup_db);
-    text = look_says(look);
-    text_add(&text, "the compressor adds %f dB of make-up gain, also when nobody plays, into mix ",
-             makeup_db);
-    look_add_mix(look, &text, mix);
-    text = look_cure(look);
-    text_add(&text,
-             "make-up %f -> 0 dB for the monitors, or send to loudspeaker mixes from before the "
-             "dynamics",
-             makeup_db);
 }
 
 static void
@@ -59,6 +48,21 @@ run(struct look *look, struct object object)
         look_not_known(look);
     else if (reach == REACH_LOUDSPEAKER)
         judge(look, mix, makeup_db);
+}
+
+static void
+say(struct wording *wording)
+{
+    double makeup_db = verdict_figure(wording->verdict, "makeup_db");
+
+    text_add(&wording->says,
+             "the compressor adds %f dB of make-up gain, also when nobody plays, into mix ",
+             makeup_db);
+    look_add_mix(wording->look, &wording->says, wording->verdict->mix);
+    text_add(&wording->cure,
+             "make-up %f -> 0 dB for the monitors, or send to loudspeaker mixes from before the "
+             "dynamics",
+             makeup_db);
 }
 
 static void
@@ -103,5 +107,6 @@ const struct check check_make_up_into_wedge = {
                     "is then done with nobody singing (both common practice, no source). Agreed is "
                     "only the sum: make-up is gain in the pauses.",
     .run = run,
+    .say = say,
     .work = work,
 };

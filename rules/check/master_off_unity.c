@@ -16,7 +16,6 @@ static const enum param_id reads[] = {
 static void
 judge_closed(struct look *look, int mix)
 {
-    struct text text;
     int count = 0;
 
     for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
@@ -31,30 +30,12 @@ judge_closed(struct look *look, int mix)
     }
     look_found(look, WEIGHT_FIX, OFF_SEVERITY_DB);
     look_figure(look, "open_sends_count", count);
-    text = look_says(look);
-    text_add(&text, "the master is fully down although inputs are sent into the mix");
-    text = look_cure(look);
-    text_add(&text, "if somebody needs this mix: bring the master up slowly to 0 dB, a hand on it; "
-                    "if not, mark the mix \"feeds\": \"unused\" in the show file");
-}
-
-static void
-write_cure(struct look *look, double master_db)
-{
-    struct text cure = look_cure(look);
-
-    text_add(
-        &cure,
-        "with the mix muted: master %f -> 0 dB, and every send into the mix %s by %f dB, so that "
-        "nothing gets louder or softer; then look at the preamps again",
-        master_db, master_db < 0 ? "down" : "up", fabs(master_db));
 }
 
 static void
 run(struct look *look, struct object object)
 {
     double master_db;
-    struct text says;
 
     if (look->show->mixes[object.mix].feeds == FEEDS_UNUSED)
         return;
@@ -74,10 +55,33 @@ run(struct look *look, struct object object)
                fabs(master_db));
     look_figure(look, "off_unity_db", fabs(master_db));
     look_figure(look, "master_db", master_db);
-    says = look_says(look);
-    text_add(&says, "the master stands at %f dB, so everything in the mix is %f dB %s", master_db,
-             fabs(master_db), master_db < 0 ? "lower" : "higher");
-    write_cure(look, master_db);
+}
+
+static void
+say_closed(struct wording *wording)
+{
+    text_add(&wording->says, "the master is fully down although inputs are sent into the mix");
+    text_add(&wording->cure,
+             "if somebody needs this mix: bring the master up slowly to 0 dB, a hand on it; "
+             "if not, mark the mix \"feeds\": \"unused\" in the show file");
+}
+
+static void
+say(struct wording *wording)
+{
+    double master_db = verdict_figure(wording->verdict, "master_db");
+
+    if (isnan(master_db)) {
+        say_closed(wording);
+        return;
+    }
+    text_add(&wording->says, "the master stands at %f dB, so everything in the mix is %f dB %s",
+             master_db, fabs(master_db), master_db < 0 ? "lower" : "higher");
+    text_add(
+        &wording->cure,
+        "with the mix muted: master %f -> 0 dB, and every send into the mix %s by %f dB, so that "
+        "nothing gets louder or softer; then look at the preamps again",
+        master_db, master_db < 0 ? "down" : "up", fabs(master_db));
 }
 
 static void
@@ -139,5 +143,6 @@ const struct check check_master_off_unity = {
         "the send with the master at 0 dB, the preamp, or the whole mix, which leaves its master "
         "where it stopped; all are taught (all common practice, no source).",
     .run = run,
+    .say = say,
     .work = work,
 };

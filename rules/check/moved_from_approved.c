@@ -36,12 +36,119 @@ static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN,
                                       PARAMS};
 static const enum param_id mix_reads[] = {MIX_READS, PARAM_MIX_NAME, PARAMS};
 
-/* What the check gathers of one object. */
-struct drift {
+/* One walk over the object: what moved, what matters most first. */
+typedef void moved_fn(void *context, enum param_id id, int row, int column);
+struct walk {
     struct look *look;
     const struct desk *approved;
-    struct text says;
-    int count, shown;
+    moved_fn *moved;
+    void *context;
+};
+
+static double
+approved_number(const struct look *look, enum param_id id, int row, int column)
+{
+    return desk_value(look->ground->approved, id, row, column)->number;
+}
+
+static double
+now_number(const struct look *look, enum param_id id, int row, int column)
+{
+    return desk_value(look->desk, id, row, column)->number;
+}
+
+/* By how much, for what is in dB. */
+static double
+moved_db(const struct look *look, enum param_id id, int row, int column)
+{
+    if (params[id].unit != UNIT_DB)
+        return 0;
+    return fabs(now_number(look, id, row, column) - approved_number(look, id, row, column));
+}
+
+/* What moved by less than a note is worth did not. */
+static void
+moved(const struct walk *walk, enum param_id id, int row, int column)
+{
+    if (params[id].unit != UNIT_DB ||
+        !(moved_db(walk->look, id, row, column) < walk->look->settings[NOTE_DB]))
+        walk->moved(walk->context, id, row, column);
+}
+
+/* Remembers what is missing: today's value, or the approved one. */
+static void
+miss(const struct walk *walk, enum param_id id, int row, int column)
+{
+    bool input = params[id].row == INDEX_INPUT;
+    char buffer[110];
+    double number;
+    struct text text;
+
+    if (!look_number(walk->look, id, row, column, &number))
+        return;
+    text_init(&text, buffer, sizeof buffer);
+    words_name(&text, id);
+    text_add(&text, desk_supplied(walk->look->desk, id) == SUPPLY_ABSENT
+                        ? ": the profile names it no longer"
+                        : " was not known when the desk was approved");
+    look_miss(walk->look, input ? "input" : "mix", row + 1, buffer);
+}
+
+/* Values that neither desk publishes are not missing, and what stands behind a switch that is off,
+ * then and now, moves nothing. */
+static void
+look_at(const struct walk *walk, enum param_id id, int row, int column)
+{
+    const struct desk *desk = walk->look->desk;
+
+    if (difference_dormant(walk->approved, id, row, column) &&
+        difference_dormant(desk, id, row, column))
+        return;
+    switch (difference_of(walk->approved, desk, id, row, column)) {
+    case SAME:
+        break;
+    case OTHER:
+        moved(walk, id, row, column);
+        break;
+    case SAME_NOT_KNOWN:
+        miss(walk, id, row, column);
+        break;
+    }
+}
+
+static void
+look_at_class(const struct walk *walk, enum difference_class kind, enum index_kind index, int row)
+{
+    const struct desk *desk = walk->look->desk;
+
+    for (int id = 0; id < PARAMS; id++) {
+        enum param_id param = (enum param_id)id;
+
+        if (params[id].row != index || params[id].class != kind ||
+            (desk_supplied(desk, param) == SUPPLY_NONE &&
+             desk_supplied(walk->approved, param) == SUPPLY_NONE))
+            continue;
+        for (int column = 0; column < desk_columns(desk, param); column++)
+            look_at(walk, param, row, column);
+    }
+}
+
+static void
+walk_object(struct look *look, struct object object, moved_fn *each, void *context)
+{
+    const struct walk walk = {look, look->ground->approved, each, context};
+    bool input = object.input >= 0;
+
+    for (int kind = 0; kind < DIFFERENCE_CLASSES; kind++)
+        if (difference_is_drift((enum difference_class)kind))
+            look_at_class(&walk, (enum difference_class)kind, input ? INDEX_INPUT : INDEX_MIX,
+                          input ? object.input : object.mix);
+}
+
+/* What the check gathers of one object. */
+struct drift {
+    const struct look *look;
+    int count;
     double most_db;             /* the largest move of a gain or of a band, */
     double approved_db, now_db; /* from where to where; NAN when there is none */
     bool protection;            /* a limiter or 48 V is another */
@@ -54,123 +161,36 @@ is_limiter_or_phantom(enum param_id id)
            id == PARAM_MIX_LIMITER_THRESHOLD || id == PARAM_MIX_LIMITER_RATIO;
 }
 
-/* By how much, for what is in dB. */
-static double
-moved_db(const struct drift *drift, enum param_id id, int row, int column)
-{
-    if (params[id].unit != UNIT_DB)
-        return 0;
-    return fabs(desk_value(drift->look->desk, id, row, column)->number -
-                desk_value(drift->approved, id, row, column)->number);
-}
-
 static void
-moved(struct drift *drift, enum param_id id, int row, int column)
+gather(void *context, enum param_id id, int row, int column)
 {
-    double db = moved_db(drift, id, row, column);
+    struct drift *drift = context;
+    double db = moved_db(drift->look, id, row, column);
 
-    if (params[id].unit == UNIT_DB && db < drift->look->settings[NOTE_DB])
-        return;
+    drift->count++;
     drift->protection |= is_limiter_or_phantom(id);
     if (db > drift->most_db) {
         drift->most_db = db;
-        drift->approved_db = desk_value(drift->approved, id, row, column)->number;
-        drift->now_db = desk_value(drift->look->desk, id, row, column)->number;
-    }
-    if (drift->count++ >= SHOWN)
-        return;
-    drift->shown++;
-    text_add(&drift->says, drift->count > 1 ? "; " : "");
-    difference_says(&drift->says, drift->approved, drift->look->desk, id, row, column);
-}
-
-/* Remembers what is missing: today's value, or the approved one. */
-static void
-miss(struct drift *drift, enum param_id id, int row, int column)
-{
-    bool input = params[id].row == INDEX_INPUT;
-    char buffer[110];
-    double number;
-    struct text text;
-
-    if (!look_number(drift->look, id, row, column, &number))
-        return;
-    text_init(&text, buffer, sizeof buffer);
-    words_name(&text, id);
-    text_add(&text, desk_supplied(drift->look->desk, id) == SUPPLY_ABSENT
-                        ? ": the profile names it no longer"
-                        : " was not known when the desk was approved");
-    look_miss(drift->look, input ? "input" : "mix", row + 1, buffer);
-}
-
-/* Values that neither desk publishes are not missing, and what stands behind a switch that is off,
- * then and now, moves nothing. */
-static void
-look_at(struct drift *drift, enum param_id id, int row, int column)
-{
-    const struct desk *desk = drift->look->desk;
-
-    if (difference_dormant(drift->approved, id, row, column) &&
-        difference_dormant(desk, id, row, column))
-        return;
-    switch (difference_of(drift->approved, desk, id, row, column)) {
-    case SAME:
-        break;
-    case OTHER:
-        moved(drift, id, row, column);
-        break;
-    case SAME_NOT_KNOWN:
-        miss(drift, id, row, column);
-        break;
-    }
-}
-
-/* All of one class, what matters most first. */
-static void
-look_at_class(struct drift *drift, enum difference_class kind, enum index_kind index, int row)
-{
-    const struct desk *desk = drift->look->desk;
-
-    for (int id = 0; id < PARAMS; id++) {
-        enum param_id param = (enum param_id)id;
-
-        if (params[id].row != index || params[param].class != kind ||
-            (desk_supplied(desk, param) == SUPPLY_NONE &&
-             desk_supplied(drift->approved, param) == SUPPLY_NONE))
-            continue;
-        for (int column = 0; column < desk_columns(desk, param); column++)
-            look_at(drift, param, row, column);
+        drift->approved_db = approved_number(drift->look, id, row, column);
+        drift->now_db = now_number(drift->look, id, row, column);
     }
 }
 
 static void
 run(struct look *look, struct object object)
 {
-    struct drift drift = {.look = look,
-                          .approved = look->ground->approved,
-                          .says = look_says(look),
-                          .approved_db = NAN,
-                          .now_db = NAN};
-    bool input = object.input >= 0;
-    struct text cure;
+    struct drift drift = {.look = look, .approved_db = NAN, .now_db = NAN};
 
-    if (!drift.approved)
+    if (!look->ground->approved)
         return;
-    text_add(&drift.says, "moved since it was approved: ");
-    for (int kind = 0; kind < DIFFERENCE_CLASSES; kind++)
-        if (difference_is_drift((enum difference_class)kind))
-            look_at_class(&drift, (enum difference_class)kind, input ? INDEX_INPUT : INDEX_MIX,
-                          input ? object.input : object.mix);
+    walk_object(look, object, gather, &drift);
     if (drift.count == 0) {
-        look_says(look);
         if (look->missing > 0)
             look_not_known(look);
         else
             look_pass(look);
         return;
     }
-    if (drift.count > drift.shown)
-        text_add(&drift.says, "; and %d more", drift.count - drift.shown);
     look_found(look,
                drift.protection || drift.most_db >= look->settings[FIX_DB] ? WEIGHT_FIX
                                                                            : WEIGHT_NOTE,
@@ -181,8 +201,36 @@ run(struct look *look, struct object object)
         look_figure(look, "approved_db", drift.approved_db);
         look_figure(look, "now_db", drift.now_db);
     }
-    cure = look_cure(look);
-    text_add(&cure,
+}
+
+struct listing {
+    struct wording *wording;
+    int count;
+};
+
+static void
+add_moved(void *context, enum param_id id, int row, int column)
+{
+    struct listing *listing = context;
+    const struct look *look = listing->wording->look;
+    struct text *says = &listing->wording->says;
+
+    if (listing->count++ >= SHOWN)
+        return;
+    text_add(says, listing->count > 1 ? "; " : "");
+    difference_says(says, look->ground->approved, look->desk, id, row, column);
+}
+
+static void
+say(struct wording *wording)
+{
+    struct listing listing = {.wording = wording};
+
+    text_add(&wording->says, "moved since it was approved: ");
+    walk_object(wording->look, wording->object, add_moved, &listing);
+    if (listing.count > SHOWN)
+        text_add(&wording->says, "; and %d more", listing.count - SHOWN);
+    text_add(&wording->cure,
              "find out who moved it; put it back, gains slowly with a hand on the master and 48 V "
              "only while muted, or approve the desk as it is now");
 }
@@ -250,5 +298,6 @@ const struct check check_moved_from_approved = {
         "make-up counts because it is gain. Nor is it settled who may move a preamp that two desks "
         "share: usually one owner, and the other uses trim (common practice, no source).",
     .run = run,
+    .say = say,
     .work = work,
 };

@@ -62,9 +62,7 @@ static void
 run(struct look *look, struct object object)
 {
     enum feeds feeds = look_feeds(look, object.mix);
-    double loss_db;
     int count = 0;
-    struct text text;
 
     if (feeds != FEEDS_UNKNOWN && !feeds_loudspeaker(feeds))
         return;
@@ -78,17 +76,20 @@ run(struct look *look, struct object object)
         look_pass(look);
         return;
     }
-    loss_db = 10 * log10(count);
     look_found(look, WEIGHT_NOTE, count);
     look_figure(look, "microphones_count", count);
-    look_figure(look, "margin_lost_db", loss_db);
-    text = look_says(look);
+    look_figure(look, "margin_lost_db", 10 * log10(count));
+}
+
+static void
+say(struct wording *wording)
+{
     text_add(
-        &text,
+        &wording->says,
         "%d microphones are open into the mix: against a single one that costs %f dB of margin",
-        count, loss_db);
-    text = look_cure(look);
-    text_add(&text,
+        (int)verdict_figure(wording->verdict, "microphones_count"),
+        verdict_figure(wording->verdict, "margin_lost_db"));
+    text_add(&wording->cure,
              "close the sends this player does not need; half as many microphones give 3 dB back");
 }
 
@@ -135,5 +136,6 @@ const struct check check_open_microphones = {
                     "less. From how many on it matters is common practice, no source. So is "
                     "whether a gate, a mute or a hand should close what is not played.",
     .run = run,
+    .say = say,
     .work = work,
 };

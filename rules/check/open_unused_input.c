@@ -11,19 +11,10 @@ static const enum param_id reads[] = {PARAM_INPUT_MUTE, PARAM_INPUT_NAME, PARAM_
 static void
 found(struct look *look, int input, int mix, double preamp_db)
 {
-    struct text text;
-
     look_found(look, WEIGHT_FIX, preamp_db);
     look->verdict->mix = mix;
     look_figure(look, "preamp_db", preamp_db);
     look_figure(look, "send_db", desk_value(look->desk, PARAM_SEND_LEVEL, input, mix)->number);
-    text = look_says(look);
-    text_add(&text, "nothing is plugged in, but it is open with %f dB of preamp gain into mix ",
-             preamp_db);
-    look_add_mix(look, &text, mix);
-    text = look_cure(look);
-    text_add(&text, "mute input %d and turn its preamp down; or name its source in the show file",
-             input + 1);
 }
 
 static void
@@ -53,6 +44,18 @@ run(struct look *look, struct object object)
         found(look, object.input, mix, preamp_db);
     else
         look_pass(look);
+}
+
+static void
+say(struct wording *wording)
+{
+    text_add(&wording->says,
+             "nothing is plugged in, but it is open with %f dB of preamp gain into mix ",
+             verdict_figure(wording->verdict, "preamp_db"));
+    look_add_mix(wording->look, &wording->says, wording->verdict->mix);
+    text_add(&wording->cure,
+             "mute input %d and turn its preamp down; or name its source in the show file",
+             wording->object.input + 1);
 }
 
 static void
@@ -93,5 +96,6 @@ const struct check check_open_unused_input = {
         "keep a spare vocal microphone open on purpose, ready to be handed over (all common "
         "practice, no source). Name its source in the show file then.",
     .run = run,
+    .say = say,
     .work = work,
 };

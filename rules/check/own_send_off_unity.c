@@ -76,7 +76,6 @@ found(struct look *look, int input, const struct own *own)
 {
     bool off = own->send_db == -HUGE_VAL;
     const struct value *preamp = desk_value(look->desk, PARAM_INPUT_PREAMP_GAIN, input, 0);
-    struct text text;
 
     look_found(look, WEIGHT_NOTE, off ? OFF_SEVERITY_DB : fabs(own->send_db));
     look->verdict->mix = own->mix;
@@ -86,23 +85,6 @@ found(struct look *look, int input, const struct own *own)
         look_figure(look, "off_unity_db", fabs(own->send_db));
         look_figure(look, "own_send_db", own->send_db);
     }
-    text = look_says(look);
-    text_add(&text, "the %s into mix ",
-             look->verdict->inferred ? "loudest send, taken as the player's own,"
-                                     : "player's own send");
-    look_add_mix(look, &text, own->mix);
-    text_add(&text, " stands at %f%s", own->send_db, off ? "" : " dB");
-    text = look_cure(look);
-    if (off)
-        text_add(&text, "the player does not hear this input: bring the send up slowly, or name "
-                        "another player for it in the show file");
-    else
-        text_add(
-            &text,
-            "with the input muted: preamp %s by %f dB and every send of input %d %s by as much: "
-            "the own send at 0 dB, the others follow, nothing gets louder",
-            own->send_db > 0 ? "up" : "down", fabs(own->send_db), input + 1,
-            own->send_db > 0 ? "down" : "up");
 }
 
 static void
@@ -140,6 +122,29 @@ run(struct look *look, struct object object)
         look_fold(look);
     else
         found(look, object.input, &own);
+}
+
+static void
+say(struct wording *wording)
+{
+    const struct verdict *verdict = wording->verdict;
+    double send_db = verdict_figure(verdict, "own_send_db");
+    bool off = isnan(send_db);
+
+    text_add(&wording->says, "the %s into mix ",
+             verdict->inferred ? "loudest send, taken as the player's own," : "player's own send");
+    look_add_mix(wording->look, &wording->says, verdict->mix);
+    text_add(&wording->says, " stands at %f%s", off ? -HUGE_VAL : send_db, off ? "" : " dB");
+    if (off)
+        text_add(&wording->cure, "the player does not hear this input: bring the send up slowly, "
+                                 "or name another player for it in the show file");
+    else
+        text_add(
+            &wording->cure,
+            "with the input muted: preamp %s by %f dB and every send of input %d %s by as much: "
+            "the own send at 0 dB, the others follow, nothing gets louder",
+            send_db > 0 ? "up" : "down", fabs(send_db), wording->object.input + 1,
+            send_db > 0 ? "down" : "up");
 }
 
 static void
@@ -203,5 +208,6 @@ const struct check check_own_send_off_unity = {
         "they end. Where two desks share a preamp one of them sets the gain and the other uses its "
         "trim: then the own send cannot always be at 0 dB.",
     .run = run,
+    .say = say,
     .work = work,
 };

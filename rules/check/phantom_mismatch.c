@@ -38,7 +38,6 @@ static void
 run(struct look *look, struct object object)
 {
     enum source_phantom need;
-    struct text text;
     bool on;
 
     if (!need_of(look, object.input, &need)) {
@@ -58,14 +57,19 @@ run(struct look *look, struct object object)
     look_found(look, on ? WEIGHT_NOTE : WEIGHT_FIX, 1);
     look_figure(look, "phantom_v", on ? PHANTOM_V : 0);
     look_figure(look, "needed_v", on ? 0 : PHANTOM_V);
-    text = look_says(look);
-    text_add(&text, on ? "48 V is on; this source does not need it"
-                       : "48 V is off; the microphone or DI box is silent without it");
-    text = look_cure(look);
-    text_add(&text,
+}
+
+static void
+say(struct wording *wording)
+{
+    bool on = verdict_figure(wording->verdict, "phantom_v") > 0;
+
+    text_add(&wording->says, on ? "48 V is on; this source does not need it"
+                                : "48 V is off; the microphone or DI box is silent without it");
+    text_add(&wording->cure,
              "mute input %d in every mix and in the house, switch 48 V %s, wait some seconds, "
              "open it again",
-             object.input + 1, on ? "off" : "on");
+             wording->object.input + 1, on ? "off" : "on");
 }
 
 static void
@@ -110,5 +114,6 @@ const struct check check_phantom_mismatch = {
                     "practice, no source). So on a microphone that does not need it, it is a note "
                     "here, and a fix only where it is missing.",
     .run = run,
+    .say = say,
     .work = work,
 };

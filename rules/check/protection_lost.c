@@ -34,13 +34,13 @@ static const enum param_id mix_reads[] = {PARAM_MIX_LIMITER_ON,
                                           PARAM_MIX_NAME,
                                           PARAMS};
 
-/* What the check gathers of one object. */
+/* What protected one object and does so no longer. */
 struct losses {
-    struct look *look;
-    struct text says;
-    int count;
-    bool ears;
-    struct lost cut, threshold, phantom;
+    bool ears;                      /* an in-ear mix */
+    bool limiter, high_pass;        /* were switched off */
+    struct lost threshold, phantom; /* dB, V */
+    struct lost cut;                /* the deepest of the ring cuts that are gone, dB */
+    int cuts;                       /* how many they are */
 };
 
 /* The value as it was when the desk was taken for set up; false when it was not known then. */
@@ -53,92 +53,78 @@ was(const struct look *look, enum param_id id, int row, int column, double *numb
     return value->state == VALUE_KNOWN;
 }
 
-static void
-lose(struct losses *losses, const char *what)
-{
-    text_add(&losses->says, "%s%s", losses->count > 0 ? "; " : "", what);
-    losses->count++;
-}
-
 /* A switch that was on and is off. */
 static bool
-switched_off(struct losses *losses, enum param_id id, int row)
+switched_off(struct look *look, enum param_id id, int row)
 {
     double before;
     bool on;
 
-    return was(losses->look, id, row, 0, &before) && before != 0 &&
-           look_switch(losses->look, id, row, 0, &on) && !on;
-}
-
-static void
-look_for_cuts(struct losses *losses, int mix)
-{
-    int lost =
-        protection_cuts_lost(losses->look, mix, losses->look->settings[CUT_DB], &losses->cut);
-
-    if (lost == 0)
-        return;
-    text_add(&losses->says, "%s%d cut%s of the ring-out %s gone", losses->count > 0 ? "; " : "",
-             lost, lost == 1 ? "" : "s", lost == 1 ? "is" : "are");
-    losses->count++;
+    return was(look, id, row, 0, &before) && before != 0 && look_switch(look, id, row, 0, &on) &&
+           !on;
 }
 
 /* An in-ear mix without a limiter is told by ears-unprotected. */
 static void
-look_for_limiter(struct losses *losses, int mix)
+look_for_limiter(struct look *look, int mix, struct losses *losses)
 {
-    struct look *look = losses->look;
     double before_db, now_db;
 
-    if (switched_off(losses, PARAM_MIX_LIMITER_ON, mix)) {
-        if (!losses->ears || look->show->checks[CHECK_EARS_UNPROTECTED].off)
-            lose(losses, "the limiter was switched off");
+    if (switched_off(look, PARAM_MIX_LIMITER_ON, mix)) {
+        losses->limiter = !losses->ears || look->show->checks[CHECK_EARS_UNPROTECTED].off;
         return;
     }
-    if (was(look, PARAM_MIX_LIMITER_THRESHOLD, mix, 0, &before_db) &&
-        look_number(look, PARAM_MIX_LIMITER_THRESHOLD, mix, 0, &now_db) &&
-        now_db - fmax(before_db, PARAM_OFF_BELOW_DB) >= look->settings[THRESHOLD_DB]) {
-        before_db = fmax(before_db, PARAM_OFF_BELOW_DB);
-        losses->threshold.was = before_db;
-        losses->threshold.now = now_db;
-        text_add(&losses->says, "%sthe limiter starts %f dB higher, at %f dB",
-                 losses->count > 0 ? "; " : "", now_db - before_db, now_db);
-        losses->count++;
-    }
+    if (!was(look, PARAM_MIX_LIMITER_THRESHOLD, mix, 0, &before_db) ||
+        !look_number(look, PARAM_MIX_LIMITER_THRESHOLD, mix, 0, &now_db))
+        return;
+    before_db = fmax(before_db, PARAM_OFF_BELOW_DB);
+    if (now_db - before_db >= look->settings[THRESHOLD_DB])
+        losses->threshold = (struct lost){before_db, now_db};
 }
 
 static void
-run_mix(struct losses *losses, int mix)
+look_at_mix(struct look *look, int mix, struct losses *losses)
 {
-    enum feeds feeds = look_feeds(losses->look, mix);
+    enum feeds feeds = look_feeds(look, mix);
 
     losses->ears = feeds == FEEDS_IN_EAR;
-    look_for_limiter(losses, mix);
-    if (switched_off(losses, PARAM_MIX_HIGH_PASS_ON, mix))
-        lose(losses, "the high-pass of the mix was switched off");
+    look_for_limiter(look, mix, losses);
+    losses->high_pass = switched_off(look, PARAM_MIX_HIGH_PASS_ON, mix);
     if (feeds_loudspeaker(feeds))
-        look_for_cuts(losses, mix);
+        losses->cuts = protection_cuts_lost(look, mix, look->settings[CUT_DB], &losses->cut);
 }
 
 static void
-run_input(struct losses *losses, int input)
+look_at_input(struct look *look, int input, struct losses *losses)
 {
-    struct look *look = losses->look;
     double before;
     bool on;
     int mix;
 
     if (was(look, PARAM_INPUT_PHANTOM, input, 0, &before) &&
-        look_switch(look, PARAM_INPUT_PHANTOM, input, 0, &on) && on != (before != 0)) {
-        losses->phantom.was = before != 0 ? PHANTOM_V : 0;
-        losses->phantom.now = on ? PHANTOM_V : 0;
-        lose(losses, on ? "48 V was switched on while the input is open"
-                        : "48 V was switched off while the input is open");
-    }
-    if (switched_off(losses, PARAM_INPUT_HIGH_PASS_ON, input) &&
-        reach_of(look, input, true, &mix) == REACH_LOUDSPEAKER)
-        lose(losses, "the high-pass was switched off");
+        look_switch(look, PARAM_INPUT_PHANTOM, input, 0, &on) && on != (before != 0))
+        losses->phantom = (struct lost){before != 0 ? PHANTOM_V : 0, on ? PHANTOM_V : 0};
+    losses->high_pass = switched_off(look, PARAM_INPUT_HIGH_PASS_ON, input) &&
+                        reach_of(look, input, true, &mix) == REACH_LOUDSPEAKER;
+}
+
+static struct losses
+look_at(struct look *look, struct object object)
+{
+    struct losses losses = {.threshold = {NAN, NAN}, .phantom = {NAN, NAN}, .cut = {NAN, NAN}};
+
+    if (object.mix >= 0)
+        look_at_mix(look, object.mix, &losses);
+    else
+        look_at_input(look, object.input, &losses);
+    return losses;
+}
+
+static int
+count_losses(const struct losses *losses)
+{
+    return losses->limiter + !isnan(losses->threshold.was) + losses->high_pass +
+           (losses->cuts > 0) + !isnan(losses->phantom.was);
 }
 
 static void
@@ -159,53 +145,81 @@ add_figures(struct look *look, const struct losses *losses)
 }
 
 static void
-conclude(struct losses *losses)
+judge(struct look *look, struct object object)
 {
-    struct look *look = losses->look;
-    struct text cure;
+    struct losses losses = look_at(look, object);
+    int count = count_losses(&losses);
 
-    if (losses->count == 0) {
+    if (count == 0) {
         if (look->missing > 0)
             look_not_known(look);
         else
             look_pass(look);
         return;
     }
-    look_found(look, losses->ears ? WEIGHT_STOP : WEIGHT_FIX, losses->count);
-    look_figure(look, "lost_count", losses->count);
-    add_figures(look, losses);
-    cure = look_cure(look);
-    text_add(&cure,
-             "put it back as it was, mix muted where 48 V moves, or approve the desk as it is "
-             "now if it was meant");
+    look_found(look, losses.ears ? WEIGHT_STOP : WEIGHT_FIX, count);
+    look_figure(look, "lost_count", count);
+    add_figures(look, &losses);
 }
 
 static void
 run(struct look *look, struct object object)
 {
-    struct losses losses = {.look = look,
-                            .says = look_says(look),
-                            .cut = {NAN, NAN},
-                            .threshold = {NAN, NAN},
-                            .phantom = {NAN, NAN}};
-    bool muted;
+    bool muted = false;
 
     if (!look->ground->anchor)
         return;
-    if (object.mix >= 0) {
-        run_mix(&losses, object.mix);
-    } else {
-        if (!look_switch(look, PARAM_INPUT_MUTE, object.input, 0, &muted)) {
-            look_not_known(look);
-            return;
-        }
-        if (muted) {
-            look_closed(look);
-            return;
-        }
-        run_input(&losses, object.input);
-    }
-    conclude(&losses);
+    if (object.input >= 0 && !look_switch(look, PARAM_INPUT_MUTE, object.input, 0, &muted))
+        look_not_known(look);
+    else if (muted)
+        look_closed(look);
+    else
+        judge(look, object);
+}
+
+static void
+say_one(struct text *says, const char *what)
+{
+    text_add(says, "%s%s", says->used > 0 ? "; " : "", what);
+}
+
+static void
+say_mix(struct text *says, const struct losses *losses)
+{
+    if (losses->limiter)
+        say_one(says, "the limiter was switched off");
+    if (!isnan(losses->threshold.was))
+        text_add(says, "%sthe limiter starts %f dB higher, at %f dB", says->used > 0 ? "; " : "",
+                 losses->threshold.now - losses->threshold.was, losses->threshold.now);
+    if (losses->high_pass)
+        say_one(says, "the high-pass of the mix was switched off");
+    if (losses->cuts > 0)
+        text_add(says, "%s%d cut%s of the ring-out %s gone", says->used > 0 ? "; " : "",
+                 losses->cuts, losses->cuts == 1 ? "" : "s", losses->cuts == 1 ? "is" : "are");
+}
+
+static void
+say_input(struct text *says, const struct losses *losses)
+{
+    if (!isnan(losses->phantom.was))
+        say_one(says, losses->phantom.now > 0 ? "48 V was switched on while the input is open"
+                                              : "48 V was switched off while the input is open");
+    if (losses->high_pass)
+        say_one(says, "the high-pass was switched off");
+}
+
+static void
+say(struct wording *wording)
+{
+    struct losses losses = look_at(wording->look, wording->object);
+
+    if (wording->object.mix >= 0)
+        say_mix(&wording->says, &losses);
+    else
+        say_input(&wording->says, &losses);
+    text_add(&wording->cure,
+             "put it back as it was, mix muted where 48 V moves, or approve the desk as it is "
+             "now if it was meant");
 }
 
 const struct check check_protection_lost = {
@@ -242,5 +256,6 @@ const struct check check_protection_lost = {
         "V is switched by some at any time with the input muted (all common practice, no source). "
         "What was meant is approved, and then is no loss.",
     .run = run,
+    .say = say,
     .work = protection_lost_work,
 };

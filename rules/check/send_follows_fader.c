@@ -63,39 +63,26 @@ is_fault(struct look *look, int input, bool *fault)
     return true;
 }
 
-/* Counts the faulty sends of a mix and lists their inputs. */
-static int
-list_mix(struct look *look, int mix, struct text *list)
+/* Whether the send is one to tell; false also when that is not known. */
+static bool
+is_faulty(struct look *look, int input, int mix)
 {
-    int count = 0;
+    bool post, fault;
 
-    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
-        bool post, fault;
-
-        if (!is_post_fader(look, input, mix, &post) || !post || !is_fault(look, input, &fault) ||
-            !fault)
-            continue;
-        show_one(look, input, mix);
-        if (++count > LISTED)
-            continue;
-        text_add(list, count == 1 ? "" : ", ");
-        look_add_input(look, list, input);
-    }
-    if (count > LISTED)
-        text_add(list, " and %d more", count - LISTED);
-    return count;
+    return is_post_fader(look, input, mix, &post) && post && is_fault(look, input, &fault) && fault;
 }
 
 static void
 run_mix(struct look *look, int mix)
 {
-    bool house = look->show->role == ROLE_HOUSE;
-    char buffer[200];
-    struct text list, text;
-    int count;
+    int count = 0;
 
-    text_init(&list, buffer, sizeof buffer);
-    count = list_mix(look, mix, &list);
+    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
+        if (!is_faulty(look, input, mix))
+            continue;
+        count++;
+        show_one(look, input, mix);
+    }
     if (look->missing > 0) {
         look_not_known(look);
         return;
@@ -104,20 +91,8 @@ run_mix(struct look *look, int mix)
         look_pass(look);
         return;
     }
-    look_found(look, house ? WEIGHT_FIX : WEIGHT_NOTE, count);
+    look_found(look, look->show->role == ROLE_HOUSE ? WEIGHT_FIX : WEIGHT_NOTE, count);
     look_figure(look, "sends_count", count);
-    text = look_says(look);
-    text_add(&text, "%d send%s into the mix follow%s %s: input %s", count, count == 1 ? "" : "s",
-             count == 1 ? "s" : "",
-             house ? "the house fader, so that every move in the house moves the monitor"
-                   : "a fader that is not at 0 dB",
-             buffer);
-    text = look_cure(look);
-    text_add(&text,
-             house ? "switch these sends to pre-fader, with the mix muted, and set each to its "
-                     "present level plus its fader"
-                   : "park the faders at 0 dB and move the sends the other way by as much, or "
-                     "switch the sends to pre-fader");
 }
 
 /* The desk's role is not said: whether post-fader sends are meant is told once, not for each send.
@@ -126,7 +101,6 @@ static void
 run_desk(struct look *look)
 {
     int count = 0, mixes = 0;
-    struct text text;
 
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
         int before = count;
@@ -154,16 +128,6 @@ run_desk(struct look *look)
     look_found(look, WEIGHT_NOTE, count);
     look_figure(look, "sends_count", count);
     look_figure(look, "mixes_count", mixes);
-    text = look_says(look);
-    text_add(&text,
-             "%d open send%s in %d mix%s %s post-fader; on a house desk that is a fault, on a "
-             "monitor desk with its faders parked at 0 dB it is normal",
-             count, count == 1 ? "" : "s", mixes, mixes == 1 ? "" : "es",
-             count == 1 ? "is" : "are");
-    text = look_cure(look);
-    text_add(&text,
-             "say which desk this is in the show file: \"desk\": { \"role\": \"monitor\" } or "
-             "\"house\"");
 }
 
 static void
@@ -177,6 +141,69 @@ run(struct look *look, struct object object)
         run_desk(look);
     else if (look->show->mixes[object.mix].feeds != FEEDS_UNUSED)
         run_mix(look, object.mix);
+}
+
+/* The inputs of the faulty sends of a mix. */
+static void
+add_inputs(struct look *look, int mix, struct text *list)
+{
+    int count = 0;
+
+    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
+        if (!is_faulty(look, input, mix) || ++count > LISTED)
+            continue;
+        text_add(list, count == 1 ? "" : ", ");
+        look_add_input(look, list, input);
+    }
+    if (count > LISTED)
+        text_add(list, " and %d more", count - LISTED);
+}
+
+static void
+say_mix(struct wording *wording)
+{
+    bool house = wording->look->show->role == ROLE_HOUSE;
+    int count = (int)verdict_figure(wording->verdict, "sends_count");
+    char buffer[200];
+    struct text list;
+
+    text_init(&list, buffer, sizeof buffer);
+    add_inputs(wording->look, wording->object.mix, &list);
+    text_add(&wording->says, "%d send%s into the mix follow%s %s: input %s", count,
+             count == 1 ? "" : "s", count == 1 ? "s" : "",
+             house ? "the house fader, so that every move in the house moves the monitor"
+                   : "a fader that is not at 0 dB",
+             buffer);
+    text_add(&wording->cure,
+             house ? "switch these sends to pre-fader, with the mix muted, and set each to its "
+                     "present level plus its fader"
+                   : "park the faders at 0 dB and move the sends the other way by as much, or "
+                     "switch the sends to pre-fader");
+}
+
+static void
+say_desk(struct wording *wording)
+{
+    int count = (int)verdict_figure(wording->verdict, "sends_count");
+    int mixes = (int)verdict_figure(wording->verdict, "mixes_count");
+
+    text_add(&wording->says,
+             "%d open send%s in %d mix%s %s post-fader; on a house desk that is a fault, on a "
+             "monitor desk with its faders parked at 0 dB it is normal",
+             count, count == 1 ? "" : "s", mixes, mixes == 1 ? "" : "es",
+             count == 1 ? "is" : "are");
+    text_add(&wording->cure,
+             "say which desk this is in the show file: \"desk\": { \"role\": \"monitor\" } or "
+             "\"house\"");
+}
+
+static void
+say(struct wording *wording)
+{
+    if (wording->object.mix < 0)
+        say_desk(wording);
+    else
+        say_mix(wording);
 }
 
 static void
@@ -234,5 +261,6 @@ const struct check check_send_follows_fader = {
                     "house desk it is a fault, on a monitor desk only while a fader stands "
                     "elsewhere, and where the role is not said it is a question.",
     .run = run,
+    .say = say,
     .work = work,
 };

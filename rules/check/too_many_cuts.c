@@ -13,6 +13,41 @@ enum { WIDE_NAMED = 4, SPARE_NAMED = 12 };
 
 static const enum param_id reads[] = {PATH_MIX_EQUALISER_READS, PARAM_MIX_NAME, PARAMS};
 
+static void
+run(struct look *look, struct object object)
+{
+    const double *settings = look->settings;
+    enum feeds feeds = look_feeds(look, object.mix);
+    int allowed = (int)settings[NOTE_CUTS] - 1;
+    struct cuts cuts;
+    bool level;
+
+    if (feeds != FEEDS_UNKNOWN && !feeds_loudspeaker(feeds))
+        return;
+    if (feeds == FEEDS_UNKNOWN || !cuts_of(look, object.mix, settings[CUT_DB], &cuts)) {
+        look_not_known(look);
+        return;
+    }
+    level = cuts.loss_db >= settings[LEVEL_LOSS_DB] && cuts.loss_db > cuts.spread_db;
+    if (cuts.count < settings[NOTE_CUTS] && cuts.at_stop == 0 && !level) {
+        look_pass(look);
+        return;
+    }
+    look_found(look, cuts.count >= settings[FIX_CUTS] ? WEIGHT_FIX : WEIGHT_NOTE, cuts.count);
+    look_figure(look, "cuts_count", cuts.count);
+    look_figure(look, "bands_cut_count", cuts.bands);
+    look_figure(look, "at_end_stop_count", cuts.at_stop);
+    look_figure(look, "boosts_beside_count", cuts.boosts_beside);
+    look_figure(look, "speech_level_loss_db", cuts.loss_db);
+    look_figure(look, "pink_level_loss_db", cuts.pink_loss_db);
+    look_figure(look, "spread_db", cuts.spread_db);
+    look_figure(look, "cuts_allowed_count", allowed);
+    if (cuts.count > allowed) {
+        cuts_rank(&cuts);
+        look_figure(look, "given_back_db", cuts_regained_db(&cuts, cuts.count - allowed));
+    }
+}
+
 /* "630 to 800 Hz" */
 static void
 add_hz(struct text *text, const struct cut *cut)
@@ -43,34 +78,32 @@ add_wide(struct text *says, const struct cuts *cuts)
 
 /* What the cuts did: their number, the level they took, and what is left as equalisation. */
 static void
-write_says(struct look *look, const struct cuts *cuts)
+say_cuts(struct wording *wording, const struct cuts *cuts)
 {
-    struct text says = look_says(look);
+    struct text *says = &wording->says;
     bool level = cuts->loss_db > cuts->spread_db;
 
-    text_add(&says, "%d cut%s", cuts->count, cuts->count == 1 ? "" : "s");
-    add_wide(&says, cuts);
+    text_add(says, "%d cut%s", cuts->count, cuts->count == 1 ? "" : "s");
+    add_wide(says, cuts);
     if (cuts->at_stop > 0)
-        text_add(&says, ", %d band%s at the end stop,", cuts->at_stop,
+        text_add(says, ", %d band%s at the end stop,", cuts->at_stop,
                  cuts->at_stop == 1 ? "" : "s");
-    text_add(&says,
+    text_add(says,
              " turned the mix %s by %f dB for speech, %f dB for pink noise; they shape its sound "
              "by %s%f dB",
              cuts->loss_db < 0 ? "up" : "down", fabs(cuts->loss_db),
              cuts->loss_db < 0 ? -cuts->pink_loss_db : cuts->pink_loss_db, level ? "only " : "",
              cuts->spread_db);
     if (cuts->boosts_beside > 0)
-        text_add(&says, "; %d band%s boosted beside a cut, most at %f Hz (+%f dB)",
+        text_add(says, "; %d band%s boosted beside a cut, most at %f Hz (+%f dB)",
                  cuts->boosts_beside, cuts->boosts_beside == 1 ? "" : "s",
-                 cuts_printed_hz(look, &cuts->boost), cuts->boost.gain_db);
+                 cuts_printed_hz(wording->look, &cuts->boost), cuts->boost.gain_db);
 }
 
 /* Names the first `count` cuts of the list, and what taking them out gives back. */
 static void
-add_spare(struct look *look, struct text *cure, const struct cuts *cuts, int count)
+add_spare(struct text *cure, const struct cuts *cuts, int count, double given_back_db)
 {
-    double given_back_db = cuts_regained_db(cuts, count);
-
     text_add(cure, "take out the cuts that matter least: ");
     for (int i = 0; i < count; i++) {
         text_add(cure, i == 0 ? "" : ", ");
@@ -85,54 +118,32 @@ add_spare(struct look *look, struct text *cure, const struct cuts *cuts, int cou
             text_add(cure, " (notch)");
     }
     text_add(cure, ", which gives speech %f dB back; ", given_back_db);
-    look_figure(look, "given_back_db", given_back_db);
 }
 
 static void
-write_cure(struct look *look, struct cuts *cuts)
+say_cure(struct wording *wording, struct cuts *cuts)
 {
-    struct text cure = look_cure(look);
-    int spare = cuts->count - (int)look->settings[NOTE_CUTS] + 1;
+    const struct verdict *verdict = wording->verdict;
+    int spare = cuts->count - (int)verdict_figure(verdict, "cuts_allowed_count");
 
-    cuts_rank(cuts);
-    if (spare > 0)
-        add_spare(look, &cure, cuts, spare);
+    if (spare > 0) {
+        cuts_rank(cuts);
+        add_spare(&wording->cure, cuts, spare, verdict_figure(verdict, "given_back_db"));
+    }
     text_add(
-        &cure,
+        &wording->cure,
         "bring the preamps into this mix down before cutting again, then ring it out again: ears "
         "protected and in-ears out, gain up slowly with a hand on the master");
 }
 
 static void
-run(struct look *look, struct object object)
+say(struct wording *wording)
 {
-    const double *settings = look->settings;
-    enum feeds feeds = look_feeds(look, object.mix);
     struct cuts cuts;
-    bool level;
 
-    if (feeds != FEEDS_UNKNOWN && !feeds_loudspeaker(feeds))
-        return;
-    if (feeds == FEEDS_UNKNOWN || !cuts_of(look, object.mix, settings[CUT_DB], &cuts)) {
-        look_not_known(look);
-        return;
-    }
-    level = cuts.loss_db >= settings[LEVEL_LOSS_DB] && cuts.loss_db > cuts.spread_db;
-    if (cuts.count < settings[NOTE_CUTS] && cuts.at_stop == 0 && !level) {
-        look_pass(look);
-        return;
-    }
-    look_found(look, cuts.count >= settings[FIX_CUTS] ? WEIGHT_FIX : WEIGHT_NOTE, cuts.count);
-    look_figure(look, "cuts_count", cuts.count);
-    look_figure(look, "bands_cut_count", cuts.bands);
-    look_figure(look, "at_end_stop_count", cuts.at_stop);
-    look_figure(look, "boosts_beside_count", cuts.boosts_beside);
-    look_figure(look, "speech_level_loss_db", cuts.loss_db);
-    look_figure(look, "pink_level_loss_db", cuts.pink_loss_db);
-    look_figure(look, "spread_db", cuts.spread_db);
-    look_figure(look, "cuts_allowed_count", (int)settings[NOTE_CUTS] - 1);
-    write_says(look, &cuts);
-    write_cure(look, &cuts);
+    cuts_of(wording->look, wording->object.mix, wording->look->settings[CUT_DB], &cuts);
+    say_cuts(wording, &cuts);
+    say_cure(wording, &cuts);
 }
 
 /* From bands to cuts to the cuts that are to spare, and what those give back. */
@@ -241,5 +252,6 @@ const struct check check_too_many_cuts = {
         "(" CREDIT_RING_OUT_GAIN ") and up to 10 dB "
         "(multimed.org) are taught too.",
     .run = run,
+    .say = say,
     .work = work,
 };

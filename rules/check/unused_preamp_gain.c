@@ -11,56 +11,10 @@ enum { SENDS_LISTED = 5 };
 
 static const enum param_id reads[] = {SURPLUS_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
 
-/* Lists the open sends of one input with what they become; returns how many were left out. */
-static int
-add_sends(struct look *look, struct text *cure, int input, double up_db, int *listed)
-{
-    int left_out = 0;
-
-    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-        double after_db, send_db;
-
-        if (!look_after_preamp_db(look, input, mix, &after_db, &send_db) || after_db == -HUGE_VAL)
-            continue;
-        if (*listed == SENDS_LISTED) {
-            left_out++;
-            continue;
-        }
-        text_add(cure, ++*listed == 1 ? ": to mix " : ", to mix ");
-        look_add_mix(look, cure, mix);
-        text_add(cure, " %f -> %f dB", send_db, send_db + up_db);
-    }
-    return left_out;
-}
-
-static void
-write_cure(struct look *look, int input, const struct surplus *surplus)
-{
-    struct text cure = look_cure(look);
-    double up_db = surplus->surplus_db;
-    int listed = 0, left_out = 0;
-    int preamp, other;
-
-    text_add(&cure, "with the input muted: preamp %f -> %f dB, then each of its sends up by %f dB",
-             surplus->preamp_db, surplus->preamp_db - up_db, up_db);
-    look_preamp(look, input, &preamp);
-    for (int i = 0; i < desk_count(look->desk, INDEX_INPUT); i++)
-        if (look_preamp(look, i, &other) && other == preamp)
-            left_out += add_sends(look, &cure, i, up_db, &listed);
-    if (left_out > 0)
-        text_add(&cure, " and %d more (`gainwarden retrim` lists every move)", left_out);
-    if (surplus->send_db + up_db > 0.5)
-        text_add(&cure, "; first bring the master of mix %d to 0 dB", surplus->mix + 1);
-    if (look->show->inputs[input].house_preamp)
-        text_add(&cure, "; the house desk owns this preamp, agree it there first");
-    text_add(&cure, ". The loop gain stays the same; you get headroom and fader travel back.");
-}
-
 static void
 run(struct look *look, struct object object)
 {
     struct surplus surplus;
-    struct text says;
     double top_db = desk_travel(look->desk, PARAM_SEND_LEVEL).most;
     bool muted;
 
@@ -100,14 +54,78 @@ run(struct look *look, struct object object)
     look_figure(look, "send_to_top_raises_db", top_db - surplus.send_db);
     look_figure(look, "send_to_top_raises_after_db", top_db - surplus.send_db - surplus.surplus_db);
     look_figure(look, "lowest_preamp_db", desk_travel(look->desk, PARAM_INPUT_PREAMP_GAIN).least);
-    says = look_says(look);
-    text_add(&says,
+}
+
+/* Lists the open sends of one input with what they become; returns how many were left out. */
+static int
+add_sends(struct look *look, struct text *cure, int input, double up_db, int *listed)
+{
+    int left_out = 0;
+
+    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
+        double after_db, send_db;
+
+        if (!look_after_preamp_db(look, input, mix, &after_db, &send_db) || after_db == -HUGE_VAL)
+            continue;
+        if (*listed == SENDS_LISTED) {
+            left_out++;
+            continue;
+        }
+        text_add(cure, ++*listed == 1 ? ": to mix " : ", to mix ");
+        look_add_mix(look, cure, mix);
+        text_add(cure, " %f -> %f dB", send_db, send_db + up_db);
+    }
+    return left_out;
+}
+
+/* The same for every input of the preamp. */
+static void
+add_all_sends(struct look *look, struct text *cure, int input, double up_db)
+{
+    int listed = 0, left_out = 0;
+    int preamp, other;
+
+    look_preamp(look, input, &preamp);
+    for (int i = 0; i < desk_count(look->desk, INDEX_INPUT); i++)
+        if (look_preamp(look, i, &other) && other == preamp)
+            left_out += add_sends(look, cure, i, up_db, &listed);
+    if (left_out > 0)
+        text_add(cure, " and %d more (`gainwarden retrim` lists every move)", left_out);
+}
+
+static void
+say_cure(struct wording *wording)
+{
+    const struct verdict *verdict = wording->verdict;
+    struct text *cure = &wording->cure;
+    double up_db = verdict_figure(verdict, "surplus_db");
+
+    text_add(cure, "with the input muted: preamp %f -> %f dB, then each of its sends up by %f dB",
+             verdict_figure(verdict, "preamp_db"), verdict_figure(verdict, "preamp_after_db"),
+             up_db);
+    add_all_sends(wording->look, cure, wording->object.input, up_db);
+    if (verdict_figure(verdict, "loudest_send_db") + up_db > 0.5)
+        text_add(cure, "; first bring the master of mix %d to 0 dB", verdict->mix + 1);
+    if (wording->look->show->inputs[wording->object.input].house_preamp)
+        text_add(cure, "; the house desk owns this preamp, agree it there first");
+    text_add(cure, ". The loop gain stays the same; you get headroom and fader travel back.");
+}
+
+static void
+say(struct wording *wording)
+{
+    const struct verdict *verdict = wording->verdict;
+
+    text_add(&wording->says,
              "preamp at %f dB, but its loudest send turns it down again to %f dB (send %f dB): %f "
              "dB of preamp gain is not used. If that send slips to its top, the path gets %f dB "
              "louder today, %f dB after the re-trim",
-             surplus.preamp_db, surplus.loudest_db, surplus.send_db, surplus.surplus_db,
-             top_db - surplus.send_db, top_db - surplus.send_db - surplus.surplus_db);
-    write_cure(look, object.input, &surplus);
+             verdict_figure(verdict, "preamp_db"),
+             verdict_figure(verdict, "loudest_after_preamp_db"),
+             verdict_figure(verdict, "loudest_send_db"), verdict_figure(verdict, "surplus_db"),
+             verdict_figure(verdict, "send_to_top_raises_db"),
+             verdict_figure(verdict, "send_to_top_raises_after_db"));
+    say_cure(wording);
 }
 
 /* How the loudest path comes to its level behind the preamp. */
@@ -202,5 +220,6 @@ const struct check check_unused_preamp_gain = {
         "as here, or by the input meter, where -18, -15, -12 and -6 dB full scale are all taught "
         "(common practice, no source).",
     .run = run,
+    .say = say,
     .work = work,
 };

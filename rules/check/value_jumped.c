@@ -94,6 +94,54 @@ stands(const struct look *look, const struct jump *jump)
            is_open(look, jump);
 }
 
+/* The longest jump of the object that stands, NULL: none does; *standing gets how many do. */
+static const struct jump *
+longest_jump(const struct look *look, struct object object, int *standing)
+{
+    const struct jump *longest = NULL;
+    size_t count;
+    const struct jump *jumps = moves_jumps(look->ground->moves, &count);
+
+    *standing = 0;
+    for (size_t i = 0; i < count; i++) {
+        if (!is_of(&jumps[i], object) || !stands(look, &jumps[i]))
+            continue;
+        ++*standing;
+        if (!longest || leap_db(&jumps[i]) > leap_db(longest))
+            longest = &jumps[i];
+    }
+    return longest;
+}
+
+static void
+found(struct look *look, const struct jump *jump)
+{
+    int mix = params[jump->id].row == INDEX_MIX ? jump->row
+              : jump->id == PARAM_SEND_LEVEL    ? jump->column
+                                                : -1;
+    bool ears = mix >= 0 && look_feeds(look, mix) == FEEDS_IN_EAR;
+
+    look_found(look, ears ? WEIGHT_STOP : WEIGHT_FIX, leap_db(jump));
+    look->verdict->mix = jump->id == PARAM_SEND_LEVEL ? jump->column : -1;
+    look_figure(look, "leap_db", leap_db(jump));
+    look_figure(look, "now_db", jump->to);
+}
+
+static void
+run(struct look *look, struct object object)
+{
+    const struct jump *jump;
+    int standing;
+
+    if (!look->ground->moves)
+        return;
+    jump = longest_jump(look, object, &standing);
+    if (jump)
+        found(look, jump);
+    else
+        look_pass(look);
+}
+
 static const char *
 control(enum param_id id)
 {
@@ -113,55 +161,25 @@ control(enum param_id id)
 }
 
 static void
-found(struct look *look, const struct jump *jump, int more)
+say(struct wording *wording)
 {
-    int mix = params[jump->id].row == INDEX_MIX ? jump->row
-              : jump->id == PARAM_SEND_LEVEL    ? jump->column
-                                                : -1;
-    bool ears = mix >= 0 && look_feeds(look, mix) == FEEDS_IN_EAR;
-    struct text text;
+    struct text *says = &wording->says;
+    int standing;
+    const struct jump *jump = longest_jump(wording->look, wording->object, &standing);
 
-    look_found(look, ears ? WEIGHT_STOP : WEIGHT_FIX, leap_db(jump));
-    look->verdict->mix = jump->id == PARAM_SEND_LEVEL ? jump->column : -1;
-    look_figure(look, "leap_db", leap_db(jump));
-    look_figure(look, "now_db", jump->to);
-    text = look_says(look);
-    text_add(&text, "%s", control(jump->id));
+    text_add(says, "%s", control(jump->id));
     if (jump->id == PARAM_SEND_LEVEL)
-        look_add_mix(look, &text, jump->column);
+        look_add_mix(wording->look, says, jump->column);
     if (jump->id == PARAM_GROUP_FADER)
-        text_add(&text, " of group %d", jump->row + 1);
-    text_add(&text, " jumped from %f to %f dB while open", jump->from, jump->to);
+        text_add(says, " of group %d", jump->row + 1);
+    text_add(says, " jumped from %f to %f dB while open", jump->from, jump->to);
     if (jump->gap_ms > 2000)
-        text_add(&text, ", seen between two readings %f s apart", (double)jump->gap_ms / 1000);
-    if (more > 0)
-        text_add(&text, "; %d more jumped with it", more);
-    text = look_cure(look);
-    text_add(&text, "if nobody did it on purpose, take it back to %f dB with a hand on the master",
+        text_add(says, ", seen between two readings %f s apart", (double)jump->gap_ms / 1000);
+    if (standing > 1)
+        text_add(says, "; %d more jumped with it", standing - 1);
+    text_add(&wording->cure,
+             "if nobody did it on purpose, take it back to %f dB with a hand on the master",
              jump->from);
-}
-
-static void
-run(struct look *look, struct object object)
-{
-    const struct jump *jumps, *worst = NULL;
-    size_t count;
-    int standing = 0;
-
-    if (!look->ground->moves)
-        return;
-    jumps = moves_jumps(look->ground->moves, &count);
-    for (size_t i = 0; i < count; i++) {
-        if (!is_of(&jumps[i], object) || !stands(look, &jumps[i]))
-            continue;
-        standing++;
-        if (!worst || leap_db(&jumps[i]) > leap_db(worst))
-            worst = &jumps[i];
-    }
-    if (worst)
-        found(look, worst, standing - 1);
-    else
-        look_pass(look);
 }
 
 static void
@@ -217,5 +235,6 @@ const struct check check_value_jumped = {
         "that is left "
         "to stand for two minutes counts as meant.",
     .run = run,
+    .say = say,
     .work = work,
 };

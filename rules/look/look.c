@@ -259,24 +259,6 @@ look_found(struct look *look, enum weight weight, double severity)
     look->verdict->severity = severity;
 }
 
-struct text
-look_says(struct look *look)
-{
-    struct text text;
-
-    text_init(&text, look->verdict->says, sizeof look->verdict->says);
-    return text;
-}
-
-struct text
-look_cure(struct look *look)
-{
-    struct text text;
-
-    text_init(&text, look->verdict->cure, sizeof look->verdict->cure);
-    return text;
-}
-
 void
 look_figure(struct look *look, const char *name, double number)
 {

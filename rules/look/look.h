@@ -66,16 +66,12 @@ bool look_after_preamp_db(struct look *look, int input, int mix, double *after_d
 /* Whether the send is on, above off and, for a post-fader tap, its fader is up. */
 bool look_send_open(struct look *look, int input, int mix, bool *open);
 
-/* Ends the check. A finding takes weight and severity; says and cure are written to the texts that
- * look_says() and look_cure() give. */
+/* Ends the check. A finding takes weight and severity. */
 void look_pass(struct look *look);
 void look_fold(struct look *look);
 void look_closed(struct look *look);
 void look_not_known(struct look *look);
 void look_found(struct look *look, enum weight weight, double severity);
-
-struct text look_says(struct look *look);
-struct text look_cure(struct look *look);
 
 /* Adds a figure to the verdict. `name` must outlive it. */
 void look_figure(struct look *look, const char *name, double number);

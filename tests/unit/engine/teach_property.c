@@ -343,6 +343,30 @@ name_some(struct rig *rig, struct dice *dice)
     rig->show->checks[CHECK_OPEN_MICROPHONES].settings[0] = 3;
 }
 
+/* The judging alone comes to the same, and leaves the words to say(). */
+static void
+judges_without_words(const struct ground *ground, const struct check *check, struct object object,
+                     const struct verdict *said)
+{
+    struct verdict verdict;
+    struct look look =
+        look_reader(ground->desk, ground->show, check_reads(check, object.mix >= 0), &verdict);
+
+    look.ground = ground;
+    memcpy(look.settings, ground->show->checks[check->number].settings, sizeof look.settings);
+    check->run(&look, object);
+    assert_row(check->id, verdict.outcome, OUTCOME_FINDING);
+    assert_row(check->id, verdict.weight, said->weight);
+    assert_row(check->id, verdict.inferred, said->inferred);
+    assert_row(check->id, verdict.mix, said->mix);
+    assert_row(check->id, verdict.figure_count, said->figure_count);
+    assert_memory_equal(verdict.figures, said->figures,
+                        (size_t)said->figure_count * sizeof *said->figures);
+    assert_string_equal(verdict.says, "");
+    assert_string_equal(verdict.cure, "");
+    assert_row(check->id, *said->says && *said->cure, true);
+}
+
 static int
 judge_all(const struct ground *ground, int check)
 {
@@ -364,6 +388,8 @@ judge_all(const struct ground *ground, int check)
             if (verdict.outcome != OUTCOME_FINDING)
                 continue;
             assert_row(check_name(check), verdict.figure_count > 0, true);
+            judges_without_words(ground, check_set_all.of[check], (struct object){input, mix},
+                                 &verdict);
             equation_work(check, &verdict, buffer);
             equation_check(check_name(check), buffer);
             arrives(check, &verdict, buffer);
