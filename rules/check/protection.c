@@ -16,13 +16,12 @@ static const struct equaliser equalisers[] = {
 
 /* Gain that one band has, 0 while it or its equaliser is off. `desk` is today's or the anchor. */
 static double
-band_db(const struct desk *desk, enum param_id whole, enum param_id on, enum param_id gain, int mix,
-        int band)
+band_db(const struct desk *desk, const struct equaliser *equaliser, int mix, int band)
 {
-    const struct value *value = desk_value(desk, gain, mix, band);
+    const struct value *value = desk_value(desk, equaliser->gain, mix, band);
 
-    if (desk_value(desk, whole, mix, 0)->number == 0 ||
-        (on != PARAMS && desk_value(desk, on, mix, band)->number == 0))
+    if (desk_value(desk, equaliser->whole, mix, 0)->number == 0 ||
+        (equaliser->on != PARAMS && desk_value(desk, equaliser->on, mix, band)->number == 0))
         return 0;
     return value->state == VALUE_KNOWN ? value->number : 0;
 }
@@ -36,7 +35,7 @@ cuts_lost(struct look *look, const struct equaliser *equaliser, int mix, double 
     int lost = 0;
 
     for (int band = 0; band < desk_columns(look->desk, gain); band++) {
-        double before_db = band_db(look->ground->anchor, whole, on, gain, mix, band), now_db;
+        double before_db = band_db(look->ground->anchor, equaliser, mix, band), now_db;
         bool standing;
 
         if (before_db > -cut_db)
@@ -45,7 +44,7 @@ cuts_lost(struct look *look, const struct equaliser *equaliser, int mix, double 
             (on != PARAMS && !look_switch(look, on, mix, band, &standing)) ||
             !look_number(look, gain, mix, band, &now_db))
             continue;
-        now_db = band_db(look->desk, whole, on, gain, mix, band);
+        now_db = band_db(look->desk, equaliser, mix, band);
         if (now_db - before_db < cut_db)
             continue;
         lost++;
@@ -128,12 +127,11 @@ carry_band(struct desk *anchor, const struct desk *now, const struct equaliser *
 static bool
 gain_cuts(struct desk *anchor, const struct desk *now, const struct equaliser *equaliser, int mix)
 {
-    const enum param_id whole = equaliser->whole, on = equaliser->on, gain = equaliser->gain;
+    const enum param_id whole = equaliser->whole, gain = equaliser->gain;
     bool was_off = desk_value(anchor, whole, mix, 0)->number == 0, gained = false;
 
     for (int band = 0; band < desk_columns(now, gain); band++)
-        if (band_db(now, whole, on, gain, mix, band) <
-            band_db(anchor, whole, on, gain, mix, band)) {
+        if (band_db(now, equaliser, mix, band) < band_db(anchor, equaliser, mix, band)) {
             carry_band(anchor, now, equaliser, mix, band);
             gained = true;
         }
