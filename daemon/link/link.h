@@ -4,9 +4,9 @@
  *
  *              resolved               first reading done          nothing heard for LINK_LOST_MS
  *   resolving ----------> reading ---------------------> steady ---------------------------> lost
- *                            ^ |                                                              |
- *                            | +-- nothing heard for LINK_LOST_MS --------------------------> |
- *                            +---------------------- something heard ------------------------ +
+ *                            ^ |                                                           ^ |
+ *                            | +-------------- nothing heard for LINK_LOST_MS -------------+ |
+ *                            +------------------------ something heard ----------------------+
  *
  * In `steady` the whole desk is read again, slowly, all the time: a push that was lost is caught,
  * and a value that no longer comes goes stale.

@@ -17,6 +17,7 @@ enum { READ_ONLY_LISTED_MOST = 1000 };
 
 /* Adds a problem where more than READ_ONLY_LISTED_MOST would be on the list, and for each listed
  * question and each renewal that
+ *
  *  - carries arguments to an address that can be read in more than one way, whoever says what;
  *  - and, unless it says "this_only_asks", carries more than indexes, or could reach an address
  *    that an answer of the profile comes from. */

@@ -1,11 +1,11 @@
 /* What the screen shows: rows made from plain facts, without a terminal. The facts are filled in by
  * watch/view.c; screen.c draws the rows.
  *
- *   the desks, one row each      when there are several, and as far as there is room
- *   clock, room, show      of the chosen desk
+ *   the desks, one row each        when there are several, and as far as there is room
+ *   clock, room, show              of the chosen desk
  *   link
  *   how much is open
- *   findings, not known, quieted     scrolled
+ *   findings, not known, quieted   scrolled
  *   the last events
  *   the prompt, and how much is out of sight
  *

@@ -1,7 +1,8 @@
 /* One OSC message an edge to a chosen host, so that a cue light or another program can react:
  *
- *   ADDRESS ,sssss  event ("raised", "worse", "cleared", "lost", "back"), weight, check, object,
- * text
+ *   ADDRESS ,sssss  event, weight, check, object, text
+ *
+ * The event is "raised", "worse", "cleared", "lost" or "back".
  *
  * It never goes to the host of a desk: gainwarden only reads those.
  */

@@ -122,8 +122,7 @@ at_stop(const struct look *look, const struct control *control)
 }
 
 /* Whether the filter after the cut's last belongs to the same dip: a wider run counts once for each
- * octave begun. The nominal octave of base-10
- * bands is a factor of 1.995. */
+ * octave begun. The nominal octave of base-10 bands is a factor of 1.995. */
 static bool
 goes_on(const struct cuts *cuts, const struct cut *cut, double cut_db)
 {

@@ -1,7 +1,9 @@
 /* The ladder of an input: level along its loudest path, from the socket to the mix output.
  *
- *   socket 0 dB -> preamp (- pad + preamp + trim) -> fader (make-up, and the fader where the tap
- *   follows it) -> send -> master (with the mix's trim)
+ *   socket 0 dB --> preamp --------> fader ---------> send --> master ------------> mix output
+ *                   - pad + preamp   make-up, and              with the mix's trim
+ *                   + trim           the fader where
+ *                                    the tap follows it
  *
  * With fader, send and master at unity the level behind the preamp would reach the output as it
  * is; what lies below that was amplified and is given away again.

@@ -2,10 +2,10 @@
  * output.
  *
  *   socket - pad + preamp + trim --+--> high-pass, equaliser, make-up --+--> fader, groups --+
- *                                  | pre-eq                             | pre-fader          |
- * post-fader
- *                                  +------------------------------------+--------------------+-->
- * send send --> mix equaliser, graphic, mix high-pass --> master --> mix trim --> output
+ *                           pre-eq |                          pre-fader |         post-fader |
+ *         +------------------------+------------------------------------+--------------------+
+ *         |
+ *         +--> send --> mix equaliser, graphic, mix high-pass --> master --> mix trim --> output
  *
  * A pre-eq tap leaves out high-pass, equaliser and dynamics; only a post-fader tap follows fader
  * and groups. What a compressor takes away depends on the signal and is left out: make-up alone is

@@ -2,11 +2,12 @@
  * dB, so that the preamps carry no more than is used.
  *
  * With preamp p down by x_p and master j from m_j to m'_j, a send becomes
- *     s' = s + x_p + m_j - m'_j          (less what its house fader goes up by, for a post-fader
- * tap) and the path from socket to output stays as it was; x_p = -(loudest s + m_j - m'_j), held to
- * what the controls allow. What stops a control short is said, and a control's step leaves a
- * residue of at most half a send's step on a path. Compressor and gate thresholds move down with
- * their preamp.
+ *
+ *   s' = s + x_p + m_j - m'_j     less what its house fader goes up by, for a post-fader tap
+ *
+ * and the path from socket to output stays as it was; x_p = -(loudest s + m_j - m'_j), held to what
+ * the controls allow. What stops a control short is said, and a control's step leaves a residue of
+ * at most half a send's step on a path. Compressor and gate thresholds move down with their preamp.
  */
 #ifndef GAINWARDEN_RULES_RETRIM_H
 #define GAINWARDEN_RULES_RETRIM_H
