@@ -128,7 +128,6 @@ static void
 run(struct look *look, struct object object)
 {
     double fader_db = 0;
-    struct text says;
 
     (void)object;
     look_number(look, PARAM_GROUP_FADER, 0, 0, &fader_db);
@@ -138,8 +137,13 @@ run(struct look *look, struct object object)
     }
     look_found(look, WEIGHT_NOTE, fader_db);
     look_figure(look, "fader_db", fader_db);
-    says = look_says(look);
-    text_add(&says, "the first group stands at %f dB", fader_db);
+}
+
+static void
+say(struct wording *wording)
+{
+    text_add(&wording->says, "the first group stands at %f dB",
+             verdict_figure(wording->verdict, "fader_db"));
 }
 
 static const struct check group_loud = {
@@ -152,6 +156,7 @@ static const struct check group_loud = {
     .severity = "fader_db",
     .worse_step = 1,
     .run = run,
+    .say = say,
 };
 
 static void
