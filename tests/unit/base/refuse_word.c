@@ -4,17 +4,17 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "saved/parts.h"
+#include "base/fields.h"
 
 enum { WORDS = 40 };
 
-/* Reads "none" against a list of so many words, and returns the one problem told. */
+/* Refuses "none" against a list of so many words, and returns the one problem told. */
 static const char *
 told(struct problems *problems, int count)
 {
     static char words[WORDS][20];
     const char *list[WORDS + 1] = {NULL};
-    struct json *json = json_new_string("none");
+    const struct field_words allowed = {.list = list};
     struct where where;
 
     for (int i = 0; i < count; i++) {
@@ -23,8 +23,7 @@ told(struct problems *problems, int count)
     }
     problems_init(problems);
     where = where_file("file", problems);
-    assert_int_equal(saved_read_word(json, &where, list), -1);
-    json_free(json);
+    field_refuse_word(&allowed, "none", &where);
     assert_int_equal(problems->count, 1);
     return problems->lines[0];
 }
@@ -61,5 +60,5 @@ main(void)
         cmocka_unit_test(cuts_a_long_list),
     };
 
-    return cmocka_run_group_tests_name("read_word", tests, NULL, NULL);
+    return cmocka_run_group_tests_name("refuse_word", tests, NULL, NULL);
 }
