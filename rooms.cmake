@@ -94,7 +94,7 @@ room(daemon/watch
     USES core desk look change check engine watcher base osc profile saved show loop link report tell screen)
 room(daemon/command
     USES core desk look sound change check engine score base osc profile saved show loop link report
-        tell screen review watch)
+        tell review watch)
 
 # What lies in no room would be built by nobody.
 file(GLOB_RECURSE sources CONFIGURE_DEPENDS rules/*.c daemon/*.c)

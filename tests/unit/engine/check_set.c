@@ -56,8 +56,11 @@ turn_up(struct rig *rig)
 static size_t
 places(const struct check *check)
 {
-    return (check->objects & OBJECT_DESK ? 1 : 0) + (check->objects & OBJECT_INPUT ? INPUTS : 0) +
-           (check->objects & OBJECT_MIX ? MIXES : 0);
+    int count = (check->objects & OBJECT_DESK ? 1 : 0) +
+                (check->objects & OBJECT_INPUT ? INPUTS : 0) +
+                (check->objects & OBJECT_MIX ? MIXES : 0);
+
+    return (size_t)count;
 }
 
 static void
