@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 # The rooms of the program and what each may use. A room sees its own folder and those it names, so that any
 # other include does not compile; and it may only name rooms above its own line, so that there is no way back up.
 #

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 # What is installed, and the Debian package that contrib/package makes of it.
 include(GNUInstallDirs)
 set(OWN_DATA ${CMAKE_INSTALL_DATADIR}/gainwarden)

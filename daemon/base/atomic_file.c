@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "base/atomic_file.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Files that are whole or not there: written beside the old one, flushed to the disk, and put in
  * its place in one step.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Wall time, for printing only; durations come from the loop's monotonic clock. */
 #ifndef GAINWARDEN_CLOCK_H
 #define GAINWARDEN_CLOCK_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #define _XOPEN_SOURCE 700 /* wcwidth() */
 #include "base/columns.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Text by the columns it takes on a terminal, not by its bytes. The locale's LC_CTYPE must be one
  * of UTF-8.
  *

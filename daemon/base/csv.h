@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Comma-separated values as in RFC 4180: CRLF, quotes where needed, doubled inside. */
 #ifndef GAINWARDEN_CSV_H
 #define GAINWARDEN_CSV_H

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 # Turns a text file into a C file that holds its bytes, ended by a NUL:
 #   cmake -DFROM=page.css -DTO=page_css.c -DNAME=embedded_page_css -P embed.cmake
 file(READ ${FROM} bytes HEX)

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 # The profiles that ship, as one JSON array:
 #   cmake -DTO=profiles.json -DFROM=a.json,b.json -P embed_profiles.cmake
 string(REPLACE "," ";" files "${FROM}")

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Files of contrib/ and daemon/ that are built into the program (embed.cmake). */
 #ifndef GAINWARDEN_EMBEDDED_H
 #define GAINWARDEN_EMBEDDED_H

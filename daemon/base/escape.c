@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "base/escape.h"
 
 #include <stdint.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Text from outside made safe to print and to keep. */
 #ifndef GAINWARDEN_ESCAPE_H
 #define GAINWARDEN_ESCAPE_H

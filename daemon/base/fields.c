@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "base/fields.h"
 
 #include <limits.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One table for each JSON object that a user writes: a row (struct field) for each key, with its
  * kind, limits, default and help. What reads the object (fields_read), its schema (schema_of_fields
  * in base/schema.h) and, from that, the key lists of the man pages' test all walk the same rows, so

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "base/fingerprint.h"
 
 uint64_t

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A number that tells texts apart, though not against somebody who wants them taken for each other:
  * FNV-1a, 64 bit (Fowler, Noll, Vo; draft-eastlake-fnv). */
 #ifndef GAINWARDEN_FINGERPRINT_H

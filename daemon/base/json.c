@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "base/json.h"
 
 #include <cjson/cJSON.h>

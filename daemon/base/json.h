@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The only file that knows cJSON. Reading is strict: a whole file, one value, no duplicate keys, no
  * embedded NUL, valid UTF-8; errors carry line and column.
  */

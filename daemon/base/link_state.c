@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "base/link_state.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How it stands with the line to a desk, in words for people and for files: the link (link.h) goes
  * through these, and a recording keeps them.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "base/no_memory.h"
 
 #include <unistd.h>

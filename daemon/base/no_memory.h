@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How the program ends when there is no memory (core/need.h): at once, with one line and the
  * status EXIT_NO_MEMORY. Nothing more is written, so that no report ends in its middle as if it
  * were whole; files are whole, since each is put in its place in one step (atomic_file.h) or grows

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "base/options.h"
 
 #include <getopt.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What stands behind a command's name: one table of options, and what they say. */
 #ifndef GAINWARDEN_OPTIONS_H
 #define GAINWARDEN_OPTIONS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Standard output: text wrapped to the terminal it is printed on, and the certainty that it was
  * written. Every text is escaped, so that no label can move the cursor.
  */

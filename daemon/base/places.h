@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Where a watch keeps its files, from its name and the environment: what must outlast a restart,
  * and the socket over which it is spoken to.
  */

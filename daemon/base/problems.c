@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "base/problems.h"
 
 #include <stdarg.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A list of what is wrong with the user's files, so that all of it is told at once. */
 #ifndef GAINWARDEN_PROBLEMS_H
 #define GAINWARDEN_PROBLEMS_H

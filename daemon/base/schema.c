@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "base/schema.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* JSON Schemas of what users write, for editors and validators: made from the tables of
  * base/fields.h, and of these pieces where a table cannot say it. A schema is a JSON object of the
  * dialect called draft 7, the one that editors know best; free it with json_free(). `help` may be

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The only file that knows Nettle. SHA-256 (FIPS 180-4), as `sha256sum` prints it. */
 #ifndef GAINWARDEN_SHA256_H
 #define GAINWARDEN_SHA256_H

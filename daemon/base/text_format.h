@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What text_add() of the rules does not know: widths, hexadecimal, long numbers. */
 #ifndef GAINWARDEN_TEXT_FORMAT_H
 #define GAINWARDEN_TEXT_FORMAT_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reading a file in one go. */
 #ifndef GAINWARDEN_WHOLE_FILE_H
 #define GAINWARDEN_WHOLE_FILE_H

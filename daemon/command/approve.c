@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden approve`: one reading, kept as the desk should be. */
 #include "command/approve.h"
 

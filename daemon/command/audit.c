@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden audit`: one reading, one report. */
 #include "command/audit.h"
 

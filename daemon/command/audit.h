@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden audit`: one reading, one report. */
 #ifndef GAINWARDEN_AUDIT_H
 #define GAINWARDEN_AUDIT_H

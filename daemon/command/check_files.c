@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden check`: profiles and show files, read as the other commands read them. */
 #include "command/check_files.h"
 

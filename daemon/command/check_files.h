@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden check`: mistakes in profiles and show files. */
 #ifndef GAINWARDEN_CHECK_FILES_H
 #define GAINWARDEN_CHECK_FILES_H

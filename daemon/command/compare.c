@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden compare`: one reading beside the approved desk or a reference. */
 #include "command/compare.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden compare`: one reading beside the approved desk or a reference. */
 #ifndef GAINWARDEN_COMPARE_COMMAND_H
 #define GAINWARDEN_COMPARE_COMMAND_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What bash needs to complete the words of this program, made from the tables of commands, options
  * and checks, so that it knows what the program knows.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "command/control_ask.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The asking side of the control socket (control.h). */
 #ifndef GAINWARDEN_CONTROL_ASK_H
 #define GAINWARDEN_CONTROL_ASK_H

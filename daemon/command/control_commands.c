@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The commands that speak to a running watch: each builds a request, and prints the answer. */
 #include "command/control_commands.h"
 

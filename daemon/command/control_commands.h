@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What other commands say to a running watch. */
 #ifndef GAINWARDEN_CONTROL_COMMANDS_H
 #define GAINWARDEN_CONTROL_COMMANDS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden explain`: what the tables of rules/ say, for people. */
 #ifndef GAINWARDEN_EXPLAIN_H
 #define GAINWARDEN_EXPLAIN_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden listen`: what a desk says and what the profile makes of it, to write a profile by. */
 #include "command/listen.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden listen`: what the desk says, for writing a profile. */
 #ifndef GAINWARDEN_LISTEN_H
 #define GAINWARDEN_LISTEN_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "command/listen_table.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Every address that was heard: how often, what it last said, and what came of it. Bounded: a
  * stranger who invents addresses fills it, and then they are only counted.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "command/read_once.h"
 
 #include <signal.h>

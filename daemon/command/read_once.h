@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One reading of the whole desk, for the commands that look once and end. */
 #ifndef GAINWARDEN_READ_ONCE_H
 #define GAINWARDEN_READ_ONCE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden replay`: a recorded watch once more, as fast as the processor goes. The watch's own
  * code runs, over a clock that stands (stand.h) and a link to which is told what happened to it.
  *

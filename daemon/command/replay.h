@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A recorded watch once more, as fast as the processor goes. */
 #ifndef GAINWARDEN_REPLAY_H
 #define GAINWARDEN_REPLAY_H

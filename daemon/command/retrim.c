@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden retrim`: one reading, and the list of moves that it asks for. */
 #include "command/retrim.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden retrim`: one reading, the list of moves. */
 #ifndef GAINWARDEN_RETRIM_COMMAND_H
 #define GAINWARDEN_RETRIM_COMMAND_H

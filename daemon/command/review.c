@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden review`: marks for one setup or a class of them. */
 #include "command/review.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden review`: setups marked by a scheme. */
 #ifndef GAINWARDEN_REVIEW_COMMAND_H
 #define GAINWARDEN_REVIEW_COMMAND_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "command/suggest.h"
 
 #include <ctype.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What a profile could say of addresses that no entry covers: those that differ only in their
  * numbers are one entry, the numbers are indexes, and the words tell what it may be. A guess, for a
  * person to look at.

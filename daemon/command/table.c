@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "command/table.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The one table of commands: what each is called, what it takes, and who does it. */
 #ifndef GAINWARDEN_TABLE_H
 #define GAINWARDEN_TABLE_H

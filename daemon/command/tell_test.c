@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden tell-test`: one marked message, the way the watch sends them, but tried only once:
  * who asks wants to know what the hook says now. */
 #include "command/tell_test.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "link/ceiling.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How many messages may leave in a second, whatever they are. A hundredth of a second's worth may
  * leave at once; with that and the rest of the hundred coming over a second, no second ever sees
  * more than per_second. Pure: it is told the time, in microseconds.

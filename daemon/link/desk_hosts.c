@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "link/desk_hosts.h"
 
 #include <netinet/in.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Where the desks of this process are: every address that a look-up of their names gave. Nothing
  * but their links may send there, on whatever port.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "link/hear.h"
 
 #include "osc/osc.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the link does with one packet of the desk, and what is done with it once more when a
  * recording is replayed: check, decoding, routing, and the counts of what was turned down. Part of
  * every link (way.h); nobody else includes it.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "link/line.h"
 
 #include <stdlib.h>

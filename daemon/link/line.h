@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The way to one desk: its name, looked up again now and then, its address, and the wire that leads
  * there.
  */

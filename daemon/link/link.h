@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The conversation with one desk: socket, renewals, questions and their answers, and whether the
  * desk is there at all. Values go to the engine; the owner is told of each change of its link
  * state.

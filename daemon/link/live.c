@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A link that speaks to a desk: reads it, listens to it, and looks whether it is there. */
 #include <stdlib.h>
 

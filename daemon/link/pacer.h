@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How fast a desk may be asked: how many questions may be under way, when the next one may leave,
  * and when one counts as lost. Pure: it is told the time and what happened. Times are microseconds.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "link/questions.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Which questions of a profile are to be asked, are under way, were answered, or never were. Pure:
  * it is told the time and what happened, and says what to send next.
  *

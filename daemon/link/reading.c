@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "link/reading.h"
 
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The whole desk is asked, once at full pace, and then again and again, slowly: which questions
  * leave when. questions.h says which, speaker.h sends them.
  */

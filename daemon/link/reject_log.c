@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "link/reject_log.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Tells of what was turned down without letting anybody fill the terminal: the first one at once,
  * then at most one line a minute, with how many went untold.
  */

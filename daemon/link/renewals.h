@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The renewals of one link: each at the beginning of a conversation and then every so often, but
  * never past the ceiling of what may leave in a second. One that had to wait leaves once, however
  * often it was due meanwhile.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A link that speaks to nobody and goes by no clock: it is told what happened to one that did. */
 #include <stdlib.h>
 

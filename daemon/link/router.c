@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* All answer addresses, with every index put in, stand in one hash table, so that a message costs
  * one look-up however large the desk is. */
 #include "link/router.h"

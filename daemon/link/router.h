@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* From a decoded message to the desk model: which entry of the profile it answers, and its values
  * in dB, Hz, on or off.
  */

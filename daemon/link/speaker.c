@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "link/speaker.h"
 
 #include <assert.h>

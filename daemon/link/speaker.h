@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* All that is sent to one desk: questions and renewals, under one ceiling. Where both wait for it,
  * they take turns.
  */

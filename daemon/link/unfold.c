@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "link/unfold.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What a desk packs into one argument, taken apart: text lines into fields, blobs into numbers, and
  * arguments that have no type tags. What comes out has one argument for each element of the answer,
  * so that routing knows nothing of texts and blobs.

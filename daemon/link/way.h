@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What every link is, and the ways there are: one that speaks to a desk (live.c), and one that is
  * told once more what happened to it (replayed.c). For the files of links alone.
  */

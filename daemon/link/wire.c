@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "link/wire.h"
 
 #include <stdlib.h>

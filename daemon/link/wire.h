@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How packets reach one desk and come from it: UDP, or TCP with one of the framings. Above this
  * nobody knows which.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The local socket over which a running watch is spoken to: one request a connection, one line of
  * JSON each way. Its owner alone (and root) may speak: the socket's mode and the peer's user id say
  * so. Plain POSIX on the loop's descriptors: pipes of libuv's would add nothing.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #define _GNU_SOURCE /* O_PATH */
 #include "loop/control_address.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Where the control socket listens, as the system wants to be told it. A socket's address holds 108
  * bytes and a folder may have a longer name: then the address is the socket's name alone, in the
  * folder that is held open meanwhile.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "loop/http.h"
 
 #include <ctype.h>

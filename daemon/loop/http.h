@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The only file that knows libcurl: one POST at a time, on the loop, never blocking it.
  *
  * The address is a secret. It is never printed, and neither is anything libcurl says that could

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "loop/loop.h"
 
 #include <netdb.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The only file that knows libuv: timers, signals, UDP, TCP, foreign file descriptors and name
  * look-ups of one event loop.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "loop/service.h"
 
 #include <inttypes.h>

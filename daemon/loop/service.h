@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The only file that knows libsystemd: what a service tells its manager, and the journal. Outside a
  * service all of it does nothing.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "loop/stand.h"
 
 #include <assert.h>

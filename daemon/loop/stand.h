@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A clock that stands until somebody moves it, and the timers that go by it: what a recording is
  * replayed with, as fast as the processor goes. A loop made with one (loop.h) has its times and
  * timers from it; timers are fired by whoever moves the clock.

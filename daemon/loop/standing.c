@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The times and timers of a loop over a clock that stands. */
 #include <stdlib.h>
 

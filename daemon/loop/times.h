@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Where a loop has its times and its timers from: the system (loop.c), or a clock that stands
  * (standing.c). Chosen when the loop is made; for the files of loops alone.
  */

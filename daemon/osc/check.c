@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "osc/check.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What stands between the socket and liblo: each datagram is walked within its bounds, bundles are
  * taken apart here, and only whole, well-formed messages go on. liblo 0.31 reads past the end of
  * some malformed datagrams, so nothing reaches it unchecked.

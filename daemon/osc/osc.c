@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "osc/osc.h"
 
 #include <lo/lo.h>

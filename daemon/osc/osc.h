@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The only file that knows liblo: one checked message to arguments, and arguments to a message.
  */
 #ifndef GAINWARDEN_OSC_H

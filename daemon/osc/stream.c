@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "osc/stream.h"
 
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* OSC on a byte stream: packets put into frames and taken out again, in whatever pieces the network
  * brings them.
  *

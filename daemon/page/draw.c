@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "page/draw.h"
 
 #include <math.h>

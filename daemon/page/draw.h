@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The pictures of a page: inline SVG and one table, from the same numbers as the checks. Each has
  * a text alternative, and none needs its colours to be read. Coordinates are given to a hundredth
  * of a unit; what a reader of the file needs to turn them into dB and Hz stands in data-

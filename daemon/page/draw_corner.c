@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* High-passes: where each input's corner stands beside its lowest note. */
 #include "page/draw.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Equaliser curves: response of each mix's equalisers and high-pass over frequency. */
 #include "page/draw.h"
 

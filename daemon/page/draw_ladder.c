@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Gain ladders: one picture an input, all to the same scale. */
 #include "page/draw.h"
 

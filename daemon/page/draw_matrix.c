@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The send matrix: path gain from every input into every mix. A table and no drawing, so that it
  * reads aloud row by row. */
 #include "page/draw.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Pages: one self-contained HTML file each, without scripts and without anything from elsewhere,
  * so that it opens from a memory stick on a phone. Whatever is not part of a format is escaped.
  */

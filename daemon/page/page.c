@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "page/page.h"
 
 #include "engine/teach.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The parts that a page of the audit and a sheet of the review have in common. A page has no
  * scripts: a player's page is a link, which prints alone once it was followed.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One page a player: what to do, in the order to do it. */
 #include <stdlib.h>
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The audit as a page to look at: findings first, then what is not known, then what is right, then
  * the pictures, then one page a player.
  */

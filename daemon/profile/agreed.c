@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "profile/agreed.h"
 
 #include <errno.h>

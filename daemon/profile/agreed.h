@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The lists (sending.h) that were agreed to, by their hash: those of the profiles that ship, which
  * are built in, and those that somebody said yes to, kept in one file beside the watch's:
  *

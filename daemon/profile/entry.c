@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The entries under "values" of a profile. */
 #include "profile/loader.h"
 

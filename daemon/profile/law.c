@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "profile/law.h"
 
 #include <math.h>

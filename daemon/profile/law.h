@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Laws turn what a desk sends into dB, Hz, on or off, or a word (gainwarden-profile(5), "laws").
  * Every law is monotonic or a table, and is checked when the profile is loaded.
  */

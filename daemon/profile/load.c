@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reads a profile into a new object. Every problem is collected; with one or more, nothing is
  * loaded.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the files that read a profile share; nobody else includes it. Readers add what is wrong to
  * the problems of `where` and go on, so that one run lists everything.
  */

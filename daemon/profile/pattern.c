@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Addresses and arguments of a profile: what is sent, and what is waited for. */
 #include "profile/loader.h"
 

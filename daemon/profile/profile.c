@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "profile/profile.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A profile: how one desk speaks OSC, as its user wrote it down. Loaded whole or not at all.
  */
 #ifndef GAINWARDEN_PROFILE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "profile/read_only.h"
 
 #include <assert.h>

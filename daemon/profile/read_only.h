@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The promise that gainwarden only reads, as a property of a profile. A question without arguments
  * at the address its own answer comes from needs nothing. Everything else is listed (sending.h):
  * nobody but the desk's owner can know what it does there. What looks like a move is refused unless

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Entries in the schema of profiles, as profile/entry.c reads them. */
 #include <stdio.h>
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Addresses and arguments in the schema of profiles, as profile/pattern.c and profile/entry.c read
  * them.
  */

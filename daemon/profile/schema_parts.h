@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The pieces that the schema of profiles is made of; only the files that build it include this. */
 #ifndef GAINWARDEN_PROFILE_SCHEMA_PARTS_H
 #define GAINWARDEN_PROFILE_SCHEMA_PARTS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Parameters, their values and laws in the schema of profiles, as law.c and profile/pattern.c read
  * them.
  */

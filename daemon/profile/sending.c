@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "profile/sending.h"
 
 #include <stdlib.h>

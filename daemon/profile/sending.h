@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What a profile sends beyond questions without arguments at the address of their own answer: one
  * list, for a person to agree to. Pure: it follows from the loaded profile alone.
  *

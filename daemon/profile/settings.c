@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What a profile says of the desk besides its messages: "link", "pace", "filters", "counts" and
  * "first".
  */

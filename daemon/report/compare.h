@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The desk beside what was approved, or beside a reference: findings then and now, and every value
  * that differs. The facts are gathered first; both forms of the page are written from them.
  *

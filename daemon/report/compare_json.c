@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The same for machines, format 1. Keys are only ever added. */
 #include "report/compare.h"
 

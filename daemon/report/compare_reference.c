@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What differs from a reference: the path gains, what is another offset alone, and values by kind.
  */
 #include <math.h>

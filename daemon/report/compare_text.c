@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The page of `gainwarden compare`: findings, protection first and then by player, and what moved.
  */
 #include "report/compare.h"

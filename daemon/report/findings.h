@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What every page of findings begins from: those of an engine that has run, sorted and counted. */
 #ifndef GAINWARDEN_FINDINGS_H
 #define GAINWARDEN_FINDINGS_H

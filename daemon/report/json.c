@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The report for machines, format 1. Keys are only ever added. */
 #include "report/report.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Findings by the player they are for, so that each reads what is theirs in one piece: every page
  * takes its groups from here.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The audit's report. Both forms are written from the same facts. */
 #ifndef GAINWARDEN_REPORT_H
 #define GAINWARDEN_REPORT_H

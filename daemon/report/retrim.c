@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "report/retrim.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The list of moves that leaves every path gain as it is and gives the unused preamp gain back: the
  * facts, from which text and JSON are written.
  */

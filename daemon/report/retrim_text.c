@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The page of `gainwarden retrim`: for a person to follow; nothing is sent to the desk. */
 #include <math.h>
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The page an engineer reads before doors: what matters most first. */
 #include "report/report.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A class: one page that links the sheets, and one table for a spreadsheet. */
 #include <stdlib.h>
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The folder of a class: its sheets, overview.html and marks.csv. All of it is written beside what
  * is there, and put in its place in the end, so that a review that fails leaves nothing.
  */

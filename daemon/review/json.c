@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A sheet for machines, format 1. Keys are only ever added. */
 #include "report/report.h"
 #include "review/review.h"

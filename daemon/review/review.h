@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Marking setups: one saved desk each, by a scheme. A sheet explains each mark; a class is a table
  * of its sheets.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "review/scheme_file.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Marking schemes: read from a file, or the one that is built in (contrib/scheme/). A scheme is
  * known by its name, its version and the SHA-256 of its file, which every sheet prints.
  */

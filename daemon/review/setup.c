@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One setup: from its saved desk to its marks. No profile is needed: the file holds the desk, and
  * the show file, where one is given, who plays where.
  */

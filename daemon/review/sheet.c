@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A sheet to look at: the marks and what each was for, then what the audit's page shows. */
 #include "page/html.h"
 #include "page/page.h"

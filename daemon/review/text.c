@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A sheet on the terminal. */
 #include <string.h>
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The whole desk as a file: what was approved, or saved. A desk can be rebuilt from the file alone,
  * and gives the findings it gave when it was stored. gainwarden-saved(5) describes the format.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "saved/file.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "saved/keep.h"
 
 #include <errno.h>

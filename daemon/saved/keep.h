@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What one watch keeps on disk across restarts: an append-only file of JSON lines. The first line
  * names the format; each other line is one batch that happened together, and is there as a whole or
  * not at all. Whoever opens the file gets the batches back in their order and makes of them what

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One parameter of a saved desk: its values in the shape of its indexes, when each was heard, and
  * what of it is stale.
  */

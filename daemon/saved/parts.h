@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What writing and reading a saved desk share, and nobody else sees. */
 #ifndef GAINWARDEN_SAVED_PARTS_H
 #define GAINWARDEN_SAVED_PARTS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "saved/recording.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A watch written down: everything that came to it from outside, with its times, so that the same
  * watch can be run over it again (replay.c), and nothing of what it told: that follows. One JSON
  * object a line; gainwarden-saved(5) describes them.

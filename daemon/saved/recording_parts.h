@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What writing and reading a recording share; nobody else includes it. */
 #ifndef GAINWARDEN_RECORDING_PARTS_H
 #define GAINWARDEN_RECORDING_PARTS_H

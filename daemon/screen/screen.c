@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #define _XOPEN_SOURCE_EXTENDED 1
 #include "screen/screen.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The only file that knows ncurses: one screen, its keys, and the terminal as it was afterwards.
  */
 #ifndef GAINWARDEN_SCREEN_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #define _GNU_SOURCE 1 /* memfd_create() */
 #include "screen/terminal.h"
 

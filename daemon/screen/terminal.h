@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The terminal that the program stands on, through a descriptor of its own: its modes, and bytes to
  * it that never hold the program up.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "screen/view.h"
 
 #include <stdint.h>

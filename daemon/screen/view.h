@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the screen shows: rows made from plain facts, without a terminal. The facts are filled in by
  * watch/view.c; screen.c draws the rows.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "show/agreement.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Whether somebody agreed to what a profile sends (sending.h), before any of it leaves. The show
  * file's desk.agreed says so, or the list's hash was agreed to before (agreed.h); else the list is
  * printed, and --yes or a person at the terminal agrees. A link asserts that one of them did.

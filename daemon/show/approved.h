@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Where the approved desk of a show stands, and how it is read: named on the command line, else in
  * the show file, else beside it. One that is named must be there; one beside the show file need
  * not, but a broken one is an error wherever it stands.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "show/file.h"
 
 #include <stdlib.h>

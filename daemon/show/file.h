@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The show file: what tonight is. Read in two steps, because the numbers of inputs and mixes come
  * from the profile that it names.
  */

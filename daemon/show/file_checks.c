@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How strict the checks are, and which findings are accepted: "checks" and "accept" of the show
  * file.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the files that read a show file share; nobody else includes it. Each part of it is a table
  * of base/fields.h; show_file_fields is the whole.
  */

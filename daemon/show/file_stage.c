@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Who plays into which input, and what each mix feeds: "inputs" and "mixes" of the show file. */
 #include <ctype.h>
 #include <stdio.h>

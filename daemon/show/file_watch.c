@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The parts of the show file that a watch reads: "watch", "room" and "tell". */
 #include <ctype.h>
 #include <stdlib.h>

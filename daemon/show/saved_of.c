@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "show/saved_of.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A session's desk as one to save. */
 #ifndef GAINWARDEN_SAVED_OF_H
 #define GAINWARDEN_SAVED_OF_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "show/session.h"
 
 #include <stdio.h>

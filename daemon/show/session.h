@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What audit and watch begin with: profile, show and where the desk is, from options and files. */
 #ifndef GAINWARDEN_SESSION_H
 #define GAINWARDEN_SESSION_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "show/timetable.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The show file's "room": what the room is doing when the watch begins, and when that changes by
  * itself, in the local time of a named zone.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "tell/chat.h"
 
 #include <errno.h>

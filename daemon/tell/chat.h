@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Messages to a chat hook: kept in order, sent one at a time, tried again with growing waits for as
  * long as it takes. Whatever the hook does, the watch goes on; the hook's address is never shown.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "tell/chat_url.h"
 
 #include <ctype.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The hook's address, from where the show file says that it stands. It is a secret: problems name
  * the place, never what it holds.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "tell/cue.h"
 
 #include <stdio.h>

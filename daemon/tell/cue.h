@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One OSC message an edge to a chosen host, so that a cue light or another program can react:
  *
  *   ADDRESS ,sssss  event, weight, check, object, text

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "tell/cue_check.h"
 
 #include <netdb.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What can be said of a cue before anybody looked anything up: whether it would go where a desk is
  * read, or with an address that means something to one. What only a look-up tells, cue.h tells.
  */

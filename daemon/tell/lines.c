@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "tell/lines.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* JSON lines: one object a line to a file or to standard output, for other programs. A line is
  * written whole by one write or not at all; what could not be written is counted, and said in a
  * line of its own once it works again.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "tell/message.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A message of the watch as lines for people. */
 #ifndef GAINWARDEN_MESSAGE_H
 #define GAINWARDEN_MESSAGE_H

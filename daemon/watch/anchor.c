@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/anchor.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The desk as it was taken for set up, which protection-lost compares with, kept as a saved desk
  * beside what was told: what was lost before a crash is lost after it too. It counts for the same
  * evening, and for as long as something that was lost since then is not back.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/beat.h"
 
 #include <errno.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The heartbeat file: its age tells whether the watch lives. */
 #ifndef GAINWARDEN_WATCH_BEAT_H
 #define GAINWARDEN_WATCH_BEAT_H

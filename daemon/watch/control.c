@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/control.h"
 
 #include <assert.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What a running watch is asked over its control socket, and answers: one row a request. */
 #ifndef GAINWARDEN_WATCH_CONTROL_H
 #define GAINWARDEN_WATCH_CONTROL_H

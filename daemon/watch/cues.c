@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/cues.h"
 
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Whether the shows' cues could reach a desk that is watched. */
 #ifndef GAINWARDEN_WATCH_CUES_H
 #define GAINWARDEN_WATCH_CUES_H

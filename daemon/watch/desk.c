@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/desk.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The watch over one desk: its link, when its checks run, and what is told of it. */
 #ifndef GAINWARDEN_WATCH_DESK_H
 #define GAINWARDEN_WATCH_DESK_H

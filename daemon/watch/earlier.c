@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/earlier.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What an earlier watch left in its kept file (kept.h): read back, and given to the watch that
  * begins. Others may have written to the file, so that nothing in it is trusted.
  *

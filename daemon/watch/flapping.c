@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/flapping.h"
 
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A desk that comes and goes: three losses within ten minutes are one story, which is told when it
  * begins, and when the desk has been there, or gone, for a minute.
  */

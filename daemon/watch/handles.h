@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the watch over one desk is made of. Each part is opaque, in a file of its own, and does what
  * its header says; there are no functions here. For the files of this folder alone.
  */

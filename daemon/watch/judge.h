@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* When one desk is judged: as soon as something changed, when the watcher has something to do, and
  * never while the desk is being read, since half a desk proves nothing.
  */

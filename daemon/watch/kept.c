@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/kept.h"
 
 #include <math.h>

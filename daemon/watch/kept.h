@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What outlasts a restart: what people were told of, what was not delivered yet, the room and
  * what is quieted. All that happened in one wake-up is one batch, so that a finding counts as told
  * if and only if its message is there to be delivered.

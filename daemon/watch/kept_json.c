@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/kept_json.h"
 
 #include <math.h>

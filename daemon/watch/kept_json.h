@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What is kept, as the kept file says it: kept.h has its format. */
 #ifndef GAINWARDEN_WATCH_KEPT_JSON_H
 #define GAINWARDEN_WATCH_KEPT_JSON_H

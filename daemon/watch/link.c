@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/link.h"
 
 #include <stdio.h>

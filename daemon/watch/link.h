@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the link does, and what is said of it: it is told when it is lost and when it is back,
  * unless it comes and goes: then that is told once (flapping.h).
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/news.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the watcher finds, on its way: it is kept, and said. */
 #ifndef GAINWARDEN_WATCH_NEWS_H
 #define GAINWARDEN_WATCH_NEWS_H

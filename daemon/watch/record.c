@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/record.h"
 
 #include <errno.h>

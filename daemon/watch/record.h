@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What a recording keeps of a watch: all that came from outside, in the order it came. What follows
  * from it is not kept, because a replay finds it out anew. saved/recording.h is the file.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Where messages go to is nobody's business who replays it. */
 #include "watch/record_head.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The first line of a recording, and the line of files that were read anew: everything that a watch
  * is begun with. What it sends, and where to, is left out.
  */

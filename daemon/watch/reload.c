@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/reload.h"
 
 #include <stdio.h>

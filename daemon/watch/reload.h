@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Other files while the watch runs: all or nothing. What is told, quieted and approved stays. */
 #ifndef GAINWARDEN_WATCH_RELOAD_H
 #define GAINWARDEN_WATCH_RELOAD_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/replay.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A watch once more: what a recording's lines say, done to the desk as it was done then.
  * watch/record.c wrote them. Nothing is kept, nobody is told but standard output, and the link is
  * told what happens.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/room.h"
 
 #include "base/clock.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the room is doing, by the show file. */
 #ifndef GAINWARDEN_WATCH_ROOM_H
 #define GAINWARDEN_WATCH_ROOM_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/saying.h"
 
 #include <math.h>

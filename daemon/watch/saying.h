@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the watch says of one desk, and to whom: lines on the terminal, the latest of them for the
  * screen, the journal, the chat hook, JSON lines, the cue.
  */

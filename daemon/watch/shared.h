@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the desks of one watch share. */
 #ifndef GAINWARDEN_WATCH_SHARED_H
 #define GAINWARDEN_WATCH_SHARED_H

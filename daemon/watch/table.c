@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/table.h"
 
 #include <stdlib.h>

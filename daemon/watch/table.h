@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The show file's timetable, which changes the room: looked at once a minute, since the clock may
  * be set.
  */

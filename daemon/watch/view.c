@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/view.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the screen shows of one desk. */
 #ifndef GAINWARDEN_WATCH_VIEW_H
 #define GAINWARDEN_WATCH_VIEW_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden watch`: stays with one desk, or with several at once, and tells edges. */
 #include "watch/watch.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* `gainwarden watch`: stays with its desks until it is ended. */
 #ifndef GAINWARDEN_WATCH_H
 #define GAINWARDEN_WATCH_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watch/words.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How one watched desk stands, in the words of terminal, control socket and screen. */
 #ifndef GAINWARDEN_WATCH_WORDS_H
 #define GAINWARDEN_WATCH_WORDS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "answer.h"
 
 #include <time.h>

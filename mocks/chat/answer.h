@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * How requests are met: kept on record, then answered by the switches. Shared by all of the
  * server's threads.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* mock-chat: receives what the program under test would tell a chat room, and keeps it. */
 #include <errno.h>
 #include <microhttpd.h>

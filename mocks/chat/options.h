@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The command line of mock-chat. */
 #ifndef MOCK_CHAT_OPTIONS_H
 #define MOCK_CHAT_OPTIONS_H

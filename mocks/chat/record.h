@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What was received, one JSON object a line, each line out before the answer goes. */
 #ifndef MOCK_CHAT_RECORD_H
 #define MOCK_CHAT_RECORD_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The HTTP server: gathers each request whole, with a limit, and hands it to the chat. */
 #ifndef MOCK_CHAT_SERVER_H
 #define MOCK_CHAT_SERVER_H

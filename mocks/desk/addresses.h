@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* From an address to what it means on this desk, in one look-up: a hash table, filled once. */
 #ifndef MOCK_ADDRESSES_H
 #define MOCK_ADDRESSES_H

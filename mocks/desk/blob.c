@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "blob.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * Values as numbers in one blob. Sixteen bits count 250 to a dB, thirty-two 5000 to a dB, and
  * -99 dB stands for off; a float is what travels elsewhere too, the position of the control.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Everything the desk can say in the dialect it speaks, and how it is asked for it. */
 #ifndef MOCK_BOOK_H
 #define MOCK_BOOK_H

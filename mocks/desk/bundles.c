@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "bundles.h"
 
 #include <string.h>

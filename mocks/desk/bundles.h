@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Messages of one wake-up gathered per receiver, so that many travel in one datagram. */
 #ifndef MOCK_BUNDLES_H
 #define MOCK_BUNDLES_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "delay_line.h"
 
 #include <stdbool.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Datagrams held back until they are due: a heap ordered by time, then by arrival. */
 #ifndef MOCK_DELAY_LINE_H
 #define MOCK_DELAY_LINE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "dialects.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * The ways in which desks answer, one row each. A dialect says how values travel; what they are is
  * the state's. It lists the messages that hold several values; every other field goes alone, at its

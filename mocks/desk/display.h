@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A value as the desk's own screen shows it: for dialects that send it as text. */
 #ifndef MOCK_DISPLAY_H
 #define MOCK_DISPLAY_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * What is wrong with the desk or the network on purpose. One table: its rows are the command-line
  * switches, the /rig addresses that move them at run time, and the text of --help.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * The one table of what this desk publishes. Addresses, answers, moves, dialects and the keys of
  * the state file are all loops over it; a new parameter is a new row.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "framing.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * Packets in a stream of bytes:
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One value of one object, where a message is put together from several. */
 #ifndef MOCK_ITEM_H
 #define MOCK_ITEM_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A JSON file in memory, parsed; a syntax error is told with its line and column. */
 #ifndef MOCK_JSON_TEXT_H
 #define MOCK_JSON_TEXT_H

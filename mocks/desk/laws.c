@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "laws.h"
 
 #include <math.h>

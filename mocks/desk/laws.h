@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * How this desk turns dB and Hz into what travels: the position of a control, 0 to 1.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A text line of many fields. Texts stand in double quotes, so that they may hold the separator. */
 #ifndef MOCK_LINE_H
 #define MOCK_LINE_H

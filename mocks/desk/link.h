@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * The desk's end of the wire: packets in, packets out, whatever carries them. udp_link.c and
  * tcp_link.c are the two ways.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* mock-desk: a made-up desk for tests and the demo. One thread, one link, one poll loop. */
 #include <poll.h>
 #include <signal.h>

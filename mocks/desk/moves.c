@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "moves.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * What moves the desk: the same addresses in every dialect, so that a test can turn a control
  * without speaking it.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "nominal.h"
 
 #include <stddef.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The centre frequencies printed beside a graphic's bands. */
 #ifndef MOCK_NOMINAL_H
 #define MOCK_NOMINAL_H

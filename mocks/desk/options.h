@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The command line of mock-desk. The faults' switches come from the table of faults. */
 #ifndef MOCK_OPTIONS_H
 #define MOCK_OPTIONS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "pace.h"
 
 #include <math.h>

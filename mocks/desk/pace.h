@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * How fast the desk works: after each answer it is busy for one over the rate. While it is busy
  * the caller does not read, so questions wait in the socket's receive buffer and are lost when

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * All ways to match go on side by side: bit i of a set says that the pattern so far can end before
  * character i of the address. One pass over the pattern, whatever it holds, so a stranger's pattern

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Address patterns of Open Sound Control 1.0, "OSC Message Dispatching and Pattern Matching". */
 #ifndef MOCK_PATTERN_H
 #define MOCK_PATTERN_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Where a datagram came from, and so where its answer goes. */
 #ifndef MOCK_PEER_H
 #define MOCK_PEER_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "phrase.h"
 
 #include <string.h>

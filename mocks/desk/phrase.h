@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * One kind of message of a dialect, and the question that brings it. There is one such message for
  * each object of `scope`. A '#' in an address stands for an index; where an address has none, the

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "rubbish.h"
 
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * Datagrams that no careful reader may trust: noise, cut-off messages, lengths that lie. None of
  * them is a well-formed message at an address the desk publishes, so they never change a value.

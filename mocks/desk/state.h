@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * What the desk is set to: one column of values per field, in human units (dB, Hz, 1 for true),
  * so that the state file, the laws and a debugger all speak of the same number.

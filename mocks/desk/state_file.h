@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * The state file: JSON in human units, written by hand. README.md beside this directory describes
  * it. The loader is a walk over the table of fields plus a few keys that hold lists.

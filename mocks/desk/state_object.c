@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "state_object.h"
 
 #include <math.h>

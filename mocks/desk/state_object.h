@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * One object of a state file: an input, a send, a mix, a group, a band, the desk. Its keys are the
  * fields of its scope, dots opened into objects, and a few that hold lists of smaller objects.

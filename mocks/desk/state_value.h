@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One value of a state file, checked against its field's row. */
 #ifndef MOCK_STATE_VALUE_H
 #define MOCK_STATE_VALUE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "subscribers.h"
 
 /* NULL when the list is full. */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Who asked to be told of changes, and until when. Few, so a plain list. */
 #ifndef MOCK_SUBSCRIBERS_H
 #define MOCK_SUBSCRIBERS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * TCP: a listener and a few clients, each a stream of packets both ways. What a client does not
  * read in time waits for it; when too much waits, the client is hung up on.

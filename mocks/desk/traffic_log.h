@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One line per datagram received: monotonic ms at which it came, source, bytes in hex. */
 #ifndef MOCK_TRAFFIC_LOG_H
 #define MOCK_TRAFFIC_LOG_H

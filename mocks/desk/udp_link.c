@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* UDP, read and written in batches: one system call for many datagrams. */
 #include <netinet/in.h>
 #include <stdlib.h>

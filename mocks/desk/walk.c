@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "walk.h"
 
 #include <stdarg.h>

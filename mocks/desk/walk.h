@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * A walk down a state file: where it is, so that a complaint can say so, and how many there were.
  * The path is cut back on the way up; one buffer serves the whole file.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /*
  * Open Sound Control 1.0 as bytes, written from the specification and on purpose not shared with
  * the program under test: an error made once here cannot hide the same error made there.

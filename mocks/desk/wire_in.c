@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reading packets: one cursor that only moves forward and never past what is left. */
 #include <math.h>
 #include <string.h>

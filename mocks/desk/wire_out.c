@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Writing messages. */
 #include <string.h>
 

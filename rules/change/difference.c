@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "change/difference.h"
 
 #include <math.h>

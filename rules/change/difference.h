@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What differs between two desks of the same counts: before and after a recall, approved and now.
  */
 #ifndef GAINWARDEN_RULES_DIFFERENCE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Differences as people say them. */
 #include "change/difference.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "change/moves.h"
 
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What moved on the desk lately, and what stood there before: one value that leaps, many that move
  * at once (a scene recall), and the desk as it was before they did.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "change/offset.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Another preamp offset: the same gain on every path, made up of other parts.
  *
  *   path gain = head (preamp - pad + trim) + send + master (with the mix trim) + what the tap adds

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Offsets as people say them. */
 #include <math.h>
 

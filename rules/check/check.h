@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A check: one rule about one kind of object. Each stands in a file of its own, rules/check/: what
  * it reads, how it judges, the words of a finding, the worked example, and a table row with its
  * explanation. check/list.h names them all once.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Every check, once: X(enumerator, name of its table). The order is the order of `gainwarden
  * explain` and of the report's counts.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "check/protection.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The parts of the check protection-lost that are not about one control: ring cuts, and its worked
  * example. */
 #ifndef GAINWARDEN_RULES_PROTECTION_LOST_H

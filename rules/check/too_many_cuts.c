@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "check/too_many_cuts.h"
 
 #include <math.h>

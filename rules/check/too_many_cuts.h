@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What others need of the check too-many-cuts. */
 #ifndef GAINWARDEN_RULES_TOO_MANY_CUTS_H
 #define GAINWARDEN_RULES_TOO_MANY_CUTS_H

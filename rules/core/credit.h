@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Where figures come from: each published source by its title, once. "Read in a secondary text" or
  * "as a fragment" says that the primary text was not at hand.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "core/need.h"
 
 #include <stdint.h>

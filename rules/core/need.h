@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Memory the program needs for itself. It is there, or the program ends: there is no third way, so
  * nobody checks what these return. What an outsider could make large is bounded before it is asked
  * for; what is left is small, and a program that limps on without it would keep back a finding and

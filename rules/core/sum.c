@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "core/sum.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Sums as a worked example shows them: "42 - 14 = 28".
  *
  * Each number is written with as few decimals, from one to three, as it takes for what is written

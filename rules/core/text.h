@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Writes sentences into fixed buffers without <stdio.h>, which rules/ may not use. */
 #ifndef GAINWARDEN_RULES_TEXT_H
 #define GAINWARDEN_RULES_TEXT_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "core/verdict.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What one check says of one object. */
 #ifndef GAINWARDEN_RULES_VERDICT_H
 #define GAINWARDEN_RULES_VERDICT_H

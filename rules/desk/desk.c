@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "desk/desk.h"
 
 #include <assert.h>

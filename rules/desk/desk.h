@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The desk model: every parameter of one desk in dense arrays, each value with whether it is known
  * and the time it was last heard. It knows nothing of OSC, files or clocks: times are handed in.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "desk/label.h"
 
 #include <ctype.h>

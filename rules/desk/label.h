@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reading what people write on channel strips. */
 #ifndef GAINWARDEN_RULES_LABEL_H
 #define GAINWARDEN_RULES_LABEL_H

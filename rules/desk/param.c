@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "desk/param.h"
 
 #include <math.h>

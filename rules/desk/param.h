@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The one list of what a desk can publish. Everything that needs the parameters (profile loading,
  * `gainwarden explain`, the report, the documents) loops over it; nothing types them a second time.
  *

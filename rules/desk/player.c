@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "desk/player.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Whom a mix or a finding is for. */
 #ifndef GAINWARDEN_RULES_PLAYER_H
 #define GAINWARDEN_RULES_PLAYER_H

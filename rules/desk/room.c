@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "desk/room.h"
 
 #include "desk/param.h"

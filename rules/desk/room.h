@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the room is doing, and what may interrupt it then.
  */
 #ifndef GAINWARDEN_RULES_ROOM_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What tonight is: who plays into which input, which mix feeds whom, how strict each check is, and
  * what was accepted. Filled by daemon/ from the show file; the rules only read it.
  */

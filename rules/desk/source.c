@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "desk/source.h"
 
 #include <stddef.h>

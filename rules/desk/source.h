@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The kinds of source a stage meets: what each needs from its high-pass filter and phantom power,
  * and the words on a channel label that suggest it.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "desk/words.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How people say values and controls.
  */
 #ifndef GAINWARDEN_RULES_WORDS_H

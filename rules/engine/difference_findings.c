@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "engine/difference_findings.h"
 
 const char *

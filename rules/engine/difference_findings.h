@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How the findings on one desk stand to those on another of the same counts. */
 #ifndef GAINWARDEN_RULES_DIFFERENCE_FINDINGS_H
 #define GAINWARDEN_RULES_DIFFERENCE_FINDINGS_H

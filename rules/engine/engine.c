@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "engine/parts.h"
 
 #include <stdlib.h>

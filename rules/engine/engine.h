@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The pipeline behind the wire: a heard value goes into the desk model; when it changed, the checks
  * that read it are marked; once per wake-up the marked checks run, each finding goes a step through
  * its life (life.h), and what opened, grew or closed comes out as events.

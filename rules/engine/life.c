@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "engine/life.h"
 
 const char *

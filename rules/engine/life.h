@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The life of a finding, so that people are told edges and not every twitch of a value:
  *
  *            bad                 bad for raise_ms, and still          good

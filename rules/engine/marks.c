@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "engine/marks.h"
 
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Which check has to look at which object again. A slot is one check on one object; a changed value
  * marks the slots that read it, each once, so that a change costs the checks that read it and never
  * the size of the desk.

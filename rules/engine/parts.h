@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What engine.c and engine/run.c share of the engine, and nobody else sees. */
 #ifndef GAINWARDEN_RULES_ENGINE_PARTS_H
 #define GAINWARDEN_RULES_ENGINE_PARTS_H

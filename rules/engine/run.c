@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One wake-up of the engine: the marked checks look, each finding goes a step through its life, and
  * what has to be told is told.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "engine/teach.h"
 
 #include <assert.h>

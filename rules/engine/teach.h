@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Teaching text: the worked example of a finding, and a sample finding of each check for those who
  * have none.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "look/look.h"
 
 #include <assert.h>

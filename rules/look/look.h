@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How a check sees the desk and the show. Every value it needs is asked for here; what is unknown
  * or stale is remembered, so that the check can end as not known with the reason.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "look/reach.h"
 
 /* Whether the send is open and, where asked, behind the channel's filters. False when not known. */

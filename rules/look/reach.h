@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Where an input is heard. */
 #ifndef GAINWARDEN_RULES_REACH_H
 #define GAINWARDEN_RULES_REACH_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "score/scheme.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A marking scheme: what a finding costs. Marks are counted in tenths, so that sums are exact.
  *
  * A group has its marks, and checks; every finding of a check costs a number of marks that may grow

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "score/score.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Marks for one setup: what each finding cost, group by group, and what was right. Pure: the same
  * findings and the same scheme give the same marks.
  */

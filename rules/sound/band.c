@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "sound/band.h"
 
 #include <math.h>

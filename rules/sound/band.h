@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Third-octave bands and the programme spectra that weigh them. */
 #ifndef GAINWARDEN_RULES_BAND_H
 #define GAINWARDEN_RULES_BAND_H

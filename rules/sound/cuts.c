@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "sound/cuts.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the equalisers of a mix do to it: how many cuts, how deep, what each costs, and how much of
  * it all is just level.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "sound/filter.h"
 
 #include <math.h>

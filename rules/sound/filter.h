@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Magnitude responses of the filters a desk has, in dB. */
 #ifndef GAINWARDEN_RULES_FILTER_H
 #define GAINWARDEN_RULES_FILTER_H

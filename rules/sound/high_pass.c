@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "sound/high_pass.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the three high-pass checks share. */
 #ifndef GAINWARDEN_RULES_HIGH_PASS_H
 #define GAINWARDEN_RULES_HIGH_PASS_H

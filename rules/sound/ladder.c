@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "sound/ladder.h"
 
 #include <math.h>

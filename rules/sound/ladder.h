@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The ladder of an input: level along its loudest path, from the socket to the mix output.
  *
  *   socket 0 dB --> preamp --------> fader ---------> send --> master ------------> mix output

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "sound/path.h"
 
 #include <assert.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Path gain: one input into one mix, the electrical gain in dB from the input socket to the mix
  * output.
  *

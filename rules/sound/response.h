@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the equalisers and the high-pass of a mix do to it over frequency, for pictures. */
 #ifndef GAINWARDEN_RULES_RESPONSE_H
 #define GAINWARDEN_RULES_RESPONSE_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "sound/retrim.h"
 
 #include <math.h>

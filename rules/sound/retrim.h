@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Re-trim: the same path gains with every master at 0 dB and the loudest send of each preamp at 0
  * dB, so that the preamps carry no more than is used.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "sound/surplus.h"
 
 #include <math.h>

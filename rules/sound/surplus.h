@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Preamp gain that everything behind it takes away again. */
 #ifndef GAINWARDEN_RULES_SURPLUS_H
 #define GAINWARDEN_RULES_SURPLUS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watcher/cause.h"
 
 #include "check/check.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* One cause, one message: a preamp that is turned changes every path behind it, a group every
  * member, a master every send of its mix. What moved on one thing within a short while is one
  * cause, and the findings that begin or end because of it are told together.

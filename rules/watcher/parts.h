@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What watcher.c and watcher/tell.c share of the watcher, and nobody else sees. */
 #ifndef GAINWARDEN_RULES_WATCHER_PARTS_H
 #define GAINWARDEN_RULES_WATCHER_PARTS_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watcher/quiet.h"
 
 #include "desk/label.h"

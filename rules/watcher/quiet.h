@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Quieting: findings that are not told for a stated time, for a stated reason. They are judged all
  * the while, and told when the time is over if they still stand.
  */

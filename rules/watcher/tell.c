@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What is to be told, by which cause, and what people believe after it.
  */
 #include "watcher/parts.h"

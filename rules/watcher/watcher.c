@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "watcher/parts.h"
 
 #include <stdlib.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What people are told of one desk, and when. Above the engine, which says what stands and what
  * not; below the sinks, which write it out.
  *

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* CPU of the rules on a desk of 128 inputs x 64 mixes with 31-band graphics: every check on every
  * object and the gain of every path at 1 kHz, and what one changed value costs after that. The peer
  * is the full evaluation itself: a change must cost a small part of it.

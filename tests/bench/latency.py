@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """How long it takes from a changed value on the wire to the line on the terminal, and to the chat hook,
 with holds set to 0: medians of 400 changes. The peer of the first is a bare round trip to the same desk
 (a question and its answer), that of the second the same with a bare POST to the same hook.

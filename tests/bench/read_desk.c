@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How long it takes to read 6,000 values from mock-desk over real sockets, against
  *   (a) one question at a time, the way a script would,
  *   (b) a blast of all questions at once, without pacing (until the last answer that came),

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* CPU per received message of the whole path, socket to desk model to marked checks, beside
  *   (a) a bare recvmmsg loop that only counts, and
  *   (b) liblo's own server with one empty handler,

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """How fast a recorded watch is run once more, against the time it took to happen.
 
 replay.py BUILD: watches a mock-desk of 48 inputs and 24 mixes for some seconds while sends move, records it, and

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """What it costs to mark a class: 500 saved desks of 48 x 24, with a page for each, an overview and a table.
 
 review.py BUILD: the peer reads the same files with Python's json module (its scanner is C) and does nothing with

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A desk of the demo's size inside the benchmark: a bound socket that plays the desk, datagrams
  * made by hand, and the CPU clock of this thread.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Memory over ten million value changes of a desk that is watched: sends, masters, preamps and
  * labels walk at random, findings come and go, recalls settle, quietings end. Prints the resident
  * memory after the first million and after the last; the goal is a growth under 1 MB. What is

@@ -1,4 +1,5 @@
 #!/usr/bin/python3.11
+# SPDX-License-Identifier: MIT
 """No file is passed over because of the folder it lies in: faults are planted in new folders, folders of folders too,
 and what builds, formats and lints must meet them.
 """

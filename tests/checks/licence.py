@@ -1,4 +1,5 @@
 #!/usr/bin/python3.11
+# SPDX-License-Identifier: MIT
 """Every source file of the repository says its licence in its first five lines.
 
 licence.py                 asks git which files there are

@@ -1,4 +1,5 @@
 #!/usr/bin/python3.11
+# SPDX-License-Identifier: MIT
 """Proves what each part of the program may use:
 
   rules/   only headers of the C standard that know no clock, file, locale or signal, and its own;

@@ -1,4 +1,5 @@
 #!/usr/bin/python3.11
+# SPDX-License-Identifier: MIT
 """Does every room see the rooms it may use, and no other? Asked of the compiler, with the build's own flags. And
 does it use each of them, and does DEVELOPERS.md say so?
 

@@ -1,4 +1,5 @@
 #!/usr/bin/python3.11
+# SPDX-License-Identifier: MIT
 """What the object files say of each other, read with nm from the objects themselves, since an archive hides who calls:
 
   - no circle between rooms, and none between the files of rules/;

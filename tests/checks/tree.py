@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The source tree as rooms.cmake divides it, for the checks beside this file."""
 import collections
 import pathlib

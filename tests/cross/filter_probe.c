@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Answers for tests in other languages: one cascade a line on standard input, its response in dB at
  * each asked frequency on standard output.
  *

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The filter maths against SciPy: signal.butter, signal.sosfreqz and signal.freqz share no code with it.
 
 The biquads' coefficients are worked out here from the analogue prototypes of R. Bristow-Johnson's Audio EQ

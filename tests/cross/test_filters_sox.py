@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The filter maths against real samples: white noise through SoX's effects, measured in third-octave bands.
 
 SoX is a general-purpose sound tool; its equalizer, bass, treble, highpass, lowpass and bandreject are its own.

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """What the room is doing, by the clock, against Python's zoneinfo (PEP 615), in zones on both sides of the world and
 around both changes of daylight saving. A time that the change leaves out is the first behind it; one
 that comes twice is its first.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Answers for tests/cross/test_timetable.py: each line "zone now rows" and for each row "minute
  * day" gives the time and room of the next change, and since when which room holds; 0 0 where
  * there is none. The room of each row is its number from 0. */

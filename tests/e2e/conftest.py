@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Every test is bounded in time, and ends what it started, also when it fails."""
 import signal
 

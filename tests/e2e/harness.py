@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Starts the real programs, talks to them, and sees to it that they end.
 
 Ports are the kernel's choice throughout. Whatever a test starts is in `started` until conftest.py

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The keys of the files that `gainwarden check --schema` does not print, for the man pages' test:
  * as JSON, by the file's kind. A schema, or for the lines of a recording a list of keys.
  */

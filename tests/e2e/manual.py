@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Reads the man pages' source (mdoc): what each describes, and with what default. No rendering in between."""
 import re
 

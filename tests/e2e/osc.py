@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Open Sound Control 1.0 on the wire, written from the specification.
 
 The tests judge gainwarden by these bytes, so nothing here comes from its sources, from the mocks or

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The files of test_schema.py: small good ones, and what is changed in them to break them."""
 import copy
 import functools

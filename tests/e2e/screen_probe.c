@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A screen of an invented evening, for looking at and for tests: no desk, no network.
  *
  *     screen_probe evening   one desk

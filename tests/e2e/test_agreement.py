@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """What a profile sends beyond questions without arguments at the address of their own answer leaves when
 somebody agreed to it, and not before.
 """

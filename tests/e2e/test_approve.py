@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The desk as it was approved: stored whole, compared in plain words, refused when it is damaged."""
 import json
 import os

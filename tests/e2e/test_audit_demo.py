@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The demo show, read from a running desk: each mistake that was planted in it is found with its
 figures, nothing else is, and the report keeps to its contract.
 

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """What bad input gets: a clear error, the right exit status, and nothing lost.
 
 Files that cannot be used, desks that are not there or say half or rubbish, and an output that

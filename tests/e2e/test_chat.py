@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Messages to a chat hook: the watch posts what it tells, keeps what a hook does not take, never waits
 for it, and never shows where it is.
 """

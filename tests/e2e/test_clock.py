@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The wall clock is stepped both ways while a watch runs: durations come from the monotonic clock, so that
 no hold, quieting or changeover ends early or late, and nothing is told that did not happen. libfaketime, of
 Debian's packages, is the clock.

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The words on the command line: help, version, check and explain, and that what they list is what the
 program takes.
 """

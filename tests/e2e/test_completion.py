@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Completion in bash itself, from the script that the program prints of its own tables: what the help lists is
 offered, and nothing else. Where readline completes by itself (files, folders), bash is asked to let it.
 """

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """What a running watch is asked and told over its control socket, and what SIGHUP does: the room,
 quieting with a preview, status, and other files all or nothing.
 """

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The commands that speak to a running watch, against a watch of the test's own: what they ask, what they
 print, and what they do when the answer is late, torn, huge, or nonsense. And who may speak to a real one.
 """

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """What a watch told, and what waits for the chat hook, outlasts whatever ends it. One master goes off
 unity and back, again and again; the watch is killed at random moments; and what the hook got in the end
 must be a strict change of raised and cleared that ends with what stands: nothing lost, nothing twice but

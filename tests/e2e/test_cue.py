@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The OSC cue: what it says, and that it never reaches a host where a desk is read, nor with an address that
 means something to one.
 

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """A whole desk that says, before each true word, what no desk should: numbers that are none in place of
 every value, and damage of every kind, in the dialects. Nothing of it is believed, nothing breaks.
 """

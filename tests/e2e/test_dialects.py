@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Every way in which desks answer: read through each profile of contrib/dialects, the demo's desk gives
 the same findings as through its own profile, value by value. And in each of them gainwarden only reads:
 every packet that the desk gets is one of the profile's questions or renewals.

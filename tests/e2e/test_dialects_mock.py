@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """What mock-desk says in each dialect, byte by byte: the example profiles in contrib/dialects and the
 tests that use them stand on this.
 

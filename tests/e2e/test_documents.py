@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The documents are short, their links lead somewhere, their examples run, and their words are today's.
 
 README.md shows a real audit page: the very one that the program prints of the demo.

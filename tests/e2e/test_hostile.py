@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """An open port meets strangers: whatever they send, the watch works on, its memory stays flat, and what
 was turned down is counted by its reason.
 """

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The conversation with the desk: whole in spite of a bad network, no faster than it was told to be,
 and with nobody else.
 """

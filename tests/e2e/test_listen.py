@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """`gainwarden listen`: what a desk says, what the profile makes of it, and what is missing in it."""
 import json
 import re

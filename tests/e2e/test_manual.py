@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The man pages describe every command, option, key and default of the program, and nothing that it has not.
 
 The program's side comes from its own tables: --help, the schemas of `check --schema`, `explain`, and, for files

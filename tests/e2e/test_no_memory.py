@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """A machine without memory: the program says so in one line, prints no half report, and ends with a status of its
 own. The kernel's limit on a process's memory (setrlimit(2), RLIMIT_AS) stands for such a machine; a program with
 AddressSanitizer lives under none, so there its allocator refuses what is large.

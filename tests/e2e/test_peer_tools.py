@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Two programs of Debian's liblo-tools as peers that know nothing of this project: oscsend moves
 values on the desk while the watch runs, and oscdump shows what gainwarden sends.
 """

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The language of profiles: each way in which a desk may answer, spoken by a small desk of the test's
 own, and the figures that come out at the end.
 

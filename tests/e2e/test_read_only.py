@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The promise that gainwarden only reads, kept on the wire: every datagram that a desk ever gets
 from it is one of the questions and renewals of the profile, byte for byte.
 

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """A watch that is recorded and run once more: the same lines at the same times, out of the recording alone."""
 import itertools
 import json

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Beside a reference, a trainer's or a tour's: values by kind, path gains, and another preamp offset folded."""
 import json
 import re

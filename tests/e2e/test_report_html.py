@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The page: what its pictures say, read back out of the file and worked out again from the saved desk.
 
 Curves: SciPy, as in tests/cross/test_filters_scipy.py, with band centres from IEC 61260-1:2014 (base ten) and

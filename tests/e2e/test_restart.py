@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """A restart never ends the watch: whatever was told before it, however the desk, the clock and the kept
 file are when it comes back, the watch goes on, says nothing that it does not know, and nothing twice.
 """

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """`gainwarden retrim` on the demo: followed to the letter on the mock desk, it leaves every path as it was, and
 there is nothing left to move."""
 import json

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Marks: worked out again here from the audit's findings and the scheme's own file, by another program.
 
 The CSV is read by Python's csv module (RFC 4180), the hash by hashlib, names are hidden as hashlib says.

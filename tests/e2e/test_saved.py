@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """A saved desk stands in for the desk: the same findings, the same moves, without a network."""
 import random
 import re

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The JSON Schemas of profiles and show files, beside what the program itself takes.
 
 `gainwarden check --schema` builds them from the program's tables, contrib/schema/ holds copies for

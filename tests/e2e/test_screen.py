@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The watch on a real terminal: tmux is the terminal, and what it shows is read back. The screen is
 drawn, scrolled, resized and left, and the terminal is then as it was.
 """

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Several desks watched by one process: each keeps its own state, findings and link."""
 import re
 import signal

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Who is told besides the terminal and the chat hook: JSON lines, the heartbeat file, and the service
 manager. Read back by other programs: Python's json, a plain socket.
 """

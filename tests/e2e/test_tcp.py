@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """TCP connections that end, and frames that do not: what test_hostile.py has of one connection, here of
 many. Whatever came on a connection is forgotten with it, what was answered on it is not.
 """

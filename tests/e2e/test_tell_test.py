@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """`gainwarden tell-test`: one marked message through the show's hook, and what the hook made of it."""
 import json
 import re

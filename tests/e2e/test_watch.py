@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The watch tells edges: what was raised, got worse or was cleared, once, and nothing else. It stays
 through a desk that goes away, and ends when it is told to or when nobody can read it any more.
 """

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Text wraps to the terminal it is printed on: pseudo-terminals of several widths, and a pipe.
 
 Outside the project: East Asian width and combining classes are Python's `unicodedata` (Unicode, UAX #11), bold is

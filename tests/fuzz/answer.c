@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Written from the profile format and the OSC specification: what goes out here must come home
  * through the program's own reading. */
 #include "answer.h"

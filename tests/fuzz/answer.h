@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The message with which a desk would answer an entry of a profile.
  */
 #ifndef GAINWARDEN_FUZZ_ANSWER_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What libFuzzer calls. Both bodies stand in each target.
  */
 #ifndef GAINWARDEN_FUZZ_H

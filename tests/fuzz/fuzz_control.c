@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Bytes as requests to a watch over the small desk, one a line and a second apart, as the control
  * socket takes them. Each is answered, whatever it is, and the watch goes on.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Bytes as one datagram: walked, decoded, routed into an engine on a small desk, judged. First the
  * desk knows nothing, then everything, then everything is stale.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Bytes as a kept file: as they are, and, where they are JSON, as the records of one. A file opens
  * or its problem is told; what is written behind it reads back; and a watch that begins with it
  * says of everything what it would say of its own.

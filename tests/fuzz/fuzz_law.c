@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Bytes as a law and what meets it:
  *     a parameter's name, or anything else for send.level
  *     a text from the wire

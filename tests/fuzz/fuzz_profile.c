@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Bytes as a profile. It loads or its problems are told, never both; and one that loads can be put
  * to work: printed, asked from, answered, and judged with every control at either end.
  */

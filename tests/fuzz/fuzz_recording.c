@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Bytes as a recording of a watch, with the sums of its lines put right, so that the reader meets
  * the lines. A recording is read or its problems are told, never both; one that is read is replayed
  * to its end, whatever it says, and that ends.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Bytes as a saved desk, with the digest put right where they have one, so that the reader
  * meets them. One is read or its problems are told, never both; one that is read holds only
  * what its parameters allow, comes out as a text that gives the same desk again, and can be

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Bytes as a marking scheme. It is read or its problems are told, never both; with one that is read
  * a desk is marked, and its marks are earned, lost or not assessed, each once.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Bytes as a show file for the small desk. It opens or its problems are told, never both; and one
  * that opens lies within the desk, fills its chat message, and judges a desk that gives findings.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Bytes as what a TCP connection brings. The first byte says how: bit 0 the framing, bit 1 whether
  * the rest comes many times over, and all of it how the stream is chopped. In any pieces the same
  * packets come out, and they are those of a reading of the whole in one go; and what is framed

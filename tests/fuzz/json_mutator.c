@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Mutations that keep JSON whole, for the targets whose input is one JSON text. Half of the time
  * libFuzzer's own are taken: the reader must also meet what is broken.
  *

@@ -1,4 +1,5 @@
 #!/usr/bin/python3
+# SPDX-License-Identifier: MIT
 """Writes the seeds of every fuzz target into a folder: make_corpus.py FOLDER
 
 Seeds that are text stand in corpus/TARGET/ and are copied. Binary ones are made here, because in

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the fuzz targets share: a small desk, ways to fill it, and what must hold of a desk model
  * and of an engine whatever came in.
  */

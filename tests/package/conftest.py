@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The package, and another one a version later; what a test started ends with it."""
 import os
 import pathlib

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """What the tests of the package share."""
 import pathlib
 import subprocess

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The package as a user meets it: put into a fresh minimal root, tried there, upgraded under a running watch,
 removed and purged.
 """

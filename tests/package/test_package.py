@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """What is in the package. lintian judges it by the Debian Policy Manual."""
 import re
 import subprocess

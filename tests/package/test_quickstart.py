@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """contrib/quickstart, without installing anything on the machine that tests."""
 import os
 import re

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The same bounds as the end-to-end tests: tests/e2e/conftest.py, by its path since it shares this name."""
 import importlib.util
 import pathlib

@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: MIT
 // What a page shows at the width and in the colours it has now, as the browser laid it out. Runs inside the
 // page and needs nothing there but the width of the screen; gives [{rule, place, what}].
 //

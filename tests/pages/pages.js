@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: MIT
 // Looks at HTML pages in one start of a headless Chromium. Nothing is fetched: every request but that for the
 // page itself is stopped and told.
 //

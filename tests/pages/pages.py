@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Looks at HTML pages with what was written elsewhere: html-validate, Tidy, axe-core, Chromium, poppler.
 
     check([path, ...])        every Problem of the pages, none for pages without a fault

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """What the program writes, looked at by others: html-validate, Tidy, axe-core and Chromium, at phone and desk widths,
 light and dark, and printed on A4."""
 import shutil

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """The rig itself: good pages pass, and each planted fault is found by exactly the checks that are for it."""
 import contextlib
 import os

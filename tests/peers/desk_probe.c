@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reads a desk once, as an audit does, and prints what it then knows, one value a line:
  *
  *   desk_probe PROFILE HOST:PORT

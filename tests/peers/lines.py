@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Messages as lines of text, the language in which the tests talk to the peers and probes.
 
 A message is its address and its arguments, parted by tabs. An argument is its type tag and its value: numbers

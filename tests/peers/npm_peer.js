@@ -1,3 +1,4 @@
+// SPDX-License-Identifier: MIT
 // A desk, and an encoder and decoder, made with npm's `osc`: nothing of OSC or SLIP is done here.
 //
 //   node npm_peer.js desk udp TABLE   answers over UDP as TABLE says, on a port that the kernel chooses

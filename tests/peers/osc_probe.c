@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Our encoder and decoder for tests in other languages, in the line format of lines.py: on each
  * line of standard input
  *

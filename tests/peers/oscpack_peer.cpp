@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 // A desk, and an encoder and decoder, made with Debian's liboscpack: nothing of OSC is done here.
 //
 //   oscpack_peer desk TABLE   answers over UDP as TABLE says, on a port that the kernel chooses

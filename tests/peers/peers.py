@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Starts the peers: desks that others' OSC libraries play, and the programs' own eyes on them."""
 import contextlib
 import os

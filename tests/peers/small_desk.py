@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """A small desk with an evening on it: what it holds, the table of questions and answers by which a peer
 plays it, and what gainwarden must then know of it.
 

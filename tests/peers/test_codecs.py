@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Our encoder and decoder beside two that others wrote, on the same random messages: the bytes must be equal,
 and so must what is read from them, either way.
 

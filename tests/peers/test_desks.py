@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """One small desk played by OSC libraries that others wrote; gainwarden must read the same from each.
 
 The evening is small_desk.py's. Nothing of OSC or SLIP in the peers is this project's: Debian's liboscpack and

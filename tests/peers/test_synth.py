@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """A real OSC program that nobody here wrote: Debian's zynaddsubfx, headless, with neither sound nor MIDI.
 
 It answers a question without arguments at the address asked, unknown addresses meet silence. synth.json

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reference figures for bands and spectra.
  *
  * Third-octave bands: IEC 61260-1:2014, formulas 1, 2, 4 and 5 (G = 10^(3/10)), as transcribed in

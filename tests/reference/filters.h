@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reference figures for filters.
  *
  * Coefficients and magnitudes: computed (Python 3, scipy 1.10.1) from the formulas of R.

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Makes fault.recording and fault.told: a small desk is watched while things go wrong, with what the watch
 printed beside what it recorded. e2e/test_record.py replays the one and expects the other.
 

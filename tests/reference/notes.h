@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Lowest notes of instruments and voices.
  *
  * Frequencies: f = 440 * 2^(n / 12), B. H. Suits, MTU, "Physics of Music - Notes"; computed, 4

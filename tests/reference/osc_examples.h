@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reference bytes of Open Sound Control, in hexadecimal.
  *
  * OSC 1.0 specification, M. Wright, 26 March 2002, and its examples page, 29 March 2002

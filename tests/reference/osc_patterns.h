@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reference cases of OSC address patterns.
  *
  * The rules are those of the OSC 1.0 specification, M. Wright, 26 March 2002, "OSC Message

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reference bytes of Open Sound Control on byte streams, in hexadecimal.
  *
  * Size first: OSC 1.0 specification, M. Wright, 26 March 2002, "OSC Packets": "the stream should

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "equation.h"
 
 #include <ctype.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Takes the sums in a text apart: every "LEFT = NUMBER" is computed anew from what is written, by
  * an evaluator that knows nothing of the rules. It reads + - x / ^ | |, parentheses, log10(),
  * log2() and "10 log10()".

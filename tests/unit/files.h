@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Files for a test; it removes them itself. */
 #ifndef GAINWARDEN_TESTS_FILES_H
 #define GAINWARDEN_TESTS_FILES_H

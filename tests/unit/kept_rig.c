@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "kept_rig.h"
 
 #include <assert.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What a watch has told, read back from its kept file and given to a new watch over a desk whose
  * every value is known: the part of a restart that meets a file which others may have written to.
  * There is no link and nobody is told.

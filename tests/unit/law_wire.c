@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "law_wire.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The way back through a law, which the program never goes: it sends no values. Tests go it, so
  * that what a law makes of a number is compared with a sum that was written down apart.
  */

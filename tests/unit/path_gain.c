@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "path_gain.h"
 
 #include <math.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the parts of a path make together, at one frequency. The program itself never asks for one
  * frequency alone: it sums over bands, or looks for the worst.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "profiles.h"
 
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Profiles written for a test, and what is said of them. */
 #ifndef GAINWARDEN_TESTS_PROFILES_H
 #define GAINWARDEN_TESTS_PROFILES_H

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* An engine on a small desk whose every value is known and neutral, so that a test moves only what
  * it is about. Neutral: preamps 30 dB, each input its own preamp, nothing muted, faders and masters
  * 0 dB, sends on, pre-fader and off (-inf), equalisers flat and in circuit, high-pass at 100 Hz 12

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What every unit test includes: cmocka with what it wants before it, and what it lacks. */
 #ifndef GAINWARDEN_TESTS_UNIT_H
 #define GAINWARDEN_TESTS_UNIT_H

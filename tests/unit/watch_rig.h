@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A watcher over a rig's desk, in virtual time, and everything it tells, as text and as facts.
  */
 #ifndef GAINWARDEN_TESTS_WATCH_RIG_H

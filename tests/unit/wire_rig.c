@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 #include "wire_rig.h"
 
 #include <stdio.h>

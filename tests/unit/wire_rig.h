@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* OSC messages put together byte by byte, and a router with a desk that takes them as they come
  * from the wire.
  */

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """A network of the test's own: two namespaces, a cable between them, and weather on the cable.
 
 Where namespaces are not allowed, Net is not `possible`, and the tests use mock-desk's own faults instead.

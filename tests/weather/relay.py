@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """A relay for kernels without netem: what goes through it comes late, in another order, and twice.
 
 relay.py LISTEN-PORT HOST PORT SEED: between one asker and one desk, until it is ended. Delay 10 ms and up

@@ -1,3 +1,4 @@
+# SPDX-License-Identifier: MIT
 """Network weather: whatever happens on the way, the report is right or says what it does not know.
 
 In namespaces that the tests make themselves: loss by nftables, a rate by tbf, delay, jitter, reordering and

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Times as they are written, against GNU date: `date -u -d TIME +%s`. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Text by columns: widths and cuts of what terminals measure differently, and random bytes. */
 #include "base/columns.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The walker over tables of keys: what it fills, what it says and in which order, and the schema of
  * the same rows. */
 #include "unit.h"

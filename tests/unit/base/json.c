@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Reading JSON strictly: from memory, from files, and what is said of broken ones. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How the program ends when an allocation fails: the linker puts the functions below in place of
  * the allocator's in all that is the program's own (--wrap), and each run is a child.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A word that is none of a list: the message names the list, however long the list has become. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Two desks side by side: what counts as the same, what is not known, and how findings compare. */
 #include "rig.h"
 #include "unit.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Another preamp offset: told apart from a difference, by hand-made desks. The property test walks
  * random ones.
  */

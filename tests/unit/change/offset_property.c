@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Random desks, given random offsets: one that leaves every path gain alone is always recognised,
  * one send off by more than the tolerance is never hidden, and whatever is folded belongs to a path
  * whose gain, summed up here from the desk's own values, is known on both sides and agrees. Seed

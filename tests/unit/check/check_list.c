@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The list of checks: what has to hold of every row, whatever the check. */
 #include "unit.h"
 

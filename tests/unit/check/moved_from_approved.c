@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* moved-from-approved: what is drift and what is riding, how much counts, and what is not known. */
 #include "rig.h"
 #include "unit.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Unknown is not fine, and not a fault either. For every check there is a scene in which it finds
  * something; then each value it rests on is taken away in three ways: never heard, not named by the
  * profile, gone stale. It must end as not known with that reason and without a figure, tell

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The checks about what is open, lifted, unprotected or wrongly powered: thresholds, traps and
  * words. not_known.c takes every value they rest on away.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Every default, with where it comes from: a published source by its title, or the words that say
  * that there is none. A default that is changed is changed here too, and says why.
  */

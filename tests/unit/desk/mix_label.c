@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What a mix's label tells: the kind of mix, and whom it is for. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Each engine has its own set of checks: what one lacks another may have, and a test can bring one
  * that nobody else knows. */
 #include "rig.h"

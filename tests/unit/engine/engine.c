@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What is marked, what is told, and what freezes. Accepted findings: engine_accept.c. */
 #include "unit.h"
 

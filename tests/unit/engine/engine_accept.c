@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Findings that the engineer lives with: up to a value, until a day. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The cost of a change is the checks that read it; the price of that saving would be a check left
  * out. A random walk over a small desk, in which values move, come again, and go stale: after each
  * few steps everything the engine holds must be what an engine finds that judges the same desk from

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The life of a finding against the drawing in life.h: holds, the move that is not over until it
  * stops, and unknown, which freezes.
  */

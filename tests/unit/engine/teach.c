@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Worked examples: every check has one, it is of the case at hand, and what it adds up adds up.
  * teach_property.c does the same for any desk. */
 #include "engine/teach.h"

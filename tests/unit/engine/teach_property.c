@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Worked examples on any desk: what is written adds up, and arrives at what the figures of the case
  * say when they are put together another way.
  */

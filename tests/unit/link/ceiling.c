@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* No second sees more than per_second, also on a machine that lets what was decided wait. */
 #include "unit.h"
 

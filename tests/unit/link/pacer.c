@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* How fast a desk may be asked: round trips as RFC 6298 counts them, limits that nothing passes,
  * and a window that watches the desk's queue. Times are microseconds.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The pacer against a desk that serves one question after the other, for a minute, and against
  * anything at all. Times are microseconds.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The pacing of questions, against a desk that exists only as numbers: every promise is about what
  * leaves and when, so no socket is needed.
  */

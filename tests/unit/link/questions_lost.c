@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What becomes of questions that stay without an answer, against a desk that exists only as
  * numbers: the yardstick that is asked beside them, the order of tries, and when they are given up.
  * Times are microseconds.

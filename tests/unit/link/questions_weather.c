@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The pacing of questions in every network weather, against a desk that exists only as numbers: it
  * has a queue with room for so many questions, serves them at its own rate, and the network between
  * delays, reorders and loses. Time is virtual, so that an hour costs nothing.

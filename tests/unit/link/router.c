@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* From a message to the model: which entry it answers, what its values are, and what is refused. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Random profiles: the answer for every place of every entry comes home to that place and no other.
  * The messages are written here from the entry's recipe, not by the program's own printing.
  */

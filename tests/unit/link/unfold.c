@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Answers that pack their values: text lines, blobs, and arguments without type tags; from the
  * bytes on the wire to the model. How a line is parted: unfold_line.c.
  */

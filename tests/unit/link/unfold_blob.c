@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Answers that pack their values into a blob, from the bytes on the wire to the model. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A text line parted into its fields. Line and texts stand in heap blocks of exactly the promised
  * size.
  */

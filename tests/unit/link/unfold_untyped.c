@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Answers without type tags, from the bytes on the wire to the model: the entry's letters say what
  * the arguments are.
  */

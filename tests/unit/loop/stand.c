@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A clock that stands, and its timers: order, repetition, and timers that end within a call. */
 #include "loop/stand.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The library behind its owner file: checked bytes to arguments, and arguments to exact bytes. */
 #include "unit.h"
 

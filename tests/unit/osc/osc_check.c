@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The guard in front of liblo. Every datagram stands in a heap block of exactly its size, so that
  * the address sanitizer sees the first byte read outside.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What the guard in front of liblo lets pass besides the specification where a profile asks for it:
  * addresses that do not begin with '/', and messages without type tags. The rest: osc/check.c.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Packets on a byte stream. Whatever goes in stands in a heap block of exactly its size, so that
  * the address sanitizer sees the first byte read outside.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Whatever is not part of a format is escaped, and what is no text is replaced. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Laws between wire and units: what they give, and what is refused when they are read. Round trips
  * of random laws: law_property.c. */
 #include "unit.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Numbers that a desk sends as text. */
 #include "unit.h"
 

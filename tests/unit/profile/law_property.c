@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Random laws: what goes to the unit and back is where it was, order is kept, and nothing leaves
  * the end stops. */
 #include "unit.h"

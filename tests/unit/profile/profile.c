@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Profiles that are sound: what they load to. What is wrong with others: profile_errors.c. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What is wrong with a profile, in the words its user reads: where, what was found, what is
  * allowed. */
 #include "unit.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Profiles of desks that differ from plain OSC over UDP: what they load to. What is wrong with
  * others: profile_forms_errors.c.
  */

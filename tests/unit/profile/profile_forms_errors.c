@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What is wrong with the parts of a profile that say how a desk differs from plain OSC over UDP:
  * link, arguments without type tags, text lines, blobs, addresses without a slash. The rest:
  * profile_errors.c.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The promise that nothing is sent which could move something: what a question may look like. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The list of what a profile sends beyond questions without arguments at the address that answers.
  */
 #include "unit.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A page counts what passes in one line, and names in another what no profile entry gives: the room
  * of a line is that of so many names, so no new one is cut off while each keeps to its part.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The groups of findings by player, from findings of our own. */
 #include "report/players.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The file a watch keeps, on a real disk: cut at every byte, damaged at random, on a disk that is
  * full, locked against a second watch also while it is replaced. What is read back is compared with
  * what was written as text, whole batches only. Seeds are printed; GW_SEED=seed has a failure

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Random desks saved, written and read again: every value, state and text survives, and so does
  * every finding. Whatever is cut off or changed in the file is told. Seeds are printed;
  * GW_SEED=seed has a failure again.

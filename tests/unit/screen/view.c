@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The rows of the screen, at every size: as many as asked for, none wider than the screen, and
  * every finding within reach of scrolling, whatever stands in the labels.
  */

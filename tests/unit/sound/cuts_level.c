@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The level that cuts take from programme, against a second computation that shares nothing with
  * the first: filters as complex responses on the unit circle instead of sin^2, the speech spectrum
  * from the reference table, and 400 places in each third-octave band instead of 5.

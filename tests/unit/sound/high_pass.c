@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The three checks of the high-pass filter: missing, too low, too high. */
 #include "unit.h"
 

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The ladder shows the loudest path, climbs by hand-added steps, and says what it does not know. */
 #include "rig.h"
 #include "unit.h"

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Path gain: every part where it belongs, by the tap. The sums are worked out by hand beside each
  * row; the filters are checked against published tables and SciPy elsewhere.
  */

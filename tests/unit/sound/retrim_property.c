@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Ten thousand random desks, re-trimmed: every path gain stays within the promised residue at 31
  * frequencies, no control leaves its travel or its grid, a second re-trim moves nothing, and what
  * is not known yields no number. Seed printed; GW_SEED=seed has it again.

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Messages to a hook that lives in the same loop: order, identity, waits, what is dropped and what
  * stops delivery. Waits are thousandths of the real ones, so that an hour of trouble takes seconds.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A desk that comes and goes, on a clock that stands. */
 #include "watch/flapping.h"
 #include "loop/stand.h"

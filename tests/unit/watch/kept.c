@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* The kept file as a crash, a full disk, another version or an ill-willed hand may leave it: cut at
  * every byte, with a byte another one, with figures and names that no watch wrote. Whatever is
  * in it, a watch begins, and what it then keeps reads back the same.

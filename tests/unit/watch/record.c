@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What a recording gets to write of a watch, on a clock that stands. saved/recording.h is the file.
  */
 #include <stdio.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* Findings that were told before a restart: of every check, on every kind of object, whatever is
  * told of them. They have no figures, so that nothing that needs one may be made of them.
  */

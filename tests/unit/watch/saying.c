@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What is said of one desk, where a screen shows it: nothing goes to standard output. */
 #include <stdio.h>
 #include <string.h>

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* What people are told, and when: holds, one message for one cause, what holds back and what is
  * told when that is over. What people ask of watchdogs, point by point.
  */

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A simulated evening of three hours in virtual time, an invented one: line check, approval, doors,
  * an engineer who rides sends and faders, two recalls, a bumped master, a lost link, a changeover,
  * and a finding of weight stop while it is quieted. What is told, and when, stands in

@@ -1,3 +1,4 @@
+/* SPDX-License-Identifier: MIT */
 /* A watch over random evenings: values that move, slide, leap, go stale and come again, mutes,
  * recalls, a desk that is lost, rooms and quietings, over 100,000 steps with a printed seed.
  * Whatever happens,
