@@ -2,7 +2,6 @@
 #include "show/file.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/schema.h"
 #include "check/check.h"
@@ -13,18 +12,6 @@
 _Static_assert(COUNT_LIMIT <= 999, "the schema knows numbers of three digits");
 
 /* ---- "desk" ---- */
-
-void
-show_take_beside(const struct field_given *given)
-{
-    const char *name = json_string(given->json), *slash = strrchr(given->where->file, '/');
-    size_t folder = *name == '/' || !slash ? 0 : (size_t)(slash + 1 - given->where->file);
-    char *joined = need_memory(folder + strlen(name) + 1, 1);
-
-    memcpy(joined, given->where->file, folder);
-    strcpy(joined + folder, name);
-    *(char **)field_place(given) = joined;
-}
 
 static void
 take_agreed(const struct field_given *given)

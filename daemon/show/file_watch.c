@@ -8,6 +8,18 @@
 #include "core/need.h"
 #include "show/file_parts.h"
 
+void
+show_take_beside(const struct field_given *given)
+{
+    const char *name = json_string(given->json), *slash = strrchr(given->where->file, '/');
+    size_t folder = *name == '/' || !slash ? 0 : (size_t)(slash + 1 - given->where->file);
+    char *joined = need_memory(folder + strlen(name) + 1, 1);
+
+    memcpy(joined, given->where->file, folder);
+    strcpy(joined + folder, name);
+    *(char **)field_place(given) = joined;
+}
+
 /* ---- watch ---- */
 
 static const struct field watch_keys[] = {

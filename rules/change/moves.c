@@ -133,23 +133,22 @@ note_jump(struct moves *moves, const struct move *move)
 }
 
 void
-moves_note(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column,
-           const struct value *before, int64_t now_ms)
+moves_note(struct moves *moves, const struct desk *desk, const struct moved *moved, int64_t now_ms)
 {
     struct move *move;
 
-    if (!difference_is_setting(id))
+    if (!difference_is_setting(moved->id))
         return;
-    move = find(moves, desk, id, row, column);
+    move = find(moves, desk, moved->id, moved->row, moved->column);
     if (move->first_ms == INT64_MIN || now_ms - move->first_ms > MOVES_LEAP_MS) {
         move->first_ms = now_ms;
-        move->from = before->number;
-        move->gap_ms = now_ms - before->heard_ms;
+        move->from = moved->before.number;
+        move->gap_ms = now_ms - moved->before.heard_ms;
     }
-    move->to = desk_value(desk, id, row, column)->number;
+    move->to = desk_value(desk, moved->id, moved->row, moved->column)->number;
     move->last_ms = now_ms;
     move->fresh = true;
-    if (can_jump(id) && move->to - move->from >= JUMP_LEAST_DB)
+    if (can_jump(moved->id) && move->to - move->from >= JUMP_LEAST_DB)
         note_jump(moves, move);
 }
 

@@ -30,6 +30,13 @@ struct move {
     bool fresh;     /* it moved since moves_taken() */
 };
 
+/* Where a value is another now, and what it was. */
+struct moved {
+    enum param_id id;
+    int row, column;
+    struct value before;
+};
+
 /* A leap upwards, until it was taken back or has stood for long. */
 struct jump {
     enum param_id id;
@@ -45,8 +52,8 @@ struct moves *moves_new(const struct desk *desk);
 void moves_free(struct moves *moves);
 
 /* A known value became another; `desk` holds it already. */
-void moves_note(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column,
-                const struct value *before, int64_t now_ms);
+void moves_note(struct moves *moves, const struct desk *desk, const struct moved *moved,
+                int64_t now_ms);
 
 /* Values first heard are no moves, but belong to the desk as it was before the next ones. */
 void moves_first(struct moves *moves, const struct desk *desk, enum param_id id, int row,

@@ -186,16 +186,16 @@ engine_mark_readers(void *context, enum param_id id, int row, int column)
 }
 
 static enum change
-heard(struct engine *engine, enum param_id id, int row, int column, const struct value *before,
-      bool other, enum change change, int64_t now_ms)
+heard(struct engine *engine, const struct moved *place, bool other, enum change change,
+      int64_t now_ms)
 {
     if (change != CHANGE_FIRST && change != CHANGE_MOVED)
         return change;
-    marks_readers(engine->marks, id, row, column);
+    marks_readers(engine->marks, place->id, place->row, place->column);
     if (engine->moves && change == CHANGE_FIRST)
-        moves_first(engine->moves, engine->desk, id, row, column);
+        moves_first(engine->moves, engine->desk, place->id, place->row, place->column);
     else if (engine->moves && other)
-        moves_note(engine->moves, engine->desk, id, row, column, before, now_ms);
+        moves_note(engine->moves, engine->desk, place, now_ms);
     return change;
 }
 
@@ -210,12 +210,12 @@ enum change
 engine_hear(struct engine *engine, enum param_id id, int row, int column, double number,
             int64_t now_ms)
 {
-    struct value before;
+    struct moved place;
 
     if (!inside(engine, id, row, column))
         return CHANGE_REFUSED;
-    before = *desk_value(engine->desk, id, row, column);
-    return heard(engine, id, row, column, &before, before.number != number,
+    place = (struct moved){id, row, column, *desk_value(engine->desk, id, row, column)};
+    return heard(engine, &place, place.before.number != number,
                  desk_set(engine->desk, id, row, column, number, now_ms), now_ms);
 }
 
@@ -223,14 +223,13 @@ enum change
 engine_hear_text(struct engine *engine, enum param_id id, int row, int column, const char *text,
                  int64_t now_ms)
 {
-    struct value before;
-    enum change change;
+    struct moved place;
 
     if (!inside(engine, id, row, column))
         return CHANGE_REFUSED;
-    before = *desk_value(engine->desk, id, row, column);
-    change = desk_set_text(engine->desk, id, row, column, text, now_ms);
-    return heard(engine, id, row, column, &before, before.state == VALUE_KNOWN, change, now_ms);
+    place = (struct moved){id, row, column, *desk_value(engine->desk, id, row, column)};
+    return heard(engine, &place, place.before.state == VALUE_KNOWN,
+                 desk_set_text(engine->desk, id, row, column, text, now_ms), now_ms);
 }
 
 size_t

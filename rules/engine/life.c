@@ -17,7 +17,7 @@ life_is_open(const struct life *life)
 
 static void
 set_state(struct life *life, enum life_state state, int64_t now_ms, const char *why,
-          life_log_fn *log, void *context)
+          const struct life_log *log)
 {
     enum life_state from = life->state;
 
@@ -25,7 +25,7 @@ set_state(struct life *life, enum life_state state, int64_t now_ms, const char *
     life->since_ms = life->still_ms = now_ms;
     life->why = why;
     if (log)
-        log(context, from, state, why);
+        log->tell(log->context, from, state, why);
 }
 
 int64_t
@@ -50,43 +50,43 @@ life_next_ms(const struct life *life, const struct life_holds *holds)
 }
 
 void
-life_pass(struct life *life, const struct life_holds *holds, int64_t now_ms, life_log_fn *log,
-          void *context)
+life_pass(struct life *life, const struct life_holds *holds, int64_t now_ms,
+          const struct life_log *log)
 {
     if (life_next_ms(life, holds) > now_ms)
         return;
     if (life->state == LIFE_RISING)
-        set_state(life, LIFE_RAISED, now_ms, "it held", log, context);
+        set_state(life, LIFE_RAISED, now_ms, "it held", log);
     else
-        set_state(life, LIFE_CLEAR, now_ms, "it stayed away", log, context);
+        set_state(life, LIFE_CLEAR, now_ms, "it stayed away", log);
 }
 
 static void
-see_known(struct life *life, bool bad, int64_t now_ms, life_log_fn *log, void *context)
+see_known(struct life *life, bool bad, int64_t now_ms, const struct life_log *log)
 {
     switch (life->state) {
     case LIFE_CLEAR:
         if (bad)
-            set_state(life, LIFE_RISING, now_ms, "the check fails", log, context);
+            set_state(life, LIFE_RISING, now_ms, "the check fails", log);
         break;
     case LIFE_RISING:
         if (!bad)
-            set_state(life, LIFE_CLEAR, now_ms, "gone before it held", log, context);
+            set_state(life, LIFE_CLEAR, now_ms, "gone before it held", log);
         break;
     case LIFE_RAISED:
         if (!bad)
-            set_state(life, LIFE_EASING, now_ms, "the check passes", log, context);
+            set_state(life, LIFE_EASING, now_ms, "the check passes", log);
         break;
     case LIFE_EASING:
         if (bad)
-            set_state(life, LIFE_RAISED, now_ms, "it came back", log, context);
+            set_state(life, LIFE_RAISED, now_ms, "it came back", log);
         break;
     }
 }
 
 void
 life_see(struct life *life, enum seen seen, bool moved, const struct life_holds *holds,
-         int64_t now_ms, life_log_fn *log, void *context)
+         int64_t now_ms, const struct life_log *log)
 {
     if (seen == SEEN_UNKNOWN) {
         life->frozen = true;
@@ -97,6 +97,6 @@ life_see(struct life *life, enum seen seen, bool moved, const struct life_holds 
     if (life->frozen && life->state == LIFE_RISING)
         life->since_ms = now_ms; /* what it was in between nobody knows */
     life->frozen = false;
-    see_known(life, seen == SEEN_BAD, now_ms, log, context);
-    life_pass(life, holds, now_ms, log, context);
+    see_known(life, seen == SEEN_BAD, now_ms, log);
+    life_pass(life, holds, now_ms, log);
 }

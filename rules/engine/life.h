@@ -37,17 +37,20 @@ struct life_holds {
     int64_t longest_ms; /* of a rise that goes on moving */
 };
 
-/* Called for each change of a life: "from -> to (why)". */
-typedef void life_log_fn(void *context, enum life_state from, enum life_state to, const char *why);
+/* Told of each change of a life: "from -> to (why)". */
+struct life_log {
+    void (*tell)(void *context, enum life_state from, enum life_state to, const char *why);
+    void *context;
+};
 
 /* What the check sees now; `moved`: the severity is another than when it was last seen. `log` may
  * be NULL. */
 void life_see(struct life *life, enum seen seen, bool moved, const struct life_holds *holds,
-              int64_t now_ms, life_log_fn *log, void *context);
+              int64_t now_ms, const struct life_log *log);
 
 /* Time has passed: ends a hold that is over. */
-void life_pass(struct life *life, const struct life_holds *holds, int64_t now_ms, life_log_fn *log,
-               void *context);
+void life_pass(struct life *life, const struct life_holds *holds, int64_t now_ms,
+               const struct life_log *log);
 
 /* When life_pass() has something to do; INT64_MAX: not before it sees something. */
 int64_t life_next_ms(const struct life *life, const struct life_holds *holds);

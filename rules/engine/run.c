@@ -197,7 +197,8 @@ close_slot(struct engine *engine, struct slot *slot, const struct teller *teller
     static const struct life_holds none = {0};
     struct log log = {engine, &slot->finding};
 
-    life_see(&slot->finding.life, SEEN_GOOD, false, &none, teller->now_ms, log_life, &log);
+    life_see(&slot->finding.life, SEEN_GOOD, false, &none, teller->now_ms,
+             &(struct life_log){log_life, &log});
     tell_slot(slot, &none, teller);
 }
 
@@ -224,8 +225,8 @@ run_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
         moved = takes(finding, &verdict);
         finding->accept = accept_of(engine, finding);
     }
-    life_see(&finding->life, seen_as(verdict.outcome), moved, &holds, teller->now_ms, log_life,
-             &log);
+    life_see(&finding->life, seen_as(verdict.outcome), moved, &holds, teller->now_ms,
+             &(struct life_log){log_life, &log});
     if (finding->life.frozen)
         return;
     tell_slot(slot, &holds, teller);
@@ -241,7 +242,7 @@ pass_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
     slot->waits = false;
     if (slot->finding.life.frozen)
         return;
-    life_pass(&slot->finding.life, &holds, teller->now_ms, log_life, &log);
+    life_pass(&slot->finding.life, &holds, teller->now_ms, &(struct life_log){log_life, &log});
     tell_slot(slot, &holds, teller);
     wait_for(engine, slot, &holds);
 }

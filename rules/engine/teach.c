@@ -236,10 +236,10 @@ move(struct desk *desk, struct moves *moves, const struct sample *sample)
         const struct place *place = &sample->places[i];
         int row = place->row == EVERY ? 0 : place->row;
         int column = place->column == EVERY ? 0 : place->column;
-        struct value before = *desk_value(desk, place->id, row, column);
+        struct moved moved = {place->id, row, column, *desk_value(desk, place->id, row, column)};
 
         set(desk, place);
-        moves_note(moves, desk, place->id, row, column, &before, NOW_MS);
+        moves_note(moves, desk, &moved, NOW_MS);
     }
 }
 

@@ -14,13 +14,13 @@ static const struct life_holds holds = {.raise_ms = 3000, .clear_ms = 10000, .lo
 static void
 see(struct life *life, enum seen seen, int64_t now_ms)
 {
-    life_see(life, seen, false, &holds, now_ms, NULL, NULL);
+    life_see(life, seen, false, &holds, now_ms, NULL);
 }
 
 static void
 passes(struct life *life, int64_t now_ms)
 {
-    life_pass(life, &holds, now_ms, NULL, NULL);
+    life_pass(life, &holds, now_ms, NULL);
 }
 
 static void
@@ -74,7 +74,7 @@ a_move_is_not_over_until_it_stops(void **state)
 
     (void)state;
     for (int64_t now_ms = 0; now_ms <= 20000; now_ms += 1000) {
-        life_see(&life, SEEN_BAD, true, &holds, now_ms, NULL, NULL);
+        life_see(&life, SEEN_BAD, true, &holds, now_ms, NULL);
         assert_int_equal(life.state, LIFE_RISING);
     }
     assert_int_equal(life_next_ms(&life, &holds), 23000);
@@ -90,7 +90,7 @@ a_move_without_end_is_raised_all_the_same(void **state)
 
     (void)state;
     while (life.state != LIFE_RAISED) {
-        life_see(&life, SEEN_BAD, true, &holds, now_ms, NULL, NULL);
+        life_see(&life, SEEN_BAD, true, &holds, now_ms, NULL);
         now_ms += 500;
     }
     assert_int_equal(life.since_ms, holds.longest_ms);
@@ -134,9 +134,9 @@ without_holds_it_is_told_at_once(void **state)
     struct life life = {0};
 
     (void)state;
-    life_see(&life, SEEN_BAD, true, &none, 7, NULL, NULL);
+    life_see(&life, SEEN_BAD, true, &none, 7, NULL);
     assert_int_equal(life.state, LIFE_RAISED);
-    life_see(&life, SEEN_GOOD, false, &none, 8, NULL, NULL);
+    life_see(&life, SEEN_GOOD, false, &none, 8, NULL);
     assert_int_equal(life.state, LIFE_CLEAR);
 }
 
@@ -161,12 +161,12 @@ every_step_is_logged(void **state)
     struct seen_log log = {""};
 
     (void)state;
-    life_see(&life, SEEN_BAD, false, &holds, 0, write_log, &log);
-    life_see(&life, SEEN_UNKNOWN, false, &holds, 1, write_log, &log);
-    life_see(&life, SEEN_BAD, false, &holds, 2, write_log, &log);
-    life_pass(&life, &holds, 3002, write_log, &log);
-    life_see(&life, SEEN_GOOD, false, &holds, 4000, write_log, &log);
-    life_pass(&life, &holds, 14000, write_log, &log);
+    life_see(&life, SEEN_BAD, false, &holds, 0, &(struct life_log){write_log, &log});
+    life_see(&life, SEEN_UNKNOWN, false, &holds, 1, &(struct life_log){write_log, &log});
+    life_see(&life, SEEN_BAD, false, &holds, 2, &(struct life_log){write_log, &log});
+    life_pass(&life, &holds, 3002, &(struct life_log){write_log, &log});
+    life_see(&life, SEEN_GOOD, false, &holds, 4000, &(struct life_log){write_log, &log});
+    life_pass(&life, &holds, 14000, &(struct life_log){write_log, &log});
     assert_string_equal(log.text, "clear -> rising (the check fails)\n"
                                   "rising -> raised (it held)\n"
                                   "raised -> easing (the check passes)\n"

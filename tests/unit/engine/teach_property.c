@@ -309,17 +309,16 @@ change_some(struct rig *rig, struct dice *dice, struct moves *moves)
 {
     for (int i = 0; i < CHANGES; i++) {
         enum param_id id = (enum param_id)dice_below(dice, PARAMS);
-        struct value before;
-        int row, column;
+        struct moved moved = {.id = id};
 
         if (params[id].unit == UNIT_TEXT || desk_supplied(rig->desk, id) != SUPPLY_HEARD ||
             desk_rows(rig->desk, id) == 0)
             continue;
-        row = dice_below(dice, desk_rows(rig->desk, id));
-        column = dice_below(dice, desk_columns(rig->desk, id));
-        before = *desk_value(rig->desk, id, row, column);
-        rig_set(rig, id, row, column, some_number(dice, id));
-        moves_note(moves, rig->desk, id, row, column, &before, rig->now_ms);
+        moved.row = dice_below(dice, desk_rows(rig->desk, id));
+        moved.column = dice_below(dice, desk_columns(rig->desk, id));
+        moved.before = *desk_value(rig->desk, id, moved.row, moved.column);
+        rig_set(rig, id, moved.row, moved.column, some_number(dice, id));
+        moves_note(moves, rig->desk, &moved, rig->now_ms);
     }
 }
 
