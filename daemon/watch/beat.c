@@ -92,6 +92,9 @@ beat_start(struct beat *beat)
 {
     const struct show_file *file = beat->desk->session->file;
 
+    beat->failing = false;
     if (file && file->tell.heartbeat)
         loop_timer_start(beat->timer, 0, (int64_t)(file->tell.heartbeat_every_s * 1000));
+    else
+        loop_timer_stop(beat->timer);
 }

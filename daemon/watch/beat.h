@@ -9,7 +9,7 @@ struct watch_desk;
 struct beat *beat_new(struct watch_desk *desk);
 void beat_free(struct beat *beat);
 
-/* Where the show file names one. */
+/* Where the show file names one; else it stops. Again after a reload, which may name another. */
 void beat_start(struct beat *beat);
 
 #endif

@@ -12,6 +12,7 @@
 #include "core/text.h"
 #include "loop/service.h"
 #include "show/agreement.h"
+#include "watch/beat.h"
 #include "watch/cues.h"
 #include "watch/handles.h"
 #include "watch/judge.h"
@@ -21,6 +22,7 @@
 #include "watch/record.h"
 #include "watch/record_head.h"
 #include "watch/saying.h"
+#include "watch/table.h"
 
 /* Names the top-level keys in which two show files differ. */
 static void
@@ -109,6 +111,7 @@ take_over(struct watch_desk *desk, struct session *session, struct saying_sinks 
     session_release(&old);
     watch_open_link(desk);
     kept_offer(desk->kept);
+    table_start(desk->table);
 }
 
 void
@@ -141,6 +144,7 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[RELOA
         say_what(desk->session, &session, said);
         record_note(desk->record, RECORDED_FILES, record_files(&session, said));
         take_over(desk, &session, sinks);
+        beat_start(desk->beat);
     } else {
         session_release(&session);
     }

@@ -65,6 +65,9 @@ table_start(struct table *table)
 {
     const struct show_file *file = table->desk->session->file;
 
+    table->at = 0;
     if (file && file->room.count > 0)
         loop_timer_start(table->timer, 0, 0);
+    else
+        loop_timer_stop(table->timer);
 }

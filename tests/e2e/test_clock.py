@@ -7,12 +7,13 @@ import datetime
 import glob
 import json
 import re
+import signal
 import time
 import zoneinfo
 
 import pytest
 
-from harness import (MockDesk, begin_watch, fader_wire, notes, run, show_at_once, until)
+from harness import (MockDesk, begin_watch, fader_wire, notes, read_json, run, show_at_once, until, write_json)
 
 LIBRARY = (glob.glob("/usr/lib/*/faketime/libfaketime.so.1") or [None])[0]
 pytestmark = pytest.mark.skipif(not LIBRARY, reason="no libfaketime here")
@@ -59,6 +60,25 @@ def test_a_step_of_the_clock_changes_nothing(tmp_path, seconds):
     clock.step(0)
     time.sleep(1)
     assert len(notes(watch, seen)) == told
+    assert watch.stop() == 0
+
+
+def test_a_reload_brings_a_timetable(tmp_path):
+    """To a watch that had none, and what the one before it would have done is forgotten."""
+    clock, desk = Clock(tmp_path), MockDesk()
+    now = time.time()
+    clock.step(round(20 - now % 60))
+    soon = datetime.datetime.fromtimestamp(now - now % 60 + 60, datetime.timezone.utc)
+    show = show_at_once(tmp_path)
+    watch, seen = begin_watch(desk, "--still-every", "0", "--keep", tmp_path / "keep", show=show, env=clock.env)
+    for room in ("line-check", "show"):
+        at = [{"time": f"{soon:%H:%M}", "room": room}]
+        write_json(show, {**read_json(show), "room": {"zone": "UTC", "at": at}})
+        start = watch.out.count()
+        watch.popen.send_signal(signal.SIGHUP)
+        watch.expect("reloaded: .*show file changed in room", start=start)
+    watch.expect(r"room doors -> show \(by the timetable\)", 40, seen)
+    assert "line-check" not in watch.text()
     assert watch.stop() == 0
 
 

@@ -12,7 +12,7 @@ import time
 import pytest
 
 from harness import (BUILD, MockDesk, Process, ROOT, begin_watch, fader_wire, goal, notes, read_json, run,
-                     show_at_once, until)
+                     show_at_once, until, write_json)
 
 MASTER = "/mix/6/fader"
 
@@ -120,6 +120,27 @@ def test_the_heartbeat_file(tmp_path):
     assert second["known"] > 1000 and second["heard_s_ago"] < 200
     assert watch.stop() == 0
     assert desk.running()
+
+
+def test_a_reload_takes_the_heartbeat_away_and_gives_another(tmp_path):
+    """A watch goes on without one, and one that is new begins at once."""
+    def reload(**tell):
+        write_json(show, {**read_json(show), "tell": tell})
+        start = watch.out.count()
+        watch.popen.send_signal(signal.SIGHUP)
+        watch.expect("reloaded: .*show file changed in tell", start=start)
+
+    desk, watch, _ = watch_with(tmp_path, tell={"heartbeat": {"file": "alive.json", "every_s": 1}})
+    show = tmp_path / "show.json"
+    until((tmp_path / "alive.json").exists)
+    reload()
+    (tmp_path / "alive.json").unlink()
+    time.sleep(2.5)
+    move(desk, watch, -9)
+    assert not (tmp_path / "alive.json").exists()
+    reload(heartbeat={"file": "other.json", "every_s": 3600})
+    until((tmp_path / "other.json").exists)
+    assert watch.stop() == 0
 
 
 def test_a_heartbeat_that_cannot_be_written_is_told_once(tmp_path):
