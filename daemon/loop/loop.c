@@ -73,6 +73,8 @@ struct loop_lookup {
     uv_getaddrinfo_t uv;
     loop_lookup_fn *fn; /* NULL when cancelled */
     void *context;
+    struct loop_timer *refused; /* one that could not begin is told by this; else NULL */
+    int status;
 };
 
 /* What had to wait for the socket; its bytes travel with the request. */
@@ -620,24 +622,34 @@ on_lookup(uv_getaddrinfo_t *uv, int status, struct addrinfo *found)
     free(lookup);
 }
 
+/* Its owner may not be ready to hear of it before loop_lookup_open() has returned. */
+static void
+on_refused(void *context)
+{
+    struct loop_lookup *lookup = context;
+
+    lookup->fn(lookup->context, NULL, uv_strerror(lookup->status));
+    loop_timer_close(lookup->refused);
+    free(lookup);
+}
+
 struct loop_lookup *
 loop_lookup_open(struct loop *loop, const char *host, int port, loop_lookup_fn *fn, void *context)
 {
     struct loop_lookup *lookup = need_memory(1, sizeof *lookup);
     struct addrinfo hints = {.ai_socktype = SOCK_DGRAM, .ai_family = AF_UNSPEC};
     char service[16];
-    int status;
 
     lookup->fn = fn;
     lookup->context = context;
     lookup->uv.data = lookup;
     snprintf(service, sizeof service, "%d", port);
-    status = uv_getaddrinfo(&loop->uv, &lookup->uv, on_lookup, host, service, &hints);
-    if (status == 0)
-        return lookup;
-    fn(context, NULL, uv_strerror(status));
-    free(lookup);
-    return NULL;
+    lookup->status = uv_getaddrinfo(&loop->uv, &lookup->uv, on_lookup, host, service, &hints);
+    if (lookup->status != 0) {
+        lookup->refused = loop_timer_open(loop, on_refused, lookup);
+        loop_timer_start(lookup->refused, 0, 0);
+    }
+    return lookup;
 }
 
 void
@@ -645,6 +657,11 @@ loop_lookup_cancel(struct loop_lookup *lookup)
 {
     if (!lookup)
         return;
+    if (lookup->refused) {
+        loop_timer_close(lookup->refused);
+        free(lookup);
+        return;
+    }
     lookup->fn = NULL;
     uv_cancel((uv_req_t *)&lookup->uv);
 }

@@ -106,7 +106,8 @@ void loop_poll_close(struct loop_poll *poll);
 
 /* Looks up host and port without blocking. `peers` are its addresses, the one to take first and
  * NULL behind the last; valid during the call. It is NULL, with the reason, when it does not
- * resolve. loop_lookup_cancel() before the call keeps fn from being called. */
+ * resolve. fn is never called before this has returned, and not at all after
+ * loop_lookup_cancel(). */
 typedef void loop_lookup_fn(void *context, const struct sockaddr *const *peers, const char *error);
 struct loop_lookup *loop_lookup_open(struct loop *loop, const char *host, int port,
                                      loop_lookup_fn *fn, void *context);

@@ -4,6 +4,7 @@ and with nobody else.
 """
 import collections
 import json
+import signal
 import socket
 import time
 
@@ -11,7 +12,7 @@ import pytest
 
 import osc
 from harness import (BUILD, QUESTIONS, SHOW, MockDesk, OwnDesk, Process, audit, begin_watch, demo_audit,
-                     demo_profile, fader_wire, finding, findings, goal, head_wire, notes, read_json, until,
+                     demo_profile, fader_wire, finding, findings, goal, head_wire, notes, read_json, show_at_once, until,
                      write_json)
 
 STAY = osc.message("/stay")
@@ -383,4 +384,24 @@ def test_pushed_values_of_every_form_are_taken():
     desk.move("/set/mix-eq", "iiisfff", 1, 2, 1, "peak", 500.0, -9.0, 2.0)
     desk.move("/mix/1/eq/on", "i", 1)
     watcher.expect(r"worse fix \[too-many-cuts\] mix 1 .*: 8 cuts", start=seen)
+    assert watcher.stop() == 0
+
+
+def test_a_reload_to_a_host_that_no_resolver_takes(tmp_path):
+    """It is refused before it is looked up; the watch goes on, and comes back by the next reload."""
+    desk, show = MockDesk(), show_at_once(tmp_path)
+    content = read_json(show)
+    host, port = desk.at.rsplit(":", 1)
+
+    def at(host):
+        return {**content, "desk": {**content["desk"], "host": host, "port": int(port)}}
+
+    write_json(show, at(host))
+    watcher = Process(BUILD / "gainwarden", "watch", show, "--keep", tmp_path / "keep")
+    watcher.expect("watching: ")
+    for name, said in (("x" * 300, "lost the desk"), (host, "now: ")):
+        start = watcher.out.count()
+        write_json(show, at(name))
+        watcher.popen.send_signal(signal.SIGHUP)
+        watcher.expect(said, start=start)
     assert watcher.stop() == 0
