@@ -22,6 +22,7 @@ struct link_news {
     struct flapping *flapping;
     struct reject_log rejects;
     bool reloaded; /* the link was made anew, and reads for the first time */
+    bool lost;     /* and that was told */
 };
 
 /* ---- the link is lost and back ---- */
@@ -105,7 +106,8 @@ on_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
     int64_t within_ms;
 
-    desk->link_news->reloaded = false; /* the loss is told, so the return is too */
+    desk->link_news->reloaded = false; /* the loss is told, so the return is too, */
+    desk->link_news->lost = true;      /* also behind a reload */
     watcher_lost(desk->watcher);
     switch (flapping_lost(desk->link_news->flapping, judge_has_begun(desk->judge), &within_ms)) {
     case FLAPPING_NOT:
@@ -141,6 +143,7 @@ on_read_again(struct watch_desk *desk)
         watch_run(desk);
         return;
     }
+    desk->link_news->lost = false;
     /* counted as it will be once it is judged: the message's own edges say the rest */
     snprintf(head, sizeof head, "the desk is back after %s and was read again",
              clock_span(flapping_lost_for_ms(desk->link_news->flapping), span));
@@ -232,7 +235,7 @@ watch_open_link(struct watch_desk *desk)
                                .tap = record_tap(desk->record),
                                .context = desk};
 
-    desk->link_news->reloaded = judge_has_begun(desk->judge);
+    desk->link_news->reloaded = judge_has_begun(desk->judge) && !desk->link_news->lost;
     desk->link = desk->shared->way->open_link(desk, owner);
 }
 
