@@ -99,6 +99,11 @@ def check_sanitizers(name, text):
         assert word not in text, f"{name}: {text}"
 
 
+def without_progress(err):
+    """Standard error, but for how far a slow reading has come."""
+    return re.sub(rf"gainwarden: \d+ of {QUESTIONS} questions answered\n", "", err)
+
+
 def read_json(path):
     return json.loads(pathlib.Path(path).read_text())
 

@@ -17,7 +17,7 @@ import pytest
 import osc
 from harness import (BUILD, CHECKS, PROFILE, QUESTIONS, SHOW, MockDesk, OwnDesk, Process, audit,
                      demo_audit, demo_profile, demo_show, entries, finding, findings, flat, goal,
-                     read_json, run, write_json)
+                     read_json, run, without_progress, write_json)
 
 
 def refused(result, *lines):
@@ -708,7 +708,7 @@ def to_nowhere(words, stdout):
     if words[0] == "audit" and words[1] == SHOW:
         words = (*words, "--desk", MockDesk().at)
     result = run(*words, stdout=stdout)
-    result.err = re.sub(rf"gainwarden: \d+ of {QUESTIONS} questions answered\n", "", result.err)
+    result.err = without_progress(result.err)
     return result
 
 
