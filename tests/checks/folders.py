@@ -48,7 +48,7 @@ def configured(place):
         tree.mkdir()
         for name in ("rules", "daemon"):
             shutil.copytree(TOP / name, tree / name)
-        for name in ("CMakeLists.txt", "rooms.cmake", "mocks", "contrib"):
+        for name in ("CMakeLists.txt", "mocks", "contrib"):
             (tree / name).symlink_to(TOP / name)
         (tree / place).parent.mkdir(parents=True, exist_ok=True)
         (tree / place).write_text(SOUND)

@@ -1,5 +1,5 @@
 # SPDX-License-Identifier: MIT
-"""The source tree as rooms.cmake divides it, for the checks beside this file."""
+"""The source tree as daemon/rooms.cmake divides it, for the checks beside this file."""
 import collections
 import pathlib
 import re
@@ -11,7 +11,7 @@ Room = collections.namedtuple("Room", "name folder uses")
 
 def rooms(top=TOP):
     """Every room by its name, the lowest floor first."""
-    text = re.sub(r"#.*", "", (top / "rooms.cmake").read_text())
+    text = re.sub(r"#.*", "", (top / "daemon" / "rooms.cmake").read_text())
     found = {}
     for folder, words in re.findall(r"^room\(((?:rules|daemon)/\w+)([^)]*)\)", text, re.M):
         lists = dict(re.findall(r"(USES|OWNS)((?:\s+(?!USES|OWNS)\w+)*)", words))
@@ -21,5 +21,5 @@ def rooms(top=TOP):
 
 def barred_headers(top=TOP):
     """The headers of others' libraries that rooms.cmake bars to all rooms but one."""
-    found = re.findall(r"^set\(\w+_HEADERS ([^)]*)\)", (top / "rooms.cmake").read_text(), re.M)
+    found = re.findall(r"^set\(\w+_HEADERS ([^)]*)\)", (top / "daemon" / "rooms.cmake").read_text(), re.M)
     return [header for headers in found for header in headers.split()]
