@@ -50,10 +50,10 @@ schema_type(const char *type, const char *help)
     return schema;
 }
 
-struct json *
-schema_number(double least, double most, const char *help)
+static struct json *
+limited(const char *type, double least, double most, const char *help)
 {
-    struct json *schema = schema_type("number", help);
+    struct json *schema = schema_type(type, help);
 
     json_add_number(schema, "minimum", least);
     json_add_number(schema, "maximum", most);
@@ -61,13 +61,15 @@ schema_number(double least, double most, const char *help)
 }
 
 struct json *
+schema_number(double least, double most, const char *help)
+{
+    return limited("number", least, most, help);
+}
+
+struct json *
 schema_whole(int least, int most, const char *help)
 {
-    struct json *schema = schema_type("integer", help);
-
-    json_add_number(schema, "minimum", least);
-    json_add_number(schema, "maximum", most);
-    return schema;
+    return limited("integer", least, most, help);
 }
 
 struct json *
