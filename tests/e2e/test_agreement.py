@@ -164,9 +164,11 @@ def test_another_list_is_asked_anew(tmp_path):
     desk = MockDesk(log=tmp_path / "log")
     words = ("--desk", desk.at, "--within", "1")
     assert run("audit", "--profile", other(tmp_path), *words, "--yes", env=keeping(tmp_path)).err != ""
+    asked = len(desk.heard())
     # what is not sent may change
     same = other(tmp_path, desk="Another name")
-    assert without_progress(run("audit", "--profile", same, *words, env=keeping(tmp_path), agree=False).err) == ""
+    assert NOT_YET not in run("audit", "--profile", same, *words, env=keeping(tmp_path), agree=False).err
+    assert len(desk.heard()) > asked
     result = run("audit", "--profile", other(tmp_path, "/scene/recall"), *words, env=keeping(tmp_path), agree=False)
     assert result.status == 2 and "/scene/recall, every 8 s" in result.err
     assert not any(b"scene/recall" in data for _, _, data in desk.heard())

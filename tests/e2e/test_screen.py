@@ -155,11 +155,13 @@ def test_other_sizes(tmp_path, terminals, width, height):
     watch_on(terminal, tmp_path, desk)
     terminal.until("^1 stop")
     terminal.tmux("resize-window", "-x", width, "-y", height)
-    until(lambda: len(terminal.lines()) == height and PROMPT.fullmatch(terminal.lines()[-1]), 5, "the new size")
-    lines = terminal.lines()
 
-    assert all(len(line) <= width for line in lines)
-    assert lines[3].startswith("STOP drums: mix 8 Drums IEM")
+    def drawn_anew():
+        lines = terminal.lines()
+        return (len(lines) == height and all(len(line) <= width for line in lines) and
+                PROMPT.fullmatch(lines[-1]) and lines[3].startswith("STOP drums: mix 8 Drums IEM"))
+
+    until(drawn_anew, what="the page at the new size")
 
 
 def test_too_small(tmp_path, terminals):
