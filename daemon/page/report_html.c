@@ -25,17 +25,17 @@ add_source(FILE *page, const struct report *report)
     html_add(page, "</p>\n");
 }
 
-/* What the profile does not name, and a neutral value stands in for. */
+/* The parameters that are so, in one line behind the words. */
 static void
-add_absent(FILE *page, const struct desk *desk)
+add_params(FILE *page, const struct desk *desk, report_is_fn *is, const char *words)
 {
     bool begun = false;
 
     for (int id = 0; id < PARAMS; id++) {
-        if (!report_is_absent(desk, (enum param_id)id))
+        if (!is(desk, (enum param_id)id))
             continue;
         if (!begun)
-            html_add(page, "<p class=\"soft\">%s ", report_absent_words);
+            html_add(page, "<p class=\"soft\">%s ", words);
         html_add(page, "%s%s", begun ? ", " : "", params[id].name);
         begun = true;
     }
@@ -85,7 +85,8 @@ report_html(const struct report *report, FILE *page)
     page_add_accepted(page, &findings);
     page_add_not_known(page, &findings);
     page_add_right(page, &findings);
-    add_absent(page, draw.desk);
+    add_params(page, draw.desk, report_is_absent, report_absent_words);
+    add_params(page, draw.desk, report_is_endless, report_endless_words);
     add_rejects(page, &report->figures);
     page_care(page);
     page_add_pictures(&draw);

@@ -182,13 +182,14 @@ report_link_json(const struct link_figures *figures)
     return json;
 }
 
+/* The parameters that are so. */
 static struct json *
-absent_json(const struct desk *desk)
+params_json(const struct desk *desk, report_is_fn *is)
 {
     struct json *json = json_new_array();
 
     for (int id = 0; id < PARAMS; id++)
-        if (report_is_absent(desk, (enum param_id)id))
+        if (is(desk, (enum param_id)id))
             json_add_string(json, NULL, params[id].name);
     return json;
 }
@@ -214,7 +215,8 @@ report_json(const struct report *report)
     json_add(root, "told_by_another", counts_json(engine, OUTCOME_FOLDED));
     json_add(root, "muted_or_sent_nowhere", counts_json(engine, OUTCOME_CLOSED));
     add_idle_accepts(root, engine);
-    json_add(root, "taken_as_absent", absent_json(engine_desk(engine)));
+    json_add(root, "taken_as_absent", params_json(engine_desk(engine), report_is_absent));
+    json_add(root, "without_end_stops", params_json(engine_desk(engine), report_is_endless));
     json_add(root, "link", report_link_json(&report->figures));
     text = json_print(root, true);
     puts(text);

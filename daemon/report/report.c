@@ -2,6 +2,7 @@
 #include "report/report.h"
 
 #include <assert.h>
+#include <math.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -25,6 +26,28 @@ report_is_absent(const struct desk *desk, enum param_id id)
     return desk_supplied(desk, id) == SUPPLY_ABSENT &&
            desk_rows(desk, id) * desk_columns(desk, id) > 0;
 }
+
+bool
+report_is_endless(const struct desk *desk, enum param_id id)
+{
+    /* what advice moves, and what a check compares with its end */
+    static const enum param_id ended[] = {
+        PARAM_INPUT_PREAMP_GAIN,     PARAM_INPUT_FADER,      PARAM_INPUT_COMP_THRESHOLD,
+        PARAM_INPUT_GATE_THRESHOLD,  PARAM_SEND_LEVEL,       PARAM_MIX_FADER,
+        PARAM_MIX_GRAPHIC_BAND_GAIN, PARAM_MIX_EQ_BAND_GAIN, PARAMS};
+    struct travel travel = desk_travel(desk, id);
+    const enum param_id *each = ended;
+
+    while (*each != PARAMS && *each != id)
+        each++;
+    return *each == id && desk_supplied(desk, id) == SUPPLY_HEARD &&
+           desk_rows(desk, id) * desk_columns(desk, id) > 0 &&
+           (isnan(travel.least) || isnan(travel.most));
+}
+
+const char report_endless_words[] =
+    "End stops that the profile does not tell; figures that need them are left out (add "
+    "\"range\"):";
 
 const char report_absent_words[] = "Taken as absent, because the profile does not name them:";
 

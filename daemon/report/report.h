@@ -31,11 +31,17 @@ void report_do(const struct finding *finding);
 /* Prints how many lines of a list are left out. */
 void report_more(size_t count);
 
+/* Whether something is so of a parameter of the desk. */
+typedef bool report_is_fn(const struct desk *desk, enum param_id id);
+
 /* Whether the profile does not name the parameter, and what a desk without it has stands in. */
-bool report_is_absent(const struct desk *desk, enum param_id id);
+report_is_fn report_is_absent;
+
+/* Whether it is a control whose end stops are asked for and the profile does not tell them. */
+report_is_fn report_is_endless;
 
 /* What such parameters are listed behind. */
-extern const char report_absent_words[];
+extern const char report_absent_words[], report_endless_words[];
 
 /* The usual cautions, for every page that says what to do. */
 extern const char report_care_words[];

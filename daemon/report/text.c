@@ -13,7 +13,7 @@
 #include "report/players.h"
 
 enum { FINDINGS_SHOWN = 9, UNKNOWN_SHOWN = 6 };
-enum { RIGHT_SIZE = 20 + REPORT_NAME_SIZE * CHECKS, ABSENT_SIZE = 80 + REPORT_NAME_SIZE * PARAMS };
+enum { RIGHT_SIZE = 20 + REPORT_NAME_SIZE * CHECKS, PARAMS_SIZE = 120 + REPORT_NAME_SIZE * PARAMS };
 
 struct page {
     struct report_findings findings;
@@ -231,18 +231,19 @@ print_right(const struct engine *engine)
         output_wrapped(0, 2, report_closed(closed, says));
 }
 
+/* The parameters that are so, in one line behind the words. */
 static void
-print_absent(const struct desk *desk)
+print_params(const struct desk *desk, report_is_fn *is, const char *words)
 {
-    char line[ABSENT_SIZE];
+    char line[PARAMS_SIZE];
     struct text text;
     size_t begun;
 
     text_init(&text, line, sizeof line);
-    text_add(&text, "%s", report_absent_words);
+    text_add(&text, "%s", words);
     begun = text.used;
     for (int id = 0; id < PARAMS; id++)
-        if (report_is_absent(desk, (enum param_id)id))
+        if (is(desk, (enum param_id)id))
             text_add(&text, " %s", params[id].name);
     if (text.used > begun)
         output_wrapped(0, 2, line);
@@ -260,7 +261,8 @@ report_text(const struct report *report)
     print_accepts(&page.findings);
     print_not_known(&page.findings);
     print_right(engine);
-    print_absent(engine_desk(engine));
+    print_params(engine_desk(engine), report_is_absent, report_absent_words);
+    print_params(engine_desk(engine), report_is_endless, report_endless_words);
     report_print_rejects(&report->figures);
     report_care();
     report_findings_release(&page.findings);

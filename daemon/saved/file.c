@@ -218,7 +218,7 @@ write_control(FILE *to, const struct saved *saved, enum param_id id)
 {
     struct travel travel = desk_travel(saved->desk, id);
 
-    if (travel.least != params[id].least || travel.most != params[id].most) {
+    if (!isnan(travel.least) && !isnan(travel.most)) {
         fputs(", \"range\": [", to);
         write_number(to, travel.least);
         fputs(", ", to);

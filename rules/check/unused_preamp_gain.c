@@ -12,11 +12,28 @@ enum { SENDS_LISTED = 5 };
 
 static const enum param_id reads[] = {SURPLUS_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
 
+/* Figures that rest on an end stop, where the profile tells it. */
+static void
+add_ends(struct look *look, const struct surplus *surplus)
+{
+    double top_db = desk_travel(look->desk, PARAM_SEND_LEVEL).most;
+    double slip_db = top_db - surplus->send_db;
+
+    if (!isnan(surplus->lowest_db)) {
+        look_figure(look, "preamp_after_db", surplus->preamp_db - surplus->surplus_db);
+        look_figure(look, "headroom_regained_db", surplus->surplus_db);
+        look_figure(look, "lowest_preamp_db", surplus->lowest_db);
+    }
+    if (!isnan(top_db))
+        look_figure(look, "send_to_top_raises_db", slip_db);
+    if (!isnan(top_db) && !isnan(surplus->lowest_db))
+        look_figure(look, "send_to_top_raises_after_db", slip_db - surplus->surplus_db);
+}
+
 static void
 run(struct look *look, struct object object)
 {
     struct surplus surplus;
-    double top_db = desk_travel(look->desk, PARAM_SEND_LEVEL).most;
     bool muted;
 
     if (look->show->inputs[object.input].source == SOURCE_UNUSED)
@@ -48,13 +65,9 @@ run(struct look *look, struct object object)
     look->verdict->mix = surplus.mix;
     look_figure(look, "surplus_db", surplus.surplus_db);
     look_figure(look, "preamp_db", surplus.preamp_db);
-    look_figure(look, "preamp_after_db", surplus.preamp_db - surplus.surplus_db);
     look_figure(look, "loudest_send_db", surplus.send_db);
     look_figure(look, "loudest_after_preamp_db", surplus.loudest_db);
-    look_figure(look, "headroom_regained_db", surplus.surplus_db);
-    look_figure(look, "send_to_top_raises_db", top_db - surplus.send_db);
-    look_figure(look, "send_to_top_raises_after_db", top_db - surplus.send_db - surplus.surplus_db);
-    look_figure(look, "lowest_preamp_db", desk_travel(look->desk, PARAM_INPUT_PREAMP_GAIN).least);
+    add_ends(look, &surplus);
 }
 
 /* Lists the open sends of one input with what they become; returns how many were left out. */
@@ -101,6 +114,11 @@ say_cure(struct wording *wording)
     struct text *cure = &wording->cure;
     double up_db = verdict_figure(verdict, "surplus_db");
 
+    if (isnan(verdict_figure(verdict, "preamp_after_db"))) {
+        text_add(cure, "with the input muted: the preamp down, then each of its sends up by as "
+                       "much. How far down it goes the profile does not tell (\"range\")");
+        return;
+    }
     text_add(cure, "with the input muted: preamp %f -> %f dB, then each of its sends up by %f dB",
              verdict_figure(verdict, "preamp_db"), verdict_figure(verdict, "preamp_after_db"),
              up_db);
@@ -116,16 +134,20 @@ static void
 say(struct wording *wording)
 {
     const struct verdict *verdict = wording->verdict;
+    double slip_db = verdict_figure(verdict, "send_to_top_raises_db");
+    double after_db = verdict_figure(verdict, "send_to_top_raises_after_db");
 
     text_add(&wording->says,
              "preamp at %f dB, but its loudest send turns it down again to %f dB (send %f dB): %f "
-             "dB of preamp gain is not used. If that send slips to its top, the path gets %f dB "
-             "louder today, %f dB after the re-trim",
+             "dB of preamp gain is not used",
              verdict_figure(verdict, "preamp_db"),
              verdict_figure(verdict, "loudest_after_preamp_db"),
-             verdict_figure(verdict, "loudest_send_db"), verdict_figure(verdict, "surplus_db"),
-             verdict_figure(verdict, "send_to_top_raises_db"),
-             verdict_figure(verdict, "send_to_top_raises_after_db"));
+             verdict_figure(verdict, "loudest_send_db"), verdict_figure(verdict, "surplus_db"));
+    if (!isnan(slip_db))
+        text_add(&wording->says,
+                 ". If that send slips to its top, the path gets %f dB louder today", slip_db);
+    if (!isnan(after_db))
+        text_add(&wording->says, ", %f dB after the re-trim", after_db);
     say_cure(wording);
 }
 
@@ -142,25 +164,28 @@ work_path(struct text *text, double send_db, double loudest_db)
     text_add(text, ". ");
 }
 
+/* What holds the surplus below what the loudest path takes away. */
 static void
-work(struct text *text, const struct verdict *verdict)
+work_limit(struct text *text, const struct verdict *verdict, double taken_db)
 {
-    double surplus_db = verdict_figure(verdict, "surplus_db");
     double preamp_db = verdict_figure(verdict, "preamp_db");
-    double loudest_db = verdict_figure(verdict, "loudest_after_preamp_db");
-    double send_db = verdict_figure(verdict, "loudest_send_db");
     double lowest_db = verdict_figure(verdict, "lowest_preamp_db");
-    double top_db = send_db + verdict_figure(verdict, "send_to_top_raises_db");
 
-    work_path(text, send_db, loudest_db);
-    text_add(text, "So %f dB of the preamp's gain come off again", -loudest_db);
-    if (surplus_db < -loudest_db) {
-        text_add(text, ", but the preamp goes no lower than %f dB: ", lowest_db);
-        sum_difference(text, preamp_db, lowest_db);
-        text_add(text, " dB can be given back");
+    text_add(text, "So %f dB of the preamp's gain come off again", taken_db);
+    if (verdict_figure(verdict, "surplus_db") >= taken_db)
+        return;
+    if (isnan(lowest_db)) {
+        text_add(text, ", more than the %f dB that it adds", preamp_db);
+        return;
     }
-    text_add(text, ". From socket to mix that is ");
-    SUM(text, preamp_db, loudest_db);
+    text_add(text, ", but the preamp goes no lower than %f dB: ", lowest_db);
+    sum_difference(text, preamp_db, lowest_db);
+    text_add(text, " dB can be given back");
+}
+
+static void
+work_retrim(struct text *text, double preamp_db, double loudest_db, double surplus_db)
+{
     text_add(text, " dB. After the re-trim the preamp stands at ");
     SUM(text, preamp_db, -surplus_db);
     text_add(text, " dB and the loudest path behind it at ");
@@ -168,13 +193,46 @@ work(struct text *text, const struct verdict *verdict)
     text_add(text, " dB: ");
     SUM(text, preamp_db - surplus_db, loudest_db + surplus_db);
     text_add(text,
-             " dB, the same, so the loop gain is the same. What comes back is %f dB of headroom, "
-             "and a send that slips to its top: ",
+             " dB, the same, so the loop gain is the same. What comes back is %f dB of headroom",
              surplus_db);
-    sum_difference(text, top_db, send_db);
-    text_add(text, " dB louder today, ");
-    sum_difference(text, top_db, send_db + surplus_db);
-    text_add(text, " dB then.");
+}
+
+/* What a slip of the send costs, where its end stop is told. */
+static void
+work_slip(struct text *text, const struct verdict *verdict, double send_db, double surplus_db)
+{
+    double slip_db = verdict_figure(verdict, "send_to_top_raises_db");
+
+    if (isnan(slip_db))
+        return;
+    text_add(text, ". A send that slips to its top: ");
+    sum_difference(text, send_db + slip_db, send_db);
+    text_add(text, " dB louder today");
+    if (isnan(verdict_figure(verdict, "send_to_top_raises_after_db")))
+        return;
+    text_add(text, ", ");
+    sum_difference(text, send_db + slip_db, send_db + surplus_db);
+    text_add(text, " dB then");
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    double surplus_db = verdict_figure(verdict, "surplus_db");
+    double preamp_db = verdict_figure(verdict, "preamp_db");
+    double loudest_db = verdict_figure(verdict, "loudest_after_preamp_db");
+    double send_db = verdict_figure(verdict, "loudest_send_db");
+
+    work_path(text, send_db, loudest_db);
+    work_limit(text, verdict, -loudest_db);
+    text_add(text, ". From socket to mix that is ");
+    SUM(text, preamp_db, loudest_db);
+    if (isnan(verdict_figure(verdict, "preamp_after_db")))
+        text_add(text, " dB. How far down the preamp goes the profile does not tell");
+    else
+        work_retrim(text, preamp_db, loudest_db, surplus_db);
+    work_slip(text, verdict, send_db, surplus_db);
+    text_add(text, ".");
 }
 
 const struct check check_unused_preamp_gain = {

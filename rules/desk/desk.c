@@ -175,13 +175,7 @@ desk_set_travel(struct desk *desk, enum param_id id, struct travel travel)
 struct travel
 desk_travel(const struct desk *desk, enum param_id id)
 {
-    struct travel travel = desk->shelves[id].travel;
-
-    if (isnan(travel.least))
-        travel.least = params[id].least;
-    if (isnan(travel.most))
-        travel.most = params[id].most;
-    return travel;
+    return desk->shelves[id].travel;
 }
 
 void

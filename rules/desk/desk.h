@@ -36,7 +36,7 @@ struct desk_counts {
     int of[INDEX_KINDS]; /* of[INDEX_NONE] is always 1 */
 };
 
-/* End stops of a control on this desk, from the profile's law; NAN where the law has none. */
+/* End stops of a control on this desk, from the profile's law or range; NAN where neither tells. */
 struct travel {
     double least, most;
 };
@@ -77,7 +77,8 @@ enum supply desk_supplied(const struct desk *desk, enum param_id id);
 
 void desk_set_travel(struct desk *desk, enum param_id id, struct travel travel);
 
-/* The end stops: the desk's own where the profile tells them, else the parameter's legal range. */
+/* The end stops as the profile tells them. NAN where it does not: none is invented, and no figure
+ * may rest on it. */
 struct travel desk_travel(const struct desk *desk, enum param_id id);
 
 /* The smallest move of a control, in its unit; 0: it moves smoothly. */

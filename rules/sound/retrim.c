@@ -172,6 +172,16 @@ hold_shared(struct sheet *sheet)
 
 /* ---- solving ---- */
 
+/* An end that the profile does not tell stops nothing here. */
+static struct travel
+ends_of(const struct sheet *sheet, enum param_id id)
+{
+    struct travel travel = desk_travel(sheet->desk, id);
+
+    return (struct travel){isnan(travel.least) ? -HUGE_VAL : travel.least,
+                           isnan(travel.most) ? HUGE_VAL : travel.most};
+}
+
 /* A send before its preamp moves: with what its master gives or takes. */
 static double
 send_base_db(const struct sheet *sheet, int input, int mix)
@@ -211,9 +221,9 @@ static double
 hold_input(struct sheet *sheet, int input, double down_db)
 {
     struct head *head = &sheet->heads[input];
-    struct travel preamp = desk_travel(sheet->desk, PARAM_INPUT_PREAMP_GAIN);
-    struct travel fader = desk_travel(sheet->desk, PARAM_INPUT_FADER);
-    struct travel send = desk_travel(sheet->desk, PARAM_SEND_LEVEL);
+    struct travel preamp = ends_of(sheet, PARAM_INPUT_PREAMP_GAIN);
+    struct travel fader = ends_of(sheet, PARAM_INPUT_FADER);
+    struct travel send = ends_of(sheet, PARAM_SEND_LEVEL);
     double gain_db = head->gain_db;
 
     for (int mix = 0; mix < sheet->mixes; mix++) {
@@ -272,8 +282,8 @@ static bool
 solve_master(struct sheet *sheet, int mix)
 {
     struct master *master = &sheet->masters[mix];
-    struct travel send = desk_travel(sheet->desk, PARAM_SEND_LEVEL);
-    struct travel travel = desk_travel(sheet->desk, PARAM_MIX_FADER);
+    struct travel send = ends_of(sheet, PARAM_SEND_LEVEL);
+    struct travel travel = ends_of(sheet, PARAM_MIX_FADER);
     double least_db = travel.least, most_db = travel.most, to_db;
 
     for (int i = 0; i < sheet->inputs; i++) {
@@ -431,7 +441,7 @@ add_input_moves(struct sheet *sheet, int input)
 static void
 add_send_move(struct sheet *sheet, int input, int mix)
 {
-    struct travel travel = desk_travel(sheet->desk, PARAM_SEND_LEVEL);
+    struct travel travel = ends_of(sheet, PARAM_SEND_LEVEL);
     double step = desk_step(sheet->desk, PARAM_SEND_LEVEL);
     double exact_db = send_of(sheet, input, mix)->now_db;
     double to_db = on_grid(exact_db, step);

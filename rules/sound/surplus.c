@@ -28,6 +28,14 @@ add_input(struct look *look, int input, struct surplus *surplus)
     return true;
 }
 
+/* Gain that the preamp could give back at most. Where its end stop is not told, what it adds: a
+ * preamp at 0 dB adds nothing. */
+static double
+to_give_db(const struct surplus *surplus)
+{
+    return surplus->preamp_db - (isnan(surplus->lowest_db) ? 0 : surplus->lowest_db);
+}
+
 bool
 surplus_of(struct look *look, int input, struct surplus *surplus)
 {
@@ -55,9 +63,8 @@ surplus_of(struct look *look, int input, struct surplus *surplus)
         return true;
     if (!look_number(look, PARAM_INPUT_PREAMP_GAIN, input, 0, &surplus->preamp_db))
         return false;
-    surplus->surplus_db =
-        fmax(0, fmin(-surplus->loudest_db,
-                     surplus->preamp_db - desk_travel(look->desk, PARAM_INPUT_PREAMP_GAIN).least));
+    surplus->lowest_db = desk_travel(look->desk, PARAM_INPUT_PREAMP_GAIN).least;
+    surplus->surplus_db = fmax(0, fmin(-surplus->loudest_db, to_give_db(surplus)));
     return true;
 }
 

@@ -10,7 +10,8 @@
 struct surplus {
     bool open;          /* at least one open send leads somewhere */
     int told_on;        /* the first open input of this preamp: the finding is told there */
-    double preamp_db;   /* gain of the preamp */
+    double preamp_db;   /* gain of the preamp, */
+    double lowest_db;   /* and its lower end stop; NAN: not told */
     double surplus_db;  /* what could be given back: 0 or more */
     double loudest_db;  /* loudest path behind the preamp: trim, fader, send, master, mix trim */
     double at_unity_db; /* the same as if every master and mix trim stood at 0 dB */

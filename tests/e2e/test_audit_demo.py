@@ -305,7 +305,7 @@ def check_contract(report):
     # what is there besides the contract; others may count on it not changing unseen
     assert set(report) == {"report_format", "desk", "show", "at", "findings", "accepted",
                            "not_known", "passed", "link", "told_by_another", "muted_or_sent_nowhere",
-                           "accepts_without_effect", "taken_as_absent"}
+                           "accepts_without_effect", "taken_as_absent", "without_end_stops"}
 
 
 @pytest.mark.parametrize("half", [0, 1])

@@ -575,6 +575,27 @@ def test_what_a_profile_leaves_out_is_not_known_or_absent(tmp_path):
     assert "send.tap" not in report["taken_as_absent"]
 
 
+def test_end_stops_are_not_invented(tmp_path):
+    """Without a range or a law that has ends, what needs an end is left out and the report says so;
+    with one, the same figures are there."""
+    def ranged(*entries):
+        return [dict(one, range=ends) if ends else one for one, ends in zip(FULL, entries)]
+
+    fixed = {"input.mute": False, "send.tap": "pre-fader", "mix.fader": 0}
+    resting = {"preamp_after_db", "headroom_regained_db", "lowest_preamp_db", "send_to_top_raises_db",
+               "send_to_top_raises_after_db"}
+    for entries, without, left_out in [
+            ((None, None), ["input.preamp_gain", "send.level"], resting),
+            (([-4, 56], None), ["send.level"], {one for one in resting if one.startswith("send_to_top")}),
+            (([-4, 56], [-70, 10]), [], set())]:
+        profile = profile_of(ranged(*entries), fixed=fixed)
+        report = whole(read(tmp_path, profile, full_answers()))
+        figures = finding(report, "unused-preamp-gain", input=1)["figures"]
+        assert report["without_end_stops"] == without
+        assert resting - set(figures) == left_out
+        assert figures["surplus_db"] == 10
+
+
 def test_inputs_that_share_a_preamp(tmp_path):
     """One head amp, two inputs: the louder one uses its gain, so nothing is unused."""
     values = FULL + [{"at": "/i/{input}/socket", "is": "input.preamp"}]

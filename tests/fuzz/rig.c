@@ -86,8 +86,10 @@ number_for(const struct desk *desk, enum param_id id, enum rig_values values)
     struct travel travel = desk_travel(desk, id);
     double number = usual_number(id);
 
-    if (values != RIG_USUAL)
-        number = values == RIG_LEAST ? travel.least : travel.most;
+    if (values == RIG_LEAST)
+        number = isnan(travel.least) ? params[id].least : travel.least;
+    else if (values == RIG_MOST)
+        number = isnan(travel.most) ? params[id].most : travel.most;
     number = fmin(fmax(number, params[id].least), params[id].most);
     return params[id].unit == UNIT_DB || params[id].unit == UNIT_HZ ? number : floor(number);
 }

@@ -282,6 +282,39 @@ figures_and_words_are_the_numbers(void **state)
     assert_false(verdict->inferred);
 }
 
+/* No end stop is invented: what needs one is left out, and the rest is told as before. */
+static void
+ends_that_are_not_told_leave_their_figures_out(void **state)
+{
+    struct rig *rig = start(state);
+    const struct verdict *verdict;
+
+    desk_set_travel(rig->desk, PARAM_SEND_LEVEL, (struct travel){NAN, NAN});
+    verdict = rig_judge_input(rig, check, 0);
+    assert_true(isnan(verdict_figure(verdict, "send_to_top_raises_db")));
+    assert_true(isnan(verdict_figure(verdict, "send_to_top_raises_after_db")));
+    assert_null(strstr(verdict->says, "slips"));
+    assert_contains(verdict->cure, "preamp 42 -> 28 dB");
+    rig = start(state);
+    desk_set_travel(rig->desk, PARAM_INPUT_PREAMP_GAIN, (struct travel){NAN, NAN});
+    verdict = rig_judge_input(rig, check, 0);
+    assert_near(rig_figure(verdict, "surplus_db"), 14, 1e-9);
+    assert_near(rig_figure(verdict, "send_to_top_raises_db"), 24, 1e-9);
+    assert_true(isnan(verdict_figure(verdict, "send_to_top_raises_after_db")));
+    assert_true(isnan(verdict_figure(verdict, "preamp_after_db")));
+    assert_true(isnan(verdict_figure(verdict, "headroom_regained_db")));
+    assert_true(isnan(verdict_figure(verdict, "lowest_preamp_db")));
+    assert_contains(verdict->says, "the path gets 24 dB louder today");
+    assert_null(strstr(verdict->says, "re-trim"));
+    assert_null(strstr(verdict->cure, "->"));
+    assert_contains(verdict->cure, "the profile does not tell");
+    /* what a preamp adds is all that it can give back as far as is known */
+    rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 10);
+    assert_near(rig_judge_input(rig, check, 0)->severity, 10, 1e-9);
+    rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 0);
+    assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_PASS);
+}
+
 /* Moving the surplus leaves the gain of the path as it was: that is what the report promises. */
 static void
 cure_leaves_the_path_gain_as_it_was(void **state)
@@ -333,6 +366,7 @@ cure_counts_the_sends_it_does_not_list(void **state)
     struct rig *rig = *state;
 
     rig_start(rig, 1, 8);
+    desk_set_travel(rig->desk, PARAM_INPUT_PREAMP_GAIN, (struct travel){-6, 60});
     for (int mix = 0; mix < 7; mix++)
         rig_set(rig, PARAM_SEND_LEVEL, 0, mix, -20 + mix);
     assert_contains(rig_judge_input(rig, check, 0)->cure,
@@ -356,6 +390,7 @@ main(void)
         RIG_TEST(mute_of_a_doubled_channel_is_no_news),
         RIG_TEST(unknown_preamp_of_any_input_is_not_known),
         RIG_TEST(figures_and_words_are_the_numbers),
+        RIG_TEST(ends_that_are_not_told_leave_their_figures_out),
         RIG_TEST(cure_leaves_the_path_gain_as_it_was),
         RIG_TEST(cure_names_the_master_first),
         RIG_TEST(cure_of_a_house_preamp_asks_the_house),

@@ -274,15 +274,14 @@ travel_is_the_desks_where_it_is_told(void **state)
     struct desk *desk = *state;
     struct travel travel = desk_travel(desk, PARAM_INPUT_PREAMP_GAIN);
 
-    assert_near(travel.least, params[PARAM_INPUT_PREAMP_GAIN].least, 0);
-    assert_near(travel.most, params[PARAM_INPUT_PREAMP_GAIN].most, 0);
+    assert_true(isnan(travel.least) && isnan(travel.most)); /* none is invented */
     desk_set_travel(desk, PARAM_INPUT_PREAMP_GAIN, (struct travel){-6, 60});
     travel = desk_travel(desk, PARAM_INPUT_PREAMP_GAIN);
     assert_near(travel.least, -6, 0);
     assert_near(travel.most, 60, 0);
     desk_set_travel(desk, PARAM_INPUT_PREAMP_GAIN, (struct travel){NAN, 50});
     travel = desk_travel(desk, PARAM_INPUT_PREAMP_GAIN);
-    assert_near(travel.least, params[PARAM_INPUT_PREAMP_GAIN].least, 0);
+    assert_true(isnan(travel.least));
     assert_near(travel.most, 50, 0);
 }
 
