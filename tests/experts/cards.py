@@ -46,7 +46,8 @@ def head(desk, number):
 def groups(desk, number):
     """Gain of the groups that the input belongs to."""
     own = [group for group in range(1, desk.counts["group"] + 1) if known(desk, "input.group", number, group)]
-    return sum(-math.inf if known(desk, "group.mute", group) else db(known(desk, "group.fader", group)) for group in own)
+    return sum(-math.inf if known(desk, "group.mute", group) else db(known(desk, "group.fader", group))
+               for group in own)
 
 
 def path(desk, number, mix, signal):

@@ -15,6 +15,7 @@ HERE = pathlib.Path(__file__).resolve().parent
 STAGE = json.loads((HERE / "stage.json").read_text())
 AT = "2026-06-12T18:30:00+02:00"
 OFF = "-inf"
+EVENING_BEGINS_S = 1781283000  # of a recording, as the clock of the wall has it
 
 # What a case may name besides the stage's own.
 OTHERS = {"mix.limiter.attack": {"unit": "ms", "values": None}, "mix.limiter.release": {"unit": "ms", "values": None},
@@ -161,7 +162,7 @@ def address(name):
     band = len(kinds) == 2 and kinds[1].endswith(".band")
     rest = name[len(kinds[1]) if band else len(name.split(".")[0]):].strip(".").replace(".", "/")
     start = "/".join(f"{kind.split('.')[0]}/{{{kind}}}" for kind in kinds[:1] if kinds) or "desk"
-    second = "" if len(kinds) < 2 else f"/{kinds[1].replace('.', '-')}/{{band}}" if band else f"/{kinds[1]}/{{{kinds[1]}}}"
+    second = f"/{kinds[1].replace('.', '-')}/{{{'band' if band else kinds[1]}}}" if len(kinds) > 1 else ""
     return f"/{start}{second}/{rest}"
 
 
@@ -246,8 +247,8 @@ def recording(case):
     desk, evening = desk_of(case), case["evening"]
     count = len(messages(desk))
     reading = {"questions": count, "asked": count, "heard": count, "asked_again": 0, "never_came": 0, "took_ms": 100}
-    head = {"recording_format": 1, "version": "0", "at_s": 1781283000, "offset_s": 0, "host": "127.0.0.1", "port": 9100,
-            "profile": profile_of(desk), "show": show_of(case), "desk": saved_text(desk), "link": "steady",
+    head = {"recording_format": 1, "version": "0", "at_s": EVENING_BEGINS_S, "offset_s": 0, "host": "127.0.0.1",
+            "port": 9100, "profile": profile_of(desk), "show": show_of(case), "desk": saved_text(desk), "link": "steady",
             "reading": reading}
     approved = approved_desk(case)
     if approved:

@@ -21,7 +21,8 @@ sys.path[:0] = [str(HERE), str(HERE.parent / "e2e")]
 import pytest  # noqa: E402
 
 import judge  # noqa: E402: found by the line above
-from desk import Desk, approved_desk, desk_of, messages, profile_of, recording, saved_text, show_of  # noqa: E402
+from desk import (EVENING_BEGINS_S, Desk, approved_desk, desk_of, messages, profile_of, recording,  # noqa: E402
+                  saved_text, show_of)
 from harness import OwnDesk, flat, read_json, run, write_json  # noqa: E402
 
 # Every row has a desk with the fault, and a sound one that resembles it and must not be told.
@@ -30,7 +31,6 @@ ROWS = ("sane", "high-pass", "unused-preamp-gain", "own-send", "master", "send-f
         "approve", "compare",  # what the checks know
         "put-it-back", "softer-first", "no-collision", "end-stops", "meters", "who-else", "accepted-stays", "retrim")
 COMMANDS = ("audit", "retrim", "compare", "approve")
-RECORDING_BEGINS_S = 1781283000 % 86400
 
 CASES = [case for file in sorted((HERE / "desks").glob("*.json")) for case in read_json(file)]
 
@@ -151,7 +151,7 @@ def evening_troubles(files):
     result = run("replay", path)
     assert result.status == 0, f"{files.case['name']}: {result.err}"
     lines = "\n".join(line for line in result.out.splitlines() if line[2:3] == ":")
-    yield from judge.told_troubles(files.case, judge.told_of(lines, RECORDING_BEGINS_S))
+    yield from judge.told_troubles(files.case, judge.told_of(lines, EVENING_BEGINS_S))
     yield from judge.text_troubles(files.case, lines)
 
 
@@ -243,7 +243,8 @@ def test_the_table_is_whole():
             raise AssertionError(f"{case.get('name')}: {trouble!r}") from trouble
     names = [case["name"] for case in CASES]
     assert len(names) == len(set(names))
-    assert {(case["row"], case["twin"]) for case in CASES} == {(row, twin) for row in ROWS for twin in ("fault", "sound")}
+    both = {(row, twin) for row in ROWS for twin in ("fault", "sound")}
+    assert {(case["row"], case["twin"]) for case in CASES} == both
 
 
 def named(cases):
@@ -272,7 +273,8 @@ def test_it_can_be_read(case, tmp_path):
 @pytest.mark.limit(120)
 def test_the_experts_agree():
     rows = counted(CASES)
-    wrong = [f"{case['name']}: {trouble.kind}: {trouble.text}" for row in rows.values() for case, trouble in row.troubles]
+    wrong = [f"{case['name']}: {trouble.kind}: {trouble.text}" for row in rows.values()
+             for case, trouble in row.troubles]
     print(table(rows))
     assert not wrong, "\n".join(wrong)
 

@@ -12,9 +12,10 @@ from typing import NamedTuple
 import cards as carried
 
 WEIGHTS = ("note", "fix", "stop")
-KEYS = {"name", "row", "twin", "verdict", "source", "command", "options", "status", "counts", "ranges", "filters", "show",
-        "approved", "values", "evening", "finds", "may", "silent", "unsure", "passed", "cards", "says", "never_says",
-        "told", "not_told", "told_by_s", "once", "kept", "before_kept", "stored", "first_moved", "weighed"}
+KEYS = {"name", "row", "twin", "verdict", "source", "command", "options", "status", "counts", "ranges", "filters",
+        "show", "approved", "values", "evening", "finds", "may", "silent", "unsure", "passed", "cards", "says",
+        "never_says", "told", "not_told", "told_by_s", "once", "kept", "before_kept", "stored", "first_moved",
+        "weighed"}
 CARD_KEYS = {"count", "must", "only", "never", "louder_db", "gives_db", "rest_on"}
 
 
