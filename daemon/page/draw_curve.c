@@ -7,6 +7,7 @@
 #include "check/too_many_cuts.h"
 #include "core/text.h"
 #include "page/html.h"
+#include "sound/graphic.h"
 #include "sound/response.h"
 
 enum { WIDTH = 300, HEIGHT = 124, FOOT = 120, SAID_SIZE = 300, STEP_DB = 6 };
@@ -36,11 +37,12 @@ scale_of(const struct response *response)
     return axis;
 }
 
-/* "9 cuts take 3.5 dB off speech, 1.8 dB off pink noise" */
+/* "9 cuts: 3.5 dB off speech, 1.8 dB off pink noise (graphic bands taken as 1/3 octave wide)" */
 static void
 add_cost(struct text *text, const struct response *response)
 {
     const struct cuts *cuts = &response->cuts;
+    const struct loss *loss = &cuts->loss;
 
     if (!response->has_cuts)
         text_add(text, "its cuts are not known");
@@ -48,9 +50,14 @@ add_cost(struct text *text, const struct response *response)
         text_add(text, "no cuts");
     else
         text_add(text, "%d cut%s: %f dB %s speech, %f dB %s pink noise", cuts->count,
-                 cuts->count == 1 ? "" : "s", fabs(cuts->loss_db),
-                 cuts->loss_db < 0 ? "onto" : "off", fabs(cuts->pink_loss_db),
-                 cuts->pink_loss_db < 0 ? "onto" : "off");
+                 cuts->count == 1 ? "" : "s", fabs(loss->speech_db),
+                 loss->speech_db < 0 ? "onto" : "off", fabs(loss->pink_db),
+                 loss->pink_db < 0 ? "onto" : "off");
+    if (response->has_cuts && cuts->count > 0 && cuts->filters.graphic_most > 0) {
+        text_add(text, " (graphic bands taken as ");
+        graphic_add_octaves(text, cuts->filters.graphic_least, cuts->filters.graphic_most);
+        text_add(text, " wide)");
+    }
 }
 
 static void
@@ -117,7 +124,7 @@ static void
 draw_loss(const struct curve *curve)
 {
     const struct cuts *cuts = &curve->response->cuts;
-    double y = axis_place(&curve->up, -cuts->loss_db);
+    double y = axis_place(&curve->up, -cuts->loss.speech_db);
     double end = axis_place(&curve->across, speech_to_hz);
     char number[HTML_NUMBER_SIZE];
 
@@ -126,7 +133,7 @@ draw_loss(const struct curve *curve)
     html_add(curve->draw->page, "<path class=\"loss\" d=\"M%.2f %.2fH%.2f\"/>\n",
              axis_place(&curve->across, speech_from_hz), y, end);
     html_add(curve->draw->page, "<text x=\"%.2f\" y=\"%.2f\">%s</text>\n", end + 2, y + 3,
-             html_change(number, -cuts->loss_db));
+             html_change(number, -cuts->loss.speech_db));
 }
 
 static void

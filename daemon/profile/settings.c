@@ -182,6 +182,11 @@ static const struct field filter_keys[] = {
     {"width", FIELD_CHOICE, "what a band's q is: a Q, or octaves between the half-gain points",
      FIELD_AT(struct desk_filters, width_in_octaves), .then = 2, .words = &width_words,
      .preset = FIELD_PRESET(0)},
+    {"graphic_octaves", FIELD_ABOVE,
+     "width of one graphic band between its half-gain points; without it as wide as the bands "
+     "stand "
+     "apart",
+     FIELD_AT(struct desk_filters, graphic_octaves), .loose = true, .then = 2, .most = 4},
     {0},
 };
 

@@ -268,7 +268,12 @@ write_head(FILE *to, const struct saved *saved)
     }
     fputs(",\n  \"filters\": { \"rate_hz\": ", to);
     write_number(to, filters.rate_hz);
-    fprintf(to, ", \"width\": \"%s\" }", filters.width_in_octaves ? "octaves" : "q");
+    fprintf(to, ", \"width\": \"%s\"", filters.width_in_octaves ? "octaves" : "q");
+    if (filters.graphic_octaves > 0) {
+        fputs(", \"graphic_octaves\": ", to);
+        write_number(to, filters.graphic_octaves);
+    }
+    fputs(" }", to);
 }
 
 static void

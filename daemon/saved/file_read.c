@@ -128,6 +128,8 @@ static const struct field filter_keys[] = {
      .then = 1, .least = 32000, .most = 400000, .what = "a sample rate", .unit = "Hz"},
     {"width", FIELD_CHOICE, NULL, FIELD_AT(struct desk_filters, width_in_octaves),
      .need = FIELD_MUST, .then = 1, .words = &width_words, .preset = FIELD_PRESET(0)},
+    {"graphic_octaves", FIELD_ABOVE, NULL, FIELD_AT(struct desk_filters, graphic_octaves),
+     .then = 1, .most = 4},
     {0},
 };
 

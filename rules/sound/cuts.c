@@ -3,86 +3,8 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
-enum { PLACES = CUTS_PLACES / BANDS };
-
-static double
-place_hz(int place)
-{
-    double in_band = (place % PLACES + 0.5) / PLACES - 0.5;
-
-    return band_exact_hz(place / PLACES) * pow(10, in_band / 10);
-}
-
-/* Where the filters are looked at, once for all of them. */
-static void
-warp_places(struct cuts *cuts)
-{
-    for (int place = 0; place < CUTS_PLACES; place++)
-        cuts->warped[place] = filter_warp(place_hz(place), cuts->filters.rate_hz);
-}
-
-/* ---- the level they cost ---- */
-
-/* Adds `sign` times the responses of a run of filters. A notch has no floor at its centre; what
- * lies 120 dB down is gone for every purpose, and a finite number can be summed, taken out and
- * printed.
- */
-static void
-add_responses(const struct cuts *cuts, int first, int count, double sign,
-              double response_db[CUTS_PLACES])
-{
-    const struct biquad *biquads = cuts->filters.biquads;
-
-    for (int place = 0; place < CUTS_PLACES; place++)
-        for (int i = first; i < first + count; i++)
-            response_db[place] +=
-                sign * fmax(-120, filter_biquad_at(&biquads[i], cuts->warped[place]));
-}
-
-static double
-loss_db(const double response_db[CUTS_PLACES], const double shares[BANDS])
-{
-    double sum = 0;
-
-    for (int i = 0; i < CUTS_PLACES; i++)
-        sum += shares[i / PLACES] / PLACES * pow(10, response_db[i] / 10);
-    return -10 * log10(sum);
-}
-
-static double
-spread_db(const double response_db[CUTS_PLACES], const double shares[BANDS], double loss)
-{
-    double sum = 0;
-
-    for (int i = 0; i < CUTS_PLACES; i++)
-        sum += shares[i / PLACES] / PLACES * pow(response_db[i] + loss, 2);
-    return sqrt(sum);
-}
-
-/* What speech gains when `count` cuts of the list, from `first` on, are taken out. */
-static double
-regained_db(const struct cuts *cuts, int first, int count, const double shares[BANDS])
-{
-    double response_db[CUTS_PLACES];
-
-    memcpy(response_db, cuts->response_db, sizeof response_db);
-    for (int i = first; i < first + count; i++)
-        add_responses(cuts, cuts->list[i].first, cuts->list[i].bands, -1, response_db);
-    return cuts->loss_db - loss_db(response_db, shares);
-}
-
-double
-cuts_regained_db(const struct cuts *cuts, int count)
-{
-    double shares[BANDS];
-
-    band_speech_shares(shares);
-    return regained_db(cuts, 0, count, shares);
-}
-
-/* ---- the list ---- */
+#include "sound/band.h"
 
 static bool
 is_graphic(const struct control *control)
@@ -98,6 +20,12 @@ cuts_printed_hz(const struct look *look, const struct control *control)
     if (is_graphic(control) && control->freq_hz == band_graphic_hz(bands, control->band))
         return band_graphic_nominal_hz(bands, control->band);
     return control->freq_hz;
+}
+
+bool
+cuts_is_broad(const struct control *control)
+{
+    return control->shape != SHAPE_PEAK && control->shape != SHAPE_NOTCH;
 }
 
 /* A shelf is tone, no cut; a notch is one whatever its gain says. */
@@ -122,43 +50,107 @@ at_stop(const struct look *look, const struct control *control)
            control->gain_db <= desk_travel(look->desk, control->gain).least + 0.05;
 }
 
-/* Whether the filter after the cut's last belongs to the same dip: a wider run counts once for each
- * octave begun. The nominal octave of base-10 bands is a factor of 1.995. */
-static bool
-goes_on(const struct cuts *cuts, const struct cut *cut, double cut_db)
+static double
+octaves_apart(const struct control *one, const struct control *other)
 {
-    int next = cut->first + cut->bands;
+    return fabs(log2(one->freq_hz / other->freq_hz));
+}
+
+static bool
+in_one_place(const struct control *one, const struct control *other)
+{
+    double wide = filter_octaves_of_q(fmin(one->q, other->q));
+
+    return octaves_apart(one, other) <= fmin(wide / 2, 1.0 / 6);
+}
+
+/* Whether filter i carries on the run of graphic bands that ends with the filter before: a wider
+ * run counts once for each octave begun. The nominal octave of base-10 bands is a factor of 1.995.
+ */
+static bool
+goes_on(const struct cuts *cuts, int first, int i)
+{
     const struct control *controls = cuts->filters.controls;
 
-    return next < cuts->filters.count && is_graphic(&controls[next]) &&
-           is_graphic(&controls[cut->first]) && is_cut(&controls[next], cut_db) &&
-           controls[next].band == controls[next - 1].band + 1 &&
-           controls[next].freq_hz < controls[cut->first].freq_hz * 1.99;
+    return i > 0 && is_graphic(&controls[i]) && cuts->part[i - 1] >= 0 &&
+           controls[i].band == controls[i - 1].band + 1 &&
+           controls[i].freq_hz < controls[first].freq_hz * 1.99;
+}
+
+/* The part in whose place filter i lies; -1: a place of its own. Bands of one graphic never share
+ * one. */
+static int
+part_at(const struct cuts *cuts, int i)
+{
+    const struct control *controls = cuts->filters.controls;
+
+    for (int other = 0; other < i && !is_graphic(&controls[i]); other++)
+        if (cuts->part[other] >= 0 && in_one_place(&controls[other], &controls[i]))
+            return cuts->part[other];
+    return -1;
+}
+
+/* Depth where filter i stands: its own, and that of the others in that place. */
+static double
+depth_at(const struct cuts *cuts, int i)
+{
+    const struct control *controls = cuts->filters.controls;
+    double sum_db = depth_db(&controls[i]);
+
+    for (int other = 0; other < cuts->filters.count; other++)
+        if (other != i && cuts->part[other] == cuts->part[i] &&
+            !(is_graphic(&controls[i]) && is_graphic(&controls[other])) &&
+            in_one_place(&controls[i], &controls[other]))
+            sum_db += depth_db(&controls[other]);
+    return sum_db;
+}
+
+static void
+join(const struct look *look, struct cuts *cuts, int i, int part)
+{
+    struct cut *cut = &cuts->list[part];
+    double hz = cuts_printed_hz(look, &cuts->filters.controls[i]);
+
+    if (part == cuts->count) {
+        *cut = (struct cut){.part = part, .low_hz = hz, .top_hz = hz};
+        cuts->count++;
+    }
+    cut->stacked |= cut->bands > 0 && !is_graphic(&cuts->filters.controls[i]);
+    cut->low_hz = fmin(cut->low_hz, hz);
+    cut->top_hz = fmax(cut->top_hz, hz);
+    cut->bands++;
+    cuts->part[i] = part;
+    cuts->bands++;
+    cuts->at_stop += at_stop(look, &cuts->filters.controls[i]);
 }
 
 static void
 list_cuts(const struct look *look, double cut_db, struct cuts *cuts)
 {
-    const struct control *controls = cuts->filters.controls;
+    int first = 0; /* of the run of graphic bands */
 
     for (int i = 0; i < cuts->filters.count; i++) {
-        struct cut *cut = &cuts->list[cuts->count];
+        const struct control *control = &cuts->filters.controls[i];
+        int part;
 
-        if (!is_cut(&controls[i], cut_db))
+        cuts->part[i] = -1;
+        cuts->broad += cuts_is_broad(control);
+        if (!is_cut(control, cut_db))
             continue;
-        *cut = (struct cut){.first = i, .bands = 1, .gain_db = depth_db(&controls[i])};
-        cuts->at_stop += at_stop(look, &controls[i]);
-        while (goes_on(cuts, cut, cut_db)) {
-            i++;
-            cut->bands++;
-            cut->gain_db = fmin(cut->gain_db, controls[i].gain_db);
-            cuts->at_stop += at_stop(look, &controls[i]);
+        if (goes_on(cuts, first, i)) {
+            join(look, cuts, i, cuts->count - 1);
+            continue;
         }
-        cut->low_hz = cuts_printed_hz(look, &controls[cut->first]);
-        cut->top_hz = cuts_printed_hz(look, &controls[i]);
-        cuts->bands += cut->bands;
-        cuts->count++;
+        first = i;
+        part = part_at(cuts, i);
+        join(look, cuts, i, part < 0 ? cuts->count : part);
     }
+    for (int i = 0; i < cuts->filters.count; i++)
+        if (cuts->part[i] >= 0) {
+            struct cut *cut = &cuts->list[cuts->part[i]];
+
+            cut->gain_db = fmin(cut->gain_db, depth_at(cuts, i));
+        }
 }
 
 static bool
@@ -167,7 +159,7 @@ beside_a_cut(const struct cuts *cuts, const struct control *control, double cut_
     for (int i = 0; i < cuts->filters.count; i++) {
         const struct control *other = &cuts->filters.controls[i];
 
-        if (is_cut(other, cut_db) && fabs(log2(other->freq_hz / control->freq_hz)) <= 1)
+        if (is_cut(other, cut_db) && octaves_apart(other, control) <= 1)
             return true;
     }
     return false;
@@ -201,9 +193,7 @@ drop_tuning(struct filters *filters)
 bool
 cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts)
 {
-    double shares[BANDS];
-
-    cuts->count = cuts->bands = cuts->at_stop = cuts->boosts_beside = 0;
+    cuts->count = cuts->bands = cuts->at_stop = cuts->boosts_beside = cuts->broad = 0;
     if (desk_count(look->desk, INDEX_MIX_GRAPHIC_BAND) +
             desk_count(look->desk, INDEX_MIX_EQ_BAND) ==
         0) {
@@ -216,18 +206,13 @@ cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts)
         drop_tuning(&cuts->filters);
     list_cuts(look, cut_db, cuts);
     list_boosts(cut_db, cuts);
-    warp_places(cuts);
-    memset(cuts->response_db, 0, sizeof cuts->response_db);
-    add_responses(cuts, 0, cuts->filters.count, 1, cuts->response_db);
-    band_pink_shares(shares);
-    cuts->pink_loss_db = loss_db(cuts->response_db, shares);
-    band_speech_shares(shares);
-    cuts->loss_db = loss_db(cuts->response_db, shares);
-    cuts->spread_db = spread_db(cuts->response_db, shares, cuts->loss_db);
+    loss_of(&cuts->filters, cuts->part, cuts->count, &cuts->loss);
+    for (int i = 0; i < cuts->count; i++)
+        cuts->list[i].cost_db = cuts->loss.back_db[i];
     return true;
 }
 
-/* The deepest first: depth is the margin that a cut won; then by what it costs speech. */
+/* The shallowest first: depth is the margin that a cut won; then by what it costs speech. */
 static int
 by_worth(const void *one, const void *other)
 {
@@ -241,10 +226,20 @@ by_worth(const void *one, const void *other)
 void
 cuts_rank(struct cuts *cuts)
 {
-    double shares[BANDS];
-
-    band_speech_shares(shares);
-    for (int i = 0; i < cuts->count; i++)
-        cuts->list[i].cost_db = regained_db(cuts, i, 1, shares);
     qsort(cuts->list, (size_t)cuts->count, sizeof *cuts->list, by_worth);
+}
+
+double
+cuts_regained_db(const struct cuts *cuts, int count)
+{
+    bool out[FILTERS_MOST] = {false}; /* by part */
+    int part[FILTERS_MOST];
+    struct loss loss;
+
+    for (int i = 0; i < count; i++)
+        out[cuts->list[i].part] = true;
+    for (int i = 0; i < cuts->filters.count; i++)
+        part[i] = cuts->part[i] >= 0 && out[cuts->part[i]] ? 0 : -1;
+    loss_of(&cuts->filters, part, 1, &loss);
+    return loss.back_db[0];
 }

@@ -27,11 +27,12 @@ filter_order(double db_per_octave)
     return order < 1 ? 1 : (int)order;
 }
 
-/* Before the bilinear transform bends it. */
+/* Before the bilinear transform bends it. Held above 0, where a filter is a mere gain: beside the
+ * Nyquist frequency the transform makes any width endless. */
 static double
 q_of_octaves(double octaves)
 {
-    return 1 / (2 * sinh(log(2) / 2 * octaves));
+    return fmax(1e-6, 1 / (2 * sinh(log(2) / 2 * octaves)));
 }
 
 double
@@ -43,9 +44,21 @@ filter_q_of_octaves_at(double octaves, double centre_hz, double rate_hz)
 }
 
 double
+filter_octaves_of_q(double q)
+{
+    return 2 / log(2) * asinh(1 / (2 * q));
+}
+
+double
 filter_warp(double freq_hz, double rate_hz)
 {
     return tan(pi * fmin(freq_hz, 0.4999 * rate_hz) / rate_hz);
+}
+
+double
+filter_unwarp(double warped, double rate_hz)
+{
+    return atan(warped) * rate_hz / pi;
 }
 
 struct biquad
@@ -83,10 +96,28 @@ power(double c0, double c1, double c2, double omega)
 }
 
 double
-filter_biquad_at(const struct biquad *biquad, double warped)
+filter_biquad_power(const struct biquad *biquad, double warped)
 {
     double omega = warped / biquad->warp;
 
-    return 10 * log10(power(biquad->n0, biquad->n1, biquad->n2, omega) /
-                      power(biquad->d0, biquad->d1, biquad->d2, omega));
+    return power(biquad->n0, biquad->n1, biquad->n2, omega) /
+           power(biquad->d0, biquad->d1, biquad->d2, omega);
+}
+
+double
+filter_biquad_at(const struct biquad *biquad, double warped)
+{
+    return 10 * log10(filter_biquad_power(biquad, warped));
+}
+
+/* |N|^2 - |D|^2 is a x^2 + b x + c in x = omega^2; above 0 somewhere on x >= 0? */
+bool
+filter_lifts(const struct biquad *biquad)
+{
+    double a = biquad->n2 * biquad->n2 - biquad->d2 * biquad->d2;
+    double b = biquad->n1 * biquad->n1 - 2 * biquad->n0 * biquad->n2 - biquad->d1 * biquad->d1 +
+               2 * biquad->d0 * biquad->d2;
+    double c = biquad->n0 * biquad->n0 - biquad->d0 * biquad->d0;
+
+    return a > 0 || c > 0 || (b > 0 && b * b > 4 * a * c);
 }

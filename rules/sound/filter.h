@@ -3,6 +3,8 @@
 #ifndef GAINWARDEN_RULES_FILTER_H
 #define GAINWARDEN_RULES_FILTER_H
 
+#include <stdbool.h>
+
 #include "desk/param.h"
 
 /* Loss (0 or more) in dB of a Butterworth high-pass of `order` with its -3 dB corner at corner_hz,
@@ -20,6 +22,10 @@ int filter_order(double db_per_octave);
  * Audio EQ Cookbook (BW form): 1 / (2 sinh(ln 2 / 2 octaves w0 / sin w0)). */
 double filter_q_of_octaves_at(double octaves, double centre_hz, double rate_hz);
 
+/* Width in octaves between the half-gain points (of a notch: the -3 dB points) of a filter of that Q
+ * well below the Nyquist frequency, the same formula turned round. */
+double filter_octaves_of_q(double q);
+
 /* A second-order section of R. Bristow-Johnson's Audio EQ Cookbook as its analogue prototype
  * (n0 + n1 s + n2 s^2) / (d0 + d1 s + d2 s^2), s normalised to the filter's frequency. The digital
  * filter of a desk is its bilinear transform with that frequency kept in place, so its response at
@@ -34,10 +40,17 @@ struct biquad {
 struct biquad filter_biquad(enum shape shape, double freq_hz, double gain_db, double q,
                             double rate_hz);
 
-/* 20 log10 |H| at f, given as filter_warp(f). */
+/* |H|^2 at f, given as filter_warp(f), and the same in dB. */
+double filter_biquad_power(const struct biquad *biquad, double warped);
 double filter_biquad_at(const struct biquad *biquad, double warped);
+
+/* Whether it is above 0 dB at any frequency. */
+bool filter_lifts(const struct biquad *biquad);
 
 /* tan(pi f / rate), f held below the Nyquist frequency. */
 double filter_warp(double freq_hz, double rate_hz);
+
+/* The frequency that is so warped. */
+double filter_unwarp(double warped, double rate_hz);
 
 #endif

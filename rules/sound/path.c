@@ -5,7 +5,7 @@
 #include <math.h>
 #include <stddef.h>
 
-#include "sound/band.h"
+#include "sound/graphic.h"
 
 /* The parameters of one equaliser; the input's and the mix's are read alike. */
 struct equaliser {
@@ -24,14 +24,23 @@ static const struct equaliser mix_eq = {
     PARAM_MIX_EQ_BAND_FREQ, PARAM_MIX_EQ_BAND_GAIN, PARAM_MIX_EQ_BAND_Q,
 };
 
-/* Adds the biquad of a control whose Q is `q`. */
+/* The biquads beyond the count are never looked at: most of the space is not touched. */
 static void
-add_biquad(struct filters *filters, struct control control, double q)
+clear(const struct look *look, struct filters *filters)
+{
+    filters->count = filters->high_pass_order = 0;
+    filters->graphic_least = HUGE_VAL;
+    filters->graphic_most = 0;
+    filters->rate_hz = desk_filters(look->desk).rate_hz;
+}
+
+static void
+add_biquad(struct filters *filters, struct control control)
 {
     assert(filters->count < FILTERS_MOST);
     filters->controls[filters->count] = control;
     filters->biquads[filters->count++] =
-        filter_biquad(control.shape, control.freq_hz, control.gain_db, q, filters->rate_hz);
+        filter_biquad(control.shape, control.freq_hz, control.gain_db, control.q, filters->rate_hz);
 }
 
 /* A pass or notch filter is there whatever its gain says; a peak or shelf of 0 dB is not. */
@@ -46,7 +55,7 @@ static bool
 add_band(struct look *look, const struct equaliser *eq, int row, int band, struct filters *filters)
 {
     struct control control = {.gain = eq->gain, .band = band};
-    double shape, q;
+    double shape;
     bool on, known;
 
     if (!look_switch(look, eq->band_on, row, band, &on))
@@ -58,13 +67,13 @@ add_band(struct look *look, const struct equaliser *eq, int row, int band, struc
     if (known && is_flat((enum shape)(int)shape, control.gain_db))
         return true;
     known &= look_number(look, eq->freq, row, band, &control.freq_hz);
-    known &= look_number(look, eq->q, row, band, &q);
+    known &= look_number(look, eq->q, row, band, &control.q);
     if (!known)
         return false;
     control.shape = (enum shape)(int)shape;
     if (desk_filters(look->desk).width_in_octaves)
-        q = filter_q_of_octaves_at(q, control.freq_hz, filters->rate_hz);
-    add_biquad(filters, control, q);
+        control.q = filter_q_of_octaves_at(control.q, control.freq_hz, filters->rate_hz);
+    add_biquad(filters, control);
     return true;
 }
 
@@ -106,33 +115,33 @@ path_input_filters(struct look *look, int input, struct filters *filters)
 {
     bool known;
 
-    filters->count = filters->high_pass_order = 0;
-    filters->rate_hz = desk_filters(look->desk).rate_hz;
+    clear(look, filters);
     known = set_high_pass(look, PARAM_INPUT_HIGH_PASS_ON, input, filters);
     known &= add_equaliser(look, &input_eq, input, filters);
     return known;
 }
 
-/* Centre of a graphic band: as published, else the standard one for so many bands; 0 when not
- * known. */
-static double
-graphic_hz(struct look *look, int mix, int band)
+/* A graphic band is taken for a cookbook peaking filter; desks differ, and none publishes its own.
+ */
+static bool
+add_graphic_band(struct look *look, int mix, int band, struct filters *filters)
 {
-    double hz = band_graphic_hz(desk_count(look->desk, INDEX_MIX_GRAPHIC_BAND), band);
+    struct control control = {
+        .gain = PARAM_MIX_GRAPHIC_BAND_GAIN, .band = band, .shape = SHAPE_PEAK};
+    struct graphic_band at;
 
-    if (hz > 0 && desk_supplied(look->desk, PARAM_MIX_GRAPHIC_BAND_FREQ) == SUPPLY_NONE)
-        return hz;
-    return look_number(look, PARAM_MIX_GRAPHIC_BAND_FREQ, mix, band, &hz) ? hz : 0;
-}
-
-/* A graphic band as a cookbook peaking filter with its half-gain width equal to its band. Desks
- * differ, and none publishes its own; this is the one assumption about them here. */
-static double
-graphic_q(int bands, double centre_hz, double rate_hz)
-{
-    double octaves = band_graphic_octaves(bands);
-
-    return filter_q_of_octaves_at(octaves == 0 ? 1.0 / 3 : octaves, centre_hz, rate_hz);
+    if (!look_number(look, control.gain, mix, band, &control.gain_db))
+        return false;
+    if (control.gain_db == 0)
+        return true;
+    if (!graphic_band(look, mix, band, &at))
+        return false;
+    control.freq_hz = at.hz;
+    control.q = filter_q_of_octaves_at(at.octaves, at.hz, filters->rate_hz);
+    filters->graphic_least = fmin(filters->graphic_least, at.octaves);
+    filters->graphic_most = fmax(filters->graphic_most, at.octaves);
+    add_biquad(filters, control);
+    return true;
 }
 
 static bool
@@ -143,16 +152,8 @@ add_graphic(struct look *look, int mix, struct filters *filters)
 
     if (bands > 0 && !look_switch(look, PARAM_MIX_GRAPHIC_ON, mix, 0, &on))
         return false;
-    for (int band = 0; on && band < bands; band++) {
-        struct control control = {PARAM_MIX_GRAPHIC_BAND_GAIN, band, SHAPE_PEAK, 0, 0};
-
-        if (!look_number(look, control.gain, mix, band, &control.gain_db))
-            known = false;
-        else if (control.gain_db != 0 && (control.freq_hz = graphic_hz(look, mix, band)) == 0)
-            known = false;
-        else if (control.gain_db != 0)
-            add_biquad(filters, control, graphic_q(bands, control.freq_hz, filters->rate_hz));
-    }
+    for (int band = 0; on && band < bands; band++)
+        known &= add_graphic_band(look, mix, band, filters);
     return known;
 }
 
@@ -161,8 +162,7 @@ path_mix_equalisers(struct look *look, int mix, struct filters *filters)
 {
     bool known;
 
-    filters->count = filters->high_pass_order = 0;
-    filters->rate_hz = desk_filters(look->desk).rate_hz;
+    clear(look, filters);
     known = add_graphic(look, mix, filters);
     known &= add_equaliser(look, &mix_eq, mix, filters);
     return known;

@@ -38,7 +38,7 @@ struct control {
     enum param_id gain; /* which tells what kind of band it is */
     int band;
     enum shape shape;
-    double freq_hz, gain_db;
+    double freq_hz, gain_db, q;
 };
 
 /* A cascade: biquads in the order of their bands, and one Butterworth high-pass. */
@@ -49,6 +49,7 @@ struct filters {
     int high_pass_order; /* 0: none */
     double high_pass_hz;
     double rate_hz;
+    double graphic_least, graphic_most; /* widths of its graphic bands, octaves; most 0: none */
 };
 
 /* Each returns false when a part is not known; `look` then holds which. */

@@ -22,7 +22,7 @@ PROFILE = {
              "pad": {"words": [[0, 0], ["in", 20]]},
              "tenth": {"times": 0.1},
              "amplitude": {"amplitude": True}},
-    "filters": {"rate_hz": 96000, "width": "octaves"},
+    "filters": {"rate_hz": 96000, "width": "octaves", "graphic_octaves": 0.5},
     "values": [
         {"at": "/in/{input}/gain", "is": "input.preamp_gain", "law": "head", "step": 0.5},
         {"at": "/in/{input}/to/{mix}", "is": "send.level", "range": [-70, 10],
@@ -361,6 +361,7 @@ LIMITS = [
     ("profile", "first/mix", [0, 1], [-1, 2]),
     ("profile", "values/3/first", [0, 1], [-1, 2]),
     ("profile", "filters/rate_hz", [32000, 400000], [31999, 400001]),
+    ("profile", "filters/graphic_octaves", [0.01, 4], [0, 4.01, -1]),
     ("profile", "values/0/step", [0.001, 20], [0, 20.5]),
     ("profile", "values/9/at", ["/" + 199 * "s"], ["/" + 200 * "s"]),
     ("profile", "values/6/ask/0", ["/" + 199 * "?"], ["/" + 200 * "?"]),

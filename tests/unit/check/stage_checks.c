@@ -39,7 +39,7 @@ input_weighs(struct rig *rig, const char *check, enum weight weight)
 static void
 boost(struct rig *rig, double gain_db)
 {
-    rig_set(rig, PARAM_INPUT_EQ_BAND_FREQ, 0, 0, 2511.886); /* a place the check looks at */
+    rig_set(rig, PARAM_INPUT_EQ_BAND_FREQ, 0, 0, 2511.886);
     rig_set(rig, PARAM_INPUT_EQ_BAND_GAIN, 0, 0, gain_db);
 }
 

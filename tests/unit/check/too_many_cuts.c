@@ -122,18 +122,67 @@ neighbouring_bands_are_one_cut(void **state)
     assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 8, 0);
 }
 
-/* Parametric bands stand where their owner put them; each is a cut of its own. */
 static void
-parametric_bands_do_not_join(void **state)
+set_eq(struct rig *rig, int band, double hz, double gain_db, double q)
 {
+    rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, hz);
+    rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, gain_db);
+    rig_set(rig, PARAM_MIX_EQ_BAND_Q, 0, band, q);
+}
+
+/* A parametric band is part of what lies inside the same half-gain width, of either equaliser. */
+static void
+bands_in_one_place_are_one_cut(void **state)
+{
+    static const struct {
+        const char *name;
+        double one_hz, other_hz, q;
+        int cuts;
+    } rows[] = {
+        {"as good as one frequency", 1000, 1010, 4, 1},
+        {"the same, but narrow", 1000, 1010, 20, 1},
+        {"inside a third of an octave", 1000, 1100, 4, 1},
+        {"two narrow ones", 1000, 1100, 20, 2},
+        {"two wide ones", 1000, 1200, 1, 2},
+    };
     struct rig *rig = start(state);
 
     cut_lows(rig, 6, -6);
-    for (int band = 0; band < 2; band++) {
-        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 1000 + 10 * band);
-        rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, -6);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        set_eq(rig, 0, rows[i].one_hz, -6, rows[i].q);
+        set_eq(rig, 1, rows[i].other_hz, -6, rows[i].q);
+        assert_near_in(rows[i].name, rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"),
+                       6 + rows[i].cuts, 0);
     }
-    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 8, 0);
+}
+
+static void
+one_frequency_on_both_equalisers_is_one_cut(void **state)
+{
+    struct rig *rig = start(state);
+    const struct verdict *verdict;
+
+    cut_lows(rig, 6, -6);
+    cut_band(rig, 17, -2);
+    for (int band = 0; band < 4; band++)
+        set_eq(rig, band, 1000 + band, -1 - band, 6);
+    verdict = rig_judge_mix(rig, check, 0);
+    assert_near(rig_figure(verdict, "cuts_count"), 7, 0);
+    assert_near(rig_figure(verdict, "bands_cut_count"), 11, 0);
+    assert_contains(verdict->says, "7 cuts (1000 to 1003 Hz: bands in one place count as one) ");
+    assert_int_equal(verdict->weight, WEIGHT_NOTE);
+    /* the depth of that place is -12 dB, so that one of the others is to spare */
+    assert_contains(verdict->cure, "least: 200 Hz (-6 dB), which");
+    for (int low = 0; low < 6; low++)
+        cut_band(rig, 2 * low, -13);
+    assert_contains(rig_judge_mix(rig, check, 0)->cure, "least: 1000 to 1003 Hz (-12 dB), which");
+    /* a band inside a run of the graphic is part of it */
+    for (int band = 0; band < 4; band++)
+        set_eq(rig, band, 715, -3, 6);
+    cut_band(rig, 17, 0);
+    cut_band(rig, 15, -3);
+    cut_band(rig, 16, -3);
+    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 7, 0);
 }
 
 static void
@@ -191,7 +240,7 @@ graphic_and_parametric_are_counted_together(void **state)
 
     cut_lows(rig, 5, -6);
     for (int band = 0; band < 3; band++) {
-        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 30);
+        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 1000 << band);
         rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, -6);
     }
     assert_near(rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"), 8, 0);
@@ -231,6 +280,56 @@ notches_are_cuts_and_shelves_are_not(void **state)
         assert_near_in(rows[i].name, rig_figure(rig_judge_mix(rig, check, 0), "cuts_count"),
                        7 + rows[i].cuts, 0);
     }
+}
+
+static void
+set_shape(struct rig *rig, int band, enum shape shape, double hz, double gain_db)
+{
+    rig_set(rig, PARAM_MIX_EQ_BAND_SHAPE, 0, band, shape);
+    rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, hz);
+    rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, gain_db);
+    rig_set(rig, PARAM_MIX_EQ_BAND_Q, 0, band, 0.7);
+}
+
+/* What no cut did is not told as cuts. */
+static void
+shelves_have_their_own_words(void **state)
+{
+    struct rig *rig = start(state);
+    const struct verdict *verdict;
+
+    set_shape(rig, 0, SHAPE_LOW_SHELF, 100, -9); /* below speech */
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+    set_shape(rig, 0, SHAPE_LOW_SHELF, 4000, -9);
+    verdict = rig_judge_mix(rig, check, 0);
+    assert_int_equal(verdict->outcome, OUTCOME_FINDING);
+    assert_near(rig_figure(verdict, "cuts_count"), 0, 0);
+    assert_near(rig_figure(verdict, "broad_filters_count"), 1, 0);
+    assert_ptr_equal(strstr(verdict->says, "a low shelf at 4000 Hz (-9 dB) turned the mix down "),
+                     verdict->says); /* it begins so */
+    assert_contains(verdict->cure, "where level was meant, bring the master down by as much, then "
+                                   "set the equaliser flat; where tone was meant, leave it");
+    assert_null(strstr(verdict->says, "graphic")); /* none of its bands is in it */
+    set_shape(rig, 1, SHAPE_LOW_PASS, 12000, 0);
+    set_shape(rig, 2, SHAPE_HIGH_SHELF, 9000, 2);
+    cut_band(rig, 4, -6);
+    assert_contains(rig_judge_mix(rig, check, 0)->says,
+                    "1 cut and a low shelf at 4000 Hz (-9 dB) and a low-pass at 12000 Hz and 1 "
+                    "more like that turned the mix down by ");
+}
+
+/* Level and shape stand beside each other: nothing is taken from one for the other. */
+static void
+level_is_told_beside_shape(void **state)
+{
+    struct rig *rig = start(state);
+    const struct verdict *verdict;
+
+    cut_lows(rig, 7, -6);
+    verdict = rig_judge_mix(rig, check, 0);
+    assert_contains(verdict->says, " dB for pink noise: a master can do that. What stays as shape "
+                                   "is ");
+    assert_contains(verdict->says, " dB around it (graphic bands taken as 1/3 octave wide)");
 }
 
 /* A notch takes one frequency away altogether; the figures around it stay numbers wherever it
@@ -331,11 +430,11 @@ cure_names_the_cuts_that_matter_least(void **state)
     verdict = rig_judge_mix(rig, check, 0);
     with_all = rig_figure(verdict, "speech_level_loss_db");
     assert_contains(verdict->cure,
-                    "take out the cuts that matter least: 400 to 500 Hz (-3 dB), 20000 Hz (-3 dB), "
-                    "200 Hz (-6 dB), which gives speech ");
-    assert_contains(verdict->cure, " dB back; bring the preamps into this mix down before cutting "
-                                   "again, then ring it out again: ears protected and in-ears out, "
-                                   "gain up slowly with a hand on the master");
+                    "bring the preamps into this mix, or its master, down by as much as the "
+                    "deepest of these; then take out the cuts that matter least: 400 to 500 Hz (-3 "
+                    "dB), 20000 Hz (-3 dB), 200 Hz (-6 dB), which gives speech ");
+    assert_contains(verdict->cure, " dB back; then ring it out again: ears protected and in-ears "
+                                   "out, gain up slowly with a hand on the master");
     assert_contains(verdict->says, "9 cuts (400 to 500 Hz: neighbouring bands count as one) turned "
                                    "the mix down by ");
     promised = rig_figure(verdict, "given_back_db");
@@ -368,7 +467,7 @@ tuning_is_no_ring_out(void **state)
 
     start_bands(rig, 31, 4);
     for (int band = 0; band < 4; band++) {
-        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 30);
+        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 1000 << band);
         rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, -6);
     }
     cut_lows(rig, 6, -2);
@@ -427,7 +526,7 @@ hundred_cuts_are_counted(void **state)
 
     start_bands(rig, 0, 100);
     for (int band = 0; band < 100; band++) {
-        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 25);
+        rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, band, 25 * pow(2, 0.09 * band));
         rig_set(rig, PARAM_MIX_EQ_BAND_Q, 0, band, 50);
         rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, -1);
     }
@@ -443,12 +542,15 @@ main(void)
         RIG_TEST(cut_counts_from_one_decibel),
         RIG_TEST(boosts_are_no_cuts),
         RIG_TEST(neighbouring_bands_are_one_cut),
-        RIG_TEST(parametric_bands_do_not_join),
+        RIG_TEST(bands_in_one_place_are_one_cut),
+        RIG_TEST(one_frequency_on_both_equalisers_is_one_cut),
         RIG_TEST(boost_beside_a_cut_is_named),
         RIG_TEST(band_at_its_end_stop_is_a_note),
         RIG_TEST(end_stop_of_the_parametric_is_its_own),
         RIG_TEST(graphic_and_parametric_are_counted_together),
         RIG_TEST(notches_are_cuts_and_shelves_are_not),
+        RIG_TEST(shelves_have_their_own_words),
+        RIG_TEST(level_is_told_beside_shape),
         RIG_TEST(notch_anywhere_gives_numbers),
         RIG_TEST(notch_is_not_at_an_end_stop),
         RIG_TEST(only_loudspeaker_mixes_are_judged),

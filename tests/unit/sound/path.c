@@ -129,7 +129,7 @@ width_may_be_in_octaves(void **state)
     rig_set(rig, PARAM_INPUT_EQ_BAND_FREQ, 0, 0, 100);
     rig_set(rig, PARAM_INPUT_EQ_BAND_Q, 0, 0, 1.0 / 3);
     rig_set(rig, PARAM_INPUT_EQ_BAND_GAIN, 0, 0, -9);
-    desk_set_filters(rig->desk, (struct desk_filters){48000, true});
+    desk_set_filters(rig->desk, (struct desk_filters){.rate_hz = 48000, .width_in_octaves = true});
     /* references: width of a -9 dB cut of 1/3 octave at 100 Hz, 89.0898 to 112.2462 Hz */
     assert_near(gain(rig, 89.0898) - flat_db, -4.5, 1e-4);
     assert_near(gain(rig, 112.2462) - flat_db, -4.5, 1e-4);
