@@ -6,47 +6,116 @@
 
 #include "core/sum.h"
 #include "look/reach.h"
-#include "sound/band.h"
+#include "sound/graphic.h"
+#include "sound/lift.h"
 #include "sound/path.h"
 
 enum { NOTE_DB, FIX_DB };
-enum { PLACES = 4 }; /* looked at in each third-octave band */
 
 static const enum param_id reads[] = {PATH_INPUT_FILTER_READS, PATH_MIX_FILTER_READS, REACH_READS,
                                       PARAM_INPUT_MUTE,        PARAM_INPUT_NAME,      PARAMS};
 static const enum param_id mix_reads[] = {PATH_MIX_FILTER_READS, PARAM_MIX_NAME, PARAMS};
 
-/* The highest point of the response, and where it is. */
-static double
-peak_db(const struct filters *filters, double *hz)
+/* By how much the settings tell of a lift; as an enum weight, or -1. */
+static int
+graded(const struct look *look, double lift_db)
 {
-    double most_db = -HUGE_VAL;
-
-    for (int i = 0; i < BANDS * PLACES; i++) {
-        double at = band_exact_hz(0) * pow(10, (double)i / (10 * PLACES));
-        double db = at < filters->rate_hz / 2 ? filters_db(filters, at) : -HUGE_VAL;
-
-        if (db > most_db) {
-            most_db = db;
-            *hz = at;
-        }
-    }
-    return most_db;
+    if (lift_db < look->settings[NOTE_DB])
+        return -1;
+    return lift_db >= look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE;
 }
 
 static void
-judge(struct look *look, const struct filters *filters)
+found(struct look *look, const struct lift *lift)
 {
-    double hz = 0;
-    double boost_db = filters->count > 0 ? peak_db(filters, &hz) : 0;
+    look_found(look, (enum weight)graded(look, lift->db), lift->db);
+    look_figure(look, "boost_db", lift->db);
+    look_figure(look, "at_hz", lift->hz);
+}
 
-    if (boost_db < look->settings[NOTE_DB]) {
+static void
+add_graphic_figures(struct look *look, const struct filters *filters)
+{
+    if (filters->graphic_most == 0)
+        return;
+    look_figure(look, "graphic_octaves", filters->graphic_least);
+    look_figure(look, "graphic_octaves_most", filters->graphic_most);
+}
+
+/* ---- an input ---- */
+
+/* The highest lift of an input: its own, or that of a path through it. */
+struct path_lift {
+    struct lift lift;
+    int mix;                 /* of the path; -1: it is the input's own */
+    double input_db, mix_db; /* the shares of that path */
+    struct filters of_mix;
+};
+
+/* A path counts for its input where it is graver than the mix alone, which is told of the mix. */
+static void
+try_path(struct look *look, const struct filters *of_input, int mix, struct path_lift *highest)
+{
+    struct filters of_mix;
+    struct lift lift;
+
+    if (!path_mix_filters(look, mix, &of_mix) || !lift_possible(&of_mix))
+        return;
+    lift = lift_of(of_input, &of_mix);
+    if (lift.db <= highest->lift.db ||
+        graded(look, lift.db) <= graded(look, lift_of(&of_mix, NULL).db))
+        return;
+    *highest = (struct path_lift){lift, mix, filters_db(of_input, lift.hz),
+                                  filters_db(&of_mix, lift.hz), of_mix};
+}
+
+/* Whether the input's filters lie in an open path into a loudspeaker. What is not known is
+ * remembered. */
+static bool
+lies_in(struct look *look, int input, int mix)
+{
+    double tap;
+    bool open;
+
+    return look_send_open(look, input, mix, &open) && open &&
+           look_number(look, PARAM_SEND_TAP, input, mix, &tap) && tap != TAP_PRE_EQ &&
+           feeds_loudspeaker(look_feeds(look, mix));
+}
+
+static void
+try_paths(struct look *look, int input, const struct filters *of_input, struct path_lift *highest)
+{
+    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++)
+        if (lies_in(look, input, mix))
+            try_path(look, of_input, mix, highest);
+}
+
+/* What lifts nothing is judged by itself: of the paths through it the mixes tell. */
+static void
+judge_input(struct look *look, int input, const struct filters *of_input)
+{
+    struct path_lift highest = {.mix = -1};
+
+    if (!lift_possible(of_input)) {
         look_pass(look);
         return;
     }
-    look_found(look, boost_db >= look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE, boost_db);
-    look_figure(look, "boost_db", boost_db);
-    look_figure(look, "at_hz", hz);
+    highest.lift = lift_of(of_input, NULL);
+    try_paths(look, input, of_input, &highest);
+    if (graded(look, highest.lift.db) < 0) {
+        if (look->missing > 0)
+            look_not_known(look);
+        else
+            look_pass(look);
+        return;
+    }
+    found(look, &highest.lift);
+    if (highest.mix < 0)
+        return;
+    look->verdict->mix = highest.mix;
+    look_figure(look, "input_boost_db", highest.input_db);
+    look_figure(look, "mix_boost_db", highest.mix_db);
+    add_graphic_figures(look, &highest.of_mix);
 }
 
 static void
@@ -70,21 +139,32 @@ run_input(struct look *look, int input)
              (reach == REACH_LOUDSPEAKER && !path_input_filters(look, input, &filters)))
         look_not_known(look);
     else if (reach == REACH_LOUDSPEAKER)
-        judge(look, &filters);
+        judge_input(look, input, &filters);
 }
+
+/* ---- a mix ---- */
 
 static void
 run_mix(struct look *look, int mix)
 {
     enum feeds feeds = look_feeds(look, mix);
     struct filters filters;
+    struct lift lift = {0};
 
     if (feeds != FEEDS_UNKNOWN && !feeds_loudspeaker(feeds))
         return;
-    if (feeds == FEEDS_UNKNOWN || !path_mix_filters(look, mix, &filters))
+    if (feeds == FEEDS_UNKNOWN || !path_mix_filters(look, mix, &filters)) {
         look_not_known(look);
-    else
-        judge(look, &filters);
+        return;
+    }
+    if (lift_possible(&filters))
+        lift = lift_of(&filters, NULL);
+    if (graded(look, lift.db) < 0) {
+        look_pass(look);
+        return;
+    }
+    found(look, &lift);
+    add_graphic_figures(look, &filters);
 }
 
 static void
@@ -97,18 +177,41 @@ run(struct look *look, struct object object)
 }
 
 static void
+add_width(struct text *text, const struct verdict *verdict)
+{
+    double octaves = verdict_figure(verdict, "graphic_octaves");
+
+    if (isnan(octaves))
+        return;
+    text_add(text, " (graphic bands taken as ");
+    graphic_add_octaves(text, octaves, verdict_figure(verdict, "graphic_octaves_most"));
+    text_add(text, " wide)");
+}
+
+static void
 say(struct wording *wording)
 {
-    double boost_db = verdict_figure(wording->verdict, "boost_db");
+    const struct verdict *verdict = wording->verdict;
+    double boost_db = verdict_figure(verdict, "boost_db");
+    double hz = round(verdict_figure(verdict, "at_hz"));
 
-    text_add(&wording->says,
-             "the equaliser of the %s boosts by %f dB near %f Hz, so the mix rings there first",
-             wording->object.input >= 0 ? "input" : "mix", boost_db,
-             round(verdict_figure(wording->verdict, "at_hz")));
+    if (verdict->mix >= 0 && wording->object.input >= 0) {
+        text_add(&wording->says, "the equalisers of the input and of mix ");
+        look_add_mix(wording->look, &wording->says, verdict->mix);
+        text_add(&wording->says,
+                 " together boost by %f dB near %f Hz, %f and %f dB, so this path rings there "
+                 "first",
+                 boost_db, hz, verdict_figure(verdict, "input_boost_db"),
+                 verdict_figure(verdict, "mix_boost_db"));
+    } else {
+        text_add(&wording->says,
+                 "the equaliser of the %s boosts by %f dB near %f Hz, so the mix rings there first",
+                 wording->object.input >= 0 ? "input" : "mix", boost_db, hz);
+    }
+    add_width(&wording->says, verdict);
     text_add(&wording->cure,
-             "take the boost out and cut beside it instead, or lower the preamp by %f dB before "
-             "keeping it",
-             boost_db);
+             "take the boost out and cut beside it instead; who keeps it pays with preamp gain, "
+             "before it goes in");
 }
 
 /* Bands that add up can lift by hundreds of dB, which no factor makes clearer. */
@@ -118,9 +221,13 @@ static void
 work(struct text *text, const struct verdict *verdict)
 {
     double boost_db = sum_tenth(verdict_figure(verdict, "boost_db"));
+    double mix_db = verdict_figure(verdict, "mix_boost_db");
 
     text_add(text, "At %f Hz the filters lift by %f dB", round(verdict_figure(verdict, "at_hz")),
              boost_db);
+    if (!isnan(mix_db))
+        text_add(text, " (those of the input by %f dB, those of the mix by %f dB)",
+                 verdict_figure(verdict, "input_boost_db"), mix_db);
     if (boost_db <= FACTOR_MOST_DB)
         text_add(text, ", 10^(%f / 20) = %g times the voltage", boost_db, pow(10, boost_db / 20));
     text_add(text, ". A path that could go 10 dB further there before it rings can now go ");
@@ -146,12 +253,15 @@ const struct check check_boost_into_wedge = {
     .severity = "boost_db",
     .worse_step = 3,
     .fails_when = "the equaliser of an input that is open into a loudspeaker mix, or of the mix "
-                  "itself, lifts some frequency. Sends taken before the equaliser do not count.",
+                  "itself, lifts some frequency, or both together do where the mix alone does not "
+                  "as much. Sends taken before the equaliser do not count.",
     .why = "A boost is loop gain at one frequency: the mix will ring there first, as many decibels "
            "earlier.",
     .cure = "Cut around it instead of lifting it, or pay for it with preamp gain.",
     .formula =
-        "highest point of the cascade of filters, cookbook biquads at the desk's sample rate",
+        "highest point of the cascade of filters of the input, of the mix, or of a path through "
+        "both, cookbook biquads at the desk's sample rate: looked for at every band's frequency "
+        "and four places in each third of an octave, then climbed",
     .source =
         "Loop gain and the Nyquist criterion: T. van Waterschoot and M. Moonen, Fifty Years of "
         "Acoustic Feedback Control, Proc. IEEE 99(2), 2011, eq. 11. The decibels at which it "
