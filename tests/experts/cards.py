@@ -81,14 +81,22 @@ def signals_of(desk):
             for played in PLAYED_DB]
 
 
+def is_number(value):
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
+
+
+def same(one, other):
+    """Whether a control reads the other value as well, to what a person can tell apart."""
+    return abs(one - other) < 0.051 if is_number(one) and is_number(other) else one == other
+
+
 def fits(desk, card):
     """A person stops where a control does not read "now"."""
-    return all(db(desk.value(*place(move))) is not None and abs(db(desk.value(*place(move))) - db(move["now"])) < 0.051
-               if db(move["now"]) > -math.inf else desk.value(*place(move)) == "-inf" for move in card["moves"])
+    return all(same(desk.value(*place(move)), move["now"]) for move in card["moves"])
 
 
 def puts_back(card, approved):
-    return approved is not None and all(approved.value(*place(move)) == move["set_to"] for move in card["moves"])
+    return approved is not None and all(same(approved.value(*place(move)), move["set_to"]) for move in card["moves"])
 
 
 def louder(levels, than):
@@ -119,7 +127,7 @@ def beyond(desk, cards):
             ends = desk.ends(move["parameter"])
             if ends and not ends[0] - 1e-9 <= max(db(move["set_to"]), -200) <= ends[1] + 1e-9:
                 yield f"card {card['number']}: {place(move)} to {move['set_to']}, which ends at {ends}"
-            if move["now"] == move["set_to"]:
+            if move["now"] == move["set_to"] and not card.get("rests_on"):  # else an earlier card brings it there
                 yield f"card {card['number']}: {place(move)} stays where it is"
 
 
@@ -133,7 +141,7 @@ def harm(desk, approved, cards):
     """Whatever is wrong with the cards of a desk, whichever of them are carried out."""
     found = list(beyond(desk, cards))
     for card in cards:
-        if card.get("rests_on") is None and not fits(desk, card):
+        if not card.get("rests_on") and not fits(desk, card):
             found.append(f"card {card['number']}: it rests on no other, and \"now\" is not what the desk shows")
     for chosen in choices(cards):
         state = desk.copy()

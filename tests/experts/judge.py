@@ -127,15 +127,15 @@ def fits_place(move, parameter, where):
 def is_to(move, text):
     """Whether the move is this one, to this value."""
     words, value = text.rsplit(" to ", 1)[0].split(), text.rsplit(" to ", 1)[1]
-    return fits_place(move, words[0], object_words(words[1:])) and abs(
-        carried.db(move["set_to"]) - carried.db("-inf" if value == "-inf" else float(value))) < 0.051
+    return fits_place(move, words[0], object_words(words[1:])) and carried.same(
+        move["set_to"], float(value) if value.lstrip("-").replace(".", "").isdigit() else value)
 
 
 def is_never(move, text):
     text, _, least = text.partition(" below ")
     verb, parameter, *where = text.split()
     now, then = carried.db(move["now"]), carried.db(move["set_to"])
-    way = {"raises": then > now, "lowers": then < now, "moves": True}[verb]
+    way = verb == "moves" or carried.is_number(now) and (then > now if verb == "raises" else then < now)
     return way and fits_place(move, parameter, object_words(where)) and (not least or then < float(least))
 
 
@@ -173,7 +173,7 @@ def card_troubles(expect, cards):
     for key in ("louder_db", "gives_db"):
         if key in expect and not any(near(card.get(key) or 0, expect[key]) for card in cards):
             yield miss(f"no card's {key} is {expect[key]}")
-    if "rest_on" in expect and any(card["rests_on"] is not None for card in cards) != expect["rest_on"]:
+    if "rest_on" in expect and any(card["rests_on"] for card in cards) != expect["rest_on"]:
         yield miss(f"a card rests on an earlier one: {not expect['rest_on']}, should be {expect['rest_on']}")
 
 
