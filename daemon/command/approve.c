@@ -117,10 +117,11 @@ print_findings(struct engine *engine)
                       findings.of[WEIGHT_NOTE]);
     for (size_t i = 0; i < open && i < LINES_SHOWN; i++) {
         const struct finding *finding = findings.list[i];
+        struct words words;
 
+        engine_words(engine, finding, &words);
         snprintf(line, sizeof line, "%s: %s: %s [%s]", weight_name(finding->verdict.weight),
-                 report_object(engine, finding->object, object), finding->verdict.says,
-                 finding->check->id);
+                 report_object(engine, finding->object, object), words.says, finding->check->id);
         output_led(2, 4, line);
     }
     if (open > LINES_SHOWN)

@@ -60,12 +60,13 @@ static void
 explain_sample(const struct check *check)
 {
     struct verdict verdict;
-    char buffer[TEACH_SIZE + sizeof verdict.says];
+    struct words words;
+    char buffer[TEACH_SIZE + sizeof words.says];
     struct text text;
 
-    teach_sample(check, &verdict);
+    teach_sample(check, &verdict, &words);
     text_init(&text, buffer, sizeof buffer);
-    text_add(&text, "It says: %s. ", verdict.says);
+    text_add(&text, "It says: %s. ", words.says);
     if (teach_work(&text, check, &verdict))
         explain_paragraph("Worked example (a desk of our own)", buffer);
 }

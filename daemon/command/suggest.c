@@ -14,13 +14,13 @@ enum { INDEXES = 3, WORDS = 16, WORD_SIZE = 32, GROUPS_SHOWN = 200, RUN_LEAST = 
 
 /* ---- the words of an address ---- */
 
-struct words {
+struct address {
     char word[WORDS][WORD_SIZE]; /* lower case; digits are words of their own */
     int count;
 };
 
 static void
-split(struct words *words, const char *address)
+split(struct address *words, const char *address)
 {
     words->count = 0;
     while (*address && words->count < WORDS) {
@@ -108,7 +108,7 @@ taken(const enum index_kind kinds[INDEXES], int count, enum index_kind kind)
 
 /* Kinds of the numbers in order; how many. A second number behind an unknown word counts mixes. */
 static int
-kinds_of(const struct words *words, enum index_kind kinds[INDEXES])
+kinds_of(const struct address *words, enum index_kind kinds[INDEXES])
 {
     int count = 0;
 
@@ -129,7 +129,7 @@ kinds_of(const struct words *words, enum index_kind kinds[INDEXES])
 
 /* How well one part of a parameter's name fits: best where the address ends with it. */
 static int
-fit(const char *part, const struct words *words)
+fit(const char *part, const struct address *words)
 {
     int best = 0;
 
@@ -142,8 +142,8 @@ fit(const char *part, const struct words *words)
 /* How well a parameter's name fits: its parts that stand in the address, but for the first, which
  * only says where it is at home; and its indexes. 0: not at all. */
 static int
-score_of(const struct param *param, const struct words *words, const enum index_kind kinds[INDEXES],
-         int indexes)
+score_of(const struct param *param, const struct address *words,
+         const enum index_kind kinds[INDEXES], int indexes)
 {
     char name[60], *save = NULL, *part;
     int score = 0, parts = 0;
@@ -168,7 +168,7 @@ score_of(const struct param *param, const struct words *words, const enum index_
 static const char *
 guess(const char *address, const enum index_kind kinds[INDEXES], int indexes)
 {
-    struct words words;
+    struct address words;
     int best = 0, at = -1;
 
     split(&words, address);
@@ -262,7 +262,7 @@ static void
 print_entry(const struct listen_row *row, size_t members)
 {
     enum index_kind kinds[INDEXES + 1] = {INDEX_NONE};
-    struct words words;
+    struct address words;
     int indexes;
 
     split(&words, row->address);

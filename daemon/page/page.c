@@ -58,15 +58,17 @@ add_finding(FILE *page, const struct report_findings *findings, const struct fin
     const struct verdict *verdict = &finding->verdict;
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE];
     bool inferred = engine_player(findings->engine, finding, player);
+    struct words words;
 
+    engine_words(findings->engine, finding, &words);
     html_add(page,
              "<li class=\"at-%s\"><p><span class=\"weight %s\">%s</span> <strong><bdi>%s</bdi>"
              "</strong>%s%s%s%s: %s.%s <span class=\"soft\">[%s]</span></p>\n",
              weight_name(verdict->weight), weight_name(verdict->weight),
              weight_name(verdict->weight), report_object(findings->engine, finding->object, object),
              *player ? " (for " : "", player, *player && inferred ? ", as the label says" : "",
-             *player ? ")" : "", verdict->says, report_kind_mark(finding), finding->check->id);
-    html_add(page, "<p class=\"do\">%s</p>\n", verdict->cure);
+             *player ? ")" : "", words.says, report_kind_mark(finding), finding->check->id);
+    html_add(page, "<p class=\"do\">%s</p>\n", words.cure);
     page_add_teaching(page, finding);
     html_add(page, "</li>\n");
 }
@@ -98,10 +100,12 @@ add_accept(FILE *page, const struct report_findings *findings, const struct find
 {
     const struct accept *accept = &engine_show(findings->engine)->accepts[finding->accept];
     char object[REPORT_OBJECT_SIZE];
+    struct words words;
 
+    engine_words(findings->engine, finding, &words);
     html_add(page, "<p><bdi>%s</bdi>: %s. <em><bdi>%s</bdi></em>%s<bdi>%s</bdi>%s</p>\n",
-             report_object(findings->engine, finding->object, object), finding->verdict.says,
-             accept->why, *accept->by ? " (" : "", accept->by, *accept->by ? ")" : "");
+             report_object(findings->engine, finding->object, object), words.says, accept->why,
+             *accept->by ? " (" : "", accept->by, *accept->by ? ")" : "");
 }
 
 /* Entries that have ended or match nothing, so that "why was I told?" has an answer. Returns how

@@ -43,13 +43,14 @@ add_step(FILE *page, const struct engine *engine, const struct finding *finding)
     char object[REPORT_OBJECT_SIZE];
     bool input = finding->object.input >= 0;
     int number = input ? finding->object.input : finding->object.mix;
+    struct words words;
 
+    engine_words(engine, finding, &words);
     html_add(page, "<li>");
     if (number >= 0)
         html_add(page, "<a href=\"#%s-%d\"><bdi>%s</bdi></a>: ", input ? "input" : "mix",
                  number + 1, report_object(engine, finding->object, object));
-    html_add(page, "%s<br><span class=\"soft\">Why: %s.</span></li>\n", finding->verdict.cure,
-             finding->verdict.says);
+    html_add(page, "%s<br><span class=\"soft\">Why: %s.</span></li>\n", words.cure, words.says);
 }
 
 /* "Listens to mix 2 Gtr wedge. Plays into 11 Gtr L, 12 Gtr R." */

@@ -6,10 +6,22 @@
 
 #include "core/need.h"
 
+static bool
+shows_then(const struct compare_finding *row)
+{
+    return row->change == FINDING_FIXED || row->change == FINDING_NOT_JUDGED;
+}
+
 const struct finding *
 compare_shown(const struct compare_finding *row)
 {
-    return row->change == FINDING_FIXED || row->change == FINDING_NOT_JUDGED ? row->then : row->now;
+    return shows_then(row) ? row->then : row->now;
+}
+
+const struct engine *
+compare_engine(const struct compare *compare, const struct compare_finding *row)
+{
+    return shows_then(row) ? compare->then : compare->now;
 }
 
 /* ---- gathering ---- */

@@ -75,8 +75,10 @@ void compare_reference_json(const struct compare *compare, struct json *root);
 /* How many values differ, but for labels. */
 size_t compare_kinds(const struct compare *compare);
 
-/* The finding to speak of: today's where there is one. */
+/* The finding to speak of, today's where there is one, and the engine whose it is. */
 const struct finding *compare_shown(const struct compare_finding *row);
+const struct engine *compare_engine(const struct compare *compare,
+                                    const struct compare_finding *row);
 
 /* Whose the value is: "input 7 Snare", "group 2", "desk". */
 const char *compare_owner(const struct compare *compare, const struct compare_value *value,

@@ -14,16 +14,15 @@ enum { COMPARE_FORMAT = 1 };
 static struct json *
 finding_json(const struct compare *compare, const struct compare_finding *row)
 {
-    bool then = compare_shown(row) == row->then;
-    struct json *json =
-                    report_finding_json(then ? compare->then : compare->now, compare_shown(row)),
-                *was;
+    struct json *json = report_finding_json(compare_engine(compare, row), compare_shown(row)), *was;
+    struct words words;
 
     if (row->change != FINDING_WORSE)
         return json;
+    engine_words(compare->then, row->then, &words);
     was = json_new_object();
     json_add_string(was, "weight", weight_name(row->then->verdict.weight));
-    json_add_string(was, "says", row->then->verdict.says);
+    json_add_string(was, "says", words.says);
     json_add(json, "was", was);
     return json;
 }

@@ -63,13 +63,15 @@ print_finding(const struct compare *compare, const struct compare_finding *row)
     const struct finding *finding = compare_shown(row);
     bool open = row->change == FINDING_NEW || row->change == FINDING_WORSE;
     char object[REPORT_OBJECT_SIZE], line[1200];
+    struct words words, was;
 
+    engine_words(compare_engine(compare, row), finding, &words);
     snprintf(line, sizeof line, "%s: %s: %s [%s]", difference_finding_name(row->change),
-             report_object(compare->now, finding->object, object), finding->verdict.says,
-             finding->check->id);
+             report_object(compare->now, finding->object, object), words.says, finding->check->id);
     output_wrapped(4, 6, line);
     if (row->change == FINDING_WORSE) {
-        snprintf(line, sizeof line, "was: %s", row->then->verdict.says);
+        engine_words(compare->then, row->then, &was);
+        snprintf(line, sizeof line, "was: %s", was.says);
         output_wrapped(6, 10, line);
     }
     if (row->change == FINDING_NEW &&
@@ -78,7 +80,7 @@ print_finding(const struct compare *compare, const struct compare_finding *row)
                        compare->offsets ? "was not known in the reference"
                                         : "was not known when the desk was approved");
     if (open)
-        report_do(finding);
+        report_do(&words);
 }
 
 static bool

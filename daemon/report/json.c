@@ -67,7 +67,9 @@ report_finding_json(const struct engine *engine, const struct finding *finding)
     struct json *figures = json_new_object();
     char player[SHOW_NAME_SIZE];
     bool inferred = engine_player(engine, finding, player);
+    struct words words;
 
+    engine_words(engine, finding, &words);
     json_add_string(json, "check", finding->check->id);
     json_add_string(json, "weight", weight_name(verdict->weight));
     json_add(json, "object", object_json(finding->object, verdict->band));
@@ -75,8 +77,8 @@ report_finding_json(const struct engine *engine, const struct finding *finding)
     for (int i = 0; i < verdict->figure_count; i++)
         json_add_number(figures, verdict->figures[i].name, rounded(verdict->figures[i].number));
     json_add(json, "figures", figures);
-    json_add_string(json, "says", verdict->says);
-    json_add_string(json, "do", verdict->cure);
+    json_add_string(json, "says", words.says);
+    json_add_string(json, "do", words.cure);
     add_worked(json, finding);
     if (verdict->mix >= 0)
         json_add_number(json, "shows_in_mix", verdict->mix + 1);

@@ -73,11 +73,11 @@ report_heading(enum weight weight, size_t count)
 }
 
 void
-report_do(const struct finding *finding)
+report_do(const struct words *words)
 {
-    char line[sizeof finding->verdict.cure + 10];
+    char line[sizeof words->cure + 10];
 
-    snprintf(line, sizeof line, "do: %s", finding->verdict.cure);
+    snprintf(line, sizeof line, "do: %s", words->cure);
     output_led(6, 10, line);
 }
 

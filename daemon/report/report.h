@@ -26,7 +26,7 @@ const char *report_title(enum weight weight);
 
 /* Prints that heading with a count, and what to do about a finding. */
 void report_heading(enum weight weight, size_t count);
-void report_do(const struct finding *finding);
+void report_do(const struct words *words);
 
 /* Prints how many lines of a list are left out. */
 void report_more(size_t count);

@@ -43,11 +43,13 @@ static void
 print_finding(const struct engine *engine, const struct finding *finding)
 {
     char object[REPORT_OBJECT_SIZE], line[1200];
+    struct words words;
 
+    engine_words(engine, finding, &words);
     snprintf(line, sizeof line, "%s: %s.%s [%s]", report_object(engine, finding->object, object),
-             finding->verdict.says, report_kind_mark(finding), finding->check->id);
+             words.says, report_kind_mark(finding), finding->check->id);
     output_wrapped(4, 6, line);
-    report_do(finding);
+    report_do(&words);
 }
 
 /* Heading of a player's findings; a name taken from a label is marked. */

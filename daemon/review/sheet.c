@@ -65,18 +65,20 @@ add_line(FILE *page, const struct setup *setup, const struct score_line *line)
 {
     const struct verdict *verdict = &line->finding->verdict;
     char object[REPORT_OBJECT_SIZE], why[SETUP_WHY_SIZE], marks[SCHEME_MARKS_SIZE];
+    struct words words;
 
+    engine_words(setup->engine, line->finding, &words);
     setup_why(setup, line, why);
     html_add(page,
              "<li class=\"at-%s\"><p><span class=\"weight %s\">%s mark%s</span> <strong><bdi>%s"
              "</bdi></strong>: %s.%s <span class=\"soft\">[%s]</span></p>\n",
              weight_name(verdict->weight), weight_name(verdict->weight),
              scheme_marks(marks, line->lost_tenths), line->lost_tenths == 10 ? "" : "s",
-             report_object(setup->engine, line->finding->object, object), verdict->says,
+             report_object(setup->engine, line->finding->object, object), words.says,
              report_kind_mark(line->finding), line->finding->check->id);
     if (*why)
         html_add(page, "<p class=\"soft\">%s.</p>\n", why);
-    html_add(page, "<p class=\"do\">%s</p>\n", verdict->cure);
+    html_add(page, "<p class=\"do\">%s</p>\n", words.cure);
     page_add_teaching(page, line->finding);
     html_add(page, "</li>\n");
 }

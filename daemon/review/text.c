@@ -65,16 +65,17 @@ print_line(const struct setup *setup, const struct score_line *score)
 {
     const struct finding *finding = score->finding;
     char object[REPORT_OBJECT_SIZE], why[SETUP_WHY_SIZE], marks[SCHEME_MARKS_SIZE], line[1400];
+    struct words words;
     struct text text;
 
+    engine_words(setup->engine, finding, &words);
     setup_why(setup, score, why);
     snprintf(line, sizeof line, "%s mark%s%s%s%s: %s: %s. [%s]",
              scheme_marks(marks, score->lost_tenths), score->lost_tenths == 10 ? "" : "s",
              *why ? " (" : "", why, *why ? ")" : "",
-             report_object(setup->engine, finding->object, object), finding->verdict.says,
-             finding->check->id);
+             report_object(setup->engine, finding->object, object), words.says, finding->check->id);
     output_wrapped(4, 6, line);
-    report_do(finding);
+    report_do(&words);
     text_init(&text, line, sizeof line);
     text_add(&text, "worked: ");
     if (teach_work(&text, finding->check, &finding->verdict))

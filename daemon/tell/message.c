@@ -155,28 +155,39 @@ say_protections(const struct message *message, message_line_fn *each, void *cont
 
 /* ---- what follows ---- */
 
+/* "raised fix [master-off-unity] mix 2 Gtr wedge (gtr): ...; do: ..." */
+static void
+write_open(const struct edge *edge, const struct engine *engine, char line[MESSAGE_LINE_SIZE])
+{
+    const struct finding *finding = edge->finding;
+    char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE];
+    struct words words;
+
+    engine_player(engine, finding, player);
+    engine_words(engine, finding, &words);
+    snprintf(line, MESSAGE_LINE_SIZE, "%s %s [%s] %s%s%s%s: %s; do: %s",
+             edge->kind == EDGE_FOLLOWS ? "is raised next if it stays:"
+             : edge->kind == EDGE_WORSE ? event_name(EVENT_WORSE)
+                                        : event_name(EVENT_RAISED),
+             weight_name(finding->verdict.weight), finding->check->id,
+             report_object(engine, finding->object, object), *player ? " (" : "", player,
+             *player ? ")" : "", words.says, words.cure);
+}
+
 static void
 write_edge(const struct edge *edge, const struct engine *engine, char line[MESSAGE_LINE_SIZE])
 {
-    const struct finding *finding = edge->finding;
-    const struct verdict *verdict = &finding->verdict;
-    const char *id = finding->check->id;
-    char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], span[CLOCK_SIZE];
+    const char *id = edge->finding->check->id;
+    char object[REPORT_OBJECT_SIZE], span[CLOCK_SIZE];
 
-    report_object(engine, finding->object, object);
-    engine_player(engine, finding, player);
+    report_object(engine, edge->finding->object, object);
     if (edge->kind == EDGE_CLEARED)
         snprintf(line, MESSAGE_LINE_SIZE, "%s [%s] %s after %s", event_name(EVENT_CLEARED), id,
                  object, clock_span(edge->lasted_ms, span));
     else if (edge->kind == EDGE_ENDS)
         snprintf(line, MESSAGE_LINE_SIZE, "looks fixed, waiting to be sure: [%s] %s", id, object);
     else
-        snprintf(line, MESSAGE_LINE_SIZE, "%s %s [%s] %s%s%s%s: %s; do: %s",
-                 edge->kind == EDGE_FOLLOWS ? "is raised next if it stays:"
-                 : edge->kind == EDGE_WORSE ? event_name(EVENT_WORSE)
-                                            : event_name(EVENT_RAISED),
-                 weight_name(verdict->weight), id, object, *player ? " (" : "", player,
-                 *player ? ")" : "", verdict->says, verdict->cure);
+        write_open(edge, engine, line);
 }
 
 /* Both stand before whatever a label could say: " fix [", and the first "; do: " behind it. */

@@ -185,15 +185,16 @@ add_matches(const struct watch_desk *desk, const struct quiet *quiet, struct ans
     for (size_t slot = 0; slot < engine_slots(engine); slot++) {
         const struct finding *finding = engine_slot(engine, slot);
         char line[LINE_SIZE], object[REPORT_OBJECT_SIZE];
+        struct words words;
 
         if (finding->life.state == LIFE_CLEAR || finding->accept >= 0 ||
             !quiet_matches(quiet, engine_desk(engine), engine_show(engine), finding))
             continue;
         if (++count > LISTED)
             continue;
+        engine_words(engine, finding, &words);
         snprintf(line, sizeof line, "  %s [%s] %s: %s", weight_name(finding->verdict.weight),
-                 finding->check->id, report_object(engine, finding->object, object),
-                 finding->verdict.says);
+                 finding->check->id, report_object(engine, finding->object, object), words.says);
         add_line(answer, line);
     }
     return count;
@@ -333,6 +334,7 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
             struct json *list)
 {
     char line[LINE_SIZE], object[REPORT_OBJECT_SIZE], hidden[WATCH_WORDS_SIZE];
+    struct words words;
     enum hidden how;
     int by;
     struct json *json = report_finding_json(desk->session->engine, finding);
@@ -350,10 +352,11 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
     json_add(list, NULL, json);
     if (!lines)
         return;
+    engine_words(desk->session->engine, finding, &words);
     snprintf(line, sizeof line, "  %s [%s] %s%s%s%s%s: %s", weight_name(finding->verdict.weight),
              finding->check->id, report_object(desk->session->engine, finding->object, object),
              frozen_word(desk, finding), *hidden ? " (held back by " : "", hidden,
-             *hidden ? ")" : "", finding->verdict.says);
+             *hidden ? ")" : "", words.says);
     add_line(lines, line);
 }
 

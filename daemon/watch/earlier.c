@@ -25,16 +25,16 @@ struct earlier_quiet {
 };
 
 /* What was said of a finding; owned until it is given back. */
-struct words {
+struct said {
     char *says, *cure;
 };
 
 struct earlier {
     struct engine *engine;
     struct kept *kept;
-    struct words *words; /* by slot of the engine, */
-    size_t slots;        /* that many */
-    struct json *gone;   /* told of what is not there now: places by a text of each */
+    struct said *said; /* by slot of the engine, */
+    size_t slots;      /* that many */
+    struct json *gone; /* told of what is not there now: places by a text of each */
     struct earlier_quiet *quiets;
     size_t quiet_count;
     struct jump *jumps; /* `at_ms`: how long before jumps_s */
@@ -103,23 +103,23 @@ clean_copy(const char *text, size_t size)
 }
 
 static void
-forget(struct words *words)
+forget(struct said *said)
 {
-    free(words->says);
-    free(words->cure);
-    *words = (struct words){NULL, NULL};
+    free(said->says);
+    free(said->cure);
+    *said = (struct said){NULL, NULL};
 }
 
 static void
 read_finding(struct earlier *earlier, size_t slot, enum weight weight, const struct json *json)
 {
-    const struct verdict *room = NULL;
-    struct words *words = &earlier->words[slot];
+    const struct words *room = NULL;
+    struct said *said = &earlier->said[slot];
     struct kept_told told = {weight, number_of(json, "severity", 0), number_of(json, "since_s", 0)};
 
-    forget(words);
-    *words = (struct words){clean_copy(text_of(json, "says"), sizeof room->says),
-                            clean_copy(text_of(json, "do"), sizeof room->cure)};
+    forget(said);
+    *said = (struct said){clean_copy(text_of(json, "says"), sizeof room->says),
+                          clean_copy(text_of(json, "do"), sizeof room->cure)};
     kept_had_told(earlier->kept, slot, &told);
 }
 
@@ -281,7 +281,7 @@ earlier_new(struct engine *engine, struct kept *kept)
     *earlier =
         (struct earlier){.engine = engine,
                          .kept = kept,
-                         .words = need_memory(engine_slots(engine) + 1, sizeof *earlier->words),
+                         .said = need_memory(engine_slots(engine) + 1, sizeof *earlier->said),
                          .slots = engine_slots(engine),
                          .gone = json_new_object(),
                          .quiets = need_memory(QUIETS_KEPT, sizeof *earlier->quiets),
@@ -297,8 +297,8 @@ earlier_free(struct earlier *earlier)
     if (!earlier)
         return;
     for (size_t slot = 0; slot < earlier->slots; slot++)
-        forget(&earlier->words[slot]);
-    free(earlier->words);
+        forget(&earlier->said[slot]);
+    free(earlier->said);
     free(earlier->quiets);
     free(earlier->jumps);
     json_free(earlier->gone);
@@ -360,7 +360,7 @@ restore_findings(struct earlier *earlier, struct watcher *watcher, int64_t now_m
     for (size_t slot = 0; slot < earlier->slots; slot++) {
         const struct kept_told *kept = kept_told(earlier->kept, slot);
         const struct finding *finding = engine_slot(earlier->engine, slot);
-        struct words *words = &earlier->words[slot];
+        struct said *said = &earlier->said[slot];
 
         if (kept) {
             struct told told = {finding->check->number,
@@ -368,12 +368,12 @@ restore_findings(struct earlier *earlier, struct watcher *watcher, int64_t now_m
                                 kept->weight,
                                 kept->severity,
                                 now_ms - ago_ms(earlier, kept->since_s),
-                                words->says,
-                                words->cure};
+                                said->says,
+                                said->cure};
 
             watcher_restore(watcher, &told);
         }
-        forget(words);
+        forget(said);
     }
 }
 

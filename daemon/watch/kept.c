@@ -217,7 +217,7 @@ kept_edge(struct kept *kept, const struct edge *edge)
         .told = {.weight = follows ? finding->verdict.weight : finding->told_weight,
                  .severity = follows ? finding->verdict.severity : finding->told_severity,
                  .since_s = clock_now_s() - (double)edge->lasted_ms / 1000}};
-    json_add(list_of(kept, "told"), NULL, kept_told_json(finding, &slot->told));
+    json_add(list_of(kept, "told"), NULL, kept_told_json(engine_of(kept), finding, &slot->told));
 }
 
 void
@@ -322,7 +322,7 @@ snapshot(const struct kept *kept)
     for (size_t slot = 0; slot < engine_slots(engine); slot++)
         if (kept->slots[slot].is_told)
             json_add(told, NULL,
-                     kept_told_json(engine_slot(engine, slot), &kept->slots[slot].told));
+                     kept_told_json(engine, engine_slot(engine, slot), &kept->slots[slot].told));
     for (size_t i = 0; i < kept->message_count; i++)
         json_add(list, NULL, message_json(&kept->messages[i]));
     json_add(record, "told", told);

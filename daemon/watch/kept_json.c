@@ -20,15 +20,18 @@ kept_place_json(const struct finding *finding)
 }
 
 struct json *
-kept_told_json(const struct finding *finding, const struct kept_told *told)
+kept_told_json(const struct engine *engine, const struct finding *finding,
+               const struct kept_told *told)
 {
     struct json *json = kept_place_json(finding);
+    struct words words;
 
+    engine_words(engine, finding, &words);
     json_add_string(json, "weight", weight_name(told->weight));
     json_add_number(json, "severity", told->severity);
     json_add_number(json, "since_s", round(told->since_s * 1000) / 1000);
-    json_add_string(json, "says", finding->verdict.says);
-    json_add_string(json, "do", finding->verdict.cure);
+    json_add_string(json, "says", words.says);
+    json_add_string(json, "do", words.cure);
     return json;
 }
 

@@ -16,7 +16,8 @@ struct kept_told {
 struct json *kept_place_json(const struct finding *finding);
 
 /* The same with what was told of it. */
-struct json *kept_told_json(const struct finding *finding, const struct kept_told *told);
+struct json *kept_told_json(const struct engine *engine, const struct finding *finding,
+                            const struct kept_told *told);
 
 struct json *kept_message_json(const char *id, enum weight weight, const char *text);
 struct json *kept_room_json(const struct watcher *watcher, int64_t now_ms);

@@ -390,21 +390,28 @@ write_edge(struct saying *saying, const struct event *event, const char *hidden,
     json_free(json);
 }
 
+static void
+send_cue(struct saying *saying, const struct event *event)
+{
+    const struct engine *engine = saying->session->engine;
+    const struct finding *finding = event->finding;
+    char object[REPORT_OBJECT_SIZE];
+    struct words words;
+
+    engine_words(engine, finding, &words);
+    cue_send(saying->sinks.cue, event_name(event->kind), weight_name(finding->told_weight),
+             finding->check->id, report_object(engine, finding->object, object), words.says);
+}
+
 void
 saying_edge(struct saying *saying, const struct event *event, enum hidden hidden, const char *by,
             enum room room)
 {
-    const struct finding *finding = event->finding;
-    char object[REPORT_OBJECT_SIZE];
-
     if (saying->sinks.lines)
         write_edge(saying, event, by, room);
     if (saying->sinks.cue && hidden == HIDDEN_NOT &&
-        finding->told_weight >= saying->session->file->tell.cue.from_weight)
-        cue_send(saying->sinks.cue, event_name(event->kind), weight_name(finding->told_weight),
-                 finding->check->id,
-                 report_object(saying->session->engine, finding->object, object),
-                 finding->verdict.says);
+        event->finding->told_weight >= saying->session->file->tell.cue.from_weight)
+        send_cue(saying, event);
     saying->shared->changed(saying->shared->context);
 }
 

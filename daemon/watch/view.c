@@ -34,6 +34,7 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
     const struct engine *engine = desk->session->engine;
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], hidden[WATCH_WORDS_SIZE],
         text[VIEW_TEXT_SIZE + 400];
+    struct words words;
     enum hidden how;
     int by;
 
@@ -42,8 +43,9 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
         view->closed = engine_outcome(engine, finding->slot) == OUTCOME_CLOSED;
     view->stale = finding->life.frozen && !view->closed;
     engine_player(engine, finding, player);
+    engine_words(engine, finding, &words);
     snprintf(text, sizeof text, "%s: %s [%s]", report_object(engine, finding->object, object),
-             finding->verdict.says, finding->check->id);
+             words.says, finding->check->id);
     how = watcher_hidden(desk->watcher, finding, &by);
     watch_hidden_by(desk->watcher, desk->session->engine, how, by, hidden);
     escape_clean(view->player, sizeof view->player, player);

@@ -3,7 +3,6 @@
 
 #include <math.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "change/difference.h"
 #include "core/need.h"
@@ -44,14 +43,28 @@ agree(const struct offsets *offsets, double was_db, double is_db)
     return was_db == is_db || fabs(was_db - is_db) < offsets->tolerance_db;
 }
 
-/* The level of the path on one desk; false with the reason. */
+/* Says what the look missed. */
+static void
+keep_why(struct offset_miss *miss, const struct look *look)
+{
+    struct text why;
+
+    text_init(&why, miss->why, sizeof miss->why);
+    misses_add(&why, &look->misses);
+}
+
+/* The level of the path on one desk; false with the reason, which goes into `miss` unless NULL. */
 static bool
 read_level(const struct desk *desk, int input, int mix, struct path_level *level,
-           struct verdict *verdict)
+           struct offset_miss *miss)
 {
-    struct look look = look_reader(desk, NULL, reads, verdict);
+    struct verdict verdict;
+    struct look look = look_reader(desk, NULL, reads, &verdict);
+    bool known = path_level(&look, input, mix, level);
 
-    return path_level(&look, input, mix, level);
+    if (!known && miss)
+        keep_why(miss, &look);
+    return known;
 }
 
 static void
@@ -72,11 +85,10 @@ read_path(const struct sheet *sheet, int input, int mix)
 {
     struct offsets *offsets = sheet->offsets;
     struct path_pair *pair = pair_of(offsets, input, mix);
-    struct verdict verdict;
 
     pair->same = PATH_NOT_KNOWN;
-    if (read_level(sheet->before, input, mix, &pair->was, &verdict) &&
-        read_level(sheet->after, input, mix, &pair->is, &verdict))
+    if (read_level(sheet->before, input, mix, &pair->was, NULL) &&
+        read_level(sheet->after, input, mix, &pair->is, NULL))
         judge_path(offsets, pair);
     offsets->of[pair->same]++;
     offsets->input_open[input] |= pair->same == PATH_AGREES || pair->same == PATH_DIFFERS;
@@ -87,12 +99,10 @@ static void
 read_miss(const struct sheet *sheet, int input, int mix, struct offset_miss *miss)
 {
     struct path_level level;
-    struct verdict verdict;
 
-    miss->before = !read_level(sheet->before, input, mix, &level, &verdict);
+    miss->before = !read_level(sheet->before, input, mix, &level, miss);
     if (!miss->before)
-        read_level(sheet->after, input, mix, &level, &verdict);
-    memcpy(miss->why, verdict.why, sizeof miss->why);
+        read_level(sheet->after, input, mix, &level, miss);
 }
 
 static void
@@ -125,7 +135,7 @@ read_preamp(struct sheet *sheet, bool before, int input, int *preamp)
     if (look_preamp(&look, input, preamp))
         return true;
     sheet->patch.before = before;
-    memcpy(sheet->patch.why, verdict.why, sizeof verdict.why);
+    keep_why(&sheet->patch, &look);
     return false;
 }
 

@@ -33,12 +33,10 @@ struct path_pair {
     struct path_level was, is; /* of a path that is known */
 };
 
-enum { OFFSET_WHY_SIZE = sizeof(((struct verdict *)0)->why) };
-
 /* What is not known, and on which side. */
 struct offset_miss {
     bool before;
-    char why[OFFSET_WHY_SIZE];
+    char why[MISSES_SIZE];
 };
 
 struct offset {

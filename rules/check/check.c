@@ -21,32 +21,41 @@ eased(const struct setting *setting, double value, int standing)
     return value + fmax(-most, fmin(most, setting->eases));
 }
 
-/* Looks on beside the verdict, which stands. */
-static void
-word(const struct check *check, const struct look *judged, struct object object)
-{
-    struct verdict *verdict = judged->verdict, aside = {.outcome = OUTCOME_NOT_ASKED};
-    struct look look = *judged;
-    struct wording wording = {.look = &look, .object = object, .verdict = verdict};
-
-    look.verdict = &aside;
-    text_init(&wording.says, verdict->says, sizeof verdict->says);
-    text_init(&wording.cure, verdict->cure, sizeof verdict->cure);
-    check->say(&wording);
-}
-
-void
-check_run(const struct check *check, const struct ground *ground, int standing,
-          struct object object, struct verdict *verdict)
+/* A look at the object with the check's eyes; `verdict` is readied. */
+static struct look
+look_as(const struct check *check, const struct ground *ground, int standing, struct object object,
+        struct verdict *verdict)
 {
     const struct show_check *set = &ground->show->checks[check->number];
     struct look look =
         look_reader(ground->desk, ground->show, check_reads(check, object.mix >= 0), verdict);
 
     look.ground = ground;
-    for (int i = 0; i < CHECK_SETTINGS; i++)
+    for (int i = 0; i < CHECK_SETTINGS && check->settings[i].name; i++)
         look.settings[i] = eased(&check->settings[i], set->settings[i], standing);
+    return look;
+}
+
+void
+check_run(const struct check *check, const struct ground *ground, int standing,
+          struct object object, struct verdict *verdict, struct misses *misses)
+{
+    struct look look = look_as(check, ground, standing, object, verdict);
+
     check->run(&look, object);
-    if (verdict->outcome == OUTCOME_FINDING)
-        word(check, &look, object);
+    if (misses && verdict->outcome == OUTCOME_NOT_KNOWN)
+        *misses = look_missing(&look);
+}
+
+void
+check_say(const struct check *check, const struct ground *ground, int standing,
+          struct object object, const struct verdict *verdict, struct words *words)
+{
+    struct verdict aside; /* what the look remembers reaches no verdict any more */
+    struct look look = look_as(check, ground, standing, object, &aside);
+    struct wording wording = {.look = &look, .object = object, .verdict = verdict};
+
+    text_init(&wording.says, words->says, sizeof words->says);
+    text_init(&wording.cure, words->cure, sizeof words->cure);
+    check->say(&wording);
 }

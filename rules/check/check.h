@@ -43,6 +43,12 @@ struct setting {
 #define CHECK_RAISE_AFTER_S 3.0
 #define CHECK_CLEAR_AFTER_S 10.0
 
+/* A finding in words. */
+struct words {
+    char says[400]; /* what is wrong, with the figures */
+    char cure[600]; /* what to do, in order */
+};
+
 /* A finding on its way to words. */
 struct wording {
     struct look *look; /* of what the judging saw; what it misses reaches no verdict any more */
@@ -102,10 +108,15 @@ const enum param_id *check_reads(const struct check *check, bool mix);
 
 enum { CHECK_AFRESH = -1 };
 
-/* Readies `verdict` and runs the check on the object; a finding gets its words. `standing`: the
- * weight of the finding that stands there, whose dead band then counts; CHECK_AFRESH: none does. */
+/* Readies `verdict` and runs the check on the object. `standing`: the weight of the finding that
+ * stands there, whose dead band then counts; CHECK_AFRESH: none does. `misses` (may be NULL) gets
+ * what was missing where that is why it is not known. Makes no words. */
 void check_run(const struct check *check, const struct ground *ground, int standing,
-               struct object object, struct verdict *verdict);
+               struct object object, struct verdict *verdict, struct misses *misses);
+
+/* The words of a finding that the check made of the object so, on the ground as it was then. */
+void check_say(const struct check *check, const struct ground *ground, int standing,
+               struct object object, const struct verdict *verdict, struct words *words);
 
 /* A show that says nothing, with every setting of the checks at its default. */
 struct show *check_set_show(struct check_set set, int inputs, int mixes);

@@ -6,7 +6,6 @@
 
 #include "change/difference.h"
 #include "core/sum.h"
-#include "desk/words.h"
 
 enum { NOTE_DB, FIX_DB };
 enum { SHOWN = 4 };
@@ -80,19 +79,13 @@ moved(const struct walk *walk, enum param_id id, int row, int column)
 static void
 miss(const struct walk *walk, enum param_id id, int row, int column)
 {
-    bool input = params[id].row == INDEX_INPUT;
-    char buffer[110];
     double number;
-    struct text text;
 
-    if (!look_number(walk->look, id, row, column, &number))
-        return;
-    text_init(&text, buffer, sizeof buffer);
-    words_name(&text, id);
-    text_add(&text, desk_supplied(walk->look->desk, id) == SUPPLY_ABSENT
-                        ? ": the profile names it no longer"
-                        : " was not known when the desk was approved");
-    look_miss(walk->look, input ? "input" : "mix", row + 1, buffer);
+    if (look_number(walk->look, id, row, column, &number))
+        look_miss_setting(walk->look, params[id].row, id, row,
+                          desk_supplied(walk->look->desk, id) == SUPPLY_ABSENT
+                              ? ": the profile names it no longer"
+                              : " was not known when the desk was approved");
 }
 
 /* Values that neither desk publishes are not missing, and what stands behind a switch that is off,

@@ -8,7 +8,8 @@
 #include "core/sum.h"
 
 enum { FADER_DB, ABOVE_DB, GAIN_DB };
-enum { OFF_DB = -60 }; /* a fader that was off counts as standing here */
+enum { OFF_DB = -60 };  /* a fader that was off counts as standing here */
+enum { GAP_MS = 2000 }; /* so long without a reading, the leap is told as one between two */
 
 static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_TRIM,
                                       PARAM_INPUT_FADER,       PARAM_INPUT_MUTE,
@@ -19,6 +20,21 @@ static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_TRIM,
                                       PARAM_GROUP_MUTE,        PARAMS};
 static const enum param_id mix_reads[] = {PARAM_MIX_FADER, PARAM_MIX_TRIM, PARAM_MIX_MUTE,
                                           PARAM_MIX_NAME, PARAMS};
+
+/* What can jump: the figure that names it, with the number of its input, mix or group, and its
+ * words. */
+static const struct control {
+    enum param_id id;
+    const char *figure, *words;
+} controls[] = {
+    {PARAM_INPUT_PREAMP_GAIN, "preamp_of_input", "the preamp"},
+    {PARAM_INPUT_TRIM, "trim_of_input", "the trim"},
+    {PARAM_INPUT_FADER, "fader_of_input", "the fader"},
+    {PARAM_SEND_LEVEL, "send_into_mix", "the send into mix "},
+    {PARAM_MIX_FADER, "master_of_mix", "the master"},
+    {PARAM_MIX_TRIM, "trim_of_mix", "the trim"},
+    {PARAM_GROUP_FADER, "fader_of_group", "the fader"},
+};
 
 static double
 leap_db(const struct jump *jump)
@@ -115,7 +131,19 @@ longest_jump(const struct look *look, struct object object, int *standing)
 }
 
 static void
-found(struct look *look, const struct jump *jump)
+add_control(struct look *look, const struct jump *jump)
+{
+    const struct control *control = controls;
+
+    while (control->id != jump->id)
+        control++;
+    look_figure(look, control->figure,
+                1 + (jump->id == PARAM_SEND_LEVEL ? jump->column : jump->row));
+}
+
+/* All that is said of it, for the jump is forgotten before the finding ends. */
+static void
+found(struct look *look, const struct jump *jump, int standing)
 {
     int mix = params[jump->id].row == INDEX_MIX ? jump->row
               : jump->id == PARAM_SEND_LEVEL    ? jump->column
@@ -126,6 +154,13 @@ found(struct look *look, const struct jump *jump)
     look->verdict->mix = jump->id == PARAM_SEND_LEVEL ? jump->column : -1;
     look_figure(look, "leap_db", leap_db(jump));
     look_figure(look, "now_db", jump->to);
+    if (jump->from > -HUGE_VAL)
+        look_figure(look, "was_db", jump->from);
+    add_control(look, jump);
+    if (jump->gap_ms > GAP_MS)
+        look_figure(look, "seen_after_s", (double)jump->gap_ms / 1000);
+    if (standing > 1)
+        look_figure(look, "more_jumped_count", standing - 1);
 }
 
 static void
@@ -138,49 +173,47 @@ run(struct look *look, struct object object)
         return;
     jump = longest_jump(look, object, &standing);
     if (jump)
-        found(look, jump);
+        found(look, jump, standing);
     else
         look_pass(look);
 }
 
-static const char *
-control(enum param_id id)
+static void
+say_control(struct wording *wording)
 {
-    switch (id) {
-    case PARAM_INPUT_PREAMP_GAIN:
-        return "the preamp";
-    case PARAM_INPUT_TRIM:
-    case PARAM_MIX_TRIM:
-        return "the trim";
-    case PARAM_MIX_FADER:
-        return "the master";
-    case PARAM_SEND_LEVEL:
-        return "the send into mix ";
-    default:
-        return "the fader";
-    }
+    const struct control *control = controls;
+    struct text *says = &wording->says;
+    double number;
+
+    while (isnan(number = verdict_figure(wording->verdict, control->figure)))
+        control++;
+    text_add(says, "%s", control->words);
+    if (control->id == PARAM_SEND_LEVEL)
+        look_add_mix(wording->look, says, (int)number - 1);
+    if (control->id == PARAM_GROUP_FADER)
+        text_add(says, " of group %d", (int)number);
 }
 
 static void
 say(struct wording *wording)
 {
+    const struct verdict *verdict = wording->verdict;
     struct text *says = &wording->says;
-    int standing;
-    const struct jump *jump = longest_jump(wording->look, wording->object, &standing);
+    double was_db = verdict_figure(verdict, "was_db");
+    double gap_s = verdict_figure(verdict, "seen_after_s");
+    double more = verdict_figure(verdict, "more_jumped_count");
 
-    text_add(says, "%s", control(jump->id));
-    if (jump->id == PARAM_SEND_LEVEL)
-        look_add_mix(wording->look, says, jump->column);
-    if (jump->id == PARAM_GROUP_FADER)
-        text_add(says, " of group %d", jump->row + 1);
-    text_add(says, " jumped from %f to %f dB while open", jump->from, jump->to);
-    if (jump->gap_ms > 2000)
-        text_add(says, ", seen between two readings %f s apart", (double)jump->gap_ms / 1000);
-    if (standing > 1)
-        text_add(says, "; %d more jumped with it", standing - 1);
+    was_db = isnan(was_db) ? -HUGE_VAL : was_db;
+    say_control(wording);
+    text_add(says, " jumped from %f to %f dB while open", was_db,
+             verdict_figure(verdict, "now_db"));
+    if (!isnan(gap_s))
+        text_add(says, ", seen between two readings %f s apart", gap_s);
+    if (!isnan(more))
+        text_add(says, "; %d more jumped with it", (int)more);
     text_add(&wording->cure,
              "if nobody did it on purpose, take it back to %f dB with a hand on the master",
-             jump->from);
+             was_db);
 }
 
 static void

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* What one check says of one object. */
+/* What one check judges of one object. No prose: words are made of it when somebody is told. */
 #ifndef GAINWARDEN_RULES_VERDICT_H
 #define GAINWARDEN_RULES_VERDICT_H
 
@@ -40,9 +40,6 @@ struct verdict {
     int band;        /* for an equaliser's: the band, or -1 */
     struct figure figures[VERDICT_FIGURES];
     int figure_count; /* 0: they are not known; every finding that a check made has some */
-    char says[400];   /* what is wrong, with the figures */
-    char cure[600];   /* what to do, in order */
-    char why[420];    /* for OUTCOME_NOT_KNOWN: what is missing */
 };
 
 /* The figure called `name`, NAN when the verdict has none. */

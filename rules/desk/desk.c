@@ -293,6 +293,17 @@ desk_value(const struct desk *desk, enum param_id id, int row, int column)
     return value;
 }
 
+void
+desk_swap(struct desk *desk, enum param_id id, int row, int column, struct value *value)
+{
+    struct value *stored = shelf_cell(&desk->shelves[id], row, column), was;
+
+    assert(stored);
+    was = *stored;
+    *stored = *value;
+    *value = was;
+}
+
 const char *
 desk_text(const struct desk *desk, enum param_id id, int row, int column)
 {

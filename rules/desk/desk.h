@@ -104,6 +104,9 @@ enum change desk_set_text(struct desk *desk, enum param_id id, int row, int colu
 /* The stored value; the caller's indexes must be inside the counts. */
 const struct value *desk_value(const struct desk *desk, enum param_id id, int row, int column);
 
+/* Exchanges the stored value with the caller's, without its text: for a look back. */
+void desk_swap(struct desk *desk, enum param_id id, int row, int column, struct value *value);
+
 /* The stored text, "" when never heard. */
 const char *desk_text(const struct desk *desk, enum param_id id, int row, int column);
 

@@ -13,7 +13,6 @@ name_slots(struct engine *engine)
 {
     for (size_t i = 0; i < marks_slots(engine->marks); i++) {
         struct finding *finding = &engine->slots[i].finding;
-
         int number;
 
         finding->object = marks_object(engine->marks, i, &number);
@@ -41,6 +40,7 @@ engine_new(struct desk *desk, struct show *show, struct check_set set)
     engine->show = show;
     engine->ground = (struct ground){.desk = desk, .show = show};
     engine->next_ms = INT64_MAX;
+    engine->run = 1;
     engine->set = set;
     engine->marks = marks_new(desk, &engine->set);
     slots = marks_slots(engine->marks);
@@ -59,8 +59,11 @@ engine_free(struct engine *engine)
 {
     if (!engine)
         return;
+    for (size_t i = 0; i < marks_slots(engine->marks); i++)
+        engine_drop_words(&engine->slots[i]);
     marks_free(engine->marks);
     moves_free(engine->moves);
+    journal_release(&engine->journal);
     free(engine->slots);
     free(engine->waiting);
     free(engine->open);
@@ -127,6 +130,7 @@ engine_moves(struct engine *engine)
 static void
 set_past(struct engine *engine, struct desk **past, struct desk *desk)
 {
+    engine_keep_all(engine);
     desk_free(*past);
     *past = desk;
     engine->ground.approved = engine->approved;
@@ -177,12 +181,13 @@ engine_trace(struct engine *engine, engine_trace_fn *trace, void *context)
 
 /* ---- hearing ---- */
 
-void
-engine_mark_readers(void *context, enum param_id id, int row, int column)
+/* What was judged is another now. */
+static void
+mark_moved(struct engine *engine, const struct moved *place)
 {
-    struct engine *engine = context;
-
-    marks_readers(engine->marks, id, row, column);
+    if (!journal_note(&engine->journal, place))
+        engine_keep_all(engine);
+    marks_readers(engine->marks, place->id, place->row, place->column);
 }
 
 static enum change
@@ -191,7 +196,7 @@ heard(struct engine *engine, const struct moved *place, bool other, enum change 
 {
     if (change != CHANGE_FIRST && change != CHANGE_MOVED)
         return change;
-    marks_readers(engine->marks, place->id, place->row, place->column);
+    mark_moved(engine, place);
     if (engine->moves && change == CHANGE_FIRST)
         moves_first(engine->moves, engine->desk, place->id, place->row, place->column);
     else if (engine->moves && other)
@@ -232,10 +237,20 @@ engine_hear_text(struct engine *engine, enum param_id id, int row, int column, c
                  desk_set_text(engine->desk, id, row, column, text, now_ms), now_ms);
 }
 
+static void
+on_stale(void *context, enum param_id id, int row, int column)
+{
+    struct engine *engine = context;
+    struct moved place = {id, row, column, *desk_value(engine->desk, id, row, column)};
+
+    place.before.state = VALUE_KNOWN;
+    mark_moved(engine, &place);
+}
+
 size_t
 engine_expire(struct engine *engine, int64_t before_ms)
 {
-    return desk_expire(engine->desk, before_ms, engine_mark_readers, engine);
+    return desk_expire(engine->desk, before_ms, on_stale, engine);
 }
 
 void
@@ -248,20 +263,18 @@ engine_set_day(struct engine *engine, int day)
 
 /* ---- from one engine to the next ---- */
 
+/* Its figures are only known once it is judged again, but what was said of it is. */
 static void
-restore_verdict(struct verdict *verdict, const struct told *told)
+restore_words(struct slot *slot, const struct told *told)
 {
+    struct words words;
     struct text text;
 
-    *verdict = (struct verdict){.outcome = OUTCOME_FINDING,
-                                .weight = told->weight,
-                                .severity = told->severity,
-                                .mix = -1,
-                                .band = -1};
-    text_init(&text, verdict->says, sizeof verdict->says);
+    text_init(&text, words.says, sizeof words.says);
     text_add(&text, "%s", told->says);
-    text_init(&text, verdict->cure, sizeof verdict->cure);
+    text_init(&text, words.cure, sizeof words.cure);
     text_add(&text, "%s", told->cure);
+    engine_put_words(slot, &words);
 }
 
 size_t
@@ -274,7 +287,12 @@ engine_restore(struct engine *engine, const struct told *told)
         return slot;
     finding = &engine->slots[slot].finding;
     finding->life = (struct life){LIFE_RAISED, told->since_ms, told->since_ms, true, NULL};
-    restore_verdict(&finding->verdict, told);
+    finding->verdict = (struct verdict){.outcome = OUTCOME_FINDING,
+                                        .weight = told->weight,
+                                        .severity = told->severity,
+                                        .mix = -1,
+                                        .band = -1};
+    restore_words(&engine->slots[slot], told);
     finding->since_ms = told->since_ms;
     finding->told = true;
     finding->told_weight = told->weight;
@@ -285,6 +303,7 @@ engine_restore(struct engine *engine, const struct told *told)
 void
 engine_take_values(struct engine *engine, const struct desk *from)
 {
+    engine_keep_all(engine);
     desk_carry(engine->desk, from);
     marks_all(engine->marks);
 }
@@ -301,24 +320,32 @@ carry_desk(struct engine *engine, struct desk **past, const struct desk *from)
     set_past(engine, past, copy);
 }
 
+static void
+carry_finding(struct engine *engine, const struct engine *from, const struct finding *old)
+{
+    size_t slot = marks_find(engine->marks, old->check->number, old->object);
+    struct finding *finding;
+    struct words words;
+
+    if (slot >= marks_slots(engine->marks))
+        return;
+    finding = &engine->slots[slot].finding;
+    *finding = *old;
+    finding->check = engine->set.of[old->check->number];
+    finding->slot = slot;
+    finding->accept = -1;
+    engine_words(from, old, &words);
+    if (*words.says)
+        engine_put_words(&engine->slots[slot], &words);
+}
+
 void
 engine_carry(struct engine *engine, const struct engine *from)
 {
     desk_carry(engine->desk, from->desk);
     carry_desk(engine, &engine->anchor, from->anchor);
-    for (size_t i = 0; i < marks_slots(from->marks); i++) {
-        const struct finding *old = &from->slots[i].finding;
-        size_t slot = marks_find(engine->marks, old->check->number, old->object);
-        struct finding *finding;
-
-        if (slot >= marks_slots(engine->marks))
-            continue;
-        finding = &engine->slots[slot].finding;
-        *finding = *old;
-        finding->check = engine->set.of[old->check->number];
-        finding->slot = slot;
-        finding->accept = -1;
-    }
+    for (size_t i = 0; i < marks_slots(from->marks); i++)
+        carry_finding(engine, from, &from->slots[i].finding);
     marks_all(engine->marks);
 }
 
@@ -374,17 +401,6 @@ engine_findings(struct engine *engine, const struct finding *const **findings)
     qsort(engine->open, count, sizeof *engine->open, by_weight);
     *findings = engine->open;
     return count;
-}
-
-void
-engine_unknown(const struct engine *engine, engine_unknown_fn *each, void *context)
-{
-    for (size_t i = 0; i < marks_slots(engine->marks); i++) {
-        const struct slot *slot = &engine->slots[i];
-
-        if (slot->outcome == OUTCOME_NOT_KNOWN)
-            each(context, slot->finding.check, slot->finding.object, slot->why);
-    }
 }
 
 size_t

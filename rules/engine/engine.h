@@ -28,7 +28,7 @@ enum event_kind { EVENT_RAISED, EVENT_WORSE, EVENT_CLEARED };
 const char *event_name(enum event_kind kind);
 
 /* One check on one object, and how it stands there. Its identity is check and object, never its
- * text or figures. */
+ * figures. */
 struct finding {
     const struct check *check; /* of the engine's set */
     struct object object;
@@ -158,6 +158,10 @@ size_t engine_marked(const struct engine *engine);
 /* Open findings, accepted ones among them: worst first, then by check and object. The array is
  * valid until the next engine_run(). */
 size_t engine_findings(struct engine *engine, const struct finding *const **findings);
+
+/* The words of a finding of this engine, as it was last judged bad, also while it is frozen or eases;
+ * empty for one that is clear and that nobody was told of. */
+void engine_words(const struct engine *engine, const struct finding *finding, struct words *words);
 
 /* What could not be known: calls `each` for every check and object that ended so at its last run,
  * with the reason. */

@@ -1,14 +1,19 @@
 /* SPDX-License-Identifier: MIT */
-/* What engine.c and engine/run.c share of the engine, and nobody else sees. */
+/* What engine.c, engine/run.c and engine/say.c share of the engine, and nobody else sees. */
 #ifndef GAINWARDEN_RULES_ENGINE_PARTS_H
 #define GAINWARDEN_RULES_ENGINE_PARTS_H
 
 #include "engine/engine.h"
+#include "engine/journal.h"
 #include "engine/marks.h"
 
 struct slot {
     struct finding finding;
-    char why[sizeof((struct verdict *)0)->why]; /* reason of OUTCOME_NOT_KNOWN */
+    struct misses misses; /* of OUTCOME_NOT_KNOWN */
+    char *kept;           /* words of a finding that is judged bad no more, the cure behind the NUL
+                             of what it says; NULL: they can be made */
+    unsigned judged;      /* by which run it was last judged bad */
+    int standing;         /* as what it was then, for check_run() */
     enum outcome outcome;
     bool waits; /* it stands in `waiting` */
 };
@@ -20,6 +25,8 @@ struct engine {
     struct show *show;
     struct moves *moves;
     struct marks *marks;
+    struct journal journal; /* of the desk */
+    unsigned run;           /* counts up behind each run */
     struct slot *slots;
     size_t *waiting; /* slots that time alone can change */
     size_t waiting_count;
@@ -32,7 +39,14 @@ struct engine {
     void *trace_context;
 };
 
-/* Marks what reads the value; `context` is the engine. */
-void engine_mark_readers(void *context, enum param_id id, int row, int column);
+/* Keeps the words of the slot's finding while they can still be made. */
+void engine_keep_words(struct engine *engine, struct slot *slot);
+
+/* The same for every finding that is not clear, before what was judged is lost. */
+void engine_keep_all(struct engine *engine);
+
+/* These words, in place of what was kept. */
+void engine_put_words(struct slot *slot, const struct words *words);
+void engine_drop_words(struct slot *slot);
 
 #endif

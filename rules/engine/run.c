@@ -5,7 +5,6 @@
 #include "engine/parts.h"
 
 #include <math.h>
-#include <string.h>
 
 enum { LONGEST_HOLDS = 10, LONGEST_LEAST_MS = 30000, JUMP_FORGET_MS = 120000 };
 
@@ -190,6 +189,15 @@ takes(struct finding *finding, const struct verdict *verdict)
     return moved;
 }
 
+/* Words are kept for whoever may still ask for them. */
+static bool
+outlasts(const struct slot *slot, enum seen seen, const struct life_holds *holds,
+         const struct teller *teller)
+{
+    return slot->finding.life.state != LIFE_CLEAR &&
+           (seen == SEEN_UNKNOWN || holds->clear_ms > 0 || teller->tell);
+}
+
 /* A check that was turned off, by a reload or between two runs, has nothing open any more. */
 static void
 close_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
@@ -197,9 +205,23 @@ close_slot(struct engine *engine, struct slot *slot, const struct teller *teller
     static const struct life_holds none = {0};
     struct log log = {engine, &slot->finding};
 
+    engine_keep_words(engine, slot);
     life_see(&slot->finding.life, SEEN_GOOD, false, &none, teller->now_ms,
              &(struct life_log){log_life, &log});
     tell_slot(slot, &none, teller);
+}
+
+/* Takes what a check found; whether that still moves. */
+static bool
+take_finding(struct engine *engine, struct slot *slot, int standing, const struct verdict *verdict)
+{
+    bool moved = takes(&slot->finding, verdict);
+
+    engine_drop_words(slot);
+    slot->judged = engine->run;
+    slot->standing = standing;
+    slot->finding.accept = accept_of(engine, &slot->finding);
+    return moved;
 }
 
 static void
@@ -209,23 +231,24 @@ run_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
     struct life_holds holds = holds_of(engine, finding);
     struct log log = {engine, finding};
     struct verdict verdict;
+    enum seen seen;
     bool moved = false;
+    int standing;
 
     if (engine->show->checks[finding->check->number].off) {
         close_slot(engine, slot, teller);
         return;
     }
-    check_run(finding->check, &engine->ground,
-              engine->hold && finding->life.state != LIFE_CLEAR ? (int)finding->verdict.weight
-                                                                : CHECK_AFRESH,
-              finding->object, &verdict);
+    standing = engine->hold && finding->life.state != LIFE_CLEAR ? (int)finding->verdict.weight
+                                                                 : CHECK_AFRESH;
+    check_run(finding->check, &engine->ground, standing, finding->object, &verdict, &slot->misses);
     slot->outcome = verdict.outcome;
-    memcpy(slot->why, verdict.why, sizeof slot->why);
-    if (verdict.outcome == OUTCOME_FINDING) {
-        moved = takes(finding, &verdict);
-        finding->accept = accept_of(engine, finding);
-    }
-    life_see(&finding->life, seen_as(verdict.outcome), moved, &holds, teller->now_ms,
+    seen = seen_as(verdict.outcome);
+    if (seen == SEEN_BAD)
+        moved = take_finding(engine, slot, standing, &verdict);
+    else if (outlasts(slot, seen, &holds, teller))
+        engine_keep_words(engine, slot);
+    life_see(&finding->life, seen, moved, &holds, teller->now_ms,
              &(struct life_log){log_life, &log});
     if (finding->life.frozen)
         return;
@@ -250,7 +273,9 @@ pass_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
 static void
 mark_jump(void *context, const struct jump *jump)
 {
-    engine_mark_readers(context, jump->id, jump->row, jump->column);
+    struct engine *engine = context;
+
+    marks_readers(engine->marks, jump->id, jump->row, jump->column);
 }
 
 /* Slots wait anew while they are looked at, so the list is taken first. */
@@ -279,6 +304,8 @@ engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *co
     for (size_t i = 0; i < count; i++)
         run_slot(engine, &engine->slots[marked[i]], &teller);
     pass_waiting(engine, &teller);
+    journal_clear(&engine->journal);
+    engine->run++;
     return count;
 }
 

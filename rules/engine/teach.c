@@ -244,9 +244,10 @@ move(struct desk *desk, struct moves *moves, const struct sample *sample)
 }
 
 static void
-run(struct ground *ground, struct desk *desk, const struct check *check,
-    const struct sample *sample, struct verdict *verdict)
+run(struct ground *ground, struct desk *desk, const struct check *check, struct verdict *verdict,
+    struct words *words)
 {
+    const struct sample *sample = &samples[check->number];
     struct desk *before = desk_copy(desk);
     struct moves *moves = moves_new(desk);
 
@@ -255,23 +256,24 @@ run(struct ground *ground, struct desk *desk, const struct check *check,
         ground->moves = moves;
         ground->approved = ground->anchor = before;
     }
-    check_run(check, ground, CHECK_AFRESH, sample->object, verdict);
+    check_run(check, ground, CHECK_AFRESH, sample->object, verdict, NULL);
+    if (words)
+        check_say(check, ground, CHECK_AFRESH, sample->object, verdict, words);
     moves_free(moves);
     desk_free(before);
 }
 
 void
-teach_sample(const struct check *check, struct verdict *verdict)
+teach_sample(const struct check *check, struct verdict *verdict, struct words *words)
 {
     const struct sample *sample = &samples[check->number];
     struct desk *desk = make_desk(sample);
     struct show *show = check_set_show(check_set_all, INPUTS, MIXES);
 
     assert(sample->input); /* every check has one */
-    *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
     show->role = sample->role;
-    run(&(struct ground){.desk = desk, .show = show, .now_ms = NOW_MS}, desk, check, sample,
-        verdict);
+    run(&(struct ground){.desk = desk, .show = show, .now_ms = NOW_MS}, desk, check, verdict,
+        words);
     show_free(show);
     desk_free(desk);
 }

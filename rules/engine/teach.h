@@ -17,7 +17,8 @@ enum { TEACH_SIZE = 1200 }; /* any worked example fits */
 bool teach_work(struct text *text, const struct check *check, const struct verdict *verdict)
     __attribute__((warn_unused_result));
 
-/* A finding of the check, had by running it on a small invented desk on which it fails. */
-void teach_sample(const struct check *check, struct verdict *verdict);
+/* A finding of the check and its words (may be NULL), had by running it on a small invented desk on
+ * which it fails. */
+void teach_sample(const struct check *check, struct verdict *verdict, struct words *words);
 
 #endif

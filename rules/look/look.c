@@ -4,9 +4,8 @@
 #include <assert.h>
 #include <math.h>
 #include <stddef.h>
-#include <string.h>
 
-enum { REASONS = 3, REASON_SIZE = 130 };
+static_assert(PARAMS <= 64, "a set of parameters is one word");
 
 struct look
 look_reader(const struct desk *desk, const struct show *show, const enum param_id *reads,
@@ -16,69 +15,59 @@ look_reader(const struct desk *desk, const struct show *show, const enum param_i
 
     *verdict = (struct verdict){.outcome = OUTCOME_NOT_ASKED, .mix = -1, .band = -1};
     for (; *reads != PARAMS; reads++)
-        look.declared[*reads] = true;
+        look.declared |= UINT64_C(1) << *reads;
     return look;
 }
 
+/* ---- what is missing ---- */
+
+/* Keeps the first; later ones are only counted. */
 static void
-add_place(struct text *text, enum param_id id, int row, int column)
+keep_miss(struct look *look, struct miss miss)
 {
-    const struct param *param = &params[id];
-
-    text_add(text, "%s", param->name);
-    if (param->row == INDEX_NONE)
-        return;
-    text_add(text, " of %s %d", index_placeholder(param->row), row + 1);
-    if (param->column != INDEX_NONE)
-        text_add(text, ", %s %d", index_placeholder(param->column), column + 1);
-}
-
-/* Keeps the first REASONS reasons; later ones are only counted. */
-static void
-keep_reason(struct look *look, const char *reason)
-{
-    struct text why = {.at = look->verdict->why,
-                       .size = sizeof look->verdict->why,
-                       .used = strlen(look->verdict->why)};
-
-    if (look->named < REASONS) {
-        text_add(&why, "%s%s", why.used > 0 ? "; " : "", reason);
-        look->named++;
-    }
+    if (look->misses.named < MISSES_NAMED)
+        look->misses.list[look->misses.named++] = miss;
 }
 
 static void
 miss_value(struct look *look, enum param_id id, int row, int column, enum value_state state)
 {
-    char reason[REASON_SIZE];
-    struct text text;
+    enum miss_how how = desk_supplied(look->desk, id) == SUPPLY_NONE ? MISS_UNNAMED
+                        : state == VALUE_STALE                       ? MISS_STALE
+                                                                     : MISS_UNHEARD;
 
     look->missing++;
-    if (look->missed[id]) /* of many bands or sends the first is named */
+    if (look->missed >> id & 1) /* of many bands or sends the first is named */
         return;
-    look->missed[id] = true;
-    text_init(&text, reason, sizeof reason);
-    if (desk_supplied(look->desk, id) == SUPPLY_NONE) {
-        text_add(&text, "the profile does not name %s (add it, or a constant under \"fixed\")",
-                 params[id].name);
-    } else {
-        add_place(&text, id, row, column);
-        text_add(&text, state == VALUE_STALE ? " is stale" : " was never heard");
-    }
-    keep_reason(look, reason);
+    look->missed |= UINT64_C(1) << id;
+    keep_miss(look, (struct miss){NULL, (short)id, (short)row, (short)column, (unsigned char)how});
 }
 
 void
-look_miss(struct look *look, const char *kind, int number, const char *reason)
+look_miss(struct look *look, enum index_kind kind, int row, const char *reason)
 {
-    char numbered[REASON_SIZE];
-    struct text text;
-
-    look->missing++;
-    text_init(&text, numbered, sizeof numbered);
-    text_add(&text, "%s %d: %s", kind, number, reason);
-    keep_reason(look, numbered);
+    look_miss_setting(look, kind, PARAMS, row, reason);
 }
+
+void
+look_miss_setting(struct look *look, enum index_kind kind, enum param_id id, int row,
+                  const char *reason)
+{
+    look->missing++;
+    keep_miss(look, (struct miss){reason, (short)id, (short)row, 0,
+                                  kind == INDEX_MIX ? MISS_MIX : MISS_INPUT});
+}
+
+struct misses
+look_missing(const struct look *look)
+{
+    struct misses misses = look->misses;
+
+    misses.more = look->missing - misses.named;
+    return misses;
+}
+
+/* ---- looking ---- */
 
 /* The value when it is known, else NULL with the reason remembered. */
 static const struct value *
@@ -86,7 +75,8 @@ look_value(struct look *look, enum param_id id, int row, int column)
 {
     const struct value *value;
 
-    assert(look->declared[id]); /* what its table does not name would not run it when it changes */
+    /* what its table does not name would not run it when it changes */
+    assert(look->declared >> id & 1);
     value = desk_value(look->desk, id, row, column);
     if (value->state == VALUE_KNOWN)
         return value;
@@ -142,7 +132,7 @@ look_source(struct look *look, int input)
         return NULL;
     source = (int)label->number;
     if (source == SOURCE_UNKNOWN) {
-        look_miss(look, "input", input + 1,
+        look_miss(look, INDEX_INPUT, input,
                   "its label does not tell the source; name it in the show file");
         return NULL;
     }
@@ -163,7 +153,7 @@ look_feeds(struct look *look, int mix)
         return FEEDS_UNKNOWN;
     feeds = (enum feeds)(int)label->number;
     if (feeds == FEEDS_UNKNOWN)
-        look_miss(look, "mix", mix + 1,
+        look_miss(look, INDEX_MIX, mix,
                   "its label does not tell what it feeds; name it in the show file");
     else
         look->verdict->inferred = true;
@@ -242,14 +232,8 @@ look_closed(struct look *look)
 void
 look_not_known(struct look *look)
 {
-    struct text why = {.at = look->verdict->why,
-                       .size = sizeof look->verdict->why,
-                       .used = strlen(look->verdict->why)};
-
     assert(look->missing > 0);
     look->verdict->outcome = OUTCOME_NOT_KNOWN;
-    if (look->missing > look->named)
-        text_add(&why, ", and %d more", look->missing - look->named);
 }
 
 void

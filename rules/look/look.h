@@ -13,6 +13,7 @@
 #include "desk/desk.h"
 #include "desk/show.h"
 #include "desk/source.h"
+#include "look/miss.h"
 
 struct moves;
 
@@ -32,10 +33,10 @@ struct look {
     const struct ground *ground;     /* NULL in a look for reading alone */
     double settings[CHECK_SETTINGS]; /* of the check, in the order of its table, eased */
     struct verdict *verdict;
-    int missing;           /* values that were asked for and not known */
-    int named;             /* of them, in the verdict's `why` */
-    bool missed[PARAMS];   /* parameters among them */
-    bool declared[PARAMS]; /* what it may ask for */
+    uint64_t declared;    /* parameters it may ask for, a bit each */
+    int missing;          /* values that were asked for and not known */
+    uint64_t missed;      /* parameters among them */
+    struct misses misses; /* the first of them */
 };
 
 /* A look for reading alone, of no more than `reads`, a list ended by PARAMS. Readies the verdict.
@@ -77,8 +78,16 @@ void look_found(struct look *look, enum weight weight, double severity);
 /* Adds a figure to the verdict. `name` must outlive it. */
 void look_figure(struct look *look, const char *name, double number);
 
-/* Remembers a reason of another kind, in place of a missing value: "mix 3: REASON". */
-void look_miss(struct look *look, const char *kind, int number, const char *reason);
+/* Remembers a reason of another kind about an input or a mix (INDEX_...), in place of a missing
+ * value: "mix 3: REASON". The text must outlive the verdict. */
+void look_miss(struct look *look, enum index_kind kind, int row, const char *reason);
+
+/* The same, about one setting of it: "mix 3: limiter thresholdREASON". */
+void look_miss_setting(struct look *look, enum index_kind kind, enum param_id id, int row,
+                       const char *reason);
+
+/* What is missing, for a look that ends as not known or falls through. */
+struct misses look_missing(const struct look *look);
 
 /* "1 Kick In": number and label of the input or mix; the number alone when no label was heard. */
 void look_add_input(const struct look *look, struct text *text, int input);

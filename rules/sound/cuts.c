@@ -197,7 +197,7 @@ cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts)
     if (desk_count(look->desk, INDEX_MIX_GRAPHIC_BAND) +
             desk_count(look->desk, INDEX_MIX_EQ_BAND) ==
         0) {
-        look_miss(look, "mix", mix + 1, "the profile counts no equaliser bands of the mixes");
+        look_miss(look, INDEX_MIX, mix, "the profile counts no equaliser bands of the mixes");
         return false;
     }
     if (!path_mix_equalisers(look, mix, &cuts->filters))

@@ -22,7 +22,7 @@ spacing(struct look *look, int mix, int band, double *octaves)
         return false;
     *octaves = fabs(log2(high_hz / low_hz)) / (high > low ? high - low : 1);
     if (*octaves == 0)
-        look_miss(look, "mix", mix + 1,
+        look_miss(look, INDEX_MIX, mix,
                   "its graphic bands do not tell how wide one is; the profile can "
                   "(filters.graphic_octaves)");
     return *octaves > 0;

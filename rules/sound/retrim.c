@@ -81,6 +81,17 @@ say(char why[WHY_SIZE], const char *first, const char *second)
     text_add(&text, "%s%s", first, second);
 }
 
+static void
+say_missed(char why[WHY_SIZE], const char *first, const struct look *look)
+{
+    char missed[MISSES_SIZE];
+    struct text text;
+
+    text_init(&text, missed, sizeof missed);
+    misses_add(&text, &look->misses);
+    say(why, first, missed);
+}
+
 /* ---- reading ---- */
 
 static bool
@@ -123,11 +134,11 @@ read_input(struct sheet *sheet, int input)
             known = false;
             send_of(sheet, input, mix)->open = false;
             sheet->masters[mix].moves = false;
-            say(sheet->masters[mix].why, "not known: ", verdict.why);
+            say_missed(sheet->masters[mix].why, "not known: ", &look);
         }
     head->read = head->known = known;
     if (!known)
-        say(head->why, "not known: ", verdict.why);
+        say_missed(head->why, "not known: ", &look);
 }
 
 static void
@@ -139,7 +150,7 @@ read_mix(struct sheet *sheet, int mix)
 
     master->moves = look_number(&look, PARAM_MIX_FADER, mix, 0, &master->db);
     if (!master->moves)
-        say(master->why, "not known: ", verdict.why);
+        say_missed(master->why, "not known: ", &look);
     else if (master->db == -HUGE_VAL)
         master->moves = false; /* a mix that is off has no gain to keep */
 }
@@ -415,8 +426,8 @@ add_threshold(struct sheet *sheet, int input, enum param_id on_id, enum param_id
         add_move(sheet, (struct retrim_move){threshold_id, input, 0, threshold_db,
                                              threshold_db - sheet->heads[input].all_down_db, 0});
     else
-        say(sheet->heads[input].why,
-            "its threshold must move too, but is not known: ", verdict.why);
+        say_missed(sheet->heads[input].why,
+                   "its threshold must move too, but is not known: ", &look);
 }
 
 static void

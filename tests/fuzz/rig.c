@@ -190,25 +190,34 @@ rig_check_ranges(const struct profile *profile, const struct desk *desk)
 /* ---- the engine ---- */
 
 static void
-check_finding(const struct finding *finding)
+check_finding(const struct engine *engine, const struct finding *finding)
 {
     const struct verdict *verdict = &finding->verdict;
+    struct words words;
 
     assert(finding->check && check_set_all.of[finding->check->number] == finding->check);
     assert(verdict->outcome == OUTCOME_FINDING && verdict->weight < WEIGHTS);
     assert(!isnan(verdict->severity));
-    assert(*verdict->says && strnlen(verdict->says, sizeof verdict->says) < sizeof verdict->says);
-    assert(*verdict->cure && strnlen(verdict->cure, sizeof verdict->cure) < sizeof verdict->cure);
+    engine_words(engine, finding, &words);
+    assert(*words.says && strnlen(words.says, sizeof words.says) < sizeof words.says);
+    assert(*words.cure && strnlen(words.cure, sizeof words.cure) < sizeof words.cure);
     for (int i = 0; i < verdict->figure_count; i++)
         assert(verdict->figures[i].name && !isnan(verdict->figures[i].number));
 }
 
+struct judging {
+    const struct engine *engine;
+    size_t events;
+};
+
 static void
 check_event(void *context, const struct event *event)
 {
-    ++*(size_t *)context;
+    struct judging *judging = context;
+
+    judging->events++;
     assert(event->lasted_ms >= 0);
-    check_finding(event->finding);
+    check_finding(judging->engine, event->finding);
 }
 
 static void
@@ -218,7 +227,7 @@ count_anew(const struct engine *engine, int check, struct object object, size_t 
 
     check_run(check_set_all.of[check],
               &(struct ground){.desk = engine_desk(engine), .show = engine_show(engine)},
-              CHECK_AFRESH, object, &verdict);
+              CHECK_AFRESH, object, &verdict, NULL);
     counts[verdict.outcome]++;
 }
 
@@ -251,11 +260,12 @@ size_t
 rig_run(struct engine *engine, int64_t now_ms)
 {
     const struct finding *const *findings;
-    size_t events = 0, count;
+    struct judging judging = {.engine = engine};
+    size_t count;
 
-    engine_run(engine, now_ms, check_event, &events);
+    engine_run(engine, now_ms, check_event, &judging);
     count = engine_findings(engine, &findings);
     for (size_t i = 0; i < count; i++)
-        check_finding(findings[i]);
-    return events;
+        check_finding(engine, findings[i]);
+    return judging.events;
 }

@@ -265,22 +265,45 @@ rig_finding(struct rig *rig, const char *check, int input, int mix)
     return NULL;
 }
 
+void
+rig_take_why(struct rig *rig, const struct misses *misses)
+{
+    struct text why;
+
+    text_init(&why, rig->why, sizeof rig->why);
+    misses_add(&why, misses);
+}
+
+/* Judges anew, with the words. */
+static void
+judge_afresh(struct rig *rig, const struct check *check, struct object object)
+{
+    const struct ground ground = {.desk = rig->desk, .show = rig->show};
+    struct misses misses = {.named = 0};
+
+    check_run(check, &ground, CHECK_AFRESH, object, &rig->verdict, &misses);
+    rig_take_why(rig, &misses);
+    *rig->words.says = *rig->words.cure = '\0';
+    if (rig->verdict.outcome == OUTCOME_FINDING)
+        check_say(check, &ground, CHECK_AFRESH, object, &rig->verdict, &rig->words);
+}
+
 static const struct verdict *
 judge(struct rig *rig, const char *check, struct object object)
 {
     const struct finding *finding;
+    struct words words;
 
     rig_run(rig);
     finding = rig_finding(rig, check, object.input, object.mix);
-    check_run(check_set_all.of[check_called(check)],
-              &(struct ground){.desk = rig->desk, .show = rig->show}, CHECK_AFRESH, object,
-              &rig->verdict);
+    judge_afresh(rig, check_set_all.of[check_called(check)], object);
     if (rig->verdict.outcome == OUTCOME_FINDING) {
         assert_non_null(finding);
         assert_false(finding->life.frozen);
         assert_near(finding->verdict.severity, rig->verdict.severity, 0);
-        assert_string_equal(finding->verdict.says, rig->verdict.says);
-        assert_string_equal(finding->verdict.cure, rig->verdict.cure);
+        engine_words(rig->engine, finding, &words);
+        assert_string_equal(words.says, rig->words.says);
+        assert_string_equal(words.cure, rig->words.cure);
     } else if (finding) {
         assert_true(finding->life.frozen);
     }
@@ -304,6 +327,27 @@ const struct verdict *
 rig_judge_desk(struct rig *rig, const char *check)
 {
     return judge(rig, check, (struct object){-1, -1});
+}
+
+const struct words *
+rig_words_input(struct rig *rig, const char *check, int input)
+{
+    rig_judge_input(rig, check, input);
+    return &rig->words;
+}
+
+const struct words *
+rig_words_mix(struct rig *rig, const char *check, int mix)
+{
+    rig_judge_mix(rig, check, mix);
+    return &rig->words;
+}
+
+const struct words *
+rig_words_desk(struct rig *rig, const char *check)
+{
+    rig_judge_desk(rig, check);
+    return &rig->words;
 }
 
 int

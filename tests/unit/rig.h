@@ -28,7 +28,9 @@ struct rig {
     size_t ran;      /* checks run by the last rig_run() */
     int event_count; /* of the last rig_run() */
     struct rig_event events[RIG_EVENTS];
-    struct verdict verdict; /* of the last rig_judge...() */
+    struct verdict verdict; /* of the last rig_judge...(), */
+    struct words words;     /* of a finding, else empty, */
+    char why[MISSES_SIZE];  /* and of what is not known */
 };
 
 /* *state is a rig, not started; whatever becomes of the test, it is stopped behind it. */
@@ -72,6 +74,14 @@ void rig_run(struct rig *rig);
 const struct verdict *rig_judge_input(struct rig *rig, const char *check, int input);
 const struct verdict *rig_judge_mix(struct rig *rig, const char *check, int mix);
 const struct verdict *rig_judge_desk(struct rig *rig, const char *check);
+
+/* The same for its words. */
+const struct words *rig_words_input(struct rig *rig, const char *check, int input);
+const struct words *rig_words_mix(struct rig *rig, const char *check, int mix);
+const struct words *rig_words_desk(struct rig *rig, const char *check);
+
+/* Words what was missed into `why`. */
+void rig_take_why(struct rig *rig, const struct misses *misses);
 
 /* The open finding, or NULL. */
 const struct finding *rig_finding(struct rig *rig, const char *check, int input, int mix);

@@ -126,9 +126,9 @@ path_counts_as_a_whole(void **state)
     assert_near(rig_figure(verdict, "boost_db"), 5.8, 1e-6);
     assert_near(rig_figure(verdict, "input_boost_db"), 2.9, 1e-6);
     assert_near(rig_figure(verdict, "mix_boost_db"), 2.9, 1e-6);
-    assert_contains(verdict->says, "the equalisers of the input and of mix 2 Keys wedge together "
-                                   "boost by 5.8 dB near 2500 Hz, 2.9 and 2.9 dB, so this path");
-    assert_null(strstr(verdict->says, "graphic"));
+    assert_contains(rig->words.says, "the equalisers of the input and of mix 2 Keys wedge together "
+                                     "boost by 5.8 dB near 2500 Hz, 2.9 and 2.9 dB, so this path");
+    assert_null(strstr(rig->words.says, "graphic"));
     set_mix(rig, 1, 200, 2.9, 2);
     input_is(rig, "at another frequency", OUTCOME_PASS);
     set_mix(rig, 1, 2500, 2.9, 2);
@@ -169,7 +169,7 @@ cut_in_the_mix_takes_the_lift_away(void **state)
     rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 17, 2.9);
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -HUGE_VAL);
     input_is(rig, "on top of each other", OUTCOME_FINDING);
-    assert_contains(rig->verdict.says, "(graphic bands taken as 1/3 octave wide)");
+    assert_contains(rig->words.says, "(graphic bands taken as 1/3 octave wide)");
     set_mix(rig, 0, 1000, -2.9, 4);
     input_is(rig, "a cut there", OUTCOME_PASS);
 }
@@ -186,7 +186,7 @@ unknown_mix_is_not_known(void **state)
     input_is(rig, "a cut", OUTCOME_PASS);
     set_input(rig, 0, 1000, 1, 4);
     input_is(rig, "a small lift", OUTCOME_NOT_KNOWN);
-    assert_string_equal(rig->verdict.why, "mix.graphic.band.gain of mix 2, band 5 is stale");
+    assert_string_equal(rig->why, "mix.graphic.band.gain of mix 2, band 5 is stale");
     set_input(rig, 0, 1000, 4, 4);
     input_is(rig, "a lift that is enough by itself", OUTCOME_FINDING);
 }

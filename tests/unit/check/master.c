@@ -63,19 +63,19 @@ static void
 words_say_which_way(void **state)
 {
     struct rig *rig = start(state);
-    const struct verdict *verdict;
 
     rig_set(rig, PARAM_MIX_FADER, 0, 0, -8);
-    verdict = rig_judge_mix(rig, check, 0);
-    assert_string_equal(verdict->says,
+    rig_judge_mix(rig, check, 0);
+    assert_string_equal(rig->words.says,
                         "the master stands at -8 dB, so everything in the mix is 8 dB lower");
     assert_string_equal(
-        verdict->cure,
+        rig->words.cure,
         "with the mix muted: master -8 -> 0 dB, and every send into the mix down by 8 "
         "dB, so that nothing gets louder or softer; then look at the preamps again");
     rig_set(rig, PARAM_MIX_FADER, 0, 0, 2.5);
-    verdict = rig_judge_mix(rig, check, 0);
-    assert_contains(verdict->cure, "master 2.5 -> 0 dB, and every send into the mix up by 2.5 dB");
+    rig_judge_mix(rig, check, 0);
+    assert_contains(rig->words.cure,
+                    "master 2.5 -> 0 dB, and every send into the mix up by 2.5 dB");
 }
 
 /* The cure moves master and sends the other way by as much: the gain of each path stays. */
@@ -106,9 +106,9 @@ master_fully_down_under_open_sends(void **state)
     verdict = rig_judge_mix(rig, check, 0);
     assert_int_equal(verdict->outcome, OUTCOME_FINDING);
     assert_int_equal(verdict->weight, WEIGHT_FIX);
-    assert_string_equal(verdict->says,
+    assert_string_equal(rig->words.says,
                         "the master is fully down although inputs are sent into the mix");
-    assert_contains(verdict->cure, "bring the master up slowly to 0 dB, a hand on it");
+    assert_contains(rig->words.cure, "bring the master up slowly to 0 dB, a hand on it");
     rig_set(rig, PARAM_SEND_ON, 1, 0, 0);
     assert_int_not_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
     assert_int_equal(rig_judge_mix(rig, check, 1)->outcome, OUTCOME_PASS);
@@ -137,7 +137,7 @@ one_open_send_is_enough(void **state)
     assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
     rig_set(rig, PARAM_SEND_ON, 1, 0, 0);
     assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_NOT_KNOWN);
-    assert_string_equal(rig->verdict.why, "send.level of input 1, mix 1 is stale");
+    assert_string_equal(rig->why, "send.level of input 1, mix 1 is stale");
 }
 
 static void

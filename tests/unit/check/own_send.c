@@ -68,18 +68,18 @@ static void
 words_say_which_way(void **state)
 {
     struct rig *rig = start(state);
-    const struct verdict *verdict;
 
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -12);
-    verdict = rig_judge_input(rig, check, 0);
-    assert_string_equal(verdict->says, "the player's own send into mix 2 Mix 2 stands at -12 dB");
+    rig_judge_input(rig, check, 0);
+    assert_string_equal(rig->words.says, "the player's own send into mix 2 Mix 2 stands at -12 dB");
     assert_string_equal(
-        verdict->cure,
+        rig->words.cure,
         "with the input muted: preamp down by 12 dB and every send of input 1 up by as "
         "much: the own send at 0 dB, the others follow, nothing gets louder");
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 5.5);
-    verdict = rig_judge_input(rig, check, 0);
-    assert_contains(verdict->cure, "preamp up by 5.5 dB and every send of input 1 down by as much");
+    rig_judge_input(rig, check, 0);
+    assert_contains(rig->words.cure,
+                    "preamp up by 5.5 dB and every send of input 1 down by as much");
 }
 
 static void
@@ -91,8 +91,9 @@ own_send_that_is_off_is_said_in_words(void **state)
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -HUGE_VAL);
     verdict = rig_judge_input(rig, check, 0);
     assert_int_equal(verdict->outcome, OUTCOME_FINDING);
-    assert_string_equal(verdict->says, "the player's own send into mix 2 Mix 2 stands at off");
-    assert_contains(verdict->cure, "the player does not hear this input: bring the send up slowly");
+    assert_string_equal(rig->words.says, "the player's own send into mix 2 Mix 2 stands at off");
+    assert_contains(rig->words.cure,
+                    "the player does not hear this input: bring the send up slowly");
     assert_near(rig_figure(verdict, "preamp_db"), 30, 0);
     assert_int_equal(verdict->figure_count, 1); /* no level of a send that is off */
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 0);
@@ -138,7 +139,7 @@ loudest_send_stands_in_without_a_show(void **state)
     assert_true(verdict->inferred);
     assert_int_equal(verdict->mix, 1);
     assert_near(verdict->severity, 7, 0);
-    assert_string_equal(verdict->says,
+    assert_string_equal(rig->words.says,
                         "the loudest send, taken as the player's own, into mix 2 Mix 2 "
                         "stands at -7 dB");
     assert_int_equal(rig_judge_input(rig, check, 1)->outcome, OUTCOME_NOT_ASKED); /* all off */

@@ -35,10 +35,10 @@ house_desk_should_be_fixed(void **state)
     assert_near(verdict->severity, 1, 0);
     assert_near(rig_figure(verdict, "sends_count"), 1, 0);
     assert_string_equal(
-        verdict->says,
+        rig->words.says,
         "1 send into the mix follows the house fader, so that every move in the house "
         "moves the monitor: input 1 Line 1");
-    assert_string_equal(verdict->cure,
+    assert_string_equal(rig->words.cure,
                         "switch these sends to pre-fader, with the mix muted, and set each to its "
                         "present level plus its fader");
     assert_int_equal(rig_judge_mix(rig, check, 1)->outcome, OUTCOME_PASS);
@@ -52,7 +52,7 @@ house_desk_counts_and_lists(void **state)
     struct rig *rig = start(state, ROLE_HOUSE);
 
     rig_set(rig, PARAM_SEND_TAP, 1, 0, TAP_POST_FADER);
-    assert_contains(rig_judge_mix(rig, check, 0)->says,
+    assert_contains(rig_words_mix(rig, check, 0)->says,
                     "2 sends into the mix follow the house fader, so that every move in the house "
                     "moves the monitor: input 1 Line 1, 2 Line 2");
     assert_near(rig->verdict.severity, 2, 0);
@@ -92,12 +92,10 @@ monitor_desk_minds_only_moved_faders(void **state)
         if (rows[i].outcome == OUTCOME_FINDING)
             assert_int_equal(rig->verdict.weight, WEIGHT_NOTE);
     }
-    assert_string_equal(rig->verdict.says,
-                        "1 send into the mix follows a fader that is not at 0 dB: "
-                        "input 1 Line 1");
-    assert_string_equal(rig->verdict.cure,
-                        "park the faders at 0 dB and move the sends the other way "
-                        "by as much, or switch the sends to pre-fader");
+    assert_string_equal(rig->words.says, "1 send into the mix follows a fader that is not at 0 dB: "
+                                         "input 1 Line 1");
+    assert_string_equal(rig->words.cure, "park the faders at 0 dB and move the sends the other way "
+                                         "by as much, or switch the sends to pre-fader");
 }
 
 static void
@@ -125,8 +123,8 @@ unsaid_role_is_told_once(void **state)
     assert_int_equal(verdict->weight, WEIGHT_NOTE);
     assert_near(rig_figure(verdict, "sends_count"), 3, 0);
     assert_near(rig_figure(verdict, "mixes_count"), 2, 0);
-    assert_contains(verdict->says, "3 open sends in 2 mixes are post-fader");
-    assert_string_equal(verdict->cure,
+    assert_contains(rig->words.says, "3 open sends in 2 mixes are post-fader");
+    assert_string_equal(rig->words.cure,
                         "say which desk this is in the show file: \"desk\": { \"role\": "
                         "\"monitor\" } or \"house\"");
     assert_int_equal(rig_told(rig, check, EVENT_RAISED), 1);
@@ -138,7 +136,7 @@ unsaid_role_without_such_sends_passes(void **state)
 {
     struct rig *rig = start(state, ROLE_UNKNOWN);
 
-    assert_contains(rig_judge_desk(rig, check)->says, "1 open send in 1 mix is post-fader");
+    assert_contains(rig_words_desk(rig, check)->says, "1 open send in 1 mix is post-fader");
     rig_set(rig, PARAM_SEND_TAP, 0, 0, TAP_PRE_FADER);
     assert_int_equal(rig_judge_desk(rig, check)->outcome, OUTCOME_PASS);
 }
@@ -178,14 +176,14 @@ long_lists_are_cut_but_counted(void **state)
     }
     verdict = rig_judge_mix(rig, check, 0);
     assert_near(rig_figure(verdict, "sends_count"), 40, 0);
-    assert_contains(verdict->says, "11 Vx, 12 Vx and 28 more");
+    assert_contains(rig->words.says, "11 Vx, 12 Vx and 28 more");
     for (int input = 0; input < 40; input++)
         rig_set_text(rig, PARAM_INPUT_NAME, input,
                      "a label that leaves no room for so many others");
     verdict = rig_judge_mix(rig, check, 0);
     assert_near(rig_figure(verdict, "sends_count"), 40, 0);
-    assert_contains(verdict->says, "40 sends into the mix follow");
-    assert_string_equal(verdict->says + strlen(verdict->says) - 3, "...");
+    assert_contains(rig->words.says, "40 sends into the mix follow");
+    assert_string_equal(rig->words.says + strlen(rig->words.says) - 3, "...");
 }
 
 int

@@ -115,7 +115,7 @@ unused_inputs_are_closed(void **state)
     input_is(rig, check, OUTCOME_PASS);
     rig_set_text(rig, PARAM_INPUT_NAME, 0, "Spare");
     input_weighs(rig, check, WEIGHT_FIX);
-    assert_contains(rig_judge_input(rig, check, 0)->cure, "mute input 1");
+    assert_contains(rig_words_input(rig, check, 0)->cure, "mute input 1");
     rig_set(rig, PARAM_INPUT_MUTE, 0, 0, 1);
     input_is(rig, check, OUTCOME_PASS);
     start(rig);
@@ -216,9 +216,9 @@ ears_need_a_limiter_that_limits(void **state)
         verdict = rig_judge_mix(rig, check, 1);
         assert_row(rows[i].name, verdict->outcome, OUTCOME_FINDING);
         assert_row(rows[i].name, verdict->weight, WEIGHT_STOP); /* always */
-        assert_contains(verdict->says, rows[i].says);
-        assert_contains(verdict->cure, "depends on the pack");
-        assert_null(strstr(verdict->cure, "safe")); /* it never says so */
+        assert_contains(rig->words.says, rows[i].says);
+        assert_contains(rig->words.cure, "depends on the pack");
+        assert_null(strstr(rig->words.cure, "safe")); /* it never says so */
     }
     assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_NOT_ASKED); /* the wedge */
     rig->show->mixes[1].limited_elsewhere = true;
@@ -263,8 +263,8 @@ phantom_follows_the_microphone(void **state)
         if (rows[i].outcome != OUTCOME_FINDING)
             continue;
         assert_row(rows[i].label, verdict->weight, rows[i].weight);
-        assert_contains(verdict->cure, rows[i].on ? "switch 48 V off" : "switch 48 V on");
-        assert_contains(verdict->cure, "mute input 1"); /* before switching */
+        assert_contains(rig->words.cure, rows[i].on ? "switch 48 V off" : "switch 48 V on");
+        assert_contains(rig->words.cure, "mute input 1"); /* before switching */
     }
 }
 

@@ -205,7 +205,7 @@ doubled_channel_is_told_once(void **state)
     assert_near(verdict->severity, 8, 1e-9);
     assert_int_equal(verdict->mix, 1);
     assert_string_equal(
-        verdict->cure,
+        rig->words.cure,
         "with the input muted: preamp 42 -> 34 dB, then each of its sends up by 8 dB: "
         "to mix 1 Mix 1 -20 -> -12 dB, to mix 2 Mix 2 -8 -> 0 dB. The loop gain stays the same; "
         "you get headroom and fader travel back.");
@@ -251,7 +251,7 @@ unknown_preamp_of_any_input_is_not_known(void **state)
     rig_forget(rig, PARAM_INPUT_PREAMP, SUPPLY_HEARD);
     rig_set(rig, PARAM_INPUT_PREAMP, 0, 0, 1);
     assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_NOT_KNOWN);
-    assert_string_equal(rig->verdict.why, "input.preamp of input 2 was never heard");
+    assert_string_equal(rig->why, "input.preamp of input 2 was never heard");
 }
 
 static void
@@ -271,11 +271,11 @@ figures_and_words_are_the_numbers(void **state)
     assert_near(rig_figure(verdict, "lowest_preamp_db"), -6, 1e-9);
     assert_int_equal(verdict->figure_count, 9);
     assert_string_equal(
-        verdict->says,
+        rig->words.says,
         "preamp at 42 dB, but its loudest send turns it down again to -14 dB (send -14 "
         "dB): 14 dB of preamp gain is not used. If that send slips to its top, "
         "the path gets 24 dB louder today, 10 dB after the re-trim");
-    assert_string_equal(verdict->cure,
+    assert_string_equal(rig->words.cure,
                         "with the input muted: preamp 42 -> 28 dB, then each of its sends up by 14 "
                         "dB: to mix 1 Mix 1 -14 -> 0 dB. The loop gain stays the same; you get "
                         "headroom and fader travel back.");
@@ -293,8 +293,8 @@ ends_that_are_not_told_leave_their_figures_out(void **state)
     verdict = rig_judge_input(rig, check, 0);
     assert_true(isnan(verdict_figure(verdict, "send_to_top_raises_db")));
     assert_true(isnan(verdict_figure(verdict, "send_to_top_raises_after_db")));
-    assert_null(strstr(verdict->says, "slips"));
-    assert_contains(verdict->cure, "preamp 42 -> 28 dB");
+    assert_null(strstr(rig->words.says, "slips"));
+    assert_contains(rig->words.cure, "preamp 42 -> 28 dB");
     rig = start(state);
     desk_set_travel(rig->desk, PARAM_INPUT_PREAMP_GAIN, (struct travel){NAN, NAN});
     verdict = rig_judge_input(rig, check, 0);
@@ -304,10 +304,10 @@ ends_that_are_not_told_leave_their_figures_out(void **state)
     assert_true(isnan(verdict_figure(verdict, "preamp_after_db")));
     assert_true(isnan(verdict_figure(verdict, "headroom_regained_db")));
     assert_true(isnan(verdict_figure(verdict, "lowest_preamp_db")));
-    assert_contains(verdict->says, "the path gets 24 dB louder today");
-    assert_null(strstr(verdict->says, "re-trim"));
-    assert_null(strstr(verdict->cure, "->"));
-    assert_contains(verdict->cure, "the profile does not tell");
+    assert_contains(rig->words.says, "the path gets 24 dB louder today");
+    assert_null(strstr(rig->words.says, "re-trim"));
+    assert_null(strstr(rig->words.cure, "->"));
+    assert_contains(rig->words.cure, "the profile does not tell");
     /* what a preamp adds is all that it can give back as far as is known */
     rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 10);
     assert_near(rig_judge_input(rig, check, 0)->severity, 10, 1e-9);
@@ -342,7 +342,7 @@ cure_names_the_master_first(void **state)
     rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -8);
     rig_set(rig, PARAM_MIX_FADER, 0, 0, -8);
     assert_contains(
-        rig_judge_input(rig, check, 0)->cure,
+        rig_words_input(rig, check, 0)->cure,
         "preamp 42 -> 26 dB, then each of its sends up by 16 dB: to mix 1 Mix 1 -8 -> 8 "
         "dB; first bring the master of mix 1 to 0 dB");
 }
@@ -353,10 +353,10 @@ cure_of_a_house_preamp_asks_the_house(void **state)
     struct rig *rig = start(state);
     static const char words[] = "; the house desk owns this preamp, agree it there first";
 
-    assert_null(strstr(rig_judge_input(rig, check, 0)->cure, words));
+    assert_null(strstr(rig_words_input(rig, check, 0)->cure, words));
     rig->show->inputs[0].house_preamp = true;
     rig_remark(rig);
-    assert_contains(rig_judge_input(rig, check, 0)->cure, words);
+    assert_contains(rig_words_input(rig, check, 0)->cure, words);
 }
 
 /* Five sends are listed, the others counted. */
@@ -369,7 +369,7 @@ cure_counts_the_sends_it_does_not_list(void **state)
     desk_set_travel(rig->desk, PARAM_INPUT_PREAMP_GAIN, (struct travel){-6, 60});
     for (int mix = 0; mix < 7; mix++)
         rig_set(rig, PARAM_SEND_LEVEL, 0, mix, -20 + mix);
-    assert_contains(rig_judge_input(rig, check, 0)->cure,
+    assert_contains(rig_words_input(rig, check, 0)->cure,
                     "to mix 5 Mix 5 -16 -> -2 dB and 2 more (`gainwarden retrim` lists every "
                     "move). The loop gain");
 }

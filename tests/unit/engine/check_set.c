@@ -169,6 +169,7 @@ a_check_of_the_tests_own_runs_with_its_own_presets(void **state)
     struct pair *pair = *state;
     struct check_set alone = {.of = {[CHECK_LEFT_ON] = &group_loud}};
     const struct finding *const *findings;
+    struct words words;
 
     rig_start_set(&pair->one, INPUTS, MIXES, alone);
     assert_int_equal(engine_slots(pair->one.engine), 1);
@@ -180,7 +181,8 @@ a_check_of_the_tests_own_runs_with_its_own_presets(void **state)
     assert_int_equal(pair->one.ran, 1);
     assert_int_equal(engine_findings(pair->one.engine, &findings), 1);
     assert_ptr_equal(findings[0]->check, &group_loud);
-    assert_string_equal(findings[0]->verdict.says, "the first group stands at 4 dB");
+    engine_words(pair->one.engine, findings[0], &words);
+    assert_string_equal(words.says, "the first group stands at 4 dB");
     assert_int_equal(pair->one.event_count, 1);
 }
 

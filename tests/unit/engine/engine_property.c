@@ -175,8 +175,18 @@ same_verdict(const struct finding *one, const struct finding *other)
         assert_string_equal(a->figures[i].name, b->figures[i].name);
         assert_near_in(a->figures[i].name, a->figures[i].number, b->figures[i].number, 0);
     }
-    assert_string_equal(a->says, b->says);
-    assert_string_equal(a->cure, b->cure);
+}
+
+static void
+same_words(const struct engine *one, const struct finding *a, const struct engine *other,
+           const struct finding *b)
+{
+    struct words mine, others;
+
+    engine_words(one, a, &mine);
+    engine_words(other, b, &others);
+    assert_string_equal(mine.says, others.says);
+    assert_string_equal(mine.cure, others.cure);
 }
 
 static int
@@ -214,8 +224,10 @@ same_findings(struct engine *one, struct engine *other)
     size_t count = judged_now(one, a);
 
     assert_int_equal(count, judged_now(other, b));
-    for (size_t i = 0; i < count; i++)
+    for (size_t i = 0; i < count; i++) {
         same_verdict(a[i], b[i]);
+        same_words(one, a[i], other, b[i]);
+    }
 }
 
 struct tally {

@@ -110,7 +110,7 @@ every_sample_is_a_finding_that_adds_up(void **state)
         struct verdict verdict;
         char buffer[TEACH_SIZE];
 
-        teach_sample(check_set_all.of[check], &verdict);
+        teach_sample(check_set_all.of[check], &verdict, NULL);
         assert_row(check_name(check), verdict.outcome, OUTCOME_FINDING);
         equation_work(check, &verdict, buffer);
         assert_row(check_name(check), equation_check(check_name(check), buffer) > 0, true);
@@ -127,7 +127,7 @@ nothing_is_worked_without_figures(void **state)
         char buffer[TEACH_SIZE];
         struct text text;
 
-        teach_sample(check_set_all.of[check], &verdict);
+        teach_sample(check_set_all.of[check], &verdict, NULL);
         verdict.figure_count = 0;
         text_init(&text, buffer, sizeof buffer);
         assert_row(check_name(check), teach_work(&text, check_set_all.of[check], &verdict), false);
@@ -144,7 +144,7 @@ nothing_is_worked_of_what_is_no_finding(void **state)
         char buffer[TEACH_SIZE];
         struct text text;
 
-        teach_sample(check_set_all.of[check], &verdict);
+        teach_sample(check_set_all.of[check], &verdict, NULL);
         verdict.outcome = OUTCOME_PASS;
         text_init(&text, buffer, sizeof buffer);
         assert_row(check_name(check), teach_work(&text, check_set_all.of[check], &verdict), false);
@@ -162,7 +162,7 @@ the_example_follows_the_figures(void **state)
         char before[TEACH_SIZE], after[TEACH_SIZE];
         int followed = 0;
 
-        teach_sample(check_set_all.of[check], &verdict);
+        teach_sample(check_set_all.of[check], &verdict, NULL);
         equation_work(check, &verdict, before);
         assert_row(check_name(check), verdict.figure_count > 0, true);
         for (int i = 0; i < verdict.figure_count; i++) {
@@ -186,7 +186,7 @@ a_figure_that_is_missing_is_no_number(void **state)
     struct verdict verdict;
 
     (void)state;
-    teach_sample(check_set_all.of[CHECK_UNUSED_PREAMP_GAIN], &verdict);
+    teach_sample(check_set_all.of[CHECK_UNUSED_PREAMP_GAIN], &verdict, NULL);
     assert_near(verdict_figure(&verdict, "surplus_db"), 14, 1e-9);
     assert_true(isnan(verdict_figure(&verdict, "surplus")));
 }
@@ -335,7 +335,7 @@ watched(struct rig *rig, const struct desk *before, const char *check, struct ob
                                .approved = before,
                                .anchor = before,
                                .moves = moves},
-              CHECK_AFRESH, object, &verdict);
+              CHECK_AFRESH, object, &verdict, NULL);
     moves_free(moves);
     assert_row(check, verdict.outcome, OUTCOME_FINDING);
     equation_work(check_find(check), &verdict, buffer);

@@ -272,7 +272,7 @@ every_sample_arrives(void **state)
         struct verdict verdict;
         char buffer[TEACH_SIZE];
 
-        teach_sample(check_set_all.of[check], &verdict);
+        teach_sample(check_set_all.of[check], &verdict, NULL);
         equation_work(check, &verdict, buffer);
         arrives(check, &verdict, buffer);
     }
@@ -343,28 +343,20 @@ name_some(struct rig *rig, struct dice *dice)
     rig->show->checks[CHECK_OPEN_MICROPHONES].settings[0] = 3;
 }
 
-/* The judging alone comes to the same, and leaves the words to say(). */
+/* Saying comes behind the judging, any number of times, and changes nothing about it. */
 static void
-judges_without_words(const struct ground *ground, const struct check *check, struct object object,
-                     const struct verdict *said)
+is_said(const struct ground *ground, const struct check *check, struct object object,
+        const struct verdict *verdict)
 {
-    struct verdict verdict;
-    struct look look =
-        look_reader(ground->desk, ground->show, check_reads(check, object.mix >= 0), &verdict);
+    const struct verdict before = *verdict;
+    struct words words, again;
 
-    look.ground = ground;
-    memcpy(look.settings, ground->show->checks[check->number].settings, sizeof look.settings);
-    check->run(&look, object);
-    assert_row(check->id, verdict.outcome, OUTCOME_FINDING);
-    assert_row(check->id, verdict.weight, said->weight);
-    assert_row(check->id, verdict.inferred, said->inferred);
-    assert_row(check->id, verdict.mix, said->mix);
-    assert_row(check->id, verdict.figure_count, said->figure_count);
-    assert_memory_equal(verdict.figures, said->figures,
-                        (size_t)said->figure_count * sizeof *said->figures);
-    assert_string_equal(verdict.says, "");
-    assert_string_equal(verdict.cure, "");
-    assert_row(check->id, *said->says && *said->cure, true);
+    check_say(check, ground, CHECK_AFRESH, object, verdict, &words);
+    check_say(check, ground, CHECK_AFRESH, object, verdict, &again);
+    assert_row(check->id, *words.says && *words.cure, true);
+    assert_string_equal(words.says, again.says);
+    assert_string_equal(words.cure, again.cure);
+    assert_memory_equal(verdict, &before, sizeof before);
 }
 
 static int
@@ -384,12 +376,11 @@ judge_all(const struct ground *ground, int check)
             if (!(check_set_all.of[check]->objects & kind))
                 continue;
             check_run(check_set_all.of[check], ground, CHECK_AFRESH, (struct object){input, mix},
-                      &verdict);
+                      &verdict, NULL);
             if (verdict.outcome != OUTCOME_FINDING)
                 continue;
             assert_row(check_name(check), verdict.figure_count > 0, true);
-            judges_without_words(ground, check_set_all.of[check], (struct object){input, mix},
-                                 &verdict);
+            is_said(ground, check_set_all.of[check], (struct object){input, mix}, &verdict);
             equation_work(check, &verdict, buffer);
             equation_check(check_name(check), buffer);
             arrives(check, &verdict, buffer);

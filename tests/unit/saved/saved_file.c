@@ -246,10 +246,13 @@ same_findings(const struct engine *one, const struct engine *other)
     assert_int_equal(engine_slots(other), engine_slots(one));
     for (size_t slot = 0; slot < engine_slots(one); slot++) {
         const struct finding *was = engine_slot(one, slot), *is = engine_slot(other, slot);
+        struct words said, says;
 
         assert_row(was->check->id, engine_outcome(other, slot), engine_outcome(one, slot));
-        assert_string_equal(is->verdict.says, was->verdict.says);
-        assert_string_equal(is->verdict.cure, was->verdict.cure);
+        engine_words(one, was, &said);
+        engine_words(other, is, &says);
+        assert_string_equal(says.says, said.says);
+        assert_string_equal(says.cure, said.cure);
     }
 }
 

@@ -251,12 +251,12 @@ width_that_the_profile_tells(void **state)
     }
     third_db = rig_figure(rig_judge_mix(rig, check, 0), "speech_level_loss_db");
     assert_near(rig_figure(&rig->verdict, "graphic_octaves"), 1.0 / 3, 1e-12);
-    assert_contains(rig->verdict.says, "(graphic bands taken as 1/3 octave wide)");
+    assert_contains(rig->words.says, "(graphic bands taken as 1/3 octave wide)");
     desk_set_filters(rig->desk, (struct desk_filters){.rate_hz = rate_hz, .graphic_octaves = 1});
     rig_remark(rig);
     agrees(rig, cuts, (int)COUNT(rung));
     assert_true(rig_figure(&rig->verdict, "speech_level_loss_db") > 2 * third_db);
-    assert_contains(rig->verdict.says, "(graphic bands taken as 1 octave wide)");
+    assert_contains(rig->words.says, "(graphic bands taken as 1 octave wide)");
 }
 
 /* One cut so wide that it is a fader by another name, in a mix that has few cuts. */

@@ -72,10 +72,10 @@ filter_off_into_a_wedge_is_a_fix(void **state)
     assert_true(verdict->inferred);
     assert_near(rig_figure(verdict, "usual_corner_low_hz"), 100, 0);
     assert_near(rig_figure(verdict, "usual_corner_high_hz"), 180, 0);
-    assert_string_equal(verdict->says, "the high-pass is off; a lead-vocal source needs nothing "
-                                       "below 100 Hz, and it is open into a loudspeaker "
-                                       "mix");
-    assert_string_equal(verdict->cure,
+    assert_string_equal(rig->words.says, "the high-pass is off; a lead-vocal source needs nothing "
+                                         "below 100 Hz, and it is open into a loudspeaker "
+                                         "mix");
+    assert_string_equal(rig->words.cure,
                         "high-pass on, from 100 Hz up; raise it while listening, until the sound "
                         "changes, then a little back (usual: 100 to 180 Hz)");
 }
@@ -92,7 +92,7 @@ filter_off_into_in_ears_is_a_note(void **state)
     verdict = rig_judge_input(rig, missing, 0);
     assert_int_equal(verdict->outcome, OUTCOME_FINDING);
     assert_int_equal(verdict->weight, WEIGHT_NOTE);
-    assert_null(strstr(verdict->says, "loudspeaker"));
+    assert_null(strstr(rig->words.says, "loudspeaker"));
 }
 
 /* In-ears and a wedge: the wedge decides. From note to fix the same finding is told as worse. */
@@ -139,9 +139,8 @@ unknown_mix_hides_nothing(void **state)
     assert_int_equal(rig_judge_input(rig, missing, 0)->weight, WEIGHT_FIX);
     rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -HUGE_VAL);
     assert_int_equal(rig_judge_input(rig, missing, 0)->outcome, OUTCOME_NOT_KNOWN);
-    assert_string_equal(rig->verdict.why,
-                        "mix 2: its label does not tell what it feeds; name it in "
-                        "the show file");
+    assert_string_equal(rig->why, "mix 2: its label does not tell what it feeds; name it in "
+                                  "the show file");
 }
 
 /* The corner of a filter that is in circuit is the other checks' matter: many desks publish no
@@ -213,8 +212,8 @@ unreadable_label_is_not_known(void **state)
     rig_set_text(rig, PARAM_INPUT_NAME, 0, "Ch 17");
     rig_set(rig, PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0);
     assert_int_equal(rig_judge_input(rig, missing, 0)->outcome, OUTCOME_NOT_KNOWN);
-    assert_string_equal(rig->verdict.why, "input 1: its label does not tell the source; name it in "
-                                          "the show file");
+    assert_string_equal(rig->why, "input 1: its label does not tell the source; name it in "
+                                  "the show file");
 }
 
 /* ---- low ---- */
@@ -268,16 +267,15 @@ static void
 words_of_a_low_corner(void **state)
 {
     struct rig *rig = start(state);
-    const struct verdict *verdict;
 
     set_filter(rig, 30, 12);
-    verdict = rig_judge_input(rig, low, 0);
+    rig_judge_input(rig, low, 0);
     /* 10 log10(1 + (30/63)^4) = 0.22, 10 log10(1 + (100/63)^4) = 8.7 */
-    assert_string_equal(verdict->says,
+    assert_string_equal(rig->words.says,
                         "the high-pass at 30 Hz is far too low for a lead-vocal source: it takes "
                         "0.2 dB off at 63 Hz, a corner of 100 Hz would take 8.7 dB");
-    assert_string_equal(verdict->cure, "corner 30 -> 100 Hz, then up while listening, until the "
-                                       "sound changes, then a little back (usual: up to 180 Hz)");
+    assert_string_equal(rig->words.cure, "corner 30 -> 100 Hz, then up while listening, until the "
+                                         "sound changes, then a little back (usual: up to 180 Hz)");
 }
 
 static void
@@ -342,16 +340,15 @@ static void
 words_of_a_high_corner(void **state)
 {
     struct rig *rig = start(state);
-    const struct verdict *verdict;
 
     set_source(rig, "trumpet");
     set_filter(rig, 300, 24);
-    verdict = rig_judge_input(rig, high, 0);
+    rig_judge_input(rig, high, 0);
     /* 10 log10(1 + (300 / 164.8138)^8) = 20.8; 164.8138 (10^0.1 - 1)^(1/8) = 139.2 */
-    assert_string_equal(verdict->says,
+    assert_string_equal(rig->words.says,
                         "the high-pass at 300 Hz takes 20.8 dB off the lowest note of a "
                         "trumpet source (164.8 Hz)");
-    assert_string_equal(verdict->cure,
+    assert_string_equal(rig->words.cure,
                         "corner 300 -> 150 Hz, the top of what is usual; 139.2 Hz would "
                         "cost 1 dB at the lowest note");
 }

@@ -60,7 +60,7 @@ one_that_was_judged_has_one(void **state)
         struct finding finding = *engine_slot(rig->engine, slot);
         struct json *json;
 
-        teach_sample(finding.check, &finding.verdict);
+        teach_sample(finding.check, &finding.verdict, NULL);
         finding.verdict.mix = finding.verdict.band = -1;
         json = report_finding_json(rig->engine, &finding);
         assert_row(finding.check->id, json_get(json, "worked") != NULL, true);
@@ -144,14 +144,14 @@ long_texts_are_cut(void **state)
     struct rig *rig = *state;
     char text[5000];
     struct told told = {CHECK_MASTER_OFF_UNITY, {-1, 0}, WEIGHT_FIX, 7, 0, text, text};
-    const struct finding *finding;
+    struct words words;
 
     memset(text, 'x', sizeof text - 1);
     text[sizeof text - 1] = '\0';
     rig_start(rig, INPUTS, MIXES);
-    finding = engine_slot(rig->engine, engine_restore(rig->engine, &told));
-    assert_int_equal(strlen(finding->verdict.says), sizeof finding->verdict.says - 1);
-    assert_int_equal(strlen(finding->verdict.cure), sizeof finding->verdict.cure - 1);
+    engine_words(rig->engine, engine_slot(rig->engine, engine_restore(rig->engine, &told)), &words);
+    assert_int_equal(strlen(words.says), sizeof words.says - 1);
+    assert_int_equal(strlen(words.cure), sizeof words.cure - 1);
 }
 
 int

@@ -130,7 +130,7 @@ ask_afresh(struct tale *tale, const struct finding *finding)
                             .now_ms = tale->rig->rig.now_ms};
     struct verdict verdict;
 
-    check_run(finding->check, &ground, CHECK_AFRESH, finding->object, &verdict);
+    check_run(finding->check, &ground, CHECK_AFRESH, finding->object, &verdict, NULL);
     return verdict.outcome;
 }
 

@@ -1,0 +1,100 @@
+/* SPDX-License-Identifier: MIT */
+/* The words of findings. Judging makes none: they come from the figures and another look at the
+ * desk, when somebody is told. The look must find the desk as it was judged. What moved since is
+ * put back for it (journal.h); and a finding that is judged bad no more, because it eases, its
+ * input was muted or a value went stale, keeps the words it had until it is.
+ */
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/need.h"
+#include "engine/parts.h"
+
+void
+engine_drop_words(struct slot *slot)
+{
+    free(slot->kept);
+    slot->kept = NULL;
+}
+
+void
+engine_put_words(struct slot *slot, const struct words *words)
+{
+    size_t says = strlen(words->says) + 1, cure = strlen(words->cure) + 1;
+
+    engine_drop_words(slot);
+    slot->kept = need_memory(says + cure, 1);
+    memcpy(slot->kept, words->says, says);
+    memcpy(slot->kept + says, words->cure, cure);
+}
+
+static void
+take_kept(const struct slot *slot, struct words *words)
+{
+    size_t says = strlen(slot->kept) + 1;
+
+    memcpy(words->says, slot->kept, says);
+    memcpy(words->cure, slot->kept + says, strlen(slot->kept + says) + 1);
+}
+
+/* The desk is the engine's own, and is as it was when this returns. */
+static void
+make(const struct engine *engine, const struct slot *slot, struct words *words)
+{
+    const struct finding *finding = &slot->finding;
+    struct journal journal = engine->journal;
+    bool before = slot->judged != engine->run; /* what was noted since moved behind the judging */
+
+    if (before)
+        journal_back(&journal, engine->desk);
+    check_say(finding->check, &engine->ground, slot->standing, finding->object, &finding->verdict,
+              words);
+    if (before)
+        journal_forth(&journal, engine->desk);
+}
+
+void
+engine_words(const struct engine *engine, const struct finding *finding, struct words *words)
+{
+    const struct slot *slot = &engine->slots[finding->slot];
+
+    *words->says = *words->cure = '\0';
+    if (slot->kept)
+        take_kept(slot, words);
+    else if (finding->life.state != LIFE_CLEAR)
+        make(engine, slot, words);
+}
+
+void
+engine_keep_words(struct engine *engine, struct slot *slot)
+{
+    struct words words;
+
+    if (slot->kept || slot->finding.life.state == LIFE_CLEAR)
+        return;
+    make(engine, slot, &words);
+    engine_put_words(slot, &words);
+}
+
+void
+engine_keep_all(struct engine *engine)
+{
+    for (size_t i = 0; i < marks_slots(engine->marks); i++)
+        engine_keep_words(engine, &engine->slots[i]);
+}
+
+void
+engine_unknown(const struct engine *engine, engine_unknown_fn *each, void *context)
+{
+    for (size_t i = 0; i < marks_slots(engine->marks); i++) {
+        const struct slot *slot = &engine->slots[i];
+        char why[MISSES_SIZE];
+        struct text text;
+
+        if (slot->outcome != OUTCOME_NOT_KNOWN)
+            continue;
+        text_init(&text, why, sizeof why);
+        misses_add(&text, &slot->misses);
+        each(context, slot->finding.check, slot->finding.object, why);
+    }
+}
