@@ -151,7 +151,6 @@ show_file_show(const struct show_file *file, const struct desk_counts *counts,
     struct show *show =
         check_set_show(check_set_all, counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
 
-    show->given = true;
     set_holds(show, &file->watch);
     fields_read_turn(&show_file_fields, TURN_PARTS, file->json, &where, show, NULL);
     fields_read_turn(&show_file_fields, TURN_NAMES, file->json, &where, show, NULL);

@@ -10,7 +10,8 @@
 
 enum { LOSS_DB };
 
-static const enum param_id reads[] = {HIGH_PASS_READS, PARAMS};
+static const enum param_id reads[] = {HIGH_PASS_READS, HIGH_PASS_BAND_READS, HIGH_PASS_PATH_READS,
+                                      PARAMS};
 
 /* The highest corner of this order that costs at most 1 dB at the lowest note:
  * lowest * (10^0.1 - 1)^(1 / 2n). */
@@ -48,29 +49,58 @@ found_above_usual(struct look *look, const struct source *source, double corner_
     look_figure(look, "filter_order", order);
 }
 
+/* Both are asked for: corners of guitars and voices lie above their lowest notes on purpose. 3 dB is
+ * the loss at the corner itself, so the usual top would fail by rounding alone. */
+static bool
+is_too_high(const struct look *look, const struct source *source, double lowest_hz,
+            const struct high_pass *pass)
+{
+    double reference_hz = lowest_hz > 0 ? lowest_hz : source->corner_high_hz;
+
+    return pass->on && pass->corner_hz > source->corner_high_hz * 1.02 &&
+           filter_high_pass_loss_db(pass->order, pass->corner_hz, reference_hz) >=
+               look->settings[LOSS_DB];
+}
+
+static void
+found(struct look *look, const struct source *source, double lowest_hz,
+      const struct high_pass *pass)
+{
+    if (lowest_hz > 0)
+        found_thin(look, source, lowest_hz, pass->corner_hz, pass->order);
+    else
+        found_above_usual(look, source, pass->corner_hz, pass->order);
+}
+
 static void
 run(struct look *look, struct object object)
 {
     const struct source *source = high_pass_source(look, object.input);
-    double corner_hz = 0, lowest_hz, reference_hz;
-    int order = 0;
-    bool on;
+    struct high_pass pass;
+    enum high_pass_path path;
+    double lowest_hz;
+    int mix;
 
-    if (!source || !high_pass_read(look, object.input, &on, &corner_hz, &order) || !on)
+    if (!source)
         return;
     lowest_hz = high_pass_lowest_hz(look, object.input, source);
-    reference_hz = lowest_hz > 0 ? lowest_hz : source->corner_high_hz;
-    /* Both are asked for: corners of guitars and voices lie above their lowest notes on purpose.
-     * 3 dB is the loss at the corner itself, so the usual top would fail by rounding alone. */
-    if (corner_hz <= source->corner_high_hz * 1.02 ||
-        filter_high_pass_loss_db(order, corner_hz, reference_hz) < look->settings[LOSS_DB]) {
+    if (!high_pass_read(look, object.input, 0, &pass) ||
+        (!is_too_high(look, source, lowest_hz, &pass) &&
+         !high_pass_add_bands(look, object.input, 0, &pass))) {
+        look_not_known(look);
+        return;
+    }
+    if (!pass.on)
+        return;
+    if (!is_too_high(look, source, lowest_hz, &pass)) {
         look_pass(look);
         return;
     }
-    if (lowest_hz > 0)
-        found_thin(look, source, lowest_hz, corner_hz, order);
+    path = high_pass_judge(look, object.input, &pass, 0, &mix);
+    if (path == HIGH_PASS_FAULT)
+        found(look, source, lowest_hz, &pass);
     else
-        found_above_usual(look, source, corner_hz, order);
+        high_pass_end(look, path);
 }
 
 static void
@@ -171,7 +201,7 @@ const struct check check_high_pass_high = {
     .fails_when =
         "the corner lies above the source's usual corners and thins its lowest note. Where "
         "the lowest note depends on the player (a voice), the loss is taken at the top of "
-        "the usual corners instead; \"lowest_hz\" in the show file says better.",
+        "the usual corners instead; \"lowest_hz\" in the show file says better. " HIGH_PASS_PATHS,
     .why = "What a high-pass takes from the instrument, the player asks for as more level, and "
            "level costs margin.",
     .cure = "Lower the corner to the usual range.",

@@ -8,38 +8,72 @@
 #include "sound/filter.h"
 #include "sound/high_pass.h"
 
-enum { OCTAVES_UNDER };
-
 /* One-third-octave centres where stage rumble and wedge lows live. */
 static const double low_hz[] = {40, 63, 100};
 static const char *const low_figures[] = {"loss_at_40_hz_db", "loss_at_63_hz_db",
                                           "loss_at_100_hz_db"};
 
-static const enum param_id reads[] = {HIGH_PASS_READS, PARAMS};
+static const enum param_id reads[] = {HIGH_PASS_READS, HIGH_PASS_BAND_READS, HIGH_PASS_PATH_READS,
+                                      HIGH_PASS_MIX_READS, PARAMS};
+
+static double
+octaves_under(const struct source *source, const struct high_pass *pass)
+{
+    return log2(source->corner_low_hz / pass->corner_hz);
+}
+
+static void
+found(struct look *look, const struct source *source, const struct high_pass *pass)
+{
+    double under = octaves_under(source, pass);
+
+    look_found(look, WEIGHT_NOTE, under);
+    look_figure(look, "octaves_under", under);
+    look_figure(look, "corner_hz", pass->corner_hz);
+    look_figure(look, "usual_corner_low_hz", source->corner_low_hz);
+    look_figure(look, "usual_corner_high_hz", source->corner_high_hz);
+    look_figure(look, "filter_order", pass->order);
+    for (int i = 0; i < 3; i++)
+        look_figure(look, low_figures[i],
+                    filter_high_pass_loss_db(pass->order, pass->corner_hz, low_hz[i]));
+}
+
+/* Whether the strip's own filters are enough already. */
+static bool
+is_enough(const struct look *look, const struct source *source, const struct high_pass *pass)
+{
+    return pass->on && octaves_under(source, pass) <= look->settings[HIGH_PASS_OCTAVES_UNDER];
+}
 
 static void
 run(struct look *look, struct object object)
 {
     const struct source *source = high_pass_source(look, object.input);
-    double corner_hz = 0, under;
-    int order = 0;
-    bool on;
+    struct high_pass pass;
+    enum high_pass_path path;
+    double least_hz;
+    int mix;
 
-    if (!source || !high_pass_read(look, object.input, &on, &corner_hz, &order) || !on)
+    if (!source)
         return;
-    under = log2(source->corner_low_hz / corner_hz);
-    if (under <= look->settings[OCTAVES_UNDER]) {
+    least_hz = high_pass_least_hz(source, look->settings[HIGH_PASS_OCTAVES_UNDER]);
+    if (!high_pass_read(look, object.input, least_hz, &pass) ||
+        (!is_enough(look, source, &pass) &&
+         !high_pass_add_bands(look, object.input, least_hz, &pass))) {
+        look_not_known(look);
+        return;
+    }
+    if (!pass.on) /* high-pass-missing tells it */
+        return;
+    if (is_enough(look, source, &pass)) {
         look_pass(look);
         return;
     }
-    look_found(look, WEIGHT_NOTE, under);
-    look_figure(look, "octaves_under", under);
-    look_figure(look, "corner_hz", corner_hz);
-    look_figure(look, "usual_corner_low_hz", source->corner_low_hz);
-    look_figure(look, "usual_corner_high_hz", source->corner_high_hz);
-    look_figure(look, "filter_order", order);
-    for (int i = 0; i < 3; i++)
-        look_figure(look, low_figures[i], filter_high_pass_loss_db(order, corner_hz, low_hz[i]));
+    path = high_pass_judge(look, object.input, &pass, least_hz, &mix);
+    if (path == HIGH_PASS_FAULT)
+        found(look, source, &pass);
+    else
+        high_pass_end(look, path);
 }
 
 static void
@@ -94,7 +128,8 @@ const struct check check_high_pass_low = {
                   WEIGHT_NOTE, CREDIT_PRACTICE}},
     .severity = "octaves_under",
     .worse_step = 0.5,
-    .fails_when = "the high-pass is on, but its corner lies far under the source's usual corners.",
+    .fails_when = "the high-pass is on, but its corner lies far under the source's usual corners, "
+                  "and so does that of all filters of the path together. " HIGH_PASS_PATHS,
     .why =
         "A corner at 30 Hz on a voice is on in name only: the octaves in which the wedge and the "
         "stage rumble are still in the loop.",

@@ -9,13 +9,12 @@
 enum { NOTE_DB, FIX_DB };
 enum { OFF_SEVERITY_DB = 200 };
 
-static const enum param_id reads[] = {
-    PARAM_MIX_FADER,   PARAM_SEND_ON,    PARAM_SEND_LEVEL, PARAM_SEND_TAP,
-    PARAM_INPUT_FADER, PARAM_INPUT_NAME, PARAM_MIX_NAME,   PARAMS};
+static const enum param_id reads[] = {PARAM_MIX_FADER, LOOK_SEND_READS, PARAM_INPUT_NAME,
+                                      PARAM_MIX_NAME, PARAMS};
 
-/* A master that is fully down matters only when something is sent into its mix. */
-static void
-judge_closed(struct look *look, int mix)
+/* How many sends into the mix are known to be open. */
+static int
+count_open(struct look *look, int mix)
 {
     int count = 0;
 
@@ -24,6 +23,15 @@ judge_closed(struct look *look, int mix)
 
         count += look_send_open(look, input, mix, &open) && open;
     }
+    return count;
+}
+
+/* A master that is fully down matters only when something is sent into its mix. */
+static void
+judge_closed(struct look *look, int mix)
+{
+    int count = count_open(look, mix);
+
     if (count == 0) {
         if (look->missing > 0)
             look_not_known(look);
@@ -50,6 +58,10 @@ run(struct look *look, struct object object)
     }
     if (fabs(master_db) <= look->settings[NOTE_DB]) {
         look_pass(look);
+        return;
+    }
+    if (count_open(look, object.mix) == 0 && look->missing == 0) {
+        look_closed(look); /* nothing goes through it */
         return;
     }
     look_found(look, fabs(master_db) > look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE,
@@ -126,7 +138,7 @@ const struct check check_master_off_unity = {
                   WEIGHT_FIX, CREDIT_PRACTICE}},
     .severity = "off_unity_db",
     .worse_step = 3,
-    .fails_when = "a mix master stands away from 0 dB.",
+    .fails_when = "a mix master stands away from 0 dB while something is sent into its mix.",
     .why =
         "The master is the hand on the mix when it starts to ring. At unity it has its finest "
         "travel "

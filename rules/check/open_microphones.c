@@ -9,9 +9,8 @@
 enum { NOTE_COUNT, FLOOR_DB };
 enum { PREAMPS_MOST = 4096 }; /* numbers that input.preamp may take */
 
-static const enum param_id reads[] = {PARAM_INPUT_MUTE, PARAM_INPUT_NAME,  PARAM_INPUT_PREAMP,
-                                      PARAM_SEND_ON,    PARAM_SEND_LEVEL,  PARAM_SEND_TAP,
-                                      PARAM_MIX_NAME,   PARAM_INPUT_FADER, PARAMS};
+static const enum param_id reads[] = {PARAM_INPUT_MUTE, PARAM_INPUT_NAME, PARAM_INPUT_PREAMP,
+                                      LOOK_SEND_READS,  PARAM_MIX_NAME,   PARAMS};
 
 /* Whether the input is an open microphone in the mix. False when not known. */
 static bool

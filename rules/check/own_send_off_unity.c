@@ -16,43 +16,124 @@ static const enum param_id reads[] = {SURPLUS_READS, PARAM_INPUT_NAME, PARAM_MIX
 struct own {
     int mix; /* -1: none found */
     double send_db;
+    bool closed; /* there is one, behind a fader or group that is down */
 };
 
-/* The input's send into its player's mix; of several the one farthest from unity. */
+/* Takes the send into one of the player's mixes into account; of several the one farthest from
+ * unity. */
+static bool
+add_own(struct look *look, int input, int mix, struct own *own)
+{
+    struct send_level send;
+
+    if (!look_send_db(look, input, mix, &send))
+        return false;
+    if (send.db > -HUGE_VAL && send.fader_db == -HUGE_VAL) {
+        own->closed = true;
+    } else if (own->mix < 0 || fabs(send.db) > fabs(own->send_db)) {
+        own->mix = mix;
+        own->send_db = send.db;
+    }
+    return true;
+}
+
 static bool
 own_by_player(struct look *look, int input, struct own *own)
 {
     const char *player = look->show->inputs[input].player;
 
-    for (int mix = 0; *player && mix < desk_count(look->desk, INDEX_MIX); mix++) {
-        double send_db = -HUGE_VAL;
-        bool on;
-
-        if (!label_equal(player, look->show->mixes[mix].player))
-            continue;
-        if (!look_switch(look, PARAM_SEND_ON, input, mix, &on) ||
-            (on && !look_number(look, PARAM_SEND_LEVEL, input, mix, &send_db)))
+    for (int mix = 0; *player && mix < desk_count(look->desk, INDEX_MIX); mix++)
+        if (label_equal(player, look->show->mixes[mix].player) && !add_own(look, input, mix, own))
             return false;
-        if (own->mix < 0 || fabs(send_db) > fabs(own->send_db))
-            *own = (struct own){mix, send_db};
+    return true;
+}
+
+static char
+small(char letter)
+{
+    return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
+}
+
+static bool
+begins_with(const char *text, const char *word)
+{
+    while (*word && small(*text) == small(*word)) {
+        text++;
+        word++;
+    }
+    return !*word;
+}
+
+/* "Ld Vox wedge" is the mix of "Ld Vox". */
+static bool
+is_own_by_label(const struct look *look, int input, int mix)
+{
+    const char *of_input = desk_text(look->desk, PARAM_INPUT_NAME, input, 0);
+    const char *of_mix = desk_text(look->desk, PARAM_MIX_NAME, mix, 0);
+    char rest[SHOW_NAME_SIZE];
+
+    if (!*of_input || !begins_with(of_mix, of_input)) /* most end here, and cost next to nothing */
+        return false;
+    return feeds_from_label(of_mix, rest) != FEEDS_UNKNOWN && label_equal(of_input, rest);
+}
+
+/* A send that is off tells nothing here: the label alone does not make it the player's own. */
+static bool
+own_by_label(struct look *look, int input, struct own *own)
+{
+    struct own found = *own;
+
+    look->verdict->inferred = true;
+    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
+        if (!is_own_by_label(look, input, mix))
+            continue;
+        if (!add_own(look, input, mix, &found))
+            return false;
+        if (found.closed || found.send_db > -HUGE_VAL)
+            *own = found;
+        found = *own;
     }
     return true;
 }
 
-/* Without a show file the loudest send stands in. */
+/* Where no label tells either, the loudest send stands in. */
 static bool
 own_by_level(struct look *look, int input, struct own *own)
 {
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-        double after_db, send_db;
+        struct behind path;
 
-        if (!look_after_preamp_db(look, input, mix, &after_db, &send_db))
+        if (!look_behind_preamp(look, input, mix, &path))
             return false;
-        if (after_db > -HUGE_VAL && (own->mix < 0 || send_db > own->send_db))
-            *own = (struct own){mix, send_db};
+        if (path.sum_db > -HUGE_VAL && (own->mix < 0 || path.send_db > own->send_db)) {
+            own->mix = mix;
+            own->send_db = path.send_db;
+        }
     }
-    look->verdict->inferred = true;
     return true;
+}
+
+/* A show file that names no player of an input, or none of a mix, says as little as none. */
+static bool
+names_players(const struct show *show)
+{
+    int input = 0, mix = 0;
+
+    while (input < show->input_count && !*show->inputs[input].player)
+        input++;
+    while (mix < show->mix_count && !*show->mixes[mix].player)
+        mix++;
+    return input < show->input_count && mix < show->mix_count;
+}
+
+static bool
+find_own(struct look *look, int input, struct own *own)
+{
+    if (names_players(look->show))
+        return own_by_player(look, input, own);
+    if (!own_by_label(look, input, own))
+        return false;
+    return own->mix >= 0 || own->closed || own_by_level(look, input, own);
 }
 
 /* Whether unused-preamp-gain tells the same cause already. False in `known` when that is not known.
@@ -67,7 +148,8 @@ is_told_by_preamp(struct look *look, int input, const struct own *own, bool *kno
     if (own->send_db > 0 || other->off)
         return false;
     *known = surplus_of(look, input, &surplus);
-    return *known && surplus.open && surplus.surplus_db >= other->settings[0] &&
+    return *known && surplus.open && !surplus.unsettled &&
+           surplus.surplus_db >= other->settings[0] &&
            (look->show->checks[CHECK_MASTER_OFF_UNITY].off ||
             !surplus_is_masters_fault(&surplus, other->settings[0]));
 }
@@ -91,7 +173,7 @@ found(struct look *look, int input, const struct own *own)
 static void
 run(struct look *look, struct object object)
 {
-    struct own own = {-1, -HUGE_VAL};
+    struct own own = {-1, -HUGE_VAL, false};
     bool muted, known, told;
 
     if (look->show->inputs[object.input].source == SOURCE_UNUSED)
@@ -104,12 +186,12 @@ run(struct look *look, struct object object)
         look_closed(look);
         return;
     }
-    known = look->show->given ? own_by_player(look, object.input, &own)
-                              : own_by_level(look, object.input, &own);
-    if (!known) {
+    if (!find_own(look, object.input, &own)) {
         look_not_known(look);
         return;
     }
+    if (own.mix < 0 && own.closed)
+        look_closed(look);
     if (own.mix < 0)
         return;
     if (fabs(own.send_db) <= look->settings[NOTE_DB]) {
@@ -125,6 +207,23 @@ run(struct look *look, struct object object)
         found(look, object.input, &own);
 }
 
+/* What goes down goes first, so that nothing is louder on the way. */
+static void
+say_cure(struct wording *wording, double send_db)
+{
+    int input = wording->object.input + 1;
+
+    if (send_db > 0)
+        text_add(&wording->cure,
+                 "first every send of input %d down by %f dB, then its preamp up by as much", input,
+                 send_db);
+    else
+        text_add(&wording->cure,
+                 "first the preamp down by %f dB, then every send of input %d up by as much",
+                 -send_db, input);
+    text_add(&wording->cure, ": the own send at 0 dB, the others follow, nothing gets louder");
+}
+
 static void
 say(struct wording *wording)
 {
@@ -133,19 +232,14 @@ say(struct wording *wording)
     bool off = isnan(send_db);
 
     text_add(&wording->says, "the %s into mix ",
-             verdict->inferred ? "loudest send, taken as the player's own," : "player's own send");
+             verdict->inferred ? "send that was taken for the player's own," : "player's own send");
     look_add_mix(wording->look, &wording->says, verdict->mix);
     text_add(&wording->says, " stands at %f%s", off ? -HUGE_VAL : send_db, off ? "" : " dB");
     if (off)
         text_add(&wording->cure, "the player does not hear this input: bring the send up slowly, "
                                  "or name another player for it in the show file");
     else
-        text_add(
-            &wording->cure,
-            "with the input muted: preamp %s by %f dB and every send of input %d %s by as much: "
-            "the own send at 0 dB, the others follow, nothing gets louder",
-            send_db > 0 ? "up" : "down", fabs(send_db), wording->object.input + 1,
-            send_db > 0 ? "down" : "up");
+        say_cure(wording, send_db);
 }
 
 static void
@@ -192,14 +286,17 @@ const struct check check_own_send_off_unity = {
     .severity = "off_unity_db",
     .worse_step = 3,
     .fails_when =
-        "the send of a player's input into that player's own mix stands away from 0 dB. "
-        "Without a show file each input's loudest send is taken as the own send. A send that "
+        "the send of a player's input into that player's own mix stands away from 0 dB. Without a "
+        "show file that names players the label says whose mix it is (\"Ld Vox wedge\" is that of "
+        "\"Ld Vox\"); where it does not, the loudest send is taken as the own one. A send "
+        "behind a fader or group that is down is closed. A send that "
         "is low because the preamp is high is told by unused-preamp-gain instead.",
     .why = "With every own send at 0 dB the preamp is set by what its player needs, all mixes read "
            "the "
            "same way, and there is travel left in both directions.",
     .cure =
-        "Move the preamp and all sends of the input by the same amount, in opposite directions.",
+        "Move the preamp and all sends of the input by the same amount, in opposite directions, "
+        "first what goes down.",
     .formula = "|own send| in dB",
     .source = "Each player's own send at 0 dB: common practice, no source.",
     .disagreement =

@@ -9,91 +9,84 @@
 enum { FADER_DB };
 enum { LISTED = 12 };
 
-static const enum param_id reads[] = {
-    PARAM_SEND_ON,    PARAM_SEND_LEVEL, PARAM_SEND_TAP, PARAM_INPUT_FADER,
-    PARAM_INPUT_NAME, PARAM_MIX_NAME,   PARAMS};
+static const enum param_id reads[] = {LOOK_SEND_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
 
-/* Whether the send is open and taken behind the fader. False when not known. */
-static bool
-is_post_fader(struct look *look, int input, int mix, bool *post)
-{
-    double level_db, tap;
-    bool on;
+/* Sends that are taken behind the fader. */
+struct followers {
+    int count;  /* that are to be told */
+    int closed; /* whose fader or group is down: they follow nothing that is heard */
+};
 
-    *post = false;
-    if (!look_switch(look, PARAM_SEND_ON, input, mix, &on))
-        return false;
-    if (!on)
-        return true;
-    if (!look_number(look, PARAM_SEND_LEVEL, input, mix, &level_db))
-        return false;
-    if (level_db == -HUGE_VAL)
-        return true;
-    if (!look_number(look, PARAM_SEND_TAP, input, mix, &tap))
-        return false;
-    *post = tap == TAP_POST_FADER;
-    return true;
-}
-
-/* For the worked example: one such send with its fader, where both are known and not off. */
+/* For the worked example: one such send with its fader, where neither is off. */
 static void
-show_one(struct look *look, int input, int mix)
+show_one(struct look *look, const struct send_level *send)
 {
-    const struct value *send = desk_value(look->desk, PARAM_SEND_LEVEL, input, mix);
-    const struct value *fader = desk_value(look->desk, PARAM_INPUT_FADER, input, 0);
-
-    if (!isnan(verdict_figure(look->verdict, "one_send_db")) || send->state != VALUE_KNOWN ||
-        fader->state != VALUE_KNOWN || !isfinite(send->number) || !isfinite(fader->number))
+    if (!isnan(verdict_figure(look->verdict, "one_send_db")))
         return;
-    look_figure(look, "one_send_db", send->number);
-    look_figure(look, "its_fader_db", fader->number);
+    look_figure(look, "one_send_db", send->db);
+    look_figure(look, "its_fader_db", send->fader_db);
 }
 
 /* On a monitor desk a post-fader send is a technique while its fader is parked at 0 dB. */
 static bool
-is_fault(struct look *look, int input, bool *fault)
+is_fault(const struct look *look, const struct send_level *send)
 {
-    double fader_db;
+    return look->show->role != ROLE_MONITOR || fabs(send->fader_db) > look->settings[FADER_DB];
+}
 
-    *fault = true;
-    if (look->show->role != ROLE_MONITOR)
-        return true;
-    if (!look_number(look, PARAM_INPUT_FADER, input, 0, &fader_db))
-        return false;
-    *fault = fabs(fader_db) > look->settings[FADER_DB];
-    return true;
+/* Whether the send is on and taken behind the fader. */
+static bool
+follows(const struct send_level *send)
+{
+    return send->db > -HUGE_VAL && send->tap == TAP_POST_FADER;
 }
 
 /* Whether the send is one to tell; false also when that is not known. */
 static bool
-is_faulty(struct look *look, int input, int mix)
+is_faulty(struct look *look, int input, int mix, struct send_level *send)
 {
-    bool post, fault;
+    return look_send_db(look, input, mix, send) && follows(send) && send->fader_db > -HUGE_VAL &&
+           is_fault(look, send);
+}
 
-    return is_post_fader(look, input, mix, &post) && post && is_fault(look, input, &fault) && fault;
+static void
+add_mix(struct look *look, int mix, struct followers *followers)
+{
+    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
+        struct send_level send;
+
+        if (is_faulty(look, input, mix, &send)) {
+            followers->count++;
+            show_one(look, &send);
+        } else if (follows(&send) && send.fader_db == -HUGE_VAL) {
+            followers->closed++;
+        }
+    }
+}
+
+/* Ends the check unless there is something to tell. */
+static bool
+is_found(struct look *look, const struct followers *followers)
+{
+    if (look->missing > 0)
+        look_not_known(look);
+    else if (followers->count == 0 && followers->closed > 0)
+        look_closed(look);
+    else if (followers->count == 0)
+        look_pass(look);
+    return look->missing == 0 && followers->count > 0;
 }
 
 static void
 run_mix(struct look *look, int mix)
 {
-    int count = 0;
+    struct followers followers = {0, 0};
 
-    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
-        if (!is_faulty(look, input, mix))
-            continue;
-        count++;
-        show_one(look, input, mix);
-    }
-    if (look->missing > 0) {
-        look_not_known(look);
+    add_mix(look, mix, &followers);
+    if (!is_found(look, &followers))
         return;
-    }
-    if (count == 0) {
-        look_pass(look);
-        return;
-    }
-    look_found(look, look->show->role == ROLE_HOUSE ? WEIGHT_FIX : WEIGHT_NOTE, count);
-    look_figure(look, "sends_count", count);
+    look_found(look, look->show->role == ROLE_HOUSE ? WEIGHT_FIX : WEIGHT_NOTE, followers.count);
+    look_figure(look, "sends_count", followers.count);
 }
 
 /* The desk's role is not said: whether post-fader sends are meant is told once, not for each send.
@@ -101,33 +94,21 @@ run_mix(struct look *look, int mix)
 static void
 run_desk(struct look *look)
 {
-    int count = 0, mixes = 0;
+    struct followers followers = {0, 0};
+    int mixes = 0;
 
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-        int before = count;
+        int before = followers.count;
 
         if (look->show->mixes[mix].feeds == FEEDS_UNUSED)
             continue;
-        for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
-            bool post;
-
-            if (!is_post_fader(look, input, mix, &post) || !post)
-                continue;
-            count++;
-            show_one(look, input, mix);
-        }
-        mixes += count > before;
+        add_mix(look, mix, &followers);
+        mixes += followers.count > before;
     }
-    if (look->missing > 0) {
-        look_not_known(look);
+    if (!is_found(look, &followers))
         return;
-    }
-    if (count == 0) {
-        look_pass(look);
-        return;
-    }
-    look_found(look, WEIGHT_NOTE, count);
-    look_figure(look, "sends_count", count);
+    look_found(look, WEIGHT_NOTE, followers.count);
+    look_figure(look, "sends_count", followers.count);
     look_figure(look, "mixes_count", mixes);
 }
 
@@ -151,7 +132,9 @@ add_inputs(struct look *look, int mix, struct text *list)
     int count = 0;
 
     for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
-        if (!is_faulty(look, input, mix) || ++count > LISTED)
+        struct send_level send;
+
+        if (!is_faulty(look, input, mix, &send) || ++count > LISTED)
             continue;
         text_add(list, count == 1 ? "" : ", ");
         look_add_input(look, list, input);
@@ -176,10 +159,12 @@ say_mix(struct wording *wording)
                    : "a fader that is not at 0 dB",
              buffer);
     text_add(&wording->cure,
-             house ? "switch these sends to pre-fader, with the mix muted, and set each to its "
-                     "present level plus its fader"
-                   : "park the faders at 0 dB and move the sends the other way by as much, or "
-                     "switch the sends to pre-fader");
+             house
+                 ? "switch these sends to pre-fader, each at its present level plus its fader; set "
+                   "that level first where it is lower, after the switch where it is higher"
+                 : "park the faders at 0 dB and move the sends the other way by as much, what "
+                   "goes down first; or switch the sends to pre-fader at their present level "
+                   "plus the fader");
 }
 
 static void
@@ -245,9 +230,10 @@ const struct check check_send_follows_fader = {
     .severity = "sends_count",
     .worse_step = 1,
     .fails_when =
-        "on a house desk: open sends are post-fader. On a monitor desk: open sends are "
-        "post-fader and their fader is not at 0 dB. Where the show file does not say which "
-        "desk it is: told once for the whole desk, as a note.",
+        "on a house desk: open sends are post-fader. On a monitor desk: open sends are post-fader "
+        "and their fader, with its groups, is not at 0 dB. A send whose fader or group is down or "
+        "muted is closed. Where the show file does not say which desk it is: told once for the "
+        "whole desk, as a note.",
     .why = "A send behind the house fader makes every mix move of the show a move in the player's "
            "wedge, "
            "and a fader pushed for a solo is loop gain nobody asked for.",

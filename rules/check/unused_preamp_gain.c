@@ -5,6 +5,7 @@
 #include <stddef.h>
 
 #include "core/sum.h"
+#include "sound/path.h"
 #include "sound/surplus.h"
 
 enum { NOTE_DB, FIX_DB };
@@ -12,22 +13,83 @@ enum { SENDS_LISTED = 5 };
 
 static const enum param_id reads[] = {SURPLUS_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
 
-/* Figures that rest on an end stop, where the profile tells it. */
+/* What the preamp would stand at, where its end stop is told. */
 static void
-add_ends(struct look *look, const struct surplus *surplus)
+add_after(struct look *look, const struct surplus *surplus, double down_db)
 {
-    double top_db = desk_travel(look->desk, PARAM_SEND_LEVEL).most;
-    double slip_db = top_db - surplus->send_db;
+    if (isnan(surplus->lowest_db))
+        return;
+    look_figure(look, "preamp_after_db", surplus->preamp_db - down_db);
+    look_figure(look, "lowest_preamp_db", surplus->lowest_db);
+}
 
-    if (!isnan(surplus->lowest_db)) {
-        look_figure(look, "preamp_after_db", surplus->preamp_db - surplus->surplus_db);
-        look_figure(look, "headroom_regained_db", surplus->surplus_db);
-        look_figure(look, "lowest_preamp_db", surplus->lowest_db);
-    }
-    if (!isnan(top_db))
-        look_figure(look, "send_to_top_raises_db", slip_db);
-    if (!isnan(top_db) && !isnan(surplus->lowest_db))
+/* What a slip of the loudest send costs, where its end stop is told. */
+static void
+add_slip(struct look *look, const struct surplus *surplus)
+{
+    double slip_db = desk_travel(look->desk, PARAM_SEND_LEVEL).most - surplus->send_db;
+
+    if (isnan(slip_db))
+        return;
+    look_figure(look, "send_to_top_raises_db", slip_db);
+    if (!isnan(surplus->lowest_db))
         look_figure(look, "send_to_top_raises_after_db", slip_db - surplus->surplus_db);
+}
+
+static void
+found_surplus(struct look *look, const struct surplus *surplus)
+{
+    look_found(look, surplus->surplus_db >= look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE,
+               surplus->surplus_db);
+    look->verdict->mix = surplus->mix;
+    look_figure(look, "surplus_db", surplus->surplus_db);
+    look_figure(look, "preamp_db", surplus->preamp_db);
+    look_figure(look, "loudest_send_db", surplus->send_db);
+    look_figure(look, "loudest_after_preamp_db", surplus->loudest_db);
+    if (surplus->house_db > -HUGE_VAL)
+        look_figure(look, "house_after_preamp_db", surplus->house_db);
+    if (!isnan(surplus->lowest_db))
+        look_figure(look, "headroom_regained_db", surplus->surplus_db);
+    add_after(look, surplus, surplus->surplus_db);
+    add_slip(look, surplus);
+}
+
+/* The pad is in, and the preamp so high that it only makes up for it. */
+static bool
+is_padded(const struct look *look, const struct surplus *surplus)
+{
+    double after_db = surplus->preamp_db - surplus->pad_db;
+
+    return surplus->pad_db > 0 && after_db >= look->settings[NOTE_DB] &&
+           !(after_db < surplus->lowest_db);
+}
+
+static void
+found_pad(struct look *look, const struct surplus *surplus)
+{
+    look_found(look, WEIGHT_NOTE, surplus->pad_db);
+    look_figure(look, "surplus_db", surplus->pad_db);
+    look_figure(look, "preamp_db", surplus->preamp_db);
+    look_figure(look, "pad_db", surplus->pad_db);
+    add_after(look, surplus, surplus->pad_db);
+}
+
+/* An input of the preamp is open and its levels are known. */
+static void
+judge(struct look *look, int input, const struct surplus *surplus)
+{
+    bool high = surplus->surplus_db >= look->settings[NOTE_DB];
+
+    if (!high && !is_padded(look, surplus))
+        look_pass(look);
+    else if (surplus->told_on != input ||
+             (high && !look->show->checks[CHECK_MASTER_OFF_UNITY].off &&
+              surplus_is_masters_fault(surplus, look->settings[NOTE_DB])))
+        look_fold(look);
+    else if (high)
+        found_surplus(look, surplus);
+    else
+        found_pad(look, surplus);
 }
 
 static void
@@ -46,28 +108,10 @@ run(struct look *look, struct object object)
         look_not_known(look);
         return;
     }
-    if (!surplus.open || (muted && surplus.told_on != object.input)) {
+    if (!surplus.open || surplus.unsettled || (muted && surplus.told_on != object.input))
         look_closed(look);
-        return;
-    }
-    if (surplus.surplus_db < look->settings[NOTE_DB]) {
-        look_pass(look);
-        return;
-    }
-    if (surplus.told_on != object.input ||
-        (!look->show->checks[CHECK_MASTER_OFF_UNITY].off &&
-         surplus_is_masters_fault(&surplus, look->settings[NOTE_DB]))) {
-        look_fold(look);
-        return;
-    }
-    look_found(look, surplus.surplus_db >= look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE,
-               surplus.surplus_db);
-    look->verdict->mix = surplus.mix;
-    look_figure(look, "surplus_db", surplus.surplus_db);
-    look_figure(look, "preamp_db", surplus.preamp_db);
-    look_figure(look, "loudest_send_db", surplus.send_db);
-    look_figure(look, "loudest_after_preamp_db", surplus.loudest_db);
-    add_ends(look, &surplus);
+    else
+        judge(look, object.input, &surplus);
 }
 
 /* Lists the open sends of one input with what they become; returns how many were left out. */
@@ -77,9 +121,9 @@ add_sends(struct look *look, struct text *cure, int input, double up_db, int *li
     int left_out = 0;
 
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-        double after_db, send_db;
+        struct behind path;
 
-        if (!look_after_preamp_db(look, input, mix, &after_db, &send_db) || after_db == -HUGE_VAL)
+        if (!look_behind_preamp(look, input, mix, &path) || path.sum_db == -HUGE_VAL)
             continue;
         if (*listed == SENDS_LISTED) {
             left_out++;
@@ -87,7 +131,7 @@ add_sends(struct look *look, struct text *cure, int input, double up_db, int *li
         }
         text_add(cure, ++*listed == 1 ? ": to mix " : ", to mix ");
         look_add_mix(look, cure, mix);
-        text_add(cure, " %f -> %f dB", send_db, send_db + up_db);
+        text_add(cure, " %f -> %f dB", path.send_db, path.send_db + up_db);
     }
     return left_out;
 }
@@ -107,6 +151,38 @@ add_all_sends(struct look *look, struct text *cure, int input, double up_db)
         text_add(cure, " and %d more (`gainwarden retrim` lists every move)", left_out);
 }
 
+/* What else takes the gain away, where the loudest send alone could not give it back at 0 dB. */
+static void
+add_other_controls(struct wording *wording, double up_db)
+{
+    const struct verdict *verdict = wording->verdict;
+    double master_db = 0;
+
+    if (verdict_figure(verdict, "loudest_send_db") + up_db <= 0.5)
+        return;
+    look_number(wording->look, PARAM_MIX_FADER, verdict->mix, 0, &master_db);
+    if (master_db < 0)
+        text_add(&wording->cure, "; see to the master of mix %d first", verdict->mix + 1);
+    else
+        text_add(&wording->cure,
+                 "; where trim, fader, group or mix trim take the gain away, raise them in place "
+                 "of the send");
+}
+
+/* Who else hears the preamp. */
+static void
+add_other_users(struct wording *wording)
+{
+    const struct show *show = wording->look->show;
+
+    if (show->role == ROLE_HOUSE)
+        text_add(&wording->cure, "; its house fader up by as much, too");
+    if (show->role == ROLE_UNKNOWN)
+        text_add(&wording->cure, "; if this desk mixes the house, its fader up by as much, too");
+    if (show->inputs[wording->object.input].house_preamp)
+        text_add(&wording->cure, "; the house desk owns this preamp, agree it there first");
+}
+
 static void
 say_cure(struct wording *wording)
 {
@@ -115,40 +191,105 @@ say_cure(struct wording *wording)
     double up_db = verdict_figure(verdict, "surplus_db");
 
     if (isnan(verdict_figure(verdict, "preamp_after_db"))) {
-        text_add(cure, "with the input muted: the preamp down, then each of its sends up by as "
-                       "much. How far down it goes the profile does not tell (\"range\")");
-        return;
+        text_add(cure, "first the preamp down with its compressor and gate thresholds, then each "
+                       "of its sends up by as much. How far down it goes the profile does not "
+                       "tell (\"range\")");
+    } else {
+        text_add(cure,
+                 "first preamp %f -> %f dB with its compressor and gate thresholds, then each of "
+                 "its sends up by %f dB",
+                 verdict_figure(verdict, "preamp_db"), verdict_figure(verdict, "preamp_after_db"),
+                 up_db);
+        add_all_sends(wording->look, cure, wording->object.input, up_db);
+        add_other_controls(wording, up_db);
     }
-    text_add(cure, "with the input muted: preamp %f -> %f dB, then each of its sends up by %f dB",
-             verdict_figure(verdict, "preamp_db"), verdict_figure(verdict, "preamp_after_db"),
-             up_db);
-    add_all_sends(wording->look, cure, wording->object.input, up_db);
-    if (verdict_figure(verdict, "loudest_send_db") + up_db > 0.5)
-        text_add(cure, "; first bring the master of mix %d to 0 dB", verdict->mix + 1);
-    if (wording->look->show->inputs[wording->object.input].house_preamp)
-        text_add(cure, "; the house desk owns this preamp, agree it there first");
+    add_other_users(wording);
     text_add(cure, ". The loop gain stays the same; you get headroom and fader travel back.");
 }
 
 static void
-say(struct wording *wording)
+add_part(struct text *text, const char *name, double db)
 {
-    const struct verdict *verdict = wording->verdict;
-    double slip_db = verdict_figure(verdict, "send_to_top_raises_db");
-    double after_db = verdict_figure(verdict, "send_to_top_raises_after_db");
+    if (fabs(db) >= 0.05)
+        text_add(text, "%s %f dB, ", name, db);
+}
 
-    text_add(&wording->says,
-             "preamp at %f dB, but its loudest send turns it down again to %f dB (send %f dB): %f "
-             "dB of preamp gain is not used",
-             verdict_figure(verdict, "preamp_db"),
-             verdict_figure(verdict, "loudest_after_preamp_db"),
-             verdict_figure(verdict, "loudest_send_db"), verdict_figure(verdict, "surplus_db"));
+/* What stands between preamp and output on the loudest path, as far as it is still known. */
+static void
+add_parts(struct wording *wording)
+{
+    struct text *text = &wording->says;
+    struct surplus surplus;
+    struct path_level level;
+
+    text_add(text, "(");
+    if (surplus_of(wording->look, wording->object.input, &surplus) && surplus.open &&
+        path_level(wording->look, surplus.input, surplus.mix, &level)) {
+        add_part(text, "trim", level.trim_db);
+        add_part(text, "make-up", level.makeup_db);
+        add_part(text, "fader", level.fader_db);
+        add_part(text, "master", level.master_db);
+        add_part(text, "mix trim", level.mix_trim_db);
+    }
+    text_add(text, "send %f dB)", verdict_figure(wording->verdict, "loudest_send_db"));
+}
+
+static void
+say_slip(struct wording *wording)
+{
+    double slip_db = verdict_figure(wording->verdict, "send_to_top_raises_db");
+    double after_db = verdict_figure(wording->verdict, "send_to_top_raises_after_db");
+
     if (!isnan(slip_db))
         text_add(&wording->says,
                  ". If that send slips to its top, the path gets %f dB louder today", slip_db);
     if (!isnan(after_db))
         text_add(&wording->says, ", %f dB after the re-trim", after_db);
+}
+
+static void
+say_surplus(struct wording *wording)
+{
+    const struct verdict *verdict = wording->verdict;
+    double house_db = verdict_figure(verdict, "house_after_preamp_db");
+
+    text_add(&wording->says, "preamp at %f dB, but ", verdict_figure(verdict, "preamp_db"));
+    if (!isnan(house_db))
+        text_add(&wording->says, "the way into the house turns it down again to %f dB and ",
+                 house_db);
+    text_add(&wording->says, "its loudest send turns it down again to %f dB ",
+             verdict_figure(verdict, "loudest_after_preamp_db"));
+    add_parts(wording);
+    text_add(&wording->says, ": %f dB of preamp gain is not used",
+             verdict_figure(verdict, "surplus_db"));
+    say_slip(wording);
     say_cure(wording);
+}
+
+static void
+say_pad(struct wording *wording)
+{
+    const struct verdict *verdict = wording->verdict;
+    double pad_db = verdict_figure(verdict, "pad_db");
+
+    text_add(&wording->says,
+             "the pad takes %f dB off, and the preamp behind it stands at %f dB and adds them "
+             "again, with its noise",
+             pad_db, verdict_figure(verdict, "preamp_db"));
+    text_add(&wording->cure, "first the preamp down by %f dB, as far as it goes, then the pad out",
+             pad_db);
+    if (wording->look->show->inputs[wording->object.input].house_preamp)
+        text_add(&wording->cure, "; the house desk owns this preamp, agree it there first");
+    text_add(&wording->cure, ". Never the pad first: that is %f dB louder", pad_db);
+}
+
+static void
+say(struct wording *wording)
+{
+    if (isnan(verdict_figure(wording->verdict, "pad_db")))
+        say_surplus(wording);
+    else
+        say_pad(wording);
 }
 
 /* How the loudest path comes to its level behind the preamp. */
@@ -157,11 +298,23 @@ work_path(struct text *text, double send_db, double loudest_db)
 {
     text_add(text, "The loudest send stands at %f dB", send_db);
     if (fabs(loudest_db - send_db) >= 0.05) {
-        text_add(text, "; with trim, fader, master and mix trim it is ");
+        text_add(text, "; with all else between preamp and output it is ");
         SUM(text, send_db, loudest_db - send_db);
         text_add(text, " dB behind the preamp");
     }
     text_add(text, ". ");
+}
+
+/* On a house desk; returns the loudest level behind the preamp. */
+static double
+work_house(struct text *text, const struct verdict *verdict, double loudest_db)
+{
+    double house_db = verdict_figure(verdict, "house_after_preamp_db");
+
+    if (isnan(house_db))
+        return loudest_db;
+    text_add(text, "On the way into the house it is %f dB. ", house_db);
+    return fmax(loudest_db, house_db);
 }
 
 /* What holds the surplus below what the loudest path takes away. */
@@ -216,7 +369,7 @@ work_slip(struct text *text, const struct verdict *verdict, double send_db, doub
 }
 
 static void
-work(struct text *text, const struct verdict *verdict)
+work_surplus(struct text *text, const struct verdict *verdict)
 {
     double surplus_db = verdict_figure(verdict, "surplus_db");
     double preamp_db = verdict_figure(verdict, "preamp_db");
@@ -224,7 +377,7 @@ work(struct text *text, const struct verdict *verdict)
     double send_db = verdict_figure(verdict, "loudest_send_db");
 
     work_path(text, send_db, loudest_db);
-    work_limit(text, verdict, -loudest_db);
+    work_limit(text, verdict, -work_house(text, verdict, loudest_db));
     text_add(text, ". From socket to mix that is ");
     SUM(text, preamp_db, loudest_db);
     if (isnan(verdict_figure(verdict, "preamp_after_db")))
@@ -233,6 +386,29 @@ work(struct text *text, const struct verdict *verdict)
         work_retrim(text, preamp_db, loudest_db, surplus_db);
     work_slip(text, verdict, send_db, surplus_db);
     text_add(text, ".");
+}
+
+static void
+work_pad(struct text *text, const struct verdict *verdict)
+{
+    double preamp_db = verdict_figure(verdict, "preamp_db");
+    double pad_db = verdict_figure(verdict, "pad_db");
+
+    text_add(text, "Pad and preamp make ");
+    SUM(text, preamp_db, -pad_db);
+    text_add(text, " dB. With the preamp %f dB lower and the pad out they make ",
+             verdict_figure(verdict, "surplus_db"));
+    SUM(text, preamp_db - pad_db, 0);
+    text_add(text, " dB, the same, with %f dB less of the preamp's noise at the most.", pad_db);
+}
+
+static void
+work(struct text *text, const struct verdict *verdict)
+{
+    if (isnan(verdict_figure(verdict, "pad_db")))
+        work_surplus(text, verdict);
+    else
+        work_pad(text, verdict);
 }
 
 const struct check check_unused_preamp_gain = {
@@ -249,9 +425,11 @@ const struct check check_unused_preamp_gain = {
     .severity = "surplus_db",
     .worse_step = 3,
     .fails_when =
-        "the loudest send of an open input, counting trim, master, mix trim and (for a "
-        "post-fader tap) the fader, is far below unity while the preamp carries gain that "
-        "could be given back.",
+        "the loudest send of an open input, counting trim, make-up, master, mix trim and (for a "
+        "post-fader tap) fader and groups, is far below unity while the preamp carries gain that "
+        "could be given back; on a house desk the way through the fader into the house counts, "
+        "too. Or the pad is in and the preamp only makes up for it. No verdict while an open send "
+        "goes into a mix whose master is off, or on a house desk while the fader is down.",
     .why =
         "Gain that every send takes away again was never needed. It costs headroom in the "
         "converter and the channel, leaves the sends in the coarse part of their travel, and makes "
@@ -259,12 +437,12 @@ const struct check check_unused_preamp_gain = {
         "change the loop gain of the path: 6 dB moved from the preamp to the send leaves feedback "
         "where it was, and this program does not claim otherwise.",
     .cure =
-        "Lower the preamp by the surplus and raise each send of the input by the same amount, with "
-        "the input muted or between songs. Compressor and gate thresholds of the input move down "
-        "with the preamp.",
+        "First lower the preamp by the surplus, then compressor and gate thresholds of the input "
+        "by as much, then raise each of its sends, so that nothing is louder on the way.",
     .formula =
-        "surplus = min(-(loudest of: trim + fader if post-fader + send + master + mix trim), "
-        "preamp gain - lowest preamp gain of the desk)",
+        "surplus = min(-(loudest of: trim + make-up + fader and groups if post-fader + send + "
+        "master + mix trim), preamp gain - lowest preamp gain of the desk); where the profile "
+        "tells no lowest gain, 0 dB stands in: a preamp at 0 dB adds nothing",
     .source = "Each player's own send at 0 dB and the preamp set by what that player needs: common "
               "practice, no source. Loop gain unchanged: " CREDIT_SAME_GAIN
               ". Others teach that more preamp gain widens the pick-up "

@@ -36,6 +36,7 @@ struct verdict {
     enum weight weight;
     double severity; /* the figure named by the check's `severity` */
     bool inferred;   /* a source or mix kind was read from a label */
+    bool of_others;  /* of an input: it rests on values of other inputs, too */
     int mix;         /* for an input's finding: the mix it shows in, or -1 */
     int band;        /* for an equaliser's: the band, or -1 */
     struct figure figures[VERDICT_FIGURES];

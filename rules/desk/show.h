@@ -67,7 +67,6 @@ struct accept {
 
 struct show {
     char name[SHOW_NAME_SIZE];
-    bool given; /* a show file was read */
     enum role role;
     int input_count, mix_count;
     struct show_input *inputs;

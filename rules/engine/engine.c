@@ -48,6 +48,9 @@ engine_new(struct desk *desk, struct show *show, struct check_set set)
     engine->waiting = need_memory(slots + 1, sizeof *engine->waiting);
     engine->open = need_memory(slots + 1, sizeof *engine->open);
     engine->accept_used = need_memory((size_t)show->accept_count + 1, sizeof *engine->accept_used);
+    engine->loudest_db =
+        need_memory((size_t)desk_count(desk, INDEX_MIX) + 1, sizeof *engine->loudest_db);
+    engine->ground.loudest_db = engine->loudest_db;
     name_slots(engine);
     switch_off_lacking(engine);
     marks_all(engine->marks);
@@ -68,6 +71,7 @@ engine_free(struct engine *engine)
     free(engine->waiting);
     free(engine->open);
     free(engine->accept_used);
+    free(engine->loudest_db);
     desk_free(engine->desk);
     desk_free(engine->approved);
     desk_free(engine->anchor);

@@ -22,7 +22,9 @@ struct marks {
     struct span spans[CHECKS]; /* empty where the set lacks it */
     size_t slots;
     bool *marked;
-    size_t *list; /* marked slots; each stands here at most once */
+    bool *of_others;       /* slots that a change of any input touches, */
+    size_t others[CHECKS]; /* and how many there are of each check */
+    size_t *list;          /* marked slots; each stands here at most once */
     size_t count;
     struct reader *readers[PARAMS];
 };
@@ -76,6 +78,26 @@ mark_input(struct marks *marks, int check, int input)
             mark_slot(marks, span->input + (size_t)other);
 }
 
+void
+marks_rest_on_others(struct marks *marks, int check, size_t slot, bool rests)
+{
+    if (marks->of_others[slot] == rests)
+        return;
+    marks->of_others[slot] = rests;
+    marks->others[check] += rests ? 1 : (size_t)-1;
+}
+
+/* The inputs whose verdict rests on other inputs. */
+static void
+mark_others(struct marks *marks, int check)
+{
+    const struct span *span = &marks->spans[check];
+
+    for (size_t slot = span->input; marks->others[check] > 0 && slot < span->mix; slot++)
+        if (marks->of_others[slot])
+            mark_slot(marks, slot);
+}
+
 static bool
 reads(const enum param_id *list, enum param_id id)
 {
@@ -94,14 +116,52 @@ mark_objects(struct marks *marks, const struct reader *reader, int input, int mi
     mark_range(marks, span->desk, span->input);
     if (input < 0)
         mark_range(marks, span->input, span->mix);
-    else if (span->mix > span->input)
+    else if (span->mix > span->input) {
         mark_input(marks, reader->check, input);
+        mark_others(marks, reader->check);
+    }
     if (!reader->of_mix)
         return;
     if (mix < 0)
         mark_range(marks, span->mix, span->end);
     else
         mark_slot(marks, span->mix + (size_t)mix);
+}
+
+static bool
+may_be(const struct marks *marks, enum param_id id, int row, int column, double number)
+{
+    const struct value *value = desk_value(marks->desk, id, row, column);
+
+    return value->state != VALUE_KNOWN || value->number == number;
+}
+
+/* Whether an input of the group may send into the mix from behind its fader. */
+static bool
+reaches(const struct marks *marks, int group, int mix)
+{
+    for (int input = 0; input < desk_count(marks->desk, INDEX_INPUT); input++)
+        if (may_be(marks, PARAM_INPUT_GROUP, input, group, 1) &&
+            may_be(marks, PARAM_SEND_TAP, input, mix, TAP_POST_FADER))
+            return true;
+    return false;
+}
+
+/* A group touches its inputs and the mixes that they reach from behind their faders. */
+static void
+mark_group(struct marks *marks, const struct reader *reader, int group)
+{
+    const struct span *span = &marks->spans[reader->check];
+
+    mark_range(marks, span->desk, span->input);
+    for (int input = 0; span->mix > span->input && input < desk_count(marks->desk, INDEX_INPUT);
+         input++)
+        if (may_be(marks, PARAM_INPUT_GROUP, input, group, 1))
+            mark_input(marks, reader->check, input);
+    mark_others(marks, reader->check);
+    for (int mix = 0; reader->of_mix && mix < desk_count(marks->desk, INDEX_MIX); mix++)
+        if (reaches(marks, group, mix))
+            mark_slot(marks, span->mix + (size_t)mix);
 }
 
 void
@@ -111,7 +171,10 @@ marks_readers(struct marks *marks, enum param_id id, int row, int column)
     int mix = params[id].row == INDEX_MIX ? row : params[id].column == INDEX_MIX ? column : -1;
 
     for (const struct reader *reader = marks->readers[id]; reader->check >= 0; reader++)
-        mark_objects(marks, reader, input, mix);
+        if (params[id].row == INDEX_GROUP)
+            mark_group(marks, reader, row);
+        else
+            mark_objects(marks, reader, input, mix);
 }
 
 /* Once, because every value that moves asks for it. */
@@ -164,6 +227,7 @@ marks_new(const struct desk *desk, const struct check_set *set)
     marks->set = set;
     lay_out(marks);
     marks->marked = need_memory(marks->slots + 1, sizeof *marks->marked);
+    marks->of_others = need_memory(marks->slots + 1, sizeof *marks->of_others);
     marks->list = need_memory(marks->slots + 1, sizeof *marks->list);
     list_readers(marks);
     return marks;
@@ -177,6 +241,7 @@ marks_free(struct marks *marks)
     for (int id = 0; id < PARAMS; id++)
         free(marks->readers[id]);
     free(marks->marked);
+    free(marks->of_others);
     free(marks->list);
     free(marks);
 }

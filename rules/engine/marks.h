@@ -28,6 +28,9 @@ void marks_all(struct marks *marks);
 /* Marks the slots that a change of the value can touch. */
 void marks_readers(struct marks *marks, enum param_id id, int row, int column);
 
+/* Whether the verdict of an input's slot rests on other inputs: then a change of one touches it. */
+void marks_rest_on_others(struct marks *marks, int check, size_t slot, bool rests);
+
 /* Unmarks all; the slots that were marked stay valid until the next mark. */
 const size_t *marks_take(struct marks *marks, size_t *count);
 

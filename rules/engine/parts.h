@@ -33,6 +33,7 @@ struct engine {
     int64_t next_ms;
     const struct finding **open;
     bool *accept_used;
+    double *loudest_db; /* by mix, see struct ground */
     bool hold;
     int day;
     engine_trace_fn *trace;

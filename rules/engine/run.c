@@ -243,6 +243,7 @@ run_slot(struct engine *engine, struct slot *slot, const struct teller *teller)
                                                                  : CHECK_AFRESH;
     check_run(finding->check, &engine->ground, standing, finding->object, &verdict, &slot->misses);
     slot->outcome = verdict.outcome;
+    marks_rest_on_others(engine->marks, finding->check->number, finding->slot, verdict.of_others);
     seen = seen_as(verdict.outcome);
     if (seen == SEEN_BAD)
         moved = take_finding(engine, slot, standing, &verdict);
@@ -298,6 +299,8 @@ engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *co
     size_t count;
 
     engine->ground.now_ms = now_ms;
+    for (int mix = 0; mix < desk_count(engine->desk, INDEX_MIX); mix++)
+        engine->loudest_db[mix] = NAN; /* whatever moved since */
     if (engine->moves)
         moves_forget_jumps(engine->moves, now_ms - JUMP_FORGET_MS, mark_jump, engine);
     marked = marks_take(engine->marks, &count);

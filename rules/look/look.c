@@ -160,54 +160,142 @@ look_feeds(struct look *look, int mix)
     return feeds;
 }
 
-/* Level of the send with everything behind it that the tap includes, or -HUGE_VAL. */
+/* What one group does to an input that may belong to it. */
 static bool
-look_send_db(struct look *look, int input, int mix, double *send_db, double *fader_db)
+add_group(struct look *look, int input, int group, bool mutes, double *db)
+{
+    double group_db = 0;
+    bool member, muted = false;
+
+    if (!look_switch(look, PARAM_INPUT_GROUP, input, group, &member))
+        return false;
+    if (!member)
+        return true;
+    if (!look_number(look, PARAM_GROUP_FADER, group, 0, &group_db) ||
+        (mutes && !look_switch(look, PARAM_GROUP_MUTE, group, 0, &muted)))
+        return false;
+    *db += muted ? -HUGE_VAL : group_db;
+    return true;
+}
+
+bool
+look_groups_db(struct look *look, int input, bool mutes, double *db)
+{
+    bool known = true;
+
+    *db = 0;
+    for (int group = 0; group < desk_count(look->desk, INDEX_GROUP); group++)
+        known &= add_group(look, input, group, mutes, db);
+    return known;
+}
+
+/* Fader and groups, which every post-fader send of the input follows. */
+static bool
+faders_db(struct look *look, int input, double *db)
+{
+    double groups_db;
+
+    if (look->faders.input != input + 1) {
+        if (!look_number(look, PARAM_INPUT_FADER, input, 0, db))
+            return false;
+        if (*db > -HUGE_VAL) { /* off is off, whatever the groups do */
+            if (!look_groups_db(look, input, true, &groups_db))
+                return false;
+            *db += groups_db;
+        }
+        look->faders = (struct strip){input + 1, *db};
+    }
+    *db = look->faders.db;
+    return true;
+}
+
+bool
+look_send_db(struct look *look, int input, int mix, struct send_level *send)
 {
     double tap;
     bool on;
 
-    *fader_db = 0;
+    *send = (struct send_level){.db = -HUGE_VAL};
     if (!look_switch(look, PARAM_SEND_ON, input, mix, &on))
         return false;
-    *send_db = -HUGE_VAL;
     if (!on)
         return true;
-    if (!look_number(look, PARAM_SEND_LEVEL, input, mix, send_db))
+    if (!look_number(look, PARAM_SEND_LEVEL, input, mix, &send->db))
         return false;
-    if (*send_db == -HUGE_VAL)
+    if (send->db == -HUGE_VAL)
         return true;
     if (!look_number(look, PARAM_SEND_TAP, input, mix, &tap))
         return false;
-    return tap != TAP_POST_FADER || look_number(look, PARAM_INPUT_FADER, input, 0, fader_db);
+    send->tap = (enum tap)(int)tap;
+    return send->tap != TAP_POST_FADER || faders_db(look, input, &send->fader_db);
 }
 
 bool
 look_send_open(struct look *look, int input, int mix, bool *open)
 {
-    double send_db, fader_db;
+    struct send_level send;
 
-    if (!look_send_db(look, input, mix, &send_db, &fader_db))
+    if (!look_send_db(look, input, mix, &send))
         return false;
-    *open = send_db + fader_db > -HUGE_VAL;
+    *open = send.db + send.fader_db > -HUGE_VAL;
+    return true;
+}
+
+static bool
+makeup_db(struct look *look, int input, double *db)
+{
+    bool on;
+
+    if (look->makeup.input != input + 1) {
+        *db = 0;
+        if (!look_switch(look, PARAM_INPUT_COMP_ON, input, 0, &on) ||
+            (on && !look_number(look, PARAM_INPUT_COMP_MAKEUP, input, 0, db)))
+            return false;
+        look->makeup = (struct strip){input + 1, *db};
+    }
+    *db = look->makeup.db;
     return true;
 }
 
 bool
-look_after_preamp_db(struct look *look, int input, int mix, double *after_db, double *send_db)
+look_behind_preamp(struct look *look, int input, int mix, struct behind *behind)
 {
-    double fader_db, trim_db, master_db, mix_trim_db;
+    double trim_db, mix_trim_db, made_up_db = 0;
+    struct send_level send;
 
-    if (!look_send_db(look, input, mix, send_db, &fader_db))
+    *behind = (struct behind){.sum_db = -HUGE_VAL};
+    if (!look_send_db(look, input, mix, &send))
         return false;
-    *after_db = *send_db + fader_db;
-    if (*after_db == -HUGE_VAL)
+    behind->send_db = send.db;
+    behind->open = send.db + send.fader_db > -HUGE_VAL;
+    if (!behind->open)
         return true;
-    if (!look_number(look, PARAM_INPUT_TRIM, input, 0, &trim_db) ||
-        !look_number(look, PARAM_MIX_FADER, mix, 0, &master_db) ||
+    if (!look_number(look, PARAM_MIX_FADER, mix, 0, &behind->master_db))
+        return false;
+    if (behind->master_db == -HUGE_VAL)
+        return true;
+    if ((send.tap != TAP_PRE_EQ && !makeup_db(look, input, &made_up_db)) ||
+        !look_number(look, PARAM_INPUT_TRIM, input, 0, &trim_db) ||
         !look_number(look, PARAM_MIX_TRIM, mix, 0, &mix_trim_db))
         return false;
-    *after_db += trim_db + master_db + mix_trim_db;
+    behind->sum_db =
+        trim_db + made_up_db + send.fader_db + send.db + behind->master_db + mix_trim_db;
+    return true;
+}
+
+bool
+look_house_db(struct look *look, int input, double *house_db)
+{
+    double trim_db, made_up_db;
+
+    if (!faders_db(look, input, house_db))
+        return false;
+    if (*house_db == -HUGE_VAL)
+        return true;
+    if (!makeup_db(look, input, &made_up_db) ||
+        !look_number(look, PARAM_INPUT_TRIM, input, 0, &trim_db))
+        return false;
+    *house_db += trim_db + made_up_db;
     return true;
 }
 

@@ -24,6 +24,7 @@ struct ground {
     const struct desk *approved; /* the desk as it was approved */
     const struct desk *anchor;   /* the desk as this watch took it for set up */
     const struct moves *moves;   /* what moved lately */
+    double *loudest_db; /* by mix, path_loudest_db() of this run; NAN: not asked for yet. Or NULL */
     int64_t now_ms;
 };
 
@@ -37,6 +38,10 @@ struct look {
     int missing;          /* values that were asked for and not known */
     uint64_t missed;      /* parameters among them */
     struct misses misses; /* the first of them */
+    struct strip {
+        int input; /* 1-based; 0: not read yet */
+        double db;
+    } faders, makeup; /* of the input that was asked for last, for its next send */
 };
 
 /* A look for reading alone, of no more than `reads`, a list ended by PARAMS. Readies the verdict.
@@ -60,13 +65,34 @@ const struct source *look_source(struct look *look, int input);
 /* What the mix feeds, in the same way; FEEDS_UNKNOWN when neither tells. */
 enum feeds look_feeds(struct look *look, int mix);
 
-/* Electrical gain in dB from the preamp's output to the mix output at mid-band, without equalisers:
- * trim + fader (post-fader tap only) + send + master + mix trim; -HUGE_VAL when the send or
- * anything after it is off. *send_db gets the send alone. False when a part is not known. */
-bool look_after_preamp_db(struct look *look, int input, int mix, double *after_db, double *send_db);
+/* One send as it arrives in its mix. */
+struct send_level {
+    enum tap tap;    /* of a send that is not off */
+    double db;       /* the send alone; -HUGE_VAL: off or switched off */
+    double fader_db; /* what the input's fader and its groups add: 0 unless the tap is post-fader;
+                        -HUGE_VAL when one of them is off or muted */
+};
 
-/* Whether the send is on, above off and, for a post-fader tap, its fader is up. */
+/* False when a part is not known. */
+bool look_send_db(struct look *look, int input, int mix, struct send_level *send);
+
+/* Whether the send is on, above off and, for a post-fader tap, its fader and groups are up. */
 bool look_send_open(struct look *look, int input, int mix, bool *open);
+
+/* Faders of all groups the input belongs to. `mutes`: a muted group counts as one that is off. */
+bool look_groups_db(struct look *look, int input, bool mutes, double *db);
+
+/* A path behind the preamp: electrical gain in dB from its output to the mix output at mid-band,
+ * without equalisers. */
+struct behind {
+    bool open; /* the send is, whatever the master says */
+    double send_db, master_db;
+    double sum_db; /* trim + make-up (not of a pre-eq tap) + fader and groups (of a post-fader tap)
+                      + send + master + mix trim; -HUGE_VAL: a part is off */
+};
+
+/* False when a part is not known. */
+bool look_behind_preamp(struct look *look, int input, int mix, struct behind *behind);
 
 /* Ends the check. A finding takes weight and severity. */
 void look_pass(struct look *look);
@@ -88,6 +114,18 @@ void look_miss_setting(struct look *look, enum index_kind kind, enum param_id id
 
 /* What is missing, for a look that ends as not known or falls through. */
 struct misses look_missing(const struct look *look);
+
+/* On a house desk: the way from the preamp's output through the fader and its groups into the house,
+ * dB; -HUGE_VAL: off. The house's own master is not ours to know. */
+bool look_house_db(struct look *look, int input, double *house_db);
+
+/* What look_send_db() and look_behind_preamp() read, for the tables of checks. */
+#define LOOK_SEND_READS                                                                            \
+    PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_SEND_TAP, PARAM_INPUT_FADER, PARAM_INPUT_GROUP,         \
+        PARAM_GROUP_FADER, PARAM_GROUP_MUTE
+#define LOOK_BEHIND_READS                                                                          \
+    LOOK_SEND_READS, PARAM_INPUT_TRIM, PARAM_INPUT_COMP_ON, PARAM_INPUT_COMP_MAKEUP,               \
+        PARAM_MIX_FADER, PARAM_MIX_TRIM
 
 /* "1 Kick In": number and label of the input or mix; the number alone when no label was heard. */
 void look_add_input(const struct look *look, struct text *text, int input);

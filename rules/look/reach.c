@@ -1,19 +1,17 @@
 /* SPDX-License-Identifier: MIT */
 #include "look/reach.h"
 
+#include <math.h>
+
 /* Whether the send is open and, where asked, behind the channel's filters. False when not known. */
 static bool
 counts(struct look *look, int input, int mix, bool filtered, bool *open)
 {
-    double tap;
+    struct send_level send;
 
-    if (!look_send_open(look, input, mix, open))
+    if (!look_send_db(look, input, mix, &send))
         return false;
-    if (!*open || !filtered)
-        return true;
-    if (!look_number(look, PARAM_SEND_TAP, input, mix, &tap))
-        return false;
-    *open = tap != TAP_PRE_EQ;
+    *open = send.db + send.fader_db > -HUGE_VAL && !(filtered && send.tap == TAP_PRE_EQ);
     return true;
 }
 

@@ -13,7 +13,6 @@ enum reach { REACH_UNKNOWN, REACH_NOWHERE, REACH_EARS, REACH_LOUDSPEAKER };
  * loudspeaker; the reason is remembered. *mix is one in which it is heard so. */
 enum reach reach_of(struct look *look, int input, bool filtered, int *mix);
 
-#define REACH_READS                                                                                \
-    PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_SEND_TAP, PARAM_INPUT_FADER, PARAM_MIX_NAME
+#define REACH_READS LOOK_SEND_READS, PARAM_MIX_NAME
 
 #endif

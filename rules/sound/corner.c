@@ -13,9 +13,13 @@ corner_of(const struct desk *desk, const struct show *show, int input, struct co
 {
     struct verdict verdict = {.outcome = OUTCOME_NOT_ASKED};
     struct look look = look_reader(desk, show, reads, &verdict);
+    struct high_pass pass;
 
     *corner = (struct corner){.source = look_source(&look, input)};
-    corner->known = high_pass_read(&look, input, &corner->on, &corner->hz, &corner->order);
+    corner->known = high_pass_read(&look, input, 0, &pass);
+    corner->on = pass.on;
+    corner->hz = pass.corner_hz;
+    corner->order = pass.order;
     if (corner->source)
         corner->lowest_hz = high_pass_lowest_hz(&look, input, corner->source);
     if (corner->known && corner->on && corner->lowest_hz > 0)

@@ -191,28 +191,11 @@ filters_db(const struct filters *filters, double freq_hz)
     return sum_db;
 }
 
-/* Faders of all groups the input belongs to. */
-static bool
-add_groups(struct look *look, int input, double *fader_db)
-{
-    bool known = true;
-
-    for (int group = 0; group < desk_count(look->desk, INDEX_GROUP); group++) {
-        double group_db = 0;
-        bool member = false;
-
-        known &= look_switch(look, PARAM_INPUT_GROUP, input, group, &member) &&
-                 (!member || look_number(look, PARAM_GROUP_FADER, group, 0, &group_db));
-        *fader_db += group_db;
-    }
-    return known;
-}
-
 /* What lies in the channel before the send, by its tap. */
 static bool
 read_tap(struct look *look, int input, int mix, struct path_level *level)
 {
-    double tap;
+    double tap, groups_db;
     bool compressed, known = true;
 
     if (!look_number(look, PARAM_SEND_TAP, input, mix, &tap))
@@ -220,7 +203,8 @@ read_tap(struct look *look, int input, int mix, struct path_level *level)
     level->filtered = tap != TAP_PRE_EQ;
     if (tap == TAP_POST_FADER) {
         known = look_number(look, PARAM_INPUT_FADER, input, 0, &level->fader_db);
-        known &= add_groups(look, input, &level->fader_db);
+        known &= look_groups_db(look, input, false, &groups_db);
+        level->fader_db += groups_db;
     }
     if (level->filtered)
         known &= look_switch(look, PARAM_INPUT_COMP_ON, input, 0, &compressed) &&
@@ -252,5 +236,36 @@ path_level(struct look *look, int input, int mix, struct path_level *level)
         return false;
     level->sum_db = level->preamp_db - level->pad_db + level->trim_db + level->makeup_db +
                     level->fader_db + level->send_db + level->master_db + level->mix_trim_db;
+    return true;
+}
+
+static bool
+find_loudest(struct look *look, int mix, double *loudest_db)
+{
+    struct path_level level;
+    bool known = true;
+
+    *loudest_db = -HUGE_VAL;
+    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
+        known &= path_level(look, input, mix, &level);
+        *loudest_db = fmax(*loudest_db, level.sum_db);
+    }
+    return known;
+}
+
+bool
+path_loudest_db(struct look *look, int mix, double *loudest_db)
+{
+    double *kept = look->ground && look->ground->loudest_db ? &look->ground->loudest_db[mix] : NULL;
+
+    look->verdict->of_others = true;
+    if (kept && !isnan(*kept)) {
+        *loudest_db = *kept;
+        return true;
+    }
+    if (!find_loudest(look, mix, loudest_db))
+        return false;
+    if (kept)
+        *kept = *loudest_db;
     return true;
 }

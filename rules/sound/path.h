@@ -54,6 +54,10 @@ struct filters {
 
 /* Each returns false when a part is not known; `look` then holds which. */
 bool path_level(struct look *look, int input, int mix, struct path_level *level);
+
+/* Gain of the loudest path into the mix, muted or not. What asks for it rests on every input: the
+ * verdict remembers so. */
+bool path_loudest_db(struct look *look, int mix, double *loudest_db);
 bool path_input_filters(struct look *look, int input, struct filters *filters);
 bool path_mix_filters(struct look *look, int mix, struct filters *filters);
 

@@ -8,13 +8,17 @@
 #include "look/look.h"
 
 struct surplus {
-    bool open;          /* at least one open send leads somewhere */
-    int told_on;        /* the first open input of this preamp: the finding is told there */
-    double preamp_db;   /* gain of the preamp, */
-    double lowest_db;   /* and its lower end stop; NAN: not told */
+    bool open;        /* at least one open send leads somewhere */
+    bool unsettled;   /* a mix with an open send has its master off, or on a house desk the fader is
+                           down: what that will ask of the preamp is not known */
+    int told_on;      /* the first open input of this preamp: the finding is told there */
+    double preamp_db; /* gain of the preamp, */
+    double lowest_db; /* its lower end stop; NAN: not told */
+    double pad_db;    /* and the attenuation before it */
     double surplus_db;  /* what could be given back: 0 or more */
-    double loudest_db;  /* loudest path behind the preamp: trim, fader, send, master, mix trim */
-    double at_unity_db; /* the same as if every master and mix trim stood at 0 dB */
+    double loudest_db;  /* the loudest send's path behind the preamp, see look_behind_preamp() */
+    double at_unity_db; /* the same as if every master stood at 0 dB */
+    double house_db;    /* on a house desk: the way into the house, likewise; else -HUGE_VAL */
     double send_db;     /* the send of the loudest path, */
     int input, mix;     /* and where it is */
 };
@@ -29,8 +33,7 @@ bool surplus_is_masters_fault(const struct surplus *surplus, double note_db);
 
 /* What surplus_of() reads, for the checks' tables. */
 #define SURPLUS_READS                                                                              \
-    PARAM_INPUT_MUTE, PARAM_INPUT_PREAMP, PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_TRIM,               \
-        PARAM_INPUT_FADER, PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_SEND_TAP, PARAM_MIX_FADER,       \
-        PARAM_MIX_TRIM
+    LOOK_BEHIND_READS, PARAM_INPUT_MUTE, PARAM_INPUT_PREAMP, PARAM_INPUT_PREAMP_GAIN,              \
+        PARAM_INPUT_PAD
 
 #endif

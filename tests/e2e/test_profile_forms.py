@@ -60,6 +60,9 @@ def whole(report):
 
 message = osc.message
 
+# Each input into each mix at 0 dB: a filter is judged on the paths that it is in.
+PATHS = {"send.level": 0, "send.tap": "pre-fader", "mix.fader": 0, "input.preamp_gain": 30, "input.comp.on": False}
+
 
 # ---- where the answer comes from ----
 
@@ -192,7 +195,7 @@ def row(number, corner, state="open", name="x"):
 
 
 def test_several_values_in_one_answer(tmp_path):
-    report = read(tmp_path, profile_of(ROW), {
+    report = read(tmp_path, profile_of(ROW, fixed=PATHS), {
         message("/row", "i", 1): [row(1, 50.0)],
         message("/row", "i", 2): [row(2, 25.0)],
         message("/row", "i", 3): [row(3, 40.0, "shut", 5 * "long ")]})
@@ -208,7 +211,7 @@ def test_several_values_in_one_answer(tmp_path):
 
 def test_one_bad_value_does_not_spoil_the_others(tmp_path):
     """The corner is out of range; the switch and the mute beside it are taken."""
-    report = read(tmp_path, profile_of(ROW), {
+    report = read(tmp_path, profile_of(ROW, fixed=PATHS), {
         message("/row", "i", 1): [row(1, 50.0)],
         message("/row", "i", 2): [row(2, 1e6)],
         message("/row", "i", 3): [row(3, 50.0)]})
@@ -333,7 +336,7 @@ def test_off_in_a_text(tmp_path, text):
 def test_frequencies_in_texts(tmp_path, text, hertz):
     report = read(tmp_path, profile_of(
         [{"at": "/i/{input}/hp", "is": "input.high_pass.freq"}],
-        fixed={"input.mute": False, "input.high_pass.on": True, "input.high_pass.slope": 12}), {
+        fixed={**PATHS, "input.mute": False, "input.high_pass.on": True, "input.high_pass.slope": 12}), {
         message(f"/i/{one}/hp"): [message(f"/i/{one}/hp", "s", text)] for one in (1, 2, 3)})
 
     assert finding(whole(report), "high-pass-low", input=2)["figures"]["corner_hz"] == hertz
@@ -378,7 +381,7 @@ def test_laws(tmp_path, law, wire, value, named):
 def test_a_law_of_equal_ratios(tmp_path, wire, corner):
     report = read(tmp_path, profile_of(
         [{"at": "/i/{input}/hp", "is": "input.high_pass.freq", "law": {"ratio": [[0, 16], [1, 500]]}}],
-        fixed={"input.mute": False, "input.high_pass.on": True, "input.high_pass.slope": 12}), {
+        fixed={**PATHS, "input.mute": False, "input.high_pass.on": True, "input.high_pass.slope": 12}), {
         message(f"/i/{one}/hp"): [message(f"/i/{one}/hp", "f", wire)] for one in (1, 2, 3)})
 
     whole(report)

@@ -72,7 +72,6 @@ check_accept(const struct show *show, const struct accept *accept)
 static void
 check_show(const struct show *show)
 {
-    assert(show->given);
     assert(show->input_count == profile->counts.of[INDEX_INPUT]);
     assert(show->mix_count == profile->counts.of[INDEX_MIX]);
     check_text(show->name, sizeof show->name);

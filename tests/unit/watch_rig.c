@@ -106,8 +106,11 @@ watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum room room)
     watcher_free(rig->watcher);
     rig->away = false;
     rig_start_set(&rig->rig, inputs, mixes, check_set_lasting());
-    rig->rig.show->given = true;
+    /* the scenes name no players: without them each loudest send would be taken for an own one */
+    rig->rig.show->checks[CHECK_OWN_SEND_OFF_UNITY].off = true;
     rig->rig.show->role = ROLE_MONITOR;
+    for (int mix = 0; mix < mixes; mix++) /* nothing is said of a master that nothing reaches */
+        rig_set(&rig->rig, PARAM_SEND_LEVEL, inputs - 1, mix, 0);
     rig->watcher = watcher_new(rig->rig.engine, (struct watcher_settings){20, 4}, room, owner);
     assert_non_null(rig->watcher);
     watch_rig_forget(rig);

@@ -114,6 +114,31 @@ master_fully_down_under_open_sends(void **state)
     assert_int_equal(rig_judge_mix(rig, check, 1)->outcome, OUTCOME_PASS);
 }
 
+/* A master away from 0 dB waits for something to go through it; a muted group, and a group at off,
+ * let nothing through. */
+static void
+master_that_nothing_reaches_is_closed(void **state)
+{
+    struct rig *rig = start(state);
+
+    rig_set(rig, PARAM_MIX_FADER, 0, 0, -8);
+    rig_set(rig, PARAM_SEND_TAP, 1, 0, TAP_POST_FADER);
+    rig_set(rig, PARAM_INPUT_GROUP, 1, 1, 1);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
+    rig_set(rig, PARAM_GROUP_MUTE, 1, 0, 1);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_CLOSED);
+    rig_set(rig, PARAM_GROUP_MUTE, 1, 0, 0);
+    rig_set(rig, PARAM_GROUP_FADER, 1, 0, -HUGE_VAL);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_CLOSED);
+    rig_set(rig, PARAM_GROUP_FADER, 1, 0, -20);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
+    rig_set(rig, PARAM_SEND_LEVEL, 1, 0, -HUGE_VAL);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_CLOSED);
+    /* what is not known may well be open */
+    rig_stale(rig, PARAM_SEND_LEVEL, 0, 0);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
+}
+
 static void
 post_fader_send_with_its_fader_down_is_not_open(void **state)
 {
@@ -174,6 +199,7 @@ main(void)
         RIG_TEST(words_say_which_way),
         RIG_TEST(cure_leaves_every_path_as_it_was),
         RIG_TEST(master_fully_down_under_open_sends),
+        RIG_TEST(master_that_nothing_reaches_is_closed),
         RIG_TEST(post_fader_send_with_its_fader_down_is_not_open),
         RIG_TEST(one_open_send_is_enough),
         RIG_TEST(unused_mix_is_not_asked),

@@ -26,16 +26,26 @@ wedge_and_singer(struct rig *rig)
     rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -14);
 }
 
-/* As above, the send behind the fader, and the preamps numbered. */
+/* As above, the send behind a fader in a group, and the preamps numbered. */
 static void
 post_fader_send(struct rig *rig)
 {
     wedge_and_singer(rig);
+    rig_set(rig, PARAM_INPUT_GROUP, 0, 0, 1);
+    rig_set(rig, PARAM_GROUP_FADER, 0, 0, -0.5);
     rig_set(rig, PARAM_SEND_TAP, 0, 0, TAP_POST_FADER);
     rig_set(rig, PARAM_INPUT_FADER, 0, 0, -2);
     rig_forget(rig, PARAM_INPUT_PREAMP, SUPPLY_HEARD);
     rig_set(rig, PARAM_INPUT_PREAMP, 0, 0, 0);
     rig_set(rig, PARAM_INPUT_PREAMP, 1, 0, 1);
+}
+
+/* As above, behind a compressor, too. */
+static void
+whole_strip(struct rig *rig)
+{
+    post_fader_send(rig);
+    rig_set(rig, PARAM_INPUT_COMP_ON, 0, 0, 1);
 }
 
 static void
@@ -56,8 +66,7 @@ monitor_desk(struct rig *rig)
 static void
 own_send(struct rig *rig)
 {
-    post_fader_send(rig);
-    rig->show->given = true;
+    whole_strip(rig);
     strcpy(rig->show->inputs[0].player, "singer");
     strcpy(rig->show->mixes[0].player, "singer");
     rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -5);
@@ -79,25 +88,41 @@ eight_cuts(struct rig *rig)
         rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, 1);
 }
 
+/* Each strip has a filter of its own that is far too low. */
+static void
+filtered_strips(struct rig *rig)
+{
+    whole_strip(rig);
+    rig_set(rig, PARAM_INPUT_EQ_BAND_SHAPE, 0, 0, SHAPE_HIGH_PASS);
+    rig_set(rig, PARAM_INPUT_EQ_BAND_FREQ, 0, 0, 20);
+    rig_set(rig, PARAM_MIX_EQ_BAND_SHAPE, 0, 0, SHAPE_HIGH_PASS);
+    rig_set(rig, PARAM_MIX_EQ_BAND_FREQ, 0, 0, 20);
+    rig_set(rig, PARAM_MIX_HIGH_PASS_ON, 0, 0, 1);
+    rig_set(rig, PARAM_MIX_HIGH_PASS_FREQ, 0, 0, 20);
+    rig_set(rig, PARAM_MIX_HIGH_PASS_SLOPE, 0, 0, 12);
+}
+
 static void
 no_high_pass(struct rig *rig)
 {
-    post_fader_send(rig);
+    filtered_strips(rig);
+    rig_set(rig, PARAM_INPUT_EQ_BAND_ON, 0, 0, 0);
     rig_set(rig, PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0);
 }
 
 static void
 low_high_pass(struct rig *rig)
 {
-    wedge_and_singer(rig);
+    filtered_strips(rig);
     rig_set(rig, PARAM_INPUT_HIGH_PASS_FREQ, 0, 0, 30);
 }
 
+/* By a band of the equaliser; the filter itself is as usual. */
 static void
 high_high_pass(struct rig *rig)
 {
-    wedge_and_singer(rig);
-    rig_set(rig, PARAM_INPUT_HIGH_PASS_FREQ, 0, 0, 600);
+    filtered_strips(rig);
+    rig_set(rig, PARAM_INPUT_EQ_BAND_FREQ, 0, 0, 600);
 }
 
 static void
@@ -195,30 +220,35 @@ faint_input(struct rig *rig)
 }
 
 /* What each check needs to know in a scene; ended by PARAMS. */
-static const enum param_id path[] = {PARAM_INPUT_MUTE,
-                                     PARAM_INPUT_PREAMP,
-                                     PARAM_INPUT_PREAMP_GAIN,
-                                     PARAM_INPUT_TRIM,
-                                     PARAM_SEND_ON,
-                                     PARAM_SEND_LEVEL,
-                                     PARAM_SEND_TAP,
-                                     PARAM_INPUT_FADER,
-                                     PARAM_MIX_FADER,
-                                     PARAM_MIX_TRIM,
-                                     PARAMS};
-static const enum param_id send[] = {PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_SEND_TAP,
-                                     PARAM_INPUT_FADER, PARAMS};
-static const enum param_id send_tap[] = {PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_SEND_TAP, PARAMS};
+#define SEND                                                                                       \
+    PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_SEND_TAP, PARAM_INPUT_FADER, PARAM_INPUT_GROUP,         \
+        PARAM_GROUP_FADER, PARAM_GROUP_MUTE
+#define LEVEL                                                                                      \
+    SEND, PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_PAD, PARAM_INPUT_TRIM, PARAM_INPUT_COMP_ON,         \
+        PARAM_INPUT_COMP_MAKEUP, PARAM_MIX_FADER, PARAM_MIX_TRIM
+#define MIX_HIGH_PASS                                                                              \
+    PARAM_MIX_HIGH_PASS_ON, PARAM_MIX_HIGH_PASS_FREQ, PARAM_MIX_HIGH_PASS_SLOPE, PARAM_MIX_EQ_ON,  \
+        PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ
+#define INPUT_HIGH_PASS                                                                            \
+    PARAM_INPUT_NAME, PARAM_INPUT_MUTE, PARAM_INPUT_HIGH_PASS_ON, PARAM_INPUT_HIGH_PASS_FREQ,      \
+        PARAM_INPUT_HIGH_PASS_SLOPE, PARAM_INPUT_EQ_ON, PARAM_INPUT_EQ_BAND_ON,                    \
+        PARAM_INPUT_EQ_BAND_SHAPE, PARAM_INPUT_EQ_BAND_FREQ
+
+static const enum param_id path[] = {LEVEL, PARAM_INPUT_MUTE, PARAM_INPUT_PREAMP, PARAMS};
+static const enum param_id send[] = {SEND, PARAMS};
 static const enum param_id master[] = {PARAM_MIX_FADER, PARAMS};
-static const enum param_id filter[] = {PARAM_INPUT_NAME,
-                                       PARAM_INPUT_MUTE,
-                                       PARAM_INPUT_HIGH_PASS_ON,
-                                       PARAM_INPUT_HIGH_PASS_FREQ,
-                                       PARAM_INPUT_HIGH_PASS_SLOPE,
-                                       PARAMS};
-static const enum param_id no_filter[] = {
-    PARAM_INPUT_NAME, PARAM_INPUT_MUTE,  PARAM_INPUT_HIGH_PASS_ON, PARAM_SEND_ON, PARAM_SEND_LEVEL,
-    PARAM_SEND_TAP,   PARAM_INPUT_FADER, PARAM_MIX_NAME,           PARAMS};
+static const enum param_id high_filter[] = {INPUT_HIGH_PASS, LEVEL, PARAMS};
+static const enum param_id low_filter[] = {INPUT_HIGH_PASS, LEVEL, MIX_HIGH_PASS, PARAMS};
+static const enum param_id no_filter[] = {LEVEL,
+                                          MIX_HIGH_PASS,
+                                          PARAM_INPUT_NAME,
+                                          PARAM_INPUT_MUTE,
+                                          PARAM_INPUT_HIGH_PASS_ON,
+                                          PARAM_INPUT_EQ_ON,
+                                          PARAM_INPUT_EQ_BAND_ON,
+                                          PARAM_INPUT_EQ_BAND_SHAPE,
+                                          PARAM_MIX_NAME,
+                                          PARAMS};
 static const enum param_id equaliser[] = {PARAM_MIX_NAME,
                                           PARAM_MIX_GRAPHIC_ON,
                                           PARAM_MIX_GRAPHIC_BAND_GAIN,
@@ -231,7 +261,7 @@ static const enum param_id equaliser[] = {PARAM_MIX_NAME,
                                           PARAM_MIX_EQ_BAND_Q,
                                           PARAMS};
 
-#define REACH PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_SEND_TAP, PARAM_INPUT_FADER, PARAM_MIX_NAME
+#define REACH SEND, PARAM_MIX_NAME
 static const enum param_id input_boost[] = {REACH,
                                             PARAM_INPUT_MUTE,
                                             PARAM_INPUT_HIGH_PASS_ON,
@@ -277,17 +307,17 @@ static const struct scene {
     struct object object;
     const enum param_id *needs;
 } scenes[] = {
-    {"unused-preamp-gain", post_fader_send, {0, -1}, path},
+    {"unused-preamp-gain", whole_strip, {0, -1}, path},
     {"too-many-cuts", eight_cuts, {-1, 0}, equaliser},
     {"high-pass-missing", no_high_pass, {0, -1}, no_filter},
-    {"high-pass-low", low_high_pass, {0, -1}, filter},
-    {"high-pass-high", high_high_pass, {0, -1}, filter},
+    {"high-pass-low", low_high_pass, {0, -1}, low_filter},
+    {"high-pass-high", high_high_pass, {0, -1}, high_filter},
     {"master-off-unity", master_low, {-1, 0}, master},
     {"master-off-unity", master_down, {-1, 0}, send},
     {"own-send-off-unity", own_send, {0, -1}, path},
-    {"send-follows-fader", house_desk, {-1, 0}, send_tap},
+    {"send-follows-fader", house_desk, {-1, 0}, send},
     {"send-follows-fader", monitor_desk, {-1, 0}, send},
-    {"send-follows-fader", post_fader_send, {-1, -1}, send_tap},
+    {"send-follows-fader", post_fader_send, {-1, -1}, send},
     {"boost-into-wedge", boosted_input, {0, -1}, input_boost},
     {"boost-into-wedge", boosted_mix, {-1, 0}, mix_boost},
     {"make-up-into-wedge", make_up, {0, -1}, compressor},

@@ -19,7 +19,6 @@ start(void **state)
     struct rig *rig = *state;
 
     rig_start(rig, 2, 3);
-    rig->show->given = true;
     strcpy(rig->show->inputs[0].player, "Lead Vocal");
     strcpy(rig->show->mixes[1].player, "lead vocal");
     rig->show->checks[CHECK_UNUSED_PREAMP_GAIN].off = true;
@@ -74,12 +73,12 @@ words_say_which_way(void **state)
     assert_string_equal(rig->words.says, "the player's own send into mix 2 Mix 2 stands at -12 dB");
     assert_string_equal(
         rig->words.cure,
-        "with the input muted: preamp down by 12 dB and every send of input 1 up by as "
-        "much: the own send at 0 dB, the others follow, nothing gets louder");
+        "first the preamp down by 12 dB, then every send of input 1 up by as much: the own send "
+        "at 0 dB, the others follow, nothing gets louder");
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 5.5);
     rig_judge_input(rig, check, 0);
     assert_contains(rig->words.cure,
-                    "preamp up by 5.5 dB and every send of input 1 down by as much");
+                    "first every send of input 1 down by 5.5 dB, then its preamp up");
 }
 
 static void
@@ -132,7 +131,7 @@ loudest_send_stands_in_without_a_show(void **state)
     struct rig *rig = start(state);
     const struct verdict *verdict;
 
-    rig->show->given = false;
+    rig->show->mixes[1].player[0] = '\0'; /* one without the other is no more than none */
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -7);
     verdict = rig_judge_input(rig, check, 0);
     assert_int_equal(verdict->outcome, OUTCOME_FINDING);
@@ -140,9 +139,75 @@ loudest_send_stands_in_without_a_show(void **state)
     assert_int_equal(verdict->mix, 1);
     assert_near(verdict->severity, 7, 0);
     assert_string_equal(rig->words.says,
-                        "the loudest send, taken as the player's own, into mix 2 Mix 2 "
+                        "the send that was taken for the player's own, into mix 2 Mix 2 "
                         "stands at -7 dB");
     assert_int_equal(rig_judge_input(rig, check, 1)->outcome, OUTCOME_NOT_ASKED); /* all off */
+}
+
+/* "Ld Vox wedge" is the mix of "Ld Vox": its send is the own one, however loud the others are. */
+static void
+label_tells_whose_mix_it_is(void **state)
+{
+    struct rig *rig = start(state);
+    const struct verdict *verdict;
+
+    rig->show->inputs[0].player[0] = rig->show->mixes[1].player[0] = '\0';
+    rig_set_text(rig, PARAM_INPUT_NAME, 0, "Ld Vox");
+    rig_set_text(rig, PARAM_MIX_NAME, 1, "LD VOX wedge");
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 0, 0);
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -8);
+    verdict = rig_judge_input(rig, check, 0);
+    assert_int_equal(verdict->outcome, OUTCOME_FINDING);
+    assert_true(verdict->inferred);
+    assert_int_equal(verdict->mix, 1);
+    assert_near(verdict->severity, 8, 0);
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 0);
+    assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_PASS);
+    /* a label alone does not make a send that is off the own one */
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -HUGE_VAL);
+    assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_PASS);
+    rig_set_text(rig, PARAM_MIX_NAME, 1, "Ld Vox 2 wedge"); /* another one's */
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -8);
+    assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_PASS);
+}
+
+/* Without players nothing vanishes: what is not known is said to be. */
+static void
+without_players_unknown_sends_are_not_known(void **state)
+{
+    struct rig *rig = start(state);
+
+    rig->show->mixes[1].player[0] = '\0';
+    rig_forget(rig, PARAM_SEND_LEVEL, SUPPLY_HEARD);
+    assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_NOT_KNOWN);
+    assert_int_equal(rig_judge_input(rig, check, 1)->outcome, OUTCOME_NOT_KNOWN);
+}
+
+/* A post-fader send whose fader or group is down or muted is closed, not judged. */
+static void
+dead_own_send_is_closed(void **state)
+{
+    static const struct {
+        const char *name;
+        enum param_id id;
+        double dead, alive;
+    } rows[] = {{"fader", PARAM_INPUT_FADER, -HUGE_VAL, 0},
+                {"group fader", PARAM_GROUP_FADER, -HUGE_VAL, 0},
+                {"group mute", PARAM_GROUP_MUTE, 1, 0}};
+    struct rig *rig = start(state);
+
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -8);
+    rig_set(rig, PARAM_SEND_TAP, 0, 1, TAP_POST_FADER);
+    rig_set(rig, PARAM_INPUT_GROUP, 0, 0, 1);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        rig_set(rig, rows[i].id, 0, 0, rows[i].dead);
+        assert_row(rows[i].name, rig_judge_input(rig, check, 0)->outcome, OUTCOME_CLOSED);
+        rig_set(rig, rows[i].id, 0, 0, rows[i].alive);
+        assert_row(rows[i].name, rig_judge_input(rig, check, 0)->outcome, OUTCOME_FINDING);
+    }
+    rig_set(rig, PARAM_SEND_TAP, 0, 1, TAP_PRE_FADER); /* which follows neither */
+    rig_set(rig, PARAM_GROUP_MUTE, 0, 0, 1);
+    assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_FINDING);
 }
 
 /* A send into a mix whose master is down leads nowhere and is not the loudest. */
@@ -151,7 +216,7 @@ closed_path_is_not_the_loudest(void **state)
 {
     struct rig *rig = start(state);
 
-    rig->show->given = false;
+    rig->show->inputs[0].player[0] = '\0';
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 8);
     rig_set(rig, PARAM_MIX_FADER, 1, 0, -HUGE_VAL);
     assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_FINDING);
@@ -237,6 +302,9 @@ main(void)
         RIG_TEST(of_two_own_mixes_the_farther_counts),
         RIG_TEST(show_without_a_player_or_his_mix_is_not_asked),
         RIG_TEST(loudest_send_stands_in_without_a_show),
+        RIG_TEST(label_tells_whose_mix_it_is),
+        RIG_TEST(without_players_unknown_sends_are_not_known),
+        RIG_TEST(dead_own_send_is_closed),
         RIG_TEST(closed_path_is_not_the_loudest),
         RIG_TEST(low_send_under_a_high_preamp_is_folded),
         RIG_TEST(folding_ends_in_a_finding),

@@ -39,8 +39,9 @@ house_desk_should_be_fixed(void **state)
         "1 send into the mix follows the house fader, so that every move in the house "
         "moves the monitor: input 1 Line 1");
     assert_string_equal(rig->words.cure,
-                        "switch these sends to pre-fader, with the mix muted, and set each to its "
-                        "present level plus its fader");
+                        "switch these sends to pre-fader, each at its present level plus its "
+                        "fader; set that level first where it is lower, after the switch where it "
+                        "is higher");
     assert_int_equal(rig_judge_mix(rig, check, 1)->outcome, OUTCOME_PASS);
     /* with the role known, the desk as a whole has nothing to be told */
     assert_int_equal(rig_judge_desk(rig, check)->outcome, OUTCOME_NOT_ASKED);
@@ -81,8 +82,8 @@ monitor_desk_minds_only_moved_faders(void **state)
         double fader_db;
         enum outcome outcome;
     } rows[] = {
-        {0, OUTCOME_PASS},        {-0.5, OUTCOME_PASS},    {0.5, OUTCOME_PASS},
-        {-0.51, OUTCOME_FINDING}, {0.51, OUTCOME_FINDING}, {-HUGE_VAL, OUTCOME_FINDING},
+        {0, OUTCOME_PASS},           {-0.5, OUTCOME_PASS},     {0.5, OUTCOME_PASS},
+        {-HUGE_VAL, OUTCOME_CLOSED}, {-0.51, OUTCOME_FINDING}, {0.51, OUTCOME_FINDING},
     };
     struct rig *rig = start(state, ROLE_MONITOR);
 
@@ -92,10 +93,59 @@ monitor_desk_minds_only_moved_faders(void **state)
         if (rows[i].outcome == OUTCOME_FINDING)
             assert_int_equal(rig->verdict.weight, WEIGHT_NOTE);
     }
-    assert_string_equal(rig->words.says, "1 send into the mix follows a fader that is not at 0 dB: "
-                                         "input 1 Line 1");
-    assert_string_equal(rig->words.cure, "park the faders at 0 dB and move the sends the other way "
-                                         "by as much, or switch the sends to pre-fader");
+    assert_string_equal(rig->words.says,
+                        "1 send into the mix follows a fader that is not at 0 dB: "
+                        "input 1 Line 1");
+    assert_string_equal(rig->words.cure,
+                        "park the faders at 0 dB and move the sends the other way by as much, what "
+                        "goes down first; or switch the sends to pre-fader at their present level "
+                        "plus the fader");
+}
+
+/* The group moves what the fader moves. */
+static void
+groups_are_followed_as_well(void **state)
+{
+    struct rig *rig = start(state, ROLE_MONITOR);
+
+    rig_set(rig, PARAM_INPUT_GROUP, 0, 1, 1);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+    rig_set(rig, PARAM_GROUP_FADER, 1, 0, -6);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
+    assert_near(rig_figure(&rig->verdict, "its_fader_db"), -6, 0);
+    rig_set(rig, PARAM_INPUT_FADER, 0, 0, 6); /* together they stand at 0 dB */
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
+}
+
+/* What hangs on a fader or group that is down or muted is closed, whosever desk it is. */
+static void
+dead_sends_are_closed(void **state)
+{
+    static const struct {
+        const char *name;
+        enum param_id id;
+        double dead, alive;
+    } rows[] = {{"fader", PARAM_INPUT_FADER, -HUGE_VAL, -3},
+                {"group fader", PARAM_GROUP_FADER, -HUGE_VAL, -3},
+                {"group mute", PARAM_GROUP_MUTE, 1, 0}};
+    static const enum role roles[] = {ROLE_HOUSE, ROLE_MONITOR, ROLE_UNKNOWN};
+
+    for (size_t i = 0; i < COUNT(rows) * COUNT(roles); i++) {
+        enum role role = roles[i / COUNT(rows)];
+        struct rig *rig = start(state, role);
+        size_t row = i % COUNT(rows);
+
+        rig_set(rig, PARAM_INPUT_GROUP, 0, 0, 1);
+        rig_set(rig, PARAM_INPUT_FADER, 0, 0, -3); /* one that a monitor desk minds */
+        for (int dead = 1; dead >= 0; dead--) {
+            rig_set(rig, rows[row].id, 0, 0, dead ? rows[row].dead : rows[row].alive);
+            assert_row(
+                rows[row].name,
+                (role == ROLE_UNKNOWN ? rig_judge_desk(rig, check) : rig_judge_mix(rig, check, 0))
+                    ->outcome,
+                dead ? OUTCOME_CLOSED : OUTCOME_FINDING);
+        }
+    }
 }
 
 static void
@@ -194,6 +244,8 @@ main(void)
         RIG_TEST(house_desk_counts_and_lists),
         RIG_TEST(closed_sends_do_not_count),
         RIG_TEST(monitor_desk_minds_only_moved_faders),
+        RIG_TEST(groups_are_followed_as_well),
+        RIG_TEST(dead_sends_are_closed),
         RIG_TEST(monitor_desk_ignores_faders_of_pre_fader_sends),
         RIG_TEST(unsaid_role_is_told_once),
         RIG_TEST(unsaid_role_without_such_sends_passes),

@@ -19,6 +19,7 @@ start(void **state)
     struct rig *rig = *state;
 
     rig_start(rig, 2, 2);
+    rig->show->role = ROLE_MONITOR;
     desk_set_travel(rig->desk, PARAM_INPUT_PREAMP_GAIN, (struct travel){-6, 60});
     desk_set_travel(rig->desk, PARAM_SEND_LEVEL, (struct travel){-60, 10});
     rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
@@ -206,9 +207,9 @@ doubled_channel_is_told_once(void **state)
     assert_int_equal(verdict->mix, 1);
     assert_string_equal(
         rig->words.cure,
-        "with the input muted: preamp 42 -> 34 dB, then each of its sends up by 8 dB: "
-        "to mix 1 Mix 1 -20 -> -12 dB, to mix 2 Mix 2 -8 -> 0 dB. The loop gain stays the same; "
-        "you get headroom and fader travel back.");
+        "first preamp 42 -> 34 dB with its compressor and gate thresholds, then each of its sends "
+        "up by 8 dB: to mix 1 Mix 1 -20 -> -12 dB, to mix 2 Mix 2 -8 -> 0 dB. The loop gain stays "
+        "the same; you get headroom and fader travel back.");
     assert_int_equal(rig_told(rig, check, EVENT_RAISED), 1);
     assert_int_equal(rig_judge_input(rig, check, 1)->outcome, OUTCOME_FOLDED);
 }
@@ -276,9 +277,9 @@ figures_and_words_are_the_numbers(void **state)
         "dB): 14 dB of preamp gain is not used. If that send slips to its top, "
         "the path gets 24 dB louder today, 10 dB after the re-trim");
     assert_string_equal(rig->words.cure,
-                        "with the input muted: preamp 42 -> 28 dB, then each of its sends up by 14 "
-                        "dB: to mix 1 Mix 1 -14 -> 0 dB. The loop gain stays the same; you get "
-                        "headroom and fader travel back.");
+                        "first preamp 42 -> 28 dB with its compressor and gate thresholds, then "
+                        "each of its sends up by 14 dB: to mix 1 Mix 1 -14 -> 0 dB. The loop gain "
+                        "stays the same; you get headroom and fader travel back.");
     assert_false(verdict->inferred);
 }
 
@@ -343,8 +344,14 @@ cure_names_the_master_first(void **state)
     rig_set(rig, PARAM_MIX_FADER, 0, 0, -8);
     assert_contains(
         rig_words_input(rig, check, 0)->cure,
-        "preamp 42 -> 26 dB, then each of its sends up by 16 dB: to mix 1 Mix 1 -8 -> 8 "
-        "dB; first bring the master of mix 1 to 0 dB");
+        "then each of its sends up by 16 dB: to mix 1 Mix 1 -8 -> 8 dB; see to the master of mix 1 "
+        "first");
+    /* a master at 0 dB is none to see to: here it is the trim */
+    rig_set(rig, PARAM_MIX_FADER, 0, 0, 0);
+    rig_set(rig, PARAM_INPUT_TRIM, 0, 0, -8);
+    assert_null(strstr(rig_words_input(rig, check, 0)->cure, "master"));
+    assert_contains(rig->words.cure, "where trim, fader, group or mix trim take the gain away");
+    assert_contains(rig->words.says, "to -16 dB (trim -8 dB, send -8 dB)");
 }
 
 static void
@@ -366,6 +373,7 @@ cure_counts_the_sends_it_does_not_list(void **state)
     struct rig *rig = *state;
 
     rig_start(rig, 1, 8);
+    rig->show->role = ROLE_MONITOR;
     desk_set_travel(rig->desk, PARAM_INPUT_PREAMP_GAIN, (struct travel){-6, 60});
     for (int mix = 0; mix < 7; mix++)
         rig_set(rig, PARAM_SEND_LEVEL, 0, mix, -20 + mix);

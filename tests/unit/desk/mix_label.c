@@ -88,7 +88,6 @@ silent_show_has_the_presets(void **state)
 
     (void)state;
     assert_non_null(show);
-    assert_false(show->given);
     assert_int_equal(show->role, ROLE_UNKNOWN);
     for (int i = 0; i < 3; i++) {
         assert_int_equal(show->inputs[i].source, SOURCE_UNKNOWN);

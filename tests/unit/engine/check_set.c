@@ -109,6 +109,7 @@ an_engine_takes_over_what_its_own_set_has(void **state)
 
     rig_start(&pair->one, INPUTS, MIXES);
     rig_start_set(&pair->other, INPUTS, MIXES, without(CHECK_UNUSED_PREAMP_GAIN));
+    rig_set(&pair->one, PARAM_SEND_LEVEL, 1, 1, 0);
     rig_set(&pair->one, PARAM_MIX_FADER, 1, 0, -8);
     turn_up(&pair->one);
     was = *rig_finding(&pair->one, "master-off-unity", -1, 1);

@@ -13,13 +13,15 @@ enum { INPUTS = 4, MIXES = 3 };
 
 static const char preamp[] = "unused-preamp-gain";
 
-/* Four inputs, three mixes, run once. */
+/* Four inputs, the third into each of three mixes, run once. */
 static struct rig *
 start(void **state)
 {
     struct rig *rig = *state;
 
     rig_start(rig, INPUTS, MIXES);
+    for (int mix = 0; mix < MIXES; mix++)
+        rig_set(rig, PARAM_SEND_LEVEL, 2, mix, 0);
     rig_run(rig);
     return rig;
 }
@@ -36,12 +38,14 @@ reads(const enum param_id *list, enum param_id id)
 }
 
 /* How many objects of the check a change of (id, row 0, column 0) can touch: those with the same
- * input or mix, or all of a kind that the parameter has no index for. */
+ * input or mix, or all of a kind that the parameter has no index for; of a group the input that
+ * belongs to it and the mix which that reaches from behind its fader. */
 static size_t
 touched(const struct check *check, enum param_id id)
 {
-    bool input = params[id].row == INDEX_INPUT && id != PARAM_INPUT_PREAMP;
-    bool mix = params[id].row == INDEX_MIX || params[id].column == INDEX_MIX;
+    bool group = params[id].row == INDEX_GROUP;
+    bool input = group || (params[id].row == INDEX_INPUT && id != PARAM_INPUT_PREAMP);
+    bool mix = group || params[id].row == INDEX_MIX || params[id].column == INDEX_MIX;
     size_t count = 0;
 
     if (!reads(check->reads, id)) {
@@ -113,6 +117,10 @@ only_what_reads_a_value_runs(void **state)
         }
         if (id == PARAM_MIX_GRAPHIC_BAND_FREQ)
             rig_forget(rig, id, SUPPLY_HEARD);
+        if (params[id].row == INDEX_GROUP) {
+            rig_set(rig, PARAM_INPUT_GROUP, 0, 0, 1);
+            rig_set(rig, PARAM_SEND_TAP, 0, 0, TAP_POST_FADER);
+        }
         rig_run(rig);
         change(rig, id);
         rig_run(rig);

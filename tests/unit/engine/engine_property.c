@@ -91,7 +91,6 @@ copy_show(const struct show *from)
 {
     struct show *to = check_set_show(check_set_all, INPUTS, MIXES);
 
-    to->given = from->given;
     to->role = from->role;
     memcpy(to->inputs, from->inputs, INPUTS * sizeof *to->inputs);
     memcpy(to->mixes, from->mixes, MIXES * sizeof *to->mixes);
@@ -383,7 +382,6 @@ with_a_show_file(void **state)
     struct dice dice = dice_new();
 
     start(rig);
-    rig->show->given = true;
     rig->show->role = ROLE_MONITOR;
     for (int input = 0; input < INPUTS; input++)
         strcpy(rig->show->inputs[input].player, input % 2 == 0 ? "singer" : "drums");
