@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stddef.h>
+#include <string.h>
 
 #include "core/sum.h"
 
@@ -12,100 +13,155 @@ enum { PREAMPS_MOST = 4096 }; /* numbers that input.preamp may take */
 static const enum param_id reads[] = {PARAM_INPUT_MUTE, PARAM_INPUT_NAME, PARAM_INPUT_PREAMP,
                                       LOOK_SEND_READS,  PARAM_MIX_NAME,   PARAMS};
 
-/* Whether the input is an open microphone in the mix. False when not known. */
+/* The open microphones of one mix. Two strips of one preamp are one microphone, as loud as the
+ * louder of its sends. */
+struct crowd {
+    int count;
+    short at[PREAMPS_MOST]; /* of a preamp in sends_db[], from 1; 0: it is not there */
+    double sends_db[PREAMPS_MOST];
+};
+
+/* The send as it arrives in the mix, -HUGE_VAL when it is closed. */
 static bool
-is_open(struct look *look, int input, int mix, bool *open)
+arrives(struct look *look, int input, int mix, double *db)
+{
+    double tap, fader_db = 0;
+    bool open;
+
+    *db = -HUGE_VAL;
+    if (!look_send_open(look, input, mix, &open))
+        return false;
+    if (!open)
+        return true;
+    if (!look_number(look, PARAM_SEND_LEVEL, input, mix, db) ||
+        !look_number(look, PARAM_SEND_TAP, input, mix, &tap) ||
+        (tap == TAP_POST_FADER && !look_number(look, PARAM_INPUT_FADER, input, 0, &fader_db)))
+        return false;
+    *db += fader_db;
+    return true;
+}
+
+/* The send of an open microphone, -HUGE_VAL when the input is none. False when not known. */
+static bool
+open_db(struct look *look, int input, int mix, double *db)
 {
     const struct source *source;
-    double level_db;
     bool muted;
 
-    *open = false;
+    *db = -HUGE_VAL;
     if (!look_switch(look, PARAM_INPUT_MUTE, input, 0, &muted))
         return false;
     if (muted)
         return true;
-    if (!look_send_open(look, input, mix, open))
+    if (!arrives(look, input, mix, db))
         return false;
-    if (!*open)
+    if (*db <= look->settings[FLOOR_DB]) {
+        *db = -HUGE_VAL;
         return true;
-    if (!look_number(look, PARAM_SEND_LEVEL, input, mix, &level_db))
-        return false;
-    *open = level_db > look->settings[FLOOR_DB];
-    if (!*open)
-        return true;
+    }
     source = look_source(look, input);
-    *open = source && !source->line && source != &sources[SOURCE_UNUSED];
+    if (source && (source->line || source == &sources[SOURCE_UNUSED]))
+        *db = -HUGE_VAL;
     return source != NULL;
 }
 
-/* Open microphones in the mix; two strips of one preamp are one microphone. */
-static int
-count_open(struct look *look, int mix)
+static void
+add_microphone(struct crowd *crowd, int preamp, double db)
 {
-    bool seen[PREAMPS_MOST] = {false};
-    int count = 0;
+    if (crowd->at[preamp] == 0) {
+        crowd->sends_db[crowd->count++] = db;
+        crowd->at[preamp] = (short)crowd->count;
+    }
+    crowd->sends_db[crowd->at[preamp] - 1] = fmax(crowd->sends_db[crowd->at[preamp] - 1], db);
+}
 
+static void
+gather(struct look *look, int mix, struct crowd *crowd)
+{
+    crowd->count = 0;
+    memset(crowd->at, 0, sizeof crowd->at);
     for (int i = 0; i < desk_count(look->desk, INDEX_INPUT); i++) {
         int preamp;
-        bool open;
+        double db;
 
-        if (!is_open(look, i, mix, &open) || !open || !look_preamp(look, i, &preamp))
-            continue;
-        count += !seen[preamp];
-        seen[preamp] = true;
+        if (open_db(look, i, mix, &db) && db > -HUGE_VAL && look_preamp(look, i, &preamp))
+            add_microphone(crowd, preamp, db);
     }
-    return count;
+}
+
+/* The sum of their powers, that of the loudest being 1. */
+static double
+power_of(const struct crowd *crowd)
+{
+    double loudest_db = -HUGE_VAL, sum = 0;
+
+    for (int i = 0; i < crowd->count; i++)
+        loudest_db = fmax(loudest_db, crowd->sends_db[i]);
+    for (int i = 0; i < crowd->count; i++)
+        sum += pow(10, (crowd->sends_db[i] - loudest_db) / 10);
+    return sum;
 }
 
 static void
 run(struct look *look, struct object object)
 {
     enum feeds feeds = look_feeds(look, object.mix);
-    int count = 0;
+    struct crowd crowd;
 
     if (feeds != FEEDS_UNKNOWN && !feeds_loudspeaker(feeds))
         return;
     if (feeds != FEEDS_UNKNOWN)
-        count = count_open(look, object.mix);
+        gather(look, object.mix, &crowd);
     if (look->missing > 0) {
         look_not_known(look);
         return;
     }
-    if (count < look->settings[NOTE_COUNT]) {
+    if (crowd.count < look->settings[NOTE_COUNT]) {
         look_pass(look);
         return;
     }
-    look_found(look, WEIGHT_NOTE, count);
-    look_figure(look, "microphones_count", count);
-    look_figure(look, "margin_lost_db", 10 * log10(count));
+    look_found(look, WEIGHT_NOTE, crowd.count);
+    look_figure(look, "microphones_count", crowd.count);
+    look_figure(look, "margin_lost_db", 10 * log10(power_of(&crowd)));
 }
 
 static void
 say(struct wording *wording)
 {
-    text_add(
-        &wording->says,
-        "%d microphones are open into the mix: against a single one that costs %f dB of margin",
-        (int)verdict_figure(wording->verdict, "microphones_count"),
-        verdict_figure(wording->verdict, "margin_lost_db"));
+    double lost_db = verdict_figure(wording->verdict, "margin_lost_db");
+
+    text_add(&wording->says,
+             "%d microphones are open into the mix: by the powers of their sends they cost ",
+             (int)verdict_figure(wording->verdict, "microphones_count"));
+    if (lost_db < 0.05)
+        text_add(&wording->says, "less than 0.1 dB");
+    else
+        text_add(&wording->says, "%f dB", lost_db);
+    text_add(&wording->says, " of margin against the loudest alone");
     text_add(&wording->cure,
-             "close the sends this player does not need; half as many microphones give 3 dB back");
+             "close the sends this player does not need, loud ones first: half as many that are as "
+             "loud give 3 dB back");
 }
 
 static void
 work(struct text *text, const struct verdict *verdict)
 {
     int count = (int)verdict_figure(verdict, "microphones_count");
-    double loss_db = sum_tenth(verdict_figure(verdict, "margin_lost_db"));
+    double power = round(1000 * pow(10, verdict_figure(verdict, "margin_lost_db") / 10)) / 1000;
 
-    text_add(
-        text,
-        "%d microphones that are equally loud in the mix take 10 log10(%d) = %f dB of gain "
-        "before feedback against one. With half of them open, %d, it is 10 log10(%d) = %f dB: ",
-        count, count, loss_db, count / 2, count / 2, sum_tenth(10 * log10(count / 2)));
-    sum_difference(text, loss_db, sum_tenth(10 * log10(count / 2)));
-    text_add(text, " dB come back.");
+    text_add(text,
+             "Each of the %d microphones counts by the power of its send, the loudest as 1. "
+             "Together they are ",
+             count);
+    text_add_number(text, power, 3);
+    text_add(text, ", which take 10 log10(");
+    text_add_number(text, power, 3);
+    text_add(text,
+             ") = %f dB of gain before feedback against the loudest alone. If all were as loud as "
+             "that one, it would be 10 log10(%d) = %f dB; each halving gives 10 log10(2) = %f dB "
+             "back.",
+             sum_tenth(10 * log10(power)), count, sum_tenth(10 * log10(count)),
+             sum_tenth(10 * log10(2)));
 }
 
 const struct check check_open_microphones = {
@@ -125,16 +181,22 @@ const struct check check_open_microphones = {
     .why = "Each doubling of open microphones costs 3 dB of gain before feedback, and every one of "
            "them brings the stage into the mix.",
     .cure = "Take out what the player does not ask for; gate or mute what is not played.",
-    .formula = "10 log10 of the number of open microphones",
+    .formula =
+        "10 log10 of the sum of 10^((send - loudest send) / 10) over the open microphones, each "
+        "with its fader where it follows that: 10 log10 of their number when all are equally "
+        "loud. Preamps are taken to bring every source to one level (common practice, no "
+        "source)",
     .source =
         "10 log10 N: Primer: Acoustic Characteristics of Live Sound Reinforcement, "
         "prosoundweb.com, p. 6 (one microphone 20 dB, two 17 dB, four 14 dB). The number from "
         "which it is a note: common practice, no source.",
-    .disagreement = "10 log10 N (\"Primer: Acoustic Characteristics of Live Sound Reinforcement\", "
-                    "prosoundweb.com, p. 6) holds for microphones that are equally loud and "
-                    "equally far from the loudspeaker; one that is sent much softer costs much "
-                    "less. From how many on it matters is common practice, no source. So is "
-                    "whether a gate, a mute or a hand should close what is not played.",
+    .disagreement =
+        "10 log10 N (\"Primer: Acoustic Characteristics of Live Sound Reinforcement\", "
+        "prosoundweb.com, p. 6) holds for microphones that are equally loud and "
+        "equally far from the loudspeaker; here one that is sent softer costs less, but "
+        "how far each stands no desk knows. From how many on it matters is common "
+        "practice, no source. So is whether a gate, a mute or a hand should close what "
+        "is not played.",
     .run = run,
     .say = say,
     .work = work,

@@ -123,71 +123,6 @@ unused_inputs_are_closed(void **state)
     input_weighs(rig, check, WEIGHT_FIX);
 }
 
-/* ---- open-microphones ---- */
-
-/* Opens `count` microphones into the wedge, each from a preamp of its own. */
-static void
-open_some(struct rig *rig, int count)
-{
-    for (int input = 0; input < count; input++) {
-        rig_set_text(rig, PARAM_INPUT_NAME, input, "BV");
-        rig_set(rig, PARAM_SEND_LEVEL, input, 0, -10);
-    }
-}
-
-/* 10 log10 of 10 is 10 dB; prosoundweb.com, Primer: Acoustic Characteristics of Live Sound
- * Reinforcement, p. 6: one microphone 20 dB, two 17, four 14. */
-static void
-ten_microphones_are_a_note(void **state)
-{
-    static const char check[] = "open-microphones";
-    struct rig *rig = *state;
-    const struct verdict *verdict;
-
-    start(rig);
-    open_some(rig, 9);
-    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
-    open_some(rig, 10);
-    verdict = rig_judge_mix(rig, check, 0);
-    assert_int_equal(verdict->outcome, OUTCOME_FINDING);
-    assert_near(rig_figure(verdict, "microphones_count"), 10, 0);
-    assert_near(rig_figure(verdict, "margin_lost_db"), 10, 1e-9);
-    start(rig);
-    rig->show->checks[check_find(check)].settings[0] = 2;
-    open_some(rig, 2);
-    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "margin_lost_db"), 3.0103, 5e-5);
-    open_some(rig, 4);
-    assert_near(rig_figure(rig_judge_mix(rig, check, 0), "margin_lost_db"), 6.0206, 5e-5);
-}
-
-static void
-what_is_no_open_microphone_does_not_count(void **state)
-{
-    static const char check[] = "open-microphones";
-    struct rig *rig = *state;
-
-    start(rig);
-    rig_forget(rig, PARAM_INPUT_PREAMP, SUPPLY_HEARD);
-    for (int input = 0; input < 12; input++)
-        rig_set(rig, PARAM_INPUT_PREAMP, input, 0, input);
-    open_some(rig, 10);
-    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
-    rig_set(rig, PARAM_INPUT_PREAMP, 9, 0, 3); /* a doubled channel */
-    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
-    rig_set(rig, PARAM_INPUT_PREAMP, 9, 0, 9);
-    rig_set_text(rig, PARAM_INPUT_NAME, 0, "Bass DI"); /* a line */
-    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
-    rig_set_text(rig, PARAM_INPUT_NAME, 0, "BV");
-    rig_set(rig, PARAM_INPUT_MUTE, 0, 0, 1);
-    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
-    rig_set(rig, PARAM_INPUT_MUTE, 0, 0, 0);
-    rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -40); /* too soft to count */
-    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
-    rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -39);
-    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
-    assert_int_equal(rig_judge_mix(rig, check, 1)->outcome, OUTCOME_NOT_ASKED); /* in-ears */
-}
-
 /* ---- ears-unprotected ---- */
 
 static void
@@ -301,8 +236,6 @@ main(void)
         RIG_TEST(cuts_alone_are_no_boost),
         RIG_TEST(make_up_counts_while_the_compressor_is_on),
         RIG_TEST(unused_inputs_are_closed),
-        RIG_TEST(ten_microphones_are_a_note),
-        RIG_TEST(what_is_no_open_microphone_does_not_count),
         RIG_TEST(ears_need_a_limiter_that_limits),
         RIG_TEST(phantom_follows_the_microphone),
         RIG_TEST(meters_have_two_ends),

@@ -146,10 +146,9 @@ unused_results(const struct verdict *verdict, double results[RESULTS])
 static void
 microphones_results(const struct verdict *verdict, double results[RESULTS])
 {
-    double half = floor(of(verdict, "microphones_count") / 2);
-
     results[0] = of(verdict, "margin_lost_db");
-    results[1] = 10 * log(half) / log(10);
+    results[1] = 10 * log(of(verdict, "microphones_count")) / log(10);
+    results[2] = 10 * log(2) / log(10);
 }
 
 static void
