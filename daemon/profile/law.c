@@ -368,7 +368,8 @@ law_parse_number(const char *text, double *number)
         end++;
     if (strcmp(end, "kHz") == 0)
         *number *= 1000;
-    else if (*end && strcasecmp(end, "dB") != 0 && strcasecmp(end, "Hz") != 0)
+    else if (*end && strcasecmp(end, "dB") != 0 && strcasecmp(end, "Hz") != 0 &&
+             strcmp(end, "ms") != 0)
         return false;
     return isfinite(*number);
 }

@@ -72,7 +72,7 @@ bool law_value_of_text(const struct law *law, const char *text, double *value);
  */
 struct travel law_travel(const struct law *law);
 
-/* A number inside a text: "-12.5", "-12.5 dB", "1.2 kHz", "-inf", "-oo". */
+/* A number inside a text: "-12.5", "-12.5 dB", "1.2 kHz", "5 ms", "-inf", "-oo". */
 bool law_parse_number(const char *text, double *number);
 
 #endif

@@ -175,6 +175,11 @@ static const struct field_words width_words = {
     .list = (const char *const[]){"q", "octaves", NULL},
     .look = "allowed are \"q\" and \"octaves\" (between the half-gain points)"};
 
+static const struct field_words limiter_words = {
+    .list = (const char *const[]){"before-master", "after-master", NULL},
+    .first = LIMITER_BEFORE_MASTER,
+    .quoted = true};
+
 static const struct field filter_keys[] = {
     {"rate_hz", FIELD_NUMBER, "the desk's sample rate", FIELD_AT(struct desk_filters, rate_hz),
      .loose = true, .turn = 1, .least = 32000, .most = 400000, .preset = FIELD_PRESET(48000),
@@ -187,11 +192,14 @@ static const struct field filter_keys[] = {
      "stand "
      "apart",
      FIELD_AT(struct desk_filters, graphic_octaves), .loose = true, .then = 2, .most = 4},
+    {"limiter", FIELD_WORD,
+     "where a mix's limiter sits; before-master: a raised master makes what it lets through louder",
+     FIELD_AT(struct desk_filters, limiter), .then = 2, .words = &limiter_words},
     {0},
 };
 
-const struct fields profile_filter_fields = {.help = "how the desk's equalisers compute",
-                                             .rows = filter_keys};
+const struct fields profile_filter_fields = {
+    .help = "how the desk's equalisers and limiters compute", .rows = filter_keys};
 
 /* ---- counts and first ---- */
 

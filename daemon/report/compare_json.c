@@ -80,6 +80,7 @@ add_value(struct json *json, const char *key, const struct desk *desk,
         break;
     case UNIT_DB:
     case UNIT_HZ:
+    case UNIT_MS:
     case UNIT_SLOPE:
     case UNIT_FACTOR:
     case UNIT_INDEX:

@@ -14,6 +14,7 @@
 #include "saved/parts.h"
 
 const char *const saved_supplies[] = {"heard", "fixed", "absent", NULL};
+const char *const saved_limiter_places[] = {"before-master", "after-master", NULL};
 
 void
 saved_free(struct saved *saved)
@@ -273,6 +274,9 @@ write_head(FILE *to, const struct saved *saved)
         fputs(", \"graphic_octaves\": ", to);
         write_number(to, filters.graphic_octaves);
     }
+    if (filters.limiter != LIMITER_PLACE_UNKNOWN)
+        fprintf(to, ", \"limiter\": \"%s\"",
+                saved_limiter_places[filters.limiter - LIMITER_BEFORE_MASTER]);
     fputs(" }", to);
 }
 

@@ -123,6 +123,9 @@ counts_schema(const struct field *field)
 static const struct field_words width_words = {.list = (const char *const[]){"q", "octaves", NULL},
                                                .shown = SAVED_WORD_SHOWN};
 
+static const struct field_words limiter_words = {
+    .list = saved_limiter_places, .first = LIMITER_BEFORE_MASTER, .shown = SAVED_WORD_SHOWN};
+
 static const struct field filter_keys[] = {
     {"rate_hz", FIELD_NUMBER, NULL, FIELD_AT(struct desk_filters, rate_hz), .need = FIELD_MUST,
      .then = 1, .least = 32000, .most = 400000, .what = "a sample rate", .unit = "Hz"},
@@ -130,6 +133,8 @@ static const struct field filter_keys[] = {
      .need = FIELD_MUST, .then = 1, .words = &width_words, .preset = FIELD_PRESET(0)},
     {"graphic_octaves", FIELD_ABOVE, NULL, FIELD_AT(struct desk_filters, graphic_octaves),
      .then = 1, .most = 4},
+    {"limiter", FIELD_WORD, NULL, FIELD_AT(struct desk_filters, limiter), .then = 1,
+     .words = &limiter_words},
     {0},
 };
 

@@ -18,6 +18,10 @@ void saved_digest(const char *text, const char *digits, char digest[SAVED_DIGEST
 /* "heard", "fixed", "absent": in the order of enum supply, from SUPPLY_HEARD on. */
 extern const char *const saved_supplies[];
 
+/* "before-master", "after-master": in the order of enum limiter_place, from the first known one;
+ * ended by NULL. */
+extern const char *const saved_limiter_places[];
+
 enum { SAVED_WORD_SHOWN = 60 };
 
 /* What the file says of one parameter, into the desk. */

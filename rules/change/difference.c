@@ -41,10 +41,11 @@ difference_is_drift(enum difference_class kind)
 static double
 tolerance(const struct desk *desk, enum param_id id, double number)
 {
-    double least = params[id].unit == UNIT_DB ? 0.05
-                   : params[id].unit == UNIT_HZ || params[id].unit == UNIT_FACTOR
-                       ? fabs(number) / 200
-                       : 0;
+    double least =
+        params[id].unit == UNIT_DB ? 0.05
+        : params[id].unit == UNIT_HZ || params[id].unit == UNIT_MS || params[id].unit == UNIT_FACTOR
+            ? fabs(number) / 200
+            : 0;
 
     return fmax(least, desk_step(desk, id)) * (1 - 1e-6);
 }

@@ -34,6 +34,8 @@ static const struct {
     {PARAM_MIX_HIGH_PASS_SLOPE, PARAM_MIX_HIGH_PASS_ON, PARAMS},
     {PARAM_MIX_LIMITER_THRESHOLD, PARAM_MIX_LIMITER_ON, PARAMS},
     {PARAM_MIX_LIMITER_RATIO, PARAM_MIX_LIMITER_ON, PARAMS},
+    {PARAM_MIX_LIMITER_ATTACK, PARAM_MIX_LIMITER_ON, PARAMS},
+    {PARAM_MIX_LIMITER_RELEASE, PARAM_MIX_LIMITER_ON, PARAMS},
 };
 
 static bool
@@ -122,6 +124,8 @@ unit_of(enum param_id id)
         return " dB";
     case UNIT_HZ:
         return " Hz";
+    case UNIT_MS:
+        return " ms";
     case UNIT_SLOPE:
         return " dB per octave";
     case UNIT_FACTOR:
@@ -179,6 +183,7 @@ difference_says(struct text *text, const struct desk *before, const struct desk 
         break;
     case UNIT_DB:
     case UNIT_HZ:
+    case UNIT_MS:
     case UNIT_SLOPE:
     case UNIT_FACTOR:
     case UNIT_INDEX:

@@ -13,8 +13,9 @@ enum { SHOWN = 4 };
 /* What is drift, as difference_is_drift() says: a test holds the two together. */
 #define MIX_READS                                                                                  \
     PARAM_MIX_TRIM, PARAM_MIX_LIMITER_ON, PARAM_MIX_LIMITER_THRESHOLD, PARAM_MIX_LIMITER_RATIO,    \
-        PARAM_MIX_GRAPHIC_ON, PARAM_MIX_GRAPHIC_BAND_GAIN, PARAM_MIX_GRAPHIC_BAND_FREQ,            \
-        PARAM_MIX_EQ_ON, PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ,    \
+        PARAM_MIX_LIMITER_ATTACK, PARAM_MIX_LIMITER_RELEASE, PARAM_MIX_GRAPHIC_ON,                 \
+        PARAM_MIX_GRAPHIC_BAND_GAIN, PARAM_MIX_GRAPHIC_BAND_FREQ, PARAM_MIX_EQ_ON,                 \
+        PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ,                     \
         PARAM_MIX_EQ_BAND_GAIN, PARAM_MIX_EQ_BAND_Q, PARAM_MIX_HIGH_PASS_ON,                       \
         PARAM_MIX_HIGH_PASS_FREQ, PARAM_MIX_HIGH_PASS_SLOPE
 
@@ -152,7 +153,8 @@ static bool
 is_limiter_or_phantom(enum param_id id)
 {
     return id == PARAM_INPUT_PHANTOM || id == PARAM_MIX_LIMITER_ON ||
-           id == PARAM_MIX_LIMITER_THRESHOLD || id == PARAM_MIX_LIMITER_RATIO;
+           id == PARAM_MIX_LIMITER_THRESHOLD || id == PARAM_MIX_LIMITER_RATIO ||
+           id == PARAM_MIX_LIMITER_ATTACK || id == PARAM_MIX_LIMITER_RELEASE;
 }
 
 static void

@@ -41,11 +41,15 @@ struct travel {
     double least, most;
 };
 
-/* How the desk's equalisers compute, from the profile. */
+/* Where a mix's limiter sits. */
+enum limiter_place { LIMITER_PLACE_UNKNOWN, LIMITER_BEFORE_MASTER, LIMITER_AFTER_MASTER };
+
+/* How the desk's equalisers and limiters compute, from the profile. */
 struct desk_filters {
     double rate_hz;         /* sample rate */
     bool width_in_octaves;  /* band "q" values are octaves between the half-gain points */
     double graphic_octaves; /* width of a graphic band; 0: as wide as the bands stand apart */
+    enum limiter_place limiter;
 };
 
 enum { DESK_TEXT_SIZE = 64 };
@@ -88,7 +92,8 @@ double desk_step(const struct desk *desk, enum param_id id);
 
 void desk_set_filters(struct desk *desk, struct desk_filters filters);
 
-/* 48 kHz, Q, and graphic bands as wide as they stand apart where the profile says nothing. */
+/* 48 kHz, Q, graphic bands as wide as they stand apart, and a limiter of unknown place where the
+ * profile says nothing. */
 struct desk_filters desk_filters(const struct desk *desk);
 
 /* Takes a number as heard at now_ms. Refuses what params[] does not allow and indexes outside the

@@ -32,9 +32,15 @@ static const struct {
 };
 
 static const char *const units[] = {
-    [UNIT_DB] = "dB",        [UNIT_HZ] = "Hz",        [UNIT_SLOPE] = "dB per octave",
-    [UNIT_FACTOR] = "ratio", [UNIT_INDEX] = "number", [UNIT_SWITCH] = "on or off",
-    [UNIT_WORD] = "word",    [UNIT_TEXT] = "text",
+    [UNIT_DB] = "dB",
+    [UNIT_HZ] = "Hz",
+    [UNIT_MS] = "ms",
+    [UNIT_SLOPE] = "dB per octave",
+    [UNIT_FACTOR] = "ratio",
+    [UNIT_INDEX] = "number",
+    [UNIT_SWITCH] = "on or off",
+    [UNIT_WORD] = "word",
+    [UNIT_TEXT] = "text",
 };
 
 enum param_id

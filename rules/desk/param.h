@@ -25,6 +25,7 @@ enum index_kind {
 enum unit {
     UNIT_DB,
     UNIT_HZ,
+    UNIT_MS,
     UNIT_SLOPE,
     UNIT_FACTOR,
     UNIT_INDEX,
@@ -172,6 +173,10 @@ enum difference_kind {
       60, NAN, "its threshold")                                                                    \
     X(MIX_LIMITER_RATIO, "mix.limiter.ratio", MIX, NONE, FACTOR, PROTECTION, PROTECTION, 1, 1000,  \
       NAN, "its ratio, to 1")                                                                      \
+    X(MIX_LIMITER_ATTACK, "mix.limiter.attack", MIX, NONE, MS, PROTECTION, PROTECTION, 0, 1000,    \
+      NAN, "how long it takes to hold a peak")                                                     \
+    X(MIX_LIMITER_RELEASE, "mix.limiter.release", MIX, NONE, MS, PROTECTION, PROTECTION, 0, 60000, \
+      NAN, "how long it takes to let go again")                                                    \
     X(GROUP_FADER, "group.fader", GROUP, NONE, DB, LEVEL, STRUCTURE, -200, 30, NAN,                \
       "fader of the group")                                                                        \
     X(GROUP_MUTE, "group.mute", GROUP, NONE, SWITCH, LEVEL, ROUTING, 0, 1, 0, "group muted")       \

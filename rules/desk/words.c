@@ -34,6 +34,8 @@ static const struct {
     {PARAM_MIX_LIMITER_ON, "limiter"},
     {PARAM_MIX_LIMITER_THRESHOLD, "limiter threshold"},
     {PARAM_MIX_LIMITER_RATIO, "limiter ratio"},
+    {PARAM_MIX_LIMITER_ATTACK, "limiter attack"},
+    {PARAM_MIX_LIMITER_RELEASE, "limiter release"},
 };
 
 /* "input.eq.band.freq" as "eq band freq": what is behind the first dot. */
@@ -66,6 +68,7 @@ words_number(struct text *text, enum param_id id, double number)
         break;
     case UNIT_DB:
     case UNIT_HZ:
+    case UNIT_MS:
     case UNIT_SLOPE:
         text_add(text, "%f", number);
         if (number != -HUGE_VAL)

@@ -22,7 +22,7 @@ PROFILE = {
              "pad": {"words": [[0, 0], ["in", 20]]},
              "tenth": {"times": 0.1},
              "amplitude": {"amplitude": True}},
-    "filters": {"rate_hz": 96000, "width": "octaves", "graphic_octaves": 0.5},
+    "filters": {"rate_hz": 96000, "width": "octaves", "graphic_octaves": 0.5, "limiter": "before-master"},
     "values": [
         {"at": "/in/{input}/gain", "is": "input.preamp_gain", "law": "head", "step": 0.5},
         {"at": "/in/{input}/to/{mix}", "is": "send.level", "range": [-70, 10],
@@ -162,6 +162,7 @@ BROKEN_PROFILES = [
     ("times nothing", "laws/tenth/times", 0),
     ("no amplitude", "laws/amplitude/amplitude", False),
     ("unknown width", "filters/width", "bandwidth"),
+    ("unknown place of the limiter", "filters/limiter", "last"),
     ("unknown key of the filters", "filters/rate", 48000),
     ("nothing to read", "values", []),
     ("values as an object", "values", {}),

@@ -25,6 +25,8 @@ numbers_in_texts(void **state)
         {"100 Hz", 100},
         {"1.2 kHz", 1200},
         {"1.2kHz", 1200},
+        {"5 ms", 5},
+        {"0.1ms", 0.1},
         {"  7  ", 7},
         {"1e3", 1000},
         {"-inf", -HUGE_VAL},
@@ -60,6 +62,7 @@ texts_that_are_no_numbers(void **state)
         "12 dB dB", "1e999",
         "oo",       "\xe2\x88\x92\x33",
         "1 MHz",    "kick",
+        "5 MS",     "5 m",
     };
 
     (void)state;

@@ -90,9 +90,11 @@ random_desk(struct dice *dice, int most)
         counts.of[kind] = dice_below(dice, most + 1);
     desk = desk_new(&counts);
     assert_non_null(desk);
-    desk_set_filters(desk, (struct desk_filters){.rate_hz = dice_below(dice, 2) ? 48000 : 44100.5,
-                                                 .width_in_octaves = dice_below(dice, 2) == 0,
-                                                 .graphic_octaves = dice_below(dice, 3) / 3.0});
+    desk_set_filters(desk,
+                     (struct desk_filters){.rate_hz = dice_below(dice, 2) ? 48000 : 44100.5,
+                                           .width_in_octaves = dice_below(dice, 2) == 0,
+                                           .graphic_octaves = dice_below(dice, 3) / 3.0,
+                                           .limiter = (enum limiter_place)dice_below(dice, 3)});
     for (int id = 0; id < PARAMS; id++) {
         enum param_id param = (enum param_id)id;
         int supply = dice_below(dice, 6);
@@ -159,6 +161,7 @@ same_desk(const struct desk *one, const struct desk *other)
     assert_near(desk_filters(other).rate_hz, desk_filters(one).rate_hz, 0);
     assert_int_equal(desk_filters(other).width_in_octaves, desk_filters(one).width_in_octaves);
     assert_near(desk_filters(other).graphic_octaves, desk_filters(one).graphic_octaves, 0);
+    assert_int_equal(desk_filters(other).limiter, desk_filters(one).limiter);
     for (int i = 0; i < PARAMS; i++) {
         enum param_id id = (enum param_id)i;
 
@@ -441,6 +444,8 @@ what_is_wrong_is_told_with_its_place(void **unused)
         {"\"width\": \"q\"", "\"width\": \"x\"", "filters.width: is \"x\"; allowed are q, octaves"},
         {"\"width\": \"q\"", "\"width\": \"q\", \"graphic_octaves\": 0",
          "filters.graphic_octaves: must be a number above 0, at most 4"},
+        {"\"width\": \"q\"", "\"width\": \"q\", \"limiter\": \"last\"",
+         "filters.limiter: is \"last\"; allowed are before-master, after-master"},
         {"\"at\": \"2026-06-13T17:04:05+02:00\"", "\"at\": \"yesterday\"",
          "f.json: at: is \"yesterday\"; a time is written"},
         {"\"at\": \"2026-06-13T17:04:06+02:00\"", "\"at\": \"2026-02-30T17:04:06+02:00\"",
