@@ -152,7 +152,9 @@ list_source(const struct source *source)
     struct text text;
 
     if (source->lowest_hz > 0)
-        snprintf(lowest, sizeof lowest, "%.1f Hz (%s)", source->lowest_hz, source->lowest_from);
+        snprintf(lowest, sizeof lowest, "%s%.1f Hz (%s)",
+                 source_is_drum(source) ? "none; its body begins at " : "", source->lowest_hz,
+                 source->lowest_from);
     else
         snprintf(lowest, sizeof lowest, "%s", source->lowest_from);
     output_wrapped(2, 4, source->id);

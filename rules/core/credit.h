@@ -6,7 +6,6 @@
 #define GAINWARDEN_RULES_CREDIT_H
 
 #define CREDIT_PRACTICE "common practice, no source"
-#define CREDIT_MEMORY "from memory, no source at hand"
 
 #define CREDIT_HIGH_PASS "\"Mighty High Pass Filter\", prosoundweb.com"
 #define CREDIT_LIMITERS "\"IEM Limiters and Hearing Protection\", iemrig.com"

@@ -7,25 +7,27 @@
 #include "core/credit.h"
 #include "desk/label.h"
 
-/* Lowest notes are frequencies at A4 = 440 Hz, f = 440 * 2^(n / 12). */
+/* Lowest notes are frequencies at A4 = 440 Hz, f = 440 * 2^(n / 12). A drum has none: there it is
+ * where its body begins. */
 #define ZYTRAX CREDIT_RANGES
 #define COOK CREDIT_SAXOPHONES
-#define DRUM CREDIT_DRUMS
-#define MEMORY CREDIT_MEMORY
 #define PSW CREDIT_HIGH_PASS
 #define PSW_TOP(top, low) top " Hz: " CREDIT_HIGH_PASS "; " low " Hz: " CREDIT_PRACTICE
 #define PRACTICE CREDIT_PRACTICE
 #define NONE "depends on the player"
+#define UNPUBLISHED "no published figure at hand"
+
+static const char DRUM[] = CREDIT_DRUMS;
 
 const struct source sources[] = {
     {"unused", "unused|spare|not used|empty", 0, 0, 0, false, PHANTOM_EITHER, true, NONE, PRACTICE},
     {"kick", "kick|kik|kck|bd|bass drum|kick in|kick out", 50, 30, 50, false, PHANTOM_EITHER, false,
      DRUM, PSW},
-    {"snare", "snare|snr|sn|sd|snare top|snare bot|snare bottom", 100, 80, 120, true,
+    {"snare", "snare|snr|sn|sd|snare top|snare bot|snare bottom", 150, 80, 120, true,
      PHANTOM_EITHER, false, DRUM, PRACTICE},
-    {"rack-tom", "tom|rack|rack tom|hi tom|mid tom|tom hi|tom mid", 70, 60, 80, true,
+    {"rack-tom", "tom|rack|rack tom|hi tom|mid tom|tom hi|tom mid", 240, 60, 80, true,
      PHANTOM_EITHER, false, DRUM, PRACTICE},
-    {"floor-tom", "floor|floor tom|flr tom|ft|tom flr|low tom|tom lo|tom low", 70, 40, 60, false,
+    {"floor-tom", "floor|floor tom|flr tom|ft|tom flr|low tom|tom lo|tom low", 80, 40, 60, false,
      PHANTOM_EITHER, false, DRUM, PRACTICE},
     {"hi-hat", "hat|hats|hh|hihat|hi hat", 0, 150, 500, true, PHANTOM_NEEDED, false, NONE,
      PSW_TOP("500", "150")},
@@ -52,8 +54,7 @@ const struct source sources[] = {
      "guitar|nylon",
      82.4069, 80, 150, true, PHANTOM_EITHER, false, ZYTRAX, PSW_TOP("150", "80")},
     {"banjo", "banjo", 0, 80, 150, true, PHANTOM_EITHER, false, NONE, PRACTICE},
-    {"mandolin", "mandolin|mando", 195.9977, 100, 180, true, PHANTOM_EITHER, false, MEMORY,
-     PRACTICE},
+    {"mandolin", "mandolin|mando", 0, 100, 180, true, PHANTOM_EITHER, false, UNPUBLISHED, PRACTICE},
     {"ukulele", "ukulele|uke", 0, 100, 180, true, PHANTOM_EITHER, false, NONE, PRACTICE},
     {"harp", "harp", 0, 30, 60, false, PHANTOM_NEEDED, false, NONE, PRACTICE},
     {"piano", "piano|pno|grand|grand piano", 27.5, 20, 40, false, PHANTOM_NEEDED, false, ZYTRAX,
@@ -83,7 +84,7 @@ const struct source sources[] = {
     {"baritone-sax", "bari sax|baritone sax|bar sax|bsax", 69.2957, 50, 70, true, PHANTOM_EITHER,
      false, COOK, PRACTICE},
     {"flute", "flute|flt|fl", 261.6256, 120, 200, true, PHANTOM_EITHER, false, ZYTRAX, PRACTICE},
-    {"clarinet", "clarinet|clar|cl", 146.8324, 80, 140, true, PHANTOM_EITHER, false, MEMORY,
+    {"clarinet", "clarinet|clar|cl", 0, 80, 140, true, PHANTOM_EITHER, false, UNPUBLISHED,
      PRACTICE},
     {"harmonica", "harmonica|blues harp|mouth harp", 0, 100, 180, true, PHANTOM_NOT_NEEDED, false,
      NONE, PRACTICE},
@@ -115,6 +116,12 @@ const char *
 source_article(const struct source *source)
 {
     return strchr("aeiou", source->id[0]) ? "an" : "a";
+}
+
+bool
+source_is_drum(const struct source *source)
+{
+    return source->lowest_from == DRUM;
 }
 
 int
