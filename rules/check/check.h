@@ -14,10 +14,11 @@
 #include "desk/show.h"
 #include "look/look.h"
 
-/* Besides its own object, which objects a changed value of an input touches. */
+/* Besides its own object, which objects a changed value touches. */
 enum spread {
     SPREAD_OWN,
-    SPREAD_PREAMP /* every input fed by the same preamp */
+    SPREAD_PREAMP, /* every input fed by the same preamp */
+    SPREAD_PAIR    /* a mix touches its neighbours: one of them may be the other ear */
 };
 
 /* What a check is about, in the order in which things are put right. */

@@ -3,6 +3,7 @@
 
 #include <stdlib.h>
 
+#include "change/levels.h"
 #include "check/protection.h"
 #include "core/need.h"
 #include "core/text.h"
@@ -67,6 +68,7 @@ engine_free(struct engine *engine)
     marks_free(engine->marks);
     moves_free(engine->moves);
     journal_release(&engine->journal);
+    levels_free(engine->levels);
     free(engine->slots);
     free(engine->waiting);
     free(engine->open);
@@ -122,7 +124,9 @@ void
 engine_remember(struct engine *engine)
 {
     engine->moves = moves_new(engine->desk);
+    engine->levels = levels_new(desk_count(engine->desk, INDEX_MIX));
     engine->ground.moves = engine->moves;
+    engine->ground.levels = engine->levels;
 }
 
 struct moves *
@@ -215,6 +219,19 @@ inside(const struct engine *engine, enum param_id id, int row, int column)
            column < desk_columns(engine->desk, id);
 }
 
+/* A meter never rests, so in a watch its checks run when the highest of some minutes is another. */
+static enum change
+hear_level(struct engine *engine, int mix, double level_db, int64_t now_ms)
+{
+    enum value_state was = desk_value(engine->desk, PARAM_MIX_LEVEL, mix, 0)->state;
+    enum change change = desk_set(engine->desk, PARAM_MIX_LEVEL, mix, 0, level_db, now_ms);
+
+    if (change != CHANGE_REFUSED &&
+        (levels_note(engine->levels, mix, level_db, now_ms) || was != VALUE_KNOWN))
+        marks_readers(engine->marks, PARAM_MIX_LEVEL, mix, 0);
+    return change;
+}
+
 enum change
 engine_hear(struct engine *engine, enum param_id id, int row, int column, double number,
             int64_t now_ms)
@@ -223,6 +240,8 @@ engine_hear(struct engine *engine, enum param_id id, int row, int column, double
 
     if (!inside(engine, id, row, column))
         return CHANGE_REFUSED;
+    if (id == PARAM_MIX_LEVEL && engine->levels)
+        return hear_level(engine, row, number, now_ms);
     place = (struct moved){id, row, column, *desk_value(engine->desk, id, row, column)};
     return heard(engine, &place, place.before.number != number,
                  desk_set(engine->desk, id, row, column, number, now_ms), now_ms);
@@ -341,6 +360,12 @@ carry_finding(struct engine *engine, const struct engine *from, const struct fin
     engine_words(from, old, &words);
     if (*words.says)
         engine_put_words(&engine->slots[slot], &words);
+}
+
+void
+engine_carry_levels(struct engine *engine, const struct engine *from)
+{
+    levels_carry(engine->levels, from->levels);
 }
 
 void

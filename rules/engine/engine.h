@@ -79,6 +79,9 @@ void engine_set_anchor(struct engine *engine, struct desk *anchor);
 bool engine_anchor_gained(struct engine *engine);
 const struct desk *engine_anchored(const struct engine *engine); /* NULL: there is none */
 
+/* Takes over what the mixes carried lately; both remember. */
+void engine_carry_levels(struct engine *engine, const struct engine *from);
+
 /* Takes over values, the anchor, and how each finding stands from an engine of other files, as far
  * as both have the place; nothing is told of it. */
 void engine_carry(struct engine *engine, const struct engine *from);

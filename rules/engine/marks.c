@@ -106,6 +106,20 @@ reads(const enum param_id *list, enum param_id id)
     return *list == id;
 }
 
+static void
+mark_mix(struct marks *marks, int check, int mix)
+{
+    const struct span *span = &marks->spans[check];
+    bool pair = marks->set->of[check]->spread == SPREAD_PAIR;
+    int last = (int)(span->end - span->mix) - 1;
+
+    mark_slot(marks, span->mix + (size_t)mix);
+    if (pair && mix > 0)
+        mark_slot(marks, span->mix + (size_t)mix - 1);
+    if (pair && mix < last)
+        mark_slot(marks, span->mix + (size_t)mix + 1);
+}
+
 /* Marks the objects of one check that a change of (input, mix) can touch: those with the same input
  * or mix, or all of a kind that the parameter has no index for (-1). */
 static void
@@ -125,7 +139,7 @@ mark_objects(struct marks *marks, const struct reader *reader, int input, int mi
     if (mix < 0)
         mark_range(marks, span->mix, span->end);
     else
-        mark_slot(marks, span->mix + (size_t)mix);
+        mark_mix(marks, reader->check, mix);
 }
 
 static bool

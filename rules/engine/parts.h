@@ -24,6 +24,7 @@ struct engine {
     struct desk *desk, *approved, *anchor;
     struct show *show;
     struct moves *moves;
+    struct levels *levels;
     struct marks *marks;
     struct journal journal; /* of the desk */
     unsigned run;           /* counts up behind each run */

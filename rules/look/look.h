@@ -15,6 +15,7 @@
 #include "desk/source.h"
 #include "look/miss.h"
 
+struct levels;
 struct moves;
 
 /* What a check may look at. What a watch remembers is NULL where there is none. */
@@ -25,6 +26,7 @@ struct ground {
     const struct desk *anchor;   /* the desk as this watch took it for set up */
     const struct moves *moves;   /* what moved lately */
     double *loudest_db; /* by mix, path_loudest_db() of this run; NAN: not asked for yet. Or NULL */
+    const struct levels *levels; /* what the mixes carried lately */
     int64_t now_ms;
 };
 

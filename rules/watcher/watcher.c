@@ -296,6 +296,7 @@ watcher_carry(struct watcher *watcher, const struct watcher *from)
     watcher->now_ms = from->now_ms;
     watcher->begun = from->begun;
     moves_carry_jumps(engine_moves(watcher->engine), engine_moves(from->engine));
+    engine_carry_levels(watcher->engine, from->engine);
     for (size_t i = 0; i < engine_slots(from->engine); i++) {
         const struct finding *finding = engine_slot(from->engine, i);
         size_t slot = engine_find(watcher->engine, finding->check->number, finding->object);

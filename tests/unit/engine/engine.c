@@ -37,6 +37,13 @@ reads(const enum param_id *list, enum param_id id)
     return false;
 }
 
+/* Mix 1 and, where the other ear may be a neighbour, mix 2. */
+static size_t
+mixes_of(const struct check *check)
+{
+    return check->spread == SPREAD_PAIR && MIXES > 1 ? 2 : 1;
+}
+
 /* How many objects of the check a change of (id, row 0, column 0) can touch: those with the same
  * input or mix, or all of a kind that the parameter has no index for; of a group the input that
  * belongs to it and the mix which that reaches from behind its fader. */
@@ -55,7 +62,7 @@ touched(const struct check *check, enum param_id id)
     count += check->objects & OBJECT_DESK ? 1 : 0;
     count += check->objects & OBJECT_INPUT ? input ? 1 : INPUTS : 0;
     if (!check->mix_reads || reads(check->mix_reads, id))
-        count += check->objects & OBJECT_MIX ? mix ? 1 : MIXES : 0;
+        count += check->objects & OBJECT_MIX ? mix ? mixes_of(check) : MIXES : 0;
     return count;
 }
 

@@ -154,11 +154,26 @@ microphones_results(const struct verdict *verdict, double results[RESULTS])
 static void
 ears_results(const struct verdict *verdict, double results[RESULTS])
 {
-    double ratio = of(verdict, "ratio_to_1");
+    double ratio = of(verdict, "ratio_to_1"), taken_db = of(verdict, "taken_db");
+    double behind_db = of(verdict, "behind_db"), threshold_db = of(verdict, "threshold_db");
+    bool early = threshold_db < 0;
 
-    results[0] = 20 / of(verdict, "least_ratio_to_1");
-    results[1] = isnan(ratio) ? 20 : 20 / (round(ratio * 100) / 100);
-    results[2] = -of(verdict, "threshold_db");
+    if (!isnan(of(verdict, "attack_ms"))) {
+        results[0] = of(verdict, "attack_ms");
+    } else if (!isnan(of(verdict, "release_ms"))) {
+        results[0] = of(verdict, "release_ms") / 1000;
+    } else if (!isnan(of(verdict, "other_threshold_db"))) {
+        results[0] = fabs(threshold_db - of(verdict, "other_threshold_db"));
+    } else if (!isnan(of(verdict, "level_dbfs"))) {
+        results[0] = of(verdict, "level_dbfs") + of(verdict, "above_mix_db");
+    } else if (verdict->weight == WEIGHT_STOP || taken_db < 3) {
+        results[0] = isnan(ratio) ? 20 - 20 / of(verdict, "least_ratio_to_1") : -threshold_db;
+        if (early && isnan(behind_db))
+            results[1] = -threshold_db * (1 - 1 / ratio);
+    } else {
+        results[0] = 20 / of(verdict, "least_ratio_to_1");
+        results[1] = 20 / (round(ratio * 100) / 100);
+    }
 }
 
 static void

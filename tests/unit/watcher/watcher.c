@@ -572,6 +572,39 @@ a_leap_left_alone_was_meant(void **state)
     assert_contains(rig->text, "cleared value-jumped input 1;");
 }
 
+/* The highest of ten minutes in which something was to be heard: a pause does not make it soft, and
+ * until there were ten it says nothing. */
+static void
+a_watch_knows_what_a_mix_carries(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_DOORS);
+    rig_set(&rig->rig, PARAM_MIX_LEVEL, 1, 0, -120);
+    watch_rig_begin(rig);
+    for (int minute = 0; minute < 9; minute++) {
+        rig_set(&rig->rig, PARAM_MIX_LEVEL, 1, 0, minute == 4 ? -17 : -35);
+        watch_rig_pass(rig, MINUTE_MS);
+    }
+    assert_string_equal(rig->text, "");
+    rig_set(&rig->rig, PARAM_MIX_LEVEL, 1, 0, -36); /* the tenth; one of them was loud */
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "");
+    rig_set(&rig->rig, PARAM_MIX_LEVEL, 1, 0, -120); /* a pause of half an hour */
+    watch_rig_pass(rig, 30 * MINUTE_MS);
+    assert_string_equal(rig->text, "");
+    for (int minute = 0; minute < 6; minute++) {
+        rig_set(&rig->rig, PARAM_MIX_LEVEL, 1, 0, minute % 2 ? -35 : -36);
+        watch_rig_pass(rig, MINUTE_MS);
+    }
+    assert_string_equal(rig->text, "none -1: raised ears-unprotected mix 2;\n");
+    assert_int_equal(rig->weights[0], WEIGHT_NOTE);
+    watch_rig_forget(rig);
+    rig_set(&rig->rig, PARAM_MIX_LEVEL, 1, 0, -17);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "none -1: cleared ears-unprotected mix 2;\n");
+}
+
 static const struct jump leapt = {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 42, 1000, 100};
 
 /* A watch that begins again with a leap that was told before: it stands as it stood. */
@@ -764,6 +797,7 @@ main(void)
         WATCH_RIG_TEST(a_send_that_leaps_is_told_and_over_when_taken_back),
         WATCH_RIG_TEST(riding_and_opening_are_no_leaps),
         WATCH_RIG_TEST(a_leap_left_alone_was_meant),
+        WATCH_RIG_TEST(a_watch_knows_what_a_mix_carries),
         WATCH_RIG_TEST(a_leap_of_before_a_restart_is_remembered),
         WATCH_RIG_TEST(a_leap_taken_back_while_away_is_over),
         WATCH_RIG_TEST(a_leap_of_before_a_restart_ends_in_its_time),
