@@ -335,21 +335,34 @@ phantom_follows_the_microphone(void **state)
         bool on;
         enum outcome outcome;
         enum weight weight;
+        const char *says;
     } rows[] = {
-        {"OH L", MICROPHONE_UNKNOWN, false, OUTCOME_FINDING, WEIGHT_FIX},
-        {"OH L", MICROPHONE_UNKNOWN, true, OUTCOME_PASS, WEIGHT_NOTE},
-        {"Ld Vox", MICROPHONE_UNKNOWN, true, OUTCOME_NOT_ASKED, WEIGHT_NOTE},
-        {"Playback L", MICROPHONE_UNKNOWN, true, OUTCOME_FINDING, WEIGHT_NOTE},
-        {"Ld Vox", MICROPHONE_DYNAMIC, true, OUTCOME_FINDING, WEIGHT_NOTE},
-        {"Ld Vox", MICROPHONE_CONDENSER, false, OUTCOME_FINDING, WEIGHT_FIX},
-        {"OH L", MICROPHONE_RIBBON, false, OUTCOME_PASS, WEIGHT_NOTE},
-        {"Bass DI", MICROPHONE_ACTIVE_DI, false, OUTCOME_FINDING, WEIGHT_FIX},
-        {"Ch 7", MICROPHONE_LINE, false, OUTCOME_PASS, WEIGHT_NOTE},
+        /* what a label suggests is something to ask */
+        {"OH L", MICROPHONE_UNKNOWN, false, OUTCOME_FINDING, WEIGHT_NOTE,
+         "an overhead usually has a condenser microphone"},
+        {"OH L", MICROPHONE_UNKNOWN, true, OUTCOME_PASS, WEIGHT_NOTE, ""},
+        {"Ld Vox", MICROPHONE_UNKNOWN, true, OUTCOME_NOT_ASKED, WEIGHT_NOTE, ""},
+        {"Playback L", MICROPHONE_UNKNOWN, true, OUTCOME_FINDING, WEIGHT_NOTE,
+         "a playback usually comes from a line output, which 48 V can damage"},
+        {"Blues Harp", MICROPHONE_UNKNOWN, true, OUTCOME_FINDING, WEIGHT_NOTE,
+         "a harmonica usually has a microphone that does not need it"},
+        /* what the show file says is known */
+        {"Ld Vox", MICROPHONE_DYNAMIC, true, OUTCOME_FINDING, WEIGHT_NOTE,
+         "a dynamic microphone does not need it"},
+        {"Ld Vox", MICROPHONE_CONDENSER, false, OUTCOME_FINDING, WEIGHT_FIX,
+         "the condenser microphone is silent without it"},
+        {"OH L", MICROPHONE_RIBBON, false, OUTCOME_PASS, WEIGHT_NOTE, ""},
+        {"Bass DI", MICROPHONE_ACTIVE_DI, false, OUTCOME_FINDING, WEIGHT_FIX,
+         "the active DI box is silent without it"},
+        {"Ch 7", MICROPHONE_LINE, false, OUTCOME_PASS, WEIGHT_NOTE, ""},
+        {"Ch 7", MICROPHONE_LINE, true, OUTCOME_FINDING, WEIGHT_FIX,
+         "48 V is on at a line output, which it can damage"},
     };
     struct rig *rig = *state;
 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
         const struct verdict *verdict;
+        bool guess = rows[i].microphone == MICROPHONE_UNKNOWN;
 
         start(rig);
         rig->show->inputs[0].microphone = rows[i].microphone;
@@ -360,8 +373,13 @@ phantom_follows_the_microphone(void **state)
         if (rows[i].outcome != OUTCOME_FINDING)
             continue;
         assert_row(rows[i].label, verdict->weight, rows[i].weight);
+        assert_contains(rig->words.says, rows[i].says);
         assert_contains(rig->words.cure, rows[i].on ? "switch 48 V off" : "switch 48 V on");
-        assert_contains(rig->words.cure, "mute input 1"); /* before switching */
+        assert_contains(rig->words.cure, "close input 1 first"); /* before switching */
+        assert_contains(rig->words.cure, "Follow the device's instructions");
+        assert_row(rows[i].label, strstr(rig->words.cure, "ask what is plugged in") != NULL, guess);
+        assert_row(rows[i].label, strstr(rig->words.cure, "never onto a line output") != NULL,
+                   !rows[i].on);
     }
 }
 
