@@ -6,7 +6,7 @@
 #include "change/difference.h"
 #include "core/need.h"
 
-enum { JUMP_LEAST_DB = 6 };
+#define JUMP_LEAST_DB 5.95 /* 6, which on the wire is a little more or less */
 
 struct moves {
     struct desk *before;
@@ -124,7 +124,7 @@ static void
 note_jump(struct moves *moves, const struct move *move)
 {
     struct jump jump = {move->id, move->row,     move->column, move->from,
-                        move->to, move->last_ms, move->gap_ms};
+                        move->to, move->last_ms, move->gap_ms, move->unseen};
     size_t i = find_jump(moves, &jump);
 
     if (i < moves->jump_count && move->first_ms <= moves->jumps[i].at_ms)
@@ -144,6 +144,7 @@ moves_note(struct moves *moves, const struct desk *desk, const struct moved *mov
         move->first_ms = now_ms;
         move->from = moved->before.number;
         move->gap_ms = now_ms - moved->before.heard_ms;
+        move->unseen = moved->before.state != VALUE_KNOWN;
     }
     move->to = desk_value(desk, moved->id, moved->row, moved->column)->number;
     move->last_ms = now_ms;
@@ -224,17 +225,10 @@ moves_before(const struct moves *moves)
 }
 
 void
-moves_settle(struct moves *moves, const struct desk *desk, int64_t now_ms)
+moves_settle(struct moves *moves, const struct desk *desk)
 {
-    size_t kept = 0;
-
     desk_carry(moves->before, desk);
     moves->count = 0;
-    for (size_t i = 0; i < moves->jump_count; i++)
-        if (now_ms - moves->jumps[i].at_ms > MOVES_TOGETHER_MS)
-            moves->jumps[kept++] = moves->jumps[i];
-    moves->jumps_version += kept < moves->jump_count;
-    moves->jump_count = kept;
 }
 
 const struct jump *
@@ -280,13 +274,12 @@ is_possible(const struct moves *moves, const struct jump *jump)
 bool
 moves_restore_jump(struct moves *moves, const struct jump *jump, int64_t now_ms)
 {
-    const int64_t latest_ms = now_ms - MOVES_TOGETHER_MS - 1;
     struct jump restored = *jump;
 
     if (!is_possible(moves, jump))
         return false;
-    if (restored.at_ms > latest_ms)
-        restored.at_ms = latest_ms;
+    if (restored.at_ms > now_ms)
+        restored.at_ms = now_ms;
     put_jump(moves, restored);
     return true;
 }

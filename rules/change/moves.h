@@ -27,6 +27,7 @@ struct move {
     double from, to; /* of the leap it is in; 0 for texts */
     int64_t first_ms, last_ms;
     int64_t gap_ms; /* between the leap and when the value was last heard before it */
+    bool unseen;    /* the value was not known before it: nobody saw the way */
     bool fresh;     /* it moved since moves_taken() */
 };
 
@@ -43,6 +44,7 @@ struct jump {
     int row, column;
     double from, to; /* dB */
     int64_t at_ms, gap_ms;
+    bool unseen; /* while the desk was lost, perhaps in small steps */
 };
 
 struct moves;
@@ -75,9 +77,9 @@ size_t moves_at_once(const struct moves *moves, size_t *objects);
 /* The desk before the moves that were not let go. */
 const struct desk *moves_before(const struct moves *moves);
 
-/* What moved is let go as it stands, jumps of the last MOVES_TOGETHER_MS too: it was a recall, and
- * is told as one. */
-void moves_settle(struct moves *moves, const struct desk *desk, int64_t now_ms);
+/* What moved is let go as it stands. Jumps stay: what they did has just been told, and is not to be
+ * told once more under another name. */
+void moves_settle(struct moves *moves, const struct desk *desk);
 
 const struct jump *moves_jumps(const struct moves *moves, size_t *count);
 

@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "check/value_jumped.h"
 #include "core/sum.h"
 
 enum { NOTE_DB, FIX_DB };
@@ -41,6 +42,14 @@ judge_closed(struct look *look, int mix)
     look_figure(look, "open_sends_count", count);
 }
 
+static enum weight
+weight_of(const struct look *look, double master_db)
+{
+    enum weight weight = fabs(master_db) > look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE;
+
+    return master_db > 0 ? weight_up(weight) : weight;
+}
+
 static void
 run(struct look *look, struct object object)
 {
@@ -64,8 +73,11 @@ run(struct look *look, struct object object)
         look_closed(look); /* nothing goes through it */
         return;
     }
-    look_found(look, fabs(master_db) > look->settings[FIX_DB] ? WEIGHT_FIX : WEIGHT_NOTE,
-               fabs(master_db));
+    if (master_db > 0 && value_jumped_stands(look, PARAM_MIX_FADER, object.mix)) {
+        look_fold(look);
+        return;
+    }
+    look_found(look, weight_of(look, master_db), fabs(master_db));
     look_figure(look, "off_unity_db", fabs(master_db));
     look_figure(look, "master_db", master_db);
 }
@@ -92,9 +104,11 @@ say(struct wording *wording)
              master_db, fabs(master_db), master_db < 0 ? "lower" : "higher");
     text_add(
         &wording->cure,
-        "with the mix muted: master %f -> 0 dB, and every send into the mix %s by %f dB, so that "
-        "nothing gets louder or softer; then look at the preamps again",
-        master_db, master_db < 0 ? "down" : "up", fabs(master_db));
+        "if a hand slipped, put the master back and move nothing else. If it was meant: %s, so "
+        "that nothing gets louder on the way; then look at the preamps again",
+        master_db < 0
+            ? "every send into the mix down by as much first, then the master up to 0 dB"
+            : "the master down to 0 dB first, then every send into the mix up by as much");
 }
 
 static void
@@ -138,15 +152,17 @@ const struct check check_master_off_unity = {
                   WEIGHT_FIX, CREDIT_PRACTICE}},
     .severity = "off_unity_db",
     .worse_step = 3,
-    .fails_when = "a mix master stands away from 0 dB while something is sent into its mix.",
+    .fails_when = "a mix master stands away from 0 dB while something is sent into its mix. Above it, every path of the mix is louder "
+                  "than its sends say, and that weighs one step more than the same below it, fix "
+                  "at most. A leap upwards is told by value-jumped while it stands.",
     .why =
         "The master is the hand on the mix when it starts to ring. At unity it has its finest "
         "travel "
         "and a known place to come back to; parked low, the sends and preamps behind it carry gain "
         "that is thrown away here, and one push brings all of it back at once.",
-    .cure = "Bring the master to 0 dB and all sends into the mix the other way by the same amount, "
-            "with "
-            "the mix muted.",
+    .cure = "Bring the master to 0 dB and all sends into the mix the other way by the same amount: "
+            "what makes it softer first. Where a hand slipped, put the master back and move "
+            "nothing else.",
     .formula = "|master| in dB",
     .source = "Mix masters stand at unity: common practice, no source.",
     .disagreement =

@@ -1,15 +1,17 @@
 /* SPDX-License-Identifier: MIT */
-#include "check/check.h"
+#include "check/value_jumped.h"
 
 #include <math.h>
 #include <stddef.h>
 
 #include "change/moves.h"
+#include "check/check.h"
 #include "core/sum.h"
 
-enum { FADER_DB, ABOVE_DB, GAIN_DB };
+enum { FADER_DB, MASTER_DB, ABOVE_DB, GAIN_DB };
 enum { OFF_DB = -60 };  /* a fader that was off counts as standing here */
 enum { GAP_MS = 2000 }; /* so long without a reading, the leap is told as one between two */
+#define SLACK_DB 0.05   /* 6 dB on the desk is a little less, or more, on the wire */
 
 static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_TRIM,
                                       PARAM_INPUT_FADER,       PARAM_INPUT_MUTE,
@@ -97,18 +99,48 @@ is_open(const struct look *look, const struct jump *jump)
     }
 }
 
-/* High enough, into something open, and not taken back by half. */
+/* Far enough, and for what is pushed and not set, high enough. What a master did while nobody saw it
+ * may have been three nudges. */
 static bool
-stands(const struct look *look, const struct jump *jump)
+counts(const struct jump *jump, const double settings[CHECK_SETTINGS])
+{
+    bool master = jump->id == PARAM_MIX_FADER && !jump->unseen;
+    double least_db = settings[is_gain(jump->id) ? GAIN_DB : master ? MASTER_DB : FADER_DB];
+
+    return leap_db(jump) >= least_db - SLACK_DB &&
+           (is_gain(jump->id) || jump->to > settings[ABOVE_DB] + SLACK_DB);
+}
+
+static bool
+is_taken_back(const struct look *look, const struct jump *jump)
 {
     const struct value *value = desk_value(look->desk, jump->id, jump->row, jump->column);
 
-    if (is_gain(jump->id)
-            ? leap_db(jump) < look->settings[GAIN_DB]
-            : leap_db(jump) < look->settings[FADER_DB] || jump->to <= look->settings[ABOVE_DB])
+    return value->state != VALUE_KNOWN || value->number <= jump->to - leap_db(jump) / 2;
+}
+
+/* Into something open, and not taken back by half. */
+static bool
+stands(const struct look *look, const struct jump *jump)
+{
+    return counts(jump, look->settings) && !is_taken_back(look, jump) && is_open(look, jump);
+}
+
+bool
+value_jumped_stands(const struct look *look, enum param_id id, int row)
+{
+    const struct show_check *check = &look->show->checks[CHECK_VALUE_JUMPED];
+    const struct jump *jumps;
+    size_t count = 0;
+
+    if (!look->ground || !look->ground->moves || check->off)
         return false;
-    return value->state == VALUE_KNOWN && value->number > jump->to - leap_db(jump) / 2 &&
-           is_open(look, jump);
+    jumps = moves_jumps(look->ground->moves, &count);
+    for (size_t i = 0; i < count; i++)
+        if (jumps[i].id == id && jumps[i].row == row && !jumps[i].unseen &&
+            counts(&jumps[i], check->settings) && !is_taken_back(look, &jumps[i]))
+            return true;
+    return false;
 }
 
 /* The longest jump of the object that stands, NULL: none does; *standing gets how many do. */
@@ -149,8 +181,9 @@ found(struct look *look, const struct jump *jump, int standing)
               : jump->id == PARAM_SEND_LEVEL    ? jump->column
                                                 : -1;
     bool ears = mix >= 0 && look_feeds(look, mix) == FEEDS_IN_EAR;
+    bool far = leap_db(jump) >= look->settings[FADER_DB] - SLACK_DB || is_gain(jump->id);
 
-    look_found(look, ears ? WEIGHT_STOP : WEIGHT_FIX, leap_db(jump));
+    look_found(look, ears && far ? WEIGHT_STOP : weight_up(WEIGHT_NOTE), leap_db(jump));
     look->verdict->mix = jump->id == PARAM_SEND_LEVEL ? jump->column : -1;
     look_figure(look, "leap_db", leap_db(jump));
     look_figure(look, "now_db", jump->to);
@@ -178,15 +211,24 @@ run(struct look *look, struct object object)
         look_pass(look);
 }
 
+/* The control that jumped, and its number where it has one. */
+static const struct control *
+control_of(const struct verdict *verdict, double *number)
+{
+    const struct control *control = controls;
+
+    while (isnan(*number = verdict_figure(verdict, control->figure)))
+        control++;
+    return control;
+}
+
 static void
 say_control(struct wording *wording)
 {
-    const struct control *control = controls;
     struct text *says = &wording->says;
     double number;
+    const struct control *control = control_of(wording->verdict, &number);
 
-    while (isnan(number = verdict_figure(wording->verdict, control->figure)))
-        control++;
     text_add(says, "%s", control->words);
     if (control->id == PARAM_SEND_LEVEL)
         look_add_mix(wording->look, says, (int)number - 1);
@@ -201,7 +243,7 @@ say(struct wording *wording)
     struct text *says = &wording->says;
     double was_db = verdict_figure(verdict, "was_db");
     double gap_s = verdict_figure(verdict, "seen_after_s");
-    double more = verdict_figure(verdict, "more_jumped_count");
+    double more = verdict_figure(verdict, "more_jumped_count"), number;
 
     was_db = isnan(was_db) ? -HUGE_VAL : was_db;
     say_control(wording);
@@ -211,9 +253,10 @@ say(struct wording *wording)
         text_add(says, ", seen between two readings %f s apart", gap_s);
     if (!isnan(more))
         text_add(says, "; %d more jumped with it", (int)more);
-    text_add(&wording->cure,
-             "if nobody did it on purpose, take it back to %f dB with a hand on the master",
-             was_db);
+    text_add(&wording->cure, "if nobody did it on purpose, take it back to %f%s", was_db,
+             was_db == -HUGE_VAL ? "" : " dB");
+    if (control_of(verdict, &number)->id != PARAM_MIX_FADER)
+        text_add(&wording->cure, ", slowly, with a hand on the master");
 }
 
 static void
@@ -242,8 +285,10 @@ const struct check check_value_jumped = {
     .watch_only = true,
     .reads = reads,
     .mix_reads = mix_reads,
-    .settings = {{"fader_db", 12, 6, 60, "jump of a fader, send or master that counts", 0,
-                  WEIGHT_NOTE, CREDIT_PRACTICE},
+    .settings = {{"fader_db", 12, 6, 60, "jump of a fader or send that counts", 0, WEIGHT_NOTE,
+                  CREDIT_PRACTICE},
+                 {"master_db", 6, 6, 60, "jump of a master that counts", 0, WEIGHT_NOTE,
+                  CREDIT_PRACTICE},
                  {"above_db", 0, -60, 10, "where such a jump must end to count", 0, WEIGHT_NOTE,
                   CREDIT_PRACTICE},
                  {"gain_db", 9, 6, 60, "jump of a preamp or trim that counts", 0, WEIGHT_NOTE,
@@ -254,13 +299,16 @@ const struct check check_value_jumped = {
     .clear_after_s = 1,
     .fails_when =
         "one value jumps upwards while it is open: within 0.4 s, or between two readings "
-        "of a desk that does not push its changes. Taken back by half, or left for two "
+        "of a desk that does not push its changes. A master counts from 6 dB, because it lifts "
+        "every path of its mix; a send from 12, because more of oneself is a normal wish. Into "
+        "ears it is stop from 12 dB, else fix. Taken back by half, or left for two "
         "minutes, it is over: then it was meant. Many values at once are a recall. Watches "
         "only.",
     .why = "A finger that slips on a screen or a sleeve on a fader sends one value to the top, and "
            "the loop gain of every path through it with it. Into ears it is a matter of hearing.",
-    .cure = "Take it back slowly, and find out who moved it.",
-    .formula = "to - from >= fader_db and to > above_db; gains: to - from >= gain_db",
+    .cure = "Put it back where it was and move nothing else, and find out who moved it.",
+    .formula = "to - from >= fader_db (masters: master_db) and to > above_db; gains: to - from >= "
+               "gain_db",
     .source = "Slips on touch screens and bumped masters: common practice, no source.",
     .disagreement =
         "That slips happen nobody disputes. Not settled is what is a slip and what a hand at work: "

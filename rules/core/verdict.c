@@ -22,6 +22,12 @@ weight_name(enum weight weight)
 }
 
 enum weight
+weight_up(enum weight weight)
+{
+    return weight < WEIGHT_FIX ? weight + 1 : weight;
+}
+
+enum weight
 weight_find(const char *name)
 {
     int i = 0;

@@ -49,6 +49,10 @@ double verdict_figure(const struct verdict *verdict, const char *name);
 /* "note", "fix", "stop". */
 const char *weight_name(enum weight weight);
 
+/* Up is not down: what goes upwards into a loudspeaker or an ear weighs one step more than the same
+ * downwards, `fix` at most. */
+enum weight weight_up(enum weight weight);
+
 /* WEIGHTS when no weight is called so. */
 enum weight weight_find(const char *name);
 

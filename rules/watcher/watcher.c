@@ -79,7 +79,7 @@ judge_at_once(struct watcher *watcher, enum cause_kind kind, bool always)
     engine_run(watcher->engine, watcher->now_ms, watcher_on_event, watcher);
     engine_hold(watcher->engine, true);
     watcher_say_all(watcher, kind, always);
-    moves_settle(engine_moves(watcher->engine), engine_desk(watcher->engine), watcher->now_ms);
+    moves_settle(engine_moves(watcher->engine), engine_desk(watcher->engine));
 }
 
 static void
@@ -208,7 +208,7 @@ watcher_begin(struct watcher *watcher, bool away, int64_t now_ms)
         watcher_anchor(watcher);
     else if (engine_anchor_gained(watcher->engine)) /* it is from before a restart */
         say_anchored(watcher);
-    moves_settle(engine_moves(watcher->engine), engine_desk(watcher->engine), now_ms);
+    moves_settle(engine_moves(watcher->engine), engine_desk(watcher->engine));
     watcher_sweep(watcher);
     watcher_wake_at(watcher, engine_next_ms(watcher->engine));
     watcher_wake_at(watcher, now_ms); /* the anchor marks what reads it */

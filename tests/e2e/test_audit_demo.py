@@ -160,7 +160,7 @@ def test_masters():
 
     assert MIXES[2]["fader"] == -8
     assert found["figures"] == {"off_unity_db": 8, "master_db": -8}
-    assert "master -8 -> 0 dB, and every send into the mix down by 8 dB" in found["do"]
+    assert "every send into the mix down by as much first, then the master up to 0 dB" in found["do"]
 
 
 def test_accepted_master():

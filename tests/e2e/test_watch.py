@@ -76,7 +76,7 @@ def test_raised_worse_cleared(desk):
     desk.move(DRUM_FILL, "f", fader_wire(-2))
     _, raised_at, _ = watcher.expect(r"raised note \[master-off-unity\] mix 6 Drum-fill: the master "
                                      r"stands at -2 dB, so everything in the mix is 2 dB lower; "
-                                     r"do: with the mix muted: master -2 -> 0 dB", start=seen)
+                                     r"do: if a hand slipped, put the master back", start=seen)
     desk.move(DRUM_FILL, "f", fader_wire(-4))  # two dB more: not worth a word
     sync(desk, watcher)
     desk.move(DRUM_FILL, "f", fader_wire(-5.5))  # more than three more than was told

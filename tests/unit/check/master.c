@@ -20,6 +20,7 @@ start(void **state)
     return rig;
 }
 
+/* Up is not down: what makes every path louder weighs one step more, fix at most. */
 static void
 distance_from_unity_is_judged_both_ways(void **state)
 {
@@ -33,9 +34,9 @@ distance_from_unity_is_judged_both_ways(void **state)
         {"half a decibel under", -0.5, OUTCOME_PASS, WEIGHT_NOTE},
         {"half a decibel over", 0.5, OUTCOME_PASS, WEIGHT_NOTE},
         {"a little more under", -0.51, OUTCOME_FINDING, WEIGHT_NOTE},
-        {"a little more over", 0.51, OUTCOME_FINDING, WEIGHT_NOTE},
+        {"a little more over", 0.51, OUTCOME_FINDING, WEIGHT_FIX},
         {"six under", -6, OUTCOME_FINDING, WEIGHT_NOTE},
-        {"six over", 6, OUTCOME_FINDING, WEIGHT_NOTE},
+        {"six over", 6, OUTCOME_FINDING, WEIGHT_FIX},
         {"past six under", -6.01, OUTCOME_FINDING, WEIGHT_FIX},
         {"past six over", 6.01, OUTCOME_FINDING, WEIGHT_FIX},
         {"nearly down", -90, OUTCOME_FINDING, WEIGHT_FIX},
@@ -68,14 +69,15 @@ words_say_which_way(void **state)
     rig_judge_mix(rig, check, 0);
     assert_string_equal(rig->words.says,
                         "the master stands at -8 dB, so everything in the mix is 8 dB lower");
-    assert_string_equal(
-        rig->words.cure,
-        "with the mix muted: master -8 -> 0 dB, and every send into the mix down by 8 "
-        "dB, so that nothing gets louder or softer; then look at the preamps again");
+    /* softer first, and a slip is only put back */
+    assert_contains(rig->words.cure, "if a hand slipped, put the master back and move nothing else");
+    assert_contains(rig->words.cure, "every send into the mix down by as much first, then the master "
+                                   "up to 0 dB");
     rig_set(rig, PARAM_MIX_FADER, 0, 0, 2.5);
-    rig_judge_mix(rig, check, 0);
+    verdict = rig_judge_mix(rig, check, 0);
+    assert_contains(rig->words.says, "everything in the mix is 2.5 dB higher");
     assert_contains(rig->words.cure,
-                    "master 2.5 -> 0 dB, and every send into the mix up by 2.5 dB");
+                    "the master down to 0 dB first, then every send into the mix up by as much");
 }
 
 /* The cure moves master and sends the other way by as much: the gain of each path stays. */

@@ -51,6 +51,7 @@ static const struct {
     {"unused-preamp-gain", "note_db", 6, PRACTICE},
     {"unused-preamp-gain", "fix_db", 12, PRACTICE},
     {"value-jumped", "fader_db", 12, PRACTICE},
+    {"value-jumped", "master_db", 6, PRACTICE},
     {"value-jumped", "above_db", 0, PRACTICE},
     {"value-jumped", "gain_db", 9, PRACTICE},
 };

@@ -572,6 +572,136 @@ a_leap_left_alone_was_meant(void **state)
     assert_contains(rig->text, "cleared value-jumped input 1;");
 }
 
+/* Up is not down: +6 in one leap during the show is told at once, and once. */
+static void
+a_master_that_leaps_up_is_told_once(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 6);
+    watch_rig_pass(rig, 400);
+    assert_string_equal(rig->text, "mix 0: raised value-jumped mix 1;\n");
+    assert_int_equal(rig->weights[0], WEIGHT_FIX);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_int_equal(rig->messages, 1);
+    watch_rig_forget(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "mix 0: cleared value-jumped mix 1;\n");
+}
+
+/* Left for two minutes it was meant: then it is how the desk is set up, and that is told. */
+static void
+a_master_that_stays_up_is_how_it_is_set(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 10);
+    watch_rig_pass(rig, MINUTE_MS);
+    watch_rig_forget(rig);
+    watch_rig_pass(rig, 2 * MINUTE_MS);
+    assert_contains(rig->text, "cleared value-jumped mix 1;");
+    assert_contains(rig->text, "raised master-off-unity mix 1;");
+}
+
+/* The same the other way is a note, which a show holds back; and three nudges are no leap. */
+static void
+a_master_that_goes_down_or_is_nudged_does_not_leap(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -6);
+    watch_rig_pass(rig, MINUTE_MS);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0); /* back to where it was, in one leap */
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "");
+    for (int i = 1; i <= 3; i++) {
+        watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 2 * i);
+        watch_rig_pass(rig, 20000);
+    }
+    assert_null(strstr(rig->text, "value-jumped"));
+    assert_contains(rig->text, "raised master-off-unity mix 1;"); /* louder than its sends say */
+    assert_int_equal(rig->weights[0], WEIGHT_FIX);
+}
+
+/* Into ears a leap of 12 dB is stop, one of 6 a fix; of a send 6 dB are a wish. */
+static void
+leaps_into_ears_weigh_by_their_length(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    rig_set(&rig->rig, PARAM_SEND_LEVEL, 4, 1, 0);
+    rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -6);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_SEND_LEVEL, 4, 1, 6);
+    watch_rig_pass(rig, 2000);
+    assert_string_equal(rig->text, "");
+    watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, 6);
+    watch_rig_pass(rig, 2000);
+    assert_string_equal(rig->text, "mix 1: raised value-jumped mix 2;\n");
+    assert_int_equal(rig->weights[0], WEIGHT_FIX);
+    watch_rig_forget(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, -6);
+    watch_rig_pass(rig, 20000);
+    watch_rig_forget(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, 7);
+    watch_rig_pass(rig, 400);
+    assert_int_equal(rig->weights[0], WEIGHT_STOP);
+}
+
+/* 0 dB on the desk is a little more on the wire, and 6 dB a little less. */
+static void
+leaps_are_counted_as_the_desk_shows_them(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -20);
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 5.9999);
+    watch_rig_pass(rig, 1000);
+    assert_string_equal(rig->text, "mix 0: raised value-jumped mix 1;\n");
+    watch_rig_forget(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 2, 0, 0.0001); /* opened to unity */
+    watch_rig_pass(rig, 1000);
+    assert_null(strstr(rig->text, "value-jumped"));
+}
+
+/* Nobody saw the way: told as what stands, once. */
+static void
+a_master_that_rose_while_the_desk_was_lost_stands(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    watch_rig_begin(rig);
+    rig_stale(&rig->rig, PARAM_MIX_FADER, 0, 0);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 7);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "mix 0: raised master-off-unity mix 1;\n");
+}
+
+/* Where that check is switched off, the other one tells. */
+static void
+a_leap_that_nobody_tells_is_not_folded(void **state)
+{
+    struct watch_rig *rig = *state;
+
+    start(rig, ROOM_SHOW);
+    rig->rig.show->checks[CHECK_VALUE_JUMPED].off = true;
+    watch_rig_begin(rig);
+    watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 10);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_string_equal(rig->text, "mix 0: raised master-off-unity mix 1;\n");
+}
+
 /* The highest of ten minutes in which something was to be heard: a pause does not make it soft, and
  * until there were ten it says nothing. */
 static void
@@ -605,7 +735,8 @@ a_watch_knows_what_a_mix_carries(void **state)
     assert_string_equal(rig->text, "none -1: cleared ears-unprotected mix 2;\n");
 }
 
-static const struct jump leapt = {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 42, 1000, 100};
+static const struct jump leapt = {
+    .id = PARAM_INPUT_PREAMP_GAIN, .from = 30, .to = 42, .at_ms = 1000, .gap_ms = 100};
 
 /* A watch that begins again with a leap that was told before: it stands as it stood. */
 static void
@@ -664,14 +795,14 @@ static void
 no_leap_is_taken_that_this_desk_cannot_have(void **state)
 {
     static const struct jump none[] = {
-        {PARAM_INPUT_PREAMP_GAIN, 99, 0, 30, 42, 0, 0}, /* no such input */
-        {PARAM_INPUT_PREAMP_GAIN, -1, 0, 30, 42, 0, 0}, /* nor this one */
-        {PARAM_SEND_LEVEL, 0, 99, -20, 0, 0, 0},        /* no such mix */
-        {PARAM_INPUT_MUTE, 0, 0, 0, 1, 0, 0},           /* no level */
-        {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 35.9, 0, 0},
-        {PARAM_INPUT_PREAMP_GAIN, 0, 0, -HUGE_VAL, 42, 0, 0},
-        {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 1e300, 0, 0},
-        {PARAM_INPUT_PREAMP_GAIN, 0, 0, NAN, 42, 0, 0},
+        {PARAM_INPUT_PREAMP_GAIN, 99, 0, 30, 42, 0, 0, false}, /* no such input */
+        {PARAM_INPUT_PREAMP_GAIN, -1, 0, 30, 42, 0, 0, false}, /* nor this one */
+        {PARAM_SEND_LEVEL, 0, 99, -20, 0, 0, 0, false},        /* no such mix */
+        {PARAM_INPUT_MUTE, 0, 0, 0, 1, 0, 0, false},           /* no level */
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 35.9, 0, 0, false},
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, -HUGE_VAL, 42, 0, 0, false},
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, 30, 1e300, 0, 0, false},
+        {PARAM_INPUT_PREAMP_GAIN, 0, 0, NAN, 42, 0, 0, false},
     };
     struct watch_rig *rig = *state;
     struct moves *moves;
@@ -797,6 +928,13 @@ main(void)
         WATCH_RIG_TEST(a_send_that_leaps_is_told_and_over_when_taken_back),
         WATCH_RIG_TEST(riding_and_opening_are_no_leaps),
         WATCH_RIG_TEST(a_leap_left_alone_was_meant),
+        WATCH_RIG_TEST(a_master_that_leaps_up_is_told_once),
+        WATCH_RIG_TEST(a_master_that_stays_up_is_how_it_is_set),
+        WATCH_RIG_TEST(a_master_that_goes_down_or_is_nudged_does_not_leap),
+        WATCH_RIG_TEST(leaps_into_ears_weigh_by_their_length),
+        WATCH_RIG_TEST(leaps_are_counted_as_the_desk_shows_them),
+        WATCH_RIG_TEST(a_master_that_rose_while_the_desk_was_lost_stands),
+        WATCH_RIG_TEST(a_leap_that_nobody_tells_is_not_folded),
         WATCH_RIG_TEST(a_watch_knows_what_a_mix_carries),
         WATCH_RIG_TEST(a_leap_of_before_a_restart_is_remembered),
         WATCH_RIG_TEST(a_leap_taken_back_while_away_is_over),

@@ -233,9 +233,9 @@ lose_link(struct evening *evening)
     engine_expire(evening->rig->rig.engine, INT64_MAX);
     watcher_lost(evening->rig->watcher);
     watch_rig_pass(evening->rig, 25000);
+    set(evening, PARAM_MIX_FADER, 1, 0, 7); /* so it is read; nobody saw it move */
     for (int id = 0; id < PARAMS; id++)
         hear_again(evening, (enum param_id)id);
-    set(evening, PARAM_MIX_FADER, 1, 0, 7);
     watcher_back(evening->rig->watcher, true, evening->rig->rig.now_ms);
     watch_rig_pass(evening->rig, 60000);
     set(evening, PARAM_MIX_FADER, 1, 0, 0);
