@@ -55,9 +55,12 @@ const struct command commands[] = {
      BIT(PROFILE) | BIT(DESK) | BIT(ASK) | BIT(FOR) | BIT(YES) | BIT(KEEP), 1, command_listen},
     {"approve", "SHOW", "store the desk as it is, as it should stay",
      "Reads the desk once and writes every value to a file: SHOW without .json, and with "
-     ".approved.json behind it, or as the show file says. `compare` and the watch look at it.",
-     BIT(PROFILE) | BIT(DESK) | BIT(WITHIN) | BIT(APPROVED) | BIT(INCOMPLETE) | BIT(BY) |
-         BIT(NOTE) | BIT(KEEP) | BIT(YES),
+     ".approved.json behind it, or as the show file says. `compare` and the watch look at it. "
+     "What was approved before is kept with .1 behind it (and what stood there with .2), and what "
+     "changed since is printed. While a finding of weight stop stands, it is replaced only with "
+     "--stop-too. With --input or --mix one object alone is approved: \"I meant it\".",
+     BIT(PROFILE) | BIT(DESK) | BIT(WITHIN) | BIT(APPROVED) | BIT(INCOMPLETE) | BIT(INPUT) |
+         BIT(MIX) | BIT(STOP_TOO) | BIT(BY) | BIT(NOTE) | BIT(KEEP) | BIT(YES),
      1, command_approve},
     {"compare", "SHOW", "say what differs from the approved desk",
      "Reads the desk once and lists findings that are new, worse or fixed since the desk was "

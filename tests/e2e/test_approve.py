@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from harness import (PROFILE, SHOW, MockDesk, audit, begin_watch, demo_show, entries, fader_wire, findings, flat,
+from harness import (PROFILE, SHOW, STATE, MockDesk, audit, begin_watch, demo_show, entries, fader_wire, findings, flat,
                      head_wire, read_json, run, write_json)
 
 
@@ -31,6 +31,16 @@ def show_fixture(tmp_path):
 
 def saved_of(show):
     return show.with_name("show.approved.json")
+
+
+def kept_of(show, number=1):
+    """What was approved before."""
+    return show.with_name(f"show.approved.json.{number}")
+
+
+def stored(show):
+    """Every value of the approved desk."""
+    return {name: one["values"] for name, one in read_json(saved_of(show))["values"].items()}
 
 
 def moves(page):
@@ -59,6 +69,157 @@ def test_approve_stores_the_whole_desk(show):
     assert "values, 0 not known" in out
     assert "Approved with 14 findings: 1 stop, 5 fix, 8 note" in out
     assert not [name for name in os.listdir(show.parent) if name.endswith(".new")]
+
+
+# ---- once more ----
+
+def test_a_second_approval_says_what_changed_and_keeps_the_first(show):
+    desk = MockDesk(limited(show.parent))
+    assert approve(desk, show, "--by", "Mara", "--note", "after line check").status == 0
+    first = saved_of(show).read_bytes()
+    assert not kept_of(show).exists()
+    desk.move("/in/7/head/gain", "f", head_wire(36))
+    desk.move("/mix/2/graphic/14", "f", 0.0)
+    desk.move("/mix/3/fader", "f", fader_wire(-7))
+    result = approve(desk, show)
+    assert result.status == 0, result.err
+    out = flat(result.out)
+    assert re.search(r"Changed since it was approved 20\S+ by Mara: after line check: \(before -> now\)", out)
+    assert "mix 2 Gtr wedge: graphic 400 Hz -3 -> 0 dB" in out
+    assert "input 7 Floor Tom: preamp 28 -> 36 dB" in out
+    assert "besides, 1 level or mute was moved by hand" in out
+    assert f"what was approved before is kept in {kept_of(show)}" in out
+    assert kept_of(show).read_bytes() == first
+    assert run("compare", show, "--desk", desk.at, "--approved", kept_of(show)).status == 1
+    # and a third: nothing that was kept is lost
+    second = saved_of(show).read_bytes()
+    out = flat(approve(desk, show).out)
+    assert "no gain, tap, filter, label or protection" in out
+    assert kept_of(show).read_bytes() == second and kept_of(show, 2).read_bytes() == first
+    assert not [name for name in os.listdir(show.parent) if name.endswith(".new")]
+
+
+def limited(folder):
+    """A desk on which nothing stands that is stop."""
+    state = read_json(STATE)
+    state["mixes"][7]["limiter"]["on"] = True
+    return write_json(folder / "state.json", state)
+
+
+def test_lost_protection_is_not_approved_by_habit(show):
+    desk = MockDesk(limited(show.parent))
+    assert approve(desk, show).status == 0
+    first = saved_of(show).read_bytes()
+    desk.move("/mix/7/limit/on", "i", 0)
+    result = approve(desk, show)
+    assert result.status == 2
+    err = flat(result.err)
+    assert "a finding of weight stop stands, and this would become the desk that should stay: mix 7 Bass IEM" in err
+    assert "[ears-unprotected]" in err and "nothing was stored (--stop-too stores it all the same)" in err
+    assert saved_of(show).read_bytes() == first and not kept_of(show).exists()
+    # nor is the mix alone; another one is
+    assert approve(desk, show, "--mix", 7).status == 2
+    assert approve(desk, show, "--mix", 6).status == 0
+    result = approve(desk, show, "--stop-too")
+    assert result.status == 0
+    assert "mix 7 Bass IEM: limiter was on, is off" in flat(result.out)
+    assert stored(show)["mix.limiter.on"][6] is False
+    assert kept_of(show, 2).read_bytes() == first
+
+
+def test_a_first_approval_asks_for_no_extra_word(show):
+    """There is nothing that it could replace; its findings are printed."""
+    result = approve(MockDesk(), show)
+    assert result.status == 0 and "1 stop, 5 fix" in flat(result.out)
+
+
+def test_what_cannot_be_kept_is_not_replaced(show):
+    desk = MockDesk(limited(show.parent))
+    assert approve(desk, show).status == 0
+    first = saved_of(show).read_bytes()
+    saved_of(show).rename(show.with_name("aside"))
+    saved_of(show).mkdir()
+    result = approve(desk, show)
+    assert result.status == 2
+    assert "cannot keep what is there: Is a directory; nothing was stored" in flat(result.err)
+    saved_of(show).rmdir()
+    show.with_name("aside").rename(saved_of(show))
+    assert saved_of(show).read_bytes() == first
+
+
+# ---- "I meant it" ----
+
+def test_one_input_alone(show):
+    desk = MockDesk(limited(show.parent))
+    assert approve(desk, show, "--by", "Mara", "--note", "after line check").status == 0
+    before, first = stored(show), saved_of(show).read_bytes()
+    approved_at = read_json(saved_of(show))["approved"]["at"]
+    desk.move("/in/18/head/gain", "f", head_wire(36))
+    desk.move("/in/18/to/2/tap", "i", 2)
+    desk.move("/in/7/head/gain", "f", head_wire(36))
+    desk.move("/mix/2/graphic/14", "f", 0.0)
+    result = approve(desk, show, "--input", 18, "--by", "Kim")
+    assert result.status == 0, result.err
+    out = flat(result.out)
+    assert "input 18 Ld Vox approved as it is, " in out
+    assert "input 18 Ld Vox: preamp 42 -> 36 dB" in out and "Floor Tom" not in out and "graphic" not in out
+    after = stored(show)
+    changed = {(name, row) for name, values in after.items() for row, value in enumerate(values)
+               if value != before[name][row]}
+    assert changed == {("input.preamp_gain", 17), ("send.tap", 17)}
+    assert after["input.preamp_gain"][17] == pytest.approx(36, abs=1e-3)
+    assert after["send.tap"][17][1] == "post-fader"
+    assert kept_of(show).read_bytes() == first
+    approved = read_json(saved_of(show))["approved"]
+    assert approved["by"] == "Kim"
+    assert approved["note"] == f"input 18 Ld Vox alone, the rest as of {approved_at}"
+    # the rest is still told
+    page, _ = compare_json(desk, show)
+    assert {one.get("input") or one.get("mix") for one in page["moved"]} == {7, 2}
+    assert approve(desk, show, "--mix", 2, "--note", "new wedge").status == 0
+    page, _ = compare_json(desk, show)
+    assert [one["input"] for one in page["moved"]] == [7]
+    assert read_json(saved_of(show))["approved"]["note"] == "new wedge"
+
+
+def test_one_object_needs_an_approved_desk_that_has_it(show):
+    desk = MockDesk(limited(show.parent))
+    result = approve(desk, show, "--input", 18)
+    assert result.status == 2
+    assert "--input: there is no approved desk yet; approve the whole desk first" in flat(result.err)
+    assert not saved_of(show).exists()
+    assert approve(desk, show).status == 0
+    first = saved_of(show).read_bytes()
+    for words, told in [(("--input", 25), "--input=25: the desk has 24"), (("--mix", 9), "--mix=9: the desk has 8"),
+                        (("--input", 1, "--mix", 1), "--input and --mix exclude each other")]:
+        result = approve(desk, show, *words)
+        assert result.status == 2 and told in flat(result.err)
+    assert saved_of(show).read_bytes() == first and not kept_of(show).exists()
+
+
+def test_a_setting_that_was_never_approved_asks_for_the_whole_desk(show):
+    """The profile reads the limiter's threshold only since."""
+    profile = read_json(PROFILE)
+    profile["values"] = [one for one in profile["values"] if "mix.limiter.threshold" not in json.dumps(one)]
+    path = write_json(show.parent / "profile.json", profile)
+    desk = MockDesk(limited(show.parent))
+    assert approve(desk, show, "--profile", path).status == 0
+    first = saved_of(show).read_bytes()
+    result = approve(desk, show, "--mix", 3)
+    assert result.status == 2
+    assert "the profile reads more of it now than when the desk was approved" in flat(result.err)
+    assert saved_of(show).read_bytes() == first and not kept_of(show).exists()
+    assert approve(desk, show, "--input", 3).status == 0
+
+
+def test_what_is_not_known_of_an_object_stays_as_it_was(show):
+    desk = MockDesk(limited(show.parent))
+    assert approve(desk, show).status == 0
+    before = stored(show)
+    silent = MockDesk(limited(show.parent), silent=1)
+    assert approve(silent, show, "--input", 3).status == 2
+    assert approve(silent, show, "--input", 3, "--incomplete").status == 0
+    assert stored(show) == before
 
 
 def test_nothing_moved(show):
@@ -217,8 +378,10 @@ def test_a_damaged_desk_is_an_error(show, old, new, told):
         assert result.status == 2, command
         assert result.out == ""
         assert re.search(re.escape(str(saved_of(show))) + ".*(" + told + ")", result.err), result.err
-    # approving anew is the cure
-    assert approve(desk, show).status == 0
+    # approving anew is the cure, and what was broken is kept as well
+    broken = saved_of(show).read_bytes()
+    assert approve(desk, show, "--stop-too").status == 0
+    assert kept_of(show).read_bytes() == broken
     assert compare(desk, show).status == 0
 
 
