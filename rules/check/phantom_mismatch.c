@@ -126,11 +126,11 @@ say(struct wording *wording)
         return;
     }
     say_guess(&wording->says, look_source(wording->look, input), on);
-    text_add(&wording->cure, "ask what is plugged in there, and say it in the show file "
-                             "(\"microphone\"). ");
     text_add(&wording->cure,
-             on ? "If it does without: " : "If it is a condenser or an active DI box: ");
+             on ? "ask: does what is plugged in there need it? If not: "
+                : "ask: is a condenser or an active DI box plugged in there? If so: ");
     say_switch(&wording->cure, input, on);
+    text_add(&wording->cure, ". Say the answer in the show file (\"microphone\")");
 }
 
 static void
