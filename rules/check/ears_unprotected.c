@@ -10,6 +10,7 @@
 #include "desk/pair.h"
 
 enum { EARS_DIFFER_DB = 1 };
+#define BOTH 0.5       /* added to the grade where both ears are as bad */
 enum { PEAK_DB = 20 }; /* of a dropped microphone, above the threshold */
 
 static const enum param_id reads[] = {EAR_READS, PARAM_MIX_NAME, PARAMS};
@@ -53,25 +54,26 @@ found(struct look *look, const struct ear *ear)
         look_figure(look, "release_ms", ear->release_ms);
 }
 
-/* Both ears are told at the first of the two: the worse one, or that they differ. */
+/* Two ears are told once: at the worse one, else at the first. Both are worse than one. */
 static void
-run_pair(struct look *look, struct ear *own, struct ear *other)
+run_pair(struct look *look, struct ear *own, const struct ear *other)
 {
-    struct ear *worse = other->grade > own->grade ? other : own;
-    bool differs = differ(own, other);
+    bool first = own->mix < other->mix, differs = differ(own, other);
 
-    if (differs)
+    if (differs && first)
         own->grade = GRADE_DIFFERS;
-    if (worse->grade <= GRADE_GOOD)
-        return;
-    if (other->mix < own->mix) {
-        look_fold(look);
+    if (differs ? !first : own->grade < other->grade || (own->grade == other->grade && !first)) {
+        if (own->grade != GRADE_UNKNOWN && (differs || other->grade > GRADE_GOOD))
+            look_fold(look);
         return;
     }
-    found(look, worse);
+    if (own->grade <= GRADE_GOOD)
+        return;
+    found(look, own);
     look->verdict->mix = other->mix;
-    look_figure(look, "ear_mix", worse->mix + 1);
     look_figure(look, "ears_count", own->grade == other->grade ? 2 : 1);
+    if (own->grade == other->grade)
+        look->verdict->severity += BOTH;
     if (differs)
         look_figure(look, "other_threshold_db", other->threshold_db);
 }
@@ -118,21 +120,18 @@ of(const struct verdict *verdict, const char *name)
     return verdict_figure(verdict, name);
 }
 
-/* "both ears: ", "the other ear, mix 8 Drums IEM R: " */
+/* "both ears, this mix and mix 8 Drums IEM R: " */
 static void
 say_which(struct wording *wording)
 {
-    double ear_mix = of(wording->verdict, "ear_mix");
+    double ears = of(wording->verdict, "ears_count");
 
-    if (of(wording->verdict, "ears_count") == 2) {
-        text_add(&wording->says, "both ears, this mix and mix ");
-        look_add_mix(wording->look, &wording->says, wording->verdict->mix);
-        text_add(&wording->says, ": ");
-    } else if (ear_mix == wording->verdict->mix + 1) {
-        text_add(&wording->says, "the other ear, mix ");
-        look_add_mix(wording->look, &wording->says, wording->verdict->mix);
-        text_add(&wording->says, ": ");
-    }
+    if (isnan(ears) || (enum grade)(int)wording->verdict->severity == GRADE_DIFFERS)
+        return;
+    text_add(&wording->says,
+             ears == 2 ? "both ears, this mix and mix " : "one ear of two, the other is mix ");
+    look_add_mix(wording->look, &wording->says, wording->verdict->mix);
+    text_add(&wording->says, ": ");
 }
 
 static void
@@ -392,7 +391,7 @@ const struct check check_ears_unprotected = {
                  {"most_release_ms", 1000, 10, 60000, "a longer release holds on for too long", -50,
                   WEIGHT_NOTE, CREDIT_PRACTICE}},
     .severity = "grade of the fault",
-    .worse_step = 1,
+    .worse_step = BOTH,
     .raise_after_s = 0.5,
     .fails_when =
         "the limiter of an in-ear mix is off or takes less than 1 dB off the loudest that the desk "

@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "watcher/cause.h"
 
+#include <stdlib.h>
+
 #include "check/check.h"
 
 void
@@ -140,7 +142,8 @@ covers(const struct open_cause *cause, const struct desk *desk, const struct fin
     case CAUSE_PREAMP:
         return input < 0 || preamp_of(desk, input) == cause->cause.number;
     case CAUSE_MIX:
-        return mix < 0 || mix == cause->cause.number;
+        return mix < 0 || mix == cause->cause.number ||
+               (finding->check->spread == SPREAD_PAIR && abs(mix - cause->cause.number) == 1);
     case CAUSE_GROUP:
         return true;
     default:

@@ -287,26 +287,31 @@ a_slow_limiter_is_late(void **state)
     }
 }
 
-/* Two ears are one finding, told at the first, whichever is bare; and alike they should be. */
+/* Two ears are one finding, told at the worse one or else at the first; and alike they should be.
+ */
 static void
 both_ears_are_judged_together(void **state)
 {
     static const char check[] = "ears-unprotected";
     struct rig *rig = *state;
+    double one_ear;
 
     start(rig);
     rig_set_text(rig, PARAM_MIX_NAME, 0, "Drums IEM L");
     rig_set_text(rig, PARAM_MIX_NAME, 1, "Drums IEM R");
     assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS);
     assert_int_equal(rig_judge_mix(rig, check, 1)->outcome, OUTCOME_PASS);
-    rig_set(rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
-    assert_int_equal(rig_judge_mix(rig, check, 1)->outcome, OUTCOME_FOLDED);
-    assert_int_equal(rig_judge_mix(rig, check, 0)->weight, WEIGHT_STOP);
-    assert_contains(rig->words.says, "the other ear, mix 2 Drums IEM R: an in-ear mix without");
+    rig_set(rig, PARAM_MIX_LIMITER_ON, 1, 0, 0); /* the good ear is no pass */
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FOLDED);
+    assert_int_equal(rig_judge_mix(rig, check, 1)->weight, WEIGHT_STOP);
+    assert_contains(rig->words.says, "one ear of two, the other is mix 1 Drums IEM L: an in-ear");
+    assert_contains(rig->words.cure, "both ears alike");
+    one_ear = rig->verdict.severity;
     rig_set(rig, PARAM_MIX_LIMITER_ON, 0, 0, 0);
     assert_int_equal(rig_judge_mix(rig, check, 1)->outcome, OUTCOME_FOLDED);
     assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
     assert_contains(rig->words.says, "both ears, this mix and mix 2 Drums IEM R: an in-ear");
+    assert_true(rig->verdict.severity >= one_ear + check_set_all.of[check_find(check)]->worse_step);
     rig_set(rig, PARAM_MIX_LIMITER_ON, 0, 0, 1);
     rig_set(rig, PARAM_MIX_LIMITER_ON, 1, 0, 1);
     rig_set(rig, PARAM_MIX_LIMITER_THRESHOLD, 1, 0, -9);

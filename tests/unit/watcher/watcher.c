@@ -735,6 +735,31 @@ a_watch_knows_what_a_mix_carries(void **state)
     assert_string_equal(rig->text, "none -1: cleared ears-unprotected mix 2;\n");
 }
 
+/* First one ear loses its limiter, then the other: both are told, and neither as mended. */
+static void
+two_ears_are_told_as_they_go(void **state)
+{
+    for (int first = 1; first <= 2; first++) {
+        struct watch_rig *rig = *state;
+
+        start(rig, ROOM_SHOW);
+        rig->rig.show->mixes[2].feeds = FEEDS_IN_EAR;
+        strcpy(rig->rig.show->mixes[1].player, "Bo");
+        strcpy(rig->rig.show->mixes[2].player, "Bo");
+        watch_rig_begin(rig);
+        watch_rig_move(rig, PARAM_MIX_LIMITER_ON, first, 0, 0);
+        watch_rig_pass(rig, 2 * MINUTE_MS);
+        assert_contains(rig->text, first == 1 ? "raised ears-unprotected mix 2;"
+                                              : "raised ears-unprotected mix 3;");
+        watch_rig_forget(rig);
+        watch_rig_move(rig, PARAM_MIX_LIMITER_ON, 3 - first, 0, 0);
+        watch_rig_pass(rig, 2 * MINUTE_MS);
+        assert_contains(rig->text, first == 1 ? "worse ears-unprotected mix 2;"
+                                              : "raised ears-unprotected mix 2;");
+        assert_row(rig->text, strstr(rig->text, "cleared ears-unprotected") != NULL, false);
+    }
+}
+
 static const struct jump leapt = {
     .id = PARAM_INPUT_PREAMP_GAIN, .from = 30, .to = 42, .at_ms = 1000, .gap_ms = 100};
 
@@ -936,6 +961,7 @@ main(void)
         WATCH_RIG_TEST(a_master_that_rose_while_the_desk_was_lost_stands),
         WATCH_RIG_TEST(a_leap_that_nobody_tells_is_not_folded),
         WATCH_RIG_TEST(a_watch_knows_what_a_mix_carries),
+        WATCH_RIG_TEST(two_ears_are_told_as_they_go),
         WATCH_RIG_TEST(a_leap_of_before_a_restart_is_remembered),
         WATCH_RIG_TEST(a_leap_taken_back_while_away_is_over),
         WATCH_RIG_TEST(a_leap_of_before_a_restart_ends_in_its_time),
