@@ -311,10 +311,12 @@ store_object(struct approval *approval)
 static int
 approve(struct approval *approval)
 {
-    if (!is_complete(approval) || !may_replace(approval))
+    if (!is_complete(approval))
         return EXIT_USAGE;
     if (approval->old)
         approve_since_print(approval->session.engine, approval->old, approval->object);
+    if (!may_replace(approval))
+        return EXIT_FINDINGS;
     return is_one(approval) ? store_object(approval) : store_all(approval);
 }
 
