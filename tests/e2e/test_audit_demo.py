@@ -424,7 +424,7 @@ def test_without_a_show_file(desk):
     assert report["not_known"] == []
     # the same mistakes, but the master that nobody accepts now, and the taps asked about once
     expected = [one for one in PLANTED if one[0] != "send-follows-fader"]
-    expected += [("master-off-unity", "note", {"mix": 5}), ("send-follows-fader", "note", {})]
+    expected += [("master-off-unity", "fix", {"mix": 5}), ("send-follows-fader", "note", {})]
     found = [one for one in findings(report) if one[0] in CHECKS]
     assert sorted(map(str, found)) == sorted(map(str, expected))
     assert by_label["send-follows-fader",]["figures"] == {
