@@ -187,7 +187,7 @@ def test_the_time_a_finding_lasted_begins_when_it_was_raised(desk):
     begun = time.monotonic()
     time.sleep(2)
     desk.move("/mix/5/fader", "f", fader_wire(4))
-    _, raised_at, _ = watcher.expect(r"raised note \[master-off-unity\] mix 5 ", start=seen)
+    _, raised_at, _ = watcher.expect(r"raised fix \[master-off-unity\] mix 5 ", start=seen)
     desk.move("/mix/5/fader", "f", fader_wire(0))
     _, cleared_at, lasted = watcher.expect(r"cleared \[master-off-unity\] mix 5 Side-fill after (.*)$",
                                            start=seen)
