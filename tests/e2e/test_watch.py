@@ -173,7 +173,7 @@ def test_beyond_what_was_accepted_and_back(desk):
     assert told(watcher, seen) == []
 
     desk.move("/mix/5/fader", "f", fader_wire(4))
-    watcher.expect(r"raised note \[master-off-unity\] mix 5 Side-fill", start=seen)
+    watcher.expect(r"raised fix \[master-off-unity\] mix 5 Side-fill", start=seen)
     desk.move("/mix/5/fader", "f", fader_wire(1.5))
     sync(desk, watcher)
     (line,) = told(watcher, seen)[1:]
