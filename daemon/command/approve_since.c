@@ -99,6 +99,7 @@ approve_since_stops(struct engine *engine, struct object object)
 
     for (size_t i = 0; i < findings.open_count; i++) {
         const struct finding *finding = findings.list[i];
+        struct words words;
 
         if (finding->verdict.weight != WEIGHT_STOP || !concerns(finding, object))
             continue;
@@ -106,8 +107,9 @@ approve_since_stops(struct engine *engine, struct object object)
             fputs("gainwarden: a finding of weight stop stands, and this would become the desk "
                   "that should stay:\n",
                   stderr);
+        engine_words(engine, finding, &words);
         snprintf(line, sizeof line, "%s: %s [%s]", report_object(engine, finding->object, name),
-                 finding->verdict.says, finding->check->id);
+                 words.says, finding->check->id);
         output_paragraph(stderr, 2, 4, line);
     }
     report_findings_release(&findings);

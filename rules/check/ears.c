@@ -58,7 +58,7 @@ grade_of(struct look *look, struct ear *ear)
     ear->moved_db = fmin(0, ear->moved_db);
     if (behind == alone || alone > GRADE_GOOD)
         return alone;
-    look_miss(look, "mix", ear->mix + 1,
+    look_miss(look, INDEX_MIX, ear->mix,
               "its master lifts, and the profile does not say where the limiter sits "
               "(\"filters.limiter\")");
     return GRADE_UNKNOWN;

@@ -74,7 +74,7 @@ words_say_which_way(void **state)
     assert_contains(rig->words.cure, "every send into the mix down by as much first, then the master "
                                    "up to 0 dB");
     rig_set(rig, PARAM_MIX_FADER, 0, 0, 2.5);
-    verdict = rig_judge_mix(rig, check, 0);
+    rig_judge_mix(rig, check, 0);
     assert_contains(rig->words.says, "everything in the mix is 2.5 dB higher");
     assert_contains(rig->words.cure,
                     "the master down to 0 dB first, then every send into the mix up by as much");

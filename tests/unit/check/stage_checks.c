@@ -226,7 +226,7 @@ a_master_may_undo_the_limiter(void **state)
         if (verdict->outcome == OUTCOME_FINDING)
             assert_row(rows[i].name, verdict->weight, rows[i].weight);
         if (verdict->outcome == OUTCOME_NOT_KNOWN)
-            assert_contains(verdict->why, "where the limiter sits (\"filters.limiter\")");
+            assert_contains(rig->why, "where the limiter sits (\"filters.limiter\")");
     }
 }
 
