@@ -48,7 +48,7 @@ connect_to(const char *path, struct problems *problems)
         return -1;
     fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
     if (fd < 0 || setsockopt(fd, SOL_SOCKET, SO_SNDTIMEO, &patience, sizeof patience) != 0 ||
-        control_address_connect(&address, fd) != 0) {
+        connect(fd, (const struct sockaddr *)&address.name, sizeof address.name) != 0) {
         tell_why_not(path, problems);
         if (fd >= 0)
             close(fd);

@@ -90,7 +90,8 @@ answer_to(struct connection *connection)
     if (request && json_kind(request) == JSON_OBJECT)
         answer = connection->control->answer(connection->control->context, request);
     else
-        answer = refusal(problems.count > 0 ? problems.lines[0] : "request: must be an object");
+        answer =
+            refusal(problems.count > 0 ? problems.lines[0] : "request: must be an object");
     json_free(request);
     problems_release(&problems);
     return answer;
@@ -224,8 +225,8 @@ static bool
 make_free(const struct control_address *address, const char *path, struct problems *problems)
 {
     int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
-    int status = fd < 0 ? -1 : control_address_connect(address, fd);
-    int error = status == 0 ? 0 : errno;
+    const struct sockaddr *name = (const struct sockaddr *)&address->name;
+    int error = fd >= 0 && connect(fd, name, sizeof address->name) == 0 ? 0 : errno;
     struct stat file;
 
     if (fd >= 0)
@@ -248,7 +249,7 @@ static bool
 bind_and_listen(int fd, const struct control_address *address)
 {
     mode_t before = umask(0177);
-    bool good = control_address_bind(address, fd) == 0;
+    bool good = bind(fd, (const struct sockaddr *)&address->name, sizeof address->name) == 0;
 
     umask(before);
     return good && listen(fd, CONTROL_CONNECTIONS) == 0;

@@ -63,15 +63,3 @@ control_address_release(struct control_address *address)
         close(address->folder);
     address->folder = -1;
 }
-
-int
-control_address_bind(const struct control_address *address, int fd)
-{
-    return bind(fd, (const struct sockaddr *)&address->name, sizeof address->name);
-}
-
-int
-control_address_connect(const struct control_address *address, int fd)
-{
-    return connect(fd, (const struct sockaddr *)&address->name, sizeof address->name);
-}

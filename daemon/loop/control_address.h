@@ -13,8 +13,8 @@
 #include "base/problems.h"
 
 struct control_address {
-    struct sockaddr_un name;
-    int folder; /* -1: the path fits as it is */
+    struct sockaddr_un name; /* to bind or connect to, until the release */
+    int folder;              /* -1: the path fits as it is */
 };
 
 /* False, with the reason in the problems, when there is no such folder or the name alone is too
@@ -22,8 +22,5 @@ struct control_address {
 bool control_address_init(struct control_address *address, const char *path,
                           struct problems *problems);
 void control_address_release(struct control_address *address);
-
-int control_address_bind(const struct control_address *address, int fd);
-int control_address_connect(const struct control_address *address, int fd);
 
 #endif

@@ -43,11 +43,9 @@ struct loop_signal {
 
 struct loop_udp {
     uv_udp_t uv;
-    struct loop *loop;
-    loop_udp_fn *fn;
+    loop_bytes_fn *fn;
     void *context;
-    bool closing;
-    bool connected;
+    bool connected, closing;
     struct sockaddr_storage peer; /* of a socket that is not connected */
     uint64_t strangers;
 };
@@ -55,10 +53,9 @@ struct loop_udp {
 struct loop_tcp {
     uv_tcp_t uv;
     uv_connect_t connect;
-    struct loop *loop;
-    loop_tcp_fn *fn;
+    loop_bytes_fn *fn;
     void *context;
-    bool closing, ended;
+    bool ended;
 };
 
 struct loop_poll {
@@ -77,15 +74,14 @@ struct loop_lookup {
     int status;
 };
 
-/* What had to wait for the socket; its bytes travel with the request. */
+/* What has to wait for the socket; its bytes travel with the request. */
 struct send {
-    uv_udp_send_t uv;
-    uint8_t bytes[];
-};
-
-struct write {
-    uv_write_t uv;
-    uint8_t bytes[];
+    union {
+        uv_udp_send_t udp;
+        uv_write_t tcp;
+    } uv;
+    uv_buf_t buffer;
+    char bytes[];
 };
 
 /* ---- the loop ---- */
@@ -106,14 +102,12 @@ loop_new(void)
 {
     struct loop *loop = need_memory(1, sizeof *loop);
 
+    if (uv_loop_init(&loop->uv) != 0)
+        abort();
     loop->times = &system_times;
     loop->times_from = loop;
     loop->receive = need_memory(RECEIVE_CHUNKS, RECEIVE_CHUNK);
-    if (uv_loop_init(&loop->uv) != 0) {
-        free(loop->receive);
-        free(loop);
-        return NULL;
-    }
+    loop->uv.data = loop;
     uv_prepare_init(&loop->uv, &loop->prepare);
     loop->prepare.data = loop;
     uv_prepare_start(&loop->prepare, on_prepare);
@@ -126,9 +120,7 @@ loop_new_standing(struct stand *stand)
 {
     struct loop *loop = loop_new();
 
-    if (!loop)
-        return NULL;
-    loop->times = &loop_standing_times;
+    loop->times = &stand_times;
     loop->times_from = stand;
     return loop;
 }
@@ -144,14 +136,11 @@ name_survivor(uv_handle_t *handle, void *context)
 bool
 loop_free(struct loop *loop)
 {
-    bool empty;
-
     uv_close((uv_handle_t *)&loop->prepare, NULL);
     uv_run(&loop->uv, UV_RUN_NOWAIT);
     while (uv_loop_alive(&loop->uv) && uv_run(&loop->uv, UV_RUN_ONCE) != 0)
         ;
-    empty = uv_loop_close(&loop->uv) == 0;
-    if (!empty) {
+    if (uv_loop_close(&loop->uv) != 0) {
         uv_walk(&loop->uv, name_survivor, NULL);
         return false;
     }
@@ -197,11 +186,19 @@ loop_before_sleep(struct loop *loop, loop_fn *fn, void *context)
     loop->context = context;
 }
 
-/* Frees the struct that a handle is the first member of. */
+/* Frees the struct that a handle is in. */
 static void
 free_handle(uv_handle_t *handle)
 {
     free(handle->data);
+}
+
+/* Of a struct whose first member it is; NULL: there is none. */
+static void
+close_handle(void *handle)
+{
+    if (handle)
+        uv_close(handle, free_handle);
 }
 
 /* ---- timers ---- */
@@ -262,9 +259,7 @@ open_timer(void *from, loop_fn *fn, void *context)
     struct loop *loop = from;
     struct system_timer *timer = need_memory(1, sizeof *timer);
 
-    timer->timer.times = &system_times;
-    timer->fn = fn;
-    timer->context = context;
+    *timer = (struct system_timer){{&system_times}, .fn = fn, .context = context};
     uv_timer_init(&loop->uv, &timer->uv);
     timer->uv.data = timer;
     return &timer->timer;
@@ -316,8 +311,7 @@ loop_signal_open(struct loop *loop, int number, loop_signal_fn *fn, void *contex
 {
     struct loop_signal *signal = need_memory(1, sizeof *signal);
 
-    signal->fn = fn;
-    signal->context = context;
+    *signal = (struct loop_signal){.fn = fn, .context = context};
     uv_signal_init(&loop->uv, &signal->uv);
     signal->uv.data = signal;
     uv_signal_start(&signal->uv, on_signal, number);
@@ -327,8 +321,7 @@ loop_signal_open(struct loop *loop, int number, loop_signal_fn *fn, void *contex
 void
 loop_signal_close(struct loop_signal *signal)
 {
-    if (signal)
-        uv_close((uv_handle_t *)&signal->uv, free_handle);
+    close_handle(signal);
 }
 
 /* ---- UDP ---- */
@@ -336,10 +329,21 @@ loop_signal_close(struct loop_signal *signal)
 static void
 give_buffer(uv_handle_t *handle, size_t suggested, uv_buf_t *buffer)
 {
-    struct loop_udp *udp = handle->data;
+    const struct loop *loop = handle->loop->data;
 
     (void)suggested;
-    *buffer = uv_buf_init(udp->loop->receive, RECEIVE_CHUNKS * RECEIVE_CHUNK);
+    *buffer = uv_buf_init(loop->receive, RECEIVE_CHUNKS * RECEIVE_CHUNK);
+}
+
+/* A copy, to be freed when it was sent or failed. */
+static struct send *
+copy_to_send(const uint8_t *bytes, size_t length)
+{
+    struct send *send = need_memory(1, sizeof *send + length);
+
+    memcpy(send->bytes, bytes, length);
+    send->buffer = uv_buf_init(send->bytes, (unsigned)length);
+    return send;
 }
 
 /* Whether both are the same address, whatever the ports. */
@@ -394,16 +398,13 @@ bind_udp(struct loop_udp *udp, int family, int port)
 
 struct loop_udp *
 loop_udp_open(struct loop *loop, const struct sockaddr *peer, struct loop_udp_ports ports,
-              loop_udp_fn *fn, void *context, const char **error)
+              loop_bytes_fn *fn, void *context, const char **error)
 {
     struct loop_udp *udp = need_memory(1, sizeof *udp);
     int size = SOCKET_BUFFER;
     int status = 0;
 
-    udp->loop = loop;
-    udp->fn = fn;
-    udp->context = context;
-    udp->connected = !ports.any;
+    *udp = (struct loop_udp){.fn = fn, .context = context, .connected = !ports.any};
     memcpy(&udp->peer, peer, loop_address_size(peer));
     uv_udp_init_ex(&loop->uv, &udp->uv, (unsigned)peer->sa_family | UV_UDP_RECVMMSG);
     udp->uv.data = udp;
@@ -432,7 +433,7 @@ static void
 on_sent(uv_udp_send_t *request, int status)
 {
     (void)status;
-    free(request->data);
+    free(request);
 }
 
 void
@@ -444,21 +445,17 @@ loop_udp_send(struct loop_udp *udp, const uint8_t *bytes, size_t length)
 
     if (uv_udp_try_send(&udp->uv, &buffer, 1, to) != UV_EAGAIN)
         return;
-    send = need_memory(1, sizeof *send + length);
-    memcpy(send->bytes, bytes, length);
-    send->uv.data = send;
-    buffer = uv_buf_init((char *)send->bytes, (unsigned)length);
-    if (uv_udp_send(&send->uv, &udp->uv, &buffer, 1, to, on_sent) != 0)
+    send = copy_to_send(bytes, length);
+    if (uv_udp_send(&send->uv.udp, &udp->uv, &send->buffer, 1, to, on_sent) != 0)
         free(send);
 }
 
 void
 loop_udp_close(struct loop_udp *udp)
 {
-    if (!udp)
-        return;
-    udp->closing = true;
-    uv_close((uv_handle_t *)&udp->uv, free_handle);
+    if (udp)
+        udp->closing = true;
+    close_handle(udp);
 }
 
 /* ---- TCP ---- */
@@ -466,7 +463,7 @@ loop_udp_close(struct loop_udp *udp)
 static void
 end_tcp(struct loop_tcp *tcp, const char *error)
 {
-    if (tcp->closing || tcp->ended)
+    if (tcp->ended)
         return;
     tcp->ended = true;
     uv_read_stop((uv_stream_t *)&tcp->uv);
@@ -474,20 +471,11 @@ end_tcp(struct loop_tcp *tcp, const char *error)
 }
 
 static void
-give_tcp_buffer(uv_handle_t *handle, size_t suggested, uv_buf_t *buffer)
-{
-    struct loop_tcp *tcp = handle->data;
-
-    (void)suggested;
-    *buffer = uv_buf_init(tcp->loop->receive, RECEIVE_CHUNK);
-}
-
-static void
 on_read(uv_stream_t *stream, ssize_t length, const uv_buf_t *buffer)
 {
     struct loop_tcp *tcp = stream->data;
 
-    if (tcp->closing)
+    if (uv_is_closing((uv_handle_t *)stream))
         return;
     if (length < 0)
         end_tcp(tcp,
@@ -501,10 +489,10 @@ on_connect(uv_connect_t *connect, int status)
 {
     struct loop_tcp *tcp = connect->data;
 
-    if (tcp->closing)
+    if (uv_is_closing((uv_handle_t *)&tcp->uv))
         return;
     if (status == 0)
-        status = uv_read_start((uv_stream_t *)&tcp->uv, give_tcp_buffer, on_read);
+        status = uv_read_start((uv_stream_t *)&tcp->uv, give_buffer, on_read);
     if (status != 0) {
         end_tcp(tcp, uv_strerror(status));
         return;
@@ -514,13 +502,11 @@ on_connect(uv_connect_t *connect, int status)
 }
 
 struct loop_tcp *
-loop_tcp_open(struct loop *loop, const struct sockaddr *peer, loop_tcp_fn *fn, void *context)
+loop_tcp_open(struct loop *loop, const struct sockaddr *peer, loop_bytes_fn *fn, void *context)
 {
     struct loop_tcp *tcp = need_memory(1, sizeof *tcp);
 
-    tcp->loop = loop;
-    tcp->fn = fn;
-    tcp->context = context;
+    *tcp = (struct loop_tcp){.fn = fn, .context = context};
     uv_tcp_init(&loop->uv, &tcp->uv);
     tcp->uv.data = tcp->connect.data = tcp;
     if (uv_tcp_connect(&tcp->connect, &tcp->uv, peer, on_connect) == 0)
@@ -533,35 +519,28 @@ static void
 on_written(uv_write_t *request, int status)
 {
     (void)status; /* an error ends the reading side too */
-    free(request->data);
+    free(request);
 }
 
 bool
 loop_tcp_send(struct loop_tcp *tcp, const uint8_t *bytes, size_t length)
 {
-    struct write *write;
-    uv_buf_t buffer;
+    struct send *send;
 
     if (!uv_is_writable((uv_stream_t *)&tcp->uv) ||
         uv_stream_get_write_queue_size((uv_stream_t *)&tcp->uv) > TCP_QUEUE)
         return false;
-    write = need_memory(1, sizeof *write + length);
-    memcpy(write->bytes, bytes, length);
-    write->uv.data = write;
-    buffer = uv_buf_init((char *)write->bytes, (unsigned)length);
-    if (uv_write(&write->uv, (uv_stream_t *)&tcp->uv, &buffer, 1, on_written) == 0)
+    send = copy_to_send(bytes, length);
+    if (uv_write(&send->uv.tcp, (uv_stream_t *)&tcp->uv, &send->buffer, 1, on_written) == 0)
         return true;
-    free(write);
+    free(send);
     return false;
 }
 
 void
 loop_tcp_close(struct loop_tcp *tcp)
 {
-    if (!tcp)
-        return;
-    tcp->closing = true;
-    uv_close((uv_handle_t *)&tcp->uv, free_handle);
+    close_handle(tcp);
 }
 
 /* ---- foreign file descriptors ---- */
@@ -581,8 +560,7 @@ loop_poll_open(struct loop *loop, int fd, loop_poll_fn *fn, void *context)
 {
     struct loop_poll *poll = need_memory(1, sizeof *poll);
 
-    poll->fn = fn;
-    poll->context = context;
+    *poll = (struct loop_poll){.fn = fn, .context = context};
     if (uv_poll_init(&loop->uv, &poll->uv, fd) != 0) {
         free(poll);
         return NULL;
@@ -600,8 +578,7 @@ loop_poll_want(struct loop_poll *poll, bool readable, bool writable)
 void
 loop_poll_close(struct loop_poll *poll)
 {
-    if (poll)
-        uv_close((uv_handle_t *)&poll->uv, free_handle);
+    close_handle(poll);
 }
 
 /* ---- name look-ups ---- */
@@ -640,8 +617,7 @@ loop_lookup_open(struct loop *loop, const char *host, int port, loop_lookup_fn *
     struct addrinfo hints = {.ai_socktype = SOCK_DGRAM, .ai_family = AF_UNSPEC};
     char service[16];
 
-    lookup->fn = fn;
-    lookup->context = context;
+    *lookup = (struct loop_lookup){.fn = fn, .context = context};
     lookup->uv.data = lookup;
     snprintf(service, sizeof service, "%d", port);
     lookup->status = uv_getaddrinfo(&loop->uv, &lookup->uv, on_lookup, host, service, &hints);

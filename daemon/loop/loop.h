@@ -24,7 +24,7 @@ struct loop_lookup;
 
 typedef void loop_fn(void *context);
 
-/* NULL when the system refuses. */
+/* Where the system refuses, the program ends. */
 struct loop *loop_new(void);
 
 /* A loop whose times and timers are those of a clock that stands (stand.h), which outlives it: it
@@ -64,9 +64,15 @@ void loop_signal_close(struct loop_signal *signal);
 /* Bytes of an IPv4 or IPv6 address. */
 socklen_t loop_address_size(const struct sockaddr *address);
 
-/* Called for each datagram from the peer, and with bytes NULL and the text of the error when the
- * system reports one (a closed port at the other side). The bytes are valid during the call. */
-typedef void loop_udp_fn(void *context, const uint8_t *bytes, size_t length, const char *error);
+/* What came in; the bytes are valid during the call.
+ *
+ * UDP: called for each datagram from the peer, and with bytes NULL and the text of the error when
+ * the system reports one (a closed port at the other side).
+ *
+ * TCP: called with bytes and error NULL when the connection stands, with bytes when some came, and
+ * last with the text of the error when it could not be made or has ended; then it is to be closed.
+ */
+typedef void loop_bytes_fn(void *context, const uint8_t *bytes, size_t length, const char *error);
 
 struct loop_udp_ports {
     bool any;  /* take datagrams from every port of the peer's address, not only from its own */
@@ -76,7 +82,7 @@ struct loop_udp_ports {
 /* A socket that sends to `peer` and takes datagrams from it alone. NULL with *error set when
  * refused. */
 struct loop_udp *loop_udp_open(struct loop *loop, const struct sockaddr *peer,
-                               struct loop_udp_ports ports, loop_udp_fn *fn, void *context,
+                               struct loop_udp_ports ports, loop_bytes_fn *fn, void *context,
                                const char **error);
 
 /* Datagrams that came from elsewhere and were dropped. With `any` false the system drops them
@@ -86,13 +92,9 @@ uint64_t loop_udp_strangers(const struct loop_udp *udp);
 void loop_udp_send(struct loop_udp *udp, const uint8_t *bytes, size_t length);
 void loop_udp_close(struct loop_udp *udp);
 
-/* Called with bytes and error NULL when the connection stands, with bytes when some came, and last
- * with the text of the error when it could not be made or has ended; then it is to be closed. */
-typedef void loop_tcp_fn(void *context, const uint8_t *bytes, size_t length, const char *error);
-
 /* Begins to connect to `peer`; the rest comes by `fn`, never from inside this call. NULL when the
  * system refuses. */
-struct loop_tcp *loop_tcp_open(struct loop *loop, const struct sockaddr *peer, loop_tcp_fn *fn,
+struct loop_tcp *loop_tcp_open(struct loop *loop, const struct sockaddr *peer, loop_bytes_fn *fn,
                                void *context);
 /* Copies the bytes. False when they were dropped: not connected, or the peer takes nothing. */
 bool loop_tcp_send(struct loop_tcp *tcp, const uint8_t *bytes, size_t length);

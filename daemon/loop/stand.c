@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "core/need.h"
+#include "loop/times.h"
 
 struct stand {
     int64_t now_ms, woke_ms;
@@ -13,9 +14,10 @@ struct stand {
 };
 
 struct stand_timer {
+    struct loop_timer timer; /* by which it is known */
     struct stand *stand;
     struct stand_timer *next;
-    stand_fn *fn;
+    loop_fn *fn;
     void *context;
     int64_t due_ms; /* INT64_MAX: stopped */
     int64_t repeat_ms;
@@ -25,9 +27,7 @@ struct stand_timer {
 struct stand *
 stand_new(void)
 {
-    struct stand *stand = need_memory(1, sizeof *stand);
-
-    return stand;
+    return need_memory(1, sizeof(struct stand));
 }
 
 void
@@ -43,12 +43,6 @@ stand_now_ms(const struct stand *stand)
     return stand->now_ms;
 }
 
-int64_t
-stand_woke_ms(const struct stand *stand)
-{
-    return stand->woke_ms;
-}
-
 void
 stand_move(struct stand *stand, int64_t now_ms, int64_t woke_ms)
 {
@@ -56,6 +50,67 @@ stand_move(struct stand *stand, int64_t now_ms, int64_t woke_ms)
         stand->now_ms = now_ms;
     stand->woke_ms = woke_ms;
 }
+
+/* ---- the times and timers of a loop ---- */
+
+static int64_t
+now_us(const void *from)
+{
+    return stand_now_ms(from) * 1000;
+}
+
+static int64_t
+woke_ms(const void *from)
+{
+    const struct stand *stand = from;
+
+    return stand->woke_ms;
+}
+
+static struct loop_timer *
+open_timer(void *from, loop_fn *fn, void *context)
+{
+    struct stand *stand = from;
+    struct stand_timer *timer = need_memory(1, sizeof *timer);
+
+    *timer = (struct stand_timer){{&stand_times},     stand, stand->timers, fn, context,
+                                  .due_ms = INT64_MAX};
+    stand->timers = timer;
+    return &timer->timer;
+}
+
+static void
+start_timer(struct loop_timer *known, int64_t after_ms, int64_t repeat_ms)
+{
+    struct stand_timer *timer = (struct stand_timer *)known;
+
+    timer->due_ms = timer->stand->now_ms + (after_ms < 0 ? 0 : after_ms);
+    timer->repeat_ms = repeat_ms;
+    timer->started = ++timer->stand->starts;
+}
+
+static void
+stop_timer(struct loop_timer *known)
+{
+    ((struct stand_timer *)known)->due_ms = INT64_MAX;
+}
+
+static void
+close_timer(struct loop_timer *known)
+{
+    struct stand_timer *timer = (struct stand_timer *)known;
+    struct stand_timer **at = &timer->stand->timers;
+
+    while (*at != timer)
+        at = &(*at)->next;
+    *at = timer->next;
+    free(timer);
+}
+
+const struct loop_times stand_times = {now_us,      woke_ms,    open_timer,
+                                       start_timer, stop_timer, close_timer};
+
+/* ---- what is due ---- */
 
 static struct stand_timer *
 next_timer(const struct stand *stand)
@@ -84,43 +139,8 @@ stand_fire(struct stand *stand)
     struct stand_timer *timer = next_timer(stand);
 
     if (timer->repeat_ms > 0)
-        stand_timer_start(timer, timer->repeat_ms, timer->repeat_ms);
+        start_timer(&timer->timer, timer->repeat_ms, timer->repeat_ms);
     else
-        stand_timer_stop(timer);
+        stop_timer(&timer->timer);
     timer->fn(timer->context); /* which may close it */
-}
-
-struct stand_timer *
-stand_timer_open(struct stand *stand, stand_fn *fn, void *context)
-{
-    struct stand_timer *timer = need_memory(1, sizeof *timer);
-
-    *timer = (struct stand_timer){stand, stand->timers, fn, context, INT64_MAX, 0, 0};
-    stand->timers = timer;
-    return timer;
-}
-
-void
-stand_timer_start(struct stand_timer *timer, int64_t after_ms, int64_t repeat_ms)
-{
-    timer->due_ms = timer->stand->now_ms + (after_ms < 0 ? 0 : after_ms);
-    timer->repeat_ms = repeat_ms;
-    timer->started = ++timer->stand->starts;
-}
-
-void
-stand_timer_stop(struct stand_timer *timer)
-{
-    timer->due_ms = INT64_MAX;
-}
-
-void
-stand_timer_close(struct stand_timer *timer)
-{
-    struct stand_timer **at = &timer->stand->timers;
-
-    while (*at != timer)
-        at = &(*at)->next;
-    *at = timer->next;
-    free(timer);
 }

@@ -6,13 +6,9 @@
 #ifndef GAINWARDEN_STAND_H
 #define GAINWARDEN_STAND_H
 
-#include <stdbool.h>
 #include <stdint.h>
 
 struct stand;
-struct stand_timer;
-
-typedef void stand_fn(void *context);
 
 /* It stands at 0. */
 struct stand *stand_new(void);
@@ -21,7 +17,6 @@ struct stand *stand_new(void);
 void stand_free(struct stand *stand);
 
 int64_t stand_now_ms(const struct stand *stand);
-int64_t stand_woke_ms(const struct stand *stand);
 
 /* Moves the clock on, never back. `woke_ms`: when what happens now came in, as loop_woke_ms(). */
 void stand_move(struct stand *stand, int64_t now_ms, int64_t woke_ms);
@@ -31,10 +26,5 @@ int64_t stand_next_ms(const struct stand *stand);
 
 /* Calls the timer that is due next. */
 void stand_fire(struct stand *stand);
-
-struct stand_timer *stand_timer_open(struct stand *stand, stand_fn *fn, void *context);
-void stand_timer_start(struct stand_timer *timer, int64_t after_ms, int64_t repeat_ms);
-void stand_timer_stop(struct stand_timer *timer);
-void stand_timer_close(struct stand_timer *timer);
 
 #endif

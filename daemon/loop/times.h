@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* Where a loop has its times and its timers from: the system (loop.c), or a clock that stands
- * (standing.c). Chosen when the loop is made; for the files of loops alone.
+ * (stand.c). Chosen when the loop is made; for the files of loops alone.
  */
 #ifndef GAINWARDEN_LOOP_TIMES_H
 #define GAINWARDEN_LOOP_TIMES_H
@@ -23,6 +23,6 @@ struct loop_timer {
 };
 
 /* From a struct stand. */
-extern const struct loop_times loop_standing_times;
+extern const struct loop_times stand_times;
 
 #endif

@@ -4,11 +4,12 @@
 
 #include <stddef.h>
 
+#include "loop/loop.h"
 #include "unit.h"
 
 struct bell {
     struct stand *stand;
-    struct stand_timer *timer;
+    struct loop_timer *timer;
     int rung;
     int64_t at_ms;
     char name, *order; /* order: names as they ring */
@@ -41,14 +42,15 @@ static void
 test_timers_fire_at_their_time_and_repeat(void **unused)
 {
     struct stand *stand = stand_new();
+    struct loop *loop = loop_new_standing(stand);
     struct bell once = {.stand = stand}, often = {.stand = stand};
 
     (void)unused;
-    once.timer = stand_timer_open(stand, ring, &once);
-    often.timer = stand_timer_open(stand, ring, &often);
+    once.timer = loop_timer_open(loop, ring, &once);
+    often.timer = loop_timer_open(loop, ring, &often);
     assert_true(stand_next_ms(stand) == INT64_MAX);
-    stand_timer_start(once.timer, 250, 0);
-    stand_timer_start(often.timer, 100, 60);
+    loop_timer_start(once.timer, 250, 0);
+    loop_timer_start(often.timer, 100, 60);
     fire_until(stand, 240);
     assert_int_equal(once.rung, 0);
     assert_int_equal(often.rung, 3);
@@ -58,10 +60,11 @@ test_timers_fire_at_their_time_and_repeat(void **unused)
     assert_int_equal(once.at_ms, 250);
     assert_int_equal(often.rung, 16);
     assert_int_equal(stand_now_ms(stand), 1000);
-    stand_timer_stop(often.timer);
+    loop_timer_stop(often.timer);
     assert_true(stand_next_ms(stand) == INT64_MAX);
-    stand_timer_close(once.timer);
-    stand_timer_close(often.timer);
+    loop_timer_close(once.timer);
+    loop_timer_close(often.timer);
+    assert_true(loop_free(loop));
     stand_free(stand);
 }
 
@@ -69,17 +72,18 @@ static void
 test_what_is_due_at_one_time_goes_in_the_order_it_was_started(void **unused)
 {
     struct stand *stand = stand_new();
+    struct loop *loop = loop_new_standing(stand);
     char order[8] = "";
     struct bell bells[3];
 
     (void)unused;
     for (int i = 0; i < 3; i++) {
         bells[i] = (struct bell){.stand = stand, .name = (char)('a' + i)};
-        bells[i].timer = stand_timer_open(stand, ring, &bells[i]);
+        bells[i].timer = loop_timer_open(loop, ring, &bells[i]);
     }
-    stand_timer_start(bells[1].timer, 10, 0);
-    stand_timer_start(bells[2].timer, 10, 0);
-    stand_timer_start(bells[0].timer, 10, 0);
+    loop_timer_start(bells[1].timer, 10, 0);
+    loop_timer_start(bells[2].timer, 10, 0);
+    loop_timer_start(bells[0].timer, 10, 0);
     for (size_t used = 0; stand_next_ms(stand) <= 10; used++) {
         for (int i = 0; i < 3; i++)
             bells[i].order = order + used;
@@ -88,7 +92,8 @@ test_what_is_due_at_one_time_goes_in_the_order_it_was_started(void **unused)
     }
     assert_string_equal(order, "bca");
     for (int i = 0; i < 3; i++)
-        stand_timer_close(bells[i].timer);
+        loop_timer_close(bells[i].timer);
+    assert_true(loop_free(loop));
     stand_free(stand);
 }
 
@@ -98,20 +103,22 @@ close_itself(void *context)
     struct bell *bell = context;
 
     bell->rung++;
-    stand_timer_close(bell->timer);
+    loop_timer_close(bell->timer);
 }
 
 static void
 test_a_timer_may_close_itself(void **unused)
 {
     struct stand *stand = stand_new();
+    struct loop *loop = loop_new_standing(stand);
     struct bell bell = {.stand = stand};
 
     (void)unused;
-    bell.timer = stand_timer_open(stand, close_itself, &bell);
-    stand_timer_start(bell.timer, 5, 5);
+    bell.timer = loop_timer_open(loop, close_itself, &bell);
+    loop_timer_start(bell.timer, 5, 5);
     fire_until(stand, 100);
     assert_int_equal(bell.rung, 1);
+    assert_true(loop_free(loop));
     stand_free(stand);
 }
 
@@ -119,12 +126,14 @@ static void
 test_the_clock_never_goes_back(void **unused)
 {
     struct stand *stand = stand_new();
+    struct loop *loop = loop_new_standing(stand);
 
     (void)unused;
     stand_move(stand, 100, 90);
     stand_move(stand, 50, 40);
     assert_int_equal(stand_now_ms(stand), 100);
-    assert_int_equal(stand_woke_ms(stand), 40);
+    assert_int_equal(loop_woke_ms(loop), 40);
+    assert_true(loop_free(loop));
     stand_free(stand);
 }
 
