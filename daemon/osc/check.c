@@ -32,8 +32,8 @@ struct cursor {
     size_t left;
 };
 
-static uint32_t
-word_at(const uint8_t *bytes)
+uint32_t
+osc_word(const uint8_t *bytes)
 {
     return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
 }
@@ -74,7 +74,7 @@ skip_blob(struct cursor *cursor)
 
     if (cursor->left < 4)
         return OSC_BAD_BLOB;
-    size = word_at(cursor->at);
+    size = osc_word(cursor->at);
     skip(cursor, 4);
     if (size > INT32_MAX || size > cursor->left)
         return OSC_BAD_BLOB;
@@ -111,9 +111,11 @@ skip_argument(struct cursor *cursor, char type)
     }
 }
 
-static enum osc_reject
-check_arguments(struct cursor cursor, const char *types)
+enum osc_reject
+osc_check_arguments(const char *types, const uint8_t *bytes, size_t length)
 {
+    struct cursor cursor = {bytes, length};
+
     for (; *types; types++) {
         enum osc_reject reject = skip_argument(&cursor, *types);
 
@@ -121,12 +123,6 @@ check_arguments(struct cursor cursor, const char *types)
             return reject;
     }
     return cursor.left == 0 ? OSC_OK : OSC_LONG;
-}
-
-enum osc_reject
-osc_check_arguments(const char *types, const uint8_t *bytes, size_t length)
-{
-    return check_arguments((struct cursor){bytes, length}, types);
 }
 
 /* '#' begins a bundle and ',' type tags; everything else that can be printed may name something. */
@@ -155,7 +151,7 @@ osc_check_message(const uint8_t *bytes, size_t length, struct osc_forms forms)
     types = (const char *)cursor.at + 1;
     if (!skip_string(&cursor))
         return OSC_BAD_STRING;
-    return check_arguments(cursor, types);
+    return osc_check_arguments(types, cursor.at, cursor.left);
 }
 
 struct walk {
@@ -202,7 +198,7 @@ walk_bundle(struct walk *walk, const uint8_t *bytes, size_t length, int depth)
 
         if (cursor.left < 4)
             return OSC_BAD_ELEMENT;
-        size = word_at(cursor.at);
+        size = osc_word(cursor.at);
         skip(&cursor, 4);
         element = cursor.at;
         if (size == 0 || size % 4 != 0 || !skip(&cursor, size))

@@ -50,6 +50,9 @@ enum osc_reject osc_check_message(const uint8_t *bytes, size_t length, struct os
 enum osc_reject osc_check_arguments(const char *types, const uint8_t *bytes, size_t length)
     __attribute__((warn_unused_result));
 
+/* Four bytes, the highest first. */
+uint32_t osc_word(const uint8_t *bytes);
+
 typedef void osc_message_fn(void *context, const uint8_t *bytes, size_t length);
 
 /* Walks a datagram, message or bundle, and calls `each` for every well-formed message in order. One

@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "core/need.h"
+#include "osc/check.h"
 
 /* RFC 1055 */
 enum { SLIP_END = 0xc0, SLIP_ESC = 0xdb, SLIP_ESC_END = 0xdc, SLIP_ESC_ESC = 0xdd };
@@ -26,9 +27,6 @@ stream_new(enum stream_framing framing)
     struct stream *stream = need_memory(1, sizeof *stream);
 
     stream->framing = framing;
-    stream->used = 0;
-    stream->escaped = stream->skipping = false;
-    stream->skipped = 0;
     return stream;
 }
 
@@ -45,12 +43,6 @@ stream_skipped(const struct stream *stream)
 }
 
 /* ---- size before the packet ---- */
-
-static uint32_t
-size_of(const uint8_t *bytes)
-{
-    return (uint32_t)bytes[0] << 24 | (uint32_t)bytes[1] << 16 | (uint32_t)bytes[2] << 8 | bytes[3];
-}
 
 /* Copies until the packet has `want` bytes, or there are no more. True when it has. */
 static bool
@@ -75,7 +67,7 @@ take_sized(struct stream *stream, const uint8_t *bytes, size_t length, stream_pa
 
         if (stream->used < SIZE_BYTES && !fill(stream, SIZE_BYTES, &bytes, &length))
             return true;
-        size = size_of(stream->packet);
+        size = osc_word(stream->packet);
         if (size > STREAM_PACKET_MOST || size % 4 != 0)
             return false;
         if (!fill(stream, SIZE_BYTES + size, &bytes, &length))
