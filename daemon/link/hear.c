@@ -1,6 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "link/hear.h"
-
+#include "link/way.h"
 #include "osc/osc.h"
 
 static const char *const route_names[] = {
@@ -17,65 +16,66 @@ link_route_name(enum route_result result)
 }
 
 static void
-reject(struct link_hear *hear, uint64_t *count, const char *reason, const uint8_t *bytes,
-       size_t length)
+reject(struct link *link, uint64_t *count, const char *reason, const uint8_t *bytes, size_t length)
 {
     ++*count;
-    if (hear->owner->rejected)
-        hear->owner->rejected(hear->owner->context, reason, bytes, length);
+    if (link->owner.rejected)
+        link->owner.rejected(link->owner.context, reason, bytes, length);
 }
 
 static uint64_t *
-route_count(struct link_hear *hear, enum route_result result)
+route_count(struct link *link, enum route_result result)
 {
     switch (result) {
     case ROUTE_UNKNOWN_ADDRESS:
-        return &hear->rejects.unknown_address;
+        return &link->figures.rejects.unknown_address;
     case ROUTE_OTHER_ARGUMENTS:
-        return &hear->rejects.other_arguments;
+        return &link->figures.rejects.other_arguments;
     case ROUTE_NO_TYPES:
-        return &hear->rejects.datagrams[OSC_NO_TYPES];
+        return &link->figures.rejects.datagrams[OSC_NO_TYPES];
     case ROUTE_BAD_VALUE:
-        return &hear->rejects.bad_value;
+        return &link->figures.rejects.bad_value;
     case ROUTE_TAKEN:
         break;
     }
-    return &hear->taken;
+    return &link->figures.taken;
 }
 
 static void
 on_message(void *context, const uint8_t *bytes, size_t length)
 {
-    struct link_hear *hear = context;
+    struct link *link = context;
     struct osc_message message;
     struct link_heard heard = {.message = &message};
 
     if (!osc_decode(&message, bytes, length)) {
-        reject(hear, &hear->rejects.datagrams[OSC_REFUSED], osc_reject_name(OSC_REFUSED), bytes,
-               length);
+        reject(link, &link->figures.rejects.datagrams[OSC_REFUSED], osc_reject_name(OSC_REFUSED),
+               bytes, length);
         return;
     }
-    heard.result = router_take(hear->router, &message, hear->now_ms);
+    heard.result = router_take(link->router, &message, link->packet_ms);
     if (heard.result == ROUTE_TAKEN)
-        hear->taken++;
+        link->figures.taken++;
     else
-        reject(hear, route_count(hear, heard.result), link_route_name(heard.result), bytes, length);
+        reject(link, route_count(link, heard.result), link_route_name(heard.result), bytes, length);
     if (heard.result == ROUTE_TAKEN || heard.result == ROUTE_BAD_VALUE) {
-        hear->last_heard_ms = hear->now_ms;
-        heard.entry = hear->entry;
-        heard.place = hear->place;
+        link->figures.last_heard_ms = link->packet_ms;
+        heard.entry = link->entry;
+        heard.place = link->place;
     }
-    if (hear->owner->heard)
-        hear->owner->heard(hear->owner->context, &heard);
+    if (link->owner.heard)
+        link->owner.heard(link->owner.context, &heard);
 }
 
 void
-link_hear_packet(struct link_hear *hear, const uint8_t *bytes, size_t length, int64_t now_ms)
+link_hear_packet(struct link *link, const uint8_t *bytes, size_t length, int64_t now_ms)
 {
     enum osc_reject bad;
 
-    hear->now_ms = now_ms;
-    bad = osc_check_datagram(bytes, length, hear->forms, on_message, hear);
+    link->packet_ms = now_ms;
+    bad = osc_check_datagram(bytes, length, link->forms, on_message, link);
     if (bad != OSC_OK)
-        reject(hear, &hear->rejects.datagrams[bad], osc_reject_name(bad), bytes, length);
+        reject(link, &link->figures.rejects.datagrams[bad], osc_reject_name(bad), bytes, length);
+    if (link->figures.last_heard_ms == now_ms)
+        link->figures.error = NULL;
 }

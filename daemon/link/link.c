@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "link/link.h"
 
-#include <string.h>
+#include <stdlib.h>
 
 #include "link/way.h"
 
@@ -16,9 +16,6 @@ link_figures(const struct link *link)
 {
     struct link_figures figures = link->figures;
 
-    figures.rejects = link->hear.rejects;
-    figures.taken = link->hear.taken;
-    figures.last_heard_ms = link->hear.last_heard_ms;
     figures.now_ms = loop_now_ms(link->loop);
     link->way->add_figures(link, &figures);
     return figures;
@@ -75,17 +72,14 @@ link_read_again(struct link *link)
 /* ---- opening and closing ---- */
 
 void
-link_init(struct link *link, const struct link *made, router_answer_fn *answered)
+link_init(struct link *link, router_answer_fn *answered)
 {
-    const struct profile *profile = made->profile;
+    const struct profile *profile = link->profile;
 
-    *link = *made;
-    link->hear = (struct link_hear){.router = router_new(profile, link->engine, answered, link),
-                                    .forms = link->owner.heard
-                                                 ? (struct osc_forms){.untyped = true, .bare = true}
-                                                 : profile->forms,
-                                    .owner = &link->owner,
-                                    .last_heard_ms = -1};
+    link->router = router_new(profile, link->engine, answered, link);
+    link->forms =
+        link->owner.heard ? (struct osc_forms){.untyped = true, .bare = true} : profile->forms;
+    link->figures.last_heard_ms = -1;
     while (link->probe_entry < profile->entry_count &&
            (link->owner.quiet || !profile->entries[link->probe_entry].asks))
         link->probe_entry++;
@@ -93,9 +87,10 @@ link_init(struct link *link, const struct link *made, router_answer_fn *answered
 }
 
 void
-link_release(struct link *link)
+link_free(struct link *link)
 {
-    router_free(link->hear.router);
+    router_free(link->router);
+    free(link);
 }
 
 void

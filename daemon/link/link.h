@@ -46,22 +46,13 @@ struct link_figures {
     const char *error;     /* the last word of the system on this link, NULL: none */
 };
 
-/* Called on each change of the link state with what brought it about. */
-typedef void link_state_fn(void *context, enum link_state from, enum link_state to,
-                           const char *why);
-
-/* Called for each datagram, message or frame that was turned down, with its reason as in reports.
- */
-typedef void link_reject_fn(void *context, const char *reason, const uint8_t *bytes, size_t length);
-
-/* Called for each message that could be read, with what the router made of it; entry and place as
- * in router_answer_fn where it was an answer. */
+/* A message that could be read, with what the router made of it; entry and place as in
+ * router_answer_fn where it was an answer. */
 struct link_heard {
     const struct osc_message *message;
     enum route_result result;
     size_t entry, place;
 };
-typedef void link_heard_fn(void *context, const struct link_heard *heard);
 
 /* What a recording keeps, besides the link states: each packet as it came, at loop_woke_ms(),
  * before anything is made of it; that the reading link_read_again() began is over; and that values
@@ -73,16 +64,17 @@ struct link_tap {
     void *context;
 };
 
-/* Called with each look-up's addresses of the desk, ended by NULL, before anything is sent. */
-typedef void link_resolved_fn(void *context, const struct sockaddr *const *addresses);
-
-/* Who is told; `rejected`, `heard` and `resolved` may be NULL. Whoever wants to hear all messages
- * also hears those of forms that the profile does not name: it may be the profile that is wrong. */
+/* Who is told; `rejected`, `heard` and `resolved` may be NULL. */
 struct link_owner {
-    link_state_fn *changed;
-    link_reject_fn *rejected;
-    link_heard_fn *heard;
-    link_resolved_fn *resolved;
+    /* Each change of the link state, with what brought it about. */
+    void (*changed)(void *context, enum link_state from, enum link_state to, const char *why);
+    /* Each datagram, message or frame that was turned down, with its reason as in reports. */
+    void (*rejected)(void *context, const char *reason, const uint8_t *bytes, size_t length);
+    /* Each message. Whoever wants to hear them all also hears those of forms that the profile does
+     * not name: it may be the profile that is wrong. */
+    void (*heard)(void *context, const struct link_heard *heard);
+    /* Each look-up's addresses of the desk, ended by NULL, before anything is sent. */
+    void (*resolved)(void *context, const struct sockaddr *const *addresses);
     const struct link_tap *tap; /* NULL: nobody records */
     void *context;
     bool quiet; /* ask nothing: only renewals are sent */
@@ -102,12 +94,11 @@ void link_close(struct link *link);
 struct link *link_open_replayed(struct loop *loop, const struct profile *profile,
                                 struct engine *engine, struct link_owner owner);
 void link_replay_packet(struct link *link, const uint8_t *bytes, size_t length);
-void link_replay_state(struct link *link, enum link_state state, const char *why);
+void link_set_state(struct link *link, enum link_state state, const char *why);
 /* The first reading's figures; the link state is told after it. */
 void link_replay_reading(struct link *link, const struct question_figures *figures,
                          int64_t took_ms);
 void link_replay_read(struct link *link);
-void link_replay_expiry(struct link *link, int64_t before_ms);
 /* The desk was heard before the recording began. */
 void link_replay_heard(struct link *link, int64_t heard_ms);
 

@@ -1,12 +1,11 @@
 /* SPDX-License-Identifier: MIT */
 /* A link that speaks to a desk: reads it, listens to it, and looks whether it is there. */
-#include <stdlib.h>
+#include <math.h>
 
 #include "core/need.h"
-#include "link/line.h"
-#include "link/reading.h"
 #include "link/speaker.h"
 #include "link/way.h"
+#include "link/wire.h"
 
 enum {
     PROBE_MS = 1000,        /* how often a silent desk is asked something */
@@ -17,9 +16,13 @@ enum {
 
 struct live {
     struct link link; /* by which it is known */
-    struct line *line;
+    struct wire *wire;
     struct speaker *speaker;
-    struct reading *reading;
+    struct questions *questions;
+    struct loop_timer *ask;   /* the next question, or the next time-out */
+    int64_t begun_ms;         /* the reading, */
+    bool reads;               /* which goes on */
+    bool was_read;            /* the first one is over: later ones only keep the model fresh */
     struct loop_timer *late;  /* for a look at a silent desk that had to wait */
     struct loop_timer *probe; /* is the desk there? */
     bool answered;            /* the packet in hand completed a question, so another may go */
@@ -33,29 +36,74 @@ live_of(struct link *link)
 
 /* ---- reading it ---- */
 
+/* Every question waits. */
 static void
-begin(struct link *link)
+begin_reading(struct live *live, double per_second)
 {
-    speaker_begin(live_of(link)->speaker);
-    reading_begin(live_of(link)->reading, false);
-}
+    struct loop *loop = live->link.loop;
 
-static void
-rest(struct link *link)
-{
-    reading_look_in(live_of(link)->reading, (int64_t)(link->profile->pace.reread_every_s * 500));
-}
-
-static void
-lose(struct link *link)
-{
-    reading_stop(live_of(link)->reading);
+    live->begun_ms = loop_now_ms(loop);
+    live->reads = true;
+    questions_begin(live->questions, loop_now_us(loop), per_second);
+    loop_timer_start(live->ask, 0, 0);
 }
 
 static void
 read_again(struct link *link)
 {
-    reading_begin(live_of(link)->reading, false);
+    begin_reading(live_of(link), link->profile->pace.per_second);
+}
+
+/* Twice as fast as the interval needs, but never in the way of other tablets. */
+static void
+read_slowly(struct live *live)
+{
+    const struct pace *pace = &live->link.profile->pace;
+    double slow = 2 * (double)questions_figures(live->questions).questions / pace->reread_every_s;
+
+    begin_reading(live, fmin(fmax(slow, 10), pace->per_second));
+}
+
+static void
+begin(struct link *link)
+{
+    speaker_begin(live_of(link)->speaker);
+    read_again(link);
+}
+
+static void
+rest(struct link *link)
+{
+    loop_timer_start(live_of(link)->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
+}
+
+static void
+lose(struct link *link)
+{
+    live_of(link)->reads = false;
+    loop_timer_stop(live_of(link)->ask);
+}
+
+/* Those of the first reading are what a report wants. */
+static void
+take_reading(const struct live *live, struct link_figures *figures)
+{
+    if (live->was_read)
+        return;
+    figures->questions = questions_figures(live->questions);
+    figures->took_ms = loop_now_ms(live->link.loop) - live->begun_ms;
+}
+
+static void
+add_figures(const struct link *link, struct link_figures *figures)
+{
+    const struct live *live = (const struct live *)link;
+    struct wire_figures wire = wire_figures(live->wire);
+
+    take_reading(live, figures);
+    figures->rejects.strangers += wire.strangers;
+    figures->rejects.skipped_frames += wire.skipped;
+    figures->rejects.broken_streams += wire.broken;
 }
 
 static void
@@ -65,8 +113,9 @@ end_reading(struct live *live)
 
     if (link->fast && link->owner.tap)
         link->owner.tap->read(link->owner.tap->context);
-    link->fast = false;
-    reading_end(live->reading);
+    link->fast = live->reads = false;
+    take_reading(live, &link->figures);
+    live->was_read = true;
     if (link->state == LINK_READING)
         link_set_state(link, LINK_STEADY, "the whole desk was asked");
     else
@@ -84,33 +133,53 @@ waits_for_pushes(const struct live *live)
     while (entry < link->profile->entry_count && link->profile->entries[entry].asks)
         entry++;
     return link->state == LINK_READING && entry < link->profile->entry_count &&
-           reading_for_ms(live->reading) < PUSHES_MS &&
+           loop_now_ms(link->loop) - live->begun_ms < PUSHES_MS &&
            desk_count_state(desk, VALUE_UNKNOWN) + desk_count_state(desk, VALUE_STALE) > 0;
 }
 
-/* Sends what may be sent, and sleeps until there is more to do. */
+/* Sends what may be sent, and sleeps until there is more to do. True when every question is
+ * answered or given up; then it does not sleep. */
+static bool
+ask(struct live *live)
+{
+    int64_t now_us = loop_now_us(live->link.loop), wait_us;
+    size_t entry, place;
+
+    questions_expire(live->questions, now_us);
+    while (speaker_may_ask(live->speaker) &&
+           questions_next(live->questions, now_us, &entry, &place))
+        speaker_ask(live->speaker, entry, place);
+    if (questions_done(live->questions))
+        return true;
+    wait_us = questions_wait_us(live->questions, now_us);
+    if (wait_us < speaker_wait_us(live->speaker, now_us))
+        wait_us = speaker_wait_us(live->speaker, now_us);
+    loop_timer_start(live->ask, wait_us / 1000 + 1, 0);
+    return false;
+}
+
 static void
 on_ask(void *context)
 {
     struct live *live = context;
     struct link *link = &live->link;
 
-    if (!speaker_is_ready(live->speaker)) /* on_ready() goes on */
+    if (!wire_is_ready(live->wire)) /* on_ready() goes on */
         return;
     if (link->owner.quiet) {
         if (link->state == LINK_READING)
             link_set_state(link, LINK_STEADY, "nothing is asked");
         return;
     }
-    if (link->state == LINK_STEADY && !reading_is_on(live->reading)) {
+    if (link->state == LINK_STEADY && !live->reads) {
         if (link_asks(link)) /* or it would begin and end without end */
-            reading_begin(live->reading, true);
+            read_slowly(live);
         return;
     }
-    if (!reading_step(live->reading))
+    if (!ask(live))
         return;
     if (waits_for_pushes(live))
-        reading_look_in(live->reading, LOOK_AGAIN_MS);
+        loop_timer_start(live->ask, LOOK_AGAIN_MS, 0);
     else
         end_reading(live);
 }
@@ -127,24 +196,22 @@ on_lookup(void *context, const struct sockaddr *const *peers, const char *error)
         link->owner.resolved(link->owner.context, peers);
     if (peers) {
         link->figures.resolved = true;
-        error = line_connect(live->line, peers[0]);
-        speaker_set_wire(live->speaker, line_wire(live->line));
+        error = wire_lead_to(live->wire, peers[0]);
     }
     if (error)
         link->figures.error = error;
-    if (link->state == LINK_RESOLVING && line_wire(live->line))
-        link_set_state(link, LINK_READING, "the address is known");
-    else if (link->state == LINK_RESOLVING)
-        link_set_state(link, LINK_LOST, link->figures.error);
+    if (link->state == LINK_RESOLVING)
+        link_set_state(link, error ? LINK_LOST : LINK_READING,
+                       error ? error : "the address is known");
 }
 
 /* How long the desk has been silent; a reading counts from its beginning. */
 static int64_t
 quiet_ms(const struct link *link, int64_t now_ms)
 {
-    bool began_later = link->state == LINK_READING && link->state_ms > link->hear.last_heard_ms;
+    bool began_later = link->state == LINK_READING && link->state_ms > link->figures.last_heard_ms;
 
-    return now_ms - (began_later ? link->state_ms : link->hear.last_heard_ms);
+    return now_ms - (began_later ? link->state_ms : link->figures.last_heard_ms);
 }
 
 /* A desk that is gone is asked once a second, and looked up again now and then: it may come back
@@ -155,10 +222,10 @@ look_for_desk(struct live *live, int64_t now_ms)
     bool again = (now_ms - live->link.state_ms) % LOOKUP_AGAIN_MS < PROBE_MS;
 
     if (again) /* a desk that was switched off left its end of the connection open */
-        line_renew(live->line);
+        wire_renew(live->wire);
     speaker_seek(live->speaker);
     if (again)
-        line_look_up(live->line);
+        wire_look_up(live->wire);
 }
 
 /* Values that were not heard for too long are stale. */
@@ -212,9 +279,9 @@ on_answer(void *context, size_t entry, size_t place)
 {
     struct live *live = context;
 
-    live->link.hear.entry = entry;
-    live->link.hear.place = place;
-    if (reading_answered(live->reading, entry, place))
+    live->link.entry = entry;
+    live->link.place = place;
+    if (questions_answered(live->questions, entry, place, loop_now_us(live->link.loop)))
         live->answered = true;
 }
 
@@ -229,10 +296,8 @@ on_packet(void *context, const uint8_t *bytes, size_t length)
     if (tap)
         tap->packet(tap->context, bytes, length, now_ms);
     live->answered = false;
-    link_hear_packet(&link->hear, bytes, length, now_ms);
-    if (link->hear.last_heard_ms == now_ms)
-        link->figures.error = NULL;
-    if (link->state == LINK_LOST && link->hear.last_heard_ms >= link->state_ms)
+    link_hear_packet(link, bytes, length, now_ms);
+    if (link->state == LINK_LOST && link->figures.last_heard_ms >= link->state_ms)
         link_set_state(link, LINK_READING, "the desk was heard");
     else if (live->answered)
         on_ask(live);
@@ -248,7 +313,7 @@ on_ready(void *context)
 
     speaker_begin(live->speaker);
     if (live->link.state == LINK_READING || live->link.state == LINK_STEADY)
-        reading_look_in(live->reading, 0);
+        loop_timer_start(live->ask, 0, 0);
 }
 
 static void
@@ -262,50 +327,38 @@ on_trouble(void *context, const char *error)
 /* ---- opening and closing ---- */
 
 static void
-add_figures(const struct link *link, struct link_figures *figures)
-{
-    const struct live *live = (const struct live *)link;
-    struct wire_figures wires = line_figures(live->line);
-
-    figures->questions = reading_figures(live->reading, &figures->took_ms);
-    figures->rejects.strangers += wires.strangers;
-    figures->rejects.skipped_frames += wires.skipped;
-    figures->rejects.broken_streams += wires.broken;
-}
-
-static void
 close_live(struct link *link)
 {
     struct live *live = live_of(link);
 
     loop_timer_close(live->probe);
     loop_timer_close(live->late);
-    reading_free(live->reading);
+    loop_timer_close(live->ask);
+    questions_free(live->questions);
     speaker_free(live->speaker);
-    line_free(live->line);
-    link_release(link);
-    free(live);
+    wire_free(live->wire);
+    link_free(link);
 }
 
 static const struct link_way way = {begin, rest, lose, read_again, add_figures, close_live};
-static const struct wire_events wire_events = {on_packet, on_ready, on_trouble};
+static const struct wire_events wire_events = {on_lookup, on_packet, on_ready, on_trouble};
 
 struct link *
 link_open(struct loop *loop, const struct profile *profile, struct engine *engine, const char *host,
           int port, struct link_owner owner)
 {
-    struct link made = {
-        .way = &way, .loop = loop, .profile = profile, .engine = engine, .owner = owner};
     struct live *live = need_memory(1, sizeof *live);
-    struct line_owner line = {&wire_events, on_lookup, live};
 
-    link_init(&live->link, &made, on_answer);
-    live->line = line_new(loop, &profile->link, host, port, line);
-    live->speaker = speaker_new(loop, profile);
-    live->reading = reading_new(loop, profile, live->speaker, on_ask, live);
+    live->link = (struct link){&way, loop, profile, engine, owner, .fast = false};
+    link_init(&live->link, on_answer);
+    live->wire = wire_new(loop, &profile->link, host, port, &wire_events, live);
+    live->speaker = speaker_new(loop, profile, live->wire);
+    live->questions = questions_new(profile);
+    live->ask = loop_timer_open(loop, on_ask, live);
+    live->begun_ms = loop_now_ms(loop);
     live->late = loop_timer_open(loop, look_for_answer, live);
     live->probe = loop_timer_open(loop, on_probe, live);
     loop_timer_start(live->probe, PROBE_MS, PROBE_MS);
-    line_look_up(live->line);
+    wire_look_up(live->wire);
     return &live->link;
 }

@@ -24,8 +24,8 @@ on_answer(void *context, size_t entry, size_t place)
 {
     struct link *link = context;
 
-    link->hear.entry = entry;
-    link->hear.place = place;
+    link->entry = entry;
+    link->place = place;
 }
 
 static void
@@ -37,15 +37,8 @@ add_figures(const struct link *link, struct link_figures *figures)
         figures->took_ms = figures->now_ms - replayed->begun_ms;
 }
 
-static void
-close_replayed(struct link *link)
-{
-    link_release(link);
-    free(link);
-}
-
 static const struct link_way way = {wait_to_be_told, wait_to_be_told, wait_to_be_told,
-                                    wait_to_be_told, add_figures,     close_replayed};
+                                    wait_to_be_told, add_figures,     link_free};
 
 /* How many questions there would be. */
 static struct question_figures
@@ -62,12 +55,11 @@ struct link *
 link_open_replayed(struct loop *loop, const struct profile *profile, struct engine *engine,
                    struct link_owner owner)
 {
-    struct link made = {
-        .way = &way, .loop = loop, .profile = profile, .engine = engine, .owner = owner};
     struct replayed *replayed = need_memory(1, sizeof *replayed);
 
-    link_init(&replayed->link, &made, on_answer);
-    replayed->begun_ms = loop_now_ms(loop);
+    *replayed = (struct replayed){{&way, loop, profile, engine, owner, .fast = false},
+                                  .begun_ms = loop_now_ms(loop)};
+    link_init(&replayed->link, on_answer);
     replayed->link.figures.questions = count_questions(profile);
     return &replayed->link;
 }
@@ -75,17 +67,7 @@ link_open_replayed(struct loop *loop, const struct profile *profile, struct engi
 void
 link_replay_packet(struct link *link, const uint8_t *bytes, size_t length)
 {
-    int64_t now_ms = loop_woke_ms(link->loop);
-
-    link_hear_packet(&link->hear, bytes, length, now_ms);
-    if (link->hear.last_heard_ms == now_ms)
-        link->figures.error = NULL;
-}
-
-void
-link_replay_state(struct link *link, enum link_state state, const char *why)
-{
-    link_set_state(link, state, why);
+    link_hear_packet(link, bytes, length, loop_woke_ms(link->loop));
 }
 
 void
@@ -106,13 +88,7 @@ link_replay_read(struct link *link)
 }
 
 void
-link_replay_expiry(struct link *link, int64_t before_ms)
-{
-    engine_expire(link->engine, before_ms);
-}
-
-void
 link_replay_heard(struct link *link, int64_t heard_ms)
 {
-    link->hear.last_heard_ms = heard_ms;
+    link->figures.last_heard_ms = heard_ms;
 }

@@ -182,23 +182,16 @@ static bool
 equals_literal(const struct element *element, const struct argument *argument)
 {
     const struct argument *literal = &element->literal;
-    double number = argument->number;
+    double number;
 
-    switch (argument->kind) {
-    case ARGUMENT_TEXT:
-        if (literal->kind == ARGUMENT_TEXT)
-            return strcmp(literal->text, argument->text) == 0;
+    if (argument->kind == ARGUMENT_TEXT && literal->kind == ARGUMENT_TEXT)
+        return strcmp(literal->text, argument->text) == 0;
+    if (argument->kind == ARGUMENT_TEXT)
         return element->separator && law_parse_number(argument->text, &number) &&
                number == literal->number;
-    case ARGUMENT_NUMBER:
-    case ARGUMENT_SWITCH:
-        return literal->kind != ARGUMENT_TEXT &&
-               number == (argument->type == 'f' ? (double)(float)literal->number : literal->number);
-    case ARGUMENT_BLOB:
-    case ARGUMENT_OTHER:
-        break;
-    }
-    return false;
+    number = argument->type == 'f' ? (double)(float)literal->number : literal->number;
+    return (argument->kind == ARGUMENT_NUMBER || argument->kind == ARGUMENT_SWITCH) &&
+           literal->kind != ARGUMENT_TEXT && argument->number == number;
 }
 
 /* Reads an index that travels as an argument. False when it is none of the desk's. */
@@ -253,28 +246,21 @@ match(const struct router *router, const struct entry *entry, const struct osc_m
 static bool
 value_of(const struct element *element, const struct argument *argument, double *value)
 {
-    double wire = argument->number;
+    double wire;
 
-    switch (argument->kind) {
-    case ARGUMENT_BLOB:
-    case ARGUMENT_OTHER:
+    if (argument->kind == ARGUMENT_NUMBER || argument->kind == ARGUMENT_SWITCH)
+        return law_value(&element->law, argument->number, value);
+    if (argument->kind != ARGUMENT_TEXT)
         return false;
-    case ARGUMENT_TEXT:
-        if (law_value_of_text(&element->law, argument->text, value))
-            return true;
-        if (!law_parse_number(argument->text, &wire))
-            return false;
-        break;
-    case ARGUMENT_NUMBER:
-    case ARGUMENT_SWITCH:
-        break;
-    }
-    /* "-inf" as text is a value, not a wire number that a law could bend */
-    if (wire == -HUGE_VAL && argument->kind == ARGUMENT_TEXT) {
-        *value = wire;
+    if (law_value_of_text(&element->law, argument->text, value))
         return true;
-    }
-    return law_value(&element->law, wire, value);
+    if (!law_parse_number(argument->text, &wire))
+        return false;
+    /* "-inf" as text is a value, not a wire number that a law could bend */
+    if (wire != -HUGE_VAL)
+        return law_value(&element->law, wire, value);
+    *value = wire;
+    return true;
 }
 
 /* Holds a value to the range of its entry; a thousandth of it is forgiven. */

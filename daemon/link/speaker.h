@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* All that is sent to one desk: questions and renewals, under one ceiling. Where both wait for it,
- * they take turns.
+ * they take turns. A renewal leaves at the beginning of a conversation and then every so often; one
+ * that had to wait leaves once, however often it was due meanwhile.
  */
 #ifndef GAINWARDEN_SPEAKER_H
 #define GAINWARDEN_SPEAKER_H
@@ -12,12 +13,8 @@
 struct speaker;
 
 /* Everything handed in must outlive it. */
-struct speaker *speaker_new(struct loop *loop, const struct profile *profile);
+struct speaker *speaker_new(struct loop *loop, const struct profile *profile, struct wire *wire);
 void speaker_free(struct speaker *speaker);
-
-/* Where it leaves from now on; NULL: nowhere. */
-void speaker_set_wire(struct speaker *speaker, struct wire *wire);
-bool speaker_is_ready(const struct speaker *speaker);
 
 /* Whether a question may leave now, and how long until then. */
 bool speaker_may_ask(struct speaker *speaker);
@@ -26,8 +23,10 @@ int64_t speaker_wait_us(struct speaker *speaker, int64_t now_us);
 /* Asks the entry's question for one place of entry_places(asked_count). */
 void speaker_ask(struct speaker *speaker, size_t entry, size_t place);
 
-/* A conversation begins; and nobody is heard, and a second is over (renewals.h). */
+/* A conversation begins: all renewals now, and from now on in their time. */
 void speaker_begin(struct speaker *speaker);
+
+/* Nobody is heard, and a second is over: those renewals that are seldom, too. */
 void speaker_seek(struct speaker *speaker);
 
 #endif

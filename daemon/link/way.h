@@ -5,7 +5,6 @@
 #ifndef GAINWARDEN_LINK_WAY_H
 #define GAINWARDEN_LINK_WAY_H
 
-#include "link/hear.h"
 #include "link/link.h"
 
 struct link_way {
@@ -25,19 +24,25 @@ struct link {
     const struct profile *profile;
     struct engine *engine;
     struct link_owner owner;
-    struct link_hear hear;
-    struct link_figures figures; /* what is kept here of them */
+    struct router *router;
+    struct osc_forms forms;      /* that are let in */
+    int64_t packet_ms;           /* when the packet in hand came */
+    size_t entry, place;         /* that the message in hand answered, as the router said */
+    struct link_figures figures; /* but what reading and wire count */
     enum link_state state;
     int64_t state_ms;   /* since when that holds */
     size_t probe_entry; /* an entry that can be asked, or the count of them */
     bool fast;          /* the steady desk is being read at full pace */
 };
 
-/* A link in its first state; `answered` is told of the answers, with the link as its context. */
-void link_init(struct link *link, const struct link *made, router_answer_fn *answered);
-void link_release(struct link *link);
+/* A link in its first state, whose first five members are there; `answered` is told of the answers,
+ * with the link as its context. */
+void link_init(struct link *link, router_answer_fn *answered);
+void link_free(struct link *link);
 
-void link_set_state(struct link *link, enum link_state state, const char *why);
+/* What is done with one packet of the desk, and once more when a recording is replayed: check,
+ * decoding, routing, and the counts of what was turned down. */
+void link_hear_packet(struct link *link, const uint8_t *bytes, size_t length, int64_t now_ms);
 
 /* Whether there are questions at all: some desks only push. */
 bool link_asks(const struct link *link);

@@ -11,17 +11,34 @@ enum { CONNECT_AGAIN_MS = 1000 };
 
 struct wire {
     struct loop *loop;
+    const struct profile_link *link;
+    char *host;
+    int port;
     const struct wire_events *events;
     void *context;
-    struct loop_udp *udp;
-    /* the rest is TCP's */
-    enum stream_framing framing;
+    struct loop_lookup *lookup; /* under way */
     struct sockaddr_storage peer;
-    struct loop_tcp *tcp;     /* NULL between two connections */
-    struct loop_timer *again; /* NULL over UDP */
-    struct stream *stream;    /* of the connection that stands */
-    struct wire_figures figures;
+    bool leads;           /* there */
+    struct loop_udp *udp; /* NULL over TCP, which has the rest */
+    enum stream_framing framing;
+    struct loop_tcp *tcp; /* NULL between two connections */
+    struct loop_timer *again;
+    struct stream *stream;       /* of the connection that stands */
+    struct wire_figures figures; /* but what socket and stream count */
 };
+
+/* What socket and stream counted outlives them. */
+static void
+hang_up(struct wire *wire)
+{
+    wire->figures = wire_figures(wire);
+    loop_udp_close(wire->udp);
+    loop_tcp_close(wire->tcp);
+    stream_free(wire->stream);
+    wire->udp = NULL;
+    wire->tcp = NULL;
+    wire->stream = NULL;
+}
 
 /* ---- UDP ---- */
 
@@ -39,29 +56,11 @@ on_datagram(void *context, const uint8_t *bytes, size_t length, const char *erro
 /* ---- TCP ---- */
 
 static void
-hang_up(struct wire *wire)
-{
-    loop_tcp_close(wire->tcp);
-    wire->tcp = NULL;
-    if (wire->stream)
-        wire->figures.skipped += stream_skipped(wire->stream);
-    stream_free(wire->stream);
-    wire->stream = NULL;
-}
-
-static void
 try_again(struct wire *wire, const char *error)
 {
     hang_up(wire);
     loop_timer_start(wire->again, CONNECT_AGAIN_MS, 0);
     wire->events->trouble(wire->context, error);
-}
-
-static void
-on_connected(struct wire *wire)
-{
-    wire->stream = stream_new(wire->framing);
-    wire->events->ready(wire->context);
 }
 
 static void
@@ -72,7 +71,8 @@ on_bytes(void *context, const uint8_t *bytes, size_t length, const char *error)
     if (error) {
         try_again(wire, error);
     } else if (!bytes) {
-        on_connected(wire);
+        wire->stream = stream_new(wire->framing);
+        wire->events->ready(wire->context);
     } else if (!stream_take(wire->stream, bytes, length, wire->events->packet, wire->context)) {
         wire->figures.broken++;
         try_again(wire, "what the desk sends is not framed as the profile says");
@@ -91,47 +91,67 @@ connect_tcp(void *context)
 
 /* ---- both ---- */
 
-static bool
-open_udp(struct wire *wire, const struct profile_link *link, const struct sockaddr *peer,
-         const char **error)
-{
-    struct loop_udp_ports ports = {link->any_port, link->answer_port};
-
-    wire->udp = loop_udp_open(wire->loop, peer, ports, on_datagram, wire, error);
-    return wire->udp != NULL;
-}
-
 struct wire *
-wire_open(struct loop *loop, const struct profile_link *link, const struct sockaddr *peer,
-          const struct wire_events *events, void *context, const char **error)
+wire_new(struct loop *loop, const struct profile_link *link, const char *host, int port,
+         const struct wire_events *events, void *context)
 {
     struct wire *wire = need_memory(1, sizeof *wire);
 
-    wire->loop = loop;
-    wire->events = events;
-    wire->context = context;
-    if (link->transport == TRANSPORT_UDP) {
-        if (open_udp(wire, link, peer, error))
-            return wire;
-        free(wire);
-        return NULL;
-    }
-    wire->framing = link->transport == TRANSPORT_TCP_SLIP ? FRAMING_SLIP : FRAMING_SIZE;
-    memcpy(&wire->peer, peer, loop_address_size(peer));
-    wire->again = loop_timer_open(loop, connect_tcp, wire);
-    loop_timer_start(wire->again, 0, 0);
+    *wire = (struct wire){.loop = loop,
+                          .link = link,
+                          .host = need_text(host),
+                          .port = port,
+                          .events = events,
+                          .context = context,
+                          .framing =
+                              link->transport == TRANSPORT_TCP_SLIP ? FRAMING_SLIP : FRAMING_SIZE,
+                          .again = loop_timer_open(loop, connect_tcp, wire)};
     return wire;
 }
 
 void
-wire_close(struct wire *wire)
+wire_free(struct wire *wire)
 {
-    if (!wire)
-        return;
-    loop_udp_close(wire->udp);
-    loop_timer_close(wire->again);
+    loop_lookup_cancel(wire->lookup);
     hang_up(wire);
+    loop_timer_close(wire->again);
+    free(wire->host);
     free(wire);
+}
+
+static void
+on_lookup(void *context, const struct sockaddr *const *peers, const char *error)
+{
+    struct wire *wire = context;
+
+    wire->lookup = NULL;
+    wire->events->looked_up(wire->context, peers, error);
+}
+
+void
+wire_look_up(struct wire *wire)
+{
+    if (!wire->lookup)
+        wire->lookup = loop_lookup_open(wire->loop, wire->host, wire->port, on_lookup, wire);
+}
+
+/* Keeps the socket while the address stays: the desk may know us by our port. */
+const char *
+wire_lead_to(struct wire *wire, const struct sockaddr *peer)
+{
+    struct loop_udp_ports ports = {wire->link->any_port, wire->link->answer_port};
+    const char *error = NULL;
+
+    if (wire->leads && memcmp(&wire->peer, peer, loop_address_size(peer)) == 0)
+        return NULL;
+    memcpy(&wire->peer, peer, loop_address_size(peer));
+    hang_up(wire);
+    if (wire->link->transport == TRANSPORT_UDP)
+        wire->udp = loop_udp_open(wire->loop, peer, ports, on_datagram, wire, &error);
+    else
+        loop_timer_start(wire->again, 0, 0);
+    wire->leads = !error;
+    return error;
 }
 
 void
@@ -174,7 +194,7 @@ wire_figures(const struct wire *wire)
     struct wire_figures figures = wire->figures;
 
     if (wire->udp)
-        figures.strangers = loop_udp_strangers(wire->udp);
+        figures.strangers += loop_udp_strangers(wire->udp);
     if (wire->stream)
         figures.skipped += stream_skipped(wire->stream);
     return figures;

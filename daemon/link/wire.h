@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* How packets reach one desk and come from it: UDP, or TCP with one of the framings. Above this
- * nobody knows which.
+/* The way to one desk: its name, looked up again now and then, its address, and how packets get
+ * there and come from it: UDP, or TCP with one of the framings. Above this nobody knows which.
  */
 #ifndef GAINWARDEN_WIRE_H
 #define GAINWARDEN_WIRE_H
@@ -11,6 +11,7 @@
 struct wire;
 
 struct wire_events {
+    loop_lookup_fn *looked_up; /* after each look-up */
     /* A packet of the desk; the bytes are valid during the call. */
     void (*packet)(void *context, const uint8_t *bytes, size_t length);
     /* A TCP connection stands, for the first time or again. A wire over UDP is ready at once. */
@@ -25,11 +26,16 @@ struct wire_figures {
     uint64_t broken;    /* connections given up because nothing could be made of them */
 };
 
-/* Opens the wire; the events outlive it. NULL with *error set when the system refuses. */
-struct wire *wire_open(struct loop *loop, const struct profile_link *link,
-                       const struct sockaddr *peer, const struct wire_events *events, void *context,
-                       const char **error);
-void wire_close(struct wire *wire);
+/* It leads nowhere yet. Everything but the host must outlive it. */
+struct wire *wire_new(struct loop *loop, const struct profile_link *link, const char *host,
+                      int port, const struct wire_events *events, void *context);
+void wire_free(struct wire *wire);
+
+/* Looks the name up, unless that is under way. */
+void wire_look_up(struct wire *wire);
+
+/* Leads there from now on. What the system says against it; NULL: nothing. */
+const char *wire_lead_to(struct wire *wire, const struct sockaddr *peer);
 
 /* Gives a connection up that brings nothing any more, and makes another. Nothing over UDP. */
 void wire_renew(struct wire *wire);

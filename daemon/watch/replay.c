@@ -48,7 +48,7 @@ link_changed(struct watch_desk *desk, const struct recorded *recorded)
     if (reading)
         take_reading(desk, reading);
     if (link_state_find(json_string(recorded->what), &state))
-        link_replay_state(desk->link, state, json_string(json_get(recorded->line, "why")));
+        link_set_state(desk->link, state, json_string(json_get(recorded->line, "why")));
 }
 
 static bool
@@ -97,7 +97,7 @@ watch_desk_replay(struct watch_desk *desk, const struct recorded *recorded,
         link_replay_read(desk->link);
         break;
     case RECORDED_EXPIRED:
-        link_replay_expiry(desk->link, (int64_t)json_number(recorded->what));
+        engine_expire(desk->session->engine, (int64_t)json_number(recorded->what));
         break;
     case RECORDED_ASKED:
         return ask(desk, recorded, problems);
@@ -131,9 +131,9 @@ watch_desk_replay_begin(struct watch_desk *desk, const struct json *head)
 
     link_replay_heard(desk->link, loop_now_ms(desk->shared->loop));
     take_reading(desk, json_get(head, "reading"));
-    link_replay_state(desk->link, LINK_STEADY, "it was read before the recording began");
+    link_set_state(desk->link, LINK_STEADY, "it was read before the recording began");
     if (link_state_find(json_string(json_get(head, "link")), &state) && state != LINK_RESOLVING)
-        link_replay_state(desk->link, state, "as the recording began");
+        link_set_state(desk->link, state, "as the recording began");
 }
 
 /* ---- in place of what a watch has outside ---- */
