@@ -176,16 +176,17 @@ static void
 put_counts(struct page *page, const struct view_desk *desk)
 {
     struct tally tally = tally_of(desk);
-    bool roomy = page->width >= ROOMY_WIDTH;
-    char line[200], held[40] = "";
+    char line[200];
+    struct text text;
 
-    if (tally.held_back > 0 && roomy)
-        snprintf(held, sizeof held, ", %zu held back", tally.held_back);
-    snprintf(line, sizeof line,
-             roomy ? "%zu stop, %zu fix, %zu note, %zu not known%s"
-                   : "stop %zu, fix %zu, note %zu, unknown %zu%s",
-             tally.open[WEIGHT_STOP], tally.open[WEIGHT_FIX], tally.open[WEIGHT_NOTE],
-             desk->not_known, held);
+    text_init(&text, line, sizeof line);
+    if (page->width < ROOMY_WIDTH)
+        text_add(&text, "stop %zu, fix %zu, note %zu, unknown %zu", tally.open[WEIGHT_STOP],
+                 tally.open[WEIGHT_FIX], tally.open[WEIGHT_NOTE], desk->not_known);
+    else
+        weight_counts(tally.open, desk->not_known, &text);
+    if (page->width >= ROOMY_WIDTH && tally.held_back > 0)
+        text_add(&text, ", %zu held back", tally.held_back);
     put_cut(page, TONE_PLAIN, line);
 }
 

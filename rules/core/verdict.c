@@ -36,3 +36,10 @@ weight_find(const char *name)
         i++;
     return (enum weight)i;
 }
+
+void
+weight_counts(const size_t counts[WEIGHTS], size_t not_known, struct text *text)
+{
+    text_add(text, "%zu stop, %zu fix, %zu note, %zu not known", counts[WEIGHT_STOP],
+             counts[WEIGHT_FIX], counts[WEIGHT_NOTE], not_known);
+}

@@ -5,6 +5,8 @@
 
 #include <stdbool.h>
 
+#include "core/text.h"
+
 enum { OBJECT_DESK = 1, OBJECT_INPUT = 2, OBJECT_MIX = 4 };
 
 /* What a check is about: input and mix are -1 where the object has none; the desk has neither. */
@@ -55,5 +57,8 @@ enum weight weight_up(enum weight weight);
 
 /* WEIGHTS when no weight is called so. */
 enum weight weight_find(const char *name);
+
+/* Adds "1 stop, 4 fix, 6 note, 0 not known". */
+void weight_counts(const size_t counts[WEIGHTS], size_t not_known, struct text *text);
 
 #endif
