@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/queue.h>
 
 #include "core/need.h"
 #include "link/pacer.h"
@@ -16,9 +17,9 @@ struct question {
     size_t answers;      /* how many places one question brings */
     size_t missing;      /* of them, in this reading */
     int64_t sent_us;
-    int64_t heard_us;                /* the first of them came; -1: none yet */
-    uint64_t order;                  /* of sending */
-    struct question *before, *after; /* in the list of its progress */
+    int64_t heard_us;           /* the first of them came; -1: none yet */
+    uint64_t order;             /* of sending */
+    TAILQ_ENTRY(question) next; /* in the list of its progress */
     enum progress progress;
     int tries;
 };
@@ -31,9 +32,7 @@ enum {
 /* Giving up on an answer that only chance kept away shall happen in one reading of a thousand. */
 static const double mistakes = 1e-3;
 
-struct list {
-    struct question *first, *last;
-};
+TAILQ_HEAD(list, question);
 
 struct questions {
     const struct profile *profile;
@@ -52,44 +51,19 @@ struct questions {
 };
 
 static void
-list_remove(struct list *list, struct question *question)
-{
-    if (question->before)
-        question->before->after = question->after;
-    else
-        list->first = question->after;
-    if (question->after)
-        question->after->before = question->before;
-    else
-        list->last = question->before;
-}
-
-static void
-list_append(struct list *list, struct question *question)
-{
-    question->before = list->last;
-    question->after = NULL;
-    if (list->last)
-        list->last->after = question;
-    else
-        list->first = question;
-    list->last = question;
-}
-
-static void
 set_progress(struct questions *questions, struct question *question, enum progress progress)
 {
     if (question->progress == PROGRESS_WAITING)
-        list_remove(&questions->waiting, question);
+        TAILQ_REMOVE(&questions->waiting, question, next);
     if (question->progress == PROGRESS_UNDER_WAY) {
-        list_remove(&questions->under_way, question);
+        TAILQ_REMOVE(&questions->under_way, question, next);
         questions->under_way_count--;
     }
     question->progress = progress;
     if (progress == PROGRESS_WAITING)
-        list_append(&questions->waiting, question);
+        TAILQ_INSERT_TAIL(&questions->waiting, question, next);
     if (progress == PROGRESS_UNDER_WAY) {
-        list_append(&questions->under_way, question);
+        TAILQ_INSERT_TAIL(&questions->under_way, question, next);
         questions->under_way_count++;
     }
 }
@@ -124,6 +98,8 @@ questions_new(const struct profile *profile)
     size_t answers = 0;
 
     questions->profile = profile;
+    TAILQ_INIT(&questions->waiting);
+    TAILQ_INIT(&questions->under_way);
     for (size_t i = 0; i < profile->entry_count; i++) {
         const struct entry *entry = &profile->entries[i];
 
@@ -223,9 +199,9 @@ lost_us(const struct questions *questions, const struct question *question)
 static struct question *
 next_to_lose(const struct questions *questions)
 {
-    struct question *next = questions->under_way.first;
+    struct question *next = TAILQ_FIRST(&questions->under_way);
 
-    for (struct question *at = next; at; at = at->after) {
+    for (struct question *at = next; at; at = TAILQ_NEXT(at, next)) {
         if (lost_us(questions, at) < lost_us(questions, next))
             next = at;
         if (at->order >= questions->latest[0] && at->tries == 1 && at->heard_us < 0)
@@ -247,10 +223,10 @@ questions_expire(struct questions *questions, int64_t now_us)
 static const struct question *
 oldest_waited_for(const struct questions *questions)
 {
-    const struct question *question = questions->under_way.first;
+    const struct question *question = TAILQ_FIRST(&questions->under_way);
 
     while (question && question->order < questions->latest[0])
-        question = question->after;
+        question = TAILQ_NEXT(question, next);
     return question;
 }
 
@@ -285,11 +261,11 @@ next_to_send(struct questions *questions, int64_t now_us, struct question **ques
     *question = &questions->yardstick;
     if (wait_us == 0)
         return pacer_wait_us(&questions->pacer, 0, now_us);
-    if (questions->waiting.first)
+    if (TAILQ_FIRST(&questions->waiting))
         room_us = pacer_wait_us(&questions->pacer, questions->under_way_count - beside, now_us);
     if (room_us < 0 || (wait_us >= 0 && wait_us < room_us))
         return wait_us;
-    *question = questions->waiting.first;
+    *question = TAILQ_FIRST(&questions->waiting);
     return room_us;
 }
 
@@ -407,7 +383,7 @@ questions_answered(struct questions *questions, size_t entry, size_t place, int6
 bool
 questions_done(const struct questions *questions)
 {
-    return !questions->waiting.first && !questions->under_way.first;
+    return !TAILQ_FIRST(&questions->waiting) && !TAILQ_FIRST(&questions->under_way);
 }
 
 int64_t

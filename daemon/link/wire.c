@@ -169,23 +169,19 @@ wire_is_ready(const struct wire *wire)
     return wire->udp || wire->stream;
 }
 
-static void
-send_framed(struct wire *wire, const uint8_t *bytes, size_t length)
-{
-    size_t framed;
-    uint8_t *frame = stream_frame(wire->framing, bytes, length, &framed);
-
-    loop_tcp_send(wire->tcp, frame, framed);
-    free(frame);
-}
-
 void
 wire_send(struct wire *wire, const uint8_t *bytes, size_t length)
 {
+    uint8_t *frame;
+    size_t framed;
+
     if (wire->udp)
         loop_udp_send(wire->udp, bytes, length);
-    else if (wire->stream)
-        send_framed(wire, bytes, length);
+    if (!wire->stream)
+        return;
+    frame = stream_frame(wire->framing, bytes, length, &framed);
+    loop_tcp_send(wire->tcp, frame, framed);
+    free(frame);
 }
 
 struct wire_figures
