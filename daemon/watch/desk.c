@@ -35,24 +35,19 @@ is_calm(const struct watch_desk *desk)
 
 /* The watch goes on without a recording that cannot be written. */
 static void
-end_recorded(struct watch_desk *desk)
+tell_ended(struct watch_desk *desk, const char *line)
 {
-    char line[RECORD_LINE_SIZE];
-
-    if (!record_end(desk->record, line))
+    if (line)
         saying_line(desk->saying, line);
 }
 
 void
 watch_desk_before_sleep(struct watch_desk *desk)
 {
-    char line[RECORD_LINE_SIZE];
-
-    end_recorded(desk);
+    tell_ended(desk, record_end(desk->record));
     if (watch_has_more(desk))
         watch_run(desk);
-    if (!record_turn(desk->record, is_calm(desk), line))
-        saying_line(desk->saying, line);
+    tell_ended(desk, record_turn(desk->record, is_calm(desk)));
 }
 
 /* ---- at intervals ---- */
@@ -196,7 +191,7 @@ watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms)
     char span[CLOCK_SIZE], line[200];
 
     record_note(desk->record, RECORDED_STOPPED, json_new_number((double)lasted_ms));
-    end_recorded(desk);
+    tell_ended(desk, record_end(desk->record));
     record_close(desk->record); /* nothing is told any more */
     watch_run(desk);
     snprintf(line, sizeof line, "stopped watching after %s", clock_span(lasted_ms, span));

@@ -25,6 +25,7 @@ struct record {
     double begun_s;              /* and the wall time then */
     int day;                     /* that it knows of */
     struct link_tap tap;
+    char line[500]; /* why it has ended */
 };
 
 static int64_t
@@ -120,13 +121,14 @@ record_close(struct record *record)
 }
 
 /* errno says why. */
-static bool
-give_up(struct record *record, char line[RECORD_LINE_SIZE])
+static const char *
+give_up(struct record *record)
 {
-    snprintf(line, RECORD_LINE_SIZE, "the recording %s cannot be written (%s): it ends here",
-             record->path, strerror(errno));
+    snprintf(record->line, sizeof record->line,
+             "the recording %s cannot be written (%s): it ends here", record->path,
+             strerror(errno));
     record_close(record);
-    return false;
+    return record->line;
 }
 
 static void
@@ -140,24 +142,27 @@ follow_clock(struct record *record)
     record->begun_s += ahead_s;
 }
 
-bool
-record_end(struct record *record, char line[RECORD_LINE_SIZE])
+const char *
+record_end(struct record *record)
 {
     if (!record->recording)
-        return true;
+        return NULL;
     follow_clock(record);
-    return recording_write(record->recording, now_ms(record)) || give_up(record, line);
+    return recording_write(record->recording, now_ms(record)) ? NULL : give_up(record);
 }
 
-bool
-record_turn(struct record *record, bool calm, char line[RECORD_LINE_SIZE])
+const char *
+record_turn(struct record *record, bool calm)
 {
+    const char *ended;
+
     if (!record->recording || !recording_is_full(record->recording) ||
         (!calm && !recording_is_overfull(record->recording)))
-        return true;
-    if (!record_end(record, line))
-        return false;
-    return recording_turn(record->recording, head_json(record)) || give_up(record, line);
+        return NULL;
+    ended = record_end(record);
+    if (ended || recording_turn(record->recording, head_json(record)))
+        return ended;
+    return give_up(record);
 }
 
 /* ---- what happens ---- */

@@ -17,8 +17,6 @@ struct record;
 /* The first line of a file that begins now, at this wall time. */
 typedef struct json *record_head_fn(void *context, int64_t now_ms, double now_s);
 
-enum { RECORD_LINE_SIZE = 500 };
-
 struct record *record_new(struct loop *loop, record_head_fn *head, void *context);
 void record_free(struct record *record);
 
@@ -41,8 +39,8 @@ void record_add_reading(struct json *json, const struct link_figures *figures);
 
 /* Before the loop sleeps: writes it, and, once all was judged, begins a new file where the old one
  * is full. `calm`: not in the middle of a recall or a reading, which begin with what was before.
- * False when it cannot be written and ends here, with the line that says so. */
-bool record_end(struct record *record, char line[RECORD_LINE_SIZE]);
-bool record_turn(struct record *record, bool calm, char line[RECORD_LINE_SIZE]);
+ * NULL, or a line that says that it cannot be written and ends here. */
+const char *record_end(struct record *record);
+const char *record_turn(struct record *record, bool calm);
 
 #endif

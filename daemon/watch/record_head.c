@@ -9,15 +9,6 @@
 #include "show/saved_of.h"
 #include "watch/record.h"
 
-static struct json *
-show_json(const struct session *session)
-{
-    struct json *show = json_copy(session->file->json);
-
-    json_remove(show, "tell");
-    return show;
-}
-
 static void
 add_saved(struct json *json, const char *key, const struct session *session,
           const struct desk *desk, int64_t at_ms)
@@ -36,8 +27,10 @@ add_files(struct json *json, const struct session *session)
     const struct desk *approved = engine_approved(session->engine);
 
     json_add(json, "profile", json_copy(session->profile->json));
-    if (session->file)
-        json_add(json, "show", show_json(session));
+    if (session->file) {
+        json_add(json, "show", json_copy(session->file->json));
+        json_remove(json_get_mutable(json, "show"), "tell");
+    }
     if (approved)
         add_saved(json, "approved", session, approved, 0);
 }
