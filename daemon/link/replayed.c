@@ -1,7 +1,5 @@
 /* SPDX-License-Identifier: MIT */
 /* A link that speaks to nobody and goes by no clock: it is told what happened to one that did. */
-#include <stdlib.h>
-
 #include "core/need.h"
 #include "link/questions.h"
 #include "link/way.h"

@@ -207,14 +207,14 @@ on_knock(void *context, bool readable, bool writable)
     (void)writable;
     if (fd < 0)
         return;
-    if (place && may_speak(fd)) {
+    if (!may_speak(fd)) {
+        control->strangers++;
+    } else if (place) {
         let_in(control, place, fd);
         return;
-    }
-    if (!may_speak(fd))
-        control->strangers++;
-    else
+    } else {
         send_away(fd);
+    }
     close(fd);
 }
 
@@ -292,7 +292,7 @@ control_open(struct loop *loop, const char *path, control_fn *answer, void *cont
     control->answer = answer;
     control->context = context;
     control->fd = fd;
-    control->poll = loop_poll_open(loop, control->fd, on_knock, control);
+    control->poll = loop_poll_open(loop, fd, on_knock, control);
     if (!control->poll)
         abort();
     loop_poll_want(control->poll, true, false);

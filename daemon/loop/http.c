@@ -3,7 +3,6 @@
 
 #include <ctype.h>
 #include <curl/curl.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 

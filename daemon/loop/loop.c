@@ -84,6 +84,89 @@ struct send {
     char bytes[];
 };
 
+/* Frees the struct that a handle is in. */
+static void
+free_handle(uv_handle_t *handle)
+{
+    free(handle->data);
+}
+
+/* Of a struct whose first member it is; NULL: there is none. */
+static void
+close_handle(void *handle)
+{
+    if (handle)
+        uv_close(handle, free_handle);
+}
+
+/* ---- the system's times and timers ---- */
+
+static int64_t
+system_now_us(const void *from)
+{
+    (void)from;
+    return (int64_t)(uv_hrtime() / 1000);
+}
+
+static int64_t
+system_woke_ms(const void *from)
+{
+    const struct loop *loop = from;
+
+    return (int64_t)uv_now(&loop->uv);
+}
+
+static void
+on_timer(uv_timer_t *uv)
+{
+    struct system_timer *timer = uv->data;
+
+    timer->fn(timer->context);
+}
+
+static struct loop_timer *
+open_timer(void *from, loop_fn *fn, void *context)
+{
+    struct loop *loop = from;
+    struct system_timer *timer = need_memory(1, sizeof *timer);
+
+    *timer = (struct system_timer){{loop->times}, .fn = fn, .context = context};
+    uv_timer_init(&loop->uv, &timer->uv);
+    timer->uv.data = timer;
+    return &timer->timer;
+}
+
+static uv_timer_t *
+uv_of(struct loop_timer *timer)
+{
+    return &((struct system_timer *)timer)->uv;
+}
+
+static void
+start_timer(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms)
+{
+    uv_timer_t *uv = uv_of(timer);
+
+    /* libuv counts from the time it last looked at the clock, which may lie behind */
+    uv_update_time(uv->loop);
+    uv_timer_start(uv, on_timer, (uint64_t)(after_ms < 0 ? 0 : after_ms), (uint64_t)repeat_ms);
+}
+
+static void
+stop_timer(struct loop_timer *timer)
+{
+    uv_timer_stop(uv_of(timer));
+}
+
+static void
+close_timer(struct loop_timer *timer)
+{
+    uv_close((uv_handle_t *)uv_of(timer), free_handle);
+}
+
+static const struct loop_times system_times = {system_now_us, system_woke_ms, open_timer,
+                                               start_timer,   stop_timer,     close_timer};
+
 /* ---- the loop ---- */
 
 static void
@@ -94,8 +177,6 @@ on_prepare(uv_prepare_t *prepare)
     if (loop->before_sleep)
         loop->before_sleep(loop->context);
 }
-
-static const struct loop_times system_times;
 
 struct loop *
 loop_new(void)
@@ -186,21 +267,6 @@ loop_before_sleep(struct loop *loop, loop_fn *fn, void *context)
     loop->context = context;
 }
 
-/* Frees the struct that a handle is in. */
-static void
-free_handle(uv_handle_t *handle)
-{
-    free(handle->data);
-}
-
-/* Of a struct whose first member it is; NULL: there is none. */
-static void
-close_handle(void *handle)
-{
-    if (handle)
-        uv_close(handle, free_handle);
-}
-
 /* ---- timers ---- */
 
 struct loop_timer *
@@ -227,74 +293,6 @@ loop_timer_close(struct loop_timer *timer)
     if (timer)
         timer->times->close(timer);
 }
-
-/* ---- the system's times and timers ---- */
-
-static int64_t
-system_now_us(const void *from)
-{
-    (void)from;
-    return (int64_t)(uv_hrtime() / 1000);
-}
-
-static int64_t
-system_woke_ms(const void *from)
-{
-    const struct loop *loop = from;
-
-    return (int64_t)uv_now(&loop->uv);
-}
-
-static void
-on_timer(uv_timer_t *uv)
-{
-    struct system_timer *timer = uv->data;
-
-    timer->fn(timer->context);
-}
-
-static struct loop_timer *
-open_timer(void *from, loop_fn *fn, void *context)
-{
-    struct loop *loop = from;
-    struct system_timer *timer = need_memory(1, sizeof *timer);
-
-    *timer = (struct system_timer){{&system_times}, .fn = fn, .context = context};
-    uv_timer_init(&loop->uv, &timer->uv);
-    timer->uv.data = timer;
-    return &timer->timer;
-}
-
-static uv_timer_t *
-uv_of(struct loop_timer *timer)
-{
-    return &((struct system_timer *)timer)->uv;
-}
-
-static void
-start_timer(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms)
-{
-    uv_timer_t *uv = uv_of(timer);
-
-    /* libuv counts from the time it last looked at the clock, which may lie behind */
-    uv_update_time(uv->loop);
-    uv_timer_start(uv, on_timer, (uint64_t)(after_ms < 0 ? 0 : after_ms), (uint64_t)repeat_ms);
-}
-
-static void
-stop_timer(struct loop_timer *timer)
-{
-    uv_timer_stop(uv_of(timer));
-}
-
-static void
-close_timer(struct loop_timer *timer)
-{
-    uv_close((uv_handle_t *)uv_of(timer), free_handle);
-}
-
-static const struct loop_times system_times = {system_now_us, system_woke_ms, open_timer,
-                                               start_timer,   stop_timer,     close_timer};
 
 /* ---- signals ---- */
 
