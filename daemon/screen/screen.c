@@ -95,7 +95,6 @@ attributes(enum tone tone)
     switch (tone) {
     case TONE_STOP:
     case TONE_ALARM:
-        return colour | A_BOLD;
     case TONE_HEAD:
         return colour | A_BOLD;
     case TONE_FIX:
@@ -111,19 +110,15 @@ attributes(enum tone tone)
 
 /* ---- drawing ---- */
 
-struct pen {
-    int row;
-};
-
+/* `context`: how many were drawn. */
 static void
 draw_row(void *context, const struct view_row *row)
 {
-    struct pen *pen = context;
-
+    int *drawn = context;
     size_t length = strlen(row->text), lead = row->lead < length ? row->lead : length;
 
     attrset((int)attributes(row->tone));
-    mvaddnstr(pen->row++, 0, row->text, (int)lead);
+    mvaddnstr((*drawn)++, 0, row->text, (int)lead);
     attrset(A_NORMAL);
     addstr(row->text + lead);
 }
@@ -156,7 +151,7 @@ take_back(struct screen *screen)
 void
 screen_draw(struct screen *screen, struct view *view)
 {
-    struct pen pen = {0};
+    int drawn = 0;
 
     if (!take_back(screen))
         return;
@@ -173,7 +168,7 @@ screen_draw(struct screen *screen, struct view *view)
     view->brief = screen->brief;
     clock_time(view->clock);
     erase();
-    screen->extent = view_rows(view, COLS, LINES, screen->scroll, draw_row, &pen);
+    screen->extent = view_rows(view, COLS, LINES, screen->scroll, draw_row, &drawn);
     screen->scroll = screen->extent.scroll;
     refresh();
     terminal_send(screen->terminal);

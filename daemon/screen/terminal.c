@@ -103,8 +103,15 @@ terminal_is_ready(const struct terminal *terminal)
     return terminal->unsent_from == terminal->unsent_size;
 }
 
-/* Writes what it takes. False when it takes nothing at all any more. */
-static bool
+/* A terminal that is gone takes everything: nobody sees it. */
+static void
+drop_unsent(struct terminal *terminal)
+{
+    terminal->unsent_from = terminal->unsent_size;
+}
+
+/* Writes what it takes. */
+static void
 write_some(struct terminal *terminal)
 {
     while (!terminal_is_ready(terminal)) {
@@ -113,10 +120,11 @@ write_some(struct terminal *terminal)
 
         if (count > 0)
             terminal->unsent_from += (size_t)count;
+        else if (errno == EAGAIN)
+            return;
         else if (errno != EINTR)
-            return errno == EAGAIN;
+            drop_unsent(terminal);
     }
-    return true;
 }
 
 static void
@@ -125,13 +133,6 @@ want(struct terminal *terminal)
     bool ours = terminal->taken && terminal_is_in_front(terminal);
 
     loop_poll_want(terminal->poll, ours, ours && !terminal_is_ready(terminal));
-}
-
-/* A terminal that is gone takes everything: nobody sees it. */
-static void
-drop_unsent(struct terminal *terminal)
-{
-    terminal->unsent_from = terminal->unsent_size;
 }
 
 void
@@ -153,8 +154,7 @@ terminal_send(struct terminal *terminal)
     terminal->unsent = bytes;
     terminal->unsent_from = 0;
     terminal->unsent_size = kept + (size_t)size;
-    if (!write_some(terminal))
-        drop_unsent(terminal);
+    write_some(terminal);
     want(terminal);
 }
 
@@ -164,8 +164,11 @@ write_rest(struct terminal *terminal)
 {
     struct pollfd poll_fd = {.fd = terminal->fd, .events = POLLOUT};
 
-    for (int i = 0; i < LAST_WAITS && write_some(terminal) && !terminal_is_ready(terminal); i++)
+    write_some(terminal);
+    for (int i = 0; i < LAST_WAITS && !terminal_is_ready(terminal); i++) {
         poll(&poll_fd, 1, LAST_MS);
+        write_some(terminal);
+    }
     drop_unsent(terminal);
 }
 
@@ -245,8 +248,7 @@ on_poll(void *context, bool readable, bool writable)
         return;
     }
     if (writable && waited) {
-        if (!write_some(terminal))
-            drop_unsent(terminal);
+        write_some(terminal);
         want(terminal);
         if (terminal_is_ready(terminal))
             terminal->owner.taken(terminal->owner.context);

@@ -19,6 +19,12 @@ enum {
 
 /* ---- rows ---- */
 
+static size_t
+lesser(size_t a, size_t b)
+{
+    return a < b ? a : b;
+}
+
 /* Where rows go: those of the part in hand, from `skip` on and while there is room. */
 struct page {
     int width;
@@ -263,17 +269,12 @@ put_desks(struct page *page, const struct view *view)
 
     if (rows == 0)
         return;
-    if (rows < view->desk_count) { /* the last row is for the others */
-        size_t shown = rows - 1;
+    if (rows < view->desk_count) { /* the last row is for the others; the chosen one stands below */
+        size_t shown = rows > 1 ? rows - 1 : 1;
 
-        first = view->chosen < shown / 2 ? 0 : view->chosen - shown / 2;
-        if (first + shown > view->desk_count)
-            first = view->desk_count - shown;
+        first = view->chosen - lesser(view->chosen, shown / 2);
+        first = lesser(first, view->desk_count - shown);
         end = first + shown;
-        if (shown == 0) { /* the chosen one stands below */
-            first = view->chosen;
-            end = first + 1;
-        }
     }
     for (size_t i = first; i < end && page->room > (rows < view->desk_count); i++)
         put_desk(page, view, i, width);
@@ -346,25 +347,6 @@ struct parts {
     size_t desks, body, events, prompt;
 };
 
-static size_t
-lesser(size_t a, size_t b)
-{
-    return a < b ? a : b;
-}
-
-/* Rows that the text takes, or the body. Nothing is shown. */
-static size_t
-count_rows(int width, const struct view *view, const char *text)
-{
-    struct page page = {.width = width};
-
-    if (text)
-        put_wrapped(&page, TONE_DIM, 0, text);
-    else
-        put_body(&page, view);
-    return page.rows;
-}
-
 static struct parts
 parts_of(const struct view *view, size_t height, size_t prompt, size_t body)
 {
@@ -391,20 +373,23 @@ view_rows(const struct view *view, int width, int height, size_t scroll, view_ro
           void *context)
 {
     struct page page = {.width = width, .room = (size_t)height, .each = each, .context = context};
+    struct page prompt = {.width = width}, body = prompt; /* nothing is shown of these */
     struct view_extent extent = {0};
     struct parts parts;
-    size_t body;
+    size_t hidden;
 
     if (width < VIEW_LEAST_WIDTH || height < VIEW_LEAST_HEIGHT) {
         put_cut(&page, TONE_ALARM, "too small");
         fill(&page);
         return extent;
     }
-    body = count_rows(width, view, NULL);
-    parts = parts_of(view, (size_t)height, count_rows(width, view, view->prompt), body);
+    put_wrapped(&prompt, TONE_DIM, 0, view->prompt);
+    put_body(&body, view);
+    parts = parts_of(view, (size_t)height, prompt.rows, body.rows);
+    hidden = body.rows - lesser(body.rows, parts.body);
     extent.room = parts.body;
-    extent.scroll = lesser(scroll, body > parts.body ? body - parts.body : 0);
-    extent.below = body > extent.scroll + parts.body ? body - extent.scroll - parts.body : 0;
+    extent.scroll = lesser(scroll, hidden);
+    extent.below = hidden - extent.scroll;
     begin(&page, 0, parts.desks);
     put_desks(&page, view);
     begin(&page, 0, TOP_ROWS);
