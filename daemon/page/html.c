@@ -14,20 +14,14 @@
 static void
 add_character(FILE *page, const char *text, size_t length)
 {
-    static const char replacement[] = "\xef\xbf\xbd";
+    static const char replacement[] = "\xef\xbf\xbd", special[] = "&<>\"'";
+    static const char *const instead[] = {"&amp;", "&lt;", "&gt;", "&quot;", "&#39;"};
+    const char *found = strchr(special, *text);
 
     if (length == 0 || !escape_is_harmless(text))
         fputs(replacement, page);
-    else if (*text == '&')
-        fputs("&amp;", page);
-    else if (*text == '<')
-        fputs("&lt;", page);
-    else if (*text == '>')
-        fputs("&gt;", page);
-    else if (*text == '"')
-        fputs("&quot;", page);
-    else if (*text == '\'')
-        fputs("&#39;", page);
+    else if (found)
+        fputs(instead[found - special], page);
     else
         fwrite(text, 1, length, page);
 }
