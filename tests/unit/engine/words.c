@@ -77,7 +77,7 @@ what_moved_and_is_not_judged_yet_is_not_said(void **state)
     assert_true(desk_value(rig->desk, PARAM_SEND_LEVEL, 0, 1)->number == -HUGE_VAL);
     rig_run(rig);
     assert_contains(words_of(rig, CHECK_UNUSED_PREAMP_GAIN, (struct object){0, -1})->cure,
-                    "to mix 1 Vox wedge -9 -> 0 dB. The loop gain");
+                    "to mix 1 Vox wedge -9 -> 0 dB; if this");
 }
 
 static void
