@@ -12,6 +12,15 @@ enum { WIDTH = 360, HEAD = 16, ROW = 13, NAME_COLUMNS = 16, SAID_SIZE = 300 };
 
 static const struct axis across = {16, 1000, 112, 300, true};
 
+/* The show file tells a note, also of a drummer. */
+static const char *
+lowest_of(const struct corner *corner)
+{
+    bool own = corner->source && corner->lowest_hz == corner->source->lowest_hz;
+
+    return own ? source_lowest(corner->source) : "lowest note";
+}
+
 /* One line for those who do not see the picture. */
 static void
 add_row(struct text *text, const struct draw *draw, int input, const struct corner *corner)
@@ -26,7 +35,7 @@ add_row(struct text *text, const struct draw *draw, int input, const struct corn
     else
         text_add(text, "high-pass at %f Hz", corner->hz);
     if (corner->lowest_hz > 0)
-        text_add(text, ", lowest note %f Hz", corner->lowest_hz);
+        text_add(text, ", %s %f Hz", lowest_of(corner), corner->lowest_hz);
     if (corner->on && corner->lowest_hz > 0)
         text_add(text, ", %f dB off it", corner->loss_db);
 }

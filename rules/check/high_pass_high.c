@@ -108,15 +108,17 @@ say_thin(struct wording *wording, const struct source *source)
 {
     const struct verdict *verdict = wording->verdict;
     double corner_hz = verdict_figure(verdict, "corner_hz");
+    bool told = wording->look->show->inputs[wording->object.input].lowest_hz > 0;
+    const char *lowest = told ? "lowest note" : source_lowest(source);
 
     text_add(&wording->says,
-             "the high-pass at %f Hz takes %f dB off the lowest note of %s %s source (%f Hz)",
-             corner_hz, verdict_figure(verdict, "loss_at_lowest_note_db"), source_article(source),
+             "the high-pass at %f Hz takes %f dB off the %s of %s %s source (%f Hz)", corner_hz,
+             verdict_figure(verdict, "loss_at_lowest_note_db"), lowest, source_article(source),
              source->id, verdict_figure(verdict, "lowest_note_hz"));
-    text_add(
-        &wording->cure,
-        "corner %f -> %f Hz, the top of what is usual; %f Hz would cost 1 dB at the lowest note",
-        corner_hz, source->corner_high_hz, verdict_figure(verdict, "one_db_corner_hz"));
+    text_add(&wording->cure,
+             "corner %f -> %f Hz, the top of what is usual; %f Hz would cost 1 dB at the %s",
+             corner_hz, source->corner_high_hz, verdict_figure(verdict, "one_db_corner_hz"),
+             lowest);
 }
 
 static void
@@ -180,7 +182,7 @@ work(struct text *text, const struct verdict *verdict)
         work_losses(text, verdict, verdict_figure(verdict, "usual_corner_high_hz"));
         return;
     }
-    text_add(text, "The lowest note is %g Hz. ", lowest_hz);
+    text_add(text, "The lowest that has to stay is %g Hz. ", lowest_hz);
     work_losses(text, verdict, lowest_hz);
     text_add(text,
              " The highest corner that costs 1 dB at that note: %g x (10^0.1 - 1)^(1 / %d) = %f "

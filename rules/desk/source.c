@@ -124,6 +124,12 @@ source_is_drum(const struct source *source)
     return source->lowest_from == DRUM;
 }
 
+const char *
+source_lowest(const struct source *source)
+{
+    return source_is_drum(source) ? "body" : "lowest note";
+}
+
 int
 source_from_label(const char *text)
 {

@@ -33,6 +33,9 @@ const char *source_article(const struct source *source);
 /* True where lowest_hz is no note, but where the body of the drum begins. */
 bool source_is_drum(const struct source *source);
 
+/* What stands at lowest_hz: "lowest note", of a drum "body". */
+const char *source_lowest(const struct source *source);
+
 /* The kind that a label suggests, or SOURCE_UNKNOWN. The alternative with the most words wins, then
  * the one with the most letters, then the earlier row. */
 int source_from_label(const char *label);

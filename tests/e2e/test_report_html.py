@@ -265,7 +265,7 @@ def test_the_losses_at_the_lowest_notes(demo):
         number = int(row.attributes["data-input"]) - 1
         title = row.one("title").text()
         assert ("high-pass off" in title) == (not values(state, "input.high_pass.on")[number])
-        match = re.search(r"high-pass at ([\d.]+) Hz, lowest note ([\d.]+) Hz, ([\d.]+) dB off it", title)
+        match = re.search(r"high-pass at ([\d.]+) Hz, (?:lowest note|body) ([\d.]+) Hz, ([\d.]+) dB off it", title)
         if not match:
             continue
         corner, lowest, loss = map(float, match.groups())
