@@ -179,7 +179,8 @@ enum difference_kind {
       NAN, "how long it takes to let go again")                                                    \
     X(GROUP_FADER, "group.fader", GROUP, NONE, DB, LEVEL, STRUCTURE, -200, 30, NAN,                \
       "fader of the group")                                                                        \
-    X(GROUP_MUTE, "group.mute", GROUP, NONE, SWITCH, LEVEL, ROUTING, 0, 1, 0, "group muted")       \
+    X(GROUP_MUTE, "group.mute", GROUP, NONE, SWITCH, LEVEL, ROUTING, 0, 1, 0,                      \
+      "group muted: as if its fader were at off")                                                  \
     X(DESK_TALKBACK, "desk.talkback", NONE, NONE, SWITCH, LEVEL, ROUTING, 0, 1, NAN,               \
       "talkback open")                                                                             \
     X(DESK_OSCILLATOR, "desk.oscillator", NONE, NONE, SWITCH, LEVEL, ROUTING, 0, 1, NAN,           \

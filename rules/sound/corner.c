@@ -6,7 +6,7 @@
 #include "sound/filter.h"
 #include "sound/high_pass.h"
 
-static const enum param_id reads[] = {HIGH_PASS_READS, PARAMS};
+static const enum param_id reads[] = {HIGH_PASS_READS, HIGH_PASS_BAND_READS, PARAMS};
 
 void
 corner_of(const struct desk *desk, const struct show *show, int input, struct corner *corner)
@@ -17,6 +17,8 @@ corner_of(const struct desk *desk, const struct show *show, int input, struct co
 
     *corner = (struct corner){.source = look_source(&look, input)};
     corner->known = high_pass_read(&look, input, 0, &pass);
+    /* a filter that is on is shown whatever is not known of the bands */
+    corner->known = (high_pass_add_bands(&look, input, 0, &pass) || pass.on) && corner->known;
     corner->on = pass.on;
     corner->hz = pass.corner_hz;
     corner->order = pass.order;

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* The high-pass of one input beside the lowest note it has to let through, for pictures. */
+/* The high-pass of one input, its filter or a band of its equaliser, beside the lowest note it has
+ * to let through, for pictures. */
 #ifndef GAINWARDEN_RULES_CORNER_H
 #define GAINWARDEN_RULES_CORNER_H
 
