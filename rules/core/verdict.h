@@ -4,6 +4,7 @@
 #define GAINWARDEN_RULES_VERDICT_H
 
 #include <stdbool.h>
+#include <stdint.h>
 
 #include "core/text.h"
 
@@ -36,11 +37,12 @@ struct figure {
 struct verdict {
     enum outcome outcome;
     enum weight weight;
-    double severity; /* the figure named by the check's `severity` */
-    bool inferred;   /* a source or mix kind was read from a label */
-    bool of_others;  /* of an input: it rests on values of other inputs, too */
-    int mix;         /* for an input's finding: the mix it shows in, or -1 */
-    int band;        /* for an equaliser's: the band, or -1 */
+    double severity;    /* the figure named by the check's `severity` */
+    bool inferred;      /* a source or mix kind was read from a label */
+    uint64_t of_others; /* of an input: it rests on what other inputs send, too, into these mixes, a
+                           bit each: mix % 64 */
+    int mix;            /* for an input's finding: the mix it shows in, or -1 */
+    int band;           /* for an equaliser's: the band, or -1 */
     struct figure figures[VERDICT_FIGURES];
     int figure_count; /* 0: they are not known; every finding that a check made has some */
 };

@@ -22,8 +22,9 @@ struct marks {
     struct span spans[CHECKS]; /* empty where the set lacks it */
     size_t slots;
     bool *marked;
-    bool *of_others;       /* slots that a change of any input touches, */
-    size_t others[CHECKS]; /* and how many there are of each check */
+    uint64_t
+        *of_others; /* which slots a change of any input touches: into which mixes, a bit each */
+    size_t others[CHECKS]; /* how many there are of each check */
     size_t *list;          /* marked slots; each stands here at most once */
     size_t count;
     struct reader *readers[PARAMS];
@@ -78,23 +79,29 @@ mark_input(struct marks *marks, int check, int input)
             mark_slot(marks, span->input + (size_t)other);
 }
 
-void
-marks_rest_on_others(struct marks *marks, int check, size_t slot, bool rests)
+static uint64_t
+bit_of(int mix)
 {
-    if (marks->of_others[slot] == rests)
-        return;
-    marks->of_others[slot] = rests;
-    marks->others[check] += rests ? 1 : (size_t)-1;
+    return UINT64_C(1) << (mix % 64);
 }
 
-/* The inputs whose verdict rests on other inputs. */
+void
+marks_rest_on_others(struct marks *marks, int check, size_t slot, uint64_t mixes)
+{
+    if ((marks->of_others[slot] != 0) != (mixes != 0))
+        marks->others[check] += mixes != 0 ? 1 : (size_t)-1;
+    marks->of_others[slot] = mixes;
+}
+
+/* The inputs whose verdict rests on what other inputs send into the mix, or into any (-1). */
 static void
-mark_others(struct marks *marks, int check)
+mark_others(struct marks *marks, int check, int mix)
 {
     const struct span *span = &marks->spans[check];
+    uint64_t mixes = mix < 0 ? UINT64_MAX : bit_of(mix);
 
     for (size_t slot = span->input; marks->others[check] > 0 && slot < span->mix; slot++)
-        if (marks->of_others[slot])
+        if (marks->of_others[slot] & mixes)
             mark_slot(marks, slot);
 }
 
@@ -132,7 +139,7 @@ mark_objects(struct marks *marks, const struct reader *reader, int input, int mi
         mark_range(marks, span->input, span->mix);
     else if (span->mix > span->input) {
         mark_input(marks, reader->check, input);
-        mark_others(marks, reader->check);
+        mark_others(marks, reader->check, mix);
     }
     if (!reader->of_mix)
         return;
@@ -172,7 +179,7 @@ mark_group(struct marks *marks, const struct reader *reader, int group)
          input++)
         if (may_be(marks, PARAM_INPUT_GROUP, input, group, 1))
             mark_input(marks, reader->check, input);
-    mark_others(marks, reader->check);
+    mark_others(marks, reader->check, -1);
     for (int mix = 0; reader->of_mix && mix < desk_count(marks->desk, INDEX_MIX); mix++)
         if (reaches(marks, group, mix))
             mark_slot(marks, span->mix + (size_t)mix);

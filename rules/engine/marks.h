@@ -8,6 +8,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "check/check.h"
 #include "core/verdict.h"
@@ -28,8 +29,9 @@ void marks_all(struct marks *marks);
 /* Marks the slots that a change of the value can touch. */
 void marks_readers(struct marks *marks, enum param_id id, int row, int column);
 
-/* Whether the verdict of an input's slot rests on other inputs: then a change of one touches it. */
-void marks_rest_on_others(struct marks *marks, int check, size_t slot, bool rests);
+/* The mixes for which the verdict of an input's slot rests on what other inputs send into them, as
+ * verdict.h gives them: a change of such an input touches it. */
+void marks_rest_on_others(struct marks *marks, int check, size_t slot, uint64_t mixes);
 
 /* Unmarks all; the slots that were marked stay valid until the next mark. */
 const size_t *marks_take(struct marks *marks, size_t *count);

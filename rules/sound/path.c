@@ -258,7 +258,7 @@ path_loudest_db(struct look *look, int mix, double *loudest_db)
 {
     double *kept = look->ground && look->ground->loudest_db ? &look->ground->loudest_db[mix] : NULL;
 
-    look->verdict->of_others = true;
+    look->verdict->of_others |= UINT64_C(1) << (mix % 64);
     if (kept && !isnan(*kept)) {
         *loudest_db = *kept;
         return true;
