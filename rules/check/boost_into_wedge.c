@@ -34,12 +34,12 @@ found(struct look *look, const struct lift *lift)
 }
 
 static void
-add_graphic_figures(struct look *look, const struct filters *filters)
+add_graphic_figures(struct look *look, double least, double most)
 {
-    if (filters->graphic_most == 0)
+    if (most == 0)
         return;
-    look_figure(look, "graphic_octaves", filters->graphic_least);
-    look_figure(look, "graphic_octaves_most", filters->graphic_most);
+    look_figure(look, "graphic_octaves", least);
+    look_figure(look, "graphic_octaves_most", most);
 }
 
 /* ---- an input ---- */
@@ -49,24 +49,52 @@ struct path_lift {
     struct lift lift;
     int mix;                 /* of the path; -1: it is the input's own */
     double input_db, mix_db; /* the shares of that path */
-    struct filters of_mix;
+    double graphic_least, graphic_most;
 };
+
+/* An input on its way through its mixes. */
+struct through {
+    struct lift_places places;
+    struct lift_curve input;
+    double own_db; /* its own lift */
+    struct path_lift highest;
+};
+
+/* Whether such a lift would tell something new: nothing is printed finer than 0.1 dB. */
+static bool
+tells_more(const struct look *look, const struct through *through, double db)
+{
+    int grade = graded(look, db);
+
+    return grade >= 0 &&
+           (db > through->highest.lift.db + 0.05 || grade > graded(look, through->highest.lift.db));
+}
 
 /* A path counts for its input where it is graver than the mix alone, which is told of the mix. */
 static void
-try_path(struct look *look, const struct filters *of_input, int mix, struct path_lift *highest)
+try_path(struct look *look, int mix, struct through *through)
 {
-    struct filters of_mix;
+    struct filters filters;
+    struct lift_curve curve;
     struct lift lift;
+    double bound_db;
 
-    if (!path_mix_filters(look, mix, &of_mix) || !lift_possible(&of_mix))
+    if (!path_mix_filters(look, mix, &filters))
         return;
-    lift = lift_of(of_input, &of_mix);
-    if (lift.db <= highest->lift.db ||
-        graded(look, lift.db) <= graded(look, lift_of(&of_mix, NULL).db))
+    bound_db = lift_bound_db(&filters);
+    if (bound_db == 0 || !tells_more(look, through, through->own_db + bound_db))
         return;
-    *highest = (struct path_lift){lift, mix, filters_db(of_input, lift.hz),
-                                  filters_db(&of_mix, lift.hz), of_mix};
+    lift_curve_of(&through->places, &filters, &curve);
+    lift = lift_of(&through->places, &through->input, &curve);
+    if (!tells_more(look, through, lift.db) ||
+        graded(look, lift.db) <= graded(look, lift_of(&through->places, &curve, NULL).db))
+        return;
+    through->highest = (struct path_lift){lift,
+                                          mix,
+                                          filters_db(through->input.filters, lift.hz),
+                                          filters_db(&filters, lift.hz),
+                                          filters.graphic_least,
+                                          filters.graphic_most};
 }
 
 /* Whether the input's filters lie in an open path into a loudspeaker. What is not known is
@@ -83,39 +111,44 @@ lies_in(struct look *look, int input, int mix)
 }
 
 static void
-try_paths(struct look *look, int input, const struct filters *of_input, struct path_lift *highest)
+find_highest(struct look *look, int input, const struct filters *filters, struct through *through)
 {
+    lift_places_at(filters->rate_hz, &through->places);
+    lift_curve_of(&through->places, filters, &through->input);
+    through->highest.mix = -1;
+    through->highest.lift = lift_of(&through->places, &through->input, NULL);
+    through->own_db = through->highest.lift.db;
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++)
         if (lies_in(look, input, mix))
-            try_path(look, of_input, mix, highest);
+            try_path(look, mix, through);
 }
 
 /* What lifts nothing is judged by itself: of the paths through it the mixes tell. */
 static void
-judge_input(struct look *look, int input, const struct filters *of_input)
+judge_input(struct look *look, int input, const struct filters *filters)
 {
-    struct path_lift highest = {.mix = -1};
+    struct through through;
+    const struct path_lift *highest = &through.highest;
 
-    if (!lift_possible(of_input)) {
+    if (lift_bound_db(filters) == 0) {
         look_pass(look);
         return;
     }
-    highest.lift = lift_of(of_input, NULL);
-    try_paths(look, input, of_input, &highest);
-    if (graded(look, highest.lift.db) < 0) {
+    find_highest(look, input, filters, &through);
+    if (graded(look, highest->lift.db) < 0) {
         if (look->missing > 0)
             look_not_known(look);
         else
             look_pass(look);
         return;
     }
-    found(look, &highest.lift);
-    if (highest.mix < 0)
+    found(look, &highest->lift);
+    if (highest->mix < 0)
         return;
-    look->verdict->mix = highest.mix;
-    look_figure(look, "input_boost_db", highest.input_db);
-    look_figure(look, "mix_boost_db", highest.mix_db);
-    add_graphic_figures(look, &highest.of_mix);
+    look->verdict->mix = highest->mix;
+    look_figure(look, "input_boost_db", highest->input_db);
+    look_figure(look, "mix_boost_db", highest->mix_db);
+    add_graphic_figures(look, highest->graphic_least, highest->graphic_most);
 }
 
 static void
@@ -144,12 +177,25 @@ run_input(struct look *look, int input)
 
 /* ---- a mix ---- */
 
+static struct lift
+lift_of_mix(const struct filters *filters)
+{
+    struct lift_places places;
+    struct lift_curve curve;
+
+    if (lift_bound_db(filters) == 0)
+        return (struct lift){0};
+    lift_places_at(filters->rate_hz, &places);
+    lift_curve_of(&places, filters, &curve);
+    return lift_of(&places, &curve, NULL);
+}
+
 static void
 run_mix(struct look *look, int mix)
 {
     enum feeds feeds = look_feeds(look, mix);
     struct filters filters;
-    struct lift lift = {0};
+    struct lift lift;
 
     if (feeds != FEEDS_UNKNOWN && !feeds_loudspeaker(feeds))
         return;
@@ -157,14 +203,13 @@ run_mix(struct look *look, int mix)
         look_not_known(look);
         return;
     }
-    if (lift_possible(&filters))
-        lift = lift_of(&filters, NULL);
+    lift = lift_of_mix(&filters);
     if (graded(look, lift.db) < 0) {
         look_pass(look);
         return;
     }
     found(look, &lift);
-    add_graphic_figures(look, &filters);
+    add_graphic_figures(look, filters.graphic_least, filters.graphic_most);
 }
 
 static void

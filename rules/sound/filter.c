@@ -12,11 +12,17 @@ filter_high_pass_loss_db(int order, double corner_hz, double freq_hz)
 }
 
 double
+filter_high_pass_power(int order, double ratio)
+{
+    return 1 / (1 + pow(ratio, 2.0 * order));
+}
+
+double
 filter_high_pass_db(int order, double corner_hz, double freq_hz, double rate_hz)
 {
     double ratio = filter_warp(corner_hz, rate_hz) / filter_warp(freq_hz, rate_hz);
 
-    return -10 * log10(1 + pow(ratio, 2.0 * order));
+    return 10 * log10(filter_high_pass_power(order, ratio));
 }
 
 int
@@ -110,14 +116,36 @@ filter_biquad_at(const struct biquad *biquad, double warped)
     return 10 * log10(filter_biquad_power(biquad, warped));
 }
 
-/* |N|^2 - |D|^2 is a x^2 + b x + c in x = omega^2; above 0 somewhere on x >= 0? */
-bool
-filter_lifts(const struct biquad *biquad)
-{
-    double a = biquad->n2 * biquad->n2 - biquad->d2 * biquad->d2;
-    double b = biquad->n1 * biquad->n1 - 2 * biquad->n0 * biquad->n2 - biquad->d1 * biquad->d1 +
-               2 * biquad->d0 * biquad->d2;
-    double c = biquad->n0 * biquad->n0 - biquad->d0 * biquad->d0;
+/* |c0 + c1 s + c2 s^2|^2 on the imaginary axis is a x^2 + b x + c with x = omega^2. */
+struct in_x {
+    double a, b, c;
+};
 
-    return a > 0 || c > 0 || (b > 0 && b * b > 4 * a * c);
+static struct in_x
+in_x(double c0, double c1, double c2)
+{
+    return (struct in_x){c2 * c2, c1 * c1 - 2 * c0 * c2, c0 * c0};
+}
+
+static double
+at_x(struct in_x over, struct in_x under, double x)
+{
+    if (!(x >= 0 && isfinite(x)))
+        return 0;
+    return ((over.a * x + over.b) * x + over.c) / ((under.a * x + under.b) * x + under.c);
+}
+
+/* At an end of the axis, or where the derivative of their quotient is 0: p x^2 + 2 q x + r = 0. */
+double
+filter_peak_power(const struct biquad *biquad)
+{
+    struct in_x over = in_x(biquad->n0, biquad->n1, biquad->n2);
+    struct in_x under = in_x(biquad->d0, biquad->d1, biquad->d2);
+    double p = over.a * under.b - over.b * under.a, q = over.a * under.c - over.c * under.a;
+    double r = over.b * under.c - over.c * under.b;
+    double turn = -(q + copysign(sqrt(fmax(0, q * q - p * r)), q)); /* nothing cancels in it */
+    double most = fmax(over.a / under.a, over.c / under.c);
+
+    most = fmax(most, at_x(over, under, turn / p));
+    return fmax(most, at_x(over, under, r / turn));
 }

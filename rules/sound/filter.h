@@ -3,8 +3,6 @@
 #ifndef GAINWARDEN_RULES_FILTER_H
 #define GAINWARDEN_RULES_FILTER_H
 
-#include <stdbool.h>
-
 #include "desk/param.h"
 
 /* Loss (0 or more) in dB of a Butterworth high-pass of `order` with its -3 dB corner at corner_hz,
@@ -14,6 +12,9 @@ double filter_high_pass_loss_db(int order, double corner_hz, double freq_hz);
 /* The same filter in a desk: response (0 or less) in dB after the bilinear transform with the
  * corner kept in place, -10 log10(1 + (tan(pi corner / rate) / tan(pi freq / rate))^(2 order)). */
 double filter_high_pass_db(int order, double corner_hz, double freq_hz, double rate_hz);
+
+/* The same as |H|^2, ratio being the quotient of the tangents. */
+double filter_high_pass_power(int order, double ratio);
 
 /* Order of a filter from its slope: 6.02 dB per octave and order, never below 1. */
 int filter_order(double db_per_octave);
@@ -44,8 +45,8 @@ struct biquad filter_biquad(enum shape shape, double freq_hz, double gain_db, do
 double filter_biquad_power(const struct biquad *biquad, double warped);
 double filter_biquad_at(const struct biquad *biquad, double warped);
 
-/* Whether it is above 0 dB at any frequency. */
-bool filter_lifts(const struct biquad *biquad);
+/* The highest |H|^2 at any frequency. */
+double filter_peak_power(const struct biquad *biquad);
 
 /* tan(pi f / rate), f held below the Nyquist frequency. */
 double filter_warp(double freq_hz, double rate_hz);

@@ -4,66 +4,119 @@
 #include <math.h>
 #include <stddef.h>
 
-#include "sound/band.h"
-
-enum { PLACES = 4 };       /* in each third-octave band */
 enum { CLIMB_STEPS = 12 }; /* each leaves 0.62 of the span */
 
-struct cascades {
-    const struct filters *one, *other;
-};
+static const double least_hz = 20, most_hz = 20000;
 
-bool
-lift_possible(const struct filters *filters)
+/* Half of what lies between two places and more, as a factor. */
+static double
+step(void)
 {
-    bool lifts = false;
-
-    for (int i = 0; i < filters->count && !lifts; i++)
-        lifts = filter_lifts(&filters->biquads[i]);
-    return lifts;
+    return pow(10, 0.1 * BANDS / LIFT_PLACES);
 }
 
-/* The response there; beyond the limits there is none. */
-static double
-try_place(const struct cascades *cascades, double hz, struct lift *lift)
+double
+lift_bound_db(const struct filters *filters)
 {
-    double db;
+    double power = 1;
 
-    if (hz < 20 || hz > 20000 || hz >= cascades->one->rate_hz / 2)
-        return -HUGE_VAL;
-    db = filters_db(cascades->one, hz);
-    if (cascades->other)
-        db += filters_db(cascades->other, hz);
-    if (db > lift->db)
-        *lift = (struct lift){db, hz};
-    return db;
+    for (int i = 0; i < filters->count; i++)
+        power *= fmax(1, filter_peak_power(&filters->biquads[i]));
+    return power > 1 + 1e-9 ? 10 * log10(power) : 0;
+}
+
+void
+lift_places_at(double rate_hz, struct lift_places *places)
+{
+    *places = (struct lift_places){.rate_hz = rate_hz, .most_hz = fmin(most_hz, 0.499 * rate_hz)};
+    for (double hz = least_hz; hz <= places->most_hz && places->count < LIFT_PLACES; hz *= step()) {
+        places->hz[places->count] = hz;
+        places->warped[places->count++] = filter_warp(hz, rate_hz);
+    }
+}
+
+static double
+power_at(const struct filters *filters, double high_pass_warp, double warped)
+{
+    double power = 1;
+
+    if (filters->high_pass_order > 0)
+        power = filter_high_pass_power(filters->high_pass_order, high_pass_warp / warped);
+    for (int i = 0; i < filters->count; i++)
+        power *= filter_biquad_power(&filters->biquads[i], warped);
+    return power;
+}
+
+static double
+high_pass_warp(const struct filters *filters)
+{
+    return filters->high_pass_order > 0 ? filter_warp(filters->high_pass_hz, filters->rate_hz) : 0;
+}
+
+void
+lift_curve_of(const struct lift_places *places, const struct filters *filters,
+              struct lift_curve *curve)
+{
+    double corner = high_pass_warp(filters);
+
+    curve->filters = filters;
+    for (int i = 0; i < places->count; i++)
+        curve->power[i] = power_at(filters, corner, places->warped[i]);
+}
+
+/* ---- the top ---- */
+
+struct search {
+    const struct lift_places *places;
+    const struct filters *filters[2];
+    double corners[2];
+    int count;
+    double hz, power; /* the highest so far */
+};
+
+static double
+try_hz(struct search *search, double hz)
+{
+    double power = 1, warped;
+
+    if (hz < least_hz || hz > search->places->most_hz)
+        return 0;
+    warped = filter_warp(hz, search->places->rate_hz);
+    for (int i = 0; i < search->count; i++)
+        power *= power_at(search->filters[i], search->corners[i], warped);
+    if (power > search->power) {
+        search->power = power;
+        search->hz = hz;
+    }
+    return power;
 }
 
 /* Where each filter resonates: a peak at its centre, a shelf beside its corner. */
 static void
-try_filters(const struct cascades *cascades, const struct filters *filters, struct lift *lift)
+try_resonances(struct search *search, const struct filters *filters)
 {
     for (int i = 0; i < filters->count; i++) {
         const struct biquad *biquad = &filters->biquads[i];
         double warped = biquad->warp * sqrt(biquad->d0 / biquad->d2);
 
-        try_place(cascades, fmax(20, fmin(20000, filter_unwarp(warped, filters->rate_hz))), lift);
+        if (filter_peak_power(biquad) > 1)
+            try_hz(search, fmax(least_hz, fmin(search->places->most_hz,
+                                               filter_unwarp(warped, filters->rate_hz))));
     }
 }
 
 /* By the golden section, within a place to both sides. */
 static void
-climb(const struct cascades *cascades, struct lift *lift)
+climb(struct search *search)
 {
     const double golden = (sqrt(5) - 1) / 2;
-    double place = pow(10, 0.1 / PLACES);
-    double low = lift->hz / place, high = lift->hz * place;
+    double low = search->hz / step(), high = search->hz * step();
 
     for (int i = 0; i < CLIMB_STEPS; i++) {
-        double span = log(high / low) * golden;
-        double left = high * exp(-span), right = low * exp(span);
+        double part = pow(high / low, golden);
+        double left = high / part, right = low * part;
 
-        if (try_place(cascades, left, lift) > try_place(cascades, right, lift))
+        if (try_hz(search, left) > try_hz(search, right))
             high = right;
         else
             low = left;
@@ -71,18 +124,27 @@ climb(const struct cascades *cascades, struct lift *lift)
 }
 
 struct lift
-lift_of(const struct filters *filters, const struct filters *other)
+lift_of(const struct lift_places *places, const struct lift_curve *one,
+        const struct lift_curve *other)
 {
-    const struct cascades cascades = {filters, other};
-    struct lift lift = {-HUGE_VAL, 20};
+    struct search search = {.places = places, .hz = least_hz};
 
-    for (int i = 0; i < BANDS * PLACES; i++)
-        try_place(&cascades, band_exact_hz(0) * pow(10, (double)i / (10 * PLACES)), &lift);
-    try_place(&cascades, 20000, &lift);
-    try_filters(&cascades, filters, &lift);
+    search.filters[search.count++] = one->filters;
     if (other)
-        try_filters(&cascades, other, &lift);
-    if (lift.db > 0)
-        climb(&cascades, &lift);
-    return lift;
+        search.filters[search.count++] = other->filters;
+    for (int i = 0; i < search.count; i++)
+        search.corners[i] = high_pass_warp(search.filters[i]);
+    for (int i = 0; i < places->count; i++) {
+        double power = one->power[i] * (other ? other->power[i] : 1);
+
+        if (power > search.power) {
+            search.power = power;
+            search.hz = places->hz[i];
+        }
+    }
+    for (int i = 0; i < search.count; i++)
+        try_resonances(&search, search.filters[i]);
+    if (search.power > 1)
+        climb(&search);
+    return (struct lift){10 * log10(search.power), search.hz};
 }

@@ -31,6 +31,8 @@ answer(double rate_hz)
     struct filters filters = {.rate_hz = rate_hz};
     int part[FILTERS_MOST] = {0};
     struct loss loss;
+    struct lift_places places;
+    struct lift_curve curve;
     struct lift lift;
 
     filters.count = (int)need_number();
@@ -46,7 +48,9 @@ answer(double rate_hz)
         part[i] = i == 0 ? 0 : -1;
     }
     loss_of(&filters, part, 1, &loss);
-    lift = lift_of(&filters, NULL);
+    lift_places_at(rate_hz, &places);
+    lift_curve_of(&places, &filters, &curve);
+    lift = lift_of(&places, &curve, NULL);
     printf("%.15g %.15g %.15g %.15g %.15g %.15g\n", loss.speech_db, loss.pink_db, loss.spread_db,
            loss.back_db[0], lift.db, lift.hz);
 }
