@@ -248,8 +248,8 @@ def recording(case):
     count = len(messages(desk))
     reading = {"questions": count, "asked": count, "heard": count, "asked_again": 0, "never_came": 0, "took_ms": 100}
     head = {"recording_format": 1, "version": "0", "at_s": EVENING_BEGINS_S, "offset_s": 0, "host": "127.0.0.1",
-            "port": 9100, "profile": profile_of(desk), "show": show_of(case), "desk": saved_text(desk), "link": "steady",
-            "reading": reading}
+            "port": 9100, "profile": profile_of(desk), "show": show_of(case), "desk": saved_text(desk),
+            "link": "steady", "reading": reading}
     approved = approved_desk(case)
     if approved:
         head["approved"] = saved_text(approved, approved=True)

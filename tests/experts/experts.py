@@ -1,8 +1,8 @@
 # SPDX-License-Identifier: MIT
 """Desks with a known answer: what an expert says of each stands beside it, and misses and false alarms are counted.
 
-    pytest -m "not agree" experts.py           the table is whole, and each desk can be read
-    pytest experts.py                          no miss and no false alarm, too
+    pytest -m "not agree" experts.py           what is met: the table, that each desk can be read, row by row
+    pytest experts.py                          no miss and no false alarm in any row
     GAINWARDEN_BUILD=... experts.py --count    both by row, with what is wrong; --count ROW: of that row
 
 The verdicts come from the trade's practice and published figures, not from the program. What a desk needs and the
@@ -30,6 +30,9 @@ ROWS = ("sane", "high-pass", "unused-preamp-gain", "own-send", "master", "send-f
         "boost-into-wedge", "open-microphones", "ears-unprotected", "up-is-not-down", "phantom-mismatch", "sources",
         "approve", "compare",  # what the checks know
         "put-it-back", "softer-first", "no-collision", "end-stops", "meters", "who-else", "accepted-stays", "retrim")
+# Rows that the program does not meet yet: marked `agree`, and no test until it does.
+NOT_YET = set(ROWS) - {"boost-into-wedge"}
+
 COMMANDS = ("audit", "retrim", "compare", "approve")
 
 CASES = [case for file in sorted((HERE / "desks").glob("*.json")) for case in read_json(file)]
@@ -269,12 +272,11 @@ def test_it_can_be_read(case, tmp_path):
         assert (replayed.status, replayed.err) == (0, "")
 
 
-@pytest.mark.agree
-@pytest.mark.limit(120)
-def test_the_experts_agree():
-    rows = counted(CASES)
-    wrong = [f"{case['name']}: {trouble.kind}: {trouble.text}" for row in rows.values()
-             for case, trouble in row.troubles]
+@pytest.mark.parametrize("row", [pytest.param(row, marks=[pytest.mark.agree] if row in NOT_YET else [])
+                                 for row in ROWS])
+def test_the_experts_agree(row):
+    rows = counted([case for case in CASES if case["row"] == row])
+    wrong = [f"{case['name']}: {trouble.kind}: {trouble.text}" for case, trouble in rows[row].troubles]
     print(table(rows))
     assert not wrong, "\n".join(wrong)
 
