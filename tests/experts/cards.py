@@ -17,6 +17,12 @@ def db(value):
     return -math.inf if value == "-inf" else value
 
 
+def of_report(card):
+    """A card as a report has it: a level that is off is null there."""
+    off = {key: "-inf" for key in ("now", "set_to")}
+    return {**card, "moves": [{**move, **{key: off[key] for key in off if move[key] is None}} for move in card["moves"]]}
+
+
 def place(move):
     """The parameter and its indexes."""
     return (move["parameter"], *(move[kind] for kind in ("input", "mix", "band") if move.get(kind) is not None))

@@ -165,7 +165,10 @@ TROUBLES = {"audit": audit_troubles, "retrim": retrim_troubles, "compare": compa
 def troubles_of(case):
     with tempfile.TemporaryDirectory(prefix="gainwarden-expert-") as folder:
         files = Files(case, pathlib.Path(folder))
-        return list((evening_troubles if "evening" in case else TROUBLES[case.get("command", "audit")])(files))
+        try:
+            return list((evening_troubles if "evening" in case else TROUBLES[case.get("command", "audit")])(files))
+        except AssertionError as trouble:
+            return [judge.miss(f"the program did not judge it: {trouble}")]
 
 
 # ---- counting ----

@@ -182,8 +182,9 @@ def all_card_troubles(case, report, desk, approved):
         if "cards" in case:
             yield miss("there are no cards")
         return
-    yield from card_troubles(case.get("cards", {}), report["cards"])
-    yield from map(alarm, carried.harm(desk, approved, report["cards"]))
+    cards = [carried.of_report(card) for card in report["cards"]]
+    yield from card_troubles(case.get("cards", {}), cards)
+    yield from map(alarm, carried.harm(desk, approved, cards))
 
 
 # ---- texts ----
