@@ -40,15 +40,6 @@ profile_free(struct profile *profile)
     free(profile);
 }
 
-static void
-set_fixed(struct desk *desk, const struct fixed *fixed)
-{
-    desk_supply(desk, fixed->param, SUPPLY_FIXED);
-    for (int row = 0; row < desk_rows(desk, fixed->param); row++)
-        for (int column = 0; column < desk_columns(desk, fixed->param); column++)
-            desk_set(desk, fixed->param, row, column, fixed->number, 0);
-}
-
 /* The narrower of what the law and the entry's range say. */
 static void
 supply_value(struct desk *desk, const struct element *element)
@@ -76,7 +67,7 @@ profile_desk(const struct profile *profile)
                 supply_value(desk, &answer->elements[j]);
     }
     for (size_t i = 0; i < profile->fixed_count; i++)
-        set_fixed(desk, &profile->fixed[i]);
+        desk_fix(desk, profile->fixed[i].param, profile->fixed[i].number);
     return desk;
 }
 

@@ -10,42 +10,24 @@
 #include "desk/show.h"
 #include "desk/source.h"
 
-struct shelf {
-    struct value *values; /* rows x columns */
-    char (*texts)[DESK_TEXT_SIZE];
-    int rows, columns;
-    enum supply supply;
-    struct travel travel;
-    double step;
-};
-
-struct desk {
-    struct desk_counts counts;
-    struct desk_filters filters;
-    struct shelf shelves[PARAMS];
-};
-
-static void
-shelf_init(struct shelf *shelf, enum param_id id, const struct desk_counts *counts)
+static size_t
+cells_of(const struct shelf *shelf)
 {
-    size_t cells;
-
-    shelf->rows = counts->of[params[id].row];
-    shelf->columns = counts->of[params[id].column];
-    shelf->travel = (struct travel){NAN, NAN};
-    cells = (size_t)shelf->rows * (size_t)shelf->columns;
-    if (cells == 0)
-        return;
-    shelf->values = need_memory(cells, sizeof *shelf->values);
-    if (params[id].unit == UNIT_TEXT)
-        shelf->texts = need_memory(cells, sizeof *shelf->texts);
+    return (size_t)shelf->rows * (size_t)shelf->columns;
 }
 
 static void
-shelf_fill(struct shelf *shelf, double number, enum value_state state)
+param_init(struct desk *desk, enum param_id id)
 {
-    for (int i = 0; i < shelf->rows * shelf->columns; i++)
-        shelf->values[i] = (struct value){number, 0, state};
+    struct desk_param *param = &desk->params[id];
+    const int *counts = desk->counts.of;
+
+    shelf_init(&param->shelf, counts[params[id].row], counts[params[id].column]);
+    param->travel = (struct travel){NAN, NAN};
+    if (params[id].unit == UNIT_TEXT)
+        param->texts = need_memory(cells_of(&param->shelf), sizeof *param->texts);
+    if (!isnan(params[id].absent))
+        desk_supply(desk, id, SUPPLY_ABSENT);
 }
 
 struct desk *
@@ -56,11 +38,8 @@ desk_new(const struct desk_counts *counts)
     desk->counts = *counts;
     desk->counts.of[INDEX_NONE] = 1;
     desk->filters = (struct desk_filters){.rate_hz = 48000};
-    for (int id = 0; id < PARAMS; id++) {
-        shelf_init(&desk->shelves[id], (enum param_id)id, &desk->counts);
-        if (!isnan(params[id].absent))
-            desk_supply(desk, (enum param_id)id, SUPPLY_ABSENT);
-    }
+    for (int id = 0; id < PARAMS; id++)
+        param_init(desk, (enum param_id)id);
     return desk;
 }
 
@@ -70,25 +49,19 @@ desk_free(struct desk *desk)
     if (!desk)
         return;
     for (int id = 0; id < PARAMS; id++) {
-        free(desk->shelves[id].values);
-        free(desk->shelves[id].texts);
+        shelf_release(&desk->params[id].shelf);
+        free(desk->params[id].texts);
     }
     free(desk);
 }
 
-/* Copies all of a shelf; both have the same size. */
+/* Takes over all values; both have the same size. */
 static void
-shelf_copy(struct shelf *to, const struct shelf *from)
+param_share(struct desk_param *to, const struct desk_param *from)
 {
-    size_t cells = (size_t)from->rows * (size_t)from->columns;
-
-    if (cells > 0)
-        memcpy(to->values, from->values, cells * sizeof *to->values);
-    if (cells > 0 && from->texts)
-        memcpy(to->texts, from->texts, cells * sizeof *to->texts);
-    to->supply = from->supply;
-    to->travel = from->travel;
-    to->step = from->step;
+    shelf_share(&to->shelf, &from->shelf);
+    if (from->texts)
+        memcpy(to->texts, from->texts, cells_of(&from->shelf) * sizeof *to->texts);
 }
 
 struct desk *
@@ -97,37 +70,50 @@ desk_copy(const struct desk *desk)
     struct desk *copy = desk_new(&desk->counts);
 
     copy->filters = desk->filters;
-    for (int id = 0; id < PARAMS; id++)
-        shelf_copy(&copy->shelves[id], &desk->shelves[id]);
+    for (int id = 0; id < PARAMS; id++) {
+        const struct desk_param *from = &desk->params[id];
+        struct desk_param *to = &copy->params[id];
+
+        param_share(to, from);
+        to->supply = from->supply;
+        to->travel = from->travel;
+        to->step = from->step;
+    }
     return copy;
 }
 
 void
 desk_carry_value(struct desk *to, const struct desk *from, enum param_id id, int row, int column)
 {
-    struct shelf *mine = &to->shelves[id];
-    const struct shelf *other = &from->shelves[id];
-    int place = row * mine->columns + column, there = row * other->columns + column;
+    struct desk_param *mine = &to->params[id];
+    const struct value value = *desk_value(from, id, row, column);
 
-    assert(row >= 0 && row < mine->rows && row < other->rows);
-    assert(column >= 0 && column < mine->columns && column < other->columns);
-    mine->values[place] = other->values[there];
+    *shelf_cell(&mine->shelf, row, column) = value;
     if (mine->texts)
-        memcpy(mine->texts[place], other->texts[there], DESK_TEXT_SIZE);
+        memcpy(mine->texts[row * mine->shelf.columns + column], desk_text(from, id, row, column),
+               DESK_TEXT_SIZE);
+}
+
+static void
+carry_param(struct desk *to, const struct desk *from, enum param_id id)
+{
+    const struct shelf *mine = &to->params[id].shelf, *other = &from->params[id].shelf;
+
+    if (mine->rows == other->rows && mine->columns == other->columns) {
+        param_share(&to->params[id], &from->params[id]);
+        return;
+    }
+    for (int row = 0; row < mine->rows && row < other->rows; row++)
+        for (int column = 0; column < mine->columns && column < other->columns; column++)
+            desk_carry_value(to, from, id, row, column);
 }
 
 void
 desk_carry(struct desk *to, const struct desk *from)
 {
-    for (int id = 0; id < PARAMS; id++) {
-        const struct shelf *mine = &to->shelves[id], *other = &from->shelves[id];
-
-        if (mine->supply != SUPPLY_HEARD || other->supply != SUPPLY_HEARD)
-            continue;
-        for (int row = 0; row < mine->rows && row < other->rows; row++)
-            for (int column = 0; column < mine->columns && column < other->columns; column++)
-                desk_carry_value(to, from, (enum param_id)id, row, column);
-    }
+    for (int id = 0; id < PARAMS && to != from; id++)
+        if (to->params[id].supply == SUPPLY_HEARD && from->params[id].supply == SUPPLY_HEARD)
+            carry_param(to, from, (enum param_id)id);
 }
 
 int
@@ -139,55 +125,62 @@ desk_count(const struct desk *desk, enum index_kind kind)
 int
 desk_rows(const struct desk *desk, enum param_id id)
 {
-    return desk->shelves[id].rows;
+    return desk->params[id].shelf.rows;
 }
 
 int
 desk_columns(const struct desk *desk, enum param_id id)
 {
-    return desk->shelves[id].columns;
+    return desk->params[id].shelf.columns;
 }
 
 void
 desk_supply(struct desk *desk, enum param_id id, enum supply supply)
 {
-    struct shelf *shelf = &desk->shelves[id];
+    struct desk_param *param = &desk->params[id];
+    bool absent = supply == SUPPLY_ABSENT;
 
-    shelf->supply = supply;
-    if (supply == SUPPLY_ABSENT)
-        shelf_fill(shelf, params[id].absent, VALUE_KNOWN);
-    else
-        shelf_fill(shelf, 0, VALUE_UNKNOWN);
+    param->supply = supply;
+    shelf_fill(&param->shelf, (struct value){absent ? params[id].absent : 0, 0,
+                                             absent ? VALUE_KNOWN : VALUE_UNKNOWN});
+}
+
+void
+desk_fix(struct desk *desk, enum param_id id, double number)
+{
+    assert(params[id].unit != UNIT_TEXT && param_accepts(id, number));
+    desk->params[id].supply = SUPPLY_FIXED;
+    shelf_fill(&desk->params[id].shelf, (struct value){number, 0, VALUE_KNOWN});
 }
 
 enum supply
 desk_supplied(const struct desk *desk, enum param_id id)
 {
-    return desk->shelves[id].supply;
+    return desk->params[id].supply;
 }
 
 void
 desk_set_travel(struct desk *desk, enum param_id id, struct travel travel)
 {
-    desk->shelves[id].travel = travel;
+    desk->params[id].travel = travel;
 }
 
 struct travel
 desk_travel(const struct desk *desk, enum param_id id)
 {
-    return desk->shelves[id].travel;
+    return desk->params[id].travel;
 }
 
 void
 desk_set_step(struct desk *desk, enum param_id id, double step)
 {
-    desk->shelves[id].step = step;
+    desk->params[id].step = step;
 }
 
 double
 desk_step(const struct desk *desk, enum param_id id)
 {
-    return desk->shelves[id].step;
+    return desk->params[id].step;
 }
 
 void
@@ -202,13 +195,12 @@ desk_filters(const struct desk *desk)
     return desk->filters;
 }
 
-/* The cell, or NULL when the index is outside the counts. */
-static struct value *
-shelf_cell(const struct shelf *shelf, int row, int column)
+static bool
+inside(const struct desk *desk, enum param_id id, int row, int column)
 {
-    if (row < 0 || column < 0 || row >= shelf->rows || column >= shelf->columns)
-        return NULL;
-    return &shelf->values[row * shelf->columns + column];
+    const struct shelf *shelf = &desk->params[id].shelf;
+
+    return row >= 0 && column >= 0 && row < shelf->rows && column < shelf->columns;
 }
 
 static enum change
@@ -226,11 +218,13 @@ value_take(struct value *value, bool equal, int64_t now_ms)
 enum change
 desk_set(struct desk *desk, enum param_id id, int row, int column, double number, int64_t now_ms)
 {
-    struct value *value = shelf_cell(&desk->shelves[id], row, column);
+    struct value *value;
     bool equal;
 
-    if (!value || params[id].unit == UNIT_TEXT || !param_accepts(id, number))
+    if (!inside(desk, id, row, column) || params[id].unit == UNIT_TEXT ||
+        !param_accepts(id, number))
         return CHANGE_REFUSED;
+    value = shelf_cell(&desk->params[id].shelf, row, column);
     equal = value->number == number;
     value->number = number;
     return value_take(value, equal, now_ms);
@@ -267,16 +261,17 @@ enum change
 desk_set_text(struct desk *desk, enum param_id id, int row, int column, const char *text,
               int64_t now_ms)
 {
-    struct shelf *shelf = &desk->shelves[id];
-    struct value *value = shelf_cell(shelf, row, column);
+    struct desk_param *param = &desk->params[id];
+    struct value *value;
     char cut[DESK_TEXT_SIZE];
     char *stored;
     bool equal;
 
-    if (!value || params[id].unit != UNIT_TEXT)
+    if (!inside(desk, id, row, column) || params[id].unit != UNIT_TEXT)
         return CHANGE_REFUSED;
     copy_text(cut, text);
-    stored = shelf->texts[value - shelf->values];
+    value = shelf_cell(&param->shelf, row, column);
+    stored = param->texts[row * param->shelf.columns + column];
     equal = strcmp(stored, cut) == 0;
     if (!equal || value->state == VALUE_UNKNOWN)
         value->number = read_label(id, cut);
@@ -284,22 +279,11 @@ desk_set_text(struct desk *desk, enum param_id id, int row, int column, const ch
     return value_take(value, equal, now_ms);
 }
 
-const struct value *
-desk_value(const struct desk *desk, enum param_id id, int row, int column)
-{
-    const struct value *value = shelf_cell(&desk->shelves[id], row, column);
-
-    assert(value);
-    return value;
-}
-
 void
 desk_swap(struct desk *desk, enum param_id id, int row, int column, struct value *value)
 {
-    struct value *stored = shelf_cell(&desk->shelves[id], row, column), was;
+    struct value *stored = shelf_cell(&desk->params[id].shelf, row, column), was = *stored;
 
-    assert(stored);
-    was = *stored;
     *stored = *value;
     *value = was;
 }
@@ -307,20 +291,37 @@ desk_swap(struct desk *desk, enum param_id id, int row, int column, struct value
 const char *
 desk_text(const struct desk *desk, enum param_id id, int row, int column)
 {
-    const struct shelf *shelf = &desk->shelves[id];
-    const struct value *value = shelf_cell(shelf, row, column);
+    const struct desk_param *param = &desk->params[id];
 
-    assert(value && shelf->texts);
-    return shelf->texts[value - shelf->values];
+    assert(inside(desk, id, row, column) && param->texts);
+    return param->texts[row * param->shelf.columns + column];
 }
 
 void
 desk_set_stale(struct desk *desk, enum param_id id, int row, int column)
 {
-    struct value *value = shelf_cell(&desk->shelves[id], row, column);
+    if (inside(desk, id, row, column) && desk_value(desk, id, row, column)->state == VALUE_KNOWN)
+        shelf_cell(&desk->params[id].shelf, row, column)->state = VALUE_STALE;
+}
 
-    if (value && value->state == VALUE_KNOWN)
-        value->state = VALUE_STALE;
+/* The stale ones of one parameter. */
+static size_t
+expire(struct desk *desk, enum param_id id, int64_t before_ms, desk_stale_fn *stale, void *context)
+{
+    struct shelf *shelf = &desk->params[id].shelf;
+    size_t count = 0;
+
+    for (int row = 0; row < shelf->rows; row++)
+        for (int column = 0; column < shelf->columns; column++) {
+            const struct value *value = shelf_value(shelf, row, column);
+
+            if (value->state != VALUE_KNOWN || value->heard_ms >= before_ms)
+                continue;
+            shelf_cell(shelf, row, column)->state = VALUE_STALE;
+            stale(context, id, row, column);
+            count++;
+        }
+    return count;
 }
 
 size_t
@@ -328,21 +329,9 @@ desk_expire(struct desk *desk, int64_t before_ms, desk_stale_fn *stale, void *co
 {
     size_t count = 0;
 
-    for (int id = 0; id < PARAMS; id++) {
-        struct shelf *shelf = &desk->shelves[id];
-
-        if (shelf->supply != SUPPLY_HEARD)
-            continue;
-        for (int i = 0; i < shelf->rows * shelf->columns; i++) {
-            struct value *value = &shelf->values[i];
-
-            if (value->state != VALUE_KNOWN || value->heard_ms >= before_ms)
-                continue;
-            value->state = VALUE_STALE;
-            stale(context, (enum param_id)id, i / shelf->columns, i % shelf->columns);
-            count++;
-        }
-    }
+    for (int id = 0; id < PARAMS; id++)
+        if (desk->params[id].supply == SUPPLY_HEARD)
+            count += expire(desk, (enum param_id)id, before_ms, stale, context);
     return count;
 }
 
@@ -352,10 +341,13 @@ desk_count_state(const struct desk *desk, enum value_state state)
     size_t count = 0;
 
     for (int id = 0; id < PARAMS; id++) {
-        const struct shelf *shelf = &desk->shelves[id];
+        const struct desk_param *param = &desk->params[id];
 
-        for (int i = 0; shelf->supply == SUPPLY_HEARD && i < shelf->rows * shelf->columns; i++)
-            count += shelf->values[i].state == state;
+        if (param->supply != SUPPLY_HEARD)
+            continue;
+        for (int row = 0; row < param->shelf.rows; row++)
+            for (int column = 0; column < param->shelf.columns; column++)
+                count += shelf_value(&param->shelf, row, column)->state == state;
     }
     return count;
 }

@@ -10,15 +10,7 @@
 #include <stdint.h>
 
 #include "desk/param.h"
-
-enum value_state { VALUE_UNKNOWN, VALUE_KNOWN, VALUE_STALE };
-
-struct value {
-    double number;    /* in the parameter's unit, the last one heard when stale; of a label what it
-                         suggests: a position in sources[], or an enum feeds */
-    int64_t heard_ms; /* monotonic */
-    enum value_state state;
-};
+#include "desk/shelf.h"
 
 /* What a heard value did to the model. A value that comes again after it went stale counts as
  * changed, whatever it is: silence is not evidence that nothing moved. */
@@ -54,7 +46,22 @@ struct desk_filters {
 
 enum { DESK_TEXT_SIZE = 64 };
 
-struct desk;
+/* One parameter as this desk has it. */
+struct desk_param {
+    struct shelf shelf;
+    char (*texts)[DESK_TEXT_SIZE]; /* NULL: it has numbers */
+    enum supply supply;
+    struct travel travel;
+    double step;
+};
+
+/* Laid open for desk_value(), which checks call some hundred thousand times; nobody else looks in.
+ */
+struct desk {
+    struct desk_counts counts;
+    struct desk_filters filters;
+    struct desk_param params[PARAMS];
+};
 
 /* A desk of these counts with nothing known. Parameters that have an
  * `absent` value start with it. Free with desk_free(). */
@@ -79,6 +86,10 @@ int desk_columns(const struct desk *desk, enum param_id id);
 /* Says how the profile supplies a parameter; SUPPLY_HEARD forgets the absent value. */
 void desk_supply(struct desk *desk, enum param_id id, enum supply supply);
 enum supply desk_supplied(const struct desk *desk, enum param_id id);
+
+/* The profile supplies every value of the parameter as this constant, which its table must allow.
+ */
+void desk_fix(struct desk *desk, enum param_id id, double number);
 
 void desk_set_travel(struct desk *desk, enum param_id id, struct travel travel);
 
@@ -106,8 +117,13 @@ enum change desk_set(struct desk *desk, enum param_id id, int row, int column, d
 enum change desk_set_text(struct desk *desk, enum param_id id, int row, int column,
                           const char *text, int64_t now_ms);
 
-/* The stored value; the caller's indexes must be inside the counts. */
-const struct value *desk_value(const struct desk *desk, enum param_id id, int row, int column);
+/* The stored value; the caller's indexes must be inside the counts. Valid until the desk is written
+ * to. */
+static inline const struct value *
+desk_value(const struct desk *desk, enum param_id id, int row, int column)
+{
+    return shelf_value(&desk->params[id].shelf, row, column);
+}
 
 /* Exchanges the stored value with the caller's, without its text: for a look back. */
 void desk_swap(struct desk *desk, enum param_id id, int row, int column, struct value *value);

@@ -29,11 +29,12 @@ keep_miss(struct look *look, struct miss miss)
         look->misses.list[look->misses.named++] = miss;
 }
 
-static void
-miss_value(struct look *look, enum param_id id, int row, int column, enum value_state state)
+void
+look_miss_value(struct look *look, enum param_id id, int row, int column)
 {
+    bool stale = desk_value(look->desk, id, row, column)->state == VALUE_STALE;
     enum miss_how how = desk_supplied(look->desk, id) == SUPPLY_NONE ? MISS_UNNAMED
-                        : state == VALUE_STALE                       ? MISS_STALE
+                        : stale                                      ? MISS_STALE
                                                                      : MISS_UNHEARD;
 
     look->missing++;
@@ -68,41 +69,6 @@ look_missing(const struct look *look)
 }
 
 /* ---- looking ---- */
-
-/* The value when it is known, else NULL with the reason remembered. */
-static const struct value *
-look_value(struct look *look, enum param_id id, int row, int column)
-{
-    const struct value *value;
-
-    /* what its table does not name would not run it when it changes */
-    assert(look->declared >> id & 1);
-    value = desk_value(look->desk, id, row, column);
-    if (value->state == VALUE_KNOWN)
-        return value;
-    miss_value(look, id, row, column, value->state);
-    return NULL;
-}
-
-bool
-look_number(struct look *look, enum param_id id, int row, int column, double *number)
-{
-    const struct value *value = look_value(look, id, row, column);
-
-    if (value)
-        *number = value->number;
-    return value != NULL;
-}
-
-bool
-look_switch(struct look *look, enum param_id id, int row, int column, bool *on)
-{
-    const struct value *value = look_value(look, id, row, column);
-
-    if (value)
-        *on = value->number != 0;
-    return value != NULL;
-}
 
 bool
 look_preamp(struct look *look, int input, int *preamp)

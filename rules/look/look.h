@@ -5,6 +5,7 @@
 #ifndef GAINWARDEN_RULES_LOOK_H
 #define GAINWARDEN_RULES_LOOK_H
 
+#include <assert.h>
 #include <stdbool.h>
 #include <stdint.h>
 
@@ -51,11 +52,44 @@ struct look {
 struct look look_reader(const struct desk *desk, const struct show *show,
                         const enum param_id *reads, struct verdict *verdict);
 
+/* Remembers the value, which is not known. */
+void look_miss_value(struct look *look, enum param_id id, int row, int column);
+
+/* The value when it is known, else NULL, and the reason is remembered. */
+static inline const struct value *
+look_value(struct look *look, enum param_id id, int row, int column)
+{
+    const struct value *value = desk_value(look->desk, id, row, column);
+
+    /* what its table does not name would not run it when it changes */
+    assert(look->declared >> id & 1);
+    if (value->state == VALUE_KNOWN)
+        return value;
+    look_miss_value(look, id, row, column);
+    return NULL;
+}
+
 /* The number, or false when it is not known; then the reason is remembered. */
-bool look_number(struct look *look, enum param_id id, int row, int column, double *number);
+static inline bool
+look_number(struct look *look, enum param_id id, int row, int column, double *number)
+{
+    const struct value *value = look_value(look, id, row, column);
+
+    if (value)
+        *number = value->number;
+    return value != NULL;
+}
 
 /* The same for a switch. */
-bool look_switch(struct look *look, enum param_id id, int row, int column, bool *on);
+static inline bool
+look_switch(struct look *look, enum param_id id, int row, int column, bool *on)
+{
+    const struct value *value = look_value(look, id, row, column);
+
+    if (value)
+        *on = value->number != 0;
+    return value != NULL;
+}
 
 /* Which preamp feeds the input. Where the profile does not say, each input has its own. */
 bool look_preamp(struct look *look, int input, int *preamp);

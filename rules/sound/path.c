@@ -55,7 +55,7 @@ static bool
 add_band(struct look *look, const struct equaliser *eq, int row, int band, struct filters *filters)
 {
     struct control control = {.gain = eq->gain, .band = band};
-    double shape;
+    double shape = 0;
     bool on, known;
 
     if (!look_switch(look, eq->band_on, row, band, &on))

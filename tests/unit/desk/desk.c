@@ -68,10 +68,11 @@ static void
 first_same_and_moved(void **state)
 {
     struct desk *desk = *state;
-    const struct value *value = desk_value(desk, PARAM_INPUT_FADER, 1, 0);
+    const struct value *value;
 
     desk_supply(desk, PARAM_INPUT_FADER, SUPPLY_HEARD);
     assert_int_equal(desk_set(desk, PARAM_INPUT_FADER, 1, 0, 0, 5), CHANGE_FIRST);
+    value = desk_value(desk, PARAM_INPUT_FADER, 1, 0);
     assert_int_equal(value->state, VALUE_KNOWN);
     assert_int_equal(desk_set(desk, PARAM_INPUT_FADER, 1, 0, 0, 9), CHANGE_SAME);
     assert_int_equal(value->heard_ms, 9);
@@ -90,9 +91,10 @@ refused_values_change_nothing(void **state)
 {
     struct desk *desk = *state;
     static const double refused[] = {NAN, HUGE_VAL, 30.001, -200.001};
-    const struct value *value = desk_value(desk, PARAM_INPUT_FADER, 0, 0);
+    const struct value *value;
 
     desk_set(desk, PARAM_INPUT_FADER, 0, 0, -7, 100);
+    value = desk_value(desk, PARAM_INPUT_FADER, 0, 0);
     for (size_t i = 0; i < sizeof refused / sizeof *refused; i++)
         assert_int_equal(desk_set(desk, PARAM_INPUT_FADER, 0, 0, refused[i], 200), CHANGE_REFUSED);
     assert_near(value->number, -7, 0);
