@@ -12,10 +12,10 @@
 enum progress { PROGRESS_ANSWERED, PROGRESS_WAITING, PROGRESS_UNDER_WAY, PROGRESS_GAVE_UP };
 
 struct question {
-    size_t entry, place;
-    size_t first_answer; /* into `came` */
-    size_t answers;      /* how many places one question brings */
-    size_t missing;      /* of them, in this reading */
+    uint32_t entry, place;
+    uint32_t first_answer; /* into `came` */
+    uint32_t answers;      /* how many places one question brings */
+    uint32_t missing;      /* of them, in this reading */
     int64_t sent_us;
     int64_t heard_us;           /* the first of them came; -1: none yet */
     uint64_t order;             /* of sending */
@@ -82,10 +82,10 @@ lay_out(struct questions *questions)
 
         questions->entry_first[i] = (size_t)(question - questions->all);
         for (size_t place = 0; place < places; place++, question++) {
-            question->entry = i;
-            question->place = place;
-            question->answers = answers / places;
-            question->first_answer = answer;
+            question->entry = (uint32_t)i;
+            question->place = (uint32_t)place;
+            question->answers = (uint32_t)(answers / places);
+            question->first_answer = (uint32_t)answer;
             answer += question->answers;
         }
     }

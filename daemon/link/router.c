@@ -22,7 +22,7 @@ struct route {
 };
 
 struct bucket {
-    uint64_t hash;
+    uint32_t hash;    /* half of it */
     uint32_t address; /* offset in `addresses` */
     uint32_t size;    /* of it, with its padding */
     uint32_t route;   /* 0: empty */
@@ -69,7 +69,7 @@ find(const struct router *router, const char *address, size_t size)
     for (;; at = (at + 1) & router->mask) {
         const struct bucket *bucket = &router->buckets[at];
 
-        if (bucket->route == 0 || (bucket->hash == hash && bucket->size == size &&
+        if (bucket->route == 0 || (bucket->hash == (uint32_t)hash && bucket->size == size &&
                                    memcmp(router->addresses + bucket->address, address, size) == 0))
             return at;
     }
@@ -119,7 +119,7 @@ add_route(struct router *router, size_t number, const int indexes[ENTRY_VARIABLE
             (int16_t)(i < entry->variable_count && in_address(&entry->answer, i) ? indexes[i] : -1);
     if (bucket->route == 0)
         bucket->address = keep_address(router, address, size);
-    bucket->hash = hash_of(address, size);
+    bucket->hash = (uint32_t)hash_of(address, size);
     bucket->size = (uint32_t)size;
     bucket->route = (uint32_t)router->route_count;
 }
