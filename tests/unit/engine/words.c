@@ -133,18 +133,21 @@ one_that_eases_keeps_its_words_until_it_ends(void **state)
                     "(send -13 dB): 13 dB of preamp gain is not used");
 }
 
-/* Every value of the desk moves before anybody looks: more than the engine notes. */
+/* More moves before anybody looks than the engine notes, and only then the finding's own. */
 static void
-a_whole_desk_that_moves_unjudged_changes_no_words(void **state)
+what_moves_behind_many_others_changes_no_words(void **state)
 {
     struct rig *rig = *state;
     size_t moves = 0;
 
     start(rig);
-    for (int round = 1; moves < 2 * JOURNAL_MOST; round++)
-        for (int input = 0; input < INPUTS; input++)
+    for (int round = 1; moves <= JOURNAL_MOST; round++)
+        for (int input = 1; input < INPUTS; input++)
             for (int mix = 0; mix < MIXES; mix++, moves++)
                 rig_set(rig, PARAM_SEND_LEVEL, input, mix, -20 - round % 30);
+    assert_first_words(rig);
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -3);
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -5);
     assert_first_words(rig);
     rig_set(rig, PARAM_INPUT_MUTE, 0, 0, 1);
     rig_run(rig);
@@ -181,6 +184,46 @@ a_listing_is_of_what_was_judged(void **state)
         engine_set_approved(rig->engine, desk_copy(rig->desk));
         engine_anchor(rig->engine);
     }
+}
+
+/* What is approved while a finding stands ends it, and it ends as what it was. */
+static void
+what_is_approved_meanwhile_changes_no_words(void **state)
+{
+    const struct object object = {1, -1};
+    struct rig *rig = *state;
+
+    start(rig);
+    engine_set_approved(rig->engine, desk_copy(rig->desk));
+    rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 1, 0, 39);
+    rig_run(rig);
+    rig->now_ms += 60000;
+    rig_run(rig);
+    engine_set_approved(rig->engine, desk_copy(rig->desk));
+    for (int i = 0; i < 2; i++) {
+        assert_int_equal(finding_of(rig, CHECK_MOVED_FROM_APPROVED, object)->life.state,
+                         i == 0 ? LIFE_RAISED : LIFE_EASING);
+        assert_string_equal(words_of(rig, CHECK_MOVED_FROM_APPROVED, object)->says,
+                            "moved since it was approved: preamp 30 -> 39 dB");
+        rig_run(rig);
+    }
+}
+
+/* One that stands is judged with easier thresholds, and so it is said. */
+static void
+words_have_the_dead_band_of_the_judging(void **state)
+{
+    const struct object object = {1, -1};
+    struct rig *rig = *state;
+
+    start(rig);
+    engine_set_approved(rig->engine, desk_copy(rig->desk));
+    rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 1, 0, 31);
+    rig_run(rig);
+    rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 1, 0, 30.8); /* a note from 1 dB on, eased by 0.25 */
+    rig_run(rig);
+    assert_string_equal(words_of(rig, CHECK_MOVED_FROM_APPROVED, object)->says,
+                        "moved since it was approved: preamp 30 -> 30.8 dB");
 }
 
 struct heard {
@@ -371,8 +414,10 @@ main(void)
         RIG_TEST(a_muted_input_keeps_its_words),
         RIG_TEST(muted_and_moved_in_one_wake_up_it_keeps_them_too),
         RIG_TEST(one_that_eases_keeps_its_words_until_it_ends),
-        RIG_TEST(a_whole_desk_that_moves_unjudged_changes_no_words),
+        RIG_TEST(what_moves_behind_many_others_changes_no_words),
         RIG_TEST(a_listing_is_of_what_was_judged),
+        RIG_TEST(what_is_approved_meanwhile_changes_no_words),
+        RIG_TEST(words_have_the_dead_band_of_the_judging),
         RIG_TEST(a_jump_that_is_forgotten_is_told_as_it_was),
         RIG_TEST(words_are_carried_along),
         RIG_TEST(words_stay_those_of_the_judging),
