@@ -34,7 +34,8 @@ static const struct view_finding open_ones[] = {
      "41 min 02 s", ""},
     {WEIGHT_FIX, false, false, "guitar",
      "mix 2 Gtr wedge: 9 cuts, 1 band at the end stop, turned the mix down by 3.5 dB for speech, "
-     "1.8 dB for pink noise; they shape its sound by only 1.6 dB [too-many-cuts]",
+     "1.8 dB for pink noise: a master can do that. What stays as shape is 1.6 dB around it "
+     "(graphic bands taken as 1/3 octave wide) [too-many-cuts]",
      "41 min 02 s", ""},
     {WEIGHT_FIX, false, false, "keys",
      "mix 3 Keys wedge: the master stands at -8 dB, so everything in the mix is 8 dB lower "

@@ -334,7 +334,7 @@ def probe_on(terminal, scene):
 
 
 def test_the_man_page_shows_the_screen_of_the_invented_evening(tmp_path, terminals):
-    terminal = terminals(width=72, height=22)
+    terminal = terminals(width=72, height=23)
     probe_on(terminal, "evening")
     page = (ROOT / "contrib/man/gainwarden-watch.7").read_text()
     shown = re.search(r"\.Bd -literal\n(\d\d:.*?)\n\.Ed", page, re.S).group(1).splitlines()
