@@ -24,9 +24,9 @@ enum {
 };
 
 double
-band_exact_hz(int band)
+band_exact_hz(double band)
 {
-    return 1000 * pow(10, (band - 17) / 10.0);
+    return 1000 * pow(10, (band - 17) / 10);
 }
 
 void

@@ -6,8 +6,9 @@
 /* The 31 third-octave bands a graphic equaliser has, 20 Hz to 20 kHz. */
 enum { BANDS = 31 };
 
-/* Exact mid-band frequency, IEC 61260-1:2014 formula 2: 1000 * 10^(n / 10), n = band - 17. */
-double band_exact_hz(int band);
+/* Exact mid-band frequency, IEC 61260-1:2014 formula 2: 1000 * 10^(n / 10), n = band - 17; between
+ * two bands in proportion, so that their common edge lies half a band from each. */
+double band_exact_hz(double band);
 
 /* Shares of a programme's power in the bands, each set summing to 1.
  * Speech: ANSI S3.5-1997 table 3, normal effort, 160 Hz to 8 kHz (0 elsewhere).

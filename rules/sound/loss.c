@@ -37,12 +37,6 @@ bounded(double power)
     return fmax(1e-30, fmin(1e30, power));
 }
 
-static double
-hz_at(double place)
-{
-    return 1000 * pow(10, (place - 17.5) / 10);
-}
-
 /* Of c0 + c1 s + c2 s^2, when it bends within less than a band. Towards half the sample rate the
  * bilinear transform makes everything narrower. */
 static void
@@ -77,7 +71,7 @@ static void
 add_place(struct integral *integral, double place, double width)
 {
     const struct filters *filters = integral->filters;
-    double warped = filter_warp(hz_at(place), filters->rate_hz);
+    double warped = filter_warp(band_exact_hz(place - 0.5), filters->rate_hz);
     double share = integral->speech[(int)place] * width;
     double of_part[FILTERS_MOST], power = 1, db;
 
