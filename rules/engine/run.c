@@ -194,8 +194,10 @@ static bool
 outlasts(const struct slot *slot, enum seen seen, const struct life_holds *holds,
          const struct teller *teller)
 {
-    return slot->finding.life.state != LIFE_CLEAR &&
-           (seen == SEEN_UNKNOWN || holds->clear_ms > 0 || teller->tell);
+    enum life_state state = slot->finding.life.state;
+
+    return state != LIFE_CLEAR &&
+           (seen == SEEN_UNKNOWN || teller->tell || (state != LIFE_RISING && holds->clear_ms > 0));
 }
 
 /* A check that was turned off, by a reload or between two runs, has nothing open any more. */
