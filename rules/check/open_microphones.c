@@ -25,19 +25,11 @@ struct crowd {
 static bool
 arrives(struct look *look, int input, int mix, double *db)
 {
-    double tap, fader_db = 0;
-    bool open;
+    struct send_level send;
 
-    *db = -HUGE_VAL;
-    if (!look_send_open(look, input, mix, &open))
+    if (!look_send_db(look, input, mix, &send))
         return false;
-    if (!open)
-        return true;
-    if (!look_number(look, PARAM_SEND_LEVEL, input, mix, db) ||
-        !look_number(look, PARAM_SEND_TAP, input, mix, &tap) ||
-        (tap == TAP_POST_FADER && !look_number(look, PARAM_INPUT_FADER, input, 0, &fader_db)))
-        return false;
-    *db += fader_db;
+    *db = send.db + send.fader_db;
     return true;
 }
 

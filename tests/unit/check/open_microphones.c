@@ -148,6 +148,9 @@ a_send_that_follows_its_fader_counts_behind_it(void **state)
     rig_set(rig, PARAM_SEND_TAP, 1, 0, TAP_POST_FADER);
     rig_set(rig, PARAM_INPUT_FADER, 1, 0, -10);
     assert_near(lost_db(rig), 0.4139, 5e-5); /* 10 log10 1.1 */
+    rig_set(rig, PARAM_INPUT_GROUP, 1, 0, 1);
+    rig_set(rig, PARAM_GROUP_FADER, 0, 0, -10);
+    assert_near(lost_db(rig), 0.0432, 5e-5); /* 10 log10 1.01 */
     rig_set(rig, PARAM_INPUT_FADER, 1, 0, -40);
     assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_PASS); /* too soft to count */
 }
