@@ -6,8 +6,10 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/text_format.h"
 #include "core/need.h"
 
 bool
@@ -24,6 +26,17 @@ atomic_file_write_all(int fd, const char *bytes, size_t length)
         length -= (size_t)written;
     }
     return true;
+}
+
+bool
+atomic_file_is_at(int fd, const char *path)
+{
+    struct stat ours, there;
+
+    if (fstat(fd, &ours) != 0 || lstat(path, &there) != 0)
+        return false;
+    errno = EEXIST;
+    return ours.st_dev == there.st_dev && ours.st_ino == there.st_ino;
 }
 
 void
@@ -65,12 +78,10 @@ write_beside(const char *temporary, const void *bytes, size_t length, mode_t mod
 bool
 atomic_file_write(const char *path, const void *bytes, size_t length, mode_t mode)
 {
-    size_t size = strlen(path) + 32;
-    char *temporary = need_memory(size, 1);
+    char *temporary = text_printed("%s.%ld.new", path, (long)getpid());
     bool good;
     int error;
 
-    snprintf(temporary, size, "%s.%ld.new", path, (long)getpid());
     good = write_beside(temporary, bytes, length, mode);
     if (good && rename(temporary, path) != 0) {
         error = errno;

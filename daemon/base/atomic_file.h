@@ -16,6 +16,10 @@ bool atomic_file_write(const char *path, const void *bytes, size_t length, mode_
 /* Writes all of it, however often the system takes a part. False with errno set. */
 bool atomic_file_write_all(int fd, const char *bytes, size_t length);
 
+/* Whether the path still names the open file; else somebody put another in its place, and errno is
+ * EEXIST, or what the system said. */
+bool atomic_file_is_at(int fd, const char *path);
+
 /* Flushes the folder of a file that was made or renamed, so that its name survives a power cut too.
  * What the file system cannot do is no error: the bytes are safe already. */
 void atomic_file_flush_folder(const char *path);

@@ -5,64 +5,30 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
-/* Where the time is from. */
-struct source {
-    time_t (*now)(void);
-    double (*now_s)(void);
-};
-
-static time_t
-system_now(void)
-{
-    return time(NULL);
-}
-
-static double
-system_now_s(void)
-{
-    struct timespec now = {0};
-
-    clock_gettime(CLOCK_REALTIME, &now);
-    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
-}
-
-static double stands_at_s; /* of a replay */
-
-static time_t
-standing_now(void)
-{
-    return (time_t)stands_at_s;
-}
-
-static double
-standing_now_s(void)
-{
-    return stands_at_s;
-}
-
-static const struct source system_source = {system_now, system_now_s};
-static const struct source standing_source = {standing_now, standing_now_s};
-static const struct source *source = &system_source;
+static double stands_at_s = -1; /* of a replay; below 0: it goes on */
 
 void
 clock_stand_at(double s)
 {
     stands_at_s = s;
-    source = s >= 0 ? &standing_source : &system_source;
 }
 
 time_t
 clock_now(void)
 {
-    return source->now();
+    return stands_at_s >= 0 ? (time_t)stands_at_s : time(NULL);
 }
 
 double
 clock_now_s(void)
 {
-    return source->now_s();
+    struct timespec now = {0};
+
+    if (stands_at_s >= 0)
+        return stands_at_s;
+    clock_gettime(CLOCK_REALTIME, &now);
+    return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
 }
 
 static struct tm
@@ -98,10 +64,7 @@ clock_rfc3339(char buffer[CLOCK_SIZE])
 const char *
 clock_time(char buffer[CLOCK_SIZE])
 {
-    struct tm parts = local();
-
-    strftime(buffer, CLOCK_SIZE, "%H:%M:%S", &parts);
-    return buffer;
+    return clock_time_ago(0, buffer);
 }
 
 const char *
@@ -143,7 +106,13 @@ clock_day(void)
 {
     struct tm parts = local();
 
-    return (parts.tm_year + 1900) * 10000 + (parts.tm_mon + 1) * 100 + parts.tm_mday;
+    return clock_day_of(&parts);
+}
+
+int
+clock_day_of(const struct tm *parts)
+{
+    return (parts->tm_year + 1900) * 10000 + (parts->tm_mon + 1) * 100 + parts->tm_mday;
 }
 
 const char *
@@ -171,16 +140,24 @@ days_in(int year, int month)
     return days[month - 1] + leap;
 }
 
+bool
+clock_has_form(const char *text, const char *form)
+{
+    for (; *form; form++, text++)
+        if (*form == 'd'   ? !isdigit((unsigned char)*text)
+            : *form == 's' ? *text != '+' && *text != '-'
+                           : *text != *form)
+            return false;
+    return *text == '\0';
+}
+
 int
 clock_parse_day(const char *text)
 {
     int year, month, day;
 
-    if (strlen(text) != 10 || text[4] != '-' || text[7] != '-')
+    if (!clock_has_form(text, "dddd-dd-dd"))
         return 0;
-    for (int i = 0; i < 10; i++)
-        if (i != 4 && i != 7 && !isdigit((unsigned char)text[i]))
-            return 0;
     year = atoi(text);
     month = atoi(text + 5);
     day = atoi(text + 8);

@@ -3,6 +3,7 @@
 #ifndef GAINWARDEN_CLOCK_H
 #define GAINWARDEN_CLOCK_H
 
+#include <stdbool.h>
 #include <time.h>
 
 enum { CLOCK_SIZE = 32 };
@@ -32,9 +33,13 @@ void clock_set_offset(int offset_s);
 
 /* Today, year * 10000 + month * 100 + day. */
 int clock_day(void);
+int clock_day_of(const struct tm *parts);
 
 /* "1 h 02 min", "3 min 20 s", "0.8 s". */
 const char *clock_span(long long ms, char buffer[CLOCK_SIZE]);
+
+/* Whether the text is written so: d stands for a digit, s for a sign, anything else for itself. */
+bool clock_has_form(const char *text, const char *form);
 
 /* A date written YYYY-MM-DD as clock_day() counts; 0 when it is none. */
 int clock_parse_day(const char *text);

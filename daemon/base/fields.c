@@ -2,53 +2,12 @@
 #include "base/fields.h"
 
 #include <limits.h>
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/escape.h"
 #include "core/need.h"
 #include "core/text.h"
-
-/* ---- kinds ---- */
-
-static const enum json_kind json_kinds[FIELD_KINDS] = {
-    [FIELD_FORMAT] = JSON_NUMBER, [FIELD_TEXT] = JSON_STRING,     [FIELD_SPELT] = JSON_STRING,
-    [FIELD_NAME] = JSON_STRING,   [FIELD_COPY] = JSON_STRING,     [FIELD_NUMBER] = JSON_NUMBER,
-    [FIELD_ABOVE] = JSON_NUMBER,  [FIELD_WHOLE] = JSON_NUMBER,    [FIELD_SWITCH] = JSON_BOOL,
-    [FIELD_WORD] = JSON_STRING,   [FIELD_CHOICE] = JSON_STRING,   [FIELD_OBJECT] = JSON_OBJECT,
-    [FIELD_LIST] = JSON_ARRAY,    [FIELD_NUMBERED] = JSON_OBJECT, [FIELD_BY_NAME] = JSON_OBJECT,
-    [FIELD_ANYTHING] = JSON_NULL, [FIELD_RULE] = JSON_OBJECT,
-};
-
-/* Its `take` looks at the whole object. */
-static bool
-is_of_whole(const struct field *field)
-{
-    return field->kind == FIELD_FORMAT || field->kind == FIELD_RULE;
-}
-
-static bool
-is_any_kind(const struct field *field)
-{
-    return field->loose || field->kind == FIELD_ANYTHING;
-}
-
-/* Whether the key is there as it should be; a problem when it is not. */
-static bool
-look(const struct field *field, const struct json *json, const struct where *where)
-{
-    struct where here = where_key(where, field->key);
-
-    if (is_of_whole(field))
-        return true;
-    if (!is_any_kind(field))
-        return json_need(json, where, field->key, json_kinds[field->kind],
-                         field->need != FIELD_MAY);
-    if (!json_get(json, field->key) && field->need != FIELD_MAY)
-        where_problem(&here, "is missing");
-    return json_get(json, field->key);
-}
 
 /* ---- values ---- */
 
@@ -73,13 +32,13 @@ take_text(const struct field_given *given)
         return;
     text = field_place(given);
     free(*text); /* the preset */
-    *text = need_text(json_string(given->json));
+    *text = need_text(where_text(given->where));
 }
 
 static void
 take_name(const struct field_given *given)
 {
-    const char *name = json_string(given->json);
+    const char *name = where_text(given->where);
 
     if (strlen(name) >= given->field->size)
         where_problem(given->where, "is longer than %zu bytes", given->field->size - 1);
@@ -89,12 +48,6 @@ take_name(const struct field_given *given)
         escape_clean(field_place(given), given->field->size, name);
     else
         memcpy(field_place(given), name, strlen(name) + 1);
-}
-
-static double
-number_of(const struct json *json)
-{
-    return json_kind(json) == JSON_NUMBER ? json_number(json) : NAN;
 }
 
 static void
@@ -116,7 +69,7 @@ static void
 take_number(const struct field_given *given)
 {
     const struct field *field = given->field;
-    double number = number_of(given->json);
+    double number = where_number(given->where);
 
     if (is_within(field, number))
         put_number(field, number, given->into);
@@ -131,7 +84,7 @@ take_above(const struct field_given *given)
 {
     double number;
 
-    if (json_take_above(given->json, given->where, given->field->most, &number))
+    if (where_take_above(given->where, given->field->most, &number))
         put_number(given->field, number, given->into);
 }
 
@@ -140,8 +93,7 @@ take_whole(const struct field_given *given)
 {
     int number;
 
-    if (json_take_whole(given->json, given->where, (int)given->field->least,
-                        (int)given->field->most, &number))
+    if (where_take_whole(given->where, (int)given->field->least, (int)given->field->most, &number))
         put_number(given->field, number, given->into);
 }
 
@@ -151,7 +103,7 @@ take_switch(const struct field_given *given)
     bool preset = given->field->preset && *given->field->preset != 0;
 
     if (given->field->size > 0)
-        *(bool *)field_place(given) = json_bool(given->json) != preset;
+        *(bool *)field_place(given) = json_bool(given->where->json) != preset;
 }
 
 /* ---- words ---- */
@@ -200,6 +152,18 @@ field_refuse_word(const struct field_words *words, const char *found, const stru
                   words->look ? "" : allowed_words(words, allowed));
 }
 
+int
+field_find_word(const struct field_words *words, const struct where *where)
+{
+    const char *found = where_text(where);
+
+    for (size_t i = 0; field_word(words, i); i++)
+        if (strcmp(field_word(words, i), found) == 0)
+            return (int)i;
+    field_refuse_word(words, found, where);
+    return -1;
+}
+
 static void
 put_word(const struct field *field, int word, void *into)
 {
@@ -212,16 +176,10 @@ put_word(const struct field *field, int word, void *into)
 static void
 take_word(const struct field_given *given)
 {
-    const struct field_words *words = given->field->words;
-    const char *found = json_string(given->json);
-    size_t i = 0;
+    int word = field_find_word(given->field->words, given->where);
 
-    while (field_word(words, i) && strcmp(field_word(words, i), found) != 0)
-        i++;
-    if (field_word(words, i))
-        put_word(given->field, words->first + (int)i, given->into);
-    else
-        field_refuse_word(words, found, given->where);
+    if (word >= 0)
+        put_word(given->field, given->field->words->first + word, given->into);
 }
 
 /* ---- what holds others ---- */
@@ -229,98 +187,155 @@ take_word(const struct field_given *given)
 static void
 take_object(const struct field_given *given)
 {
-    fields_read(given->field->object, given->json, given->where, field_place(given),
-                given->context);
+    fields_read(given->field->object, given->where, field_place(given), given->context);
 }
 
 static void
 take_anything(const struct field_given *given)
 {
     if (given->field->size > 0)
-        *(struct json **)field_place(given) = json_copy(given->json);
+        *(struct json **)field_place(given) = json_copy(given->where->json);
 }
 
 static void
 take_format(const struct field_given *given)
 {
-    json_check_format(given->json, given->where, given->field->key, (int)given->field->least);
+    where_check_format(given->where, given->field->key, (int)given->field->least);
 }
 
-static field_take *const takers[FIELD_KINDS] = {
-    [FIELD_FORMAT] = take_format, [FIELD_TEXT] = take_text,     [FIELD_NAME] = take_name,
-    [FIELD_COPY] = take_name,     [FIELD_NUMBER] = take_number, [FIELD_ABOVE] = take_above,
-    [FIELD_WHOLE] = take_whole,   [FIELD_SWITCH] = take_switch, [FIELD_WORD] = take_word,
-    [FIELD_CHOICE] = take_word,   [FIELD_OBJECT] = take_object, [FIELD_ANYTHING] = take_anything,
+/* ---- kinds ---- */
+
+static const struct {
+    enum json_kind json;
+    field_take *take;
+} kinds[FIELD_KINDS] = {
+    [FIELD_FORMAT] = {JSON_NUMBER, take_format}, [FIELD_TEXT] = {JSON_STRING, take_text},
+    [FIELD_SPELT] = {JSON_STRING, NULL},         [FIELD_NAME] = {JSON_STRING, take_name},
+    [FIELD_COPY] = {JSON_STRING, take_name},     [FIELD_NUMBER] = {JSON_NUMBER, take_number},
+    [FIELD_ABOVE] = {JSON_NUMBER, take_above},   [FIELD_WHOLE] = {JSON_NUMBER, take_whole},
+    [FIELD_SWITCH] = {JSON_BOOL, take_switch},   [FIELD_WORD] = {JSON_STRING, take_word},
+    [FIELD_CHOICE] = {JSON_STRING, take_word},   [FIELD_OBJECT] = {JSON_OBJECT, take_object},
+    [FIELD_LIST] = {JSON_ARRAY, NULL},           [FIELD_NUMBERED] = {JSON_OBJECT, NULL},
+    [FIELD_BY_NAME] = {JSON_OBJECT, NULL},       [FIELD_ANYTHING] = {JSON_NULL, take_anything},
+    [FIELD_RULE] = {JSON_OBJECT, NULL},
 };
 
 /* ---- the walk ---- */
 
+/* Its `take` looks at the whole object. */
+static bool
+is_of_whole(const struct field *field)
+{
+    return field->kind == FIELD_FORMAT || field->kind == FIELD_RULE;
+}
+
+static bool
+is_any_kind(const struct field *field)
+{
+    return field->loose || field->kind == FIELD_ANYTHING;
+}
+
+/* Whether there is something to take. */
+static bool
+is_there(const struct field *field, const struct where *where)
+{
+    if (is_of_whole(field) || is_any_kind(field))
+        return where->json;
+    return where_is(where, kinds[field->kind].json);
+}
+
+/* The same; a problem when it is not as it should be. */
+static bool
+look(const struct field *field, const struct where *where)
+{
+    bool must = field->need >= FIELD_MUST;
+
+    if (is_of_whole(field) || is_any_kind(field)) {
+        if (!where->json && must)
+            where_problem(where, "is missing");
+        return where->json;
+    }
+    return where_need(where, kinds[field->kind].json, must);
+}
+
 void
 field_read(const struct field_given *given)
 {
-    field_take *take = given->field->take ? given->field->take : takers[given->field->kind];
+    field_take *take = given->field->take ? given->field->take : kinds[given->field->kind].take;
 
     if (take)
         take(given);
 }
 
-/* What stands under the row's key, when it may be taken. */
-static void
-read_value(const struct field_given *object)
-{
-    const struct field *field = object->field;
-    const struct json *value = json_get(object->json, field->key);
-    struct where here = where_key(object->where, field->key);
-    struct field_given given = {field, value, &here, object->into, object->context};
-
-    if (is_of_whole(field))
-        field_read(object);
-    else if (value && (is_any_kind(field) || json_kind(value) == json_kinds[field->kind]))
-        field_read(&given);
-}
-
 bool
-fields_read_turn(const struct fields *fields, int turn, const struct json *json,
-                 const struct where *where, void *into, void *context)
+fields_read_turn(const struct field *fields, int turn, const struct where *where, void *into,
+                 void *context)
 {
-    for (const struct field *row = fields->rows; row->key; row++) {
-        if (row->turn == turn && !look(row, json, where) && row->need == FIELD_GATE)
+    for (const struct field *row = fields; row->key; row++) {
+        struct where here = is_of_whole(row) ? *where : where_key(where, row->key);
+
+        if (row->turn == turn && !look(row, &here) && row->need == FIELD_GATE)
             return false;
-        if ((row->then > 0 ? row->then : row->turn) == turn)
-            read_value(&(struct field_given){row, json, where, into, context});
+        if ((row->then > 0 ? row->then : row->turn) == turn && is_there(row, &here))
+            field_read(&(struct field_given){row, &here, into, context});
     }
     return true;
 }
 
 bool
-fields_read(const struct fields *fields, const struct json *json, const struct where *where,
-            void *into, void *context)
+fields_read(const struct field *fields, const struct where *where, void *into, void *context)
 {
-    if (!fields_check_keys(fields, json, where))
+    if (!fields_check_keys(fields, where))
         return false;
     for (int turn = 0; turn < FIELD_TURNS; turn++)
-        if (!fields_read_turn(fields, turn, json, where, into, context))
+        if (!fields_read_turn(fields, turn, where, into, context))
             return false;
     return true;
 }
 
-bool
-fields_check_keys(const struct fields *fields, const struct json *json, const struct where *where)
+static const char *
+key_at(const void *fields, size_t i)
 {
-    const char *keys[FIELD_ROWS_MOST + 1];
-    size_t count = 0;
+    const struct field *row = (const struct field *)fields + i;
 
-    for (const struct field *row = fields->rows; row->key && count < FIELD_ROWS_MOST; row++)
-        if (row->kind != FIELD_RULE)
-            keys[count++] = row->key;
-    keys[count] = NULL;
-    return json_check_keys(json, where, keys);
+    return row->kind == FIELD_RULE ? NULL : row->key;
+}
+
+const struct field *
+fields_last(const struct field *fields)
+{
+    while (fields->key)
+        fields++;
+    return fields;
+}
+
+const struct field *
+fields_find(const struct field *fields, const char *key)
+{
+    const struct field *row = fields;
+
+    while (row->key && (row->kind == FIELD_RULE || strcmp(row->key, key) != 0))
+        row++;
+    return row->key ? row : NULL;
+}
+
+bool
+fields_check_keys(const struct field *fields, const struct where *where)
+{
+    size_t count = (size_t)(fields_last(fields) - fields);
+
+    if (!where_need(where, JSON_OBJECT, true))
+        return false;
+    for (struct where one = where_first(where); one.json; where_next(&one))
+        if (!fields_find(fields, one.key))
+            where_unknown_key(&one, "key", key_at, fields, count);
+    return true;
 }
 
 void
-fields_preset(const struct fields *fields, void *into)
+fields_preset(const struct field *fields, void *into)
 {
-    for (const struct field *row = fields->rows; row->key; row++) {
+    for (const struct field *row = fields; row->key; row++) {
         if (row->kind == FIELD_OBJECT && !row->take)
             fields_preset(row->object, place_in(row, into));
         else if (row->size == 0)
@@ -335,9 +350,9 @@ fields_preset(const struct fields *fields, void *into)
 }
 
 void
-fields_release(const struct fields *fields, void *into)
+fields_release(const struct field *fields, void *into)
 {
-    for (const struct field *row = fields->rows; row->key; row++) {
+    for (const struct field *row = fields; row->key; row++) {
         if (row->kind == FIELD_OBJECT && !row->take)
             fields_release(row->object, place_in(row, into));
         else if (row->size == 0)

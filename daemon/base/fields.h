@@ -8,7 +8,7 @@
  * without it the value is looked at and not kept. What the row's kind would not put there, `take`
  * does instead: lists, numbered objects, texts of a form of their own.
  *
- * What is told: the walker adds each problem to the `where` it is given, in the words of json.h for
+ * What is told: the walker adds each problem to the `where` it is given, in the words of where.h for
  * a key that is unknown, missing or of the wrong kind, and in those of the row's kind for a value
  * beyond its limits. An object is read in turns: in each, its rows in the order of the table, a
  * row's kind first and then its value. A row of a later `turn` waits for the earlier ones; with
@@ -19,19 +19,18 @@
  * Presets are set by fields_preset() before the object is read; fields_release() frees what it
  * took. Where a kind or a limit cannot say what the schema should, `schema` builds it.
  *
- *     static const struct field lamp_keys[] = {
+ *     static const struct field lamp_fields[] = {
  *         {"name", FIELD_NAME, "what it is called", FIELD_AT(struct lamp, name),
  *          .need = FIELD_MUST, .least = 1},
  *         {"watts", FIELD_NUMBER, "how bright it is", FIELD_AT(struct lamp, watts), .most = 2000,
  *          .preset = FIELD_PRESET(60)},
- *         {0},
+ *         {.help = "one lamp"},
  *     };
- *     static const struct fields lamp_fields = {.help = "one lamp", .rows = lamp_keys};
  */
 #ifndef GAINWARDEN_FIELDS_H
 #define GAINWARDEN_FIELDS_H
 
-#include "base/json.h"
+#include "base/where.h"
 
 /* Beside each what FIELD_AT() names; `least` and `most` limit it, when they differ. */
 enum field_kind {
@@ -57,18 +56,17 @@ enum field_kind {
 
 enum field_need {
     FIELD_MAY,
+    FIELD_TOLD, /* it must be there, and a rule says when it is not */
     FIELD_MUST,
     FIELD_GATE /* it must be there, and without it nothing behind it is read */
 };
 
 struct field;
-struct fields;
 
 /* What stands under a key. */
 struct field_given {
     const struct field *field;
-    const struct json *json;   /* of the row's kind; of a rule: the whole object */
-    const struct where *where; /* its place */
+    const struct where *where; /* something of the row's kind; of a rule: the whole object */
     void *into;                /* the struct of the row's object */
     void *context;             /* what fields_read() was given */
 };
@@ -92,7 +90,7 @@ struct field_words {
 };
 
 struct field {
-    const char *key; /* NULL: behind the last row */
+    const char *key; /* NULL: behind the last row, whose help is the object's */
     enum field_kind kind;
     const char *help;
     size_t at, size; /* FIELD_AT() */
@@ -104,16 +102,13 @@ struct field {
     const char *preset_text; /* of a text; NULL: none */
     const char *pattern;     /* of a text, for the schema alone */
     const struct field_words *words;
-    const struct fields *object; /* of the object, or of those of a list, under numbers or names */
+    const struct field *object; /* of the object, or of those of a list, under numbers or names */
     int turn, then;
     field_take *take;
+    const char *title; /* behind the last row, of a whole file */
+    /* Definitions, in place of the schema and of the schema of what it holds. */
+    const char *defined, *holds;
     struct json *(*schema)(const struct field *field);
-};
-
-struct fields {
-    const char *title; /* of a whole file; NULL: it is a part of one */
-    const char *help;
-    const struct field *rows;
 };
 
 #define FIELD_AT(type, member) .at = offsetof(type, member), .size = sizeof(((type *)0)->member)
@@ -135,29 +130,36 @@ struct fields {
     }
 
 /* Turns from FIELD_TURNS on are read by fields_read_turn() alone. */
-enum { FIELD_TURNS = 5, FIELD_ROWS_MOST = 60 };
+enum { FIELD_TURNS = 5 };
 
 /* Reads the object into the struct. False when it is none, or lacks a gate. */
-bool fields_read(const struct fields *fields, const struct json *json, const struct where *where,
-                 void *into, void *context);
+bool fields_read(const struct field *fields, const struct where *where, void *into, void *context);
 
 /* One turn of it; what is unknown has been told. */
-bool fields_read_turn(const struct fields *fields, int turn, const struct json *json,
-                      const struct where *where, void *into, void *context);
+bool fields_read_turn(const struct field *fields, int turn, const struct where *where, void *into,
+                      void *context);
 
 /* One value, as its row says. */
 void field_read(const struct field_given *given);
 
 /* Adds a problem for each key of the object that has no row; false, with one, when it is none. */
-bool fields_check_keys(const struct fields *fields, const struct json *json,
-                       const struct where *where);
+bool fields_check_keys(const struct field *fields, const struct where *where);
+
+/* The key's row, NULL when there is none. */
+const struct field *fields_find(const struct field *fields, const char *key);
+
+/* What stands behind the last row. */
+const struct field *fields_last(const struct field *fields);
 
 /* Into the struct and those within: the presets; what is owned is freed. */
-void fields_preset(const struct fields *fields, void *into);
-void fields_release(const struct fields *fields, void *into);
+void fields_preset(const struct field *fields, void *into);
+void fields_release(const struct field *fields, void *into);
 
 /* The i-th word, NULL behind the last one. */
 const char *field_word(const struct field_words *words, size_t i);
+
+/* Which of them the text there is; -1, with a problem, when it is none. */
+int field_find_word(const struct field_words *words, const struct where *where);
 
 /* What is said of a text that is none of them. */
 void field_refuse_word(const struct field_words *words, const char *found,

@@ -4,11 +4,12 @@
 #include <cjson/cJSON.h>
 #include <errno.h>
 #include <math.h>
-#include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/escape.h"
+#include "base/no_memory.h"
+#include "base/where.h"
 #include "base/whole_file.h"
 #include "core/need.h"
 
@@ -17,6 +18,12 @@ static const cJSON *
 in(const struct json *json)
 {
     return (const cJSON *)(const void *)json;
+}
+
+static cJSON *
+node_of(struct json *json)
+{
+    return (cJSON *)(void *)json;
 }
 
 static struct json *
@@ -83,23 +90,13 @@ check_bytes(const char *text, size_t length, const char *name, struct problems *
 }
 
 static void
-check_duplicates(const cJSON *node, const struct where *where)
+check_duplicates(const struct where *where)
 {
-    const cJSON *child;
-    int index = 0;
-
-    cJSON_ArrayForEach(child, node)
-    {
-        struct where here =
-            child->string ? where_key(where, child->string) : where_index(where, index++);
-
-        if (child->string)
-            for (const cJSON *other = node->child; other != child; other = other->next)
-                if (strcmp(other->string, child->string) == 0) {
-                    where_problem(&here, "this key stands twice");
-                    break;
-                }
-        check_duplicates(child, &here);
+    for (struct where one = where_first(where); one.json; where_next(&one)) {
+        /* the first of that name */
+        if (one.key && json_get(where->json, one.key) != one.json)
+            where_problem(&one, "this key stands twice");
+        check_duplicates(&one);
     }
 }
 
@@ -124,9 +121,9 @@ error_place(const char *text, size_t at)
 struct json *
 json_parse(const char *text, size_t length, const char *name, struct problems *problems)
 {
-    struct where where = where_file(name, problems);
     size_t before = problems->count;
     const char *end = NULL;
+    struct where where;
     cJSON *node;
 
     if (!check_bytes(text, length, name, problems))
@@ -143,7 +140,8 @@ json_parse(const char *text, size_t length, const char *name, struct problems *p
         end++;
     if (*end)
         problem_at(text, (size_t)(end - text), name, problems, "something follows the value");
-    check_duplicates(node, &where);
+    where = where_file(name, out(node), problems);
+    check_duplicates(&where);
     if (problems->count > before) {
         cJSON_Delete(node);
         return NULL;
@@ -151,22 +149,28 @@ json_parse(const char *text, size_t length, const char *name, struct problems *p
     return out(node);
 }
 
+char *
+json_read_text(const char *path, int most, const char *what, size_t *length,
+               struct problems *problems)
+{
+    char *text = whole_file_read(path, (size_t)most, length);
+
+    if (!text && errno == EFBIG)
+        problems_add(problems, "%s: larger than %d MiB, which no %s", path, most / 1024 / 1024,
+                     what);
+    else if (!text)
+        problems_add(problems, "%s: cannot read: %s", path, whole_file_why(errno));
+    return text;
+}
+
 struct json *
 json_read(const char *path, struct problems *problems)
 {
     size_t length = 0;
-    char *text = whole_file_read(path, JSON_FILE_LIMIT, &length);
-    struct json *json;
+    char *text =
+        json_read_text(path, JSON_FILE_LIMIT, "profile or show file needs", &length, problems);
+    struct json *json = text ? json_parse(text, length, path, problems) : NULL;
 
-    if (!text) {
-        if (errno == EFBIG)
-            problems_add(problems, "%s: larger than %d MiB, which no profile or show file needs",
-                         path, JSON_FILE_LIMIT / 1024 / 1024);
-        else
-            problems_add(problems, "%s: cannot read: %s", path, whole_file_why(errno));
-        return NULL;
-    }
-    json = json_parse(text, length, path, problems);
     free(text);
     return json;
 }
@@ -174,7 +178,7 @@ json_read(const char *path, struct problems *problems)
 void
 json_free(struct json *json)
 {
-    cJSON_Delete((cJSON *)(void *)json);
+    cJSON_Delete(node_of(json));
 }
 
 enum json_kind
@@ -205,13 +209,13 @@ json_kind_name(enum json_kind kind)
 const struct json *
 json_first(const struct json *json)
 {
-    return out_const(in(json)->child);
+    return json ? out_const(in(json)->child) : NULL;
 }
 
 const struct json *
 json_next(const struct json *json)
 {
-    return out_const(in(json)->next);
+    return json ? out_const(in(json)->next) : NULL;
 }
 
 const char *
@@ -250,133 +254,6 @@ json_string(const struct json *json)
     return in(json)->valuestring;
 }
 
-static const char *
-key_at(const void *keys, size_t i)
-{
-    return ((const char *const *)keys)[i];
-}
-
-static bool
-check_object(const struct json *json, const struct where *where)
-{
-    if (json_kind(json) == JSON_OBJECT)
-        return true;
-    where_problem(where, "is %s, must be an object", json_kind_name(json_kind(json)));
-    return false;
-}
-
-bool
-json_check_keys(const struct json *json, const struct where *where, const char *const *keys)
-{
-    char nearest[100];
-    size_t count = 0;
-
-    if (!check_object(json, where))
-        return false;
-    while (keys[count])
-        count++;
-    for (const struct json *child = json_first(json); child; child = json_next(child)) {
-        struct where here = where_key(where, json_key(child));
-        size_t i = 0;
-
-        while (i < count && strcmp(keys[i], json_key(child)) != 0)
-            i++;
-        if (i == count)
-            where_problem(&here, "unknown key%s",
-                          where_nearest(json_key(child), key_at, keys, count, nearest));
-    }
-    return true;
-}
-
-const struct json *
-json_need(const struct json *json, const struct where *where, const char *key, enum json_kind kind,
-          bool required)
-{
-    const struct json *child = json_get(json, key);
-    struct where here = where_key(where, key);
-
-    if (!child) {
-        if (required)
-            where_problem(&here, "is missing; it must be %s", json_kind_name(kind));
-        return NULL;
-    }
-    if (json_kind(child) != kind) {
-        where_problem(&here, "is %s, must be %s", json_kind_name(json_kind(child)),
-                      json_kind_name(kind));
-        return NULL;
-    }
-    return child;
-}
-
-static double
-number_of(const struct json *json)
-{
-    return json_kind(json) == JSON_NUMBER ? json_number(json) : (double)NAN;
-}
-
-bool
-json_take_above(const struct json *json, const struct where *where, double most, double *to)
-{
-    double number = number_of(json);
-
-    if (!(number > 0 && number <= most)) {
-        where_problem(where, "must be a number above 0, at most %g", most);
-        return false;
-    }
-    *to = number;
-    return true;
-}
-
-bool
-json_take_whole(const struct json *json, const struct where *where, int least, int most, int *to)
-{
-    double number = number_of(json);
-
-    if (!(number >= least && number <= most) || number != floor(number)) {
-        where_problem(where, "must be a whole number from %d to %d", least, most);
-        return false;
-    }
-    *to = (int)number;
-    return true;
-}
-
-/* The files of this program, by the key that says what one is. */
-static const char *const formats[][2] = {{"profile_format", "a profile"},
-                                         {"show_format", "a show file"},
-                                         {"scheme_format", "a scheme"},
-                                         {"saved_format", "a saved desk"},
-                                         {"recording_format", "a recording"}};
-
-bool
-json_check_kind(const struct json *json, const struct where *where, const char *key)
-{
-    size_t count = sizeof formats / sizeof *formats, wanted = 0;
-
-    while (strcmp(formats[wanted][0], key) != 0)
-        wanted++;
-    if (json_kind(json) != JSON_OBJECT || json_get(json, key))
-        return true;
-    for (size_t i = 0; i < count; i++) {
-        if (!json_get(json, formats[i][0]))
-            continue;
-        where_problem(where, "is %s, must be %s", formats[i][1], formats[wanted][1]);
-        return false;
-    }
-    return true;
-}
-
-bool
-json_check_format(const struct json *json, const struct where *where, const char *key, int format)
-{
-    const struct json *number =
-        check_object(json, where) ? json_need(json, where, key, JSON_NUMBER, true) : NULL;
-    struct where here = where_key(where, key);
-
-    if (number && json_number(number) != format)
-        where_problem(&here, "is %g; this version reads format %d", json_number(number), format);
-    return number && json_number(number) == format;
-}
-
 /* ---- building ---- */
 
 struct json *
@@ -397,25 +274,48 @@ json_new_string(const char *string)
     return out(cJSON_CreateString(string));
 }
 
+/* JSON has no infinities. */
 struct json *
 json_new_number(double number)
 {
     return out(isfinite(number) ? cJSON_CreateNumber(number) : cJSON_CreateNull());
 }
 
+struct json *
+json_new_bool(bool value)
+{
+    return out(cJSON_CreateBool(value));
+}
+
+struct json *
+json_list_of(struct json *const *nodes)
+{
+    struct json *list = json_new_array();
+
+    for (; *nodes; nodes++)
+        json_add(list, NULL, *nodes);
+    return list;
+}
+
+struct json *
+json_words_of(const char *const *words)
+{
+    struct json *list = json_new_array();
+
+    for (; *words; words++)
+        json_add_string(list, NULL, *words);
+    return list;
+}
+
 void
 json_add(struct json *parent, const char *key, struct json *child)
 {
-    cJSON *to = (cJSON *)(void *)parent;
-    cJSON *node = (cJSON *)(void *)child;
-
     if (key)
-        cJSON_AddItemToObject(to, key, node);
+        cJSON_AddItemToObject(node_of(parent), key, node_of(child));
     else
-        cJSON_AddItemToArray(to, node);
+        cJSON_AddItemToArray(node_of(parent), node_of(child));
 }
 
-/* JSON has no infinities. */
 void
 json_add_number(struct json *parent, const char *key, double number)
 {
@@ -431,21 +331,19 @@ json_add_string(struct json *parent, const char *key, const char *string)
 void
 json_add_bool(struct json *parent, const char *key, bool value)
 {
-    json_add(parent, key, out(cJSON_CreateBool(value)));
+    json_add(parent, key, json_new_bool(value));
 }
 
 struct json *
 json_get_mutable(struct json *json, const char *key)
 {
-    cJSON *node = (cJSON *)(void *)json;
-
-    return (struct json *)(void *)cJSON_GetObjectItemCaseSensitive(node, key);
+    return (struct json *)(void *)cJSON_GetObjectItemCaseSensitive(node_of(json), key);
 }
 
 void
 json_remove(struct json *json, const char *key)
 {
-    cJSON_DeleteItemFromObjectCaseSensitive((cJSON *)(void *)json, key);
+    cJSON_DeleteItemFromObjectCaseSensitive(node_of(json), key);
 }
 
 char *
@@ -472,29 +370,25 @@ filling_at(const struct filling *filling, const char *at, size_t *length)
     return NULL;
 }
 
-/* Writes the string with its marks replaced to `to`, or only measures it when that is NULL. What is
- * put in is not looked at again. */
-static size_t
-fill_into(char *to, const char *string, const struct filling *filling)
+/* The string with its marks replaced; for free(). What is put in is not looked at again. */
+static char *
+filled(const char *string, const struct filling *filling)
 {
-    size_t used = 0, length;
+    char *text;
+    size_t size, length;
+    FILE *to = no_memory_stream(&text, &size);
 
     while (*string) {
-        const char *text = filling_at(filling, string, &length);
+        const char *with = filling_at(filling, string, &length);
 
-        if (!text) {
-            text = string;
-            length = 1;
-        }
-        string += length;
-        length = text == string - 1 ? 1 : strlen(text);
-        if (to)
-            memcpy(to + used, text, length);
-        used += length;
+        if (with)
+            fputs(with, to);
+        else
+            fputc(*string, to);
+        string += with ? length : 1;
     }
-    if (to)
-        to[used] = '\0';
-    return used;
+    no_memory_stream_end(to);
+    return text;
 }
 
 static void
@@ -503,11 +397,10 @@ fill_node(cJSON *node, const struct filling *filling)
     for (cJSON *child = node->child; child; child = child->next)
         fill_node(child, filling);
     if (cJSON_IsString(node)) {
-        char *filled = need_memory(fill_into(NULL, node->valuestring, filling) + 1, 1);
+        char *text = filled(node->valuestring, filling);
 
-        fill_into(filled, node->valuestring, filling);
         cJSON_free(node->valuestring);
-        node->valuestring = filled;
+        node->valuestring = text;
     }
 }
 
@@ -523,6 +416,6 @@ json_fill(const struct json *json, const char *text, const char *id)
     struct json *copy = json_copy(json);
     struct filling filling = {text, id};
 
-    fill_node((cJSON *)(void *)copy, &filling);
+    fill_node(node_of(copy), &filling);
     return copy;
 }

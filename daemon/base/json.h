@@ -6,7 +6,6 @@
 #define GAINWARDEN_JSON_H
 
 #include <stdbool.h>
-#include <stddef.h>
 
 #include "base/problems.h"
 
@@ -23,8 +22,12 @@ void json_init(void);
 /* Reads the file, or adds to the problems and returns NULL. Free with json_free(). */
 struct json *json_read(const char *path, struct problems *problems);
 
-/* The same for text in memory, with a NUL behind its `length` bytes; `name` stands for the file in
- * the messages. */
+/* The file's text, for free(), or NULL with a problem; "larger than 8 MiB, which no `what`". */
+char *json_read_text(const char *path, int most, const char *what, size_t *length,
+                     struct problems *problems);
+
+/* json_read() for text in memory, with a NUL behind its `length` bytes; `name` stands for the file
+ * in the messages. */
 struct json *json_parse(const char *text, size_t length, const char *name,
                         struct problems *problems);
 void json_free(struct json *json);
@@ -32,7 +35,7 @@ void json_free(struct json *json);
 enum json_kind json_kind(const struct json *json);
 const char *json_kind_name(enum json_kind kind); /* "a number", "an object", ... */
 
-/* Children of an array or object, in file order; NULL at the end. */
+/* Children of an array or object, in file order; NULL at the end, and of NULL. */
 const struct json *json_first(const struct json *json);
 const struct json *json_next(const struct json *json);
 const char *json_key(const struct json *json);
@@ -45,36 +48,20 @@ double json_number(const struct json *json);
 bool json_bool(const struct json *json);
 const char *json_string(const struct json *json);
 
-/* Walks an object's keys: adds a problem for each that is not in `keys` (ended by NULL), with the
- * nearest one. Adds a problem and returns false when it is no object. */
-bool json_check_keys(const struct json *json, const struct where *where, const char *const *keys);
-
-/* Whether a file that should hold this "..._format" is of no other kind; a problem, with both
- * kinds, when it is. */
-bool json_check_kind(const struct json *json, const struct where *where, const char *key);
-
-/* Whether the number under `key` is this format's; a problem when it is not, or when it is no
- * object at all. */
-bool json_check_format(const struct json *json, const struct where *where, const char *key,
-                       int format);
-
-/* The number at `where`, within its limits; false, with a problem, when it is none or beyond them.
- * What stands in `to` stays then. */
-bool json_take_above(const struct json *json, const struct where *where, double most, double *to);
-bool json_take_whole(const struct json *json, const struct where *where, int least, int most,
-                     int *to);
-
-/* The member, or NULL when it is missing or of another kind; adds a problem then, for a missing one
- * only when it is required. */
-const struct json *json_need(const struct json *json, const struct where *where, const char *key,
-                             enum json_kind kind, bool required);
-
 /* Building. A node given to json_add() belongs to its parent; key NULL appends to
  * an array. */
 struct json *json_new_object(void);
 struct json *json_new_array(void);
 struct json *json_new_string(const char *string);
 struct json *json_new_number(double number);
+struct json *json_new_bool(bool value);
+
+/* An array of these nodes, or of these strings, up to the first NULL. */
+#define json_list(...) json_list_of((struct json *const[]){__VA_ARGS__, NULL})
+#define json_words(...) json_words_of((const char *const[]){__VA_ARGS__, NULL})
+struct json *json_list_of(struct json *const *nodes);
+struct json *json_words_of(const char *const *words);
+
 void json_add(struct json *parent, const char *key, struct json *child);
 void json_add_number(struct json *parent, const char *key, double number);
 void json_add_string(struct json *parent, const char *key, const char *string);

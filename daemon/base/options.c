@@ -8,10 +8,10 @@
 #include <string.h>
 
 #include "base/output.h"
-#include "base/problems.h"
+#include "base/where.h"
 
 struct row {
-    const char *name;
+    const char *name;     /* with its dashes */
     const char *argument; /* NULL: takes none */
     const char *help;
     enum option_id id;
@@ -68,8 +68,7 @@ take_time(const struct row *row, const char *argument, void *to)
         *(double *)to = number * unit;
         return true;
     }
-    fprintf(stderr,
-            "gainwarden: --%s=%s: must be a time of at most a week, such as 90s, 30m or 2h\n",
+    fprintf(stderr, "gainwarden: %s=%s: must be a time of at most a week, such as 90s, 30m or 2h\n",
             row->name, argument);
     return false;
 }
@@ -81,8 +80,7 @@ take_whole(const struct row *row, const char *argument, void *to)
     long number = strtol(argument, &end, 10);
 
     if (end == argument || *end || number < 1 || number > 1000000) {
-        fprintf(stderr, "gainwarden: --%s=%s: must be a whole number from 1\n", row->name,
-                argument);
+        fprintf(stderr, "gainwarden: %s=%s: must be a whole number from 1\n", row->name, argument);
         return false;
     }
     *(int *)to = (int)number;
@@ -104,8 +102,8 @@ take_number(const struct row *row, const char *argument, struct limits limits, d
         *to = number;
         return true;
     }
-    fprintf(stderr, "gainwarden: --%s=%s: must be %s from %g to %g\n", row->name, argument,
-            limits.of, limits.least, limits.most);
+    fprintf(stderr, "gainwarden: %s=%s: must be %s from %g to %g\n", row->name, argument, limits.of,
+            limits.least, limits.most);
     return false;
 }
 
@@ -128,75 +126,75 @@ take_megabytes(const struct row *row, const char *argument, void *to)
 #define AT(field) offsetof(struct options, field)
 
 static const struct row rows[] = {
-    {"profile", "FILE", "how the desk speaks OSC, in place of the show file's", OPTION_PROFILE,
+    {"--profile", "FILE", "how the desk speaks OSC, in place of the show file's", OPTION_PROFILE,
      take_text, AT(profile)},
-    {"desk", "HOST[:PORT]", "where the desk is, in place of the show file's", OPTION_DESK,
+    {"--desk", "HOST[:PORT]", "where the desk is, in place of the show file's", OPTION_DESK,
      take_text, AT(desk)},
-    {"format", "text|json", "form of the report (default: text)", OPTION_FORMAT, take_format,
+    {"--format", "text|json", "form of the report (default: text)", OPTION_FORMAT, take_format,
      AT(format)},
-    {"format", "text|json|html", "form of the report (default: text)", OPTION_FORMAT_HTML,
+    {"--format", "text|json|html", "form of the report (default: text)", OPTION_FORMAT_HTML,
      take_format, AT(format)},
-    {"format", "text|json|html|csv", "form of the sheets or of the class (default: text)",
+    {"--format", "text|json|html|csv", "form of the sheets or of the class (default: text)",
      OPTION_FORMAT_CSV, take_format, AT(format)},
-    {"within", "SECONDS", "end the reading after this time, whatever came (default: 10)",
+    {"--within", "SECONDS", "end the reading after this time, whatever came (default: 10)",
      OPTION_WITHIN, take_seconds, AT(within_s)},
-    {"still-every", "SECONDS", "how often to say \"still watching\"; 0: never (default: 900)",
+    {"--still-every", "SECONDS", "how often to say \"still watching\"; 0: never (default: 900)",
      OPTION_STILL_EVERY, take_seconds, AT(still_every_s)},
-    {"schema", "profile|show", "print the JSON Schema of such a file, for editors, and end",
+    {"--schema", "profile|show", "print the JSON Schema of such a file, for editors, and end",
      OPTION_SCHEMA, take_text, AT(schema)},
-    {"all", NULL, "list every finding, not only the first nine", OPTION_ALL, take_flag, AT(all)},
-    {"ask", NULL, "put the profile's questions, not only its renewals", OPTION_ASK, take_flag,
+    {"--all", NULL, "list every finding, not only the first nine", OPTION_ALL, take_flag, AT(all)},
+    {"--ask", NULL, "put the profile's questions, not only its renewals", OPTION_ASK, take_flag,
      AT(ask)},
-    {"for", "TIME", "how long: 90, 90s, 30m or 2h (without it: until it is ended)", OPTION_FOR,
+    {"--for", "TIME", "how long: 90, 90s, 30m or 2h (without it: until it is ended)", OPTION_FOR,
      take_time, AT(for_s)},
-    {"yes", NULL, "agree to what the profile sends; the list is printed", OPTION_YES, take_flag,
+    {"--yes", NULL, "agree to what the profile sends; the list is printed", OPTION_YES, take_flag,
      AT(yes)},
-    {"keep", "FOLDER", "where a watch keeps what outlasts a restart, and its socket", OPTION_KEEP,
+    {"--keep", "FOLDER", "where a watch keeps what outlasts a restart, and its socket", OPTION_KEEP,
      take_text, AT(keep)},
-    {"plain", NULL, "lines, also on a terminal, in place of the screen", OPTION_PLAIN, take_flag,
+    {"--plain", NULL, "lines, also on a terminal, in place of the screen", OPTION_PLAIN, take_flag,
      AT(plain)},
-    {"trace", NULL, "each step of each finding's life on standard error", OPTION_TRACE, take_flag,
+    {"--trace", NULL, "each step of each finding's life on standard error", OPTION_TRACE, take_flag,
      AT(trace)},
-    {"saved", "FILE", "look at a saved desk in place of the real one", OPTION_SAVED, take_text,
+    {"--saved", "FILE", "look at a saved desk in place of the real one", OPTION_SAVED, take_text,
      AT(saved)},
-    {"save", "FILE", "store the whole desk as it was read, in a new file", OPTION_SAVE, take_text,
+    {"--save", "FILE", "store the whole desk as it was read, in a new file", OPTION_SAVE, take_text,
      AT(save)},
-    {"record", "FILE", "keep what the desk says, and all else that comes in, for `replay`",
+    {"--record", "FILE", "keep what the desk says, and all else that comes in, for `replay`",
      OPTION_RECORD, take_text, AT(record)},
-    {"record-limit", "MB", "so large it becomes FILE.1 and a new one begins (default: 64)",
+    {"--record-limit", "MB", "so large it becomes FILE.1 and a new one begins (default: 64)",
      OPTION_RECORD_LIMIT, take_megabytes, AT(record_mb)},
-    {"at", "TIME", "end there: a time of day (21:37:05), or seconds from the beginning", OPTION_AT,
-     take_text, AT(at)},
-    {"approved", "FILE", "the approved desk, in place of the show file's", OPTION_APPROVED,
+    {"--at", "TIME", "end there: a time of day (21:37:05), or seconds from the beginning",
+     OPTION_AT, take_text, AT(at)},
+    {"--approved", "FILE", "the approved desk, in place of the show file's", OPTION_APPROVED,
      take_text, AT(approved)},
-    {"reference", "FILE", "compare with this saved desk, in place of the approved one",
+    {"--reference", "FILE", "compare with this saved desk, in place of the approved one",
      OPTION_REFERENCE, take_text, AT(reference)},
-    {"scheme", "FILE", "the marking scheme, in place of the built-in one", OPTION_SCHEME, take_text,
-     AT(scheme)},
-    {"show", "FILE", "the show file that says who plays where", OPTION_SHOW, take_text, AT(show)},
-    {"to", "FOLDER", "write a page for each setup, an overview and a table there", OPTION_TO,
+    {"--scheme", "FILE", "the marking scheme, in place of the built-in one", OPTION_SCHEME,
+     take_text, AT(scheme)},
+    {"--show", "FILE", "the show file that says who plays where", OPTION_SHOW, take_text, AT(show)},
+    {"--to", "FOLDER", "write a page for each setup, an overview and a table there", OPTION_TO,
      take_text, AT(to)},
-    {"anonymous", "WORD", "ids made from file names and this word, which you keep",
+    {"--anonymous", "WORD", "ids made from file names and this word, which you keep",
      OPTION_ANONYMOUS, take_text, AT(anonymous)},
-    {"incomplete", NULL, "also when some values are not known", OPTION_INCOMPLETE, take_flag,
+    {"--incomplete", NULL, "also when some values are not known", OPTION_INCOMPLETE, take_flag,
      AT(incomplete)},
-    {"by", "NAME", "who does it", OPTION_BY, take_text, AT(by)},
-    {"note", "TEXT", "what is worth remembering of it", OPTION_NOTE, take_text, AT(note)},
-    {"why", "TEXT", "the reason", OPTION_WHY, take_text, AT(why)},
-    {"check", "ID", "findings of this check", OPTION_CHECK, take_text, AT(check)},
-    {"input", "NUMBER", "this input alone", OPTION_INPUT, take_whole, AT(input)},
-    {"mix", "NUMBER", "this mix alone", OPTION_MIX, take_whole, AT(mix)},
-    {"player", "NAME", "findings for this player", OPTION_PLAYER, take_text, AT(player)},
-    {"stop-too", NULL, "also where a finding of weight stop stands", OPTION_STOP_TOO, take_flag,
+    {"--by", "NAME", "who does it", OPTION_BY, take_text, AT(by)},
+    {"--note", "TEXT", "what is worth remembering of it", OPTION_NOTE, take_text, AT(note)},
+    {"--why", "TEXT", "the reason", OPTION_WHY, take_text, AT(why)},
+    {"--check", "ID", "findings of this check", OPTION_CHECK, take_text, AT(check)},
+    {"--input", "NUMBER", "this input alone", OPTION_INPUT, take_whole, AT(input)},
+    {"--mix", "NUMBER", "this mix alone", OPTION_MIX, take_whole, AT(mix)},
+    {"--player", "NAME", "findings for this player", OPTION_PLAYER, take_text, AT(player)},
+    {"--stop-too", NULL, "also where a finding of weight stop stands", OPTION_STOP_TOO, take_flag,
      AT(stop_too)},
-    {"now", NULL, "do it; without it only what it would match is listed", OPTION_NOW, take_flag,
+    {"--now", NULL, "do it; without it only what it would match is listed", OPTION_NOW, take_flag,
      AT(now)},
-    {"list", NULL, "list what is quieted, and what was", OPTION_LIST, take_flag, AT(list)},
-    {"end", "NUMBER", "end this quieting before its time", OPTION_END, take_whole, AT(end)},
-    {"help", NULL, "this text", OPTION_HELP, NULL, 0},
+    {"--list", NULL, "list what is quieted, and what was", OPTION_LIST, take_flag, AT(list)},
+    {"--end", "NUMBER", "end this quieting before its time", OPTION_END, take_whole, AT(end)},
+    {"--help", NULL, "this text", OPTION_HELP, NULL, 0},
 };
 
-enum { ROWS = (int)(sizeof rows / sizeof *rows) };
+enum { ROWS = (int)(sizeof rows / sizeof *rows), DASHES = 2 };
 
 const struct program_option program_options[] = {
     {"--help", "this text; after a command: that command's"},
@@ -222,7 +220,7 @@ options_next(const struct command *command, int *row, const char **name, const c
         ++*row;
     if (*row == ROWS)
         return false;
-    *name = rows[*row].name;
+    *name = rows[*row].name + DASHES;
     *argument = rows[*row].argument;
     ++*row;
     return true;
@@ -240,7 +238,7 @@ print_command_help(const struct command *command)
 
         if (!takes(command, rows[i].id))
             continue;
-        snprintf(left, sizeof left, "--%s%s%s", rows[i].name, rows[i].argument ? "=" : "",
+        snprintf(left, sizeof left, "%s%s%s", rows[i].name, rows[i].argument ? "=" : "",
                  rows[i].argument ? rows[i].argument : "");
         output_row(stdout, 2, OPTION_COLUMN, left, rows[i].help);
     }
@@ -252,45 +250,34 @@ print_command_help(const struct command *command)
  * would take the first of several that a short form may stand for. */
 enum { FIRST_NUMBER = 256 };
 
-struct names {
-    char names[ROWS][24]; /* with the dashes */
-    size_t count;
-};
-
 static const char *
-name_at(const void *context, size_t i)
+name_at(const void *command, size_t i)
 {
-    return ((const struct names *)context)->names[i];
+    return takes(command, rows[i].id) ? rows[i].name : NULL;
 }
 
 /* Says what is wrong with the option that getopt_long() refused. */
 static void
 say_refused(const struct command *command, int result, const char *word)
 {
-    struct names names = {.count = 0};
     char nearest[100] = "";
     size_t length = strcspn(word, "=");
-    bool has_argument = word[length] == '=';
+    bool known = false;
     char name[64];
 
-    for (int i = 0; i < ROWS; i++)
-        if (takes(command, rows[i].id))
-            snprintf(names.names[names.count++], sizeof names.names[0], "--%s", rows[i].name);
     if (optopt > 0 && optopt < FIRST_NUMBER) /* a letter, perhaps inside a word of several */
         snprintf(name, sizeof name, "-%c", optopt);
     else
         snprintf(name, sizeof name, "%.*s", (int)length, word);
-    for (size_t i = 0; i < names.count && has_argument; i++)
-        if (strcmp(names.names[i], name) == 0) {
-            fprintf(stderr, "gainwarden: %s takes no argument\nTry `gainwarden %s --help`.\n", name,
-                    command->name);
-            return;
-        }
-    if (result == ':')
+    for (size_t i = 0; i < ROWS; i++)
+        known = known || (name_at(command, i) && strcmp(name_at(command, i), name) == 0);
+    if (known && word[length] == '=')
+        fprintf(stderr, "gainwarden: %s takes no argument", name);
+    else if (result == ':')
         fprintf(stderr, "gainwarden: %s needs an argument", name);
     else
         fprintf(stderr, "gainwarden: unknown option %s%s", name,
-                where_nearest(name, name_at, &names, names.count, nearest));
+                where_nearest(name, name_at, command, ROWS, nearest));
     fprintf(stderr, "\nTry `gainwarden %s --help`.\n", command->name);
 }
 
@@ -302,9 +289,9 @@ list_options(const struct command *command, struct option list[ROWS + 1])
     for (int i = 0; i < ROWS; i++) {
         if (!takes(command, rows[i].id))
             continue;
-        list[count++] =
-            (struct option){rows[i].name, rows[i].argument ? required_argument : no_argument, NULL,
-                            FIRST_NUMBER + i};
+        list[count++] = (struct option){rows[i].name + DASHES,
+                                        rows[i].argument ? required_argument : no_argument, NULL,
+                                        FIRST_NUMBER + i};
     }
     list[count] = (struct option){0};
 }

@@ -10,7 +10,7 @@
 
 #include "base/columns.h"
 #include "base/escape.h"
-#include "core/need.h"
+#include "base/text_format.h"
 
 enum { ROW_ROOM = 24 }; /* columns that a text beside its label needs */
 
@@ -118,22 +118,6 @@ output_led(int first, int rest, const char *text)
     put_paragraph(stdout, first, rest, text, (const int[OUTPUT_STRONG]){0, OUTPUT_NONE});
 }
 
-/* For free(). */
-__attribute__((format(printf, 1, 0))) static char *
-printed(const char *format, va_list args)
-{
-    va_list again;
-    char *text;
-    int length;
-
-    va_copy(again, args);
-    length = vsnprintf(NULL, 0, format, again);
-    va_end(again);
-    text = need_memory((size_t)length + 1, 1);
-    vsnprintf(text, (size_t)length + 1, format, args);
-    return text;
-}
-
 void
 output_format(int first, int rest, const char *format, ...)
 {
@@ -143,7 +127,7 @@ output_format(int first, int rest, const char *format, ...)
     for (; *format == '\n'; format++)
         putchar('\n');
     va_start(args, format);
-    text = printed(format, args);
+    text = text_vprinted(format, args);
     va_end(args);
     output_wrapped(first, rest, text);
     free(text);
@@ -198,7 +182,7 @@ output_line_format(FILE *to, int rest, const char *format, ...)
     char *text;
 
     va_start(args, format);
-    text = printed(format, args);
+    text = text_vprinted(format, args);
     va_end(args);
     output_line(to, rest, text, NULL);
     free(text);

@@ -12,40 +12,19 @@ schema_of(const char *keyword, struct json *value)
     return schema;
 }
 
-void
+struct json *
 schema_describe(struct json *schema, const char *help)
 {
     if (help)
         json_add_string(schema, "description", help);
-}
-
-struct json *
-schema_preset(struct json *schema, double number)
-{
-    json_add_number(schema, "default", number);
-    return schema;
-}
-
-struct json *
-schema_preset_word(struct json *schema, const char *word)
-{
-    json_add_string(schema, "default", word);
-    return schema;
-}
-
-struct json *
-schema_preset_switch(struct json *schema, bool on)
-{
-    json_add_bool(schema, "default", on);
     return schema;
 }
 
 struct json *
 schema_type(const char *type, const char *help)
 {
-    struct json *schema = json_new_object();
+    struct json *schema = schema_describe(json_new_object(), help);
 
-    schema_describe(schema, help);
     json_add_string(schema, "type", type);
     return schema;
 }
@@ -73,16 +52,6 @@ schema_whole(int least, int most, const char *help)
 }
 
 struct json *
-schema_above_zero(double most, const char *help)
-{
-    struct json *schema = schema_type("number", help);
-
-    json_add_number(schema, "exclusiveMinimum", 0);
-    json_add_number(schema, "maximum", most);
-    return schema;
-}
-
-struct json *
 schema_pattern(const char *pattern, const char *help)
 {
     struct json *schema = schema_type("string", help);
@@ -94,23 +63,15 @@ schema_pattern(const char *pattern, const char *help)
 struct json *
 schema_word(const char *word, const char *help)
 {
-    struct json *schema = json_new_object();
-
-    json_add_string(schema, "const", word);
-    schema_describe(schema, help);
-    return schema;
+    return schema_describe(schema_of("const", json_new_string(word)), help);
 }
 
 struct json *
 schema_words(const char *const *words, const char *help)
 {
-    struct json *list = json_new_array();
-    struct json *schema = json_new_object();
+    struct json *schema = schema_describe(json_new_object(), help);
 
-    schema_describe(schema, help);
-    for (; *words; words++)
-        json_add_string(list, NULL, *words);
-    json_add(schema, "enum", list);
+    json_add(schema, "enum", json_words_of(words));
     return schema;
 }
 
@@ -126,14 +87,11 @@ schema_list(struct json *items, int least, const char *help)
 }
 
 struct json *
-schema_pair(struct json *first, struct json *second, const char *help)
+schema_pair(struct json *one, struct json *other, const char *help)
 {
     struct json *schema = schema_type("array", help);
-    struct json *items = json_new_array();
 
-    json_add(items, NULL, first);
-    json_add(items, NULL, second);
-    json_add(schema, "items", items);
+    json_add(schema, "items", json_list(one, other));
     json_add_number(schema, "minItems", 2);
     json_add_number(schema, "maxItems", 2);
     return schema;
@@ -163,11 +121,7 @@ schema_define(struct json *definitions, const char *name, const char *index, str
 struct json *
 schema_either(struct json *one, struct json *other)
 {
-    struct json *list = json_new_array();
-
-    json_add(list, NULL, one);
-    json_add(list, NULL, other);
-    return schema_of("anyOf", list);
+    return schema_of("anyOf", json_list(one, other));
 }
 
 struct json *
@@ -183,10 +137,8 @@ struct json *
 schema_has(const char *key, struct json *schema)
 {
     struct json *has = schema_type("object", NULL);
-    struct json *required = json_new_array();
 
-    json_add_string(required, NULL, key);
-    json_add(has, "required", required);
+    json_add(has, "required", json_words(key));
     json_add(has, "properties", schema_of(key, schema));
     return has;
 }

@@ -14,21 +14,17 @@
 #include "base/fields.h"
 
 /* The object: a whole file when it has a title. */
-struct json *schema_of_fields(const struct fields *fields);
+struct json *schema_of_fields(const struct field *fields);
 
 /* {keyword: value} */
 struct json *schema_of(const char *keyword, struct json *value);
-void schema_describe(struct json *schema, const char *help);
 
-/* What stands in for a key that is not given, for editors and the man pages' test; the schema. */
-struct json *schema_preset(struct json *schema, double number);
-struct json *schema_preset_word(struct json *schema, const char *word);
-struct json *schema_preset_switch(struct json *schema, bool on);
+/* The schema with this said of it. */
+struct json *schema_describe(struct json *schema, const char *help);
 
 struct json *schema_type(const char *type, const char *help);
 struct json *schema_number(double least, double most, const char *help);
 struct json *schema_whole(int least, int most, const char *help);
-struct json *schema_above_zero(double most, const char *help);
 struct json *schema_pattern(const char *pattern, const char *help);
 struct json *schema_word(const char *word, const char *help); /* this one */
 
@@ -36,7 +32,7 @@ struct json *schema_word(const char *word, const char *help); /* this one */
 struct json *schema_words(const char *const *words, const char *help);
 
 struct json *schema_list(struct json *items, int least, const char *help);
-struct json *schema_pair(struct json *first, struct json *second, const char *help);
+struct json *schema_pair(struct json *one, struct json *other, const char *help);
 
 /* Definitions have a name and may have an index besides, or NULL. */
 struct json *schema_ref(const char *name, const char *index);

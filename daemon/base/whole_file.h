@@ -10,6 +10,9 @@
  * for. */
 char *whole_file_read(const char *path, size_t most, size_t *length);
 
+/* The same of a file that is open, from where it stands. */
+char *whole_file_of(int fd, size_t most, size_t *length);
+
 /* Why it could not be read, for people, from that errno. */
 const char *whole_file_why(int error);
 

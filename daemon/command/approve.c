@@ -137,16 +137,14 @@ is_complete(const struct approval *approval)
 static void
 read_old(struct approval *approval)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct stat is;
 
     approval->again = lstat(approval->path, &is) == 0;
     if (!approval->again)
         return;
-    problems_init(&problems);
     approval->old = approved_read(&approval->session, approval->path, &problems);
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
 }
 
 /* The object that --input or --mix name; false, told, where there is no such. */

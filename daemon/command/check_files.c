@@ -153,7 +153,7 @@ print_schema(const struct options *options)
         fputs("gainwarden: --schema reads no file\nTry `gainwarden check --help`.\n", stderr);
         return EXIT_USAGE;
     }
-    schema = schema_of_fields(show ? &show_file_fields : &profile_fields);
+    schema = schema_of_fields(show ? show_file_fields : profile_fields);
     text = json_print(schema, true);
     puts(text);
     free(text);
@@ -164,7 +164,7 @@ print_schema(const struct options *options)
 int
 command_check(const struct options *options)
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good = true;
 
     if (options->schema)
@@ -174,11 +174,9 @@ command_check(const struct options *options)
               stderr);
         return EXIT_USAGE;
     }
-    problems_init(&problems);
     for (int i = 0; i < options->word_count; i++)
         good &= check_file(options->words[i], &problems);
     fflush(stdout);
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     return good ? EXIT_CLEAN : EXIT_USAGE;
 }

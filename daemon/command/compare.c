@@ -48,10 +48,9 @@ read_reference(const struct session *session, const char *path, struct problems 
 static struct saved *
 read_saved(const struct session *session, const char *path, bool reference)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct saved *saved = NULL;
 
-    problems_init(&problems);
     if (path)
         saved = (reference ? read_reference : approved_read)(session, path, &problems);
     else

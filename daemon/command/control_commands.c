@@ -72,17 +72,15 @@ print_answer(const struct options *options, const struct json *answer)
 static int
 ask(const struct options *options, struct json *request)
 {
-    struct problems problems;
+    struct problems problems = {0};
     char path[PLACES_SIZE];
     struct json *answer = NULL;
     int status = EXIT_USAGE;
 
-    problems_init(&problems);
     if (find_socket(options, path, &problems))
         answer = control_ask(path, request, &problems);
     json_free(request);
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     if (answer)
         status = print_answer(options, answer);
     json_free(answer);
@@ -102,11 +100,10 @@ request_to(const char *what)
 static struct json *
 ask_quietly(const struct options *options, struct json *request)
 {
-    struct problems problems;
+    struct problems problems = {0};
     char path[PLACES_SIZE];
     struct json *answer = NULL;
 
-    problems_init(&problems);
     if (find_socket(options, path, &problems))
         answer = control_ask(path, request, &problems);
     json_free(request);

@@ -8,7 +8,7 @@
 
 #include "base/embedded.h"
 #include "base/output.h"
-#include "base/problems.h"
+#include "base/where.h"
 #include "check/check.h"
 #include "command/completion.h"
 #include "core/text.h"

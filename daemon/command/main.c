@@ -9,7 +9,7 @@
 #include "base/json.h"
 #include "base/no_memory.h"
 #include "base/output.h"
-#include "base/problems.h"
+#include "base/where.h"
 #include "command/table.h"
 
 static const char *

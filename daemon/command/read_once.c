@@ -87,11 +87,10 @@ run(struct reading *reading)
 static bool
 read_saved(struct session *session, const char *path)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct saved *saved;
     bool good;
 
-    problems_init(&problems);
     saved = saved_file_read(path, &problems);
     good = saved && saved_file_fits(saved, engine_desk(session->engine), path, &problems);
     if (good) {
@@ -99,8 +98,7 @@ read_saved(struct session *session, const char *path)
         engine_run(session->engine, 0, NULL, NULL);
         memcpy(session->saved_at, saved->at, sizeof session->saved_at);
     }
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     saved_free(saved);
     return good;
 }

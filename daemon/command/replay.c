@@ -294,12 +294,11 @@ command_replay(const struct options *options)
 {
     const char *path = options->words[0];
     struct recording_reader *reader = NULL;
-    struct problems problems;
+    struct problems problems = {0};
     int status;
 
     if (!saved_of_may_make(options->save))
         return EXIT_USAGE;
-    problems_init(&problems);
     if (!path)
         problems_add(&problems, "replay needs a recording: `gainwarden watch --record FILE` makes "
                                 "one");
@@ -309,8 +308,7 @@ command_replay(const struct options *options)
         replay_run(reader, path, options, &problems);
     status = problems.count == 0 ? EXIT_CLEAN : EXIT_USAGE;
     fflush(stdout); /* so that what is wrong stands last */
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     recording_reader_free(reader);
     return status;
 }

@@ -195,10 +195,9 @@ print_json(struct review *review)
 static bool
 print_texts(const struct review *review)
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good;
 
-    problems_init(&problems);
     for (int i = 0; i < review->options->word_count && problems.count == 0 && !interrupted; i++) {
         struct setup setup;
 
@@ -210,8 +209,7 @@ print_texts(const struct review *review)
         setup_release(&setup);
     }
     good = problems.count == 0 && !interrupted;
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     return good;
 }
 
@@ -219,10 +217,9 @@ print_texts(const struct review *review)
 static bool
 review_all(struct review *review)
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good = true;
 
-    problems_init(&problems);
     for (int i = 0; i < review->options->word_count && good && !interrupted; i++)
         good = review_one(review, i, &problems);
     problems_print(&problems, stderr);
@@ -262,10 +259,9 @@ static bool
 load(struct review *review)
 {
     const struct options *options = review->options;
-    struct problems problems;
+    struct problems problems = {0};
     bool good;
 
-    problems_init(&problems);
     review->scheme = scheme_file_read(options->scheme, &problems);
     if (options->show)
         review->show = show_file_open(options->show, &problems);

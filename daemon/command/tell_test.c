@@ -142,12 +142,11 @@ int
 command_tell_test(const struct options *options)
 {
     struct test test = {.delivered = false};
-    struct problems problems;
+    struct problems problems = {0};
     struct show_file *file = NULL;
     char name[SHOW_NAME_SIZE];
     int status = EXIT_USAGE;
 
-    problems_init(&problems);
     if (options->word_count == 0)
         problems_add(&problems, "which show: name its file");
     else
@@ -158,8 +157,7 @@ command_tell_test(const struct options *options)
         name_show(file, options->words[0], name);
         status = send_test(&test, file, name, &problems);
     }
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     show_file_free(file);
     if (status == EXIT_CLEAN)
         control_deliver(options);

@@ -82,16 +82,14 @@ refusal(const char *error)
 static struct json *
 answer_to(struct connection *connection)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct json *request, *answer;
 
-    problems_init(&problems);
     request = json_parse(connection->line, connection->length, "request", &problems);
     if (request && json_kind(request) == JSON_OBJECT)
         answer = connection->control->answer(connection->control->context, request);
     else
-        answer =
-            refusal(problems.count > 0 ? problems.lines[0] : "request: must be an object");
+        answer = refusal(problems.count > 0 ? problems.lines[0] : "request: must be an object");
     json_free(request);
     problems_release(&problems);
     return answer;

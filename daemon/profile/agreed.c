@@ -13,7 +13,7 @@
 #include "base/clock.h"
 #include "base/embedded.h"
 #include "base/escape.h"
-#include "base/json.h"
+#include "base/fields.h"
 #include "base/places.h"
 #include "base/whole_file.h"
 #include "core/need.h"
@@ -49,13 +49,12 @@ sends(const struct json *json, const char *hash, struct problems *problems)
 bool
 agreed_ships(const char hash[SHA256_TEXT_SIZE])
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct json *all;
     bool found = false;
 
-    problems_init(&problems);
     all = json_parse(embedded_profiles, strlen(embedded_profiles), "built in", &problems);
-    for (const struct json *one = all ? json_first(all) : NULL; one && !found; one = json_next(one))
+    for (const struct json *one = json_first(all); one && !found; one = json_next(one))
         found = sends(one, hash, &problems);
     json_free(all);
     problems_release(&problems);
@@ -67,13 +66,11 @@ agreed_ships(const char hash[SHA256_TEXT_SIZE])
 static bool
 find_file(const char *keep, char path[PLACES_SIZE])
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good;
 
-    problems_init(&problems);
     good = places_kept(keep, "agreed", "json", path, &problems);
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     return good;
 }
 
@@ -95,43 +92,38 @@ static char *
 read_text(const char *path, size_t *length)
 {
     int fd = open(path, O_RDONLY | O_NOFOLLOW | O_NONBLOCK | O_CLOEXEC);
-    char *text = need_memory(1, FILE_MOST + 1);
-    const char *why = NULL;
     struct stat status;
-    ssize_t got = -1;
+    const char *why = fd >= 0 && fstat(fd, &status) == 0 ? why_not(&status) : NULL;
+    char *text = fd >= 0 && !why ? whole_file_of(fd, FILE_MOST, length) : NULL;
 
-    if (fd >= 0 && fstat(fd, &status) == 0 && !(why = why_not(&status)))
-        got = read(fd, text, FILE_MOST);
-    if (got < 0 && !(fd < 0 && errno == ENOENT))
+    if (!text && !(fd < 0 && errno == ENOENT))
         fprintf(stderr, "gainwarden: %s: %s; nothing in it counts as agreed\n", path,
                 why ? why : strerror(errno));
     if (fd >= 0)
         close(fd);
-    if (got < 0) {
-        free(text);
-        return NULL;
-    }
-    *length = (size_t)got;
     return text;
 }
 
+static const struct field agreed_fields[] = {
+    FIELD_FILE_FORMAT("agreed_format", 1),
+    {"agreed", FIELD_LIST, NULL, .need = FIELD_MUST},
+    {0},
+};
+
 static bool
-is_sound(const struct json *json, struct problems *problems, const char *path)
+is_sound(const struct where *where)
 {
-    static const char *const keys[] = {"agreed_format", "agreed", NULL};
-    struct where where = where_file(path, problems);
-    struct where here = where_key(&where, "agreed");
-    const struct json *list;
+    struct where list = where_key(where, "agreed");
 
-    if (!json_check_keys(json, &where, keys) ||
-        !json_check_format(json, &where, "agreed_format", 1) ||
-        !(list = json_need(json, &where, "agreed", JSON_ARRAY, true)))
+    if (!fields_check_keys(agreed_fields, where) ||
+        !where_check_format(where, "agreed_format", 1) || !where_need(&list, JSON_ARRAY, true))
         return false;
-    for (const struct json *one = json_first(list); one; one = json_next(one)) {
-        const struct json *hash = json_need(one, &here, "hash", JSON_STRING, true);
+    for (struct where one = where_first(&list); one.json; where_next(&one)) {
+        struct where hash = where_key(&list, "hash");
 
-        if (!hash || !agreed_is_hash(json_string(hash))) {
-            where_problem(&here, "holds what is no hash");
+        hash.json = json_get(one.json, "hash");
+        if (!where_need(&hash, JSON_STRING, true) || !agreed_is_hash(where_text(&hash))) {
+            where_problem(&list, "holds what is no hash");
             return false;
         }
     }
@@ -142,16 +134,17 @@ is_sound(const struct json *json, struct problems *problems, const char *path)
 static struct json *
 read_file(const char *path)
 {
-    struct problems problems;
+    struct problems problems = {0};
     size_t length;
     char *text = read_text(path, &length);
+    struct where where;
     struct json *json;
 
     if (!text)
         return NULL;
-    problems_init(&problems);
     json = json_parse(text, length, path, &problems);
-    if (json && !is_sound(json, &problems, path)) {
+    where = where_file(path, json, &problems);
+    if (json && !is_sound(&where)) {
         json_free(json);
         json = NULL;
     }
@@ -201,10 +194,10 @@ static struct json *
 with_entry(const struct json *before, const char *hash, const char *desk)
 {
     struct json *json = json_new_object(), *list = json_new_array();
-    const struct json *old = before ? json_get(before, "agreed") : NULL;
-    int skip = old ? json_size(old) - (AGREED_MOST - 1) : 0;
+    const struct json *old = json_get(before, "agreed");
+    int skip = json_size(old) - (AGREED_MOST - 1);
 
-    for (const struct json *one = old ? json_first(old) : NULL; one; one = json_next(one))
+    for (const struct json *one = json_first(old); one; one = json_next(one))
         if (skip-- <= 0)
             json_add(list, NULL, json_copy(one));
     json_add(list, NULL, new_entry(hash, desk));

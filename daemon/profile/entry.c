@@ -8,10 +8,10 @@
 #include "profile/read_only.h"
 
 static void
-note_band(const struct json *value, enum index_kind *band, const struct where *where)
+note_band(const struct where *value, enum index_kind *band, const struct where *where)
 {
-    const struct json *is = json_kind(value) == JSON_OBJECT ? json_get(value, "is") : NULL;
-    enum param_id id = is && json_kind(is) == JSON_STRING ? param_find(json_string(is)) : PARAMS;
+    struct where is = where_key(value, "is");
+    enum param_id id = where_text(&is) ? param_find(where_text(&is)) : PARAMS;
 
     if (id == PARAMS || params[id].column < INDEX_INPUT_EQ_BAND)
         return;
@@ -23,23 +23,22 @@ note_band(const struct json *value, enum index_kind *band, const struct where *w
 
 /* The kind of band the entry's values have; more than one is a problem. */
 static enum index_kind
-band_of(const struct json *json, const struct where *where)
+band_of(const struct where *where)
 {
     enum index_kind band = INDEX_NONE;
-    const struct json *list = json_get(json, "answer");
+    struct where answer = where_key(where, "answer");
 
-    if (!list || json_kind(list) != JSON_ARRAY) {
-        note_band(json, &band, where);
+    if (!where_is(&answer, JSON_ARRAY)) {
+        note_band(where, &band, where);
         return band;
     }
-    for (const struct json *item = json_first(list); item; item = json_next(item)) {
-        const struct json *fields =
-            json_kind(item) == JSON_OBJECT ? json_get(item, "fields") : NULL;
+    for (struct where one = where_first(&answer); one.json; where_next(&one)) {
+        struct where fields = where_key(&one, "fields");
 
-        note_band(item, &band, where);
-        if (fields && json_kind(fields) == JSON_ARRAY)
-            for (const struct json *field = json_first(fields); field; field = json_next(field))
-                note_band(field, &band, where);
+        note_band(&one, &band, where);
+        if (where_is(&fields, JSON_ARRAY))
+            for (struct where field = where_first(&fields); field.json; where_next(&field))
+                note_band(&field, &band, where);
     }
     return band;
 }
@@ -103,43 +102,39 @@ place_values(struct entry *entry, const struct where *where)
 }
 
 static void
-read_at(struct reading *reading, const struct json *json, const struct where *where)
+read_at(struct reading *reading, const struct where *where)
 {
     struct entry *entry = reading->entry;
-    const struct json *at = json_get(json, "at");
-    struct where here = where_key(where, "at");
+    struct where at = where_key(where, "at");
     size_t before = where->problems->count;
 
     entry->asks = true;
-    loader_read_address(reading, &entry->ask, at, &here);
+    loader_read_address(reading, &entry->ask, &at);
     entry->asked_count = entry->variable_count;
     if (where->problems->count == before)
-        loader_read_address(reading, &entry->answer, at, &here);
+        loader_read_address(reading, &entry->answer, &at);
     entry->answer.elements = need_memory(1, sizeof *entry->answer.elements);
     entry->answer.count = 1;
-    loader_read_value(reading->loader, &entry->answer.elements[0], json, where);
+    loader_read_value(reading->loader, profile_at_fields, &entry->answer.elements[0], where);
 }
 
 static void
-read_ask(struct reading *reading, const struct json *json, const struct where *where)
+read_ask(struct reading *reading, const struct where *where)
 {
     struct entry *entry = reading->entry;
-    const struct json *ask = json_get(json, "ask");
-    const struct json *answer = json_get(json, "answer");
-    struct where here = where_key(where, "ask");
+    struct where ask = where_key(where, "ask"), answer = where_key(where, "answer");
 
-    entry->asks = ask != NULL;
+    entry->asks = ask.json != NULL;
     reading->question = true;
-    if (ask)
-        loader_read_pattern(reading, &entry->ask, ask, &here);
+    if (ask.json)
+        loader_read_pattern(reading, &entry->ask, &ask);
     entry->asked_count = entry->variable_count;
-    here = where_key(where, "answer");
     reading->question = false;
-    if (answer)
-        loader_read_pattern(reading, &entry->answer, answer, &here);
+    if (answer.json)
+        loader_read_pattern(reading, &entry->answer, &answer);
     else
-        where_problem(&here, "is missing; an entry is either \"at\" with \"is\", or \"ask\" with "
-                             "\"answer\"");
+        where_problem(&answer, "is missing; an entry is either \"at\" with \"is\", or \"ask\" "
+                               "with \"answer\"");
 }
 
 /* Whether the letter is the type of such an argument. */
@@ -154,58 +149,86 @@ is_type(char letter, const struct element *element)
 }
 
 /* The types of arguments that travel without tags, one letter for each argument of the answer. */
-static void
-read_untyped(struct entry *entry, const struct json *json, const struct where *where)
+void
+entry_take_untyped(const struct field_given *given)
 {
-    const struct json *types = json_need(json, where, "untyped", JSON_STRING, false);
-    struct where here = where_key(where, "untyped");
+    struct entry *entry = given->into;
+    const char *types = where_text(given->where);
     size_t arguments = 0;
     bool good = true;
 
-    if (!types)
-        return;
     for (size_t i = 0; good && i < entry->answer.count; i++)
         if (!entry->answer.elements[i].goes_on)
-            good = is_type(json_string(types)[arguments++], &entry->answer.elements[i]);
-    if (!good || json_string(types)[arguments] != '\0')
-        where_problem(&here, "must be a letter for each argument: i, f, s, h or d, s for a text of "
-                             "fields, b for a blob");
-    entry->untyped = need_text(json_string(types));
+            good = is_type(types[arguments++], &entry->answer.elements[i]);
+    if (!good || types[arguments] != '\0')
+        where_problem(given->where, "must be a letter for each argument: i, f, s, h or d, s for a "
+                                    "text of fields, b for a blob");
+    entry->untyped = need_text(types);
 }
 
-static void
-read_entry(struct loader *loader, struct entry *entry, const struct json *json,
-           const struct where *where)
+/* Of this entry alone; what holds for a kind of index stands once for the whole profile. */
+void
+entry_take_first(const struct field_given *given)
 {
-    size_t before = where->problems->count;
-    bool at = json_kind(json) == JSON_OBJECT &&
-              (json_get(json, "at") || (!json_get(json, "ask") && !json_get(json, "answer")));
-    const struct json *first, *only;
-    struct reading reading = {.loader = loader, .entry = entry};
-    struct where here;
+    struct entry *entry = given->into;
     int number;
 
-    if (!fields_check_keys(at ? &profile_at_fields : &profile_ask_fields, json, where))
+    if (where_take_whole(given->where, 0, 1, &number))
+        for (int i = 0; i < entry->variable_count; i++)
+            entry->variables[i].first = number;
+}
+
+/* An index of the question comes back in the answer. */
+static struct json *
+ask_rules(const struct field *field)
+{
+    struct json *rules = json_new_array();
+
+    (void)field;
+    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++) {
+        const char *index = index_placeholder(i);
+
+        json_add(rules, NULL,
+                 schema_if(schema_has("ask", schema_ref("brings", index)),
+                           schema_has("answer", schema_ref("brings", index))));
+    }
+    return rules;
+}
+
+static const struct field ask_fields[] = {
+    {"ask", FIELD_LIST, NULL, .defined = "ask"},
+    {"answer", FIELD_LIST, NULL, .need = FIELD_MUST, .defined = "answer"},
+    {ENTRY_FIRST},
+    {"this_only_asks", FIELD_SWITCH,
+     "true: it carries more than indexes, or reaches an address that also answers, and is no move "
+     "on this desk",
+     FIELD_AT(struct entry, this_only_asks), .turn = TURN_FIRST},
+    {ENTRY_UNTYPED, .pattern = "^[ifshdb]+(?!\\n)$"},
+    {"allOf", FIELD_RULE, NULL, .schema = ask_rules},
+    {.help = "a question and its answer; without \"ask\" the desk sends it by itself"},
+};
+
+static void
+read_entry(struct loader *loader, struct entry *entry, const struct where *where)
+{
+    size_t before = where->problems->count;
+    bool has_at = json_get(where->json, "at");
+    bool at = where_is(where, JSON_OBJECT) &&
+              (has_at || (!json_get(where->json, "ask") && !json_get(where->json, "answer")));
+    const struct field *fields = at ? profile_at_fields : ask_fields;
+    struct reading reading = {.loader = loader, .entry = entry};
+
+    if (!fields_check_keys(fields, where))
         return;
-    reading.band = band_of(json, where);
-    if (at && !json_get(json, "at")) {
+    reading.band = band_of(where);
+    if (at && !has_at) {
         if (where->problems->count == before) /* else the misspelt key has been told */
             where_problem(where, "has neither \"at\" nor \"answer\"");
         return;
     }
-    if (at)
-        read_at(&reading, json, where);
-    else
-        read_ask(&reading, json, where);
-    read_untyped(entry, json, where);
-    /* of this entry alone; what holds for a kind of index stands once for the whole profile */
-    first = json_get(json, "first");
-    here = where_key(where, "first");
-    if (first && json_take_whole(first, &here, 0, 1, &number))
-        for (int i = 0; i < entry->variable_count; i++)
-            entry->variables[i].first = number;
-    only = json_need(json, where, "this_only_asks", JSON_BOOL, false);
-    entry->this_only_asks = only && json_bool(only);
+    (at ? read_at : read_ask)(&reading, where);
+    fields_read_turn(fields, TURN_UNTYPED, where, entry, NULL);
+    fields_read_turn(fields, TURN_FIRST, where, entry, NULL);
     entry->listed = read_only_is_listed(entry);
     if (where->problems->count == before)
         place_values(entry, where);
@@ -223,18 +246,16 @@ note_forms(struct osc_forms *forms, const struct entry *entry)
 }
 
 void
-loader_read_entries(struct loader *loader, const struct json *json, const struct where *where)
+profile_take_entries(const struct field_given *given)
 {
-    struct profile *profile = loader->profile;
+    struct profile *profile = given->into;
+    const struct where *where = given->where;
     size_t before = where->problems->count;
     size_t places = 0;
 
-    profile->entries = need_memory((size_t)json_size(json), sizeof *profile->entries);
-    for (const struct json *item = json_first(json); item; item = json_next(item)) {
-        struct where here = where_index(where, (int)profile->entry_count);
-
-        read_entry(loader, &profile->entries[profile->entry_count++], item, &here);
-    }
+    profile->entries = need_memory((size_t)json_size(where->json), sizeof *profile->entries);
+    for (struct where one = where_first(where); one.json; where_next(&one))
+        read_entry(given->context, &profile->entries[profile->entry_count++], &one);
     if (profile->entry_count == 0)
         where_problem(where, "is empty: nothing would be read");
     for (size_t i = 0; i < profile->entry_count; i++)
@@ -246,4 +267,44 @@ loader_read_entries(struct loader *loader, const struct json *json, const struct
     if (places > ROUTE_LIMIT)
         where_problem(where, "stands for %zu messages, at most %d are allowed", places,
                       ROUTE_LIMIT);
+}
+
+/* ---- the schema ---- */
+
+/* Whoever names a parameter by band or group has counted these. */
+static struct json *
+count_rule(const char *index)
+{
+    struct json *uses =
+        schema_either(schema_has("is", schema_ref("is", index)),
+                      schema_has("answer", schema_of("contains", schema_ref("gives", index))));
+
+    return schema_if(
+        schema_has("values", schema_of("contains", uses)),
+        schema_has("counts", schema_has(index, schema_of("minimum", json_new_number(1)))));
+}
+
+struct json *
+schema_profile_definitions(const struct field *field)
+{
+    struct json *definitions = json_new_object();
+
+    (void)field;
+    schema_define(definitions, "entry", NULL,
+                  schema_of("oneOf", json_list(schema_of_fields(profile_at_fields),
+                                               schema_of_fields(ask_fields))));
+    schema_define_messages(definitions);
+    schema_define_values(definitions);
+    return definitions;
+}
+
+struct json *
+schema_profile_rules(const struct field *field)
+{
+    struct json *rules = json_new_array();
+
+    (void)field;
+    for (enum index_kind kind = INDEX_GROUP; kind < INDEX_KINDS; kind++)
+        json_add(rules, NULL, count_rule(index_name(kind)));
+    return rules;
 }

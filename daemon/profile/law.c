@@ -11,31 +11,23 @@
 
 /* ---- reading ---- */
 
-/* A point's value: a number, or "-inf" for the first point of a level. */
 static bool
-read_point_value(const struct json *json, double *value)
+is_value(const struct where *where)
 {
-    if (json_kind(json) == JSON_STRING && strcmp(json_string(json), "-inf") == 0) {
-        *value = -HUGE_VAL;
-        return true;
-    }
-    *value = json_kind(json) == JSON_NUMBER ? json_number(json) : NAN;
-    return fabs(*value) <= LAW_VALUE_MOST;
+    double value = where_level(where);
+
+    return fabs(value) <= LAW_VALUE_MOST || (value == -HUGE_VAL && where_text(where));
 }
 
 static bool
-read_point(struct law_point *point, const struct json *json)
+read_point(struct law_point *point, const struct where *where)
 {
-    const struct json *wire, *value;
+    struct where pair[2];
+    bool good = where_pair(where, pair);
 
-    if (json_kind(json) != JSON_ARRAY || json_size(json) != 2)
-        return false;
-    wire = json_first(json);
-    value = json_next(wire);
-    if (json_kind(wire) != JSON_NUMBER || !(fabs(json_number(wire)) <= LAW_WIRE_MOST))
-        return false;
-    point->wire = json_number(wire);
-    return read_point_value(value, &point->value);
+    point->wire = where_number(&pair[0]);
+    point->value = where_level(&pair[1]);
+    return good && fabs(point->wire) <= LAW_WIRE_MOST && is_value(&pair[1]);
 }
 
 /* Wire values rise; values rise or fall throughout; "-inf" only at the end of the travel. */
@@ -66,52 +58,50 @@ check_points(const struct law *law, const struct where *where)
 }
 
 static void
-read_points(struct law *law, const struct json *json, const struct where *where)
+take_points(const struct field_given *given)
 {
-    int index = 0;
-    bool good = true;
+    const struct where *where = given->where;
+    struct law *law = given->into;
+    size_t before = where->problems->count;
 
-    if (json_kind(json) != JSON_ARRAY || json_size(json) < 2) {
+    if (!where_is(where, JSON_ARRAY) || json_size(where->json) < 2) {
         where_problem(where, "must be an array of at least two [wire, value] points");
         return;
     }
-    law->points = need_memory((size_t)json_size(json), sizeof *law->points);
-    law->count = (size_t)json_size(json);
-    for (const struct json *item = json_first(json); item; item = json_next(item), index++) {
-        struct where here = where_index(where, index);
-
-        if (read_point(&law->points[index], item))
-            continue;
-        where_problem(&here, "must be [wire, value]: two numbers, or \"-inf\" as the value");
-        good = false;
-    }
-    if (good)
+    law->points = need_memory((size_t)json_size(where->json), sizeof *law->points);
+    for (struct where one = where_first(where); one.json; where_next(&one))
+        if (!read_point(&law->points[law->count++], &one))
+            where_problem(&one, "must be [wire, value]: two numbers, or \"-inf\" as the value");
+    if (where->problems->count == before)
         check_points(law, where);
 }
 
-static bool
-read_word(struct law_word *word, const struct json *json)
+/* A number, a switch as 1 or 0; NAN for anything else. */
+static double
+number_or_switch(const struct where *where)
 {
-    const struct json *wire, *value;
+    return where_is(where, JSON_BOOL) ? json_bool(where->json) : where_level(where);
+}
 
-    if (json_kind(json) != JSON_ARRAY || json_size(json) != 2)
+static bool
+read_word(struct law_word *word, const struct where *where)
+{
+    struct where pair[2];
+    bool good = where_pair(where, pair);
+    double wire = number_or_switch(&pair[0]), value = number_or_switch(&pair[1]);
+
+    if (!good)
         return false;
-    wire = json_first(json);
-    value = json_next(wire);
-    if (json_kind(wire) == JSON_STRING)
-        word->wire_text = need_text(json_string(wire));
-    else if ((json_kind(wire) == JSON_NUMBER && fabs(json_number(wire)) <= LAW_WIRE_MOST) ||
-             json_kind(wire) == JSON_BOOL)
-        word->wire = json_kind(wire) == JSON_BOOL ? json_bool(wire) : json_number(wire);
-    else
+    word->wire_text = need_text(where_text(&pair[0]));
+    if (fabs(wire) <= LAW_WIRE_MOST)
+        word->wire = wire;
+    else if (!word->wire_text)
         return false;
-    if (json_kind(value) == JSON_BOOL)
-        word->value = json_bool(value);
-    else if (json_kind(value) == JSON_STRING && strcmp(json_string(value), "-inf") != 0)
-        word->word = need_text(json_string(value));
-    else
-        return read_point_value(value, &word->value);
-    return true;
+    if (isnan(value))
+        word->word = need_text(where_text(&pair[1]));
+    if (!word->word)
+        word->value = value;
+    return word->word || where_is(&pair[1], JSON_BOOL) || is_value(&pair[1]);
 }
 
 static bool
@@ -123,58 +113,155 @@ same_wire(const struct law_word *one, const struct law_word *other)
 }
 
 static void
-read_words(struct law *law, const struct json *json, const struct where *where)
+take_words(const struct field_given *given)
 {
-    int index = 0;
+    const struct where *where = given->where;
+    struct law *law = given->into;
 
-    if (json_kind(json) != JSON_ARRAY || json_size(json) < 1) {
+    if (!where_is(where, JSON_ARRAY) || json_size(where->json) < 1) {
         where_problem(where, "must be an array of [wire, value] pairs");
         return;
     }
-    law->words = need_memory((size_t)json_size(json), sizeof *law->words);
-    law->count = (size_t)json_size(json);
-    for (const struct json *item = json_first(json); item; item = json_next(item), index++) {
-        struct where here = where_index(where, index);
+    law->words = need_memory((size_t)json_size(where->json), sizeof *law->words);
+    for (struct where one = where_first(where); one.json; where_next(&one)) {
+        struct law_word *word = &law->words[law->count++];
 
-        if (!read_word(&law->words[index], item)) {
-            where_problem(&here, "must be [wire, value]: a number or text, and true, false, a "
-                                 "number, \"-inf\" or a word");
+        if (!read_word(word, &one)) {
+            where_problem(&one, "must be [wire, value]: a number or text, and true, false, a "
+                                "number, \"-inf\" or a word");
             continue;
         }
-        for (int other = 0; other < index; other++)
-            if (same_wire(&law->words[index], &law->words[other]))
-                where_problem(&here, "the same wire value stands twice");
+        for (const struct law_word *other = law->words; other < word; other++)
+            if (same_wire(word, other))
+                where_problem(&one, "the same wire value stands twice");
     }
 }
 
-void
-law_read(struct law *law, const char *name, const struct json *json, const struct where *where)
+static void
+take_factor(const struct field_given *given)
 {
-    const struct json *rule;
-    struct where here;
+    struct law *law = given->into;
+
+    law->factor = where_number(given->where);
+    if (!(fabs(law->factor) <= LAW_WIRE_MOST) || law->factor == 0)
+        where_problem(given->where, "must be a number other than 0");
+}
+
+static void
+take_amplitude(const struct field_given *given)
+{
+    if (!json_bool(given->where->json))
+        where_problem(given->where, "must be true");
+}
+
+/* ---- the schema ---- */
+
+static struct json *
+wire_schema(const char *help)
+{
+    return schema_number(-LAW_WIRE_MOST, LAW_WIRE_MOST, help);
+}
+
+static struct json *
+points_schema(struct json *value, const char *help)
+{
+    return schema_list(schema_pair(wire_schema(NULL), value, "[wire, value]"), 2, help);
+}
+
+static struct json *
+line_schema(const struct field *field)
+{
+    struct json *number = schema_number(-LAW_VALUE_MOST, LAW_VALUE_MOST, NULL);
+
+    return points_schema(schema_either(number, schema_word("-inf", "off")), field->help);
+}
+
+static struct json *
+ratio_schema(const struct field *field)
+{
+    struct json *above_zero = schema_number(0, LAW_VALUE_MOST, NULL);
+
+    json_add_number(above_zero, "exclusiveMinimum", 0);
+    return points_schema(above_zero, field->help);
+}
+
+/* A text, a switch, or a number up to `most`. */
+static struct json *
+plain_schema(double most)
+{
+    struct json *schema = schema_of("type", json_words("string", "number", "boolean"));
+
+    json_add_number(schema, "minimum", -most);
+    json_add_number(schema, "maximum", most);
+    return schema;
+}
+
+static struct json *
+words_schema(const struct field *field)
+{
+    return schema_list(
+        schema_pair(plain_schema(LAW_WIRE_MOST), plain_schema(LAW_VALUE_MOST), "[wire, value]"), 1,
+        field->help);
+}
+
+static struct json *
+factor_schema(const struct field *field)
+{
+    struct json *schema = wire_schema(field->help);
+
+    json_add(schema, "not", schema_of("const", json_new_number(0)));
+    return schema;
+}
+
+static struct json *
+amplitude_schema(const struct field *field)
+{
+    return schema_describe(schema_of("const", json_new_bool(true)), field->help);
+}
+
+/* ---- the keys ---- */
+
+/* In the order of enum law_kind. */
+static const struct field law_fields[] = {
+    {"line", FIELD_LIST, "straight lines through points, in order of wire", .take = take_points,
+     .schema = line_schema},
+    {"ratio", FIELD_LIST, "equal ratios between points, in order of wire", .take = take_points,
+     .schema = ratio_schema},
+    {"words", FIELD_LIST, "a table", .take = take_words, .schema = words_schema},
+    {"times", FIELD_NUMBER, "the wire value times this", .take = take_factor,
+     .schema = factor_schema},
+    {"amplitude", FIELD_SWITCH, "20 log10 of the wire value", .take = take_amplitude,
+     .schema = amplitude_schema},
+    {.help = "turns the wire value into dB, Hz, on or off, or a word"},
+};
+
+struct json *
+law_schema(void)
+{
+    struct json *schema = schema_of_fields(law_fields);
+
+    json_add_number(schema, "minProperties", 1);
+    json_add_number(schema, "maxProperties", 1);
+    return schema;
+}
+
+void
+law_read(struct law *law, const char *name, const struct where *where)
+{
+    struct where rule = where_first(where);
+    const struct field *row;
 
     *law = (struct law){.name = need_text(name)};
-    if (!fields_check_keys(&profile_law_fields, json, where))
+    if (!fields_check_keys(law_fields, where))
         return;
-    if (json_size(json) != 1) {
+    if (json_size(where->json) != 1) {
         where_problem(where, "must hold exactly one of line, ratio, words, times, amplitude");
         return;
     }
-    rule = json_first(json);
-    here = where_key(where, json_key(rule));
-    for (int i = 0; profile_law_fields.rows[i].key; i++)
-        if (strcmp(profile_law_fields.rows[i].key, json_key(rule)) == 0)
-            law->kind = (enum law_kind)(LAW_LINE + i);
-    if (law->kind == LAW_LINE || law->kind == LAW_RATIO) {
-        read_points(law, rule, &here);
-    } else if (law->kind == LAW_WORDS) {
-        read_words(law, rule, &here);
-    } else if (law->kind == LAW_TIMES) {
-        law->factor = json_kind(rule) == JSON_NUMBER ? json_number(rule) : 0;
-        if (!(fabs(law->factor) <= LAW_WIRE_MOST) || law->factor == 0)
-            where_problem(&here, "must be a number other than 0");
-    } else if (law->kind == LAW_AMPLITUDE && !json_bool(rule)) {
-        where_problem(&here, "must be true");
+    row = fields_find(law_fields, rule.key);
+    if (row) {
+        law->kind = (enum law_kind)(LAW_LINE + (row - law_fields));
+        field_read(&(struct field_given){row, &rule, law, NULL});
     }
 }
 

@@ -5,13 +5,8 @@
 #ifndef GAINWARDEN_LAW_H
 #define GAINWARDEN_LAW_H
 
-#include <stdbool.h>
-#include <stddef.h>
-
-#include "base/json.h"
-#include "base/problems.h"
+#include "base/where.h"
 #include "desk/desk.h"
-#include "desk/param.h"
 
 /* The largest value a law or a range may give its control. */
 #define LAW_VALUE_MOST 1e6
@@ -52,8 +47,8 @@ struct law {
 
 /* Reads one law. Adds to the problems what is wrong with it; the law is usable only when nothing
  * was added. Release it with law_release() in either case. */
-void law_read(struct law *law, const char *name, const struct json *json,
-              const struct where *where);
+void law_read(struct law *law, const char *name, const struct where *where);
+struct json *law_schema(void);
 void law_release(struct law *law);
 
 /* A copy of `law` for one parameter, its words looked up. Adds a problem when the law cannot give

@@ -1,11 +1,11 @@
 /* SPDX-License-Identifier: MIT */
-/* What the files that read a profile share; nobody else includes it. Readers add what is wrong to
- * the problems of `where` and go on, so that one run lists everything.
+/* What the files that read a profile and make its schema share; nobody else includes it. Readers
+ * add what is wrong to the problems of `where` and go on, so that one run lists everything.
  */
 #ifndef GAINWARDEN_PROFILE_LOADER_H
 #define GAINWARDEN_PROFILE_LOADER_H
 
-#include "base/fields.h"
+#include "base/schema.h"
 #include "profile/profile.h"
 
 struct loader {
@@ -17,38 +17,63 @@ struct loader {
 
 /* The entry in hand. */
 struct reading {
-    const struct loader *loader;
+    struct loader *loader;
     struct entry *entry;
     enum index_kind band; /* what {band} stands for in it */
     bool question;        /* reading what is sent, not what is answered */
 };
 
-/* For where_nearest(). */
-const char *loader_param_name(const void *context, size_t i);
+/* The index that a placeholder's name stands for; INDEX_NONE when there is none. */
+enum index_kind loader_index(const char *name, enum index_kind band);
 
 void loader_read_address(const struct reading *reading, struct pattern *pattern,
-                         const struct json *json, const struct where *where);
+                         const struct where *where);
 
 /* [address, argument, ...] */
 void loader_read_pattern(const struct reading *reading, struct pattern *pattern,
-                         const struct json *json, const struct where *where);
+                         const struct where *where);
 
-/* `is`, `law`, `range` and `each` of an object that gives a value. */
-void loader_read_value(const struct loader *loader, struct element *element,
-                       const struct json *json, const struct where *where);
+/* An object that gives a value; its keys have been checked. */
+void loader_read_value(struct loader *loader, const struct field *fields, struct element *element,
+                       const struct where *where);
 
-/* The array under "values". */
-void loader_read_entries(struct loader *loader, const struct json *json, const struct where *where);
+/* Both kinds of entry and what an answer holds. */
+extern const struct field profile_at_fields[];
+extern const struct field profile_value_fields[], profile_blob_fields[], profile_line_fields[];
 
-/* The keys of a law, of both kinds of entry and of what an answer holds. */
-extern const struct fields profile_law_fields, profile_at_fields, profile_ask_fields;
-extern const struct fields profile_value_fields, profile_blob_fields, profile_line_fields;
+/* Keys of both kinds of entry. */
+enum { TURN_UNTYPED = FIELD_TURNS, TURN_FIRST };
+#define ENTRY_FIRST                                                                                \
+    "first", FIELD_WHOLE, "the number that the desk gives to the first",                           \
+        .loose = true, .turn = TURN_FIRST, .most = 1, .take = entry_take_first
+#define ENTRY_UNTYPED                                                                              \
+    "untyped", FIELD_TEXT,                                                                         \
+        "the answer comes without a type-tag string; its arguments are read as these types, one "  \
+        "letter each",                                                                             \
+        .turn = TURN_UNTYPED, .take = entry_take_untyped
+field_take entry_take_first, entry_take_untyped;
 
-/* Parts of the file besides entries, in settings.c; `context` is the loader. */
-extern const struct fields profile_pace_fields, profile_filter_fields;
-field_take profile_take_link, profile_take_counts, profile_take_first;
-struct json *profile_link_schema(const struct field *field);
-struct json *profile_counts_schema(const struct field *field);
-struct json *profile_first_schema(const struct field *field);
+/* "values"; `context` is the loader. */
+field_take profile_take_entries;
+
+/* ---- the schema ---- */
+
+/* It names an index by its placeholder: every kind of band is called {band}, and they stand last, so
+ * the placeholders are those from INDEX_INPUT to INDEX_INPUT_EQ_BAND. */
+
+/* The values that a parameter takes, as the profile fixes them or in a table of a law. */
+struct json *schema_param_values(enum param_id id, bool in_table);
+
+/* Definitions, for schema_ref():
+ *   parameter, is.INDEX            names of parameters: all, those that have the index
+ *   law, value, each               what makes a value of an argument
+ *   address, ask, answer, renewal  messages
+ *   brings.INDEX, gives.INDEX      answers that bring the index; arguments whose value has it */
+void schema_define_values(struct json *definitions);
+void schema_define_messages(struct json *definitions);
+
+/* Rules and definitions of the whole file. */
+struct json *schema_profile_rules(const struct field *field);
+struct json *schema_profile_definitions(const struct field *field);
 
 #endif

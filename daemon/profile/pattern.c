@@ -12,38 +12,22 @@
 enum { ADDRESS_LIMIT = 200, ELEMENT_LIMIT = 64 };
 
 static const char *
-law_name_at(const void *context, size_t i)
-{
-    return ((const struct loader *)context)->laws[i].name;
-}
-
-const char *
-loader_param_name(const void *context, size_t i)
-{
-    (void)context;
-    return params[i].name;
-}
-
-static const char *const placeholder_names[] = {"input", "mix", "group", "band"};
-
-static const char *
 placeholder_name_at(const void *context, size_t i)
 {
     (void)context;
-    return placeholder_names[i];
+    return index_placeholder((enum index_kind)(INDEX_INPUT + i));
 }
 
 /* ---- addresses ---- */
 
-/* The kind that a placeholder's name stands for in this entry; INDEX_NONE when there is none. */
-static enum index_kind
-placeholder_kind(const char *name, enum index_kind band)
+enum index_kind
+loader_index(const char *name, enum index_kind band)
 {
     if (strcmp(name, "band") == 0)
         return band;
-    for (int kind = INDEX_INPUT; kind <= INDEX_GROUP; kind++)
-        if (strcmp(index_placeholder((enum index_kind)kind), name) == 0)
-            return (enum index_kind)kind;
+    for (enum index_kind kind = INDEX_INPUT; kind <= INDEX_GROUP; kind++)
+        if (strcmp(index_placeholder(kind), name) == 0)
+            return kind;
     return INDEX_NONE;
 }
 
@@ -51,7 +35,7 @@ placeholder_kind(const char *name, enum index_kind band)
 static int
 entry_variable(const struct reading *reading, const char *name, const struct where *where)
 {
-    enum index_kind kind = placeholder_kind(name, reading->band);
+    enum index_kind kind = loader_index(name, reading->band);
     struct entry *entry = reading->entry;
     char nearest[100];
 
@@ -140,17 +124,14 @@ check_address(const char *address, bool wildcards, const struct where *where)
 }
 
 void
-loader_read_address(const struct reading *reading, struct pattern *pattern, const struct json *json,
+loader_read_address(const struct reading *reading, struct pattern *pattern,
                     const struct where *where)
 {
-    const char *at;
+    const char *at = where_text(where);
 
-    if (json_kind(json) != JSON_STRING) {
-        where_problem(where, "is %s, must be an address", json_kind_name(json_kind(json)));
-        return;
-    }
-    at = json_string(json);
-    if (!check_address(at, reading->question, where))
+    if (!at)
+        where_problem(where, "is %s, must be an address", json_kind_name(json_kind(where->json)));
+    if (!at || !check_address(at, reading->question, where))
         return;
     pattern->address = need_memory(strlen(at), sizeof *pattern->address);
     while (*at) {
@@ -186,215 +167,48 @@ read_number(struct argument *literal, double number, const struct where *where)
 }
 
 static void
-read_literal(struct element *element, const struct json *json, const struct where *where)
+read_literal(struct element *element, const struct where *where)
 {
     struct argument *literal = &element->literal;
+    const char *text = where_text(where);
+    bool on = json_bool(where->json);
 
     element->kind = ELEMENT_LITERAL;
-    if (json_kind(json) == JSON_STRING) {
-        *literal = (struct argument){ARGUMENT_TEXT, 's', 0, need_text(json_string(json))};
-    } else if (json_kind(json) == JSON_BOOL) {
-        *literal =
-            (struct argument){ARGUMENT_SWITCH, json_bool(json) ? 'T' : 'F', json_bool(json), NULL};
-    } else {
-        read_number(literal, json_number(json), where);
-    }
+    if (text)
+        *literal = (struct argument){ARGUMENT_TEXT, 's', 0, need_text(text)};
+    else if (where_is(where, JSON_BOOL))
+        *literal = (struct argument){ARGUMENT_SWITCH, on ? 'T' : 'F', on, NULL};
+    else
+        read_number(literal, where_number(where), where);
 }
 
 static void
-read_range(struct element *element, const struct json *json, const struct where *where)
+read_element(const struct reading *reading, struct element *element, const struct where *where)
 {
-    const struct json *least =
-        json_kind(json) == JSON_ARRAY && json_size(json) == 2 ? json_first(json) : NULL;
-    const struct json *most = least ? json_next(least) : NULL;
-
-    if (!most || json_kind(least) != JSON_NUMBER || json_kind(most) != JSON_NUMBER ||
-        !(json_number(least) < json_number(most)) || !(json_number(least) >= -LAW_VALUE_MOST) ||
-        !(json_number(most) <= LAW_VALUE_MOST)) {
-        where_problem(where, "must be [least, most], two rising numbers");
-        return;
-    }
-    element->range = (struct travel){json_number(least), json_number(most)};
-}
-
-static void
-read_law(const struct loader *loader, struct element *element, const struct json *json,
-         const struct where *where)
-{
-    struct law own = {0};
-    const struct law *law = &own;
-    char nearest[100];
-    size_t before = where->problems->count;
-
-    if (json_kind(json) == JSON_STRING) {
-        size_t i = 0;
-
-        while (i < loader->law_count && strcmp(loader->laws[i].name, json_string(json)) != 0)
-            i++;
-        if (i == loader->law_count) {
-            where_problem(
-                where, "no law \"%s\" under \"laws\"%s", json_string(json),
-                where_nearest(json_string(json), law_name_at, loader, loader->law_count, nearest));
-            return;
-        }
-        law = &loader->laws[i];
-    } else {
-        law_read(&own, NULL, json, where);
-    }
-    if (where->problems->count == before)
-        law_bind(&element->law, law, element->param, where);
-    law_release(&own);
-}
-
-/* The parameter a value names, or PARAMS with a problem. */
-static enum param_id
-read_param(const struct json *json, const struct where *where)
-{
-    char nearest[100];
-    enum param_id id = param_find(json_string(json));
-
-    if (id == PARAMS)
-        where_problem(where,
-                      "unknown parameter \"%s\"%s; `gainwarden explain parameters` lists them",
-                      json_string(json),
-                      where_nearest(json_string(json), loader_param_name, NULL, PARAMS, nearest));
-    return id;
-}
-
-/* What {band} stands for in a value; INDEX_NONE where it has no bands. */
-static enum index_kind
-band_of_param(enum param_id id)
-{
-    return params[id].column >= INDEX_INPUT_EQ_BAND ? params[id].column : INDEX_NONE;
-}
-
-/* `is`, `law`, `range` and `each` of an object that gives a value. */
-void
-loader_read_value(const struct loader *loader, struct element *element, const struct json *json,
-                  const struct where *where)
-{
-    const struct json *is = json_need(json, where, "is", JSON_STRING, true);
-    const struct json *each = json_need(json, where, "each", JSON_STRING, false);
-    const struct json *law = json_get(json, "law");
-    const struct json *range = json_get(json, "range");
-    const struct json *step = json_get(json, "step");
-    struct where here;
-
-    element->kind = ELEMENT_VALUE;
-    element->range = (struct travel){NAN, NAN};
-    element->param = PARAMS;
-    if (!is)
-        return;
-    here = where_key(where, "is");
-    element->param = read_param(is, &here);
-    if (element->param == PARAMS)
-        return;
-    here = where_key(where, "law");
-    if (law)
-        read_law(loader, element, law, &here);
-    else if (params[element->param].unit == UNIT_WORD)
-        where_problem(&here,
-                      "is missing: %s takes words, so a \"words\" table must say what the desk "
-                      "sends for each",
-                      params[element->param].name);
-    here = where_key(where, "range");
-    if (range)
-        read_range(element, range, &here);
-    here = where_key(where, "step");
-    if (step)
-        json_take_above(step, &here, 20, &element->step);
-    if (!each)
-        return;
-    here = where_key(where, "each");
-    element->each = placeholder_kind(json_string(each), band_of_param(element->param));
-    if (element->each == INDEX_NONE || (element->each != params[element->param].row &&
-                                        element->each != params[element->param].column))
-        where_problem(&here, "%s has no index \"%s\" to run along", params[element->param].name,
-                      json_string(each));
-    else if (loader->profile->counts.of[element->each] == 0)
-        where_problem(&here, "{%s} is used, but counts.%s is missing", json_string(each),
-                      index_name(element->each));
-}
-
-static const struct blob_name {
-    const char *name;
-    enum blob_form form;
-    bool little_endian;
-} blob_names[] = {
-    {"int16be", BLOB_INT16, false},     {"int16le", BLOB_INT16, true},
-    {"int32be", BLOB_INT32, false},     {"int32le", BLOB_INT32, true},
-    {"float32be", BLOB_FLOAT32, false}, {"float32le", BLOB_FLOAT32, true},
-};
-
-enum { BLOB_NAMES = sizeof blob_names / sizeof *blob_names };
-
-static const char *
-blob_name_at(const void *context, size_t i)
-{
-    (void)context;
-    return blob_names[i].name;
-}
-
-/* `blob` and `skip`, besides what every value has. */
-static void
-read_blob(const struct reading *reading, struct element *element, const struct json *json,
-          const struct where *where)
-{
-    const struct json *blob = json_need(json, where, "blob", JSON_STRING, true);
-    const struct json *skip = json_need(json, where, "skip", JSON_NUMBER, false);
-    struct where here = where_key(where, "blob");
-    char nearest[100];
-    int bytes = 0, i = 0;
-
-    while (blob && i < BLOB_NAMES && strcmp(blob_names[i].name, json_string(blob)) != 0)
-        i++;
-    if (i == BLOB_NAMES)
-        where_problem(&here,
-                      "unknown numbers \"%s\"%s; int16, int32 and float32, each with be or le",
-                      json_string(blob),
-                      where_nearest(json_string(blob), blob_name_at, NULL, BLOB_NAMES, nearest));
-    else if (blob) {
-        element->blob = blob_names[i].form;
-        element->little_endian = blob_names[i].little_endian;
-    }
-    here = where_key(where, "skip");
-    if (skip && json_take_whole(skip, &here, 0, 1024, &bytes))
-        element->skip = (size_t)bytes;
-    here = where_key(where, "each");
-    if (!json_get(json, "each"))
-        where_problem(&here, "is missing: a blob is a run along one index");
-    loader_read_value(reading->loader, element, json, where);
-}
-
-static void
-read_element(const struct reading *reading, struct element *element, const struct json *json,
-             const struct where *where)
-{
+    const char *text = where_text(where);
+    enum json_kind kind = json_kind(where->json);
     bool answer = !reading->question;
-    enum json_kind kind = json_kind(json);
     char name[20];
     int width;
 
     element->param = PARAMS;
-    if (kind == JSON_OBJECT && answer && (json_get(json, "blob") || json_get(json, "skip"))) {
-        if (fields_check_keys(&profile_blob_fields, json, where))
-            read_blob(reading, element, json, where);
-    } else if (kind == JSON_OBJECT && answer) {
-        if (fields_check_keys(&profile_value_fields, json, where))
-            loader_read_value(reading->loader, element, json, where);
+    if (kind == JSON_OBJECT && answer) {
+        bool blob = json_get(where->json, "blob") || json_get(where->json, "skip");
+        const struct field *fields = blob ? profile_blob_fields : profile_value_fields;
+
+        if (fields_check_keys(fields, where))
+            loader_read_value(reading->loader, fields, element, where);
     } else if (kind == JSON_OBJECT) {
         where_problem(where,
                       "a question may carry only literals and indexes; a value here would be a "
                       "move");
-    } else if (kind == JSON_STRING &&
-               scan_placeholder(json_string(json), name, &width) == strlen(json_string(json)) &&
-               *json_string(json)) {
+    } else if (text && *text && scan_placeholder(text, name, &width) == strlen(text)) {
         element->kind = ELEMENT_INDEX;
         element->variable = entry_variable(reading, name, where);
-    } else if (kind == JSON_STRING && answer && strcmp(json_string(json), "*") == 0) {
+    } else if (text && answer && strcmp(text, "*") == 0) {
         element->kind = ELEMENT_ANY;
-    } else if (kind == JSON_STRING || kind == JSON_NUMBER || kind == JSON_BOOL) {
-        read_literal(element, json, where);
+    } else if (text || kind == JSON_NUMBER || kind == JSON_BOOL) {
+        read_literal(element, where);
     } else {
         where_problem(where, "is %s; allowed are a number, text, true, false, an {index}%s",
                       json_kind_name(kind), answer ? ", \"*\" or a value" : "");
@@ -411,88 +225,74 @@ add_element(struct pattern *pattern, const struct where *where)
     return NULL;
 }
 
-static const struct json *
-json_get_in(const struct json *json, const char *key)
+static bool
+is_separator(char letter)
 {
-    return json_kind(json) == JSON_OBJECT ? json_get(json, key) : NULL;
+    return letter != '"' && (isprint((unsigned char)letter) || letter == '\t');
 }
 
 /* { "text": " ", "fields": [ ... ] }: the fields become elements of the pattern. */
 static void
-read_line(const struct reading *reading, struct pattern *pattern, const struct json *json,
-          const struct where *where)
+read_line(const struct reading *reading, struct pattern *pattern, const struct where *where)
 {
-    const struct json *text = json_need(json, where, "text", JSON_STRING, true);
-    const struct json *fields = json_need(json, where, "fields", JSON_ARRAY, true);
-    struct where here = where_key(where, "text"), field;
-    int index = 0;
+    struct where text = where_key(where, "text"), fields = where_key(where, "fields");
+    bool has_text = where_need(&text, JSON_STRING, true);
+    bool has_fields = where_need(&fields, JSON_ARRAY, true);
 
-    if (!fields_check_keys(&profile_line_fields, json, where) || !text || !fields)
+    if (!fields_check_keys(profile_line_fields, where) || !has_text || !has_fields)
         return;
-    if (strlen(json_string(text)) != 1 || *json_string(text) == '"' ||
-        (!isprint((unsigned char)*json_string(text)) && *json_string(text) != '\t'))
-        where_problem(&here, "must be the one character that parts the fields");
-    here = where_key(where, "fields");
-    if (json_size(fields) == 0)
-        where_problem(&here, "is empty");
-    for (const struct json *item = json_first(fields); item; item = json_next(item)) {
-        struct element *element;
+    if (strlen(where_text(&text)) != 1 || !is_separator(*where_text(&text)))
+        where_problem(&text, "must be the one character that parts the fields");
+    if (json_size(fields.json) == 0)
+        where_problem(&fields, "is empty");
+    for (struct where field = where_first(&fields); field.json; where_next(&field)) {
+        struct element *element = add_element(pattern, &field);
 
-        field = where_index(&here, index);
-        element = add_element(pattern, &field);
         if (!element)
             return;
-        if (json_kind(item) == JSON_BOOL)
+        if (where_is(&field, JSON_BOOL))
             where_problem(&field, "is a switch; a field is text");
-        else if (json_get_in(item, "text") || json_get_in(item, "fields") ||
-                 json_get_in(item, "blob"))
+        else if (json_get(field.json, "text") || json_get(field.json, "fields") ||
+                 json_get(field.json, "blob"))
             where_problem(&field, "a field holds neither a blob nor another text");
         else
-            read_element(reading, element, item, &field);
-        element->separator = *json_string(text);
-        element->goes_on = index++ > 0;
+            read_element(reading, element, &field);
+        element->separator = *where_text(&text);
+        element->goes_on = field.index > 0;
     }
     reading->entry->unfolds = true;
 }
 
 static void
-read_argument(const struct reading *reading, struct pattern *pattern, const struct json *json,
-              const struct where *where)
+read_argument(const struct reading *reading, struct pattern *pattern, const struct where *where)
 {
     struct element *element;
 
-    if (json_kind(json) == JSON_OBJECT && !reading->question &&
-        (json_get(json, "text") || json_get(json, "fields"))) {
-        read_line(reading, pattern, json, where);
+    if (!reading->question && (json_get(where->json, "text") || json_get(where->json, "fields"))) {
+        read_line(reading, pattern, where);
         return;
     }
     element = add_element(pattern, where);
     if (!element)
         return;
-    read_element(reading, element, json, where);
+    read_element(reading, element, where);
     reading->entry->unfolds |= element->blob != BLOB_NONE;
 }
 
 /* [address, argument, ...] */
 void
-loader_read_pattern(const struct reading *reading, struct pattern *pattern, const struct json *json,
+loader_read_pattern(const struct reading *reading, struct pattern *pattern,
                     const struct where *where)
 {
-    const struct json *item;
-    struct where here;
-    int index = 0;
+    struct where one = where_first(where);
 
-    if (json_kind(json) != JSON_ARRAY || json_size(json) < 1) {
+    if (!where_is(where, JSON_ARRAY) || !one.json) {
         where_problem(where, "must be an array: the address, then at most %d arguments",
                       ELEMENT_LIMIT - 1);
         return;
     }
-    item = json_first(json);
-    here = where_index(where, index);
-    loader_read_address(reading, pattern, item, &here);
+    loader_read_address(reading, pattern, &one);
     pattern->elements = need_memory(ELEMENT_LIMIT, sizeof *pattern->elements);
-    while ((item = json_next(item))) {
-        here = where_index(where, ++index);
-        read_argument(reading, pattern, item, &here);
-    }
+    for (where_next(&one); one.json; where_next(&one))
+        read_argument(reading, pattern, &one);
 }

@@ -148,6 +148,15 @@ literal_print(const struct argument *literal, FILE *to)
 }
 
 static void
+index_print(const struct entry *entry, int variable, int width, FILE *to)
+{
+    fprintf(to, "{%s", index_placeholder(entry->variables[variable].kind));
+    if (width > 0)
+        fprintf(to, ":%d", width);
+    fputc('}', to);
+}
+
+static void
 element_print(const struct element *element, const struct entry *entry, FILE *to)
 {
     switch (element->kind) {
@@ -155,7 +164,7 @@ element_print(const struct element *element, const struct entry *entry, FILE *to
         literal_print(&element->literal, to);
         break;
     case ELEMENT_INDEX:
-        fprintf(to, "{%s}", index_placeholder(entry->variables[element->variable].kind));
+        index_print(entry, element->variable, 0, to);
         break;
     case ELEMENT_ANY:
         fputc('*', to);
@@ -175,11 +184,8 @@ pattern_print(const struct pattern *pattern, const struct entry *entry, FILE *to
 
         if (piece->text)
             escape_print(to, piece->text);
-        else if (piece->width > 0)
-            fprintf(to, "{%s:%d}", index_placeholder(entry->variables[piece->variable].kind),
-                    piece->width);
         else
-            fprintf(to, "{%s}", index_placeholder(entry->variables[piece->variable].kind));
+            index_print(entry, piece->variable, piece->width, to);
     }
     for (size_t i = 0; i < pattern->count; i++) {
         fputc(' ', to);

@@ -4,14 +4,7 @@
 #ifndef GAINWARDEN_PROFILE_H
 #define GAINWARDEN_PROFILE_H
 
-#include <stdbool.h>
-#include <stddef.h>
-#include <stdint.h>
-
 #include "base/fields.h"
-#include "base/problems.h"
-#include "desk/desk.h"
-#include "desk/param.h"
 #include "osc/check.h"
 #include "osc/osc.h"
 #include "profile/law.h"
@@ -125,13 +118,16 @@ struct profile {
 };
 
 /* The table of the whole file. */
-extern const struct fields profile_fields;
+extern const struct field profile_fields[];
 
 /* Loads the file; NULL with the problems when there is any. Free with profile_free(). */
 struct profile *profile_load(const char *path, struct problems *problems);
 struct profile *profile_from_json(const struct json *json, const char *path,
                                   struct problems *problems);
 void profile_free(struct profile *profile);
+
+/* The parameter that the place's key names; PARAMS, with a problem, when there is none. */
+enum param_id profile_param(const struct where *where);
 
 /* A desk model of the profile's counts, with its constants, supplies and end stops set. */
 struct desk *profile_desk(const struct profile *profile);

@@ -32,6 +32,15 @@ add_text(struct tokens *tokens, const char *text)
 }
 
 static struct tokens
+tokens_of_text(const char *text)
+{
+    struct tokens tokens = {.count = 0};
+
+    add_text(&tokens, text);
+    return tokens;
+}
+
+static struct tokens
 tokens_of(const struct pattern *pattern)
 {
     struct tokens tokens = {.count = 0};
@@ -48,6 +57,12 @@ static bool
 is_digit(int token)
 {
     return token == INDEX || (token >= '0' && token <= '9');
+}
+
+static bool
+begins_segment(const struct tokens *tokens, int i)
+{
+    return i == 0 || tokens->at[i - 1] == '/';
 }
 
 static bool
@@ -95,13 +110,9 @@ is_loose_comma(const struct tokens *tokens, int i)
 static const char *
 ambiguous_at(const struct tokens *tokens, int i)
 {
-    bool begins = i == 0 || tokens->at[i - 1] == '/';
-
-    if (tokens->at[i] == '/' && i > 0 && ends_segment(tokens->at[i + 1]))
+    if (tokens->at[i] == '/' && (i > 0 ? ends_segment(tokens->at[i + 1]) : tokens->at[1] == '/'))
         return "an empty segment";
-    if (tokens->at[i] == '/' && i == 0 && tokens->at[1] == '/')
-        return "an empty segment";
-    if (begins && dots_of_segment(tokens->at + i) > 0)
+    if (begins_segment(tokens, i) && dots_of_segment(tokens->at + i) > 0)
         return "a segment of dots";
     if (tokens->at[i] == '%' || tokens->at[i] == '\\')
         return tokens->at[i] == '%' ? "a '%'" : "a '\\'";
@@ -128,7 +139,7 @@ may_be_any(const struct tokens *tokens)
 {
     for (int i = 0; i < tokens->count; i++)
         if (strchr("%\\", tokens->at[i] < INDEX ? tokens->at[i] : '/') ||
-            ((i == 0 || tokens->at[i - 1] == '/') && dots_of_segment(tokens->at + i) > 1) ||
+            (begins_segment(tokens, i) && dots_of_segment(tokens->at + i) > 1) ||
             is_loose_comma(tokens, i))
             return true;
     return false;
@@ -208,7 +219,7 @@ plain(struct tokens tokens)
     trim(&tokens);
     for (int i = 0; i < tokens.count; i++) {
         int token = tokens.at[i];
-        bool begins = i == 0 || tokens.at[i - 1] == '/';
+        bool begins = begins_segment(&tokens, i);
         int fraction = fraction_length(&tokens, i);
 
         inside = token != '/' && (inside || (is_wild(token) && !strchr("*?", token)));
@@ -303,32 +314,32 @@ may_meet(const struct tokens *one, const struct tokens *other, long *steps)
     return may;
 }
 
-bool
-read_only_may_meet(const struct pattern *one, const struct pattern *other)
+static bool
+any_may_meet(struct tokens one, struct tokens other)
 {
-    struct tokens here = plain(tokens_of(one)), there = plain(tokens_of(other));
+    struct tokens here = plain(one), there = plain(other);
     long steps = 0;
 
     return may_meet(&here, &there, &steps);
+}
+
+bool
+read_only_may_meet(const struct pattern *one, const struct pattern *other)
+{
+    return any_may_meet(tokens_of(one), tokens_of(other));
 }
 
 bool
 read_only_may_be(const char *address, const struct pattern *pattern)
 {
-    struct tokens here = {.count = 0}, there = plain(tokens_of(pattern));
-    long steps = 0;
-
-    add_text(&here, address);
-    here = plain(here);
-    return may_meet(&here, &there, &steps);
+    return any_may_meet(tokens_of_text(address), tokens_of(pattern));
 }
 
 const char *
 read_only_ambiguous(const char *address)
 {
-    struct tokens tokens = {.count = 0};
+    struct tokens tokens = tokens_of_text(address);
 
-    add_text(&tokens, address);
     return ambiguous(&tokens);
 }
 
@@ -413,11 +424,9 @@ check_message(struct answers *answers, const struct pattern *sent, bool only_ask
                       "carries an argument to an address with %s, which a desk may read as another "
                       "address; only a plain one is sent arguments",
                       odd);
-    else if (other >= 0 && sent->count > 0)
-        where_problem(
-            where, "carries an argument to an address that values[%d] answers from" UNLESS, other);
     else if (other >= 0)
-        where_problem(where, "may reach an address that values[%d] answers from" UNLESS, other);
+        where_problem(where, "%s an address that values[%d] answers from" UNLESS,
+                      sent->count > 0 ? "carries an argument to" : "may reach", other);
     else if (!only_asks && carries_more_than_indexes(sent))
         where_problem(where, "carries more than indexes" UNLESS);
 }

@@ -7,8 +7,6 @@
 #ifndef GAINWARDEN_READ_ONLY_H
 #define GAINWARDEN_READ_ONLY_H
 
-#include <stdbool.h>
-
 #include "profile/profile.h"
 
 /* A question that must be on the list. */

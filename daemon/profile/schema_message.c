@@ -7,7 +7,6 @@
 
 #include "core/text.h"
 #include "profile/loader.h"
-#include "profile/schema_parts.h"
 
 enum { ADDRESS_MOST = 200, WORDS_MOST = 64 }; /* bytes; the address and its arguments */
 
@@ -31,8 +30,8 @@ pattern_of(char pattern[300], const char *before, const char *after)
 
     text_init(&text, pattern, 300);
     text_add(&text, "%s", before);
-    for (int i = 0; schema_placeholder(i); i++)
-        text_add(&text, "%s%s", i == 0 ? "(" : "|", schema_placeholder(i));
+    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++)
+        text_add(&text, "%s%s", i == INDEX_INPUT ? "(" : "|", index_placeholder(i));
     text_add(&text, ")%s", after);
     return pattern;
 }
@@ -88,80 +87,33 @@ text_argument(void)
 static struct json *
 literal(bool switches)
 {
-    struct json *list = json_new_array();
-
-    json_add_string(list, NULL, "number");
-    if (switches)
-        json_add_string(list, NULL, "boolean");
-    return schema_of("type", list);
+    return schema_of("type", json_words("number", switches ? "boolean" : NULL));
 }
-
-static struct json *
-value_rules(const struct field *field)
-{
-    struct json *rules = json_new_array();
-
-    (void)field;
-    json_add(rules, NULL, schema_ref("value.rules", NULL));
-    return rules;
-}
-
-static const struct field value_keys[] = {
-    SCHEMA_VALUE_KEYS,
-    {"each", FIELD_TEXT, NULL, .schema = schema_each_ref},
-    {"allOf", FIELD_RULE, NULL, .schema = value_rules},
-    {0},
-};
-
-const struct fields profile_value_fields = {.help = "a value of the desk", .rows = value_keys};
 
 /* A string that holds several fields. */
 static struct json *
 line_fields_schema(const struct field *field)
 {
-    struct json *list = json_new_array();
+    struct json *list =
+        json_list(literal(false), schema_ref("text", NULL), schema_ref("value", NULL));
 
-    json_add(list, NULL, literal(false));
-    json_add(list, NULL, schema_ref("text", NULL));
-    json_add(list, NULL, schema_ref("value", NULL));
     return schema_list(schema_of("anyOf", list), 1, field->help);
 }
 
-static const struct field line_keys[] = {
+const struct field profile_line_fields[] = {
     {"text", FIELD_TEXT,
      "the character that parts the fields; a blank stands for any run of blanks",
      .need = FIELD_MUST, .pattern = "^[\t !#-~]" END},
     {"fields", FIELD_LIST, "as in an answer", .need = FIELD_MUST, .schema = line_fields_schema},
-    {0},
+    {.help = "one text that holds several fields"},
 };
-
-const struct fields profile_line_fields = {.help = "one text that holds several fields",
-                                           .rows = line_keys};
-
-static const struct field_words number_words = {
-    .list = (const char *const[]){"int16be", "int16le", "int32be", "int32le", "float32be",
-                                  "float32le", NULL}};
-
-static const struct field blob_keys[] = {
-    {"blob", FIELD_WORD, "how each number is written", .need = FIELD_MUST, .words = &number_words},
-    {"skip", FIELD_WHOLE, "bytes before the first number", .most = 1024, .preset = FIELD_PRESET(0)},
-    SCHEMA_VALUE_KEYS,
-    {"each", FIELD_TEXT, NULL, .need = FIELD_MUST, .schema = schema_each_ref},
-    {"allOf", FIELD_RULE, NULL, .schema = value_rules},
-    {0},
-};
-
-const struct fields profile_blob_fields = {
-    .help = "a blob of numbers along one index; the last argument", .rows = blob_keys};
 
 static struct json *
 argument_schema(bool answer)
 {
     static const char *const answers[] = {"value", "fields", "blob", NULL};
-    struct json *list = json_new_array();
+    struct json *list = json_list(literal(true), schema_ref("text", NULL));
 
-    json_add(list, NULL, literal(true));
-    json_add(list, NULL, schema_ref("text", NULL));
     for (const char *const *name = answers; answer && *name; name++)
         json_add(list, NULL, schema_ref(*name, NULL));
     return schema_of("anyOf", list);
@@ -174,10 +126,8 @@ static struct json *
 message_schema(struct json *address, struct json *argument, const char *help)
 {
     struct json *schema = schema_type("array", help);
-    struct json *items = json_new_array();
 
-    json_add(items, NULL, address);
-    json_add(schema, "items", items);
+    json_add(schema, "items", json_list(address));
     json_add(schema, "additionalItems", argument);
     json_add_number(schema, "minItems", 1);
     json_add_number(schema, "maxItems", WORDS_MOST);
@@ -187,11 +137,9 @@ message_schema(struct json *address, struct json *argument, const char *help)
 static struct json *
 renewal_schema(void)
 {
-    struct json *list = json_new_array();
+    struct json *text = schema_pattern("^(?!" LIKE_INDEX END ")", "text as it is");
 
-    json_add(list, NULL, literal(true));
-    json_add(list, NULL, schema_pattern("^(?!" LIKE_INDEX END ")", "text as it is"));
-    return message_schema(renewal_address(), schema_of("anyOf", list),
+    return message_schema(renewal_address(), schema_either(literal(true), text),
                           "the message: its address, then arguments");
 }
 
@@ -217,14 +165,13 @@ static struct json *
 brings_schema(const char *index)
 {
     char within[60], whole[60];
-    struct json *address = json_new_array();
     struct json *either;
 
     snprintf(within, sizeof within, "\\{%s" WIDTH "\\}", index);
     snprintf(whole, sizeof whole, "^\\{%s" WIDTH "\\}" END, index);
-    json_add(address, NULL, schema_pattern(within, NULL));
     either = argument_or_field(schema_pattern(whole, NULL), schema_pattern(whole, NULL));
-    return schema_either(schema_of("items", address), schema_of("contains", either));
+    return schema_either(schema_of("items", json_list(schema_pattern(within, NULL))),
+                         schema_of("contains", either));
 }
 
 /* Each value finds its row and column among the indexes of the answer. */
@@ -233,8 +180,8 @@ add_index_rules(struct json *rules)
 {
     struct json *all = json_new_array();
 
-    for (int i = 0; schema_placeholder(i); i++) {
-        const char *index = schema_placeholder(i);
+    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++) {
+        const char *index = index_placeholder(i);
 
         json_add(rules, NULL,
                  schema_if(schema_of("contains", argument_or_field(needs(index), needs(index))),
@@ -250,15 +197,12 @@ add_band_rules(struct json *rules)
     json_add(rules, NULL,
              schema_if(schema_ref("brings", "band"),
                        schema_of("contains", schema_ref("gives", "band"))));
-    for (int one = INDEX_INPUT_EQ_BAND; one < INDEX_KINDS; one++)
-        for (int other = one + 1; other < INDEX_KINDS; other++) {
-            struct json *both = json_new_array();
+    for (enum index_kind one = INDEX_INPUT_EQ_BAND; one < INDEX_KINDS; one++)
+        for (enum index_kind other = one + 1; other < INDEX_KINDS; other++) {
+            struct json *both =
+                json_list(schema_of("contains", schema_ref("gives", index_name(one))),
+                          schema_of("contains", schema_ref("gives", index_name(other))));
 
-            json_add(both, NULL,
-                     schema_of("contains", schema_ref("gives", index_name((enum index_kind)one))));
-            json_add(
-                both, NULL,
-                schema_of("contains", schema_ref("gives", index_name((enum index_kind)other))));
             json_add(rules, NULL, schema_of("not", schema_of("allOf", both)));
         }
 }
@@ -291,19 +235,18 @@ schema_define_messages(struct json *definitions)
 {
     schema_define(definitions, "address", NULL, answer_address());
     schema_define(definitions, "text", NULL, text_argument());
-    schema_define(definitions, "value", NULL, schema_of_fields(&profile_value_fields));
-    schema_define(definitions, "fields", NULL, schema_of_fields(&profile_line_fields));
-    schema_define(definitions, "blob", NULL, schema_of_fields(&profile_blob_fields));
+    schema_define(definitions, "value", NULL, schema_of_fields(profile_value_fields));
+    schema_define(definitions, "fields", NULL, schema_of_fields(profile_line_fields));
+    schema_define(definitions, "blob", NULL, schema_of_fields(profile_blob_fields));
     schema_define(definitions, "ask", NULL,
                   message_schema(question_address(), argument_schema(false),
                                  "the question: its address, then arguments"));
     schema_define(definitions, "answer", NULL, answer_schema());
     schema_define(definitions, "renewal", NULL, renewal_schema());
-    for (int i = 0; schema_placeholder(i); i++)
-        schema_define(definitions, "brings", schema_placeholder(i),
-                      brings_schema(schema_placeholder(i)));
-    for (int kind = INDEX_GROUP; kind < INDEX_KINDS; kind++)
-        schema_define(definitions, "gives", index_name((enum index_kind)kind),
-                      gives_schema(index_name((enum index_kind)kind)));
+    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++)
+        schema_define(definitions, "brings", index_placeholder(i),
+                      brings_schema(index_placeholder(i)));
+    for (enum index_kind kind = INDEX_GROUP; kind < INDEX_KINDS; kind++)
+        schema_define(definitions, "gives", index_name(kind), gives_schema(index_name(kind)));
     schema_define(definitions, "gives", "band", gives_schema("band"));
 }

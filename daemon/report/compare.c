@@ -90,18 +90,12 @@ keep_unknown(void *context, enum difference_class kind, enum param_id id, int ro
 static struct engine *
 engine_of_then(const struct session *session, struct desk *desk)
 {
-    const struct profile *profile = session->profile;
-    struct problems problems;
-    struct show *show;
+    struct problems problems = {0};
+    struct show *show = session_show(session, &problems);
     struct engine *engine;
 
-    problems_init(&problems); /* the file was good a moment ago */
-    show = session->file ? show_file_show(session->file, &profile->counts, &problems)
-                         : check_set_show(check_set_all, profile->counts.of[INDEX_INPUT],
-                                          profile->counts.of[INDEX_MIX]);
-    problems_release(&problems);
     if (!show)
-        abort();
+        abort(); /* the file was good a moment ago */
     engine = engine_new(desk, show, *engine_checks(session->engine));
     engine_set_day(engine, clock_day());
     engine_run(engine, 0, NULL, NULL);

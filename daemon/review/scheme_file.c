@@ -33,9 +33,9 @@ check_at(const void *context, size_t i)
 
 /* Marks, in tenths. */
 static int
-tenths_of(const struct json *json, const struct where *where)
+tenths_of(const struct where *where)
 {
-    double tenths = json_kind(json) == JSON_NUMBER ? json_number(json) * 10 : NAN;
+    double tenths = where_number(where) * 10;
 
     if (tenths >= 0 && tenths <= MARKS_MOST * 10 && fabs(tenths - round(tenths)) < 1e-9)
         return (int)lround(tenths);
@@ -46,18 +46,19 @@ tenths_of(const struct json *json, const struct where *where)
 static void
 take_marks(const struct field_given *given)
 {
-    *(int *)field_place(given) = tenths_of(given->json, given->where);
+    *(int *)field_place(given) = tenths_of(given->where);
 }
 
 static double
-read_number(const struct json *json, const struct where *where, const char *key)
+read_number(const struct where *where)
 {
-    const struct json *number = json_need(json, where, key, JSON_NUMBER, true);
-    struct where here = where_key(where, key);
+    double number = where_number(where);
 
-    if (number && !(fabs(json_number(number)) <= FIGURE_MOST))
-        where_problem(&here, "must be from %d to %d", -FIGURE_MOST, FIGURE_MOST);
-    return number ? json_number(number) : 0;
+    if (!where_need(where, JSON_NUMBER, true))
+        return 0;
+    if (!(fabs(number) <= FIGURE_MOST))
+        where_problem(where, "must be from %d to %d", -FIGURE_MOST, FIGURE_MOST);
+    return number;
 }
 
 /* Position of the check, or -1 with a problem. */
@@ -81,38 +82,40 @@ find_check(const char *id, const struct where *where)
 
 /* [2, 6] with "from" and "to". */
 static void
-read_span(struct scheme_check *check, const struct json *costs, const struct json *json,
-          const struct where *where)
+read_span(struct scheme_check *check, const struct where *costs, const struct where pair[2])
 {
-    struct where here = where_key(where, "costs");
+    struct where from = where_key(costs->up, "from"), to = where_key(costs->up, "to");
+    struct where least = *costs, top = *costs; /* are told of as the pair */
 
-    check->least_tenths = tenths_of(json_first(costs), &here);
-    check->top_tenths = tenths_of(json_next(json_first(costs)), &here);
-    check->from = read_number(json, where, "from");
-    check->to = read_number(json, where, "to");
+    least.json = pair[0].json;
+    top.json = pair[1].json;
+    check->least_tenths = tenths_of(&least);
+    check->top_tenths = tenths_of(&top);
+    check->from = read_number(&from);
+    check->to = read_number(&to);
     if (check->least_tenths > check->top_tenths)
-        where_problem(&here, "the first must not be the larger one");
-    if (json_get(json, "from") && json_get(json, "to") && check->from >= check->to)
-        where_problem(where, "\"from\" must be below \"to\"");
+        where_problem(costs, "the first must not be the larger one");
+    if (from.json && to.json && check->from >= check->to)
+        where_problem(costs->up, "\"from\" must be below \"to\"");
 }
 
 static void
 take_costs(const struct field_given *given)
 {
     struct scheme_check *check = given->into;
-    const struct json *json = given->json, *costs = json_get(json, "costs");
-    struct where here = where_key(given->where, "costs");
+    const struct json *json = given->where->json;
+    struct where costs = where_key(given->where, "costs"), pair[2];
 
-    if (!costs)
+    if (!costs.json)
         return;
-    if (json_kind(costs) == JSON_ARRAY && json_size(costs) == 2) {
-        read_span(check, costs, json, given->where);
-    } else if (json_kind(costs) == JSON_ARRAY) {
-        where_problem(&here, "must be marks, or [least, top]");
+    if (where_pair(&costs, pair)) {
+        read_span(check, &costs, pair);
+    } else if (where_is(&costs, JSON_ARRAY)) {
+        where_problem(&costs, "must be marks, or [least, top]");
     } else {
-        check->least_tenths = check->top_tenths = tenths_of(costs, &here);
+        check->least_tenths = check->top_tenths = tenths_of(&costs);
         if (json_get(json, "from") || json_get(json, "to"))
-            where_problem(&here, "must be [least, top] where \"from\" and \"to\" stand");
+            where_problem(&costs, "must be [least, top] where \"from\" and \"to\" stand");
     }
 }
 
@@ -120,21 +123,18 @@ static void
 take_not_with(const struct field_given *given)
 {
     struct scheme_check *check = given->into;
-    int i = 0;
 
-    for (const struct json *one = json_first(given->json); one; one = json_next(one), i++) {
-        struct where here = where_index(given->where, i);
-
-        if (i == SCHEME_NOT_WITH)
+    for (struct where one = where_first(given->where); one.json; where_next(&one)) {
+        if (one.index == SCHEME_NOT_WITH) {
             where_problem(given->where, "names more than %d checks", SCHEME_NOT_WITH);
-        if (i >= SCHEME_NOT_WITH)
             return;
-        if (json_kind(one) != JSON_STRING)
-            where_problem(&here, "must be the id of a check");
-        else if ((check->not_with[i] = find_check(json_string(one), &here)) == check->check)
-            where_problem(&here, "is the check itself");
+        }
+        if (!where_text(&one))
+            where_problem(&one, "must be the id of a check");
+        else if ((check->not_with[one.index] = find_check(where_text(&one), &one)) == check->check)
+            where_problem(&one, "is the check itself");
     }
-    check->not_with_count = i;
+    check->not_with_count = json_size(given->where->json);
 }
 
 /* The marks of the group stand in for it, where these are known. */
@@ -148,7 +148,7 @@ need_most(const struct field_given *given)
         where_problem(&here, "is missing");
 }
 
-static const struct field check_keys[] = {
+static const struct field check_fields[] = {
     {"costs", FIELD_ANYTHING, NULL, .need = FIELD_MUST},
     {"from", FIELD_ANYTHING, NULL, .turn = 1},
     {"to", FIELD_ANYTHING, NULL, .turn = 1},
@@ -160,18 +160,15 @@ static const struct field check_keys[] = {
     {0},
 };
 
-static const struct fields check_fields = {.rows = check_keys};
-
 static void
 take_checks(const struct field_given *given)
 {
     const struct scheme *scheme = given->context;
     struct scheme_group *group = given->into;
 
-    if (!json_first(given->json))
+    if (!json_first(given->where->json))
         where_problem(given->where, "names no check");
-    for (const struct json *one = json_first(given->json); one; one = json_next(one)) {
-        struct where here = where_key(given->where, json_key(one));
+    for (struct where one = where_first(given->where); one.json; where_next(&one)) {
         struct scheme_check *check = &group->checks[group->check_count];
 
         if (group->check_count == SCHEME_CHECKS) {
@@ -179,14 +176,13 @@ take_checks(const struct field_given *given)
             return;
         }
         /* its findings are counted once */
-        if (check_find(json_key(one)) >= 0 &&
-            scheme_find(scheme, check_find(json_key(one)), NULL)) {
-            where_problem(&here, "stands in the scheme already");
+        if (check_find(one.key) >= 0 && scheme_find(scheme, check_find(one.key), NULL)) {
+            where_problem(&one, "stands in the scheme already");
             continue;
         }
-        check->check = find_check(json_key(one), &here);
+        check->check = find_check(one.key, &one);
         check->most_tenths = group->marks_tenths;
-        group->check_count += fields_read(&check_fields, one, &here, check, NULL);
+        group->check_count += fields_read(check_fields, &one, check, NULL);
     }
 }
 
@@ -265,7 +261,7 @@ check_most(const struct field_given *given)
     struct scheme_group *group = given->into;
     struct where here = where_key(given->where, "most");
 
-    if (!json_get(given->json, "most"))
+    if (!here.json)
         group->most_tenths = group->marks_tenths;
     if (group->most_tenths < 0)
         where_problem(&here, "is missing");
@@ -273,7 +269,7 @@ check_most(const struct field_given *given)
         where_problem(given->where, "\"most\" must not be more than the marks of the group");
 }
 
-static const struct field group_keys[] = {
+static const struct field group_fields[] = {
     {"group", FIELD_COPY, NULL, FIELD_AT(struct scheme_group, name), .need = FIELD_MUST,
      .least = 1},
     {"marks", FIELD_NUMBER, NULL, FIELD_AT(struct scheme_group, marks_tenths), .need = FIELD_MUST,
@@ -281,24 +277,20 @@ static const struct field group_keys[] = {
     {"most", FIELD_NUMBER, NULL, FIELD_AT(struct scheme_group, most_tenths), .loose = true,
      .turn = 1, .take = take_marks},
     {"checks", FIELD_BY_NAME, "what is marked", .need = FIELD_MUST, .turn = 3,
-     .object = &check_fields, .take = take_checks},
+     .object = check_fields, .take = take_checks},
     {"name", FIELD_RULE, NULL, .take = take_group_name},
     {"sum", FIELD_RULE, NULL, .turn = 2, .take = check_most},
     {0},
 };
 
-static const struct fields group_fields = {.rows = group_keys};
-
 static void
 take_groups(const struct field_given *given)
 {
     struct scheme *scheme = given->into;
-    int i = 0;
 
-    if (!json_first(given->json))
+    if (!json_first(given->where->json))
         where_problem(given->where, "is empty: a scheme marks something");
-    for (const struct json *one = json_first(given->json); one; one = json_next(one)) {
-        struct where here = where_index(given->where, i++);
+    for (struct where one = where_first(given->where); one.json; where_next(&one)) {
         struct scheme_group *group = &scheme->groups[scheme->group_count];
 
         if (scheme->group_count == SCHEME_GROUPS) {
@@ -307,12 +299,12 @@ take_groups(const struct field_given *given)
         }
         group->marks_tenths = -1; /* not said */
         scheme->group_count++;    /* its own checks may not stand twice either */
-        if (!fields_read(&group_fields, one, &here, group, scheme))
+        if (!fields_read(group_fields, &one, group, scheme))
             scheme->group_count--;
     }
 }
 
-static const struct field by_hand_keys[] = {
+static const struct field by_hand_fields[] = {
     {"what", FIELD_COPY, NULL, FIELD_AT(struct scheme_by_hand, what), .need = FIELD_MUST,
      .least = 1},
     {"marks", FIELD_NUMBER, NULL, FIELD_AT(struct scheme_by_hand, marks_tenths), .need = FIELD_MUST,
@@ -320,22 +312,17 @@ static const struct field by_hand_keys[] = {
     {0},
 };
 
-static const struct fields by_hand_fields = {.rows = by_hand_keys};
-
 static void
 take_by_hand(const struct field_given *given)
 {
     struct scheme *scheme = given->into;
 
-    for (const struct json *one = json_first(given->json); one; one = json_next(one)) {
-        struct where here = where_index(given->where, scheme->by_hand_count);
-        struct scheme_by_hand *row = &scheme->by_hand[scheme->by_hand_count];
-
+    for (struct where one = where_first(given->where); one.json; where_next(&one)) {
         if (scheme->by_hand_count == SCHEME_BY_HAND) {
             where_problem(given->where, "has more than %d lines", SCHEME_BY_HAND);
             return;
         }
-        if (!fields_read(&by_hand_fields, one, &here, row, NULL))
+        if (!fields_read(by_hand_fields, &one, &scheme->by_hand[scheme->by_hand_count], NULL))
             return;
         scheme->by_hand_count++;
     }
@@ -343,31 +330,29 @@ take_by_hand(const struct field_given *given)
 
 /* ---- the whole ---- */
 
-static const struct field scheme_keys[] = {
+const struct field scheme_fields[] = {
     {"$schema", FIELD_ANYTHING, NULL, .need = FIELD_MAY},
     FIELD_FILE_FORMAT("scheme_format", SCHEME_FORMAT),
     {"scheme", FIELD_COPY, NULL, FIELD_AT(struct scheme, name), .need = FIELD_MUST, .least = 1},
     {"version", FIELD_COPY, NULL, FIELD_AT(struct scheme, version), .need = FIELD_MUST, .least = 1},
-    {"groups", FIELD_LIST, NULL, .need = FIELD_MUST, .object = &group_fields, .take = take_groups},
-    {"by_hand", FIELD_LIST, NULL, .object = &by_hand_fields, .take = take_by_hand},
-    {0},
+    {"groups", FIELD_LIST, NULL, .need = FIELD_MUST, .object = group_fields, .take = take_groups},
+    {"by_hand", FIELD_LIST, NULL, .object = by_hand_fields, .take = take_by_hand},
+    {.title = "gainwarden scheme"},
 };
-
-const struct fields scheme_fields = {.title = "gainwarden scheme", .rows = scheme_keys};
 
 struct scheme_file *
 scheme_file_parse(const char *text, size_t length, const char *name, struct problems *problems)
 {
-    struct where where = where_file(name, problems);
     size_t before = problems->count;
     struct json *root = json_parse(text, length, name, problems);
+    struct where where = where_file(name, root, problems);
     struct scheme_file *file = root ? need_memory(1, sizeof *file) : NULL;
 
     if (!root)
         return NULL;
-    if (json_check_kind(root, &where, "scheme_format") &&
-        json_check_format(root, &where, "scheme_format", SCHEME_FORMAT))
-        fields_read(&scheme_fields, root, &where, &file->scheme, NULL);
+    if (where_check_kind(&where, "scheme_format") &&
+        where_check_format(&where, "scheme_format", SCHEME_FORMAT))
+        fields_read(scheme_fields, &where, &file->scheme, NULL);
     if (problems->count == before)
         check_causes(&file->scheme, &where);
     json_free(root);

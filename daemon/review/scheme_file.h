@@ -16,7 +16,7 @@ struct scheme_file {
     char sha256[SHA256_TEXT_SIZE];
 };
 
-extern const struct fields scheme_fields;
+extern const struct field scheme_fields[];
 
 /* NULL: the one that is built in. NULL with the problems when anything is wrong with it. Free with
  * free(). */

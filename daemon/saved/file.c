@@ -40,9 +40,9 @@ saved_digest(const char *text, const char *digits, char digest[SAVED_DIGEST_SIZE
 
 /* What the desk holds is valid UTF-8. */
 static void
-write_string(FILE *to, const char *text)
+write_string(FILE *to, const char *before, const char *text)
 {
-    fputc('"', to);
+    fprintf(to, "%s\"", before);
     for (; *text; text++) {
         if (*text == '"' || *text == '\\')
             fprintf(to, "\\%c", *text);
@@ -54,29 +54,18 @@ write_string(FILE *to, const char *text)
     fputc('"', to);
 }
 
-static void
-write_member(FILE *to, const char *key, const char *text)
-{
-    fprintf(to, "\"%s\": ", key);
-    write_string(to, text);
-}
-
 /* As few digits as give the same number again. */
 static void
-write_number(FILE *to, double number)
+write_number(FILE *to, const char *before, double number)
 {
-    char digits[40];
+    char digits[40] = "\"-inf\"";
 
-    if (number == -HUGE_VAL) {
-        fputs("\"-inf\"", to);
-        return;
-    }
-    for (int precision = 6; precision <= 17; precision++) {
+    for (int precision = 6; precision <= 17 && number != -HUGE_VAL; precision++) {
         snprintf(digits, sizeof digits, "%.*g", precision, number);
         if (strtod(digits, NULL) == number)
             break;
     }
-    fputs(digits, to);
+    fprintf(to, "%s%s", before, digits);
 }
 
 typedef void write_cell_fn(FILE *to, const struct saved *saved, enum param_id id, int row,
@@ -90,13 +79,13 @@ write_value(FILE *to, const struct saved *saved, enum param_id id, int row, int 
     if (value->state == VALUE_UNKNOWN)
         fputs("null", to);
     else if (params[id].unit == UNIT_TEXT)
-        write_string(to, desk_text(saved->desk, id, row, column));
+        write_string(to, "", desk_text(saved->desk, id, row, column));
     else if (params[id].unit == UNIT_WORD)
-        write_string(to, param_words(id)[(int)value->number]);
+        write_string(to, "", param_words(id)[(int)value->number]);
     else if (params[id].unit == UNIT_SWITCH)
         fputs(value->number != 0 ? "true" : "false", to);
     else
-        write_number(to, value->number);
+        write_number(to, "", value->number);
 }
 
 /* How long before `at` it was heard. */
@@ -220,16 +209,12 @@ write_control(FILE *to, const struct saved *saved, enum param_id id)
     struct travel travel = desk_travel(saved->desk, id);
 
     if (!isnan(travel.least) && !isnan(travel.most)) {
-        fputs(", \"range\": [", to);
-        write_number(to, travel.least);
-        fputs(", ", to);
-        write_number(to, travel.most);
+        write_number(to, ", \"range\": [", travel.least);
+        write_number(to, ", ", travel.most);
         fputc(']', to);
     }
-    if (desk_step(saved->desk, id) > 0) {
-        fputs(", \"step\": ", to);
-        write_number(to, desk_step(saved->desk, id));
-    }
+    if (desk_step(saved->desk, id) > 0)
+        write_number(to, ", \"step\": ", desk_step(saved->desk, id));
 }
 
 static void
@@ -252,28 +237,20 @@ write_head(FILE *to, const struct saved *saved)
 {
     struct desk_filters filters = desk_filters(saved->desk);
 
-    fprintf(to, "{\n  \"saved_format\": %d,\n  " SAVED_DIGEST_KEY "%016d\",\n  ", SAVED_FORMAT, 0);
-    write_member(to, "desk", saved->desk_name);
-    fputs(",\n  ", to);
-    write_member(to, "show", saved->show);
-    fputs(",\n  ", to);
-    write_member(to, "at", saved->at);
+    fprintf(to, "{\n  \"saved_format\": %d,\n  " SAVED_DIGEST_KEY "%016d\"", SAVED_FORMAT, 0);
+    write_string(to, ",\n  \"desk\": ", saved->desk_name);
+    write_string(to, ",\n  \"show\": ", saved->show);
+    write_string(to, ",\n  \"at\": ", saved->at);
     if (saved->approved) {
-        fputs(",\n  \"approved\": { ", to);
-        write_member(to, "at", saved->approved_at);
-        fputs(", ", to);
-        write_member(to, "by", saved->by);
-        fputs(", ", to);
-        write_member(to, "note", saved->note);
+        write_string(to, ",\n  \"approved\": { \"at\": ", saved->approved_at);
+        write_string(to, ", \"by\": ", saved->by);
+        write_string(to, ", \"note\": ", saved->note);
         fputs(" }", to);
     }
-    fputs(",\n  \"filters\": { \"rate_hz\": ", to);
-    write_number(to, filters.rate_hz);
+    write_number(to, ",\n  \"filters\": { \"rate_hz\": ", filters.rate_hz);
     fprintf(to, ", \"width\": \"%s\"", filters.width_in_octaves ? "octaves" : "q");
-    if (filters.graphic_octaves > 0) {
-        fputs(", \"graphic_octaves\": ", to);
-        write_number(to, filters.graphic_octaves);
-    }
+    if (filters.graphic_octaves > 0)
+        write_number(to, ", \"graphic_octaves\": ", filters.graphic_octaves);
     if (filters.limiter != LIMITER_PLACE_UNKNOWN)
         fprintf(to, ", \"limiter\": \"%s\"",
                 saved_limiter_places[filters.limiter - LIMITER_BEFORE_MASTER]);
@@ -286,17 +263,16 @@ write_body(FILE *to, const struct saved *saved)
     const char *between = "";
 
     fputs(",\n  \"counts\": { ", to);
-    for (int kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++) {
-        fprintf(to, "%s\"%s\": %d", between, index_name((enum index_kind)kind),
-                desk_count(saved->desk, (enum index_kind)kind));
+    for (enum index_kind kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++) {
+        fprintf(to, "%s\"%s\": %d", between, index_name(kind), desk_count(saved->desk, kind));
         between = ", ";
     }
     fputs(" },\n  \"values\": {", to);
     between = "";
-    for (int id = 0; id < PARAMS; id++) {
-        if (desk_supplied(saved->desk, (enum param_id)id) == SUPPLY_NONE)
+    for (enum param_id id = 0; id < PARAMS; id++) {
+        if (desk_supplied(saved->desk, id) == SUPPLY_NONE)
             continue;
-        write_param(to, saved, (enum param_id)id, between);
+        write_param(to, saved, id, between);
         between = ",";
     }
     fputs("\n  }\n}\n", to);

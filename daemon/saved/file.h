@@ -8,10 +8,6 @@
 #ifndef GAINWARDEN_SAVED_FILE_H
 #define GAINWARDEN_SAVED_FILE_H
 
-#include <stdbool.h>
-#include <stddef.h>
-#include <stdint.h>
-
 #include "base/clock.h"
 #include "base/fields.h"
 #include "desk/desk.h"
@@ -35,7 +31,7 @@ char *saved_file_text(const struct saved *saved);
 /* Replaces the file whole. False with errno set; then the old one is as it was. */
 bool saved_file_write(const struct saved *saved, const char *path);
 
-extern const struct fields saved_fields;
+extern const struct field saved_fields[];
 
 /* Reads a saved desk; NULL with the problems when anything is wrong with it. Free with
  * saved_free(). */

@@ -11,6 +11,8 @@
 #include <unistd.h>
 
 #include "base/atomic_file.h"
+#include "base/text_format.h"
+#include "base/whole_file.h"
 #include "core/need.h"
 
 enum {
@@ -41,8 +43,10 @@ cut(struct keep *keep)
 }
 
 static bool
-append(struct keep *keep, const char *line, size_t length)
+append(struct keep *keep, const char *line)
 {
+    size_t length = strlen(line);
+
     if (keep->torn && !cut(keep)) {
         keep->error = errno;
         return false;
@@ -59,24 +63,19 @@ append(struct keep *keep, const char *line, size_t length)
 
 /* The record on one line; to free(). */
 static char *
-print_line(const struct json *record, size_t *length)
+print_line(const struct json *record)
 {
-    char *text = json_print(record, false);
-    char *line;
+    char *text = json_print(record, false), *line = text_printed("%s\n", text);
 
-    *length = strlen(text);
-    line = need_more(text, *length + 2, 1);
-    line[(*length)++] = '\n';
-    line[*length] = '\0';
+    free(text);
     return line;
 }
 
 bool
 keep_write(struct keep *keep, const struct json *record)
 {
-    size_t length;
-    char *line = print_line(record, &length);
-    bool good = append(keep, line, length);
+    char *line = print_line(record);
+    bool good = append(keep, line);
 
     free(line);
     return good;
@@ -88,17 +87,14 @@ _Static_assert(KEEP_FORMAT == 1, "the header names it");
 bool
 keep_compact(struct keep *keep, const struct json *record)
 {
-    size_t size = strlen(keep->path) + 8, length;
-    char *temporary = need_memory(size, 1), *line = print_line(record, &length);
-    bool good;
-    int fd;
+    char *temporary = text_printed("%s.new", keep->path), *line = print_line(record);
+    size_t length = strlen(line);
+    int fd = open(temporary, O_RDWR | O_CREAT | O_TRUNC | O_NOFOLLOW | O_CLOEXEC, 0600);
+    bool good = fd >= 0 && flock(fd, LOCK_EX | LOCK_NB) == 0 &&
+                atomic_file_write_all(fd, header, sizeof header - 1) &&
+                atomic_file_write_all(fd, line, length) && fsync(fd) == 0 &&
+                rename(temporary, keep->path) == 0;
 
-    snprintf(temporary, size, "%s.new", keep->path);
-    fd = open(temporary, O_RDWR | O_CREAT | O_TRUNC | O_NOFOLLOW | O_CLOEXEC, 0600);
-    good = fd >= 0 && flock(fd, LOCK_EX | LOCK_NB) == 0 &&
-           atomic_file_write_all(fd, header, sizeof header - 1) &&
-           atomic_file_write_all(fd, line, length) && fsync(fd) == 0 &&
-           rename(temporary, keep->path) == 0;
     if (good) {
         atomic_file_flush_folder(keep->path);
         close(keep->fd); /* the lock on the new file was taken before it had its name */
@@ -132,46 +128,13 @@ keep_error(const struct keep *keep)
 
 /* ---- reading back ---- */
 
-/* NULL with errno set. What cannot be read is never taken for torn: that would cut it off. */
-static char *
-read_whole(int fd, size_t *length)
-{
-    struct stat file;
-    char *bytes;
-
-    if (fstat(fd, &file) != 0)
-        return NULL;
-    if (file.st_size > FILE_MOST) {
-        errno = EFBIG;
-        return NULL;
-    }
-    bytes = need_memory((size_t)file.st_size + 1, 1);
-    *length = 0;
-    while (*length < (size_t)file.st_size) {
-        ssize_t got = pread(fd, bytes + *length, (size_t)file.st_size - *length, (off_t)*length);
-
-        if (got < 0 && errno == EINTR)
-            continue;
-        if (got < 0) {
-            free(bytes);
-            return NULL;
-        }
-        if (got == 0)
-            break;
-        *length += (size_t)got;
-    }
-    bytes[*length] = '\0';
-    return bytes;
-}
-
 /* Parses one line quietly; NULL when it is no object. Where it ends a NUL stands meanwhile. */
 static struct json *
 parse_line(char *line, size_t length)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct json *record;
 
-    problems_init(&problems);
     line[length] = '\0';
     record = json_parse(line, length, "", &problems);
     line[length] = '\n';
@@ -188,11 +151,9 @@ static int
 format_of(const struct json *record)
 {
     const struct json *format = json_get(record, "keep_format");
+    double number = format && json_kind(format) == JSON_NUMBER ? json_number(format) : 0;
 
-    return format && json_kind(format) == JSON_NUMBER && json_number(format) >= 1 &&
-                   json_number(format) <= 1000
-               ? (int)json_number(format)
-               : 0;
+    return number >= 1 && number <= 1000 ? (int)number : 0;
 }
 
 enum reading { READ_WHOLE, READ_DAMAGED, READ_NEWER };
@@ -213,23 +174,20 @@ read_lines(struct lines *lines, keep_record_fn *each, void *context)
     for (lines->number = 1; at < lines->bytes + lines->length; lines->number++) {
         char *end = memchr(at, '\n', lines->length - (size_t)(at - lines->bytes));
         struct json *record = end ? parse_line(at, (size_t)(end - at)) : NULL;
-        int format = record && lines->number == 1 ? format_of(record) : 0;
+        bool first = lines->number == 1;
+        int format = record && first ? format_of(record) : 0;
+        bool good = record && (!first || format > 0);
 
         if (!end)
             return READ_WHOLE; /* torn */
-        if (!record || (lines->number == 1 && format == 0)) {
-            json_free(record);
-            /* a last line may be torn inside, where the disk wrote its end first */
-            return lines->number > 1 && end + 1 == lines->bytes + lines->length ? READ_WHOLE
-                                                                                : READ_DAMAGED;
-        }
-        if (format > KEEP_FORMAT) {
-            json_free(record);
-            return READ_NEWER;
-        }
-        if (each && lines->number > 1)
+        if (each && good && !first)
             each(context, record);
         json_free(record);
+        /* a last line may be torn inside, where the disk wrote its end first */
+        if (!good)
+            return !first && end + 1 == lines->bytes + lines->length ? READ_WHOLE : READ_DAMAGED;
+        if (format > KEEP_FORMAT)
+            return READ_NEWER;
         at = end + 1;
         lines->whole = (size_t)(at - lines->bytes);
     }
@@ -240,13 +198,12 @@ read_lines(struct lines *lines, keep_record_fn *each, void *context)
 static char *
 name_aside(const char *path)
 {
-    size_t size = strlen(path) + 20;
-    char *aside = need_memory(size, 1);
-    int number = 1;
+    char *aside = text_printed("%s.damaged", path);
 
-    snprintf(aside, size, "%s.damaged", path);
-    while (access(aside, F_OK) == 0 && number < ASIDE_MOST)
-        snprintf(aside, size, "%s.damaged.%d", path, ++number);
+    for (int number = 2; access(aside, F_OK) == 0 && number <= ASIDE_MOST; number++) {
+        free(aside);
+        aside = text_printed("%s.damaged.%d", path, number);
+    }
     return aside;
 }
 
@@ -314,17 +271,6 @@ refuse(const struct keep *keep, struct problems *problems)
                  keep->path, process);
 }
 
-/* Whoever compacts puts another file in this one's place; a lock on the old one is worth nothing.
- */
-static bool
-is_in_place(const struct keep *keep)
-{
-    struct stat ours, there;
-
-    return fstat(keep->fd, &ours) == 0 && stat(keep->path, &there) == 0 &&
-           ours.st_dev == there.st_dev && ours.st_ino == there.st_ino;
-}
-
 static bool
 open_regular(struct keep *keep, struct problems *problems)
 {
@@ -348,7 +294,8 @@ open_locked(struct keep *keep, struct problems *problems)
             refuse(keep, problems);
             return false;
         }
-        if (is_in_place(keep))
+        /* whoever compacts puts another file in its place; a lock on the old one is worth nothing */
+        if (atomic_file_is_at(keep->fd, keep->path))
             return true;
         close(keep->fd);
         keep->fd = -1;
@@ -364,7 +311,7 @@ begin(struct keep *keep, struct problems *problems)
 {
     keep->length = 0;
     cut(keep);
-    if (append(keep, header, sizeof header - 1)) {
+    if (append(keep, header)) {
         atomic_file_flush_folder(keep->path);
         return true;
     }
@@ -380,7 +327,8 @@ read_back(struct keep *keep, keep_record_fn *each, void *context, struct problem
     enum reading reading;
     bool good;
 
-    lines.bytes = read_whole(keep->fd, &lines.length);
+    /* what cannot be read is never taken for torn: that would cut it off */
+    lines.bytes = whole_file_of(keep->fd, FILE_MOST, &lines.length);
     if (!lines.bytes) {
         problems_add(problems, "%s: cannot be read: %s", keep->path, strerror(errno));
         return false;

@@ -17,9 +17,6 @@
 #ifndef GAINWARDEN_KEEP_H
 #define GAINWARDEN_KEEP_H
 
-#include <stdbool.h>
-#include <stddef.h>
-
 #include "base/json.h"
 
 enum { KEEP_FORMAT = 1 };

@@ -1,9 +1,8 @@
 /* SPDX-License-Identifier: MIT */
-/* What writing and reading a saved desk share, and nobody else sees. */
+/* What writing and reading a saved desk and a recording share, and nobody else sees. */
 #ifndef GAINWARDEN_SAVED_PARTS_H
 #define GAINWARDEN_SAVED_PARTS_H
 
-#include "base/fields.h"
 #include "saved/file.h"
 
 enum { SAVED_DIGEST_SIZE = 17 };
@@ -25,8 +24,18 @@ extern const char *const saved_limiter_places[];
 enum { SAVED_WORD_SHOWN = 60 };
 
 /* What the file says of one parameter, into the desk. */
-void saved_read_param(struct desk *desk, enum param_id id, const struct json *json,
-                      const struct where *where);
-extern const struct fields saved_param_fields;
+void saved_read_param(struct desk *desk, enum param_id id, const struct where *where);
+extern const struct field saved_param_fields[];
+
+/* ---- recordings ---- */
+
+/* Behind a line's own text: its sum, 16 digits, and the end of the object. */
+#define RECORDING_SUM ",\"sum\":\""
+#define RECORDING_SUM_END "\"}"
+
+enum { RECORDING_DIGITS = 16 };
+
+/* How every recording begins, whatever its format. */
+#define RECORDING_BEGIN "{\"recording_format\":"
 
 #endif

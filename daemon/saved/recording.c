@@ -13,28 +13,35 @@
 
 #include "base/atomic_file.h"
 #include "base/fingerprint.h"
+#include "base/text_format.h"
 #include "core/need.h"
-#include "saved/recording_parts.h"
+#include "saved/parts.h"
 
 struct recording {
     char *path, *old; /* owned: FILE and FILE.1 */
     int fd;           /* -1: not open */
     size_t limit, size, head_size;
-    uint64_t sum;        /* of all that was written */
-    struct json **lines; /* of the wake-up under way, line_count of them */
-    size_t line_count, line_room;
+    uint64_t sum;         /* of all that was written */
+    struct json *lines;   /* an array, owned: of the wake-up under way */
+    struct json *last;    /* of them; NULL: there is none */
     struct json *packets; /* the list under "in" of the last line; NULL: it has none */
     int64_t packets_ms;
 };
 
-const char *const recording_keys[RECORDED_KINDS] = {
-    [RECORDED_PACKETS] = "in",      [RECORDED_LINK] = "link",
-    [RECORDED_READ] = "read",       [RECORDED_EXPIRED] = "stale_before",
-    [RECORDED_WAKE] = "wake",       [RECORDED_ASKED] = "asked",
-    [RECORDED_FILES] = "files",     [RECORDED_SAID] = "said",
-    [RECORDED_STILL] = "still",     [RECORDED_DAY] = "day",
-    [RECORDED_CLOCK] = "at_s",      [RECORDED_STOPPED] = "lasted_ms",
-    [RECORDED_NOTHING] = "nothing",
+const struct recorded_shape recorded_shapes[RECORDED_KINDS] = {
+    [RECORDED_PACKETS] = {"in", JSON_ARRAY, 0, 0},
+    [RECORDED_LINK] = {"link", JSON_STRING, 0, 0},
+    [RECORDED_READ] = {"read", JSON_BOOL, 0, 0},
+    [RECORDED_EXPIRED] = {"stale_before", JSON_NUMBER, -1e12, 1e12},
+    [RECORDED_WAKE] = {"wake", JSON_BOOL, 0, 0},
+    [RECORDED_ASKED] = {"asked", JSON_OBJECT, 0, 0},
+    [RECORDED_FILES] = {"files", JSON_OBJECT, 0, 0},
+    [RECORDED_SAID] = {"said", JSON_STRING, 0, 0},
+    [RECORDED_STILL] = {"still", JSON_BOOL, 0, 0},
+    [RECORDED_DAY] = {"day", JSON_NUMBER, 0, 99991231},
+    [RECORDED_CLOCK] = {"at_s", JSON_NUMBER, 0, 4e9},
+    [RECORDED_STOPPED] = {"lasted_ms", JSON_NUMBER, 0, 1e12},
+    [RECORDED_NOTHING] = {"nothing", JSON_NULL, 0, 0},
 };
 
 /* ---- the file ---- */
@@ -120,13 +127,12 @@ struct recording *
 recording_open(const char *path, size_t limit, struct problems *problems)
 {
     struct recording *recording = need_memory(1, sizeof *recording);
-    size_t size = strlen(path) + 3;
 
     recording->fd = -1;
+    recording->lines = json_new_array();
     recording->limit = limit;
     recording->path = need_text(path);
-    recording->old = need_memory(size, 1);
-    snprintf(recording->old, size, "%s.1", path);
+    recording->old = text_printed("%s.1", path);
     if (set_aside(recording, problems)) {
         if (open_file(recording))
             return recording;
@@ -139,10 +145,9 @@ recording_open(const char *path, size_t limit, struct problems *problems)
 static void
 drop_lines(struct recording *recording)
 {
-    for (size_t i = 0; i < recording->line_count; i++)
-        json_free(recording->lines[i]);
-    recording->line_count = 0;
-    recording->packets = NULL;
+    json_free(recording->lines);
+    recording->lines = json_new_array();
+    recording->last = recording->packets = NULL;
 }
 
 void
@@ -151,8 +156,7 @@ recording_close(struct recording *recording)
     if (!recording)
         return;
     close_file(recording);
-    drop_lines(recording);
-    free(recording->lines);
+    json_free(recording->lines);
     free(recording->path);
     free(recording->old);
     free(recording);
@@ -162,17 +166,14 @@ recording_close(struct recording *recording)
 
 /* The line with its sum, to free(). */
 static char *
-line_text(const struct json *json, uint64_t *sum, size_t *length)
+line_text(const struct json *json, uint64_t *sum)
 {
-    char *text = json_print(json, false);
-    size_t used = strlen(text) - 1; /* without the last brace */
-    size_t size = used + sizeof RECORDING_SUM + RECORDING_DIGITS + sizeof RECORDING_SUM_END + 1;
+    char *own = json_print(json, false), *text;
 
-    text = need_more(text, size, 1);
-    text[used] = '\0';
-    *sum = fingerprint_add(*sum, text);
-    *length = used + (size_t)snprintf(text + used, size - used,
-                                      RECORDING_SUM "%016" PRIx64 RECORDING_SUM_END "\n", *sum);
+    own[strlen(own) - 1] = '\0'; /* without the last brace */
+    *sum = fingerprint_add(*sum, own);
+    text = text_printed("%s" RECORDING_SUM "%016" PRIx64 RECORDING_SUM_END "\n", own, *sum);
+    free(own);
     return text;
 }
 
@@ -193,15 +194,22 @@ write_whole(struct recording *recording, const char *text, size_t length)
     return false;
 }
 
+static bool
+write_line(struct recording *recording, const struct json *line)
+{
+    char *text = line_text(line, &recording->sum);
+    bool good = write_whole(recording, text, strlen(text));
+
+    free(text);
+    return good;
+}
+
 bool
 recording_head(struct recording *recording, struct json *head)
 {
-    size_t length;
-    char *text = line_text(head, &recording->sum, &length);
-    bool good = write_whole(recording, text, length);
+    bool good = write_line(recording, head);
 
-    recording->head_size = length;
-    free(text);
+    recording->head_size = recording->size;
     json_free(head);
     return good;
 }
@@ -220,22 +228,11 @@ recording_is_overfull(const struct recording *recording)
            recording->size >= recording->limit + recording->limit / 8;
 }
 
-/* What was put in the file's place meanwhile is somebody else's. */
-static bool
-is_in_place(const struct recording *recording)
-{
-    struct stat written, named;
-
-    if (fstat(recording->fd, &written) != 0 || lstat(recording->path, &named) != 0)
-        return false;
-    errno = EEXIST;
-    return written.st_dev == named.st_dev && written.st_ino == named.st_ino;
-}
-
 bool
 recording_turn(struct recording *recording, struct json *head)
 {
-    bool mine = is_in_place(recording);
+    /* what was put in the file's place meanwhile is somebody else's */
+    bool mine = atomic_file_is_at(recording->fd, recording->path);
 
     if (mine)
         close_file(recording);
@@ -252,20 +249,15 @@ recording_add(struct recording *recording, enum recorded_kind kind, int64_t t_ms
 {
     struct json *line = json_new_object();
 
-    if (recording->line_count == recording->line_room) {
-        recording->line_room = recording->line_room ? 2 * recording->line_room : 16;
-        recording->lines =
-            need_more(recording->lines, recording->line_room, sizeof *recording->lines);
-    }
-    recording->lines[recording->line_count++] = line;
+    if (recording->last)
+        json_add_bool(recording->last, "more", true);
+    json_add(recording->lines, NULL, line);
+    recording->last = line;
     recording->packets = NULL;
     json_add_number(line, "t", (double)t_ms);
     if (kind == RECORDED_NOTHING)
         return line;
-    if (what)
-        json_add(line, recording_keys[kind], what);
-    else
-        json_add_bool(line, recording_keys[kind], true);
+    json_add(line, recorded_shapes[kind].key, what ? what : json_new_bool(true));
     return line;
 }
 
@@ -291,26 +283,6 @@ recording_packet(struct recording *recording, int64_t t_ms, const uint8_t *bytes
     free(text);
 }
 
-/* The last line of a wake-up says when it ended. */
-static bool
-write_line(struct recording *recording, size_t i, int64_t now_ms)
-{
-    struct json *line = recording->lines[i];
-    bool more = i + 1 < recording->line_count;
-    size_t length;
-    char *text;
-    bool good;
-
-    if (more)
-        json_add_bool(line, "more", true);
-    else if (json_number(json_get(line, "t")) != (double)now_ms)
-        json_add_number(line, "until", (double)now_ms);
-    text = line_text(line, &recording->sum, &length);
-    good = write_whole(recording, text, length);
-    free(text);
-    return good;
-}
-
 /* A file that was removed takes all that is written, and nobody will ever read it. */
 static bool
 is_removed(const struct recording *recording)
@@ -326,10 +298,14 @@ is_removed(const struct recording *recording)
 bool
 recording_write(struct recording *recording, int64_t now_ms)
 {
-    bool good = recording->line_count == 0 || !is_removed(recording);
+    bool good = !recording->last || !is_removed(recording);
 
-    for (size_t i = 0; good && i < recording->line_count; i++)
-        good = write_line(recording, i, now_ms);
+    /* the last line of a wake-up says when it ended */
+    if (recording->last && json_number(json_get(recording->last, "t")) != (double)now_ms)
+        json_add_number(recording->last, "until", (double)now_ms);
+    for (const struct json *line = json_first(recording->lines); good && line;
+         line = json_next(line))
+        good = write_line(recording, line);
     drop_lines(recording);
     return good;
 }

@@ -41,12 +41,17 @@ enum recorded_kind {
     RECORDED_KINDS
 };
 
-/* The key of a kind, and what else may stand in a line; NULL at the end. */
-extern const char *const recording_keys[RECORDED_KINDS];
+/* What stands in a line of a kind; and what else may, NULL at the end. */
+struct recorded_shape {
+    const char *key;
+    enum json_kind kind;
+    double least, most; /* of a number */
+};
+extern const struct recorded_shape recorded_shapes[RECORDED_KINDS];
 extern const char *const recording_other_keys[];
 
 /* The first line. */
-extern const struct fields recording_head_fields;
+extern const struct field recording_head_fields[];
 
 /* ---- writing ---- */
 

@@ -1,8 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 #include <errno.h>
 #include <inttypes.h>
-#include <limits.h>
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -11,12 +9,12 @@
 #include "base/link_state.h"
 #include "base/whole_file.h"
 #include "core/need.h"
+#include "saved/parts.h"
 #include "saved/recording.h"
-#include "saved/recording_parts.h"
 
 enum {
     FILE_MOST = 1 << 30,
-    NAME_SIZE = 1100,
+    PLACE_SIZE = 1100,
     BACK_MOST_MS = 60 * 1000 /* a packet's time is when the watch woke up for it */
 };
 
@@ -26,7 +24,8 @@ static const double longest_ms = 100.0 * 86400 * 1000;
 
 struct recording_reader {
     const char *path; /* of the caller */
-    char *text;       /* owned: the file, each line ended by NUL */
+    char place[PLACE_SIZE];
+    char *text; /* owned: the file, each line ended by NUL */
     size_t length, at;
     size_t number; /* of the line in hand, from 1 */
     size_t torn;
@@ -38,10 +37,10 @@ struct recording_reader {
 /* ---- lines and their sums ---- */
 
 static const char *
-place(const struct recording_reader *reader, char name[NAME_SIZE])
+place(struct recording_reader *reader)
 {
-    snprintf(name, NAME_SIZE, "%s:%zu", reader->path, reader->number);
-    return name;
+    snprintf(reader->place, sizeof reader->place, "%s:%zu", reader->path, reader->number);
+    return reader->place;
 }
 
 /* Ends the next line with NUL. NULL behind the last whole one. */
@@ -85,36 +84,27 @@ static struct json *
 parse_line(struct recording_reader *reader, const char *line, size_t length,
            struct problems *problems)
 {
-    char name[NAME_SIZE];
-
     if (check_sum(reader, line, length))
-        return json_parse(line, length, place(reader, name), problems);
+        return json_parse(line, length, place(reader), problems);
     problems_add(problems,
                  "%s: the line is not as it was recorded (its sum is another): the file was edited "
                  "or damaged",
-                 place(reader, name));
+                 place(reader));
     return NULL;
 }
 
 /* ---- what a line says ---- */
 
+/* Whether such a number is there; a problem when it is not. */
 static bool
-is_number(const struct json *json, double least, double most)
+need_number(const struct where *where, double least, double most)
 {
-    return json && json_kind(json) == JSON_NUMBER && json_number(json) >= least &&
-           json_number(json) <= most;
-}
+    double number = where_number(where);
+    bool within = number >= least && number <= most;
 
-static bool
-need_number(const struct json *json, const struct where *where, const char *key, double least,
-            double most)
-{
-    const struct json *number = json_need(json, where, key, JSON_NUMBER, true);
-    struct where here = where_key(where, key);
-
-    if (number && !is_number(number, least, most))
-        where_problem(&here, "must be from %.0f to %.0f", least, most);
-    return is_number(number, least, most);
+    if (where_need(where, JSON_NUMBER, true) && !within)
+        where_problem(where, "must be from %.0f to %.0f", least, most);
+    return within;
 }
 
 static int
@@ -139,28 +129,29 @@ recording_bytes(const char *digits, uint8_t bytes[RECORDING_PACKET_MOST])
 }
 
 static void
-check_packets(const struct json *what, const struct where *where)
+check_packets(const struct where *where)
 {
     static uint8_t bytes[RECORDING_PACKET_MOST];
-    int i = 0;
 
-    for (const struct json *one = json_first(what); one; one = json_next(one), i++) {
-        struct where here = where_index(where, i);
-        const char *text = json_kind(one) == JSON_STRING ? json_string(one) : NULL;
+    for (struct where one = where_first(where); one.json; where_next(&one)) {
+        const char *text = where_text(&one);
 
         if (!text || (*text && recording_bytes(text, bytes) == 0))
-            where_problem(&here, "must be the bytes of a packet in hexadecimal");
+            where_problem(&one, "must be the bytes of a packet in hexadecimal");
     }
 }
 
 static void
-check_figures(const struct json *reading, const struct where *where)
+check_figures(const struct where *reading)
 {
     static const char *const figures[] = {"questions",   "asked",      "heard",
                                           "asked_again", "never_came", "took_ms"};
 
-    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++)
-        need_number(reading, where, figures[i], 0, 1e12);
+    for (size_t i = 0; i < sizeof figures / sizeof *figures; i++) {
+        struct where figure = where_key(reading, figures[i]);
+
+        need_number(&figure, 0, 1e12);
+    }
 }
 
 static void
@@ -173,84 +164,76 @@ check_link_state(const struct json *state, const struct where *where)
 }
 
 static void
-check_link(const struct json *line, const struct json *what, const struct where *where)
+check_link(const struct json *state, const struct where *line)
 {
-    const struct json *reading;
-    struct where here = where_key(where, "reading");
+    struct where why = where_key(line, "why"), reading = where_key(line, "reading");
 
-    check_link_state(what, where);
-    json_need(line, where, "why", JSON_STRING, true);
-    reading = json_need(line, where, "reading", JSON_OBJECT, false);
-    if (reading)
-        check_figures(reading, &here);
+    check_link_state(state, line);
+    where_need(&why, JSON_STRING, true);
+    if (where_need(&reading, JSON_OBJECT, false))
+        check_figures(&reading);
 }
 
 static void
-check_files(const struct json *what, const struct where *where)
+check_files(const struct where *files)
 {
-    json_need(what, where, "profile", JSON_OBJECT, true);
-    json_need(what, where, "show", JSON_OBJECT, false);
-    json_need(what, where, "approved", JSON_STRING, false);
-    json_need(what, where, "said", JSON_STRING, true);
+    struct where profile = where_key(files, "profile"), show = where_key(files, "show"),
+                 approved = where_key(files, "approved"), said = where_key(files, "said");
+
+    where_need(&profile, JSON_OBJECT, true);
+    where_need(&show, JSON_OBJECT, false);
+    where_need(&approved, JSON_STRING, false);
+    where_need(&said, JSON_STRING, true);
 }
 
-static const struct {
-    enum json_kind kind;
-    double least, most; /* of a number */
-} shapes[RECORDED_NOTHING] = {
-    [RECORDED_PACKETS] = {JSON_ARRAY, 0, 0},  [RECORDED_LINK] = {JSON_STRING, 0, 0},
-    [RECORDED_READ] = {JSON_BOOL, 0, 0},      [RECORDED_EXPIRED] = {JSON_NUMBER, -1e12, 1e12},
-    [RECORDED_WAKE] = {JSON_BOOL, 0, 0},      [RECORDED_ASKED] = {JSON_OBJECT, 0, 0},
-    [RECORDED_FILES] = {JSON_OBJECT, 0, 0},   [RECORDED_SAID] = {JSON_STRING, 0, 0},
-    [RECORDED_STILL] = {JSON_BOOL, 0, 0},     [RECORDED_DAY] = {JSON_NUMBER, 0, 99991231},
-    [RECORDED_CLOCK] = {JSON_NUMBER, 0, 4e9}, [RECORDED_STOPPED] = {JSON_NUMBER, 0, 1e12},
-};
-
 static void
-check_what(const struct recorded *recorded, const struct where *where)
+check_what(const struct recorded *recorded, const struct where *line)
 {
     enum recorded_kind kind = recorded->kind;
-    struct where here = where_key(where, recording_keys[kind]);
+    const struct recorded_shape *shape = &recorded_shapes[kind];
+    struct where what = where_key(line, shape->key);
 
-    if (json_kind(recorded->what) != shapes[kind].kind)
-        where_problem(&here, "must be %s", json_kind_name(shapes[kind].kind));
-    else if (shapes[kind].kind == JSON_NUMBER)
-        need_number(recorded->line, where, recording_keys[kind], shapes[kind].least,
-                    shapes[kind].most);
+    if (!where_is(&what, shape->kind))
+        where_problem(&what, "must be %s", json_kind_name(shape->kind));
+    else if (shape->kind == JSON_NUMBER)
+        need_number(&what, shape->least, shape->most);
     else if (kind == RECORDED_PACKETS)
-        check_packets(recorded->what, &here);
+        check_packets(&what);
     else if (kind == RECORDED_LINK)
-        check_link(recorded->line, recorded->what, where);
+        check_link(what.json, line);
     else if (kind == RECORDED_FILES)
-        check_files(recorded->what, &here);
+        check_files(&what);
 }
 
 const char *const recording_other_keys[] = {"t", "until", "more", "why", "reading", "sum", NULL};
 
+static bool
+is_other_key(const char *key)
+{
+    for (const char *const *other = recording_other_keys; *other; other++)
+        if (strcmp(*other, key) == 0)
+            return true;
+    return false;
+}
+
 /* Which kind it is; more than one, or none that is known, is a problem. */
 static void
-find_kind(struct recorded *recorded, const struct where *where)
+find_kind(struct recorded *recorded, const struct where *line)
 {
     recorded->kind = RECORDED_NOTHING;
-    for (const struct json *item = json_first(recorded->line); item; item = json_next(item)) {
+    for (struct where one = where_first(line); one.json; where_next(&one)) {
         enum recorded_kind kind = 0;
-        size_t other = 0;
 
-        while (recording_other_keys[other] &&
-               strcmp(recording_other_keys[other], json_key(item)) != 0)
-            other++;
-        while (kind < RECORDED_NOTHING && strcmp(recording_keys[kind], json_key(item)) != 0)
-            kind++;
-        if (recording_other_keys[other])
+        if (is_other_key(one.key))
             continue;
+        while (kind < RECORDED_NOTHING && strcmp(recorded_shapes[kind].key, one.key) != 0)
+            kind++;
         if (kind == RECORDED_NOTHING || recorded->kind != RECORDED_NOTHING) {
-            struct where here = where_key(where, json_key(item));
-
-            where_problem(&here, "is not known here; the recording may be of a newer version");
+            where_problem(&one, "is not known here; the recording may be of a newer version");
             return;
         }
         recorded->kind = kind;
-        recorded->what = item;
+        recorded->what = one.json;
     }
 }
 
@@ -258,25 +241,23 @@ find_kind(struct recorded *recorded, const struct where *where)
 static void
 understand(struct recording_reader *reader, struct recorded *recorded, struct problems *problems)
 {
-    char name[NAME_SIZE];
-    struct where where = where_file(place(reader, name), problems);
-    const struct json *until, *more;
+    struct where where = where_file(place(reader), reader->line, problems);
+    struct where t = where_key(&where, "t"), until = where_key(&where, "until"),
+                 more = where_key(&where, "more");
 
     *recorded = (struct recorded){.line = reader->line, .number = reader->number};
-    if (json_kind(reader->line) != JSON_OBJECT) {
+    if (!where_is(&where, JSON_OBJECT)) {
         where_problem(&where, "must be an object");
         return;
     }
     find_kind(recorded, &where);
-    if (need_number(reader->line, &where, "t", 0, longest_ms))
-        recorded->t_ms = (int64_t)json_number(json_get(reader->line, "t"));
-    until = json_get(reader->line, "until");
-    if (until && need_number(reader->line, &where, "until", 0, longest_ms))
-        recorded->until_ms = (int64_t)json_number(until);
+    if (need_number(&t, 0, longest_ms))
+        recorded->t_ms = (int64_t)where_number(&t);
+    if (until.json && need_number(&until, 0, longest_ms))
+        recorded->until_ms = (int64_t)where_number(&until);
     if (recorded->t_ms < reader->latest_ms - BACK_MOST_MS)
         where_problem(&where, "t goes back by more than %d s", BACK_MOST_MS / 1000);
-    more = json_need(reader->line, &where, "more", JSON_BOOL, false);
-    recorded->more = more && json_bool(more);
+    recorded->more = where_need(&more, JSON_BOOL, false) && json_bool(more.json);
     if (recorded->until_ms < recorded->t_ms)
         recorded->until_ms = recorded->t_ms;
     if (reader->latest_ms < recorded->until_ms)
@@ -305,28 +286,25 @@ next(struct recording_reader *reader, struct recorded *recorded, struct problems
 static void
 take_figure(const struct field_given *given)
 {
-    const struct field *field = given->field;
-
-    if (!is_number(given->json, field->least, field->most))
-        where_problem(given->where, "must be from %.0f to %.0f", field->least, field->most);
+    need_number(given->where, given->field->least, given->field->most);
 }
 
 static void
 take_state(const struct field_given *given)
 {
-    check_link_state(given->json, given->where);
+    check_link_state(given->where->json, given->where);
 }
 
 static void
 take_reading(const struct field_given *given)
 {
-    check_figures(given->json, given->where);
+    check_figures(given->where);
 }
 
 /* Where the desk was read already. */
 enum { TURN_READING = FIELD_TURNS, TURN_STATE };
 
-static const struct field head_keys[] = {
+const struct field recording_head_fields[] = {
     FIELD_FILE_FORMAT("recording_format", RECORDING_FORMAT),
     {"version", FIELD_TEXT, NULL, .need = FIELD_MUST},
     {"at_s", FIELD_NUMBER, NULL, .need = FIELD_MUST, .most = LATEST_S, .take = take_figure},
@@ -344,33 +322,29 @@ static const struct field head_keys[] = {
     {"reading", FIELD_BY_NAME, NULL, .need = FIELD_MUST, .turn = TURN_READING,
      .take = take_reading},
     {"sum", FIELD_TEXT, NULL, .turn = TURN_STATE + 1},
-    {0},
+    {.title = "gainwarden recording"},
 };
 
-const struct fields recording_head_fields = {.title = "gainwarden recording", .rows = head_keys};
-
 static void
-check_head(const struct json *head, const struct where *where)
+check_head(const struct where *head)
 {
-    const struct fields *fields = &recording_head_fields;
+    const struct field *fields = recording_head_fields;
 
-    if (!fields_read(fields, head, where, NULL, NULL) || !json_get(head, "desk"))
+    if (!fields_read(fields, head, NULL, NULL) || !json_get(head->json, "desk"))
         return;
-    fields_read_turn(fields, TURN_READING, head, where, NULL, NULL);
-    fields_read_turn(fields, TURN_STATE, head, where, NULL, NULL);
+    fields_read_turn(fields, TURN_READING, head, NULL, NULL);
+    fields_read_turn(fields, TURN_STATE, head, NULL, NULL);
 }
 
 /* Another version's head has another shape: its number is looked at before anything else. */
 static bool
-check_format(const struct recording_reader *reader, const char *line, struct problems *problems)
+check_format(struct recording_reader *reader, const char *line, struct problems *problems)
 {
     const char *number = line ? line + sizeof RECORDING_BEGIN - 1 : NULL;
-    char name[NAME_SIZE];
-
     if (!line && reader->torn > 0 &&
         strncmp(reader->text, RECORDING_BEGIN, sizeof RECORDING_BEGIN - 1) == 0)
         problems_add(problems, "%s: the first line is torn: nothing can be replayed",
-                     place(reader, name));
+                     place(reader));
     else if (!line || strncmp(line, RECORDING_BEGIN, sizeof RECORDING_BEGIN - 1) != 0)
         problems_add(problems, "%s:1: is no recording of a watch", reader->path);
     else if (strtod(number, NULL) != RECORDING_FORMAT)
@@ -385,16 +359,16 @@ static bool
 read_head(struct recording_reader *reader, struct problems *problems)
 {
     size_t length = 0;
-    char *line = take_line(reader, &length), name[NAME_SIZE];
+    char *line = take_line(reader, &length);
     struct where where;
 
     if (!check_format(reader, line, problems))
         return false;
     reader->head = parse_line(reader, line, length, problems);
     line[length] = '\n';
-    where = where_file(place(reader, name), problems);
+    where = where_file(place(reader), reader->head, problems);
     if (reader->head)
-        check_head(reader->head, &where);
+        check_head(&where);
     return problems->count == 0;
 }
 
@@ -480,10 +454,9 @@ recording_reader_torn(const struct recording_reader *reader)
 bool
 recording_next(struct recording_reader *reader, struct recorded *recorded)
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good;
 
-    problems_init(&problems);
     good = next(reader, recorded, &problems); /* which read it before, and found nothing wrong */
     if (problems.count > 0)
         abort();

@@ -6,7 +6,6 @@
 #ifndef GAINWARDEN_AGREEMENT_H
 #define GAINWARDEN_AGREEMENT_H
 
-#include "base/options.h"
 #include "show/session.h"
 
 /* For a command that begins. False: nothing may be sent, and that was told on standard error. */

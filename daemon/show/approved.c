@@ -2,13 +2,13 @@
 #include "show/approved.h"
 
 #include <errno.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/atomic_file.h"
+#include "base/text_format.h"
 #include "base/whole_file.h"
 #include "change/difference.h"
 #include "core/need.h"
@@ -17,15 +17,12 @@
 static char *
 beside(const char *show)
 {
-    static const char ending[] = ".json", instead[] = ".approved.json";
+    static const char ending[] = ".json";
     size_t length = strlen(show), cut = sizeof ending - 1;
-    char *path = need_memory(length + sizeof instead, 1);
 
     if (length > cut && strcmp(show + length - cut, ending) == 0)
         length -= cut;
-    memcpy(path, show, length);
-    memcpy(path + length, instead, sizeof instead);
-    return path;
+    return text_printed("%.*s.approved.json", (int)length, show);
 }
 
 static bool
@@ -37,12 +34,9 @@ is_named(const struct session *session, const struct options *options)
 char *
 approved_path(const struct session *session, const struct options *options)
 {
-    char *path;
-
     if (!is_named(session, options))
         return session->file ? beside(session->file->path) : NULL;
-    path = need_text(options->approved ? options->approved : session->file->approved);
-    return path;
+    return need_text(options->approved ? options->approved : session->file->approved);
 }
 
 struct saved *
@@ -60,23 +54,27 @@ approved_read(const struct session *session, const char *path, struct problems *
     return NULL;
 }
 
+void
+approved_set(struct session *session, struct saved *saved)
+{
+    if (saved) {
+        engine_set_approved(session->engine, saved->desk);
+        saved->desk = NULL; /* the engine's now */
+    }
+    saved_free(saved);
+}
+
 bool
 approved_attach(struct session *session, const struct options *options, struct problems *problems)
 {
     char *path = approved_path(session, options);
-    struct saved *saved = NULL;
     struct stat status;
     bool none =
         !path || (!is_named(session, options) && stat(path, &status) != 0 && errno == ENOENT);
 
     if (!none)
-        saved = approved_read(session, path, problems);
-    if (saved) {
-        engine_set_approved(session->engine, saved->desk);
-        saved->desk = NULL; /* the engine's now */
-    }
+        approved_set(session, approved_read(session, path, problems));
     free(path);
-    saved_free(saved);
     return none || problems->count == 0;
 }
 
@@ -86,11 +84,7 @@ approved_attach(struct session *session, const struct options *options, struct p
 static char *
 numbered(const char *path, int number)
 {
-    size_t size = strlen(path) + 16;
-    char *name = need_memory(size, 1);
-
-    snprintf(name, size, "%s.%d", path, number);
-    return name;
+    return text_printed("%s.%d", path, number);
 }
 
 static bool

@@ -6,9 +6,6 @@
 #ifndef GAINWARDEN_APPROVED_H
 #define GAINWARDEN_APPROVED_H
 
-#include <stdbool.h>
-
-#include "base/options.h"
 #include "core/verdict.h"
 #include "saved/file.h"
 #include "show/session.h"
@@ -20,6 +17,9 @@ char *approved_path(const struct session *session, const struct options *options
  * saved_free(). */
 struct saved *approved_read(const struct session *session, const char *path,
                             struct problems *problems);
+
+/* Gives it to the session's engine; NULL is none. */
+void approved_set(struct session *session, struct saved *saved);
 
 /* Gives the session's engine the approved desk, where there is one. False with the problems. */
 bool approved_attach(struct session *session, const struct options *options,

@@ -16,8 +16,10 @@ _Static_assert(COUNT_LIMIT <= 999, "the schema knows numbers of three digits");
 static void
 take_agreed(const struct field_given *given)
 {
-    if (agreed_is_hash(json_string(given->json)))
-        *(char **)field_place(given) = need_text(json_string(given->json));
+    const char *hash = where_text(given->where);
+
+    if (agreed_is_hash(hash))
+        *(char **)field_place(given) = need_text(hash);
     else
         where_problem(given->where,
                       "must be the 64 digits that `gainwarden check` prints for the profile");
@@ -30,7 +32,7 @@ static const struct field_words role_words = {
     .quoted = true,
 };
 
-static const struct field desk_keys[] = {
+static const struct field desk_fields[] = {
     {"profile", FIELD_TEXT, "the profile's path, from this file's folder",
      FIELD_AT(struct show_file, profile), .take = show_take_beside},
     {"host", FIELD_TEXT, "name or address of the desk", FIELD_AT(struct show_file, host),
@@ -46,14 +48,12 @@ static const struct field desk_keys[] = {
     {"agreed", FIELD_TEXT, "agrees to what the profile sends: the hash that `check` prints",
      FIELD_AT(struct show_file, agreed), .then = 2, .pattern = "^[0-9a-f]{64}(?!\\n)$",
      .take = take_agreed},
-    {0},
+    {.help = "which desk, and whose it is"},
 };
-
-static const struct fields desk_fields = {.help = "which desk, and whose it is", .rows = desk_keys};
 
 /* ---- the whole ---- */
 
-static const struct field show_keys[] = {
+const struct field show_file_fields[] = {
     FIELD_EDITORS,
     FIELD_FILE_FORMAT("show_format", 1),
     {.key = "show",
@@ -61,44 +61,39 @@ static const struct field show_keys[] = {
      FIELD_AT(struct show, name),
      .turn = TURN_NAMES,
      .help = "what tonight is called"},
-    {"desk", FIELD_OBJECT, NULL, .object = &desk_fields},
+    {"desk", FIELD_OBJECT, NULL, .object = desk_fields},
     {"inputs", FIELD_NUMBERED, "inputs by number, from 1", .turn = TURN_PARTS,
-     .then = TURN_CONTENTS, .object = &show_input_fields, .take = show_take_inputs},
+     .then = TURN_CONTENTS, .object = show_input_fields, .take = show_take_numbered},
     {"mixes", FIELD_NUMBERED, "mixes by number, from 1", .turn = TURN_PARTS, .then = TURN_CONTENTS,
-     .object = &show_mix_fields, .take = show_take_mixes},
+     .object = show_mix_fields, .take = show_take_numbered},
     {"checks", FIELD_BY_NAME, "checks by id: switched off, or with other settings",
      .turn = TURN_PARTS, .then = TURN_CONTENTS, .take = show_take_checks,
      .schema = show_checks_schema},
     {"accept", FIELD_LIST, "findings to live with", .turn = TURN_PARTS, .then = TURN_CONTENTS,
-     .object = &show_accept_fields, .take = show_take_accepts},
+     .object = show_accept_fields, .take = show_take_accepts},
     {"tell", FIELD_OBJECT, NULL, FIELD_AT(struct show_file, tell), .then = 1,
-     .object = &show_tell_fields},
+     .object = show_tell_fields},
     {"watch", FIELD_OBJECT, NULL, FIELD_AT(struct show_file, watch), .then = 1,
-     .object = &show_watch_fields},
+     .object = show_watch_fields},
     {"room", FIELD_OBJECT, NULL, FIELD_AT(struct show_file, room), .then = 1,
-     .object = &show_room_fields},
-    {0},
-};
-
-const struct fields show_file_fields = {
-    .title = "gainwarden show file",
-    .help = "who plays into which input, what each mix feeds, and what is accepted tonight",
-    .rows = show_keys,
+     .object = show_room_fields},
+    {.title = "gainwarden show file",
+     .help = "who plays into which input, what each mix feeds, and what is accepted tonight"},
 };
 
 struct show_file *
 show_file_from_json(struct json *json, const char *path, struct problems *problems)
 {
-    struct where where = where_file(path, problems);
+    struct where where = where_file(path, json, problems);
     struct show_file *file = need_memory(1, sizeof *file);
     size_t before = problems->count;
 
     file->path = need_text(path);
     file->json = json;
-    fields_preset(&show_file_fields, file);
+    fields_preset(show_file_fields, file);
     file->watch.raise_after_s = file->watch.clear_after_s = -1;
-    if (json_check_kind(json, &where, "show_format"))
-        fields_read(&show_file_fields, json, &where, file, NULL);
+    if (where_check_kind(&where, "show_format"))
+        fields_read(show_file_fields, &where, file, NULL);
     if (problems->count == before)
         return file;
     show_file_free(file);
@@ -118,7 +113,7 @@ show_file_free(struct show_file *file)
 {
     if (!file)
         return;
-    fields_release(&show_file_fields, file);
+    fields_release(show_file_fields, file);
     free(file->path);
     json_free(file->json);
     free(file);
@@ -146,17 +141,18 @@ struct show *
 show_file_show(const struct show_file *file, const struct desk_counts *counts,
                struct problems *problems)
 {
-    struct where where = where_file(file->path, problems), desk = where_key(&where, "desk");
+    struct where where = where_file(file->path, file->json, problems);
+    struct where desk = where_key(&where, "desk");
     size_t before = problems->count;
     struct show *show =
         check_set_show(check_set_all, counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
 
     set_holds(show, &file->watch);
-    fields_read_turn(&show_file_fields, TURN_PARTS, file->json, &where, show, NULL);
-    fields_read_turn(&show_file_fields, TURN_NAMES, file->json, &where, show, NULL);
-    if (json_get(file->json, "desk"))
-        fields_read_turn(&desk_fields, TURN_NAMES, json_get(file->json, "desk"), &desk, show, NULL);
-    fields_read_turn(&show_file_fields, TURN_CONTENTS, file->json, &where, show, NULL);
+    fields_read_turn(show_file_fields, TURN_PARTS, &where, show, NULL);
+    fields_read_turn(show_file_fields, TURN_NAMES, &where, show, NULL);
+    if (desk.json)
+        fields_read_turn(desk_fields, TURN_NAMES, &desk, show, NULL);
+    fields_read_turn(show_file_fields, TURN_CONTENTS, &where, show, NULL);
     if (problems->count == before)
         return show;
     show_free(show);

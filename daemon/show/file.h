@@ -5,9 +5,6 @@
 #ifndef GAINWARDEN_SHOW_FILE_H
 #define GAINWARDEN_SHOW_FILE_H
 
-#include <stdbool.h>
-
-#include "base/fields.h"
 #include "core/verdict.h"
 #include "desk/show.h"
 #include "profile/profile.h"
@@ -59,7 +56,7 @@ struct show_file {
 };
 
 /* The table of the whole file. */
-extern const struct fields show_file_fields;
+extern const struct field show_file_fields[];
 
 /* Reads the file and its "desk" and "tell". NULL with the problems. Free with show_file_free(). */
 struct show_file *show_file_open(const char *path, struct problems *problems);

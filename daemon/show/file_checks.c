@@ -66,6 +66,7 @@ settings_of(const struct check *check)
                             .loose = true, .what = "seconds"};
     *row++ = (struct field){SHOW_CLEAR_AFTER, FIELD_AT(struct show_check, clear_after_s),
                             .loose = true, .what = "seconds"};
+    row->help = "how strict it is";
     return settings;
 }
 
@@ -77,35 +78,29 @@ setting_at(const void *settings, size_t i)
 
 /* In the order of the file; only the check's own settings are suggested. */
 static void
-read_settings(struct show_check *to, const struct check *check, const struct json *json,
-              const struct where *where)
+read_settings(struct show_check *to, const struct check *check, const struct where *where)
 {
     struct settings settings = settings_of(check);
-    char nearest[100];
 
-    for (const struct json *item = json_first(json); item; item = json_next(item)) {
-        struct where here = where_key(where, json_key(item));
-        const struct field *row = settings.rows;
+    for (struct where one = where_first(where); one.json; where_next(&one)) {
+        const struct field *row = fields_find(settings.rows, one.key);
 
-        while (row->key && strcmp(row->key, json_key(item)) != 0)
-            row++;
-        if (row->key)
-            field_read(&(struct field_given){row, item, &here, to, NULL});
+        if (row)
+            field_read(&(struct field_given){row, &one, to, NULL});
         else
-            where_problem(
-                &here, "unknown setting%s",
-                where_nearest(json_key(item), setting_at, &settings, settings.own, nearest));
+            where_unknown_key(&one, "setting", setting_at, &settings, settings.own);
     }
 }
 
 static void
-read_check(struct show_check *to, const struct check *check, const struct json *json,
-           const struct where *where)
+read_check(struct show_check *to, const struct check *check, const struct where *where)
 {
-    if (json_kind(json) == JSON_STRING && strcmp(json_string(json), "off") == 0)
+    const char *text = where_text(where);
+
+    if (text && strcmp(text, "off") == 0)
         to->off = true;
-    else if (json_kind(json) == JSON_OBJECT)
-        read_settings(to, check, json, where);
+    else if (where_is(where, JSON_OBJECT))
+        read_settings(to, check, where);
     else
         where_problem(where, "must be \"off\" or an object of settings");
 }
@@ -115,14 +110,13 @@ show_take_checks(const struct field_given *given)
 {
     struct show *show = given->into;
 
-    for (const struct json *item = json_first(given->json); item; item = json_next(item)) {
-        struct where here = where_key(given->where, json_key(item));
-        int check = check_find(json_key(item));
+    for (struct where one = where_first(given->where); one.json; where_next(&one)) {
+        int check = check_find(one.key);
 
         if (check >= 0)
-            read_check(&show->checks[check], check_set_all.of[check], item, &here);
+            read_check(&show->checks[check], check_set_all.of[check], &one);
         else
-            field_refuse_word(&check_words, json_key(item), &here);
+            field_refuse_word(&check_words, one.key, &one);
     }
 }
 
@@ -133,12 +127,10 @@ show_checks_schema(const struct field *field)
 
     for (int i = 0; i < CHECKS; i++) {
         struct settings settings = settings_of(check_set_all.of[i]);
-        struct fields fields = {.help = "how strict it is", .rows = settings.rows};
         struct json *schema =
-            schema_either(schema_word("off", "not looked at"), schema_of_fields(&fields));
+            schema_either(schema_word("off", "not looked at"), schema_of_fields(settings.rows));
 
-        schema_describe(schema, check_set_all.of[i]->fails_when);
-        schema_may(&keys, check_name(i), schema);
+        schema_may(&keys, check_name(i), schema_describe(schema, check_set_all.of[i]->fails_when));
     }
     return keys.schema;
 }
@@ -148,11 +140,12 @@ show_checks_schema(const struct field *field)
 void
 show_take_day(const struct field_given *given)
 {
+    const char *text = where_text(given->where);
     int *day = field_place(given);
 
-    *day = clock_parse_day(json_string(given->json));
+    *day = clock_parse_day(text);
     if (*day == 0)
-        where_problem(given->where, "is \"%s\"; %s is written YYYY-MM-DD", json_string(given->json),
+        where_problem(given->where, "is \"%s\"; %s is written YYYY-MM-DD", text,
                       given->field->what);
 }
 
@@ -163,7 +156,7 @@ take_number(const struct field_given *given)
     const struct show *show = given->context;
     bool mix = given->field->at == offsetof(struct accept, mix);
     int count = mix ? show->mix_count : show->input_count;
-    double number = json_number(given->json);
+    double number = where_number(given->where);
 
     if (number >= 1 && number <= count && number == floor(number))
         *(int *)field_place(given) = (int)number - 1;
@@ -171,7 +164,7 @@ take_number(const struct field_given *given)
         where_problem(given->where, "the desk has %s 1 to %d", mix ? "mixes" : "inputs", count);
 }
 
-static const struct field accept_keys[] = {
+const struct field show_accept_fields[] = {
     {"check", FIELD_WORD, "the check whose finding is accepted", .need = FIELD_MUST,
      FIELD_AT(struct accept, check), .words = &check_words},
     {"input", FIELD_WHOLE, "only on this input", FIELD_AT(struct accept, input), .least = 1,
@@ -184,22 +177,19 @@ static const struct field accept_keys[] = {
      .what = "a last day", .pattern = SHOW_DAY_PATTERN, .take = show_take_day},
     {"up_to", FIELD_NUMBER, "the finding comes back when its leading figure is above",
      FIELD_AT(struct accept, up_to)},
-    {0},
+    {.help = "a finding to live with"},
 };
-
-const struct fields show_accept_fields = {.help = "a finding to live with", .rows = accept_keys};
 
 void
 show_take_accepts(const struct field_given *given)
 {
     struct show *show = given->into;
 
-    show->accepts = need_memory((size_t)json_size(given->json) + 1, sizeof *show->accepts);
-    for (const struct json *item = json_first(given->json); item; item = json_next(item)) {
-        struct accept *accept = &show->accepts[show->accept_count];
-        struct where here = where_index(given->where, show->accept_count++);
+    show->accepts = need_memory((size_t)json_size(given->where->json), sizeof *show->accepts);
+    for (struct where one = where_first(given->where); one.json; where_next(&one)) {
+        struct accept *accept = &show->accepts[show->accept_count++];
 
         *accept = (struct accept){.check = -1, .input = -1, .mix = -1, .up_to = HUGE_VAL};
-        fields_read(given->field->object, item, &here, accept, show);
+        fields_read(given->field->object, &one, accept, show);
     }
 }

@@ -5,18 +5,17 @@
 #ifndef GAINWARDEN_SHOW_FILE_PARTS_H
 #define GAINWARDEN_SHOW_FILE_PARTS_H
 
-#include "base/fields.h"
 #include "show/file.h"
 
 /* The file is read in two steps. These turns fill a struct show, once the profile has told how many
  * inputs and mixes there are; all earlier ones a struct show_file. */
 enum { TURN_PARTS = FIELD_TURNS, TURN_NAMES, TURN_CONTENTS };
 
-extern const struct fields show_tell_fields, show_watch_fields, show_room_fields;
-extern const struct fields show_input_fields, show_mix_fields, show_accept_fields;
+extern const struct field show_tell_fields[], show_watch_fields[], show_room_fields[];
+extern const struct field show_input_fields[], show_mix_fields[], show_accept_fields[];
 
 /* Into a struct show. */
-field_take show_take_inputs, show_take_mixes, show_take_checks, show_take_accepts;
+field_take show_take_numbered, show_take_checks, show_take_accepts;
 struct json *show_checks_schema(const struct field *field);
 
 /* A path, as seen from the show file's folder. */

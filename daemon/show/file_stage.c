@@ -61,7 +61,7 @@ static const struct field_words tuned_words = {
 
 /* ---- one input, one mix ---- */
 
-static const struct field input_keys[] = {
+const struct field show_input_fields[] = {
     {"source", FIELD_WORD, "what plays into the input", FIELD_AT(struct show_input, source),
      .turn = 1, .words = &source_words},
     {"player", FIELD_NAME, "who plays or sings into it", FIELD_AT(struct show_input, player)},
@@ -72,10 +72,10 @@ static const struct field input_keys[] = {
      .turn = 2, .least = 10, .most = 5000, .what = "a frequency", .unit = "Hz"},
     {"microphone", FIELD_WORD, "what is plugged in, as far as 48 V is concerned",
      FIELD_AT(struct show_input, microphone), .turn = 1, .words = &microphone_words},
-    {0},
+    {.help = "one input"},
 };
 
-static const struct field mix_keys[] = {
+const struct field show_mix_fields[] = {
     {"feeds", FIELD_WORD, "what the mix ends in", FIELD_AT(struct show_mix, feeds), .turn = 1,
      .words = &feeds_words},
     {"player", FIELD_NAME, "who listens to it", FIELD_AT(struct show_mix, player)},
@@ -86,52 +86,36 @@ static const struct field mix_keys[] = {
      "where the loudspeaker is tuned; desk: the mix's parametric equaliser is no ring-out",
      FIELD_AT(struct show_mix, tuned_here), .turn = 1, .words = &tuned_words,
      .preset = FIELD_PRESET(1)},
-    {0},
+    {.help = "one mix"},
 };
-
-const struct fields show_input_fields = {.help = "one input", .rows = input_keys};
-const struct fields show_mix_fields = {.help = "one mix", .rows = mix_keys};
 
 /* ---- all of them, under their numbers ---- */
 
 /* The 0-based number that a key "7" stands for, or -1 with a problem. */
 static int
-number_of_key(const char *key, int count, const char *what, const struct where *where)
+number_of_key(const struct where *where, int count, const char *what)
 {
     char *end;
-    long number = isdigit((unsigned char)*key) ? strtol(key, &end, 10) : 0;
+    long number = isdigit((unsigned char)*where->key) ? strtol(where->key, &end, 10) : 0;
 
-    if (number < 1 || number > count || *end) {
-        where_problem(where, "the desk has %s 1 to %d", what, count);
-        return -1;
-    }
-    return (int)number - 1;
+    if (number >= 1 && number <= count && !*end)
+        return (int)number - 1;
+    where_problem(where, "the desk has %s 1 to %d", what, count);
+    return -1;
 }
 
 void
-show_take_inputs(const struct field_given *given)
+show_take_numbered(const struct field_given *given)
 {
+    const struct field *fields = given->field->object;
     struct show *show = given->into;
+    bool mixes = fields == show_mix_fields;
+    int count = mixes ? show->mix_count : show->input_count;
 
-    for (const struct json *item = json_first(given->json); item; item = json_next(item)) {
-        struct where here = where_key(given->where, json_key(item));
-        int number = number_of_key(json_key(item), show->input_count, "inputs", &here);
+    for (struct where one = where_first(given->where); one.json; where_next(&one)) {
+        int i = number_of_key(&one, count, given->field->key);
 
-        if (number >= 0)
-            fields_read(given->field->object, item, &here, &show->inputs[number], given->context);
-    }
-}
-
-void
-show_take_mixes(const struct field_given *given)
-{
-    struct show *show = given->into;
-
-    for (const struct json *item = json_first(given->json); item; item = json_next(item)) {
-        struct where here = where_key(given->where, json_key(item));
-        int number = number_of_key(json_key(item), show->mix_count, "mixes", &here);
-
-        if (number >= 0)
-            fields_read(given->field->object, item, &here, &show->mixes[number], given->context);
+        if (i >= 0)
+            fields_read(fields, &one, mixes ? (void *)&show->mixes[i] : &show->inputs[i], NULL);
     }
 }

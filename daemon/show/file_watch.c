@@ -1,28 +1,26 @@
 /* SPDX-License-Identifier: MIT */
 /* The parts of the show file that a watch reads: "watch", "room" and "tell". */
-#include <ctype.h>
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/clock.h"
 #include "base/schema.h"
+#include "base/text_format.h"
 #include "core/need.h"
 #include "show/file_parts.h"
 
 void
 show_take_beside(const struct field_given *given)
 {
-    const char *name = json_string(given->json), *slash = strrchr(given->where->file, '/');
-    size_t folder = *name == '/' || !slash ? 0 : (size_t)(slash + 1 - given->where->file);
-    char *joined = need_memory(folder + strlen(name) + 1, 1);
+    const char *name = where_text(given->where), *slash = strrchr(given->where->file, '/');
+    int folder = *name == '/' || !slash ? 0 : (int)(slash + 1 - given->where->file);
 
-    memcpy(joined, given->where->file, folder);
-    strcpy(joined + folder, name);
-    *(char **)field_place(given) = joined;
+    *(char **)field_place(given) = text_printed("%.*s%s", folder, given->where->file, name);
 }
 
 /* ---- watch ---- */
 
-static const struct field watch_keys[] = {
+const struct field show_watch_fields[] = {
     {SHOW_RAISE_AFTER, FIELD_AT(struct watch_settings, raise_after_s)},
     {SHOW_CLEAR_AFTER, FIELD_AT(struct watch_settings, clear_after_s)},
     {"recall_values", FIELD_WHOLE, "so many values that move at once are a recall,",
@@ -31,10 +29,8 @@ static const struct field watch_keys[] = {
     {"recall_objects", FIELD_WHOLE, "when they are of so many inputs, mixes and groups",
      FIELD_AT(struct watch_settings, recall_objects), .least = 1, .most = 1000,
      .preset = FIELD_PRESET(4)},
-    {0},
+    {.help = "how patient the watch is"},
 };
-
-const struct fields show_watch_fields = {.help = "how patient the watch is", .rows = watch_keys};
 
 /* ---- room ---- */
 
@@ -50,29 +46,24 @@ static const struct field_words room_words = {.word = room_word};
 static int
 minute_of(const char *text)
 {
-    int hour, minute;
+    bool good = clock_has_form(text, "dd:dd");
+    int hour = good ? atoi(text) : 24, minute = good ? atoi(text + 3) : 60;
 
-    if (strlen(text) != 5 || text[2] != ':' || !isdigit((unsigned char)text[0]) ||
-        !isdigit((unsigned char)text[1]) || !isdigit((unsigned char)text[3]) ||
-        !isdigit((unsigned char)text[4]))
-        return -1;
-    hour = atoi(text);
-    minute = atoi(text + 3);
     return hour < 24 && minute < 60 ? hour * 60 + minute : -1;
 }
 
 static void
 take_time(const struct field_given *given)
 {
+    const char *text = where_text(given->where);
     int *minute = field_place(given);
 
-    *minute = minute_of(json_string(given->json));
+    *minute = minute_of(text);
     if (*minute < 0)
-        where_problem(given->where, "is \"%s\"; a time of day is written HH:MM",
-                      json_string(given->json));
+        where_problem(given->where, "is \"%s\"; a time of day is written HH:MM", text);
 }
 
-static const struct field row_keys[] = {
+static const struct field row_fields[] = {
     {"time", FIELD_SPELT, "time of day, HH:MM", .need = FIELD_MUST,
      FIELD_AT(struct timetable_row, minute), .turn = 1,
      .pattern = "^([01][0-9]|2[0-3]):[0-5][0-9](?!\\n)$", .take = take_time},
@@ -80,61 +71,52 @@ static const struct field row_keys[] = {
      FIELD_AT(struct timetable_row, room), .words = &room_words},
     {"on", FIELD_SPELT, "only on this day, YYYY-MM-DD", FIELD_AT(struct timetable_row, day),
      .turn = 1, .what = "a day", .pattern = SHOW_DAY_PATTERN, .take = show_take_day},
-    {0},
+    {.help = "one change"},
 };
-
-static const struct fields row_fields = {.help = "one change", .rows = row_keys};
 
 static void
 take_rows(const struct field_given *given)
 {
     struct timetable *timetable = given->into;
 
-    if (json_size(given->json) > TIMETABLE_ROWS) {
+    if (json_size(given->where->json) > TIMETABLE_ROWS) {
         where_problem(given->where, "has more than %d times", TIMETABLE_ROWS);
         return;
     }
-    for (const struct json *item = json_first(given->json); item; item = json_next(item)) {
-        struct where here = where_index(given->where, timetable->count);
-
-        fields_read(given->field->object, item, &here, &timetable->rows[timetable->count++],
-                    given->context);
-    }
+    for (struct where one = where_first(given->where); one.json; where_next(&one))
+        fields_read(given->field->object, &one, &timetable->rows[timetable->count++], NULL);
 }
 
 static void
 take_zone(const struct field_given *given)
 {
-    char **zone = field_place(given);
+    const char *zone = where_text(given->where);
 
-    if (timetable_has_zone(json_string(given->json)))
-        *zone = need_text(json_string(given->json));
+    if (timetable_has_zone(zone))
+        *(char **)field_place(given) = need_text(zone);
     else
         where_problem(given->where, "no time zone \"%s\"; zones are named like \"Europe/Lisbon\"",
-                      json_string(given->json));
+                      zone);
 }
 
 /* Times are times of a zone. */
 static void
 need_zone(const struct field_given *given)
 {
-    const struct json *at = json_get(given->json, "at");
+    struct where at = where_key(given->where, "at"), zone = where_key(given->where, "zone");
 
-    if (at && json_kind(at) == JSON_ARRAY && !json_get(given->json, "zone"))
-        json_need(given->json, given->where, "zone", JSON_STRING, true);
+    if (where_is(&at, JSON_ARRAY) && !zone.json)
+        where_need(&zone, JSON_STRING, true);
 }
 
 static struct json *
 need_zone_schema(const struct field *field)
 {
-    struct json *zone = json_new_array();
-
     (void)field;
-    json_add_string(zone, NULL, "zone");
-    return schema_of("at", zone);
+    return schema_of("at", json_words("zone"));
 }
 
-static const struct field room_keys[] = {
+const struct field show_room_fields[] = {
     {"begin", FIELD_WORD, "what the room is doing when the watch begins",
      FIELD_AT(struct timetable, begin), .words = &room_words, .preset = FIELD_PRESET(ROOM_DOORS)},
     {"changeover_s", FIELD_NUMBER, "how long a changeover lasts at most",
@@ -143,13 +125,10 @@ static const struct field room_keys[] = {
     {"zone", FIELD_TEXT, "time zone of the times: \"Europe/Lisbon\"",
      FIELD_AT(struct timetable, zone), .turn = 1, .take = take_zone},
     {"at", FIELD_LIST, "changes by the clock", .then = 2, .most = TIMETABLE_ROWS,
-     .object = &row_fields, .take = take_rows},
+     .object = row_fields, .take = take_rows},
     {"dependencies", FIELD_RULE, NULL, .turn = 1, .take = need_zone, .schema = need_zone_schema},
-    {0},
+    {.help = "what the room is doing, and when that changes"},
 };
-
-const struct fields show_room_fields = {.help = "what the room is doing, and when that changes",
-                                        .rows = room_keys};
 
 /* ---- tell ---- */
 
@@ -165,12 +144,10 @@ static struct json *
 weight_schema(const struct field *field)
 {
     struct json *weights = json_new_array();
-    struct json *schema = schema_of("enum", weights);
 
     for (size_t i = 0; field_word(field->words, i); i++)
         json_add_string(weights, NULL, field_word(field->words, i));
-    schema_describe(schema, field->help);
-    return schema;
+    return schema_describe(schema_of("enum", weights), field->help);
 }
 
 #define FROM_WEIGHT(help)                                                                          \
@@ -181,7 +158,8 @@ weight_schema(const struct field *field)
 static void
 need_url(const struct field_given *given)
 {
-    bool has_env = json_get(given->json, "url_env"), has_file = json_get(given->json, "url_file");
+    const struct json *json = given->where->json;
+    bool has_env = json_get(json, "url_env"), has_file = json_get(json, "url_file");
 
     if (has_env == has_file)
         where_problem(given->where,
@@ -192,20 +170,12 @@ need_url(const struct field_given *given)
 static struct json *
 need_url_schema(const struct field *field)
 {
-    static const char *const keys[] = {"url_env", "url_file"};
-    struct json *list = json_new_array();
-
     (void)field;
-    for (int i = 0; i < 2; i++) {
-        struct json *required = json_new_array();
-
-        json_add_string(required, NULL, keys[i]);
-        json_add(list, NULL, schema_of("required", required));
-    }
-    return list;
+    return json_list(schema_of("required", json_words("url_env")),
+                     schema_of("required", json_words("url_file")));
 }
 
-static const struct field chat_keys[] = {
+static const struct field chat_fields[] = {
     {"url_env", FIELD_TEXT, "the environment variable that holds the hook's address, or",
      FIELD_AT(struct chat_settings, url_env)},
     {"url_file", FIELD_TEXT, "the file that holds nothing else, from this file's folder",
@@ -222,11 +192,8 @@ static const struct field chat_keys[] = {
     {"ca_file", FIELD_TEXT, "certificates to trust besides the system's",
      FIELD_AT(struct chat_settings, ca_file), .turn = 2, .take = show_take_beside},
     {"oneOf", FIELD_RULE, NULL, .turn = 1, .take = need_url, .schema = need_url_schema},
-    {0},
+    {.help = "where the watch posts its messages"},
 };
-
-static const struct fields chat_fields = {.help = "where the watch posts its messages",
-                                          .rows = chat_keys};
 
 /* Of printable ASCII without what makes a pattern (OSC 1.0, "OSC Address Spaces"). */
 static bool
@@ -242,21 +209,22 @@ is_address(const char *text)
 static void
 take_address(const struct field_given *given)
 {
+    const char *text = where_text(given->where);
     char **address = field_place(given);
 
-    if (strlen(json_string(given->json)) > CUE_ADDRESS_MOST) {
+    if (strlen(text) > CUE_ADDRESS_MOST) {
         where_problem(given->where, "is longer than %d bytes", CUE_ADDRESS_MOST);
-    } else if (!is_address(json_string(given->json))) {
+    } else if (!is_address(text)) {
         where_problem(given->where,
                       "is no address of Open Sound Control: it begins with /, is plain "
                       "ASCII and holds none of space # * , ? [ ] { }");
     } else {
         free(*address); /* the preset */
-        *address = need_text(json_string(given->json));
+        *address = need_text(text);
     }
 }
 
-static const struct field cue_keys[] = {
+static const struct field cue_fields[] = {
     {"host", FIELD_TEXT, "where it is sent; never where a desk is read", .need = FIELD_MUST,
      FIELD_AT(struct cue_settings, host)},
     {"port", FIELD_WHOLE, "its UDP port", .need = FIELD_GATE, FIELD_AT(struct cue_settings, port),
@@ -265,51 +233,37 @@ static const struct field cue_keys[] = {
      .most = CUE_ADDRESS_MOST, .preset_text = "/gainwarden",
      .pattern = "^/(?:(?![#*,?\\[\\]{}])[!-~])*(?!\\n)$", .take = take_address},
     {FROM_WEIGHT("the least weight that is sent"), FIELD_AT(struct cue_settings, from_weight)},
-    {0},
+    {.help = "one OSC message an edge, to a cue light, say"},
 };
-
-static const struct fields cue_fields = {.help = "one OSC message an edge, to a cue light, say",
-                                         .rows = cue_keys};
 
 /* A path, or "-". */
 static void
 take_output(const struct field_given *given)
 {
-    char **path = field_place(given);
-
-    if (strcmp(json_string(given->json), "-") == 0)
-        *path = need_text("-");
+    if (strcmp(where_text(given->where), "-") == 0)
+        *(char **)field_place(given) = need_text("-");
     else
         show_take_beside(given);
 }
 
-static const struct field lines_keys[] = {
+static const struct field lines_fields[] = {
     {"file", FIELD_TEXT, "its path, or \"-\" for standard output", .need = FIELD_MUST,
      FIELD_AT(struct tell_settings, lines), .take = take_output},
-    {0},
+    {.help = "JSON lines, one object an edge"},
 };
 
-static const struct fields lines_fields = {.help = "JSON lines, one object an edge",
-                                           .rows = lines_keys};
-
-static const struct field heartbeat_keys[] = {
+static const struct field heartbeat_fields[] = {
     {"file", FIELD_TEXT, "its path", .need = FIELD_MUST, FIELD_AT(struct tell_settings, heartbeat),
      .take = take_output},
     {"every_s", FIELD_NUMBER, "how often", FIELD_AT(struct tell_settings, heartbeat_every_s),
      .least = 1, .most = 3600, .preset = FIELD_PRESET(10)},
-    {0},
+    {.help = "a file that is written anew while the watch lives"},
 };
 
-static const struct fields heartbeat_fields = {
-    .help = "a file that is written anew while the watch lives", .rows = heartbeat_keys};
-
-static const struct field tell_keys[] = {
-    {"chat", FIELD_OBJECT, NULL, FIELD_AT(struct tell_settings, chat), .object = &chat_fields},
-    {"osc", FIELD_OBJECT, NULL, FIELD_AT(struct tell_settings, cue), .object = &cue_fields},
-    {"lines", FIELD_OBJECT, NULL, .object = &lines_fields},
-    {"heartbeat", FIELD_OBJECT, NULL, .object = &heartbeat_fields},
-    {0},
+const struct field show_tell_fields[] = {
+    {"chat", FIELD_OBJECT, NULL, FIELD_AT(struct tell_settings, chat), .object = chat_fields},
+    {"osc", FIELD_OBJECT, NULL, FIELD_AT(struct tell_settings, cue), .object = cue_fields},
+    {"lines", FIELD_OBJECT, NULL, .object = lines_fields},
+    {"heartbeat", FIELD_OBJECT, NULL, .object = heartbeat_fields},
+    {.help = "who is told besides the terminal"},
 };
-
-const struct fields show_tell_fields = {.help = "who is told besides the terminal",
-                                        .rows = tell_keys};

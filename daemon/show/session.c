@@ -5,7 +5,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/clock.h"
 #include "core/need.h"
 #include "saved/file.h"
 #include "show/approved.h"
@@ -85,14 +84,21 @@ load_files(struct session *session, const struct options *options, const char *s
     return session->profile && problems->count == 0;
 }
 
+struct show *
+session_show(const struct session *session, struct problems *problems)
+{
+    const struct desk_counts *counts = &session->profile->counts;
+
+    if (session->file)
+        return show_file_show(session->file, counts, problems);
+    return check_set_show(check_set_all, counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
+}
+
 static bool
 make_engine(struct session *session, struct check_set set, struct problems *problems)
 {
     const struct profile *profile = session->profile;
-    struct show *show = session->file
-                            ? show_file_show(session->file, &profile->counts, problems)
-                            : check_set_show(check_set_all, profile->counts.of[INDEX_INPUT],
-                                             profile->counts.of[INDEX_MIX]);
+    struct show *show = session_show(session, problems);
 
     if (!show)
         return false;
@@ -125,11 +131,10 @@ restore_approved(struct session *session, const char *text, const char *name,
 {
     struct saved *saved = saved_file_parse(text, strlen(text), name, problems);
 
-    if (saved && saved_file_fits(saved, engine_desk(session->engine), name, problems)) {
-        engine_set_approved(session->engine, saved->desk);
-        saved->desk = NULL; /* the engine's now */
-    }
-    saved_free(saved);
+    if (saved && saved_file_fits(saved, engine_desk(session->engine), name, problems))
+        approved_set(session, saved);
+    else
+        saved_free(saved);
 }
 
 bool
@@ -155,13 +160,11 @@ static bool
 load(struct session *session, const struct options *options, const char *show, struct check_set set,
      bool afresh)
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good;
 
-    problems_init(&problems);
     good = (afresh ? read_afresh : session_read)(session, options, show, set, &problems);
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     return good;
 }
 

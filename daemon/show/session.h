@@ -3,8 +3,6 @@
 #ifndef GAINWARDEN_SESSION_H
 #define GAINWARDEN_SESSION_H
 
-#include <stdbool.h>
-
 #include "base/clock.h"
 #include "base/json.h"
 #include "base/options.h"
@@ -39,6 +37,10 @@ bool session_load(struct session *session, const struct options *options, const 
 /* The same without the approved desk, for commands that do not look back. */
 bool session_load_afresh(struct session *session, const struct options *options, const char *show,
                          struct check_set set);
+
+/* Tonight's show, of the show file where there is one; NULL with the problems. For show_free(). */
+struct show *session_show(const struct session *session, struct problems *problems);
+
 /* What a recording holds of a session. */
 struct session_parts {
     const struct json *profile, *show; /* show: NULL: no show file */

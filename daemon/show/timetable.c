@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/clock.h"
 #include "core/need.h"
 
 enum { DAY_S = 86400, GAP_MOST_S = 4 * 3600 };
@@ -55,12 +56,6 @@ leave_zone(const char *zone, char *kept)
 
 /* ---- one time of one day ---- */
 
-static int
-day_of(const struct tm *parts)
-{
-    return (parts->tm_year + 1900) * 10000 + (parts->tm_mon + 1) * 100 + parts->tm_mday;
-}
-
 /* -1, 0, 1: the local time of `at` is before, at or behind the wanted one. */
 static int
 compare(time_t at, int day, int minute)
@@ -69,22 +64,28 @@ compare(time_t at, int day, int minute)
     int here;
 
     localtime_r(&at, &parts);
-    if (day_of(&parts) != day)
-        return day_of(&parts) < day ? -1 : 1;
+    if (clock_day_of(&parts) != day)
+        return clock_day_of(&parts) < day ? -1 : 1;
     here = parts.tm_hour * 60 + parts.tm_min;
     return here < minute ? -1 : here > minute;
+}
+
+static struct tm
+parts_of(int day, int minute, int summer)
+{
+    return (struct tm){.tm_year = day / 10000 - 1900,
+                       .tm_mon = day / 100 % 100 - 1,
+                       .tm_mday = day % 100,
+                       .tm_hour = minute / 60,
+                       .tm_min = minute % 60,
+                       .tm_isdst = summer};
 }
 
 /* The time taken as standard or as summer time; -1 when the other one holds then. */
 static time_t
 taken_as(int day, int minute, int summer)
 {
-    struct tm parts = {.tm_year = day / 10000 - 1900,
-                       .tm_mon = day / 100 % 100 - 1,
-                       .tm_mday = day % 100,
-                       .tm_hour = minute / 60,
-                       .tm_min = minute % 60,
-                       .tm_isdst = summer};
+    struct tm parts = parts_of(day, minute, summer);
     time_t at = mktime(&parts);
 
     return compare(at, day, minute) == 0 ? at : -1;
@@ -93,12 +94,7 @@ taken_as(int day, int minute, int summer)
 static time_t
 first_behind_gap(int day, int minute)
 {
-    struct tm parts = {.tm_year = day / 10000 - 1900,
-                       .tm_mon = day / 100 % 100 - 1,
-                       .tm_mday = day % 100,
-                       .tm_hour = minute / 60,
-                       .tm_min = minute % 60,
-                       .tm_isdst = -1};
+    struct tm parts = parts_of(day, minute, -1);
     time_t at = mktime(&parts) - GAP_MOST_S;
 
     at -= at % 60;
@@ -133,27 +129,7 @@ day_ahead(time_t now, int ahead)
     parts.tm_mon = today.tm_mon;
     parts.tm_mday = today.tm_mday + ahead;
     mktime(&parts);
-    return day_of(&parts);
-}
-
-typedef void time_fn(void *context, time_t at, enum room room);
-
-/* Calls `each` with the times around `now` that matter: those of daily rows from yesterday to the
- * day after tomorrow, and that of a dated row unless it has had its day. */
-static void
-each_time(const struct timetable *table, time_t now, time_fn *each, void *context)
-{
-    int days[] = {day_ahead(now, -1), day_ahead(now, 0), day_ahead(now, 1), day_ahead(now, 2)};
-
-    for (int i = 0; i < table->count; i++) {
-        const struct timetable_row *row = &table->rows[i];
-        time_t at = row->day ? time_of(row->day, row->minute) : 0;
-
-        if (row->day && now - at < DAY_S)
-            each(context, at, row->room);
-        for (size_t d = 0; d < sizeof days / sizeof *days && !row->day; d++)
-            each(context, time_of(days[d], row->minute), row->room);
-    }
+    return clock_day_of(&parts);
 }
 
 struct search {
@@ -162,21 +138,38 @@ struct search {
     bool found;
 };
 
-static void
-take_last(void *context, time_t at, enum room room)
-{
-    struct search *search = context;
+typedef void time_fn(struct search *search, time_t at, enum room room);
 
+/* Calls `each` with the times around now that matter: those of daily rows from yesterday to the
+ * day after tomorrow, and that of a dated row unless it has had its day. */
+static void
+each_time(const struct timetable *table, time_fn *each, struct search *search)
+{
+    time_t now = search->now;
+    int days[] = {day_ahead(now, -1), day_ahead(now, 0), day_ahead(now, 1), day_ahead(now, 2)};
+
+    for (int i = 0; i < table->count; i++) {
+        const struct timetable_row *row = &table->rows[i];
+        time_t at = row->day ? time_of(row->day, row->minute) : 0;
+
+        if (row->day && now - at < DAY_S)
+            each(search, at, row->room);
+        for (size_t d = 0; d < sizeof days / sizeof *days && !row->day; d++)
+            each(search, time_of(days[d], row->minute), row->room);
+    }
+}
+
+static void
+take_last(struct search *search, time_t at, enum room room)
+{
     if (at > search->now || (search->found && at < search->best))
         return;
     *search = (struct search){search->now, at, room, true};
 }
 
 static void
-take_next(void *context, time_t at, enum room room)
+take_next(struct search *search, time_t at, enum room room)
 {
-    struct search *search = context;
-
     if (at <= search->now || (search->found && at > search->best))
         return;
     *search = (struct search){search->now, at, room, true};
@@ -188,7 +181,7 @@ look(const struct timetable *table, time_t now, time_fn *take)
     struct search search = {.now = now};
     char *kept = enter_zone(table->zone);
 
-    each_time(table, now, take, &search);
+    each_time(table, take, &search);
     leave_zone(table->zone, kept);
     return search;
 }

@@ -122,7 +122,7 @@ void
 cue_check(const struct show_file *file, const struct cue_desk *desks, size_t count,
           struct problems *problems)
 {
-    struct where where = where_file(file ? file->path : "", problems);
+    struct where where = where_file(file ? file->path : "", NULL, problems);
     struct where tell = where_key(&where, "tell"), osc = where_key(&tell, "osc");
 
     if (!file || !file->tell.cue.host)

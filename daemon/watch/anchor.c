@@ -21,11 +21,10 @@ static bool
 path_of(const struct watch_desk *desk, char path[PLACES_SIZE])
 {
     const struct options *options = desk->shared->options;
-    struct problems problems;
+    struct problems problems = {0};
     char name[80];
     bool good;
 
-    problems_init(&problems);
     places_name(desk->show, options->profile, options->desk, name);
     good = places_kept(options->keep, name, "set-up.json", path, &problems);
     problems_release(&problems);
@@ -81,19 +80,17 @@ void
 anchor_restore(struct watch_desk *desk)
 {
     struct engine *engine = desk->session->engine;
-    struct problems problems;
+    struct problems problems = {0};
     struct saved *saved = NULL;
     char path[PLACES_SIZE];
 
     if (!path_of(desk, path) || (!is_of_this_evening(path) && !has_lost(desk)))
         return;
-    problems_init(&problems);
     saved = saved_file_read(path, &problems);
     if (saved && saved_file_fits(saved, engine_desk(engine), path, &problems)) {
         engine_set_anchor(engine, saved->desk);
         saved->desk = NULL;
     }
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     saved_free(saved);
 }

@@ -390,13 +390,12 @@ answer_status(struct watch_desk *desk, const struct json *request)
 static struct json *
 answer_reload(struct watch_desk *desk, const struct json *request)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct answer answer;
     char said[RELOAD_SAID_SIZE];
     bool good;
 
     (void)request;
-    problems_init(&problems);
     good = watch_reload(desk, &problems, said);
     answer = answer_new(good);
     for (size_t i = 0; i < problems.count && i < PROBLEMS_KEPT; i++)

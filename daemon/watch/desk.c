@@ -111,13 +111,11 @@ recorded_head(void *context, int64_t now_ms, double now_s)
 static bool
 begin_recording(struct watch_desk *desk)
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good;
 
-    problems_init(&problems);
     good = record_open(desk->record, desk->shared->options, &problems);
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     return good;
 }
 
@@ -222,11 +220,10 @@ watch_desk_idle(const struct watch_desk *desk)
 void
 watch_desk_hang_up(struct watch_desk *desk)
 {
-    struct problems problems;
+    struct problems problems = {0};
     char said[RELOAD_SAID_SIZE];
 
     saying_reopen(desk->saying);
-    problems_init(&problems);
     if (watch_reload(desk, &problems, said)) {
         saying_line(desk->saying, said);
     } else {

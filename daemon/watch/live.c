@@ -59,14 +59,12 @@ open_control(struct watch_desk *desk, struct problems *problems)
 static bool
 open_all(struct watch_desk *desk)
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good;
 
-    problems_init(&problems);
     good =
         open_sinks(desk, &problems) && open_kept(desk, &problems) && open_control(desk, &problems);
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     loop_timer_start(desk->minute, MINUTE_MS, MINUTE_MS);
     return good;
 }

@@ -323,14 +323,12 @@ all_agreed(struct watch *watch)
 static bool
 cues_are_good(const struct watch *watch)
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good;
 
-    problems_init(&problems);
     watch_check_cues(&watch->shared, NULL, NULL, &problems);
     good = problems.count == 0;
-    problems_print(&problems, stderr);
-    problems_release(&problems);
+    problems_tell(&problems);
     return good;
 }
 

@@ -248,7 +248,7 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
 static struct result
 ours(int port)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct reading reading = {.loop = loop_new()};
     struct profile *profile;
     struct engine *engine;
@@ -256,7 +256,6 @@ ours(int port)
     struct link_figures figures;
     char path[200];
 
-    problems_init(&problems);
     snprintf(path, sizeof path, "%s/profile.json", folder);
     profile = profile_load(path, &problems);
     if (profile)

@@ -318,7 +318,7 @@ on_lo_error(int number, const char *message, const char *where)
 int
 main(void)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct json *json;
     struct profile *profile;
     struct sockaddr_in plain;
@@ -330,7 +330,6 @@ main(void)
     };
     enum { COUNT = sizeof receivers / sizeof *receivers };
 
-    problems_init(&problems);
     json = json_parse(profile_text, strlen(profile_text), "bench", &problems);
     profile = json ? profile_from_json(json, "bench", &problems) : NULL;
     problems_print(&problems, stderr);

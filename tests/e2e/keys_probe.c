@@ -16,7 +16,7 @@ line_keys(void)
     struct json *list = json_new_array();
 
     for (int kind = 0; kind < RECORDED_NOTHING; kind++)
-        json_add_string(list, NULL, recording_keys[kind]);
+        json_add_string(list, NULL, recorded_shapes[kind].key);
     for (const char *const *key = recording_other_keys; *key; key++)
         json_add_string(list, NULL, *key);
     return list;
@@ -28,9 +28,9 @@ main(void)
     struct json *files = json_new_object();
     char *text;
 
-    json_add(files, "scheme", schema_of_fields(&scheme_fields));
-    json_add(files, "saved", schema_of_fields(&saved_fields));
-    json_add(files, "head", schema_of_fields(&recording_head_fields));
+    json_add(files, "scheme", schema_of_fields(scheme_fields));
+    json_add(files, "saved", schema_of_fields(saved_fields));
+    json_add(files, "head", schema_of_fields(recording_head_fields));
     json_add(files, "line", line_keys());
     text = json_print(files, true);
     puts(text);

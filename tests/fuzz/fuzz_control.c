@@ -21,10 +21,9 @@ static struct json *profile, *head;
 static struct json *
 parse(const char *text)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct json *json;
 
-    problems_init(&problems);
     json = json_parse(text, strlen(text), "text", &problems);
     problems_release(&problems);
     return json;
@@ -33,11 +32,10 @@ parse(const char *text)
 int
 LLVMFuzzerInitialize(int *argc, char ***argv)
 {
-    struct problems problems;
+    struct problems problems = {0};
 
     (void)argc;
     (void)argv;
-    problems_init(&problems);
     profile = json_read(FUZZ_SMALL_DESK, &problems);
     head = parse("{\"link\":\"steady\",\"reading\":{\"questions\":2,\"asked\":2,\"heard\":2,"
                  "\"asked_again\":0,\"never_came\":0,\"took_ms\":4}}");
@@ -109,10 +107,9 @@ watch(char *lines)
                                   .past = &past};
     struct stand *stand = stand_new();
     struct session session;
-    struct problems problems;
+    struct problems problems = {0};
     struct watch_desk *desk;
 
-    problems_init(&problems);
     shared.loop = loop_new_standing(stand);
     if (!session_restore(&session, &parts, "small", &problems))
         abort();

@@ -50,12 +50,11 @@ count(void *context, const struct json *record)
 static long
 open_and_add(void)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct json *record = json_new_object();
     size_t records = 0;
     struct keep *keep;
 
-    problems_init(&problems);
     keep = keep_open(rig.path, count, &records, &problems, rig_nowhere());
     assert((keep != NULL) == (problems.count == 0));
     assert(!keep || keep_write(keep, record));
@@ -154,7 +153,7 @@ static void
 as_records(const uint8_t *bytes, size_t length)
 {
     char *text = malloc(length + 1);
-    struct problems problems;
+    struct problems problems = {0};
     struct json *json;
     size_t told;
 
@@ -162,7 +161,6 @@ as_records(const uint8_t *bytes, size_t length)
         abort();
     memcpy(text, bytes, length);
     text[length] = '\0';
-    problems_init(&problems);
     json = json_parse(text, length, "kept", &problems);
     problems_release(&problems);
     free(text);

@@ -302,18 +302,17 @@ int
 LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
 {
     struct trial trial;
-    struct problems problems;
+    struct problems problems = {0};
     struct json *json;
 
     read_trial(&trial, bytes, length);
     check_number(trial.wire_text);
-    problems_init(&problems);
     json = json_parse(trial.json, strlen(trial.json), "fuzz", &problems);
     if (json) {
-        struct where where = where_file("fuzz", &problems);
+        struct where where = where_file("fuzz", json, &problems);
         struct law law;
 
-        law_read(&law, "law", json, &where);
+        law_read(&law, "law", &where);
         if (problems.count == 0)
             try_law(&trial, &law, &where);
         law_release(&law);

@@ -317,14 +317,13 @@ int
 LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
 {
     char *text = malloc(length + 1);
-    struct problems problems;
+    struct problems problems = {0};
     struct profile *profile = NULL;
     struct json *json;
 
     assert(text);
     memcpy(text, bytes, length);
     text[length] = '\0';
-    problems_init(&problems);
     json = json_parse(text, length, "fuzz", &problems);
     assert((json != NULL) == (problems.count == 0));
     if (json)

@@ -13,7 +13,7 @@
 #include "command/replay.h"
 #include "fuzz.h"
 #include "rig.h"
-#include "saved/recording_parts.h"
+#include "saved/parts.h"
 
 int
 LLVMFuzzerInitialize(int *argc, char ***argv)
@@ -62,14 +62,13 @@ LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
 {
     char *text = malloc(length + 1);
     struct recording_reader *reader;
-    struct problems problems;
+    struct problems problems = {0};
 
     if (!text)
         abort();
     memcpy(text, bytes, length);
     text[length] = '\0';
     mend_sums(text);
-    problems_init(&problems);
     reader = recording_parse(text, length, "recording", &problems);
     assert((reader != NULL) == (problems.count == 0));
     if (reader)

@@ -15,10 +15,9 @@
 static struct saved *
 parse(const char *text)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct saved *saved;
 
-    problems_init(&problems);
     saved = saved_file_parse(text, strlen(text), "saved", &problems);
     assert((saved != NULL) == (problems.count == 0));
     problems_print(&problems, rig_nowhere());

@@ -65,14 +65,13 @@ int
 LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
 {
     char *text = malloc(length + 1);
-    struct problems problems;
+    struct problems problems = {0};
     struct scheme_file *file;
 
     if (!text)
         abort();
     memcpy(text, bytes, length);
     text[length] = '\0';
-    problems_init(&problems);
     file = scheme_file_parse(text, length, "scheme", &problems);
     assert((file != NULL) == (problems.count == 0));
     problems_print(&problems, rig_nowhere());

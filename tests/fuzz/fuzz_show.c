@@ -166,12 +166,11 @@ fill_chat(const struct chat_settings *chat)
 int
 LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct show_file *file;
     struct show *show = NULL;
 
     write_file(bytes, length);
-    problems_init(&problems);
     file = show_file_open(path, &problems);
     assert((file != NULL) == (problems.count == 0));
     if (file) {

@@ -12,10 +12,9 @@
 struct profile *
 rig_small_desk(void)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct profile *profile;
 
-    problems_init(&problems);
     profile = profile_load(FUZZ_SMALL_DESK, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);

@@ -20,7 +20,7 @@ ignore(void *context)
 void
 kept_rig_open(struct kept_rig *rig, const struct profile *profile, const char *folder)
 {
-    struct problems problems;
+    struct problems problems = {0};
     char name[80];
 
     *rig = (struct kept_rig){.profile = profile, .folder = folder};
@@ -33,7 +33,6 @@ kept_rig_open(struct kept_rig *rig, const struct profile *profile, const char *f
                                         .output_lost = ignore,
                                         .changed = ignore};
     assert(rig->shared.loop);
-    problems_init(&problems);
     places_name(NULL, rig->options.profile, rig->options.desk, name);
     if (!places_kept(folder, name, "kept", rig->path, &problems))
         abort();
@@ -92,7 +91,7 @@ make_session(struct kept_rig *rig)
 bool
 kept_rig_start(struct kept_rig *rig)
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good;
 
     make_session(rig);
@@ -102,7 +101,6 @@ kept_rig_start(struct kept_rig *rig)
                                     .kept = kept_new(rig->shared.loop, &rig->session)};
     rig->desk.earlier = earlier_new(rig->session.engine, rig->desk.kept);
     rig->desk.saying = saying_new(&rig->shared, &rig->session, rig->desk.kept, rig->desk.record);
-    problems_init(&problems);
     good = earlier_open(rig->desk.earlier, rig->path, &problems);
     problems_release(&problems);
     rig->desk.watcher = watch_new_watcher(&rig->desk, &rig->session, ROOM_DOORS);

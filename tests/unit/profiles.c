@@ -11,7 +11,7 @@ loaded_read(struct loaded *loaded, const char *text)
 {
     struct json *json;
 
-    problems_init(&loaded->problems);
+    loaded->problems = (struct problems){0};
     loaded->profile = NULL;
     json = json_parse(text, strlen(text), "p", &loaded->problems);
     if (json)

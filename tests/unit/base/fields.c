@@ -35,13 +35,13 @@ take_height(const struct field_given *given)
 {
     const int *unit_mm = given->context;
 
-    *(int *)field_place(given) = atoi(json_string(given->json)) * *unit_mm;
+    *(int *)field_place(given) = atoi(where_text(given->where)) * *unit_mm;
 }
 
 static void
 check_name(const struct field_given *given)
 {
-    if (json_get(given->json, "name") && json_get(given->json, "maker"))
+    if (json_get(given->where->json, "name") && json_get(given->where->json, "maker"))
         where_problem(given->where, "has both");
 }
 
@@ -52,22 +52,21 @@ name_schema(const struct field *field)
     return json_new_array();
 }
 
-static const struct field bulb_keys[] = {
+static const struct field bulb_fields[] = {
     {"watts", FIELD_ABOVE, "how bright", FIELD_AT(struct bulb, watts), .most = 100,
      .preset = FIELD_PRESET(60)},
     {"count", FIELD_WHOLE, "how many", FIELD_AT(struct bulb, count), .need = FIELD_GATE, .least = 1,
      .most = 4},
     {"shade", FIELD_NUMBER, NULL, .least = 0.5, .most = 2, .what = "a size", .unit = "m"},
-    {0},
+    {.help = "the bulb"},
 };
-static const struct fields bulb_fields = {.help = "the bulb", .rows = bulb_keys};
 
-static const struct field lamp_keys[] = {
+static const struct field lamp_fields[] = {
     FIELD_EDITORS,
     FIELD_FILE_FORMAT("lamp_format", 1),
     {"maker", FIELD_TEXT, "who made it", FIELD_AT(struct lamp, maker), .preset_text = "us"},
     {"name", FIELD_NAME, "its name", FIELD_AT(struct lamp, name), .least = 1, .then = 2},
-    {"bulb", FIELD_OBJECT, NULL, FIELD_AT(struct lamp, bulb), .object = &bulb_fields},
+    {"bulb", FIELD_OBJECT, NULL, FIELD_AT(struct lamp, bulb), .object = bulb_fields},
     {"colour", FIELD_WORD, "its colour", FIELD_AT(struct lamp, colour), .words = &colour_words,
      .preset = FIELD_PRESET(6), .turn = 3},
     {"hangs", FIELD_CHOICE, "where it is", FIELD_AT(struct lamp, hangs), .words = &hangs_words,
@@ -78,19 +77,17 @@ static const struct field lamp_keys[] = {
     {"height", FIELD_SPELT, "how high", FIELD_AT(struct lamp, height_mm), .turn = FIELD_TURNS,
      .take = take_height},
     {"oneOf", FIELD_RULE, NULL, .turn = 1, .take = check_name, .schema = name_schema},
-    {0},
+    {.title = "lamp", .help = "one lamp"},
 };
-static const struct fields lamp_fields = {.title = "lamp", .help = "one lamp", .rows = lamp_keys};
 
 static const struct lamp nothing;
 
 static struct json *
 parsed(const char *text)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct json *json;
 
-    problems_init(&problems);
     json = json_parse(text, strlen(text), "f", &problems);
     assert_non_null(json);
     problems_release(&problems);
@@ -102,14 +99,13 @@ static void
 read_lamp(struct lamp *lamp, const char *text, const char *wanted)
 {
     struct json *json = parsed(text);
-    struct problems problems;
-    struct where where = where_file("f", &problems);
+    struct problems problems = {0};
+    struct where where = where_file("f", json, &problems);
     char told[1000] = "";
 
     *lamp = nothing;
-    fields_preset(&lamp_fields, lamp);
-    problems_init(&problems);
-    fields_read(&lamp_fields, json, &where, lamp, NULL);
+    fields_preset(lamp_fields, lamp);
+    fields_read(lamp_fields, &where, lamp, NULL);
     for (size_t i = 0; i < problems.count; i++) {
         strcat(told, problems.lines[i]);
         strcat(told, "\n");
@@ -132,7 +128,7 @@ presets_stand_where_nothing_is_given(void **state)
     assert_float_equal(lamp.bulb.watts, 60, 0);
     assert_int_equal(lamp.colour, 6);
     assert_false(lamp.hangs || lamp.off || lamp.notes);
-    fields_release(&lamp_fields, &lamp);
+    fields_release(lamp_fields, &lamp);
 }
 
 static void
@@ -152,7 +148,7 @@ each_kind_goes_where_its_row_says(void **state)
     assert_int_equal(lamp.colour, 7);
     assert_true(lamp.hangs && lamp.off);
     assert_int_equal(json_size(lamp.notes), 1);
-    fields_release(&lamp_fields, &lamp);
+    fields_release(lamp_fields, &lamp);
 }
 
 static void
@@ -173,7 +169,7 @@ limits_are_told_in_the_words_of_the_kind(void **state)
         "f: on: is a number, must be true or false\n"
         "f: name: is longer than 7 bytes\n"
         "f: colour: is \"gren\", did you mean \"green\"?; allowed are red, green, blue\n");
-    fields_release(&lamp_fields, &lamp);
+    fields_release(lamp_fields, &lamp);
 }
 
 static void
@@ -190,7 +186,7 @@ turns_and_rules_keep_their_order(void **state)
               "f: has both\n"
               "f: name: is empty\n"
               "f: colour: is a number, must be a string\n");
-    fields_release(&lamp_fields, &lamp);
+    fields_release(lamp_fields, &lamp);
 }
 
 static void
@@ -202,12 +198,12 @@ nothing_is_read_behind_a_gate(void **state)
     read_lamp(&lamp, "{\"lamp_format\": 1, \"bulb\": {\"watts\": 200, \"shade\": 3}}",
               "f: bulb.watts: must be a number above 0, at most 100\n"
               "f: bulb.count: is missing; it must be a number\n");
-    fields_release(&lamp_fields, &lamp);
+    fields_release(lamp_fields, &lamp);
     read_lamp(&lamp, "{\"lamp_format\": 1, \"bulb\": []}",
               "f: bulb: is an array, must be an object\n");
-    fields_release(&lamp_fields, &lamp);
+    fields_release(lamp_fields, &lamp);
     read_lamp(&lamp, "[]", "f: is an array, must be an object\n");
-    fields_release(&lamp_fields, &lamp);
+    fields_release(lamp_fields, &lamp);
 }
 
 /* It gets what fields_read_turn() was given. */
@@ -215,14 +211,13 @@ static void
 later_turns_are_read_by_name(void **state)
 {
     struct json *json = parsed("{\"height\": \"170 cm\", \"colour\": 1}");
-    struct problems problems;
-    struct where where = where_file("f", &problems);
+    struct problems problems = {0};
+    struct where where = where_file("f", json, &problems);
     struct lamp lamp = nothing;
     int unit_mm = 10;
 
     (void)state;
-    problems_init(&problems);
-    assert_true(fields_read_turn(&lamp_fields, FIELD_TURNS, json, &where, &lamp, &unit_mm));
+    assert_true(fields_read_turn(lamp_fields, FIELD_TURNS, &where, &lamp, &unit_mm));
     assert_int_equal(problems.count, 0);
     assert_int_equal(lamp.height_mm, 1700);
     json_free(json);
@@ -233,7 +228,7 @@ later_turns_are_read_by_name(void **state)
 static void
 the_schema_says_the_same(void **state)
 {
-    struct json *schema = schema_of_fields(&lamp_fields);
+    struct json *schema = schema_of_fields(lamp_fields);
     char *text = json_print(schema, false);
 
     (void)state;

@@ -5,7 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/json.h"
+#include "base/where.h"
 #include "files.h"
 #include "profile/profile.h"
 
@@ -16,14 +16,13 @@
 static void
 parse_bytes(const char *text, size_t length, const char *problem)
 {
-    struct problems problems;
+    struct problems problems = {0};
     char *copy = malloc(length + 1);
     struct json *json;
 
     assert_non_null(copy);
     memcpy(copy, text, length);
     copy[length] = '\0';
-    problems_init(&problems);
     json = json_parse(copy, length, "f", &problems);
     if (problems.count > 0 && (!problem || strcmp(problems.lines[0], problem) != 0))
         print_error("found:    %s\nexpected: %s\n", problems.lines[0], problem ? problem : "none");
@@ -128,12 +127,11 @@ deep_nesting_is_refused_not_followed(void **state)
 {
     enum { DEEP = 100000 };
     char *text = malloc(DEEP + 1);
-    struct problems problems;
+    struct problems problems = {0};
 
     (void)state;
     memset(text, '[', DEEP);
     text[DEEP] = '\0';
-    problems_init(&problems);
     assert_null(json_parse(text, DEEP, "f", &problems));
     assert_int_equal(problems.count, 1);
     problems_release(&problems);
@@ -149,13 +147,12 @@ truncated_text_is_refused(void **state)
 
     (void)state;
     for (size_t length = 0; length + 1 < sizeof whole; length++) {
-        struct problems problems;
+        struct problems problems = {0};
         char *copy = malloc(length + 1);
         struct json *json;
 
         memcpy(copy, whole, length);
         copy[length] = '\0';
-        problems_init(&problems);
         json = json_parse(copy, length, "f", &problems);
         assert_null(json);
         assert_int_equal(problems.count, 1);
@@ -171,13 +168,12 @@ truncated_text_is_refused(void **state)
 static void
 reads_as(const char *path, const char *problem)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct json *json;
     char expected[FILE_PATH_SIZE + 200];
 
     strcpy(expected, path);
     strcat(expected, problem);
-    problems_init(&problems);
     json = json_read(path, &problems);
     assert_null(json);
     assert_int_equal(problems.count, 1);
@@ -190,12 +186,11 @@ files_are_read(void **state)
 {
     static const char text[] = "{\"profile_format\": 1}\n";
     char path[FILE_PATH_SIZE];
-    struct problems problems;
+    struct problems problems = {0};
     struct json *json;
 
     (void)state;
     file_write(path, text, sizeof text - 1);
-    problems_init(&problems);
     json = json_read(path, &problems);
     assert_non_null(json);
     assert_near(json_number(json_get(json, "profile_format")), 1, 0);
@@ -245,11 +240,10 @@ truncated_profile_is_not_loaded(void **state)
     static const char start[] = "{\n  \"profile_format\": 1,\n  \"desk\": \"Examp";
     char path[FILE_PATH_SIZE];
     char expected[FILE_PATH_SIZE + 100];
-    struct problems problems;
+    struct problems problems = {0};
 
     (void)state;
     file_write(path, start, sizeof start - 1);
-    problems_init(&problems);
     assert_null(profile_load(path, &problems));
     assert_int_equal(problems.count, 1);
     strcpy(expected, path);
@@ -288,10 +282,9 @@ kinds_are_told_apart(void **state)
         {"\"\"", JSON_STRING, "a string"},     {"[]", JSON_ARRAY, "an array"},
         {"{}", JSON_OBJECT, "an object"},
     };
-    struct problems problems;
+    struct problems problems = {0};
 
     (void)state;
-    problems_init(&problems);
     for (size_t i = 0; i < COUNT(rows); i++) {
         struct json *json = json_parse(rows[i].text, strlen(rows[i].text), "f", &problems);
 
@@ -306,11 +299,10 @@ static void
 members_are_found_with_their_letter_case(void **state)
 {
     static const char text[] = "{\"Key\": 1, \"key\": 2, \"list\": [3, 4]}";
-    struct problems problems;
+    struct problems problems = {0};
     struct json *json;
 
     (void)state;
-    problems_init(&problems);
     json = json_parse(text, sizeof text - 1, "f", &problems);
     assert_near(json_number(json_get(json, "key")), 2, 0);
     assert_null(json_get(json, "KEY"));
@@ -376,18 +368,18 @@ numbers_are_taken_within_their_limits(void **state)
         const char *value = taken[i].value, *expected[] = {taken[i].above, taken[i].whole};
 
         for (int reader = 0; reader < 2; reader++) {
-            struct problems problems;
-            struct where where = where_file("f", &problems);
+            struct problems problems = {0};
+            struct where where;
             struct json *json;
             double number = 99;
             int whole = 99;
             bool good;
 
-            problems_init(&problems);
             json = json_parse(value, strlen(value), "f", &problems);
             assert_non_null(json);
-            good = reader == 0 ? json_take_above(json, &where, 5, &number)
-                               : json_take_whole(json, &where, -2, 5, &whole);
+            where = where_file("f", json, &problems);
+            good = reader == 0 ? where_take_above(&where, 5, &number)
+                               : where_take_whole(&where, -2, 5, &whole);
             assert_taken(value, good, &problems, expected[reader]);
             assert_near(reader == 1 ? whole : number, good ? json_number(json) : 99, 0);
             json_free(json);

@@ -237,7 +237,7 @@ test_screen_first(void **state)
 static void
 judge_desk(void *context)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct profile *profile;
     struct engine *engine;
     struct router *router;
@@ -245,7 +245,6 @@ judge_desk(void *context)
     struct show *show;
 
     (void)context;
-    problems_init(&problems);
     profile = profile_load(NO_MEMORY_PROFILE, &problems);
     if (!profile)
         _exit(EXIT_USAGE); /* told of a file that is good */
@@ -297,10 +296,9 @@ count(void *context, const struct json *record)
 static struct keep *
 open_kept(struct kept *kept)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct keep *keep;
 
-    problems_init(&problems);
     kept->count = 0;
     keep = keep_open(kept->path, count, kept, &problems, stderr);
     problems_print(&problems, stderr);

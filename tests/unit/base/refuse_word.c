@@ -22,8 +22,8 @@ told(struct problems *problems, int count)
         snprintf(words[i], sizeof words[i], "word-number-%02d", i);
         list[i] = words[i];
     }
-    problems_init(problems);
-    where = where_file("file", problems);
+    *problems = (struct problems){0};
+    where = where_file("file", NULL, problems);
     field_refuse_word(&allowed, "none", &where);
     assert_int_equal(problems->count, 1);
     return problems->lines[0];

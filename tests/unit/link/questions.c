@@ -36,10 +36,9 @@ static int
 set_up(void **state)
 {
     struct bench *bench = calloc(1, sizeof *bench);
-    struct problems problems;
+    struct problems problems = {0};
     struct json *json;
 
-    problems_init(&problems);
     json = json_parse(text, strlen(text), "numbers", &problems);
     bench->profile = json ? profile_from_json(json, "numbers", &problems) : NULL;
     problems_print(&problems, stderr);

@@ -24,12 +24,13 @@ read_law(struct reading *reading, const char *text)
     struct where here;
     struct json *json;
 
-    problems_init(&reading->problems);
+    reading->problems = (struct problems){0};
     json = json_parse(text, strlen(text), "p", &reading->problems);
     assert_non_null(json);
-    where = where_file("p", &reading->problems);
+    where = where_file("p", NULL, &reading->problems);
     here = where_key(&where, "law");
-    law_read(&reading->law, "law", json, &here);
+    here.json = json;
+    law_read(&reading->law, "law", &here);
     json_free(json);
 }
 
@@ -273,7 +274,7 @@ words_are_bound_to_their_parameter(void **state)
 
     (void)state;
     read_good(&reading, "{\"words\": [[0, \"post-fader\"], [4, \"pre-fader\"], [5, \"pre-eq\"]]}");
-    where = where_file("p", &reading.problems);
+    where = where_file("p", NULL, &reading.problems);
     assert_true(law_bind(&bound, &reading.law, PARAM_SEND_TAP, &where));
     assert_true(law_wire(&bound, TAP_PRE_FADER, &wire));
     assert_near(wire, 4, 0);
@@ -313,7 +314,7 @@ law_that_cannot_give_the_values_is_not_bound(void **state)
         struct law bound;
 
         read_good(&reading, rows[i].law);
-        where = where_file("p", &reading.problems);
+        where = where_file("p", NULL, &reading.problems);
         assert_false(law_bind(&bound, &reading.law, rows[i].id, &where));
         assert_int_equal(reading.problems.count, 1);
         assert_string_equal(reading.problems.lines[0], rows[i].problem);

@@ -82,11 +82,11 @@ make_law(struct random_law *random, struct dice *dice)
         make_points(random, dice);
         write_points(random, text, sizeof text);
     }
-    problems_init(&random->problems);
+    random->problems = (struct problems){0};
     json = json_parse(text, strlen(text), "p", &random->problems);
     assert_non_null(json);
-    where = where_file("p", &random->problems);
-    law_read(&random->law, "law", json, &where);
+    where = where_file("p", json, &random->problems);
+    law_read(&random->law, "law", &where);
     json_free(json);
     if (random->problems.count > 0)
         print_error("%s: %s\n", text, random->problems.lines[0]);

@@ -39,7 +39,7 @@ forget(struct rig *rig)
     free(rig->notes);
     rig->notes = NULL;
     problems_release(&rig->problems);
-    problems_init(&rig->problems);
+    rig->problems = (struct problems){0};
 }
 
 static int
@@ -50,7 +50,7 @@ make(void **state)
     assert_non_null(rig);
     file_make_directory(rig->folder);
     snprintf(rig->path, sizeof rig->path, "%s/one.kept", rig->folder);
-    problems_init(&rig->problems);
+    rig->problems = (struct problems){0};
     *state = rig;
     return 0;
 }
@@ -477,10 +477,9 @@ static void
 try_to_open(struct rig *rig)
 {
     for (;;) {
-        struct problems problems;
+        struct problems problems = {0};
         struct keep *keep;
 
-        problems_init(&problems);
         keep = keep_open(rig->path, on_batch, rig, &problems, stderr);
         if (keep)
             _exit(1);

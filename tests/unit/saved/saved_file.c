@@ -180,10 +180,9 @@ same_desk(const struct desk *one, const struct desk *other)
 static struct saved *
 parse(const char *text, size_t length)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct saved *saved;
 
-    problems_init(&problems);
     saved = saved_file_parse(text, length, "saved", &problems);
     problems_print(&problems, stderr);
     assert_int_equal(problems.count == 0, saved != NULL);
@@ -289,10 +288,9 @@ a_rebuilt_desk_gives_the_same_findings(void **unused)
 static void
 is_refused(const char *text, size_t length)
 {
-    struct problems problems;
+    struct problems problems = {0};
     struct saved *saved;
 
-    problems_init(&problems);
     saved = saved_file_parse(text, length, "saved", &problems);
     assert_null(saved);
     assert_true(problems.count > 0);
@@ -364,7 +362,7 @@ problems_of(const char *from, const char *to, char lines[8000])
         .of = {[INDEX_INPUT] = 2, [INDEX_MIX] = 1, [INDEX_MIX_GRAPHIC_BAND] = 2}};
     struct desk *desk = desk_new(&counts);
     struct saved saved = saved_of(desk);
-    struct problems problems;
+    struct problems problems = {0};
     char *text, *at, *changed;
     size_t used = 0;
 
@@ -389,7 +387,6 @@ problems_of(const char *from, const char *to, char lines[8000])
     changed = malloc(strlen(text) + strlen(to) + 1);
     assert_non_null(changed);
     sprintf(changed, "%.*s%s%s", (int)(at - text), text, to, at + strlen(from));
-    problems_init(&problems);
     assert_null(saved_file_parse(changed, strlen(changed), "f.json", &problems));
     lines[0] = '\0';
     for (size_t i = 0; i < problems.count && i < 10; i++)
@@ -472,12 +469,11 @@ a_file_is_replaced_whole_and_a_missing_one_is_told(void **unused)
     struct dice dice = dice_new();
     struct desk *desk = random_desk(&dice, 3);
     struct saved saved = saved_of(desk), *read;
-    struct problems problems;
+    struct problems problems = {0};
     struct stat status;
     char path[FILE_PATH_SIZE], gone[FILE_PATH_SIZE + 8];
 
     (void)unused;
-    problems_init(&problems);
     file_write(path, "old", 3);
     assert_true(saved_file_write(&saved, path));
     read = saved_file_read(path, &problems);
@@ -501,10 +497,9 @@ counts_that_differ_are_named(void **unused)
     struct desk_counts counts = {.of = {[INDEX_INPUT] = 24, [INDEX_MIX] = 8}};
     struct desk *one = desk_new(&counts), *other;
     struct saved saved = saved_of(one);
-    struct problems problems;
+    struct problems problems = {0};
 
     (void)unused;
-    problems_init(&problems);
     assert_true(saved_file_fits(&saved, one, "f.json", &problems));
     counts.of[INDEX_INPUT] = 32;
     other = desk_new(&counts);

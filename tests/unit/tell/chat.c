@@ -230,9 +230,8 @@ static void
 start(struct rig *rig, struct chat_waits waits)
 {
     struct chat_owner owner = {on_line, on_ended, rig};
-    struct problems problems;
+    struct problems problems = {0};
 
-    problems_init(&problems);
     rig->chat = chat_open(rig->loop, &rig->settings, waits, owner, &problems);
     assert_non_null(rig->chat);
     assert_int_equal(problems.count, 0);
@@ -375,10 +374,9 @@ test_template(void **state)
 {
     static const char template[] = "{\"key ${id}\":[\"${id}${text}${id}\",\"$ {id} ${ids} ${\"]}";
     struct rig *rig = *state;
-    struct problems problems;
+    struct problems problems = {0};
     char id[CHAT_ID_SIZE], expected[400];
 
-    problems_init(&problems);
     rig->settings.body = json_parse(template, sizeof template - 1, "", &problems);
     start(rig, scaled);
     chat_say(rig->chat, WEIGHT_FIX, id_of(7, id), "${id} and ${text}");
@@ -658,9 +656,8 @@ test_the_address_is_secret(void **state)
     struct chat_owner owner = {on_line, on_ended, rig};
 
     for (size_t i = 0; i < sizeof urls / sizeof *urls; i++) {
-        struct problems problems;
+        struct problems problems = {0};
 
-        problems_init(&problems);
         setenv(VARIABLE, urls[i], 1);
         assert_null(chat_open(rig->loop, &rig->settings, scaled, owner, &problems));
         assert_int_equal(problems.count, 1);

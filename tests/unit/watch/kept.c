@@ -24,9 +24,8 @@ static int
 open_test(void **state)
 {
     struct kept_test *test = calloc(1, sizeof *test);
-    struct problems problems;
+    struct problems problems = {0};
 
-    problems_init(&problems);
     test->profile = profile_load(KEPT_PROFILE, &problems);
     assert_non_null(test->profile);
     problems_release(&problems);

@@ -71,10 +71,9 @@ close_test(struct record_test *test)
 static bool
 begin(struct record_test *test)
 {
-    struct problems problems;
+    struct problems problems = {0};
     bool good;
 
-    problems_init(&problems);
     good = record_open(test->record, &test->options, &problems);
     assert_int_equal(good, problems.count == 0);
     problems_release(&problems);

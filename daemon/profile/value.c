@@ -1,0 +1,459 @@
+/* SPDX-License-Identifier: MIT */
+/* What a value of an answer says of the desk: its parameter, law, end stops and step, whether it is
+ * an argument, a run of them, a blob or the one of an entry; and the schema of all that.
+ */
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+#include "profile/loader.h"
+
+/* Without its parameter nothing else of a value is looked at. */
+enum { TURN_BLOB, TURN_RUN, TURN_KINDS, TURN_IS, TURN_REST };
+
+/* ---- parameters ---- */
+
+static const char *
+param_word_at(size_t i)
+{
+    return i < PARAMS ? params[i].name : NULL;
+}
+
+static const char *
+param_at(const void *context, size_t i)
+{
+    (void)context;
+    return param_word_at(i);
+}
+
+enum param_id
+profile_param(const struct where *where)
+{
+    enum param_id id = param_find(where->key);
+
+    if (id == PARAMS)
+        where_unknown_key(where, "parameter", param_at, NULL, PARAMS);
+    return id;
+}
+
+static const struct field_words is_words = {
+    .word = param_word_at,
+    .unknown = "unknown parameter",
+    .nearest = true,
+    .look = "`gainwarden explain parameters` lists them",
+};
+
+static struct json *
+parameter_schema(void)
+{
+    struct json *list = json_new_array();
+    char help[200];
+
+    for (enum param_id i = 0; i < PARAMS; i++) {
+        const struct param *param = &params[i];
+
+        snprintf(help, sizeof help, "%s; %s, %s%s%s%s", param->help, unit_name(param->unit),
+                 param->row == INDEX_NONE ? "one" : "by ", index_placeholder(param->row),
+                 param->column == INDEX_NONE ? "" : " and ", index_placeholder(param->column));
+        json_add(list, NULL, schema_word(param->name, help));
+    }
+    return schema_describe(schema_of("oneOf", list),
+                           "what the value is; `gainwarden explain parameters` lists them all");
+}
+
+static bool
+is_called(enum index_kind kind, const char *index)
+{
+    return strcmp(index_name(kind), index) == 0 || strcmp(index_placeholder(kind), index) == 0;
+}
+
+static struct json *
+params_with(const char *index)
+{
+    struct json *list = json_new_array();
+
+    for (enum param_id i = 0; i < PARAMS; i++)
+        if (is_called(params[i].row, index) || is_called(params[i].column, index))
+            json_add_string(list, NULL, params[i].name);
+    return schema_of("enum", list);
+}
+
+/* ---- values ---- */
+
+/* The words of the parameter, or "-inf" of a level. */
+static void
+add_words(struct json *list, enum param_id id)
+{
+    if (param_words(id))
+        json_add(list, NULL, schema_words(param_words(id), NULL));
+    else if (param_may_be_off(id))
+        json_add(list, NULL, schema_of("enum", json_words("-inf")));
+}
+
+/* true and false are 1 and 0; a table may give them to any parameter that takes these. */
+static void
+add_switches(struct json *list, enum param_id id)
+{
+    for (int i = 0; i <= 1; i++)
+        if (param_accepts(id, i))
+            json_add(list, NULL, schema_of("const", json_new_bool(i == 1)));
+}
+
+struct json *
+schema_param_values(enum param_id id, bool in_table)
+{
+    const struct param *param = &params[id];
+    bool whole =
+        param->unit == UNIT_INDEX || param->unit == UNIT_WORD || param->unit == UNIT_SWITCH;
+    struct json *list = json_new_array();
+
+    add_words(list, id);
+    if (in_table || param->unit == UNIT_SWITCH)
+        add_switches(list, id);
+    json_add(list, NULL,
+             whole ? schema_whole((int)param->least, (int)param->most, NULL)
+                   : schema_number(param->least, param->most, NULL));
+    return schema_of("anyOf", list);
+}
+
+/* ---- a value ---- */
+
+/* The words of a parameter come from a table. */
+static void
+need_law(const struct field_given *given)
+{
+    const struct element *element = given->into;
+    struct where law = where_key(given->where, "law");
+
+    if (!law.json && params[element->param].unit == UNIT_WORD)
+        where_problem(&law,
+                      "is missing: %s takes words, so a \"words\" table must say what the desk "
+                      "sends for each",
+                      params[element->param].name);
+}
+
+static const char *
+law_name_at(const void *loader, size_t i)
+{
+    return ((const struct loader *)loader)->laws[i].name;
+}
+
+/* The law of that name, or NULL with a problem. */
+static const struct law *
+find_law(const struct loader *loader, const char *name, const struct where *where)
+{
+    char nearest[100];
+
+    for (size_t i = 0; i < loader->law_count; i++)
+        if (strcmp(loader->laws[i].name, name) == 0)
+            return &loader->laws[i];
+    where_problem(where, "no law \"%s\" under \"laws\"%s", name,
+                  where_nearest(name, law_name_at, loader, loader->law_count, nearest));
+    return NULL;
+}
+
+static void
+take_law(const struct field_given *given)
+{
+    const struct where *where = given->where;
+    struct element *element = given->into;
+    const char *name = where_text(where);
+    size_t before = where->problems->count;
+    struct law own = {0};
+    const struct law *law = &own;
+
+    if (name)
+        law = find_law(given->context, name, where);
+    else
+        law_read(&own, NULL, where);
+    if (where->problems->count == before)
+        law_bind(&element->law, law, element->param, where);
+    law_release(&own);
+}
+
+static void
+take_range(const struct field_given *given)
+{
+    struct element *element = given->into;
+    struct where pair[2];
+    bool good = where_pair(given->where, pair);
+    struct travel range = {where_number(&pair[0]), where_number(&pair[1])};
+
+    if (good && range.least < range.most && range.least >= -LAW_VALUE_MOST &&
+        range.most <= LAW_VALUE_MOST)
+        element->range = range;
+    else
+        where_problem(given->where, "must be [least, most], two rising numbers");
+}
+
+static void
+take_each(const struct field_given *given)
+{
+    const struct loader *loader = given->context;
+    struct element *element = given->into;
+    const struct param *param = &params[element->param];
+    const char *name = where_text(given->where);
+    bool has_bands = param->column >= INDEX_INPUT_EQ_BAND;
+
+    element->each = loader_index(name, has_bands ? param->column : INDEX_NONE);
+    if (element->each == INDEX_NONE ||
+        (element->each != param->row && element->each != param->column))
+        where_problem(given->where, "%s has no index \"%s\" to run along", param->name, name);
+    else if (loader->profile->counts.of[element->each] == 0)
+        where_problem(given->where, "{%s} is used, but counts.%s is missing", name,
+                      index_name(element->each));
+}
+
+static struct json *
+law_or_name(const struct field *field)
+{
+    (void)field;
+    return schema_either(schema_type("string", "the name of a law under \"laws\""),
+                         schema_ref("law", NULL));
+}
+
+static struct json *
+range_schema(const struct field *field)
+{
+    return schema_pair(schema_number(-LAW_VALUE_MOST, LAW_VALUE_MOST, NULL),
+                       schema_number(-LAW_VALUE_MOST, LAW_VALUE_MOST, NULL), field->help);
+}
+
+/* The rules (a definition) say which law goes with which `is`, and which "each". */
+static struct json *
+rules_ref(const struct field *field)
+{
+    (void)field;
+    return json_list(schema_ref("value.rules", NULL));
+}
+
+/* What every value has. */
+#define VALUE_KEYS                                                                                 \
+    {"is",                                                                                         \
+     FIELD_WORD,                                                                                   \
+     NULL,                                                                                         \
+     FIELD_AT(struct element, param),                                                              \
+     .need = FIELD_MUST,                                                                           \
+     .turn = TURN_KINDS,                                                                           \
+     .then = TURN_IS,                                                                              \
+     .words = &is_words,                                                                           \
+     .defined = "parameter"},                                                                      \
+        {"words", FIELD_RULE, NULL, .turn = TURN_REST, .take = need_law},                          \
+        {"law", FIELD_ANYTHING, NULL, .turn = TURN_REST, .take = take_law, .schema = law_or_name}, \
+        {"range",                                                                                  \
+         FIELD_LIST,                                                                               \
+         "[least, most]: the end stops of the control, in its unit",                               \
+         .loose = true,                                                                            \
+         .turn = TURN_REST,                                                                        \
+         .take = take_range,                                                                       \
+         .schema = range_schema},                                                                  \
+    {                                                                                              \
+        "step", FIELD_ABOVE, "the control's smallest move, in its unit",                           \
+            FIELD_AT(struct element, step), .loose = true, .turn = TURN_REST, .most = 20           \
+    }
+#define EACH                                                                                       \
+    "each", FIELD_TEXT, NULL, .turn = TURN_KINDS, .then = TURN_REST, .take = take_each,            \
+                              .defined = "each"
+
+const struct field profile_value_fields[] = {
+    VALUE_KEYS,
+    {EACH},
+    {"allOf", FIELD_RULE, NULL, .schema = rules_ref},
+    {.help = "a value of the desk"},
+};
+
+/* ---- a blob of them ---- */
+
+/* Each form, big-endian and little-endian, in the order of enum blob_form. */
+static const struct field_words number_words = {
+    .list = (const char *const[]){"int16be", "int16le", "int32be", "int32le", "float32be",
+                                  "float32le", NULL},
+    .unknown = "unknown numbers",
+    .nearest = true,
+    .look = "int16, int32 and float32, each with be or le",
+};
+
+static void
+take_blob(const struct field_given *given)
+{
+    struct element *element = given->into;
+    int word = field_find_word(&number_words, given->where);
+
+    if (word < 0)
+        return;
+    element->blob = (enum blob_form)(BLOB_INT16 + word / 2);
+    element->little_endian = word % 2 == 1;
+}
+
+static void
+take_skip(const struct field_given *given)
+{
+    struct element *element = given->into;
+    int bytes;
+
+    if (where_take_whole(given->where, 0, (int)given->field->most, &bytes))
+        element->skip = (size_t)bytes;
+}
+
+static void
+need_each(const struct field_given *given)
+{
+    struct where each = where_key(given->where, "each");
+
+    if (!each.json)
+        where_problem(&each, "is missing: a blob is a run along one index");
+}
+
+const struct field profile_blob_fields[] = {
+    {"blob", FIELD_WORD, "how each number is written", .need = FIELD_MUST, .then = TURN_RUN,
+     .words = &number_words, .take = take_blob},
+    {"skip", FIELD_WHOLE, "bytes before the first number", .then = TURN_RUN, .most = 1024,
+     .preset = FIELD_PRESET(0), .take = take_skip},
+    {"run", FIELD_RULE, NULL, .turn = TURN_RUN, .take = need_each},
+    VALUE_KEYS,
+    {EACH, .need = FIELD_TOLD},
+    {"allOf", FIELD_RULE, NULL, .schema = rules_ref},
+    {.help = "a blob of numbers along one index; the last argument"},
+};
+
+/* ---- the one of an entry ---- */
+
+/* The address of an "at" entry holds the index. */
+static struct json *
+at_holds(const char *index)
+{
+    char pattern[60];
+
+    snprintf(pattern, sizeof pattern, "\\{%s[:}]", index);
+    return schema_of("properties", schema_of("at", schema_pattern(pattern, NULL)));
+}
+
+static struct json *
+at_rules(const struct field *field)
+{
+    struct json *rules = rules_ref(field), *all = json_new_array();
+
+    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++) {
+        const char *index = index_placeholder(i);
+
+        json_add(rules, NULL,
+                 schema_if(
+                     schema_has("is", schema_ref("is", index)),
+                     schema_either(at_holds(index), schema_has("each", schema_word(index, NULL)))));
+        json_add(all, NULL, at_holds(index));
+    }
+    json_add(rules, NULL, schema_of("not", schema_of("allOf", all))); /* ENTRY_VARIABLES */
+    json_add(rules, NULL,
+             schema_if(at_holds("band"),
+                       schema_of("properties", schema_of("is", schema_ref("is", "band")))));
+    return rules;
+}
+
+const struct field profile_at_fields[] = {
+    {"at", FIELD_TEXT, NULL, .need = FIELD_MUST, .loose = true, .defined = "address"},
+    VALUE_KEYS,
+    {EACH},
+    {ENTRY_FIRST},
+    {ENTRY_UNTYPED, .pattern = "^[ifshd](?!\\n)$"},
+    {"allOf", FIELD_RULE, NULL, .schema = at_rules},
+    {.help = "asked without arguments; the answer comes from the same address, with one"},
+};
+
+/* ---- reading one ---- */
+
+void
+loader_read_value(struct loader *loader, const struct field *fields, struct element *element,
+                  const struct where *where)
+{
+    element->kind = ELEMENT_VALUE;
+    element->range = (struct travel){NAN, NAN};
+    element->param = PARAMS;
+    for (int turn = TURN_BLOB; turn <= TURN_IS; turn++)
+        fields_read_turn(fields, turn, where, element, loader);
+    if (element->param != PARAMS)
+        fields_read_turn(fields, TURN_REST, where, element, loader);
+}
+
+/* ---- the rest of the schema ---- */
+
+/* Parameters with one set of values have the same rule. */
+static bool
+same_values(enum param_id one, enum param_id other)
+{
+    return params[one].unit == params[other].unit && params[one].least == params[other].least &&
+           params[one].most == params[other].most && param_words(one) == param_words(other);
+}
+
+/* The law of such a parameter, where it is written in place. */
+static struct json *
+law_rule(enum param_id id)
+{
+    struct json *table, *rule;
+
+    if (params[id].unit == UNIT_TEXT)
+        return schema_of("properties", schema_of("law", json_new_bool(false)));
+    table = json_list(json_new_object(), schema_param_values(id, true));
+    table = schema_of("items", schema_of("items", table));
+    if (params[id].unit != UNIT_WORD)
+        return schema_of("properties",
+                         schema_of("law", schema_of("properties", schema_of("words", table))));
+    table = schema_if(schema_type("object", NULL), schema_has("words", table));
+    rule = schema_of("properties", schema_of("law", table));
+    json_add(rule, "required", json_words("law"));
+    return rule;
+}
+
+static void
+add_law_rules(struct json *rules)
+{
+    for (enum param_id i = 0; i < PARAMS; i++) {
+        struct json *list;
+        enum param_id first = 0;
+
+        while (!same_values(first, i))
+            first++;
+        if (first < i)
+            continue; /* has been told */
+        list = json_new_array();
+        for (enum param_id j = i; j < PARAMS; j++)
+            if (same_values(i, j))
+                json_add_string(list, NULL, params[j].name);
+        json_add(rules, NULL, schema_if(schema_has("is", schema_of("enum", list)), law_rule(i)));
+    }
+}
+
+static struct json *
+value_rules(void)
+{
+    struct json *rules = json_new_array();
+
+    add_law_rules(rules);
+    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++)
+        json_add(rules, NULL,
+                 schema_if(schema_has("each", schema_word(index_placeholder(i), NULL)),
+                           schema_of("properties",
+                                     schema_of("is", schema_ref("is", index_placeholder(i))))));
+    return schema_of("allOf", rules);
+}
+
+static struct json *
+each_schema(void)
+{
+    const char *words[INDEX_KINDS] = {NULL};
+
+    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++)
+        words[i - INDEX_INPUT] = index_placeholder(i);
+    return schema_words(words, "a run of arguments along this index; the last argument");
+}
+
+void
+schema_define_values(struct json *definitions)
+{
+    schema_define(definitions, "parameter", NULL, parameter_schema());
+    for (enum index_kind kind = INDEX_INPUT; kind < INDEX_KINDS; kind++)
+        schema_define(definitions, "is", index_name(kind), params_with(index_name(kind)));
+    schema_define(definitions, "is", "band", params_with("band"));
+    schema_define(definitions, "law", NULL, law_schema());
+    schema_define(definitions, "each", NULL, each_schema());
+    schema_define(definitions, "value.rules", NULL, value_rules());
+}
