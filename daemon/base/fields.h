@@ -8,10 +8,10 @@
  * without it the value is looked at and not kept. What the row's kind would not put there, `take`
  * does instead: lists, numbered objects, texts of a form of their own.
  *
- * What is told: the walker adds each problem to the `where` it is given, in the words of where.h for
- * a key that is unknown, missing or of the wrong kind, and in those of the row's kind for a value
- * beyond its limits. An object is read in turns: in each, its rows in the order of the table, a
- * row's kind first and then its value. A row of a later `turn` waits for the earlier ones; with
+ * What is told: the walker adds each problem to the `where` it is given, in the words of where.h
+ * for a key that is unknown, missing or of the wrong kind, and in those of the row's kind for a
+ * value beyond its limits. An object is read in turns: in each, its rows in the order of the table,
+ * a row's kind first and then its value. A row of a later `turn` waits for the earlier ones; with
  * `then` only its value does. So the order of problems does not hang on the order of the schema,
  * and a rule can stand between two values. A rule (FIELD_RULE) is a row for several keys at once:
  * its `take` gets the whole object, its key is the keyword under which its schema stands.

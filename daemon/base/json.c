@@ -53,8 +53,7 @@ json_init(void)
 /* ---- reading ---- */
 
 static void
-problem_at(const char *text, size_t at, const char *name, struct problems *problems,
-           const char *what)
+problem_at(const struct where *where, const char *text, size_t at, const char *what)
 {
     int line = 1, column = 1;
 
@@ -62,29 +61,28 @@ problem_at(const char *text, size_t at, const char *name, struct problems *probl
         column = text[i] == '\n' ? 1 : column + ((text[i] & 0xc0) != 0x80);
         line += text[i] == '\n';
     }
-    problems_add(problems, "%s:%d:%d: %s", name, line, column, what);
+    problems_add(where->problems, "%s:%d:%d: %s", where->file, line, column, what);
 }
 
 /* What cJSON would let pass: bytes that are no UTF-8, NUL bytes, and \u0000, which cuts a string.
  */
 static bool
-check_bytes(const char *text, size_t length, const char *name, struct problems *problems)
+check_bytes(const struct where *where, const char *text, size_t length)
 {
     for (size_t at = 0; at < length;) {
-        size_t bytes = text[at] ? escape_character(text + at) : 0;
+        bool slash = text[at] == '\\';
+        size_t bytes = escape_character(text + at);
+        const char *what = !text[at]    ? "a NUL byte"
+                           : bytes == 0 ? "not UTF-8 text"
+                           : slash && strncmp(text + at, "\\u0000", 6) == 0
+                               ? "\\u0000 is not allowed in a string"
+                               : NULL;
 
-        if (bytes == 0) {
-            problem_at(text, at, name, problems, text[at] ? "not UTF-8 text" : "a NUL byte");
+        if (what) {
+            problem_at(where, text, at, what);
             return false;
         }
-        if (text[at] == '\\') {
-            if (strncmp(text + at, "\\u0000", 6) == 0) {
-                problem_at(text, at, name, problems, "\\u0000 is not allowed in a string");
-                return false;
-            }
-            bytes += at + 1 < length && text[at + 1] == '\\';
-        }
-        at += bytes;
+        at += bytes + (slash && at + 1 < length && text[at + 1] == '\\');
     }
     return true;
 }
@@ -122,25 +120,25 @@ struct json *
 json_parse(const char *text, size_t length, const char *name, struct problems *problems)
 {
     size_t before = problems->count;
+    struct where where = where_file(name, NULL, problems);
     const char *end = NULL;
-    struct where where;
     cJSON *node;
 
-    if (!check_bytes(text, length, name, problems))
+    if (!check_bytes(&where, text, length))
         return NULL;
     node = cJSON_ParseWithLengthOpts(text, length + 1, &end, false);
     if (!node) {
         size_t at = end ? error_place(text, (size_t)(end - text)) : 0;
 
-        problem_at(text, at < length ? at : length, name, problems,
+        problem_at(&where, text, at < length ? at : length,
                    at < length ? "this is not JSON" : "the file ends in the middle of a value");
         return NULL;
     }
     while (*end == ' ' || *end == '\t' || *end == '\r' || *end == '\n')
         end++;
     if (*end)
-        problem_at(text, (size_t)(end - text), name, problems, "something follows the value");
-    where = where_file(name, out(node), problems);
+        problem_at(&where, text, (size_t)(end - text), "something follows the value");
+    where.json = out(node);
     check_duplicates(&where);
     if (problems->count > before) {
         cJSON_Delete(node);

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* Texts made as printf() does: what text_add() of the rules does not know (widths, hexadecimal, long
- * numbers), and those of any length. */
+/* Texts made as printf() does: what text_add() of the rules does not know (widths, hexadecimal,
+ * long numbers), and those of any length. */
 #ifndef GAINWARDEN_TEXT_FORMAT_H
 #define GAINWARDEN_TEXT_FORMAT_H
 

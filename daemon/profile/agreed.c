@@ -148,10 +148,9 @@ read_file(const char *path)
         json_free(json);
         json = NULL;
     }
-    problems_print(&problems, stderr);
+    problems_tell(&problems);
     if (!json)
         fprintf(stderr, "gainwarden: %s: damaged; nothing in it counts as agreed\n", path);
-    problems_release(&problems);
     free(text);
     return json;
 }

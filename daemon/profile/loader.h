@@ -37,7 +37,7 @@ void loader_read_pattern(const struct reading *reading, struct pattern *pattern,
 void loader_read_value(struct loader *loader, const struct field *fields, struct element *element,
                        const struct where *where);
 
-/* Both kinds of entry and what an answer holds. */
+/* An entry that is one value, and what an answer holds. */
 extern const struct field profile_at_fields[];
 extern const struct field profile_value_fields[], profile_blob_fields[], profile_line_fields[];
 
@@ -58,7 +58,7 @@ field_take profile_take_entries;
 
 /* ---- the schema ---- */
 
-/* It names an index by its placeholder: every kind of band is called {band}, and they stand last, so
+/* It names an index by its placeholder. Every kind of band is called {band}, and they stand last:
  * the placeholders are those from INDEX_INPUT to INDEX_INPUT_EQ_BAND. */
 
 /* The values that a parameter takes, as the profile fixes them or in a table of a law. */

@@ -74,18 +74,16 @@ typedef void write_cell_fn(FILE *to, const struct saved *saved, enum param_id id
 static void
 write_value(FILE *to, const struct saved *saved, enum param_id id, int row, int column)
 {
-    const struct value *value = desk_value(saved->desk, id, row, column);
+    double number = desk_value(saved->desk, id, row, column)->number;
 
-    if (value->state == VALUE_UNKNOWN)
-        fputs("null", to);
-    else if (params[id].unit == UNIT_TEXT)
+    if (params[id].unit == UNIT_TEXT)
         write_string(to, "", desk_text(saved->desk, id, row, column));
     else if (params[id].unit == UNIT_WORD)
-        write_string(to, "", param_words(id)[(int)value->number]);
+        write_string(to, "", param_words(id)[(int)number]);
     else if (params[id].unit == UNIT_SWITCH)
-        fputs(value->number != 0 ? "true" : "false", to);
+        fputs(number != 0 ? "true" : "false", to);
     else
-        write_number(to, "", value->number);
+        write_number(to, "", number);
 }
 
 /* How long before `at` it was heard. */
@@ -104,12 +102,7 @@ write_age_ms(FILE *to, int64_t ms)
 static void
 write_age(FILE *to, const struct saved *saved, enum param_id id, int row, int column)
 {
-    const struct value *value = desk_value(saved->desk, id, row, column);
-
-    if (value->state == VALUE_UNKNOWN)
-        fputs("null", to);
-    else
-        write_age_ms(to, age_ms(saved, value));
+    write_age_ms(to, age_ms(saved, desk_value(saved->desk, id, row, column)));
 }
 
 /* One array, or one for each row where the parameter has a second index. */
@@ -124,9 +117,11 @@ write_cells(FILE *to, const struct saved *saved, enum param_id id, write_cell_fn
         if (nested)
             fputc('[', to);
         for (int column = 0; column < desk_columns(saved->desk, id); column++) {
-            if (column > 0)
-                fputs(", ", to);
-            cell(to, saved, id, row, column);
+            fputs(column > 0 ? ", " : "", to);
+            if (desk_value(saved->desk, id, row, column)->state == VALUE_UNKNOWN)
+                fputs("null", to);
+            else
+                cell(to, saved, id, row, column);
         }
         if (nested)
             fputc(']', to);

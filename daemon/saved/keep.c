@@ -294,7 +294,7 @@ open_locked(struct keep *keep, struct problems *problems)
             refuse(keep, problems);
             return false;
         }
-        /* whoever compacts puts another file in its place; a lock on the old one is worth nothing */
+        /* whoever compacts puts another file there; a lock on the old one is worth nothing */
         if (atomic_file_is_at(keep->fd, keep->path))
             return true;
         close(keep->fd);
