@@ -152,9 +152,11 @@ const struct check check_master_off_unity = {
                   WEIGHT_FIX, CREDIT_PRACTICE}},
     .severity = "off_unity_db",
     .worse_step = 3,
-    .fails_when = "a mix master stands away from 0 dB while something is sent into its mix. Above it, every path of the mix is louder "
-                  "than its sends say, and that weighs one step more than the same below it, fix "
-                  "at most. A leap upwards is told by value-jumped while it stands.",
+    .fails_when =
+        "a mix master stands away from 0 dB while something is sent into its mix. Above "
+        "it, every path of the mix is louder than its sends say, and that weighs one step "
+        "more than the same below it, fix at most. A leap upwards is told by value-jumped "
+        "while it stands.",
     .why =
         "The master is the hand on the mix when it starts to ring. At unity it has its finest "
         "travel "

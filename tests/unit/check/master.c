@@ -70,9 +70,10 @@ words_say_which_way(void **state)
     assert_string_equal(rig->words.says,
                         "the master stands at -8 dB, so everything in the mix is 8 dB lower");
     /* softer first, and a slip is only put back */
-    assert_contains(rig->words.cure, "if a hand slipped, put the master back and move nothing else");
-    assert_contains(rig->words.cure, "every send into the mix down by as much first, then the master "
-                                   "up to 0 dB");
+    assert_contains(rig->words.cure,
+                    "if a hand slipped, put the master back and move nothing else");
+    assert_contains(rig->words.cure,
+                    "every send into the mix down by as much first, then the master up to 0 dB");
     rig_set(rig, PARAM_MIX_FADER, 0, 0, 2.5);
     rig_judge_mix(rig, check, 0);
     assert_contains(rig->words.says, "everything in the mix is 2.5 dB higher");

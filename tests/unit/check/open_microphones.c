@@ -103,7 +103,7 @@ soft_ones_cost_little(void **state)
     open_some(rig, 8, 3, -7);
     assert_near(lost_db(rig), 9.1908, 5e-5);
     assert_contains(rig->words.says, "11 microphones are open into the mix: by the powers of "
-                                       "their sends they cost 9.2 dB of margin");
+                                     "their sends they cost 9.2 dB of margin");
 }
 
 static void

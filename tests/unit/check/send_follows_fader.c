@@ -93,9 +93,8 @@ monitor_desk_minds_only_moved_faders(void **state)
         if (rows[i].outcome == OUTCOME_FINDING)
             assert_int_equal(rig->verdict.weight, WEIGHT_NOTE);
     }
-    assert_string_equal(rig->words.says,
-                        "1 send into the mix follows a fader that is not at 0 dB: "
-                        "input 1 Line 1");
+    assert_string_equal(rig->words.says, "1 send into the mix follows a fader that is not at 0 dB: "
+                                         "input 1 Line 1");
     assert_string_equal(rig->words.cure,
                         "park the faders at 0 dB and move the sends the other way by as much, what "
                         "goes down first; or switch the sends to pre-fader at their present level "

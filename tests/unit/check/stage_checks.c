@@ -246,7 +246,8 @@ a_limiter_far_above_the_mix_is_late(void **state)
     assert_int_equal(verdict->outcome, OUTCOME_FINDING);
     assert_int_equal(verdict->weight, WEIGHT_NOTE);
     assert_near(rig_figure(verdict, "above_mix_db"), 24, 1e-9);
-    assert_contains(rig->words.says, "limits, but late: what is 24 dB louder than this mix carries");
+    assert_contains(rig->words.says,
+                    "limits, but late: what is 24 dB louder than this mix carries");
     assert_contains(rig->words.says, "when it was read");
     rig_set(rig, PARAM_MIX_LEVEL, 1, 0, -41); /* nobody plays */
     assert_int_equal(rig_judge_mix(rig, check, 1)->outcome, OUTCOME_PASS);
