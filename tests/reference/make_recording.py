@@ -57,8 +57,8 @@ def main():
         watch.expect("value-jumped")
         run("quiet", show, *keep, "--mix", 3, "--for", "1h", "--why", "being mended",
             "--by", "monitor engineer", "--now")
-        desk.move("/mix/1/fader", "f", fader_wire(-10))
-        watch.expect("raised .*mix 1")
+        desk.move("/mix/2/fader", "f", fader_wire(-10))
+        watch.expect("raised .*mix 2")
         desk.stop()
         watch.expect("lost the desk")
         desk = MockDesk(state=state, port=desk.port)
