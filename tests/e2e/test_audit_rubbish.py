@@ -473,13 +473,12 @@ def test_a_desk_that_answers_half(half):
     assert link["never_came"] == (link["asked"] - 4 * 2 - 3) / 2 > 0
     assert link["heard"] + link["never_came"] == link["asked"] == QUESTIONS
     assert link["asked_again"] == link["never_came"]  # two tries
-    # of a mistake nothing is lost that rests on what was answered
-    assert [one for one in findings(report) if one[0] in CHECKS] == [
-        ("high-pass-missing", "fix", {"input": 5}),
-        ("master-off-unity", "fix", {"mix": 3}),
-        ("high-pass-low", "note", {"input": 19}),
-        ("high-pass-high", "note", {"input": 17}),
-    ]
+    # of a mistake nothing is lost that rests on what was answered; whether a path matters beside the
+    # loudest into its mix rests on every input, so the three wrong high-passes have to wait
+    assert [one for one in findings(report) if one[0] in CHECKS] == [("master-off-unity", "fix", {"mix": 3})]
+    unknown = {(one["check"], *one["object"].items()) for one in report["not_known"]}
+    assert unknown >= {("high-pass-missing", ("input", 5)), ("high-pass-low", ("input", 19)),
+                       ("high-pass-high", ("input", 17))}
 
 
 def test_half_a_desk_says_what_it_does_not_know(half):
