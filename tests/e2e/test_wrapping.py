@@ -161,7 +161,7 @@ def test_the_lines_of_a_watch_too(tmp_path):
     text = text.replace("\r\n", "\n")
     raised = text[text.index(" raised "):]
     assert raised.startswith(" raised \x1b[1mstop\x1b[0m [ears-unprotected] mix 7 Bass IEM")
-    assert raised.count("\x1b[1mdo:\x1b[0m limiter on") == 1
+    assert raised.count("\x1b[1mdo:\x1b[0m turn the packs down first") == 1
     in_columns(plain(text), 60)
 
 
