@@ -265,14 +265,15 @@ work_ratio(struct text *text, double ratio, double least)
     text_add(text, " dB more at the ear drum.");
 }
 
-/* What is taken off a peak at full scale. */
+/* What is taken off a peak at full scale. Little is, so a ratio near 1 is written to a thousandth: a
+ * hundredth of it would move the result by some tenths of a dB. */
 static void
 work_taken(struct text *text, const struct verdict *verdict)
 {
     double threshold_db = of(verdict, "threshold_db"), ratio = of(verdict, "ratio_to_1");
     double behind_db = of(verdict, "behind_db");
-    double shown = round(ratio * 100) / 100;
-    double left_db = round(-threshold_db / shown * 100) / 100, held_db = -threshold_db - left_db;
+    double shown = round(ratio * 1000) / 1000, room_db = round(-threshold_db * 100) / 100;
+    double left_db = round(room_db / shown * 100) / 100, held_db = room_db - left_db;
 
     text_add(text,
              "Take a dropped microphone: a peak at full scale, 0 dB, where every desk's output "
@@ -284,10 +285,12 @@ work_taken(struct text *text, const struct verdict *verdict)
         text_add(text, ": the level never gets there, so it takes nothing off.");
         return;
     }
-    text_add(text, ". At %g:1 %g / %g = %g dB of them stay, so ", shown, -threshold_db, shown,
-             left_db);
-    sum_difference(text, -threshold_db, left_db);
-    text_add(text, " dB are taken off.");
+    text_add(text, ". At ");
+    text_add_number(text, shown, 3);
+    text_add(text, ":1 %g / ", room_db);
+    text_add_number(text, shown, 3);
+    text_add(text, " = %g dB of them stay, so %g - %g = %g dB are taken off.", left_db, room_db,
+             left_db, held_db);
     if (isnan(behind_db))
         return;
     text_add(text, " The master behind the limiter adds %f dB: ", behind_db);

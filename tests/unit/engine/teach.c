@@ -311,6 +311,10 @@ ears_are_worked(void **state)
     start(rig, "Kick", "Drums IEM");
     rig_set(rig, PARAM_MIX_LIMITER_RATIO, 0, 0, 8);
     assert_contains(worked(rig, check, false), "20 / 8 = 2.5 dB of it above the threshold");
+    rig_set(rig, PARAM_MIX_LIMITER_RATIO, 0, 0, 1.065); /* 6 / 1.065 = 5.634, 0.366 taken off */
+    assert_contains(worked(rig, check, false),
+                    "At 1.065:1 6 / 1.065 = 5.63 dB of them stay, so 6 - "
+                    "5.63 = 0.37 dB are taken off.");
     rig_set(rig, PARAM_MIX_LIMITER_THRESHOLD, 0, 0, 4);
     assert_contains(worked(rig, check, false), "0 - 4 = -4 dB left");
     rig_set(rig, PARAM_MIX_LIMITER_ON, 0, 0, 0);
