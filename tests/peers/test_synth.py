@@ -11,7 +11,7 @@ import socket
 import pytest
 
 import osc
-from harness import audit, besides_list, finding, findings, notes, read_json, until, watch, write_json
+from harness import PATIENCE, audit, besides_list, finding, findings, notes, read_json, until, watch, write_json
 from peers import HERE, Peer, known, oscsend
 
 PROFILE = HERE / "synth.json"
@@ -51,7 +51,7 @@ class Synth(Peer):
                          "--preferred-port", 0, env={"HOME": str(home)})
         self.socket = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
         self.socket.connect((self.host, self.port))
-        self.socket.settimeout(5)
+        self.socket.settimeout(5 * PATIENCE)
 
     def ask(self, address):
         self.socket.send(osc.message(address))
