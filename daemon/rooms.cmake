@@ -71,7 +71,8 @@ room(rules/look USES core desk)
 room(rules/sound USES core desk look)
 room(rules/change USES core desk look sound)
 room(rules/check USES core desk look sound change)
-room(rules/engine USES core desk look change check)
+room(rules/advice USES core desk look sound change check)
+room(rules/engine USES core desk look change check advice)
 room(rules/score USES core desk look change check engine)
 room(rules/watcher USES core desk look change check engine)
 
@@ -83,18 +84,18 @@ room(daemon/show USES core desk look change check engine base osc profile saved)
 room(daemon/loop USES core base OWNS LIBUV CURL SYSTEMD)
 room(daemon/link USES core desk look change check engine base osc profile loop)
 room(daemon/report
-    USES core desk look sound change check engine base osc profile saved show loop link)
+    USES core desk look sound change check advice engine base osc profile saved show loop link)
 room(daemon/tell
     USES core desk look change check engine watcher base osc profile show loop link report)
 room(daemon/screen USES core base loop OWNS NCURSES)
 room(daemon/page
-    USES core desk look sound change check engine base osc profile show loop link report)
+    USES core desk look sound change check advice engine base osc profile show loop link report)
 room(daemon/review
-    USES core desk look change check engine score base osc profile saved show loop link report page)
+    USES core desk look change check advice engine score base osc profile saved show loop link report page)
 room(daemon/watch
-    USES core desk look change check engine watcher base osc profile saved show loop link report tell screen)
+    USES core desk look change check advice engine watcher base osc profile saved show loop link report tell screen)
 room(daemon/command
-    USES core desk look sound change check engine score base osc profile saved show loop link report
+    USES core desk look sound change check advice engine score base osc profile saved show loop link report
         tell review watch)
 
 # What lies in no room would be built by nobody.

@@ -55,6 +55,16 @@ take_format(const struct row *row, const char *argument, void *to)
     return false;
 }
 
+static bool
+take_role(const struct row *row, const char *argument, void *to)
+{
+    *(const char **)to = argument;
+    if (strcmp(argument, "monitor") == 0 || strcmp(argument, "house") == 0)
+        return true;
+    fprintf(stderr, "gainwarden: %s=%s: allowed are monitor and house\n", row->name, argument);
+    return false;
+}
+
 /* "90", "90s", "30m", "2h" */
 static bool
 take_time(const struct row *row, const char *argument, void *to)
@@ -142,7 +152,8 @@ static const struct row rows[] = {
      OPTION_STILL_EVERY, take_seconds, AT(still_every_s)},
     {"--schema", "profile|show", "print the JSON Schema of such a file, for editors, and end",
      OPTION_SCHEMA, take_text, AT(schema)},
-    {"--all", NULL, "list every finding, not only the first nine", OPTION_ALL, take_flag, AT(all)},
+    {"--all", NULL, "list every finding and every card, not only the first or largest", OPTION_ALL,
+     take_flag, AT(all)},
     {"--ask", NULL, "put the profile's questions, not only its renewals", OPTION_ASK, take_flag,
      AT(ask)},
     {"--for", "TIME", "how long: 90, 90s, 30m or 2h (without it: until it is ended)", OPTION_FOR,
@@ -169,6 +180,8 @@ static const struct row rows[] = {
      take_text, AT(approved)},
     {"--reference", "FILE", "compare with this saved desk, in place of the approved one",
      OPTION_REFERENCE, take_text, AT(reference)},
+    {"--role", "monitor|house", "whether the desk feeds the house too, in place of the show file's",
+     OPTION_ROLE, take_role, AT(role)},
     {"--scheme", "FILE", "the marking scheme, in place of the built-in one", OPTION_SCHEME,
      take_text, AT(scheme)},
     {"--show", "FILE", "the show file that says who plays where", OPTION_SHOW, take_text, AT(show)},

@@ -49,6 +49,7 @@ enum option_id {
     OPTION_TO,
     OPTION_ANONYMOUS,
     OPTION_YES,
+    OPTION_ROLE,
     OPTIONS
 };
 
@@ -74,6 +75,7 @@ struct options {
     double record_mb;      /* --record-limit */
     const char *at;        /* --at */
     const char *reference; /* --reference */
+    const char *role;      /* --role */
     const char *scheme;    /* --scheme */
     const char *show;      /* --show */
     const char *to;        /* --to */

@@ -197,7 +197,7 @@ keep_old(const struct approval *approval)
 static void
 print_findings(struct engine *engine)
 {
-    struct report_findings findings = report_findings_of(engine);
+    struct report_findings findings = report_findings_of(engine, 0);
     size_t open = findings.open_count;
     char object[REPORT_OBJECT_SIZE], line[700];
 

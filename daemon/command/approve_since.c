@@ -93,7 +93,7 @@ concerns(const struct finding *finding, struct object object)
 size_t
 approve_since_stops(struct engine *engine, struct object object)
 {
-    struct report_findings findings = report_findings_of(engine);
+    struct report_findings findings = report_findings_of(engine, 0);
     char name[REPORT_OBJECT_SIZE], line[700];
     size_t count = 0;
 

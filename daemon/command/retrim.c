@@ -1,22 +1,23 @@
 /* SPDX-License-Identifier: MIT */
-/* `gainwarden retrim`: one reading, and the list of moves that it asks for. */
+/* `gainwarden retrim`: one reading, and the cards that it asks for. */
 #include "command/retrim.h"
 
 #include "command/read_once.h"
 #include "report/retrim.h"
 
 static int
-write_sheet(struct retrim_sheet *sheet, enum format format)
+write_cards(const struct session *session, const struct link_figures *figures,
+            const struct options *options)
 {
-    int status;
+    struct plan *plan = engine_advise(session->engine, options->all ? PLAN_SMALL_TOO : 0);
+    struct retrim retrim = {session, figures, plan};
+    int status = retrim_status(&retrim);
 
-    retrim_sheet_gather(sheet);
-    if (format == FORMAT_JSON)
-        retrim_sheet_json(sheet);
+    if (options->format == FORMAT_JSON)
+        retrim_json(&retrim);
     else
-        retrim_sheet_text(sheet);
-    status = retrim_sheet_status(sheet);
-    retrim_sheet_release(sheet);
+        retrim_text(&retrim);
+    plan_free(plan);
     return status;
 }
 
@@ -25,12 +26,11 @@ command_retrim(const struct options *options)
 {
     struct session session;
     struct link_figures figures;
-    struct retrim_sheet sheet = {.session = &session, .figures = &figures};
     int status = EXIT_USAGE;
 
-    if (session_load_afresh(&session, options, options->words[0], check_set_all) &&
+    if (session_load(&session, options, options->words[0], check_set_all) &&
         read_once(&session, options, &figures))
-        status = write_sheet(&sheet, options->format);
+        status = write_cards(&session, &figures, options);
     session_release(&session);
     return status;
 }

@@ -25,7 +25,7 @@ const struct command commands[] = {
      "SHOW is a show file. Without one, --profile and --desk say what to read; kinds of "
      "sources and mixes are then taken from the labels on the desk.",
      BIT(PROFILE) | BIT(DESK) | BIT(FORMAT_HTML) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) |
-         BIT(SAVED) | BIT(SAVE) | BIT(YES) | BIT(KEEP),
+         BIT(SAVED) | BIT(SAVE) | BIT(YES) | BIT(KEEP) | BIT(ROLE),
      1, command_audit},
     {"watch", "[SHOW...]", "stay with the desk and tell what changes",
      "Reads the desk, prints the audit page, then stays: tells each finding when it is "
@@ -42,12 +42,13 @@ const struct command commands[] = {
      "desk and tells nobody else. With --save, the desk as it stood at the end, or at --at, is "
      "stored as a saved desk that audit, retrim and compare take with --saved.",
      BIT(ALL) | BIT(TRACE) | BIT(SAVE) | BIT(AT), 1, command_replay},
-    {"retrim", "[SHOW]", "list the moves that give unused preamp gain back",
-     "Reads the desk once and works out new preamps, sends and masters that leave every path "
-     "gain as it is, with the masters at 0 dB and the loudest send of each preamp at 0 dB. "
-     "The list is for a person to follow; nothing is sent to the desk.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(SAVED) | BIT(YES) | BIT(KEEP), 1,
-     command_retrim},
+    {"retrim", "[SHOW]", "print what to set, card by card",
+     "Reads the desk once and prints cards: what moved goes back, masters to 0 dB, unused preamp "
+     "gain back. Each card is whole in itself, softer first, and ends no louder than it began. "
+     "They are for a person to follow; nothing is sent to the desk.",
+     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(SAVED) | BIT(YES) | BIT(KEEP) |
+         BIT(ALL) | BIT(ROLE),
+     1, command_retrim},
     {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
      "For writing a profile: prints each address the desk speaks from, with its types, last "
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the "
@@ -69,7 +70,7 @@ const struct command commands[] = {
      "that differ, then values by kind. A preamp that differs while every path gain agrees "
      "is another offset and no difference.",
      BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) | BIT(SAVED) |
-         BIT(REFERENCE) | BIT(YES) | BIT(KEEP),
+         BIT(REFERENCE) | BIT(YES) | BIT(KEEP) | BIT(ROLE),
      1, command_compare},
     {"review", "FILE...", "mark one or many setups by a scheme",
      "For trainers: each FILE is a saved desk (`audit --save`), the file's name the student's "

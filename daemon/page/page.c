@@ -3,6 +3,7 @@
 
 #include "engine/teach.h"
 #include "page/html.h"
+#include "report/cards.h"
 #include "report/report.h"
 
 /* ---- head ---- */
@@ -61,6 +62,7 @@ add_finding(FILE *page, const struct report_findings *findings, const struct fin
     struct words words;
 
     engine_words(findings->engine, finding, &words);
+    cards_cure(findings->plan, finding, &words);
     html_add(page,
              "<li class=\"at-%s\"><p><span class=\"weight %s\">%s</span> <strong><bdi>%s</bdi>"
              "</strong>%s%s%s%s: %s.%s <span class=\"soft\">[%s]</span></p>\n",

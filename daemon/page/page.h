@@ -21,6 +21,8 @@ void page_contents(FILE *page, const struct report_findings *findings, const cha
 void page_add_teaching(FILE *page, const struct finding *finding);
 
 void page_add_findings(FILE *page, const struct report_findings *findings);
+/* What to set, card by card. */
+void page_add_cards(FILE *page, const struct report_findings *findings);
 void page_add_accepted(FILE *page, const struct report_findings *findings);
 void page_add_not_known(FILE *page, const struct report_findings *findings);
 void page_add_right(FILE *page, const struct report_findings *findings);

@@ -7,6 +7,7 @@
 #include "desk/player.h"
 #include "page/html.h"
 #include "page/page.h"
+#include "report/cards.h"
 #include "report/players.h"
 #include "report/report.h"
 
@@ -38,14 +39,16 @@ steps_of(const struct report_findings *findings)
 }
 
 static void
-add_step(FILE *page, const struct engine *engine, const struct finding *finding)
+add_step(FILE *page, const struct report_findings *findings, const struct finding *finding)
 {
+    const struct engine *engine = findings->engine;
     char object[REPORT_OBJECT_SIZE];
     bool input = finding->object.input >= 0;
     int number = input ? finding->object.input : finding->object.mix;
     struct words words;
 
     engine_words(engine, finding, &words);
+    cards_cure(findings->plan, finding, &words);
     html_add(page, "<li>");
     if (number >= 0)
         html_add(page, "<a href=\"#%s-%d\"><bdi>%s</bdi></a>: ", input ? "input" : "mix",
@@ -119,7 +122,7 @@ page_add_players(FILE *page, const struct report_findings *findings)
     for (size_t i = 0; i < findings->open_count; i++) {
         if (players_begin(list, i))
             begin_player(page, findings->engine, &list[i]);
-        add_step(page, findings->engine, list[i].finding);
+        add_step(page, findings, list[i].finding);
         if (i + 1 == findings->open_count || players_begin(list, i + 1))
             html_add(page, "</ol>\n</section>\n");
     }

@@ -73,7 +73,7 @@ report_html(const struct report *report, FILE *page)
 {
     struct engine *engine = report->session->engine;
     struct draw draw = {page, engine_desk(engine), engine_show(engine)};
-    struct report_findings findings = report_findings_of(engine);
+    struct report_findings findings = report_findings_of(engine, report->all ? PLAN_SMALL_TOO : 0);
 
     html_begin(page, session_name(report->session));
     html_add(page, "<header>\n<h1><bdi>%s</bdi></h1>\n", session_name(report->session));
@@ -82,6 +82,7 @@ report_html(const struct report *report, FILE *page)
     page_contents(page, &findings, NULL);
     html_add(page, "</header>\n<main>\n");
     page_add_findings(page, &findings);
+    page_add_cards(page, &findings);
     page_add_accepted(page, &findings);
     page_add_not_known(page, &findings);
     page_add_right(page, &findings);

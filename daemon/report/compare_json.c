@@ -14,7 +14,8 @@ enum { COMPARE_FORMAT = 1 };
 static struct json *
 finding_json(const struct compare *compare, const struct compare_finding *row)
 {
-    struct json *json = report_finding_json(compare_engine(compare, row), compare_shown(row)), *was;
+    struct json *json = report_finding_json(compare_engine(compare, row), compare_shown(row), NULL),
+                *was;
     struct words words;
 
     if (row->change != FINDING_WORSE)

@@ -17,9 +17,9 @@ report_unknown(const struct engine *engine)
 }
 
 struct report_findings
-report_findings_of(struct engine *engine)
+report_findings_of(struct engine *engine, unsigned ways)
 {
-    struct report_findings findings = {.engine = engine};
+    struct report_findings findings = {.engine = engine, .plan = engine_advise(engine, ways)};
     const struct finding *const *all;
     size_t count = engine_findings(engine, &all);
 
@@ -39,6 +39,7 @@ report_findings_of(struct engine *engine)
 void
 report_findings_release(struct report_findings *findings)
 {
+    plan_free(findings->plan);
     free(findings->list);
 }
 

@@ -5,17 +5,20 @@
 
 #include <stddef.h>
 
+#include "advice/plan.h"
 #include "engine/engine.h"
 
 struct report_findings {
     struct engine *engine;
+    struct plan *plan;           /* what is advised for the desk */
     const struct finding **list; /* open_count of them, worst first, then accepted_count */
     size_t open_count, accepted_count;
     size_t of[WEIGHTS]; /* open ones */
     size_t unknown;     /* report_unknown() */
 };
 
-struct report_findings report_findings_of(struct engine *engine);
+/* `ways` of the plan: as in struct plan_wish. */
+struct report_findings report_findings_of(struct engine *engine, unsigned ways);
 void report_findings_release(struct report_findings *findings);
 
 /* How many checks on objects ended as not known. */

@@ -9,6 +9,7 @@
 #include "base/clock.h"
 #include "base/json.h"
 #include "engine/teach.h"
+#include "report/cards.h"
 
 enum { REPORT_FORMAT = 1 };
 
@@ -60,7 +61,8 @@ add_worked(struct json *json, const struct finding *finding)
 }
 
 struct json *
-report_finding_json(const struct engine *engine, const struct finding *finding)
+report_finding_json(const struct engine *engine, const struct finding *finding,
+                    const struct plan *plan)
 {
     const struct verdict *verdict = &finding->verdict;
     struct json *json = json_new_object();
@@ -70,6 +72,8 @@ report_finding_json(const struct engine *engine, const struct finding *finding)
     struct words words;
 
     engine_words(engine, finding, &words);
+    if (plan)
+        cards_cure(plan, finding, &words);
     json_add_string(json, "check", finding->check->id);
     json_add_string(json, "weight", weight_name(verdict->weight));
     json_add(json, "object", object_json(finding->object, verdict->band));
@@ -79,6 +83,8 @@ report_finding_json(const struct engine *engine, const struct finding *finding)
     json_add(json, "figures", figures);
     json_add_string(json, "says", words.says);
     json_add_string(json, "do", words.cure);
+    if (plan)
+        cards_finding_json(plan, finding, json);
     add_worked(json, finding);
     if (verdict->mix >= 0)
         json_add_number(json, "shows_in_mix", verdict->mix + 1);
@@ -92,14 +98,14 @@ report_finding_json(const struct engine *engine, const struct finding *finding)
 }
 
 static void
-add_findings(struct json *root, struct engine *engine)
+add_findings(struct json *root, struct engine *engine, const struct plan *plan)
 {
     const struct finding *const *findings;
     size_t count = engine_findings(engine, &findings);
     struct json *open = json_new_array(), *accepted = json_new_array();
 
     for (size_t i = 0; i < count; i++) {
-        struct json *json = report_finding_json(engine, findings[i]);
+        struct json *json = report_finding_json(engine, findings[i], plan);
         const struct accept *accept;
 
         if (findings[i]->accept < 0) {
@@ -201,6 +207,7 @@ report_json(const struct report *report)
 {
     const struct session *session = report->session;
     struct engine *engine = session->engine;
+    struct plan *plan = engine_advise(engine, report->all ? PLAN_SMALL_TOO : 0);
     struct json *root = json_new_object(), *unknown = json_new_array();
     char when[CLOCK_SIZE], desk[SESSION_SOURCE_SIZE];
     char *text;
@@ -210,7 +217,9 @@ report_json(const struct report *report)
     json_add_string(root, "desk", desk);
     json_add_string(root, "show", engine_show(engine)->name);
     json_add_string(root, "at", session_at(session, when));
-    add_findings(root, engine);
+    add_findings(root, engine, plan);
+    cards_json(engine, plan, root);
+    plan_free(plan);
     engine_unknown(engine, add_unknown, unknown);
     json_add(root, "not_known", unknown);
     json_add(root, "passed", counts_json(engine, OUTCOME_PASS));

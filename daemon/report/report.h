@@ -53,8 +53,11 @@ int report_status(const struct report *report);
 /* The "link" object of a JSON report. */
 struct json *report_link_json(const struct link_figures *figures);
 
-/* One finding, as in the "findings" of a JSON report. */
-struct json *report_finding_json(const struct engine *engine, const struct finding *finding);
+/* One finding, as in the "findings" of a JSON report; with a plan, which may be NULL, also the card
+ * that is for it. */
+struct plan;
+struct json *report_finding_json(const struct engine *engine, const struct finding *finding,
+                                 const struct plan *plan);
 
 /* Calls `each` for each way in which datagrams or messages were turned down, with how often. */
 typedef void report_reject_fn(void *context, const char *reason, uint64_t count);

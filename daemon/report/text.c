@@ -9,6 +9,7 @@
 #include "base/output.h"
 #include "core/need.h"
 #include "core/text.h"
+#include "report/cards.h"
 #include "report/findings.h"
 #include "report/players.h"
 
@@ -40,12 +41,14 @@ print_head(const struct report *report)
 /* ---- findings ---- */
 
 static void
-print_finding(const struct engine *engine, const struct finding *finding)
+print_finding(const struct page *page, const struct finding *finding)
 {
+    const struct engine *engine = page->findings.engine;
     char object[REPORT_OBJECT_SIZE], line[1200];
     struct words words;
 
     engine_words(engine, finding, &words);
+    cards_cure(page->findings.plan, finding, &words);
     snprintf(line, sizeof line, "%s: %s.%s [%s]", report_object(engine, finding->object, object),
              words.says, report_kind_mark(finding), finding->check->id);
     output_wrapped(4, 6, line);
@@ -79,7 +82,7 @@ print_weight(struct page *page, enum weight weight)
     for (size_t i = 0; i < count && page->printed < page->limit; i++) {
         if (players_begin(list, i))
             print_player(&list[i]);
-        print_finding(findings->engine, list[i].finding);
+        print_finding(page, list[i].finding);
         page->printed++;
     }
     free(list);
@@ -255,11 +258,12 @@ void
 report_text(const struct report *report)
 {
     struct engine *engine = report->session->engine;
-    struct page page = {.findings = report_findings_of(engine),
+    struct page page = {.findings = report_findings_of(engine, report->all ? PLAN_SMALL_TOO : 0),
                         .limit = report->all ? SIZE_MAX : FINDINGS_SHOWN};
 
     print_head(report);
     print_findings(&page);
+    cards_text(engine, page.findings.plan);
     print_accepts(&page.findings);
     print_not_known(&page.findings);
     print_right(engine);

@@ -39,7 +39,7 @@ lines_json(const struct setup *setup)
 
     for (size_t i = 0; i < setup->score->line_count; i++) {
         const struct score_line *line = &setup->score->lines[i];
-        struct json *json = report_finding_json(setup->engine, line->finding);
+        struct json *json = report_finding_json(setup->engine, line->finding, NULL);
         char why[SETUP_WHY_SIZE];
 
         json_add_string(json, "group", setup->scheme->scheme.groups[line->group].name);

@@ -153,7 +153,7 @@ void
 review_sheet(const struct setup *setup, FILE *page)
 {
     struct draw draw = {page, engine_desk(setup->engine), engine_show(setup->engine)};
-    struct report_findings findings = report_findings_of(setup->engine);
+    struct report_findings findings = report_findings_of(setup->engine, 0);
 
     html_begin(page, setup->id);
     add_head(page, setup, &findings);
@@ -165,6 +165,7 @@ review_sheet(const struct setup *setup, FILE *page)
     add_by_hand(page, setup);
     page_care(page);
     page_add_pictures(&draw);
+    page_add_cards(page, &findings);
     page_add_players(page, &findings);
     html_add(page, "</main>\n");
     html_end(page);

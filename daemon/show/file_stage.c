@@ -54,6 +54,10 @@ static const struct field_words feeds_words = {.word = feeds_word,
                                                .nearest = true};
 static const struct field_words owner_words = {
     .list = (const char *const[]){"house", "monitor", NULL}, .quoted = true};
+static const struct field_words also_words = {
+    .list = (const char *const[]){"recording", "stream", NULL},
+    .first = ALSO_FEEDS_RECORDING,
+    .quoted = true};
 static const struct field_words limiter_words = {
     .list = (const char *const[]){"transmitter", "desk", NULL}, .quoted = true};
 static const struct field_words tuned_words = {
@@ -68,6 +72,8 @@ const struct field show_input_fields[] = {
     {"preamp_owner", FIELD_CHOICE, "which desk's preamp it is that feeds the input",
      FIELD_AT(struct show_input, house_preamp), .turn = 1, .words = &owner_words,
      .preset = FIELD_PRESET(1)},
+    {"also_feeds", FIELD_WORD, "what hears the preamp besides the mixes",
+     FIELD_AT(struct show_input, also_feeds), .turn = 1, .words = &also_words},
     {"lowest_hz", FIELD_NUMBER, "this player's lowest note", FIELD_AT(struct show_input, lowest_hz),
      .turn = 2, .least = 10, .most = 5000, .what = "a frequency", .unit = "Hz"},
     {"microphone", FIELD_WORD, "what is plugged in, as far as 48 V is concerned",

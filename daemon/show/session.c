@@ -94,14 +94,18 @@ session_show(const struct session *session, struct problems *problems)
     return check_set_show(check_set_all, counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
 }
 
+/* `role`: in place of the show file's; NULL: none. */
 static bool
-make_engine(struct session *session, struct check_set set, struct problems *problems)
+make_engine(struct session *session, const char *role, struct check_set set,
+            struct problems *problems)
 {
     const struct profile *profile = session->profile;
     struct show *show = session_show(session, problems);
 
     if (!show)
         return false;
+    if (role)
+        show->role = strcmp(role, "house") == 0 ? ROLE_HOUSE : ROLE_MONITOR;
     session->engine = engine_new(profile_desk(profile), show, set);
     engine_set_day(session->engine, clock_day());
     if (session->port == 0)
@@ -114,7 +118,8 @@ read_afresh(struct session *session, const struct options *options, const char *
             struct check_set set, struct problems *problems)
 {
     *session = (struct session){0};
-    return load_files(session, options, show, problems) && make_engine(session, set, problems);
+    return load_files(session, options, show, problems) &&
+           make_engine(session, options->role, set, problems);
 }
 
 bool
@@ -148,7 +153,7 @@ session_restore(struct session *session, const struct session_parts *parts, cons
     if (parts->show)
         session->file = show_file_from_json(json_copy(parts->show), name, problems);
     session->profile = profile_from_json(parts->profile, name, problems);
-    if (problems->count > before || !make_engine(session, check_set_lasting(), problems))
+    if (problems->count > before || !make_engine(session, NULL, check_set_lasting(), problems))
         return false;
     if (parts->approved)
         restore_approved(session, parts->approved, name, problems);

@@ -337,7 +337,7 @@ add_finding(const struct watch_desk *desk, const struct finding *finding, struct
     struct words words;
     enum hidden how;
     int by;
-    struct json *json = report_finding_json(desk->session->engine, finding);
+    struct json *json = report_finding_json(desk->session->engine, finding, NULL);
 
     how = watcher_hidden(desk->watcher, finding, &by);
     watch_hidden_by(desk->watcher, desk->session->engine, how, by, hidden);

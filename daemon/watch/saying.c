@@ -380,7 +380,7 @@ write_edge(struct saying *saying, const struct event *event, const char *hidden,
 {
     struct json *json = event_json(saying, event_name(event->kind));
 
-    json_add(json, "finding", report_finding_json(saying->session->engine, event->finding));
+    json_add(json, "finding", report_finding_json(saying->session->engine, event->finding, NULL));
     if (event->kind == EVENT_CLEARED)
         json_add_number(json, "lasted_s", round((double)event->lasted_ms / 100) / 10);
     if (*hidden)

@@ -5,7 +5,9 @@
 #include <stddef.h>
 
 #include "change/difference.h"
+#include "change/offset.h"
 #include "core/sum.h"
+#include "sound/path.h"
 
 enum { NOTE_DB, FIX_DB };
 enum { SHOWN = 4 };
@@ -34,6 +36,7 @@ static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN,
                                       PARAM_SEND_TAP,
                                       PARAM_MIX_NAME, /* to say where a tap leads */
                                       MIX_READS,
+                                      PATH_LEVEL_READS, /* whether it is another offset */
                                       PARAMS};
 static const enum param_id mix_reads[] = {MIX_READS, PARAM_MIX_NAME, PARAMS};
 
@@ -66,6 +69,74 @@ moved_db(const struct look *look, enum param_id id, int row, int column)
         return 0;
     return fabs(now_number(look, id, row, column) - approved_number(look, id, row, column));
 }
+
+/* ---- another offset ---- */
+
+static bool
+read_level(const struct desk *desk, const struct show *show, int input, int mix,
+           struct path_level *level)
+{
+    struct verdict aside;
+    struct look look = look_reader(desk, show, reads, &aside);
+
+    return path_level(&look, input, mix, level);
+}
+
+/* As loud as it was. What a grid leaves over, twice at most, is nobody's choice where it is on the
+ * softer side. */
+static bool
+agree(const struct desk *desk, double was_db, double is_db)
+{
+    double step_db = desk_step(desk, PARAM_SEND_LEVEL);
+
+    return was_db == is_db || (is_db - was_db < OFFSET_TOLERANCE_DB &&
+                               was_db - is_db < fmax(OFFSET_TOLERANCE_DB, 2 * step_db));
+}
+
+/* Adds the paths of an input that are open; false when one has another gain than it had, or nobody
+ * knows. */
+static bool
+add_paths(const struct walk *walk, int input, int *open)
+{
+    const struct look *look = walk->look;
+
+    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
+        struct path_level was, is;
+
+        if (!read_level(look->desk, look->show, input, mix, &is))
+            return false;
+        if (is.sum_db == -HUGE_VAL)
+            continue;
+        if (!read_level(walk->approved, look->show, input, mix, &was) ||
+            !agree(look->desk, was.sum_db, is.sum_db))
+            return false;
+        ++*open;
+    }
+    return true;
+}
+
+/* Whether preamp, pad or trim moved and yet every open path of the preamp has the gain it had: what
+ * the one gained the others gave back, which is a re-trim and no slip. */
+static bool
+is_offset(const struct walk *walk, int input)
+{
+    int preamp, other, open = 0;
+
+    if (!look_preamp(walk->look, input, &preamp))
+        return false;
+    for (int i = 0; i < desk_count(walk->look->desk, INDEX_INPUT); i++)
+        if (!look_preamp(walk->look, i, &other) || (other == preamp && !add_paths(walk, i, &open)))
+            return false;
+    return open > 0;
+}
+
+static bool
+is_head(enum param_id id)
+{
+    return id == PARAM_INPUT_PREAMP_GAIN || id == PARAM_INPUT_PAD || id == PARAM_INPUT_TRIM;
+}
+
+/* ---- what moved ---- */
 
 /* What moved by less than a note is worth did not. */
 static void
@@ -103,7 +174,8 @@ look_at(const struct walk *walk, enum param_id id, int row, int column)
     case SAME:
         break;
     case OTHER:
-        moved(walk, id, row, column);
+        if (!is_head(id) || !is_offset(walk, row))
+            moved(walk, id, row, column);
         break;
     case SAME_NOT_KNOWN:
         miss(walk, id, row, column);

@@ -33,11 +33,15 @@ enum microphone {
     MICROPHONES
 };
 
+/* What else an input is recorded or sent out by, whose level a preamp move would change. */
+enum also_feeds { ALSO_FEEDS_NOTHING, ALSO_FEEDS_RECORDING, ALSO_FEEDS_STREAM };
+
 struct show_input {
     int source;       /* position in sources[], or SOURCE_UNKNOWN when the show file does not say */
     double lowest_hz; /* this player's lowest note, as a voice has its own; 0: not told */
     char player[SHOW_NAME_SIZE]; /* "" when not said */
     bool house_preamp;           /* the house desk owns the preamp */
+    enum also_feeds also_feeds;  /* what hears the preamp besides the mixes */
     enum microphone microphone;  /* MICROPHONE_UNKNOWN when not said */
 };
 

@@ -18,6 +18,8 @@ static const struct {
     {PARAM_INPUT_HIGH_PASS_SLOPE, "high-pass slope"},
     {PARAM_INPUT_EQ_ON, "equaliser"},
     {PARAM_INPUT_COMP_ON, "compressor"},
+    {PARAM_INPUT_COMP_THRESHOLD, "compressor threshold"},
+    {PARAM_INPUT_COMP_RATIO, "compressor ratio"},
     {PARAM_INPUT_COMP_MAKEUP, "make-up"},
     {PARAM_INPUT_GATE_ON, "gate"},
     {PARAM_INPUT_GROUP, "in the group"},

@@ -3,6 +3,7 @@
 
 #include <stdlib.h>
 
+#include "advice/plan.h"
 #include "change/levels.h"
 #include "check/protection.h"
 #include "core/need.h"
@@ -430,6 +431,15 @@ engine_findings(struct engine *engine, const struct finding *const **findings)
     qsort(engine->open, count, sizeof *engine->open, by_weight);
     *findings = engine->open;
     return count;
+}
+
+struct plan *
+engine_advise(const struct engine *engine, unsigned ways)
+{
+    struct plan_wish wish = {
+        .ground = &engine->ground, .set = &engine->set, .day = engine->day, .ways = ways};
+
+    return plan_new(&wish);
 }
 
 size_t

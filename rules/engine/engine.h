@@ -166,6 +166,11 @@ size_t engine_findings(struct engine *engine, const struct finding *const **find
  * empty for one that is clear and that nobody was told of. */
 void engine_words(const struct engine *engine, const struct finding *finding, struct words *words);
 
+struct plan;
+
+/* What is advised for the desk as it stands; `ways` as in struct plan_wish. For plan_free(). */
+struct plan *engine_advise(const struct engine *engine, unsigned ways);
+
 /* What could not be known: calls `each` for every check and object that ended so at its last run,
  * with the reason. */
 typedef void engine_unknown_fn(void *context, const struct check *check, struct object object,

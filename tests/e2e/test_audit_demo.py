@@ -78,10 +78,12 @@ def test_unused_preamp_gain(number):
         "lowest_preamp_db": -4,  # where the profile's law of preamps begins
     }
     assert found["labels"] == {"input": INPUTS[number - 1]["name"]}
-    assert f"preamp {gain} -> {gain - surplus} dB" in found["do"]
-    assert f"to mix 1 Ld Vox wedge {send} -> 0 dB" in found["do"]
-    # moving gain from the preamp to the sends wins no margin, and the report says so
-    assert "The loop gain stays the same" in found["do"]
+    # its card takes it off the preamp and gives it to the sends: the loop gain stays the same
+    card = report["cards"][found["card"] - 1]
+    assert found["do"] == f"card {card['number']}" and card["gives_db"] == surplus and card["louder_db"] == 0
+    moves = {(move["parameter"], move["mix"]): move["set_to"] - move["now"] for move in card["moves"]}
+    assert moves["input.preamp_gain", None] == -surplus
+    assert {by for (name, mix), by in moves.items() if name == "send.level"} == {surplus}
 
 
 def cuts(mix):
@@ -268,7 +270,7 @@ def check_worked(item):
 
 def check_finding(item):
     assert {"check", "weight", "object", "labels", "figures", "says", "do", "worked"} <= set(item)
-    assert set(item) <= {"check", "weight", "object", "labels", "figures", "says", "do", "worked",
+    assert set(item) <= {"check", "weight", "object", "labels", "figures", "says", "do", "card", "worked",
                          "inferred", "shows_in_mix", "player", "player_inferred", "why", "by"}
     assert item["check"] in explained()
     assert item["weight"] in ("note", "fix", "stop")
@@ -302,10 +304,15 @@ def check_contract(report):
     assert all(type(report["link"][key]) is int for key in
                ("asked", "heard", "asked_again", "asked_beside", "never_came", "took_ms"))
     assert all(type(count) is int for count in report["link"]["rejected"].values())
+    for place, card in enumerate(report["cards"]):
+        assert set(card) == {"number", "kind", "input", "mix", "moves", "gives_db", "louder_db", "rests_on",
+                             "watch_meter"}
+        assert card["number"] == place + 1 and card["moves"] and all(rest <= place for rest in card["rests_on"])
     # what is there besides the contract; others may count on it not changing unseen
     assert set(report) == {"report_format", "desk", "show", "at", "findings", "accepted",
                            "not_known", "passed", "link", "told_by_another", "muted_or_sent_nowhere",
-                           "accepts_without_effect", "taken_as_absent", "without_end_stops"}
+                           "accepts_without_effect", "taken_as_absent", "without_end_stops",
+                           "cards", "stopped", "small_cards", "asks_role"}
 
 
 @pytest.mark.parametrize("half", [0, 1])

@@ -285,7 +285,7 @@ def test_the_losses_at_the_lowest_notes(demo):
 def test_findings_first_then_the_unknown_then_what_is_right(demo):
     root, text, _ = demo
     order = [node.attributes["id"] for node in root.all("section") if "id" in node.attributes]
-    assert order[:4] == ["findings", "accepted", "not-known", "right"]
+    assert order[:5] == ["findings", "cards", "accepted", "not-known", "right"]
     assert re.findall(r"<h3 class=\"(\w+)\">", text) == ["stop", "fix", "note"]
     assert "hearing" in text and "qualified person" in text
 

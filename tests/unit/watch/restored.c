@@ -41,7 +41,7 @@ none_has_a_worked_example_but_its_texts(void **state)
         struct json *json;
 
         restore(rig, finding);
-        json = report_finding_json(rig->engine, finding);
+        json = report_finding_json(rig->engine, finding, NULL);
         assert_row(finding->check->id, json_get(json, "worked") == NULL, true);
         assert_null(json_first(json_get(json, "figures")));
         assert_text(json, "says", "it was told like so");
@@ -62,7 +62,7 @@ one_that_was_judged_has_one(void **state)
 
         teach_sample(finding.check, &finding.verdict, NULL);
         finding.verdict.mix = finding.verdict.band = -1;
-        json = report_finding_json(rig->engine, &finding);
+        json = report_finding_json(rig->engine, &finding, NULL);
         assert_row(finding.check->id, json_get(json, "worked") != NULL, true);
         assert_row(finding.check->id, json_first(json_get(json, "figures")) != NULL, true);
         json_free(json);

@@ -1,0 +1,14 @@
+/* SPDX-License-Identifier: MIT */
+/* Which findings a card is for: the one it was made for, and those of its kind that it ends. */
+#ifndef GAINWARDEN_RULES_ANSWER_H
+#define GAINWARDEN_RULES_ANSWER_H
+
+#include "advice/draft.h"
+
+/* Notes what stands before the moves of the draft are made, as answered by it. */
+void answer_before(struct planner *planner, const struct draft *draft);
+
+/* Drops of those, from `first` on, what still stands behind them. */
+void answer_after(struct planner *planner, const struct draft *draft, size_t first);
+
+#endif

@@ -1,0 +1,200 @@
+/* SPDX-License-Identifier: MIT */
+#include "advice/draft.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "advice/answer.h"
+#include "advice/way.h"
+#include "change/difference.h"
+#include "core/need.h"
+
+static const double tiny = 1e-9;
+
+/* ---- what is said of a card that is not made ---- */
+
+static bool
+is_said(const struct plan *plan, const struct card_stop *stop)
+{
+    for (size_t i = 0; i < plan->stop_count; i++) {
+        const struct card_stop *other = &plan->stops[i];
+
+        if (other->kind == stop->kind && other->object.input == stop->object.input &&
+            other->object.mix == stop->object.mix)
+            return true;
+    }
+    return false;
+}
+
+void
+draft_short(struct draft *draft, enum stop_reason reason, enum param_id id, int row, int column)
+{
+    struct plan *plan = draft->planner->plan;
+    struct card_stop stop = {draft->card.kind, draft->card.object, reason, id, row, column};
+
+    if (is_said(plan, &stop))
+        return;
+    plan->stops = need_more(plan->stops, plan->stop_count + 1, sizeof *plan->stops);
+    plan->stops[plan->stop_count++] = stop;
+}
+
+void
+draft_stop(struct draft *draft, enum stop_reason reason, enum param_id id, int row, int column)
+{
+    draft->stopped = true;
+    draft_short(draft, reason, id, row, column);
+}
+
+/* ---- drafting ---- */
+
+static bool
+is_banned(const struct planner *planner, enum card_kind kind, struct object object)
+{
+    for (size_t i = 0; i < planner->ban_count; i++)
+        if (planner->bans[i].kind == kind && planner->bans[i].object.input == object.input &&
+            planner->bans[i].object.mix == object.mix)
+            return true;
+    return false;
+}
+
+void
+draft_begin(struct draft *draft, struct planner *planner, enum card_kind kind, int check,
+            struct object object)
+{
+    *draft = (struct draft){.planner = planner,
+                            .cause = {check, object},
+                            .stopped = is_banned(planner, kind, object),
+                            .card = {.kind = kind, .object = object, .gives_db = NAN}};
+}
+
+/* A published end holds; a level may always be off. */
+static bool
+is_in_travel(const struct desk *desk, enum param_id id, double to)
+{
+    struct travel travel = desk_travel(desk, id);
+
+    if (to == -HUGE_VAL)
+        return param_may_be_off(id);
+    return !(to < travel.least - tiny) && !(to > travel.most + tiny) && param_accepts(id, to);
+}
+
+/* What was approved as it stands was meant. A master or a preamp that goes another way about the
+ * same path gains leaves it as it was approved. */
+static bool
+is_approved(const struct draft *draft, enum param_id id, int row, int column)
+{
+    const struct desk *approved = draft->planner->ground.approved;
+
+    switch (draft->card.kind) {
+    case CARD_PUT_BACK:
+    case CARD_MASTER:
+    case CARD_TRIM:
+        return false;
+    default:
+        return approved && difference_is_drift(params[id].class) &&
+               desk_value(approved, id, row, column)->state == VALUE_KNOWN;
+    }
+}
+
+static void
+push_move(struct draft *draft, struct card_move move)
+{
+    struct card *card = &draft->card;
+
+    if (card->count == draft->room) {
+        draft->room = draft->room * 2 + 8;
+        card->moves = need_more(card->moves, draft->room, sizeof *card->moves);
+    }
+    card->moves[card->count++] = move;
+}
+
+void
+draft_expect(struct draft *draft, enum param_id id, int row, int column)
+{
+    double now = desk_value(draft->planner->desk, id, row, column)->number;
+
+    if (*planner_mover(draft->planner, id, row, column) > 0)
+        push_move(draft, (struct card_move){id, row, column, now, now});
+}
+
+void
+draft_move(struct draft *draft, enum param_id id, int row, int column, double to)
+{
+    const struct planner *planner = draft->planner;
+    const struct value *value = desk_value(planner->desk, id, row, column);
+
+    if (value->state != VALUE_KNOWN)
+        draft_stop(draft, STOP_NOT_KNOWN, id, row, column);
+    else if (value->number == to || fabs(value->number - to) <= tiny)
+        return;
+    else if (desk_supplied(planner->desk, id) != SUPPLY_HEARD)
+        draft_stop(draft, STOP_CONSTANT, id, row, column);
+    else if (is_approved(draft, id, row, column))
+        draft_stop(draft, STOP_APPROVED, id, row, column);
+    else if (held_control(planner->ground.show, planner->wish->day, draft->cause, id, row, column))
+        draft_stop(draft, STOP_ACCEPTED, id, row, column);
+    else if (!is_in_travel(planner->desk, id, to))
+        draft_stop(draft, STOP_END, id, row, column);
+    else
+        push_move(draft, (struct card_move){id, row, column, value->number, to});
+}
+
+static bool
+is_small(const struct draft *draft)
+{
+    return draft->card.gives_db < PLAN_LEAST_DB && draft->card.kind != CARD_PUT_BACK &&
+           !(draft->planner->wish->ways & PLAN_SMALL_TOO);
+}
+
+static bool
+is_worth_it(struct draft *draft)
+{
+    if (draft->stopped || draft->card.count == 0)
+        return false;
+    draft->planner->plan->small += is_small(draft);
+    return !is_small(draft);
+}
+
+/* Re-trims help by what they give, whatever is left. */
+static bool
+helps(const struct draft *draft)
+{
+    struct verdict verdict;
+
+    switch (draft->card.kind) {
+    case CARD_PUT_BACK:
+    case CARD_MASTER:
+    case CARD_TRIM:
+        return true;
+    default:
+        return !planner_finds(draft->planner, draft->cause.check, draft->cause.object, &verdict);
+    }
+}
+
+bool
+draft_end(struct draft *draft)
+{
+    struct planner *planner = draft->planner;
+    struct plan *plan = planner->plan;
+    struct card *card = &draft->card;
+    size_t answers = plan->answer_count;
+
+    if (!is_worth_it(draft)) {
+        free(card->moves);
+        return false;
+    }
+    way_order(planner->desk, card->moves, card->count);
+    answer_before(planner, draft);
+    planner_make_moves(planner, card);
+    if (!helps(draft)) {
+        planner_take_back(planner, card);
+        plan->answer_count = answers;
+        free(card->moves);
+        return false;
+    }
+    answer_after(planner, draft, answers);
+    planner_note_movers(planner, card, plan->count);
+    plan->cards = need_more(plan->cards, plan->count + 1, sizeof *plan->cards);
+    plan->cards[plan->count++] = *card;
+    return true;
+}

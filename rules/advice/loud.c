@@ -1,0 +1,102 @@
+/* SPDX-License-Identifier: MIT */
+#include "advice/loud.h"
+
+#include <math.h>
+
+#include "look/look.h"
+#include "sound/band.h"
+#include "sound/path.h"
+
+static const enum param_id reads[] = {PATH_LEVEL_READS, PATH_INPUT_FILTER_READS,
+                                      PATH_MIX_FILTER_READS, PARAMS};
+
+enum { PLACES = 4, POINTS = BANDS * PLACES }; /* looked at in each third-octave band */
+
+/* Response of the filters of one object. */
+struct curve {
+    bool known;
+    double db[POINTS];
+};
+
+static void
+curve_of(const struct desk *desk, const struct show *show, struct object object,
+         struct curve *curve)
+{
+    struct verdict verdict;
+    struct look look = look_reader(desk, show, reads, &verdict);
+    struct filters filters;
+
+    curve->known = object.input >= 0 ? path_input_filters(&look, object.input, &filters)
+                                     : path_mix_filters(&look, object.mix, &filters);
+    for (int i = 0; curve->known && i < POINTS; i++) {
+        double hz = band_exact_hz(0) * pow(10, (double)i / (10 * PLACES));
+
+        curve->db[i] = hz < filters.rate_hz / 2 ? fmax(-300, filters_db(&filters, hz)) : -300;
+    }
+}
+
+/* The most that one curve stands above another; 0 when either is not known. */
+static double
+highest_db(const struct curve *before, const struct curve *after)
+{
+    double most_db = -HUGE_VAL;
+
+    if (!before->known || !after->known)
+        return 0;
+    for (int i = 0; i < POINTS; i++)
+        most_db = fmax(most_db, after->db[i] - before->db[i]);
+    return most_db;
+}
+
+static bool
+level_of(const struct desk *desk, const struct show *show, int input, int mix,
+         struct path_level *level)
+{
+    struct verdict verdict;
+    struct look look = look_reader(desk, show, reads, &verdict);
+
+    return path_level(&look, input, mix, level);
+}
+
+double
+loud_rise_db(const struct desk *before, const struct desk *after, const struct show *show,
+             struct object object)
+{
+    struct curve was, is;
+    double rise_db = 0, filters_up_db;
+
+    if (object.input < 0 && object.mix < 0)
+        return 0;
+    curve_of(before, show, object, &was);
+    curve_of(after, show, object, &is);
+    filters_up_db = highest_db(&was, &is);
+    for (int input = 0; input < desk_count(before, INDEX_INPUT); input++)
+        for (int mix = 0; mix < desk_count(before, INDEX_MIX); mix++) {
+            struct path_level then, now;
+
+            if ((object.input >= 0 ? input != object.input : mix != object.mix) ||
+                !level_of(before, show, input, mix, &then) ||
+                !level_of(after, show, input, mix, &now) || now.sum_db == -HUGE_VAL)
+                continue;
+            rise_db = fmax(rise_db, now.sum_db - then.sum_db +
+                                        (now.filtered || object.mix >= 0 ? filters_up_db : 0));
+        }
+    return rise_db;
+}
+
+double
+loud_overshoot_db(const struct desk *before, const struct desk *between, const struct desk *after,
+                  const struct show *show, struct object object)
+{
+    struct curve first, middle, last;
+    double most_db = 0;
+
+    curve_of(before, show, object, &first);
+    curve_of(between, show, object, &middle);
+    curve_of(after, show, object, &last);
+    if (!first.known || !middle.known || !last.known)
+        return HUGE_VAL;
+    for (int i = 0; i < POINTS; i++)
+        most_db = fmax(most_db, middle.db[i] - fmax(first.db[i], last.db[i]));
+    return most_db;
+}

@@ -1,0 +1,163 @@
+/* SPDX-License-Identifier: MIT */
+#include "advice/planner.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/need.h"
+
+bool
+planner_finds(const struct planner *planner, int check, struct object object,
+              struct verdict *verdict)
+{
+    const struct check *row = planner->wish->set->of[check];
+
+    verdict->outcome = OUTCOME_NOT_ASKED;
+    if (!row || planner->ground.show->checks[check].off)
+        return false;
+    check_run(row, &planner->ground, CHECK_AFRESH, object, verdict, NULL);
+    return verdict->outcome == OUTCOME_FINDING &&
+           !held_covers(planner->ground.show, planner->wish->day, check, object, verdict);
+}
+
+/* ---- what it rests on ---- */
+
+static void
+add_rest(struct card *card, size_t other)
+{
+    size_t at = 0;
+
+    while (at < card->rest_count && card->rests_on[at] < other)
+        at++;
+    if (at < card->rest_count && card->rests_on[at] == other)
+        return;
+    card->rests_on = need_more(card->rests_on, card->rest_count + 1, sizeof *card->rests_on);
+    for (size_t i = card->rest_count++; i > at; i--)
+        card->rests_on[i] = card->rests_on[i - 1];
+    card->rests_on[at] = other;
+}
+
+size_t *
+planner_mover(struct planner *planner, enum param_id id, int row, int column)
+{
+    size_t **movers = &planner->movers[id];
+    int columns = desk_columns(planner->desk, id);
+
+    if (!*movers)
+        *movers =
+            need_memory((size_t)desk_rows(planner->desk, id) * (size_t)columns, sizeof **movers);
+    return &(*movers)[row * columns + column];
+}
+
+/* ---- making the moves ---- */
+
+void
+planner_forget_loudest(struct planner *planner)
+{
+    for (int mix = 0; planner->ground.loudest_db && mix < desk_count(planner->desk, INDEX_MIX);
+         mix++)
+        planner->ground.loudest_db[mix] = NAN;
+}
+
+/* A preamp that feeds several inputs is one control, published with each. */
+static void
+set(struct planner *planner, const struct card_move *move, double number)
+{
+    int first = move->id == PARAM_INPUT_PREAMP_GAIN ? planner->preamps[move->row] : -1;
+
+    desk_set(planner->desk, move->id, move->row, move->column, number, planner->ground.now_ms);
+    for (int input = first; input >= 0 && input < desk_count(planner->desk, INDEX_INPUT); input++)
+        if (planner->preamps[input] == first)
+            desk_set(planner->desk, move->id, input, 0, number, planner->ground.now_ms);
+}
+
+void
+planner_make_moves(struct planner *planner, const struct card *card)
+{
+    for (size_t i = 0; i < card->count; i++)
+        set(planner, &card->moves[i], card->moves[i].to);
+    planner_forget_loudest(planner);
+}
+
+void
+planner_take_back(struct planner *planner, const struct card *card)
+{
+    for (size_t i = card->count; i > 0; i--)
+        set(planner, &card->moves[i - 1], card->moves[i - 1].now);
+    planner_forget_loudest(planner);
+}
+
+void
+planner_forget_movers(struct planner *planner)
+{
+    for (int id = 0; id < PARAMS; id++) {
+        free(planner->movers[id]);
+        planner->movers[id] = NULL;
+    }
+}
+
+void
+planner_note_movers(struct planner *planner, struct card *card, size_t place)
+{
+    for (size_t i = 0; i < card->count; i++) {
+        size_t *mover =
+            planner_mover(planner, card->moves[i].id, card->moves[i].row, card->moves[i].column);
+
+        if (*mover > 0 && *mover - 1 != place)
+            add_rest(card, *mover - 1);
+        *mover = place + 1;
+    }
+}
+
+/* ---- grids ---- */
+
+double
+planner_floor(const struct planner *planner, enum param_id id, double number)
+{
+    double step = desk_step(planner->desk, id);
+
+    return step > 0 && isfinite(number) ? floor(number / step + 1e-6) * step : number;
+}
+
+double
+planner_ceil(const struct planner *planner, enum param_id id, double number)
+{
+    double step = desk_step(planner->desk, id);
+
+    return step > 0 && isfinite(number) ? ceil(number / step - 1e-6) * step : number;
+}
+
+/* ---- preamps ---- */
+
+static double
+patch_of(const struct planner *planner, int input)
+{
+    return desk_value(planner->desk, PARAM_INPUT_PREAMP, input, 0)->number;
+}
+
+/* Where one input's preamp is not known it may be any, so none is. */
+static bool
+is_patch_known(const struct planner *planner)
+{
+    for (int input = 0; input < desk_count(planner->desk, INDEX_INPUT); input++)
+        if (desk_value(planner->desk, PARAM_INPUT_PREAMP, input, 0)->state != VALUE_KNOWN)
+            return false;
+    return true;
+}
+
+void
+planner_read_patch(struct planner *planner)
+{
+    int inputs = desk_count(planner->desk, INDEX_INPUT);
+    bool own = desk_supplied(planner->desk, PARAM_INPUT_PREAMP) == SUPPLY_NONE;
+    bool known = own || is_patch_known(planner);
+
+    planner->preamps = need_memory((size_t)inputs + 1, sizeof *planner->preamps);
+    for (int input = 0; input < inputs; input++) {
+        int first = own ? input : 0;
+
+        while (known && patch_of(planner, first) != patch_of(planner, input))
+            first++;
+        planner->preamps[input] = known ? first : -1;
+    }
+}

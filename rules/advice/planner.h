@@ -1,0 +1,53 @@
+/* SPDX-License-Identifier: MIT */
+/* What the makers of cards share: the desk as the cards so far leave it. */
+#ifndef GAINWARDEN_RULES_PLANNER_H
+#define GAINWARDEN_RULES_PLANNER_H
+
+#include "advice/held.h"
+#include "advice/plan.h"
+
+struct planner {
+    const struct plan_wish *wish;
+    struct desk *desk;    /* as the cards so far leave it */
+    struct desk *base;    /* as the slips that are put back leave it */
+    struct ground ground; /* the wish's, with that desk */
+    struct plan *plan;
+    int *preamps;     /* the first input of each input's preamp; -1: not known */
+    struct ban *bans; /* cards that led to something new */
+    size_t ban_count;
+    size_t *movers[PARAMS]; /* of each control of a parameter: 1 + the last card that moves it */
+};
+
+struct ban {
+    enum card_kind kind;
+    struct object object;
+};
+
+/* Whether the check finds something on the desk as it stands that is not accepted. */
+bool planner_finds(const struct planner *planner, int check, struct object object,
+                   struct verdict *verdict);
+
+/* The desk has moved: how loud its mixes are is another. */
+void planner_forget_loudest(struct planner *planner);
+
+/* Makes the moves of a card on the planner's desk. */
+void planner_make_moves(struct planner *planner, const struct card *card);
+
+/* Takes them back, the last first. */
+void planner_take_back(struct planner *planner, const struct card *card);
+
+/* 1 + the last card that moves the control, 0: none does. */
+size_t *planner_mover(struct planner *planner, enum param_id id, int row, int column);
+
+/* Notes the card at the place as the last that moves its controls, and on which others it rests. */
+void planner_note_movers(struct planner *planner, struct card *card, size_t place);
+void planner_forget_movers(struct planner *planner);
+
+/* The nearest place on the control's grid that is not above; and not below. */
+double planner_floor(const struct planner *planner, enum param_id id, double number);
+double planner_ceil(const struct planner *planner, enum param_id id, double number);
+
+/* Finds the preamps: the patch is the same throughout. */
+void planner_read_patch(struct planner *planner);
+
+#endif

@@ -1,0 +1,238 @@
+/* SPDX-License-Identifier: MIT */
+/* What moved goes back to where it stood, and nothing else is advised for it.
+ *
+ * Where it stood is told by, in this order: the value before a leap that still stands; the approved
+ * desk, for an object whose gains, filters or protection moved away from it; the desk as this watch
+ * took it for set up, for protection that is gone. What left every path gain as it was is no slip:
+ * the checks find nothing then.
+ *
+ * An object goes back whole: its gains, thresholds and protection together with the sends or the
+ * master that were moved to make up for them.
+ */
+#include <math.h>
+
+#include "advice/draft.h"
+#include "advice/loud.h"
+#include "advice/way.h"
+#include "change/difference.h"
+#include "change/moves.h"
+
+/* ---- leaps ---- */
+
+static bool
+is_of(const struct jump *jump, struct object object)
+{
+    switch (params[jump->id].row) {
+    case INDEX_INPUT:
+        return jump->row == object.input;
+    case INDEX_MIX:
+        return jump->row == object.mix;
+    default:
+        return object.input < 0 && object.mix < 0;
+    }
+}
+
+/* It stands nearer to where it leapt to than to where it came from. */
+static bool
+stands(const struct planner *planner, const struct jump *jump)
+{
+    const struct value *value = desk_value(planner->desk, jump->id, jump->row, jump->column);
+    double from = fmax(jump->from, -60); /* as value-jumped counts a fader that was off */
+
+    return value->state == VALUE_KNOWN && value->number > jump->to - (jump->to - from) / 2;
+}
+
+static void
+add_jumps(struct draft *draft, struct object object)
+{
+    const struct moves *moves = draft->planner->ground.moves;
+    size_t count = 0;
+    const struct jump *jumps = moves ? moves_jumps(moves, &count) : NULL;
+
+    for (size_t i = 0; i < count; i++)
+        if (is_of(&jumps[i], object) && stands(draft->planner, &jumps[i]))
+            draft_move(draft, jumps[i].id, jumps[i].row, jumps[i].column, jumps[i].from);
+}
+
+/* ---- values of another desk ---- */
+
+enum wanted { WANTED_PROTECTION, WANTED_DRIFT, WANTED_ALL };
+
+static bool
+is_mute(enum param_id id)
+{
+    return id == PARAM_INPUT_MUTE || id == PARAM_MIX_MUTE || id == PARAM_GROUP_MUTE;
+}
+
+/* 48 V moves only with the input closed, which is no matter of a card; labels and mutes are for
+ * people. */
+static bool
+goes_back(enum param_id id, enum wanted wanted)
+{
+    enum difference_class class = params[id].class;
+
+    if (id == PARAM_INPUT_PHANTOM || id == PARAM_INPUT_PREAMP || is_mute(id))
+        return false;
+    switch (wanted) {
+    case WANTED_PROTECTION:
+        return class == DIFFERENCE_PROTECTION;
+    case WANTED_DRIFT:
+        return difference_is_drift(class) || id == PARAM_SEND_LEVEL || id == PARAM_SEND_ON ||
+               id == PARAM_MIX_FADER || id == PARAM_INPUT_COMP_THRESHOLD ||
+               id == PARAM_INPUT_GATE_THRESHOLD;
+    case WANTED_ALL:
+        return class != DIFFERENCE_LABEL && class != DIFFERENCE_METER;
+    }
+    return false;
+}
+
+/* What a path is made of must be known, or the object does not go back whole. */
+static bool
+is_needed(enum param_id id)
+{
+    return params[id].kind == DIFFERENCE_OF_STRUCTURE && id != PARAM_INPUT_FADER;
+}
+
+static void
+add_value(struct draft *draft, const struct desk *from, enum param_id id, int row, int column)
+{
+    const struct desk *desk = draft->planner->desk;
+
+    if (difference_dormant(from, id, row, column) && difference_dormant(desk, id, row, column))
+        return;
+    switch (difference_of(from, desk, id, row, column)) {
+    case SAME:
+        break;
+    case OTHER:
+        draft_move(draft, id, row, column, desk_value(from, id, row, column)->number);
+        break;
+    case SAME_NOT_KNOWN:
+        if (is_needed(id))
+            draft_stop(draft, STOP_NOT_KNOWN, id, row, column);
+        break;
+    }
+}
+
+static void
+add_values(struct draft *draft, const struct desk *from, enum wanted wanted, struct object object)
+{
+    const struct desk *desk = draft->planner->desk;
+    enum index_kind kind = object.input >= 0 ? INDEX_INPUT : INDEX_MIX;
+
+    for (int i = 0; i < PARAMS; i++) {
+        enum param_id id = (enum param_id)i;
+
+        if (params[id].row != kind || !goes_back(id, wanted) ||
+            desk_supplied(desk, id) != SUPPLY_HEARD || desk_supplied(from, id) == SUPPLY_NONE)
+            continue;
+        for (int column = 0; column < desk_columns(desk, id); column++)
+            add_value(draft, from, id, object.input >= 0 ? object.input : object.mix, column);
+    }
+}
+
+/* ---- the card ---- */
+
+/* The desk with the first moves of a card made. */
+static struct desk *
+desk_behind(const struct desk *desk, const struct card *card, size_t moves)
+{
+    struct desk *behind = desk_copy(desk);
+
+    for (size_t i = 0; i < moves; i++)
+        desk_set(behind, card->moves[i].id, card->moves[i].row, card->moves[i].column,
+                 card->moves[i].to, 0);
+    return behind;
+}
+
+/* Filters that move sideways in several steps can be louder half-way than at either end: no card
+ * says to do that. */
+static void
+look_half_way(struct draft *draft, const struct desk *after)
+{
+    struct card *card = &draft->card;
+    const struct planner *planner = draft->planner;
+
+    for (size_t i = 1; i < card->count && !draft->stopped; i++) {
+        struct desk *between;
+
+        if (way_of(planner->desk, &card->moves[i - 1]) != WAY_EITHER)
+            continue;
+        between = desk_behind(planner->desk, card, i);
+        if (loud_overshoot_db(planner->desk, between, after, planner->ground.show, card->object) >
+            0.05)
+            draft_stop(draft, STOP_SIDEWAYS, card->moves[i - 1].id, card->moves[i - 1].row,
+                       card->moves[i - 1].column);
+        desk_free(between);
+    }
+}
+
+static void
+end(struct draft *draft)
+{
+    struct card *card = &draft->card;
+    const struct planner *planner = draft->planner;
+
+    if (!draft->stopped && card->count > 0) {
+        struct desk *after;
+
+        way_order(planner->desk, card->moves, card->count);
+        after = desk_behind(planner->desk, card, card->count);
+        card->louder_db = loud_rise_db(planner->desk, after, planner->ground.show, card->object);
+        if (way_sideways(planner->desk, card->moves, card->count) > 1)
+            look_half_way(draft, after);
+        desk_free(after);
+    }
+    draft_end(draft);
+}
+
+static void
+put_back(struct planner *planner, struct object object)
+{
+    bool all = (planner->wish->ways & PLAN_PUTS_ALL_BACK) != 0 && planner->ground.approved;
+    bool place = object.input >= 0 || object.mix >= 0;
+    struct verdict verdict;
+    bool leapt = planner_finds(planner, CHECK_VALUE_JUMPED, object, &verdict);
+    bool drifted = place && planner_finds(planner, CHECK_MOVED_FROM_APPROVED, object, &verdict);
+    bool lost = place && planner_finds(planner, CHECK_PROTECTION_LOST, object, &verdict);
+    struct draft draft;
+
+    if (!leapt && !drifted && !lost && !(all && place))
+        return;
+    draft_begin(&draft, planner, CARD_PUT_BACK,
+                leapt     ? CHECK_VALUE_JUMPED
+                : drifted ? CHECK_MOVED_FROM_APPROVED
+                : lost    ? CHECK_PROTECTION_LOST
+                          : CHECKS,
+                object);
+    if (leapt)
+        add_jumps(&draft, object);
+    if (drifted || all)
+        add_values(&draft, planner->ground.approved, all ? WANTED_ALL : WANTED_DRIFT, object);
+    else if (lost)
+        add_values(&draft, planner->ground.anchor, WANTED_PROTECTION, object);
+    end(&draft);
+}
+
+static void
+put_all_back(struct planner *planner)
+{
+    for (int input = 0; input < desk_count(planner->desk, INDEX_INPUT); input++)
+        put_back(planner, (struct object){input, -1});
+    for (int mix = 0; mix < desk_count(planner->desk, INDEX_MIX); mix++)
+        put_back(planner, (struct object){-1, mix});
+    put_back(planner, (struct object){-1, -1});
+}
+
+enum { PASSES = 3 };
+
+/* A mix that is put back can bring to light what an input had made up for it. */
+void
+plan_put_back(struct planner *planner)
+{
+    size_t before = (size_t)-1;
+
+    for (int pass = 0; pass < PASSES && planner->plan->count != before; pass++) {
+        before = planner->plan->count;
+        put_all_back(planner);
+    }
+}

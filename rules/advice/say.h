@@ -1,0 +1,29 @@
+/* SPDX-License-Identifier: MIT */
+/* Cards in words. */
+#ifndef GAINWARDEN_RULES_SAY_H
+#define GAINWARDEN_RULES_SAY_H
+
+#include "advice/card.h"
+#include "core/text.h"
+#include "desk/desk.h"
+
+/* "input 18 Ld Vox: re-trim" */
+void say_card(struct text *text, const struct desk *desk, const struct card *card);
+
+/* What it gives and what it costs: "gives 14 dB back; ends 6 dB louder". Nothing where it is in
+ * neither. */
+void say_worth(struct text *text, const struct card *card);
+
+/* The control of a move as it stands on its card: "preamp", "send into mix 3 Keys wedge"; with its
+ * input where that is not the card's own. */
+void say_control(struct text *text, const struct desk *desk, const struct card *card,
+                 const struct card_move *move);
+
+/* A value on a card: "28", "off", "on", "100 Hz"; levels without their unit, with a true minus
+ * sign. */
+void say_value(struct text *text, const struct card_move *move, double number);
+
+/* "input 18 Ld Vox, re-trim: the preamp is at the end of its travel" */
+void say_stop(struct text *text, const struct desk *desk, const struct card_stop *stop);
+
+#endif
