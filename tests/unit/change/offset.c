@@ -297,9 +297,10 @@ thresholds_go_along_or_meet_another_level(void **state)
            "another offset: preamp 30 -> 36 dB, its sends 6 dB lower; all 3 path gains agree; its "
            "compressor meets a level 6 dB higher");
     rig_set(rig, PARAM_INPUT_COMP_THRESHOLD, VOX, 0, 6);
-    expect(rig, before, 5, 0,
-           "another offset: preamp 30 -> 36 dB, its sends 6 dB lower, compressor threshold 0 -> 6 dB; "
-           "all 3 path gains agree");
+    expect(
+        rig, before, 5, 0,
+        "another offset: preamp 30 -> 36 dB, its sends 6 dB lower, compressor threshold 0 -> 6 dB; "
+        "all 3 path gains agree");
     rig_set(rig, PARAM_INPUT_COMP_THRESHOLD, VOX, 0, 9);
     expect(rig, before, 4, 1,
            "another offset: preamp 30 -> 36 dB, its sends 6 dB lower; all 3 path gains agree; its "
