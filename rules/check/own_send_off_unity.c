@@ -213,15 +213,19 @@ say_cure(struct wording *wording, double send_db)
 {
     int input = wording->object.input + 1;
 
+    text_add(&wording->cure,
+             "if a hand slipped, put the send back and move nothing else. If not: ");
     if (send_db > 0)
         text_add(&wording->cure,
-                 "first every send of input %d down by %f dB, then its preamp up by as much", input,
-                 send_db);
+                 "`gainwarden retrim` says whether input %d has room for more gain "
+                 "before its sends",
+                 input);
     else
-        text_add(&wording->cure,
-                 "first the preamp down by %f dB, then every send of input %d up by as much",
-                 -send_db, input);
-    text_add(&wording->cure, ": the own send at 0 dB, the others follow, nothing gets louder");
+        text_add(
+            &wording->cure,
+            "first the preamp down by %f dB, then every send of input %d up by as much: the own "
+            "send at 0 dB, the others follow, nothing gets louder",
+            -send_db, input);
 }
 
 static void
