@@ -10,14 +10,16 @@
 #include "base/output.h"
 #include "core/text.h"
 
-enum { CONTROL_COLUMN = 4, NOW_WIDTH = 11, SET_WIDTH = 11, NARROWEST = 20, WIDEST = 44 };
+enum { CONTROL_COLUMN = 4, NOW_WIDTH = 11, SET_WIDTH = 11, NARROWEST = 26, WIDEST = 44 };
 
 /* ---- text ---- */
 
 static void
 print_right(const char *value, int width)
 {
-    printf("%*s%s", width - columns_width(value), "", value);
+    int used = columns_width(value);
+
+    printf("%*s%s", used < width ? width - used : 1, "", value);
 }
 
 static const char *
@@ -30,6 +32,20 @@ value_of(const struct card_move *move, double number, char buffer[40])
     return buffer;
 }
 
+/* Where the terminal is too narrow for columns. */
+static void
+print_sentence(const struct card_move *move, const char *control)
+{
+    char now[40], to[40];
+
+    if (move->to == move->now)
+        output_format(CONTROL_COLUMN, CONTROL_COLUMN + 2, "%s: %s, stays", control,
+                      value_of(move, move->now, now));
+    else
+        output_format(CONTROL_COLUMN, CONTROL_COLUMN + 2, "%s: %s -> %s", control,
+                      value_of(move, move->now, now), value_of(move, move->to, to));
+}
+
 /* One control a line, so that a thumb can go down the list. */
 static void
 print_move(const struct desk *desk, const struct card *card, const struct card_move *move,
@@ -40,6 +56,10 @@ print_move(const struct desk *desk, const struct card *card, const struct card_m
 
     text_init(&text, control, sizeof control);
     say_control(&text, desk, card, move);
+    if (width < NARROWEST) {
+        print_sentence(move, control);
+        return;
+    }
     if (columns_width(control) > width) {
         output_wrapped(CONTROL_COLUMN, CONTROL_COLUMN + 2, control);
         output_padded(CONTROL_COLUMN, CONTROL_COLUMN + width, "");
@@ -58,12 +78,13 @@ add_rests(struct text *text, const struct card *card)
         text_add(text, i == 0 ? "; only behind card %zu" : ", %zu", card->rests_on[i] + 1);
 }
 
+/* Below NARROWEST there are no columns. */
 static int
 control_width(void)
 {
     int width = output_width() - CONTROL_COLUMN - NOW_WIDTH - SET_WIDTH;
 
-    return width < NARROWEST ? NARROWEST : width > WIDEST ? WIDEST : width;
+    return width > WIDEST ? WIDEST : width;
 }
 
 static void
@@ -83,10 +104,12 @@ print_card(const struct engine *engine, const struct plan *plan, size_t place)
     add_rests(&text, card);
     putchar('\n');
     output_wrapped(2, 4, title);
-    output_padded(CONTROL_COLUMN, CONTROL_COLUMN + control_width(), "control");
-    print_right("now", NOW_WIDTH);
-    print_right("set to", SET_WIDTH);
-    putchar('\n');
+    if (control_width() >= NARROWEST) {
+        output_padded(CONTROL_COLUMN, CONTROL_COLUMN + control_width(), "control");
+        print_right("now", NOW_WIDTH);
+        print_right("set to", SET_WIDTH);
+        putchar('\n');
+    }
     for (size_t i = 0; i < card->count; i++)
         print_move(desk, card, &card->moves[i], control_width());
 }
@@ -138,8 +161,8 @@ cards_text(const struct engine *engine, const struct plan *plan)
 static void
 add_place(struct json *json, struct object object)
 {
-    json_add_number(json, "input", object.input >= 0 ? object.input + 1 : NAN);
-    json_add_number(json, "mix", object.mix >= 0 ? object.mix + 1 : NAN);
+    json_add_number(json, "input", object.input >= 0 ? (double)object.input + 1 : NAN);
+    json_add_number(json, "mix", object.mix >= 0 ? (double)object.mix + 1 : NAN);
 }
 
 /* A switch as true and false, a word as itself, a level that is off as null beside its unit. */
@@ -169,7 +192,7 @@ move_json(const struct card_move *move)
                                     param->row == INDEX_MIX      ? move->row
                                     : param->column == INDEX_MIX ? move->column
                                                                  : -1});
-    json_add_number(json, "band", band ? move->column + 1 : NAN);
+    json_add_number(json, "band", band ? (double)move->column + 1 : NAN);
     add_value(json, "now", move->id, move->now);
     add_value(json, "set_to", move->id, move->to);
     return json;

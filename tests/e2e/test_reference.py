@@ -227,13 +227,13 @@ def test_inputs_of_one_preamp_are_one(tmp_path):
 def test_a_retrim_is_nothing_but_offsets(stage):
     """What `retrim` lists leaves every path alone; beside a reference from before it that shows."""
     desk, reference = stage
-    follow(desk, run("retrim", SHOW, "--desk", desk.at, "--format", "json").json())
+    follow(desk, run("retrim", SHOW, "--desk", desk.at, "--format", "json").json(), {"re-trim"})
     page, status = page_of(desk, reference)
     assert page["path_gains"]["differ"] == []
     assert counts(page)[:5] == (0, 0, 0, 0, 0)
-    assert counts(page)[-1] == len(page["moved"]) > 40
+    assert counts(page)[-1] == len(page["moved"]) > 15
     assert all(one["recognised"] for one in page["offsets"])
-    assert {one["mix"] for one in page["offsets"] if "mix" in one} == {3, 5}
+    assert len(page["offsets"]) == 3  # of inputs 15, 16 and 18
     vocal = [one["says"] for one in page["offsets"] if one.get("inputs") == [18]]
     assert len(vocal) == 1 and "preamp 42 -> 28 dB, its sends " in vocal[0]
     assert "compressor threshold -16 -> -30 dB" in vocal[0] and "meets a level" not in vocal[0]

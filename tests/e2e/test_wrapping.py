@@ -190,6 +190,7 @@ def test_a_wide_label_keeps_the_table_in_line(tmp_path):
     desk = MockDesk()
     desk.move("/in/18/name", "s", "歌 Ele\u0301ne")
     text = plain(on_terminal(80, "retrim", SHOW, "--desk", desk.at))
-    rows = [line for line in text[text.index("Before and after"):].split("\n")[1:] if line.strip()]
-    assert len(rows) > 1 and [row for row in rows if "歌" in row]
-    assert len({width(row[:row.index("->")]) for row in rows}) == 1
+    card = text[text.index("Card 1: input 18 歌"):text.index("Card 2:")]
+    rows = card.split("\n")[1:]
+    rows = [row for row in rows if row.strip()]
+    assert len(rows) > 5 and len({width(row) for row in rows}) == 1

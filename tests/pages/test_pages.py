@@ -83,9 +83,9 @@ def test_nobody_finds_fault_with(written, names):
 
 
 @pytest.mark.limit(60)
-def test_the_demo_prints_on_two_a4_pages(written):
+def test_the_demo_prints_on_two_a4_pages_and_one_of_cards(written):
     paper = pages.pdf(written["demo"])
-    assert paper.pages == 2 and paper.all_a4()
+    assert paper.pages == 3 and paper.all_a4()
     for words in ("Fix before doors", "Right", "Gain ladders", "Equalisers of the mixes", "damage hearing"):
         assert words in paper.text
     assert "Player by player" not in paper.text
