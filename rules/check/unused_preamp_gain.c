@@ -190,7 +190,6 @@ say_cure(struct wording *wording)
     struct text *cure = &wording->cure;
     double up_db = verdict_figure(verdict, "surplus_db");
 
-    text_add(cure, "if a hand slipped, put it back and move nothing else. If not: ");
     if (isnan(verdict_figure(verdict, "preamp_after_db"))) {
         text_add(cure, "first the preamp down with its compressor and gate thresholds, then each "
                        "of its sends up by as much. How far down it goes the profile does not "

@@ -207,7 +207,7 @@ doubled_channel_is_told_once(void **state)
     assert_int_equal(verdict->mix, 1);
     assert_string_equal(
         rig->words.cure,
-        "if a hand slipped, put it back and move nothing else. If not: first preamp 42 -> 34 dB "
+        "first preamp 42 -> 34 dB "
         "with its compressor and gate thresholds, then each of its sends "
         "up by 8 dB: to mix 1 Mix 1 -20 -> -12 dB, to mix 2 Mix 2 -8 -> 0 dB. The loop gain stays "
         "the same; you get headroom and fader travel back.");
@@ -278,7 +278,7 @@ figures_and_words_are_the_numbers(void **state)
         "dB): 14 dB of preamp gain is not used. If that send slips to its top, "
         "the path gets 24 dB louder today, 10 dB after the re-trim");
     assert_string_equal(rig->words.cure,
-                        "if a hand slipped, put it back and move nothing else. If not: first "
+                        "first "
                         "preamp 42 -> 28 dB with its compressor and gate thresholds, then "
                         "each of its sends up by 14 dB: to mix 1 Mix 1 -14 -> 0 dB. The loop gain "
                         "stays the same; you get headroom and fader travel back.");
