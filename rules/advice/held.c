@@ -5,8 +5,7 @@
 
 #include "check/list.h"
 
-/* The controls that a cure of the check moves, by check; those of SENDS are of an input into any
- * mix. What is put back is any control of the object. */
+/* The controls that a cure of the check moves. What is put back is any control of the object. */
 static bool
 is_of_check(int check, enum param_id id)
 {

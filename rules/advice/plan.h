@@ -35,14 +35,13 @@ struct plan {
     bool asks_role; /* a preamp would be moved, but whether the house hears it too is not told */
 };
 
-enum { PLAN_SMALL_TOO = 1, PLAN_PUTS_ALL_BACK = 2 };
+enum { PLAN_SMALL_TOO = 1 };
 
 struct plan_wish {
     const struct ground *ground; /* of the caller, like all here */
     const struct check_set *set;
     int day;       /* on which accepts end, year * 10000 + month * 100 + day */
-    unsigned ways; /* PLAN_SMALL_TOO: cards of any worth; PLAN_PUTS_ALL_BACK: whatever differs from
-                      the approved desk moved away from it, not only what drifts */
+    unsigned ways; /* PLAN_SMALL_TOO: cards of any worth */
 };
 
 /* Makes the plan. Free with plan_free(). */

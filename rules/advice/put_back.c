@@ -56,7 +56,7 @@ add_jumps(struct draft *draft, struct object object)
 
 /* ---- values of another desk ---- */
 
-enum wanted { WANTED_PROTECTION, WANTED_DRIFT, WANTED_ALL };
+enum wanted { WANTED_PROTECTION, WANTED_DRIFT };
 
 static bool
 is_mute(enum param_id id)
@@ -73,17 +73,11 @@ goes_back(enum param_id id, enum wanted wanted)
 
     if (id == PARAM_INPUT_PHANTOM || id == PARAM_INPUT_PREAMP || is_mute(id))
         return false;
-    switch (wanted) {
-    case WANTED_PROTECTION:
+    if (wanted == WANTED_PROTECTION)
         return class == DIFFERENCE_PROTECTION;
-    case WANTED_DRIFT:
-        return difference_is_drift(class) || id == PARAM_SEND_LEVEL || id == PARAM_SEND_ON ||
-               id == PARAM_MIX_FADER || id == PARAM_INPUT_COMP_THRESHOLD ||
-               id == PARAM_INPUT_GATE_THRESHOLD;
-    case WANTED_ALL:
-        return class != DIFFERENCE_LABEL && class != DIFFERENCE_METER;
-    }
-    return false;
+    return difference_is_drift(class) || id == PARAM_SEND_LEVEL || id == PARAM_SEND_ON ||
+           id == PARAM_MIX_FADER || id == PARAM_INPUT_COMP_THRESHOLD ||
+           id == PARAM_INPUT_GATE_THRESHOLD;
 }
 
 /* What a path is made of must be known, or the object does not go back whole. */
@@ -188,7 +182,6 @@ end(struct draft *draft)
 static void
 put_back(struct planner *planner, struct object object)
 {
-    bool all = (planner->wish->ways & PLAN_PUTS_ALL_BACK) != 0 && planner->ground.approved;
     bool place = object.input >= 0 || object.mix >= 0;
     struct verdict verdict;
     bool leapt = planner_finds(planner, CHECK_VALUE_JUMPED, object, &verdict);
@@ -196,18 +189,17 @@ put_back(struct planner *planner, struct object object)
     bool lost = place && planner_finds(planner, CHECK_PROTECTION_LOST, object, &verdict);
     struct draft draft;
 
-    if (!leapt && !drifted && !lost && !(all && place))
+    if (!leapt && !drifted && !lost)
         return;
     draft_begin(&draft, planner, CARD_PUT_BACK,
                 leapt     ? CHECK_VALUE_JUMPED
                 : drifted ? CHECK_MOVED_FROM_APPROVED
-                : lost    ? CHECK_PROTECTION_LOST
-                          : CHECKS,
+                          : CHECK_PROTECTION_LOST,
                 object);
     if (leapt)
         add_jumps(&draft, object);
-    if (drifted || all)
-        add_values(&draft, planner->ground.approved, all ? WANTED_ALL : WANTED_DRIFT, object);
+    if (drifted)
+        add_values(&draft, planner->ground.approved, WANTED_DRIFT, object);
     else if (lost)
         add_values(&draft, planner->ground.anchor, WANTED_PROTECTION, object);
     end(&draft);
