@@ -112,15 +112,16 @@ is_coarse(const struct integral *integral, double from, double width)
 static void
 add_cell(struct integral *integral, double from, double width)
 {
-    const double aside = sqrt(1.0 / 12); /* Gauss-Legendre, two places */
+    const double aside = sqrt(3.0 / 20); /* Gauss-Legendre, three places */
 
     if (is_coarse(integral, from, width)) {
         add_cell(integral, from, width / 2);
         add_cell(integral, from + width / 2, width / 2);
         return;
     }
-    add_place(integral, from + (0.5 - aside) * width, width / 2);
-    add_place(integral, from + (0.5 + aside) * width, width / 2);
+    add_place(integral, from + (0.5 - aside) * width, width * 5 / 18);
+    add_place(integral, from + 0.5 * width, width * 4 / 9);
+    add_place(integral, from + (0.5 + aside) * width, width * 5 / 18);
 }
 
 void

@@ -105,3 +105,11 @@ def test_notches():
         check(rate, filters, answer)
         if filters[0][3] >= 30:
             assert answer[2] < 4  # a grid with one place at the bottom of such a notch told of 11
+
+
+def test_corners_that_ring():
+    """Nearly all that comes through is two peaks as narrow as a filter's, far below the band that is loudest."""
+    rows = [(96000, [(2, 199.4034699216638, gain, 30.677494541454877), (4, 104.96776175536652, 0, 38.21030270273983)])
+            for gain in (-12, -16.859329108236274, -18)]
+    for (rate, filters), answer in zip(rows, probe(rows)):
+        check(rate, filters, answer)

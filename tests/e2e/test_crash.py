@@ -141,8 +141,9 @@ def test_killed_at_random_moments(tmp_path, lamp):
     for _ in range(KILLS):
         kept.clock.step(dice.choice(CLOCKS))
         kept.begin()
-        end = time.monotonic() + dice.uniform(0, 1.6)
-        while time.monotonic() < end:
+        begun, life, heard = time.monotonic(), dice.uniform(0, 1.6), len(kept.edges())
+        patience = dice.choice([0, 20])  # half of them live until they told something, however slow the machine
+        while (lived := time.monotonic() - begun) < life or lived < patience and len(kept.edges()) == heard:
             off = not off
             kept.move(-7 if off else 0)
             time.sleep(dice.uniform(0.005, 0.15))
@@ -186,7 +187,7 @@ def test_silent_after_a_crash_when_nothing_changed(tmp_path):
     kept.start()
     time.sleep(1)
 
-    assert len(kept.hook.records()) == 2
+    assert len(kept.told()) == 2
     assert kept.watch.stop() == 0
 
 
