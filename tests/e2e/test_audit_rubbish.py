@@ -17,7 +17,7 @@ import pytest
 import osc
 from harness import (BUILD, CHECKS, PROFILE, QUESTIONS, SHOW, MockDesk, OwnDesk, Process, audit,
                      demo_audit, demo_profile, demo_show, entries, finding, findings, flat, goal,
-                     read_json, run, without_progress, write_json)
+                     read_json, run, write_json)
 
 
 def refused(result, *lines):
@@ -341,8 +341,7 @@ def test_a_host_that_does_not_resolve():
     # RFC 6761: .invalid never does; the resolver's own words for that depend on the network
     result = run("audit", "--profile", PROFILE, "--desk", "desk.invalid")
 
-    assert re.fullmatch(rf'(gainwarden: 0 of {QUESTIONS} questions answered\n)*'
-                        r'gainwarden: the desk\'s host "desk\.invalid" does not resolve: [a-z ]+\n',
+    assert re.fullmatch(r'gainwarden: the desk\'s host "desk\.invalid" does not resolve: [a-z ]+\n',
                         result.err), result.err
     assert result.out == ""
     assert result.status == 2
@@ -703,12 +702,9 @@ WORDS = {
 
 
 def to_nowhere(words, stdout):
-    """What it says, but for how far a slow reading has come."""
     if words[0] == "audit" and words[1] == SHOW:
         words = (*words, "--desk", MockDesk().at)
-    result = run(*words, stdout=stdout)
-    result.err = without_progress(result.err)
-    return result
+    return run(*words, stdout=stdout)
 
 
 @pytest.mark.parametrize("words", WORDS.values(), ids=WORDS)
