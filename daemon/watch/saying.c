@@ -346,20 +346,49 @@ saying_events(const struct saying *saying, char events[SAYING_EVENTS][SAYING_EVE
 
 /* ---- what the watcher tells ---- */
 
+/* What is long leaves room for the line that counts the rest, and for the one that counts what did
+ * not fit. */
+enum { CHAT_SHORT = 120, CHAT_SPARE = 200 };
+
 struct in_hand {
     struct saying *saying;
     const struct message *message;
     char text[CHAT_TEXT_SIZE - 100];
+    size_t left_out; /* lines */
 };
+
+/* A line goes into the text whole or not at all. */
+static void
+add_line(struct in_hand *in_hand, const char *line)
+{
+    size_t used = strlen(in_hand->text), length = strlen(line) + 1;
+
+    if (used + length + (length > CHAT_SHORT ? CHAT_SPARE : 1) > sizeof in_hand->text)
+        in_hand->left_out++;
+    else
+        snprintf(in_hand->text + used, sizeof in_hand->text - used, "%s%s", used > 0 ? "\n" : "",
+                 line);
+}
 
 static void
 on_line(void *context, const char *line)
 {
     struct in_hand *in_hand = context;
-    size_t used = strlen(in_hand->text);
 
     say(in_hand->saying, "message", in_hand->message->weight, line);
-    snprintf(in_hand->text + used, sizeof in_hand->text - used, "%s%s", used > 0 ? "\n" : "", line);
+    add_line(in_hand, line);
+}
+
+static void
+count_left_out(struct in_hand *in_hand)
+{
+    char line[CHAT_SHORT];
+
+    if (in_hand->left_out == 0)
+        return;
+    snprintf(line, sizeof line, "%zu line%s did not fit here: the watch has all", in_hand->left_out,
+             in_hand->left_out == 1 ? "" : "s");
+    add_line(in_hand, line);
 }
 
 void
@@ -370,6 +399,7 @@ saying_message(struct saying *saying, const struct message *message, const struc
     bool always = message->cause.kind == CAUSE_BACK;
 
     message_lines(message, saying->session->engine, &more, on_line, &in_hand);
+    count_left_out(&in_hand);
     if (saying->sinks.chat && *in_hand.text &&
         (always || message->weight >= saying->session->file->tell.chat.from_weight))
         chat(saying, message->weight, in_hand.text);

@@ -23,11 +23,12 @@ DRUM_FILL = "/mix/6/fader"
 class Watched:
     """A desk, a hook and a watch between them."""
 
-    def __init__(self, folder, *words, url=None, chat=None, hook=True, desk=None, options=()):
+    def __init__(self, folder, *words, url=None, chat=None, hook=True, desk=None, options=(),
+                 **changes):
         self.desk = desk or MockDesk()
         self.hook = MockChat(folder / "chat.jsonl", *words) if hook else None
         self.url = url or self.hook.url
-        self.show = show_at_once(folder, tell={"chat": {"url_env": VARIABLE, **(chat or {})}})
+        self.show = show_at_once(folder, tell={"chat": {"url_env": VARIABLE, **(chat or {})}}, **changes)
         self.env = {VARIABLE: self.url}
         self.watch, self.seen = begin_watch(self.desk, "--still-every", "0", *options, show=self.show,
                                             env=self.env)
@@ -170,6 +171,28 @@ def test_a_scene_recall_is_one_message(tmp_path):
     assert len(lines) == 17  # what happened, six of protection, nine findings, and how many more
     assert re.search(r"a recall changed \d+ values of 24 inputs and 8 mixes: ", lines[0])
     assert re.fullmatch(r"and \d+ more: \d+ stop, \d+ fix, \d+ note, \d+ over", lines[16])
+
+
+def test_a_line_is_there_whole_or_counted(tmp_path):
+    """With names as long as they may be not all lines have room."""
+    desk = MockDesk(bundle=500)
+    for kind, count in (("in", 24), ("mix", 8)):
+        for number in range(1, count + 1):
+            desk.move(f"/{kind}/{number}/name", "s", f"{kind} {number} " + 50 * "long ")
+    players = {str(number): {"player": f"player {number} " + 9 * "long "} for number in range(1, 25)}
+    mixes = {str(number): players[str(number)] for number in range(1, 9)}
+    watched = Watched(tmp_path, desk=desk, inputs=players, mixes=mixes)
+    watched.desk.send(osc.bundle(*scene()))
+    watched.hook.wait_for(2)
+    time.sleep(0.3)
+    watched.stop()
+    (text,) = [text for text in watched.hook.texts() if "raised" in text]
+    *lines, left_out = text.splitlines()
+    said = notes(watched.watch)
+    missing = [line for line in said if re.match("raised|worse", line) and line not in lines]
+
+    assert missing and left_out == f"{len(missing)} lines did not fit here: the watch has all"
+    assert len(lines) > 3 and all(line in said for line in lines[1:])
 
 
 @pytest.mark.limit(30)
