@@ -71,9 +71,12 @@ report_finding_json(const struct engine *engine, const struct finding *finding,
     bool inferred = engine_player(engine, finding, player);
     struct words words;
 
-    engine_words(engine, finding, &words);
-    if (plan)
+    if (plan) {
+        engine_words(engine, finding, &words);
         cards_cure(plan, finding, &words);
+    } else {
+        engine_advice(engine, finding, &words);
+    }
     json_add_string(json, "check", finding->check->id);
     json_add_string(json, "weight", weight_name(verdict->weight));
     json_add(json, "object", object_json(finding->object, verdict->band));

@@ -53,8 +53,8 @@ int report_status(const struct report *report);
 /* The "link" object of a JSON report. */
 struct json *report_link_json(const struct link_figures *figures);
 
-/* One finding, as in the "findings" of a JSON report; with a plan, which may be NULL, also the card
- * that is for it. */
+/* One finding, as in the "findings" of a JSON report; with a plan it points to its card, with NULL it
+ * says what to do in a sentence. */
 struct plan;
 struct json *report_finding_json(const struct engine *engine, const struct finding *finding,
                                  const struct plan *plan);

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* A sheet for machines, format 1. Keys are only ever added. */
+#include "report/cards.h"
 #include "report/report.h"
 #include "review/review.h"
 
@@ -39,7 +40,7 @@ lines_json(const struct setup *setup)
 
     for (size_t i = 0; i < setup->score->line_count; i++) {
         const struct score_line *line = &setup->score->lines[i];
-        struct json *json = report_finding_json(setup->engine, line->finding, NULL);
+        struct json *json = report_finding_json(setup->engine, line->finding, setup->plan);
         char why[SETUP_WHY_SIZE];
 
         json_add_string(json, "group", setup->scheme->scheme.groups[line->group].name);
@@ -92,6 +93,7 @@ review_json(const struct setup *setup)
     json_add(json, "groups", groups_json(setup));
     json_add(json, "all_settings", group_json(NULL, &setup->score->total));
     json_add(json, "findings", lines_json(setup));
+    cards_json(setup->engine, setup->plan, json);
     json_add(json, "right", right_json(setup));
     json_add_number(json, "findings_without_marks", (double)setup->score->unmarked);
     json_add(json, "by_hand", by_hand_json(&setup->scheme->scheme));

@@ -27,6 +27,7 @@ struct setup {
     char file[REVIEW_FILE_SIZE]; /* of its sheet in a folder */
     struct saved *saved;         /* without its desk, which is the engine's */
     struct engine *engine;
+    struct plan *plan; /* what is advised for the desk */
     struct score *score;
 };
 

@@ -7,6 +7,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "advice/plan.h"
 #include "base/escape.h"
 #include "base/text_format.h"
 #include "core/need.h"
@@ -104,6 +105,7 @@ setup_read(struct setup *setup, const struct scheme_file *scheme, const struct s
     setup->saved->desk = NULL; /* the engine's now */
     engine_set_day(setup->engine, day_of(setup->saved));
     engine_run(setup->engine, 0, NULL, NULL);
+    setup->plan = engine_advise(setup->engine, 0);
     setup->score = score_new(setup->engine, &scheme->scheme);
     return true;
 }
@@ -112,6 +114,7 @@ void
 setup_release(struct setup *setup)
 {
     score_free(setup->score);
+    plan_free(setup->plan);
     engine_free(setup->engine);
     saved_free(setup->saved);
 }

@@ -2,6 +2,7 @@
 /* A sheet to look at: the marks and what each was for, then what the audit's page shows. */
 #include "page/html.h"
 #include "page/page.h"
+#include "report/cards.h"
 #include "report/report.h"
 #include "review/review.h"
 
@@ -68,6 +69,7 @@ add_line(FILE *page, const struct setup *setup, const struct score_line *line)
     struct words words;
 
     engine_words(setup->engine, line->finding, &words);
+    cards_cure(setup->plan, line->finding, &words);
     setup_why(setup, line, why);
     html_add(page,
              "<li class=\"at-%s\"><p><span class=\"weight %s\">%s mark%s</span> <strong><bdi>%s"

@@ -4,6 +4,7 @@
 
 #include "base/output.h"
 #include "engine/teach.h"
+#include "report/cards.h"
 #include "report/findings.h"
 #include "report/report.h"
 #include "review/review.h"
@@ -69,6 +70,7 @@ print_line(const struct setup *setup, const struct score_line *score)
     struct text text;
 
     engine_words(setup->engine, finding, &words);
+    cards_cure(setup->plan, finding, &words);
     setup_why(setup, score, why);
     snprintf(line, sizeof line, "%s mark%s%s%s%s: %s: %s. [%s]",
              scheme_marks(marks, score->lost_tenths), score->lost_tenths == 10 ? "" : "s",
@@ -161,6 +163,7 @@ review_text(const struct setup *setup)
     print_head(setup);
     print_marks(setup);
     print_lost(setup);
+    cards_text(setup->engine, setup->plan);
     print_right(setup);
     if (unknown > 0)
         output_format(0, 2, "\nNot known, and so neither earned nor lost (%zu)", unknown);

@@ -164,7 +164,7 @@ write_open(const struct edge *edge, const struct engine *engine, char line[MESSA
     struct words words;
 
     engine_player(engine, finding, player);
-    engine_words(engine, finding, &words);
+    engine_advice(engine, finding, &words);
     snprintf(line, MESSAGE_LINE_SIZE, "%s %s [%s] %s%s%s%s: %s; do: %s",
              edge->kind == EDGE_FOLLOWS ? "is raised next if it stays:"
              : edge->kind == EDGE_WORSE ? event_name(EVENT_WORSE)

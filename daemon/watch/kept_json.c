@@ -26,7 +26,7 @@ kept_told_json(const struct engine *engine, const struct finding *finding,
     struct json *json = kept_place_json(finding);
     struct words words;
 
-    engine_words(engine, finding, &words);
+    engine_advice(engine, finding, &words);
     json_add_string(json, "weight", weight_name(told->weight));
     json_add_number(json, "severity", told->severity);
     json_add_number(json, "since_s", round(told->since_s * 1000) / 1000);

@@ -57,15 +57,18 @@ enum stop_reason {
     STOP_ALSO_FEEDS, /* the preamp also feeds a recording or stream */
     STOP_METER,      /* the input would come within 6 dB of full scale */
     STOP_SIDEWAYS,   /* half-way a frequency would be louder than before and behind */
-    STOP_CONSTANT    /* the profile holds it as a constant, so nobody sees it move */
+    STOP_CONSTANT,   /* the profile holds it as a constant, so nobody sees it move */
+    STOP_BRINGS      /* it would bring a finding that is not there */
 };
 
 struct card_stop {
     enum card_kind kind;
     struct object object;
     enum stop_reason reason;
-    enum param_id id; /* the control; PARAMS where it is none */
+    enum param_id id; /* the control; PARAMS: none, it brings a finding */
     int row, column;
+    int brings; /* the finding: its check, */
+    struct object on;
 };
 
 /* "put it back", "master to 0 dB", ... */

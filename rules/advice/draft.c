@@ -27,15 +27,23 @@ is_said(const struct plan *plan, const struct card_stop *stop)
 }
 
 void
-draft_short(struct draft *draft, enum stop_reason reason, enum param_id id, int row, int column)
+draft_say_stop(struct plan *plan, struct card_stop stop)
 {
-    struct plan *plan = draft->planner->plan;
-    struct card_stop stop = {draft->card.kind, draft->card.object, reason, id, row, column};
-
     if (is_said(plan, &stop))
         return;
     plan->stops = need_more(plan->stops, plan->stop_count + 1, sizeof *plan->stops);
     plan->stops[plan->stop_count++] = stop;
+}
+
+void
+draft_short(struct draft *draft, enum stop_reason reason, enum param_id id, int row, int column)
+{
+    draft_say_stop(draft->planner->plan, (struct card_stop){.kind = draft->card.kind,
+                                                            .object = draft->card.object,
+                                                            .reason = reason,
+                                                            .id = id,
+                                                            .row = row,
+                                                            .column = column});
 }
 
 void

@@ -29,6 +29,9 @@ void draft_expect(struct draft *draft, enum param_id id, int row, int column);
 void draft_short(struct draft *draft, enum stop_reason reason, enum param_id id, int row,
                  int column);
 
+/* Adds to what the plan says of cards that are not made; one reason for each. */
+void draft_say_stop(struct plan *plan, struct card_stop stop);
+
 /* The card is not made; the plan says why. */
 void draft_stop(struct draft *draft, enum stop_reason reason, enum param_id id, int row,
                 int column);
@@ -40,6 +43,7 @@ bool draft_end(struct draft *draft);
 
 /* The makers, each for all objects. */
 void plan_put_back(struct planner *planner);
+void plan_slips(struct planner *planner);
 void plan_masters(struct planner *planner);
 void plan_trims(struct planner *planner);
 void plan_taps(struct planner *planner);

@@ -48,16 +48,6 @@ highest_db(const struct curve *before, const struct curve *after)
     return most_db;
 }
 
-static bool
-level_of(const struct desk *desk, const struct show *show, int input, int mix,
-         struct path_level *level)
-{
-    struct verdict verdict;
-    struct look look = look_reader(desk, show, reads, &verdict);
-
-    return path_level(&look, input, mix, level);
-}
-
 double
 loud_rise_db(const struct desk *before, const struct desk *after, const struct show *show,
              struct object object)
@@ -75,8 +65,8 @@ loud_rise_db(const struct desk *before, const struct desk *after, const struct s
             struct path_level then, now;
 
             if ((object.input >= 0 ? input != object.input : mix != object.mix) ||
-                !level_of(before, show, input, mix, &then) ||
-                !level_of(after, show, input, mix, &now) || now.sum_db == -HUGE_VAL)
+                !path_level_on(before, input, mix, &then) ||
+                !path_level_on(after, input, mix, &now) || now.sum_db == -HUGE_VAL)
                 continue;
             rise_db = fmax(rise_db, now.sum_db - then.sum_db +
                                         (now.filtered || object.mix >= 0 ? filters_up_db : 0));

@@ -54,19 +54,6 @@ drop(struct plan *plan, bool *dropped, size_t *old)
     free(places);
 }
 
-static bool
-fails_on(const struct planner *planner, const struct desk *desk, const struct check *check,
-         struct object object)
-{
-    struct ground ground = *planner->wish->ground;
-    struct verdict verdict;
-
-    ground.desk = desk;
-    ground.loudest_db = NULL; /* of another desk */
-    check_run(check, &ground, CHECK_AFRESH, object, &verdict, NULL);
-    return verdict.outcome == OUTCOME_FINDING || verdict.outcome == OUTCOME_FOLDED;
-}
-
 /* Whether the check fails on the object with nothing but the slips put back, or did when the desk
  * was approved. */
 static bool
@@ -74,8 +61,8 @@ is_old(const struct planner *planner, const struct check *check, struct object o
 {
     const struct desk *approved = planner->wish->ground->approved;
 
-    return fails_on(planner, planner->base, check, object) ||
-           (approved && fails_on(planner, approved, check, object));
+    return planner_fails_on(planner, planner->base, check->number, object) ||
+           (approved && planner_fails_on(planner, approved, check->number, object));
 }
 
 static bool
@@ -149,7 +136,7 @@ is_to_blame(const struct planner *planner, size_t card, const struct fault *faul
     for (size_t i = 0; i < planner->plan->count; i++)
         if (!rests_on(planner->plan, i, card))
             planner_make_moves(&without, &planner->plan->cards[i]);
-    fails = fails_on(planner, without.desk, fault->check, fault->object);
+    fails = planner_fails_on(planner, without.desk, fault->check->number, fault->object);
     desk_free(without.desk);
     return !fails;
 }
@@ -184,9 +171,18 @@ is_bad(const struct planner *planner, struct fault *fault)
     return found || verdict.outcome == OUTCOME_FOLDED;
 }
 
-/* Marks the cards behind which the object has a finding that it did not have. */
+/* What it made room for must not rest on it again. */
+static void
+ban(struct planner *planner, const struct card *card, const struct fault *fault)
+{
+    planner->bans = need_more(planner->bans, planner->ban_count + 1, sizeof *planner->bans);
+    planner->bans[planner->ban_count++] =
+        (struct ban){card->kind, card->object, fault->check->number, fault->object};
+}
+
+/* Marks and bans the cards behind which the object has a finding that it did not have. */
 static bool
-mark_new(const struct planner *planner, struct object object, unsigned kind, bool *dropped)
+mark_new(struct planner *planner, struct object object, unsigned kind, bool *dropped)
 {
     bool any = false;
 
@@ -198,18 +194,12 @@ mark_new(const struct planner *planner, struct object object, unsigned kind, boo
             is_old(planner, fault.check, object))
             continue;
         card = card_to_blame(planner, &fault);
-        if (card != PLAN_NO_CARD)
-            dropped[card] = any = true;
+        if (card == PLAN_NO_CARD)
+            continue;
+        dropped[card] = any = true;
+        ban(planner, &planner->plan->cards[card], &fault);
     }
     return any;
-}
-
-/* What it made room for must not rest on it again. */
-static void
-ban(struct planner *planner, const struct card *card)
-{
-    planner->bans = need_more(planner->bans, planner->ban_count + 1, sizeof *planner->bans);
-    planner->bans[planner->ban_count++] = (struct ban){card->kind, card->object};
 }
 
 /* Drops what leads to something new. `old` counts those of the first cards that are left. */
@@ -224,9 +214,6 @@ drop_new(struct planner *planner, size_t *old)
         any |= mark_new(planner, (struct object){input, -1}, OBJECT_INPUT, dropped);
     for (int mix = 0; mix < desk_count(planner->desk, INDEX_MIX); mix++)
         any |= mark_new(planner, (struct object){-1, mix}, OBJECT_MIX, dropped);
-    for (size_t i = 0; i < plan->count; i++)
-        if (dropped[i])
-            ban(planner, &plan->cards[i]);
     if (any)
         drop(plan, dropped, old);
     free(dropped);
@@ -258,6 +245,7 @@ go_round(struct planner *planner)
     plan_taps(planner);
     plan_masters(planner);
     plan_trims(planner);
+    plan_slips(planner); /* those that a master hid */
     if (plan->count == before)
         return false;
     while (drop_new(planner, &old))
@@ -276,6 +264,35 @@ go_rounds(struct planner *planner)
         planner->ban_count = 0;
         for (int round = 0; round < ROUNDS && go_round(planner); round++)
             continue;
+    }
+}
+
+static bool
+has_card(const struct plan *plan, enum card_kind kind, struct object object)
+{
+    size_t i = 0;
+
+    while (i < plan->count &&
+           (plan->cards[i].kind != kind || plan->cards[i].object.input != object.input ||
+            plan->cards[i].object.mix != object.mix))
+        i++;
+    return i < plan->count;
+}
+
+/* Says what keeps back the cards that were banned to the last. */
+static void
+say_bans(const struct planner *planner)
+{
+    for (size_t i = 0; i < planner->ban_count; i++) {
+        const struct ban *ban = &planner->bans[i];
+
+        if (!has_card(planner->plan, ban->kind, ban->object))
+            draft_say_stop(planner->plan, (struct card_stop){.kind = ban->kind,
+                                                             .object = ban->object,
+                                                             .reason = STOP_BRINGS,
+                                                             .id = PARAMS,
+                                                             .brings = ban->brings,
+                                                             .on = ban->on});
     }
 }
 
@@ -354,6 +371,7 @@ plan_new(const struct plan_wish *wish)
     plan_put_back(&planner);
     planner.base = desk_copy(planner.desk);
     go_rounds(&planner);
+    say_bans(&planner);
     put_in_order(plan);
     planner_forget_movers(&planner);
     free(planner.ground.loudest_db);

@@ -20,6 +20,19 @@ planner_finds(const struct planner *planner, int check, struct object object,
            !held_covers(planner->ground.show, planner->wish->day, check, object, verdict);
 }
 
+bool
+planner_fails_on(const struct planner *planner, const struct desk *desk, int check,
+                 struct object object)
+{
+    struct ground ground = *planner->wish->ground;
+    struct verdict verdict;
+
+    ground.desk = desk;
+    ground.loudest_db = NULL; /* of another desk */
+    check_run(planner->wish->set->of[check], &ground, CHECK_AFRESH, object, &verdict, NULL);
+    return verdict.outcome == OUTCOME_FINDING || verdict.outcome == OUTCOME_FOLDED;
+}
+
 /* ---- what it rests on ---- */
 
 static void

@@ -21,11 +21,18 @@ struct planner {
 struct ban {
     enum card_kind kind;
     struct object object;
+    int brings; /* the finding: its check, */
+    struct object on;
 };
 
 /* Whether the check finds something on the desk as it stands that is not accepted. */
 bool planner_finds(const struct planner *planner, int check, struct object object,
                    struct verdict *verdict);
+
+/* Whether the check, which the set has, fails on another desk, if only for a cause that another
+ * finding tells. */
+bool planner_fails_on(const struct planner *planner, const struct desk *desk, int check,
+                      struct object object);
 
 /* The desk has moved: how loud its mixes are is another. */
 void planner_forget_loudest(struct planner *planner);

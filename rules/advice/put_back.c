@@ -7,15 +7,18 @@
  * the checks find nothing then.
  *
  * An object goes back whole: its gains, thresholds and protection together with the sends or the
- * master that were moved to make up for them.
+ * master that were moved to make up for them. A re-trim that forgot a send is not undone, but done.
  */
+#include "advice/put_back.h"
+
 #include <math.h>
 
-#include "advice/draft.h"
+#include "advice/forgotten.h"
 #include "advice/loud.h"
 #include "advice/way.h"
 #include "change/difference.h"
 #include "change/moves.h"
+#include "check/value_jumped.h"
 
 /* ---- leaps ---- */
 
@@ -32,16 +35,6 @@ is_of(const struct jump *jump, struct object object)
     }
 }
 
-/* It stands nearer to where it leapt to than to where it came from. */
-static bool
-stands(const struct planner *planner, const struct jump *jump)
-{
-    const struct value *value = desk_value(planner->desk, jump->id, jump->row, jump->column);
-    double from = fmax(jump->from, -60); /* as value-jumped counts a fader that was off */
-
-    return value->state == VALUE_KNOWN && value->number > jump->to - (jump->to - from) / 2;
-}
-
 static void
 add_jumps(struct draft *draft, struct object object)
 {
@@ -50,13 +43,13 @@ add_jumps(struct draft *draft, struct object object)
     const struct jump *jumps = moves ? moves_jumps(moves, &count) : NULL;
 
     for (size_t i = 0; i < count; i++)
-        if (is_of(&jumps[i], object) && stands(draft->planner, &jumps[i]))
+        if (is_of(&jumps[i], object) && value_jumped_is_slip(&draft->planner->ground, &jumps[i]))
             draft_move(draft, jumps[i].id, jumps[i].row, jumps[i].column, jumps[i].from);
 }
 
 /* ---- values of another desk ---- */
 
-enum wanted { WANTED_PROTECTION, WANTED_DRIFT };
+enum wanted { WANTED_PROTECTION, WANTED_FILTERS, WANTED_DRIFT };
 
 static bool
 is_mute(enum param_id id)
@@ -75,6 +68,8 @@ goes_back(enum param_id id, enum wanted wanted)
         return false;
     if (wanted == WANTED_PROTECTION)
         return class == DIFFERENCE_PROTECTION;
+    if (wanted == WANTED_FILTERS)
+        return difference_is_drift(class) && params[id].kind != DIFFERENCE_OF_STRUCTURE;
     return difference_is_drift(class) || id == PARAM_SEND_LEVEL || id == PARAM_SEND_ON ||
            id == PARAM_MIX_FADER || id == PARAM_INPUT_COMP_THRESHOLD ||
            id == PARAM_INPUT_GATE_THRESHOLD;
@@ -124,6 +119,14 @@ add_values(struct draft *draft, const struct desk *from, enum wanted wanted, str
     }
 }
 
+static void
+add_drift(struct draft *draft, const struct desk *from, struct object object)
+{
+    bool trimmed = object.input >= 0 && forgotten_sends(draft, from, object.input);
+
+    add_values(draft, from, trimmed ? WANTED_FILTERS : WANTED_DRIFT, object);
+}
+
 /* ---- the card ---- */
 
 /* The desk with the first moves of a card made. */
@@ -160,8 +163,20 @@ look_half_way(struct draft *draft, const struct desk *after)
     }
 }
 
-static void
-end(struct draft *draft)
+/* What a limiter held back comes up by no more than its threshold does. */
+static double
+limiter_rise_db(const struct card *card)
+{
+    double rise_db = 0;
+
+    for (size_t i = 0; i < card->count; i++)
+        if (card->moves[i].id == PARAM_MIX_LIMITER_THRESHOLD)
+            rise_db = fmax(rise_db, card->moves[i].to - card->moves[i].now);
+    return rise_db;
+}
+
+bool
+put_back_end(struct draft *draft)
 {
     struct card *card = &draft->card;
     const struct planner *planner = draft->planner;
@@ -171,12 +186,13 @@ end(struct draft *draft)
 
         way_order(planner->desk, card->moves, card->count);
         after = desk_behind(planner->desk, card, card->count);
-        card->louder_db = loud_rise_db(planner->desk, after, planner->ground.show, card->object);
+        card->louder_db = loud_rise_db(planner->desk, after, planner->ground.show, card->object) +
+                          limiter_rise_db(card);
         if (way_sideways(planner->desk, card->moves, card->count) > 1)
             look_half_way(draft, after);
         desk_free(after);
     }
-    draft_end(draft);
+    return draft_end(draft);
 }
 
 static void
@@ -199,10 +215,10 @@ put_back(struct planner *planner, struct object object)
     if (leapt)
         add_jumps(&draft, object);
     if (drifted)
-        add_values(&draft, planner->ground.approved, WANTED_DRIFT, object);
+        add_drift(&draft, planner->ground.approved, object);
     else if (lost)
         add_values(&draft, planner->ground.anchor, WANTED_PROTECTION, object);
-    end(&draft);
+    put_back_end(&draft);
 }
 
 static void
@@ -226,5 +242,6 @@ plan_put_back(struct planner *planner)
     for (int pass = 0; pass < PASSES && planner->plan->count != before; pass++) {
         before = planner->plan->count;
         put_all_back(planner);
+        plan_slips(planner);
     }
 }

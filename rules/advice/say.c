@@ -5,6 +5,7 @@
 #include <stddef.h>
 
 #include "change/difference.h"
+#include "check/check.h"
 #include "desk/words.h"
 
 static void
@@ -88,6 +89,45 @@ say_value(struct text *text, const struct card_move *move, double number)
         words_number(text, move->id, number);
 }
 
+/* ---- in one sentence ---- */
+
+enum { SENTENCE_MOVES = 6, SENTENCE_SIZE = 500 };
+
+static void
+add_move(struct text *text, const struct desk *desk, const struct card *card, size_t place)
+{
+    const struct card_move *move = &card->moves[place];
+    bool level = params[move->id].unit == UNIT_DB && move->to > -HUGE_VAL;
+
+    text_add(text, "%s", place > 0 ? ", " : "");
+    say_control(text, desk, card, move);
+    text_add(text, " ");
+    say_value(text, move, move->now);
+    text_add(text, " -> ");
+    say_value(text, move, move->to);
+    text_add(text, "%s", level ? " dB" : "");
+}
+
+void
+say_card_in_short(struct text *text, const struct desk *desk, const struct card *card)
+{
+    char sentence[SENTENCE_SIZE], worth[200];
+    struct text moves, gives;
+
+    text_init(&moves, sentence, sizeof sentence);
+    for (size_t i = 0; i < card->count && card->count <= SENTENCE_MOVES; i++)
+        add_move(&moves, desk, card, i);
+    text_init(&gives, worth, sizeof worth);
+    say_worth(&gives, card);
+    if (card->kind == CARD_PUT_BACK)
+        text_add(text, "if a hand slipped, put back: ");
+    if (card->count > SENTENCE_MOVES || moves.cut)
+        text_add(text, "`gainwarden retrim` lists the %zu moves, in their order", card->count);
+    else
+        text_add(text, "%s", sentence);
+    text_add(text, "%s%s", gives.used > 0 ? "; " : "", worth);
+}
+
 /* ---- what keeps a card from being made ---- */
 
 static const struct {
@@ -103,6 +143,7 @@ static const struct {
     [STOP_METER] = {"the ", " would come within 6 dB of full scale"},
     [STOP_SIDEWAYS] = {"moving the ", " back is louder half-way: with the mix turned down, by ear"},
     [STOP_CONSTANT] = {"the ", " is a constant of the profile, so nobody sees it move"},
+    [STOP_BRINGS] = {"it would bring ", ""},
 };
 
 void
@@ -110,6 +151,11 @@ say_stop(struct text *text, const struct desk *desk, const struct card_stop *sto
 {
     add_object(text, desk, stop->object);
     text_add(text, ", %s: %s", card_name(stop->kind), reasons[stop->reason].before);
+    if (stop->reason == STOP_BRINGS) {
+        text_add(text, "%s to ", check_name(stop->brings));
+        add_object(text, desk, stop->on);
+        return;
+    }
     difference_place(text, desk, stop->id, stop->row, stop->column);
     if (params[stop->id].row == INDEX_INPUT && stop->row != stop->object.input) {
         text_add(text, " of ");

@@ -23,6 +23,10 @@ void say_control(struct text *text, const struct desk *desk, const struct card *
  * sign. */
 void say_value(struct text *text, const struct card_move *move, double number);
 
+/* The whole card in one sentence: "preamp 38 -> 32 dB, send into mix 1 -3 -> 0 dB; gives 6 dB back".
+ * One that is too long for a sentence says where it is listed. */
+void say_card_in_short(struct text *text, const struct desk *desk, const struct card *card);
+
 /* "input 18 Ld Vox, re-trim: the preamp is at the end of its travel" */
 void say_stop(struct text *text, const struct desk *desk, const struct card_stop *stop);
 

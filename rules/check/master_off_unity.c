@@ -102,13 +102,9 @@ say(struct wording *wording)
     }
     text_add(&wording->says, "the master stands at %f dB, so everything in the mix is %f dB %s",
              master_db, fabs(master_db), master_db < 0 ? "lower" : "higher");
-    text_add(
-        &wording->cure,
-        "if a hand slipped, put the master back and move nothing else. If it was meant: %s, so "
-        "that nothing gets louder on the way; then look at the preamps again",
-        master_db < 0
-            ? "every send into the mix down by as much first, then the master up to 0 dB"
-            : "the master down to 0 dB first, then every send into the mix up by as much");
+    text_add(&wording->cure,
+             "if a hand slipped, put the master back and move nothing else; if not, `gainwarden "
+             "retrim` says what to move so that nothing gets louder");
 }
 
 static void

@@ -72,16 +72,6 @@ moved_db(const struct look *look, enum param_id id, int row, int column)
 
 /* ---- another offset ---- */
 
-static bool
-read_level(const struct desk *desk, const struct show *show, int input, int mix,
-           struct path_level *level)
-{
-    struct verdict aside;
-    struct look look = look_reader(desk, show, reads, &aside);
-
-    return path_level(&look, input, mix, level);
-}
-
 /* As loud as it was. What a grid leaves over, twice at most, is nobody's choice where it is on the
  * softer side. */
 static bool
@@ -103,11 +93,11 @@ add_paths(const struct walk *walk, int input, int *open)
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
         struct path_level was, is;
 
-        if (!read_level(look->desk, look->show, input, mix, &is))
+        if (!path_level_on(look->desk, input, mix, &is))
             return false;
         if (is.sum_db == -HUGE_VAL)
             continue;
-        if (!read_level(walk->approved, look->show, input, mix, &was) ||
+        if (!path_level_on(walk->approved, input, mix, &was) ||
             !agree(look->desk, was.sum_db, is.sum_db))
             return false;
         ++*open;
@@ -116,18 +106,18 @@ add_paths(const struct walk *walk, int input, int *open)
 }
 
 /* Whether preamp, pad or trim moved and yet every open path of the preamp has the gain it had: what
- * the one gained the others gave back, which is a re-trim and no slip. */
+ * the one gained the others gave back, which is a re-trim and no slip. A trim is its input's own. */
 static bool
-is_offset(const struct walk *walk, int input)
+is_offset(const struct walk *walk, enum param_id id, int input)
 {
-    int preamp, other, open = 0;
+    int preamp, other, open = 0, own = 0;
 
-    if (!look_preamp(walk->look, input, &preamp))
+    if (!look_preamp(walk->look, input, &preamp) || !add_paths(walk, input, &own))
         return false;
     for (int i = 0; i < desk_count(walk->look->desk, INDEX_INPUT); i++)
         if (!look_preamp(walk->look, i, &other) || (other == preamp && !add_paths(walk, i, &open)))
             return false;
-    return open > 0;
+    return (id == PARAM_INPUT_TRIM ? own : open) > 0;
 }
 
 static bool
@@ -174,7 +164,7 @@ look_at(const struct walk *walk, enum param_id id, int row, int column)
     case SAME:
         break;
     case OTHER:
-        if (!is_head(id) || !is_offset(walk, row))
+        if (!is_head(id) || !is_offset(walk, id, row))
             moved(walk, id, row, column);
         break;
     case SAME_NOT_KNOWN:

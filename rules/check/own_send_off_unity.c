@@ -4,148 +4,24 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "check/own_send.h"
 #include "core/sum.h"
-#include "desk/label.h"
-#include "sound/surplus.h"
 
 enum { NOTE_DB };
 enum { OFF_SEVERITY_DB = 200 };
 
-static const enum param_id reads[] = {SURPLUS_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
-
-struct own {
-    int mix; /* -1: none found */
-    double send_db;
-    bool closed; /* there is one, behind a fader or group that is down */
-};
-
-/* Takes the send into one of the player's mixes into account; of several the one farthest from
- * unity. */
-static bool
-add_own(struct look *look, int input, int mix, struct own *own)
-{
-    struct send_level send;
-
-    if (!look_send_db(look, input, mix, &send))
-        return false;
-    if (send.db > -HUGE_VAL && send.fader_db == -HUGE_VAL) {
-        own->closed = true;
-    } else if (own->mix < 0 || fabs(send.db) > fabs(own->send_db)) {
-        own->mix = mix;
-        own->send_db = send.db;
-    }
-    return true;
-}
-
-static bool
-own_by_player(struct look *look, int input, struct own *own)
-{
-    const char *player = look->show->inputs[input].player;
-
-    for (int mix = 0; *player && mix < desk_count(look->desk, INDEX_MIX); mix++)
-        if (label_equal(player, look->show->mixes[mix].player) && !add_own(look, input, mix, own))
-            return false;
-    return true;
-}
-
-static char
-small(char letter)
-{
-    return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
-}
-
-static bool
-begins_with(const char *text, const char *word)
-{
-    while (*word && small(*text) == small(*word)) {
-        text++;
-        word++;
-    }
-    return !*word;
-}
-
-/* "Ld Vox wedge" is the mix of "Ld Vox". */
-static bool
-is_own_by_label(const struct look *look, int input, int mix)
-{
-    const char *of_input = desk_text(look->desk, PARAM_INPUT_NAME, input, 0);
-    const char *of_mix = desk_text(look->desk, PARAM_MIX_NAME, mix, 0);
-    char rest[SHOW_NAME_SIZE];
-
-    if (!*of_input || !begins_with(of_mix, of_input)) /* most end here, and cost next to nothing */
-        return false;
-    return feeds_from_label(of_mix, rest) != FEEDS_UNKNOWN && label_equal(of_input, rest);
-}
-
-/* A send that is off tells nothing here: the label alone does not make it the player's own. */
-static bool
-own_by_label(struct look *look, int input, struct own *own)
-{
-    struct own found = *own;
-
-    look->verdict->inferred = true;
-    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-        if (!is_own_by_label(look, input, mix))
-            continue;
-        if (!add_own(look, input, mix, &found))
-            return false;
-        if (found.closed || found.send_db > -HUGE_VAL)
-            *own = found;
-        found = *own;
-    }
-    return true;
-}
-
-/* Where no label tells either, the loudest send stands in. */
-static bool
-own_by_level(struct look *look, int input, struct own *own)
-{
-    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-        struct behind path;
-
-        if (!look_behind_preamp(look, input, mix, &path))
-            return false;
-        if (path.sum_db > -HUGE_VAL && (own->mix < 0 || path.send_db > own->send_db)) {
-            own->mix = mix;
-            own->send_db = path.send_db;
-        }
-    }
-    return true;
-}
-
-/* A show file that names no player of an input, or none of a mix, says as little as none. */
-static bool
-names_players(const struct show *show)
-{
-    int input = 0, mix = 0;
-
-    while (input < show->input_count && !*show->inputs[input].player)
-        input++;
-    while (mix < show->mix_count && !*show->mixes[mix].player)
-        mix++;
-    return input < show->input_count && mix < show->mix_count;
-}
-
-static bool
-find_own(struct look *look, int input, struct own *own)
-{
-    if (names_players(look->show))
-        return own_by_player(look, input, own);
-    if (!own_by_label(look, input, own))
-        return false;
-    return own->mix >= 0 || own->closed || own_by_level(look, input, own);
-}
+static const enum param_id reads[] = {OWN_SEND_READS, PARAMS};
 
 /* Whether unused-preamp-gain tells the same cause already. False in `known` when that is not known.
  */
 static bool
-is_told_by_preamp(struct look *look, int input, const struct own *own, bool *known)
+is_told_by_preamp(struct look *look, int input, const struct own_send *own, bool *known)
 {
     const struct show_check *other = &look->show->checks[CHECK_UNUSED_PREAMP_GAIN];
     struct surplus surplus;
 
     *known = true;
-    if (own->send_db > 0 || other->off)
+    if (own->db > 0 || other->off || own_send_slipped(look, input))
         return false;
     *known = surplus_of(look, input, &surplus);
     return *known && surplus.open && !surplus.unsettled &&
@@ -155,25 +31,25 @@ is_told_by_preamp(struct look *look, int input, const struct own *own, bool *kno
 }
 
 static void
-found(struct look *look, int input, const struct own *own)
+found(struct look *look, int input, const struct own_send *own)
 {
-    bool off = own->send_db == -HUGE_VAL;
+    bool off = own->db == -HUGE_VAL;
     const struct value *preamp = desk_value(look->desk, PARAM_INPUT_PREAMP_GAIN, input, 0);
 
-    look_found(look, WEIGHT_NOTE, off ? OFF_SEVERITY_DB : fabs(own->send_db));
+    look_found(look, WEIGHT_NOTE, off ? OFF_SEVERITY_DB : fabs(own->db));
     look->verdict->mix = own->mix;
     if (preamp->state == VALUE_KNOWN)
         look_figure(look, "preamp_db", preamp->number);
     if (!off) {
-        look_figure(look, "off_unity_db", fabs(own->send_db));
-        look_figure(look, "own_send_db", own->send_db);
+        look_figure(look, "off_unity_db", fabs(own->db));
+        look_figure(look, "own_send_db", own->db);
     }
 }
 
 static void
 run(struct look *look, struct object object)
 {
-    struct own own = {-1, -HUGE_VAL, false};
+    struct own_send own;
     bool muted, known, told;
 
     if (look->show->inputs[object.input].source == SOURCE_UNUSED)
@@ -186,7 +62,7 @@ run(struct look *look, struct object object)
         look_closed(look);
         return;
     }
-    if (!find_own(look, object.input, &own)) {
+    if (!own_send_of(look, object.input, &own)) {
         look_not_known(look);
         return;
     }
@@ -194,7 +70,7 @@ run(struct look *look, struct object object)
         look_closed(look);
     if (own.mix < 0)
         return;
-    if (fabs(own.send_db) <= look->settings[NOTE_DB]) {
+    if (fabs(own.db) <= look->settings[NOTE_DB]) {
         look_pass(look);
         return;
     }
@@ -205,27 +81,6 @@ run(struct look *look, struct object object)
         look_fold(look);
     else
         found(look, object.input, &own);
-}
-
-/* What goes down goes first, so that nothing is louder on the way. */
-static void
-say_cure(struct wording *wording, double send_db)
-{
-    int input = wording->object.input + 1;
-
-    text_add(&wording->cure,
-             "if a hand slipped, put the send back and move nothing else. If not: ");
-    if (send_db > 0)
-        text_add(&wording->cure,
-                 "`gainwarden retrim` says whether input %d has room for more gain "
-                 "before its sends",
-                 input);
-    else
-        text_add(
-            &wording->cure,
-            "first the preamp down by %f dB, then every send of input %d up by as much: the own "
-            "send at 0 dB, the others follow, nothing gets louder",
-            -send_db, input);
 }
 
 static void
@@ -243,7 +98,9 @@ say(struct wording *wording)
         text_add(&wording->cure, "the player does not hear this input: bring the send up slowly, "
                                  "or name another player for it in the show file");
     else
-        say_cure(wording, send_db);
+        text_add(&wording->cure,
+                 "if a hand slipped, put the send back and move nothing else; if not, `gainwarden "
+                 "retrim` says what to move so that nothing gets louder");
 }
 
 static void
@@ -294,7 +151,8 @@ const struct check check_own_send_off_unity = {
         "show file that names players the label says whose mix it is (\"Ld Vox wedge\" is that of "
         "\"Ld Vox\"); where it does not, the loudest send is taken as the own one. A send "
         "behind a fader or group that is down is closed. A send that "
-        "is low because the preamp is high is told by unused-preamp-gain instead.",
+        "is low because the preamp is high is told by unused-preamp-gain instead, but not one that "
+        "came down since the desk was approved or set up.",
     .why = "With every own send at 0 dB the preamp is set by what its player needs, all mixes read "
            "the "
            "same way, and there is travel left in both directions.",

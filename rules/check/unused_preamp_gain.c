@@ -4,14 +4,13 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "check/own_send.h"
 #include "core/sum.h"
 #include "sound/path.h"
-#include "sound/surplus.h"
 
 enum { NOTE_DB, FIX_DB };
-enum { SENDS_LISTED = 5 };
 
-static const enum param_id reads[] = {SURPLUS_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
+static const enum param_id reads[] = {OWN_SEND_READS, PARAMS};
 
 /* What the preamp would stand at, where its end stop is told. */
 static void
@@ -74,6 +73,15 @@ found_pad(struct look *look, const struct surplus *surplus)
     add_after(look, surplus, surplus->pad_db);
 }
 
+/* A master, or the own send that slipped, is to blame, and told. */
+static bool
+is_told_elsewhere(const struct look *look, int input, const struct surplus *surplus)
+{
+    return (!look->show->checks[CHECK_MASTER_OFF_UNITY].off &&
+            surplus_is_masters_fault(surplus, look->settings[NOTE_DB])) ||
+           own_send_slipped(look, input);
+}
+
 /* An input of the preamp is open and its levels are known. */
 static void
 judge(struct look *look, int input, const struct surplus *surplus)
@@ -82,9 +90,7 @@ judge(struct look *look, int input, const struct surplus *surplus)
 
     if (!high && !is_padded(look, surplus))
         look_pass(look);
-    else if (surplus->told_on != input ||
-             (high && !look->show->checks[CHECK_MASTER_OFF_UNITY].off &&
-              surplus_is_masters_fault(surplus, look->settings[NOTE_DB])))
+    else if (surplus->told_on != input || (high && is_told_elsewhere(look, input, surplus)))
         look_fold(look);
     else if (high)
         found_surplus(look, surplus);
@@ -112,99 +118,6 @@ run(struct look *look, struct object object)
         look_closed(look);
     else
         judge(look, object.input, &surplus);
-}
-
-/* Lists the open sends of one input with what they become; returns how many were left out. */
-static int
-add_sends(struct look *look, struct text *cure, int input, double up_db, int *listed)
-{
-    int left_out = 0;
-
-    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-        struct behind path;
-
-        if (!look_behind_preamp(look, input, mix, &path) || path.sum_db == -HUGE_VAL)
-            continue;
-        if (*listed == SENDS_LISTED) {
-            left_out++;
-            continue;
-        }
-        text_add(cure, ++*listed == 1 ? ": to mix " : ", to mix ");
-        look_add_mix(look, cure, mix);
-        text_add(cure, " %f -> %f dB", path.send_db, path.send_db + up_db);
-    }
-    return left_out;
-}
-
-/* The same for every input of the preamp. */
-static void
-add_all_sends(struct look *look, struct text *cure, int input, double up_db)
-{
-    int listed = 0, left_out = 0;
-    int preamp, other;
-
-    look_preamp(look, input, &preamp);
-    for (int i = 0; i < desk_count(look->desk, INDEX_INPUT); i++)
-        if (look_preamp(look, i, &other) && other == preamp)
-            left_out += add_sends(look, cure, i, up_db, &listed);
-    if (left_out > 0)
-        text_add(cure, " and %d more (`gainwarden retrim` lists every move)", left_out);
-}
-
-/* What else takes the gain away, where the loudest send alone could not give it back at 0 dB. */
-static void
-add_other_controls(struct wording *wording, double up_db)
-{
-    const struct verdict *verdict = wording->verdict;
-    double master_db = 0;
-
-    if (verdict_figure(verdict, "loudest_send_db") + up_db <= 0.5)
-        return;
-    look_number(wording->look, PARAM_MIX_FADER, verdict->mix, 0, &master_db);
-    if (master_db < 0)
-        text_add(&wording->cure, "; see to the master of mix %d first", verdict->mix + 1);
-    else
-        text_add(&wording->cure,
-                 "; where trim, fader, group or mix trim take the gain away, raise them in place "
-                 "of the send");
-}
-
-/* Who else hears the preamp. */
-static void
-add_other_users(struct wording *wording)
-{
-    const struct show *show = wording->look->show;
-
-    if (show->role == ROLE_HOUSE)
-        text_add(&wording->cure, "; its house fader up by as much, too");
-    if (show->role == ROLE_UNKNOWN)
-        text_add(&wording->cure, "; if this desk mixes the house, its fader up by as much, too");
-    if (show->inputs[wording->object.input].house_preamp)
-        text_add(&wording->cure, "; the house desk owns this preamp, agree it there first");
-}
-
-static void
-say_cure(struct wording *wording)
-{
-    const struct verdict *verdict = wording->verdict;
-    struct text *cure = &wording->cure;
-    double up_db = verdict_figure(verdict, "surplus_db");
-
-    if (isnan(verdict_figure(verdict, "preamp_after_db"))) {
-        text_add(cure, "first the preamp down with its compressor and gate thresholds, then each "
-                       "of its sends up by as much. How far down it goes the profile does not "
-                       "tell (\"range\")");
-    } else {
-        text_add(cure,
-                 "first preamp %f -> %f dB with its compressor and gate thresholds, then each of "
-                 "its sends up by %f dB",
-                 verdict_figure(verdict, "preamp_db"), verdict_figure(verdict, "preamp_after_db"),
-                 up_db);
-        add_all_sends(wording->look, cure, wording->object.input, up_db);
-        add_other_controls(wording, up_db);
-    }
-    add_other_users(wording);
-    text_add(cure, ". The loop gain stays the same; you get headroom and fader travel back.");
 }
 
 static void
@@ -263,7 +176,9 @@ say_surplus(struct wording *wording)
     text_add(&wording->says, ": %f dB of preamp gain is not used",
              verdict_figure(verdict, "surplus_db"));
     say_slip(wording);
-    say_cure(wording);
+    text_add(&wording->cure,
+             "`gainwarden retrim` lists the moves that give it back and leave every path as "
+             "loud as it is, or says what stops them");
 }
 
 static void
@@ -428,7 +343,9 @@ const struct check check_unused_preamp_gain = {
         "the loudest send of an open input, counting trim, make-up, master, mix trim and (for a "
         "post-fader tap) fader and groups, is far below unity while the preamp carries gain that "
         "could be given back; on a house desk the way through the fader into the house counts, "
-        "too. Or the pad is in and the preamp only makes up for it. No verdict while an open send "
+        "too. An own send that came down since the desk was approved or set up is told by "
+        "own-send-off-unity instead. Or the pad is in and the preamp only makes up for it. No "
+        "verdict while an open send "
         "goes into a mix whose master is off, or on a house desk while the fader is down.",
     .why =
         "Gain that every send takes away again was never needed. It costs headroom in the "

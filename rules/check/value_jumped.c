@@ -3,29 +3,31 @@
 
 #include <math.h>
 #include <stddef.h>
+#include <string.h>
 
 #include "change/moves.h"
+#include "change/offset.h"
 #include "check/check.h"
 #include "core/sum.h"
+#include "sound/path.h"
 
 enum { FADER_DB, MASTER_DB, ABOVE_DB, GAIN_DB };
 enum { OFF_DB = -60 };  /* a fader that was off counts as standing here */
 enum { GAP_MS = 2000 }; /* so long without a reading, the leap is told as one between two */
 #define SLACK_DB 0.05   /* 6 dB on the desk is a little less, or more, on the wire */
 
-static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_TRIM,
-                                      PARAM_INPUT_FADER,       PARAM_INPUT_MUTE,
-                                      PARAM_INPUT_NAME,        PARAM_SEND_LEVEL,
-                                      PARAM_SEND_ON,           PARAM_MIX_FADER,
-                                      PARAM_MIX_TRIM,          PARAM_MIX_MUTE,
-                                      PARAM_MIX_NAME,          PARAM_GROUP_FADER,
-                                      PARAM_GROUP_MUTE,        PARAMS};
-static const enum param_id mix_reads[] = {PARAM_MIX_FADER, PARAM_MIX_TRIM, PARAM_MIX_MUTE,
-                                          PARAM_MIX_NAME, PARAMS};
+static const enum param_id reads[] = {PATH_LEVEL_READS,
+                                      PARAM_INPUT_MUTE,
+                                      PARAM_INPUT_NAME,
+                                      PARAM_MIX_MUTE,
+                                      PARAM_MIX_NAME,
+                                      PARAM_GROUP_MUTE,
+                                      PARAMS};
+static const enum param_id mix_reads[] = {PATH_LEVEL_READS, PARAM_MIX_MUTE, PARAM_MIX_NAME, PARAMS};
 
 /* What can jump: the figure that names it, with the number of its input, mix or group, and its
  * words. */
-static const struct control {
+static const struct jumper {
     enum param_id id;
     const char *figure, *words;
 } controls[] = {
@@ -119,11 +121,55 @@ is_taken_back(const struct look *look, const struct jump *jump)
     return value->state != VALUE_KNOWN || value->number <= jump->to - leap_db(jump) / 2;
 }
 
-/* Into something open, and not taken back by half. */
+/* ---- what was meant ---- */
+
+static bool
+is_at_its_place(const struct look *look, const struct jump *jump)
+{
+    const struct desk *meant = ground_meant(look->ground);
+
+    return meant && desk_value(look->desk, jump->id, jump->row, jump->column)->number <=
+                        desk_value(meant, jump->id, jump->row, jump->column)->number + SLACK_DB;
+}
+
+static bool
+is_path_louder(const struct look *look, int input, int mix)
+{
+    struct path_level was, is;
+
+    return !path_level_on(look->desk, input, mix, &is) ||
+           !path_level_on(ground_meant(look->ground), input, mix, &was) ||
+           is.sum_db > was.sum_db + OFFSET_TOLERANCE_DB;
+}
+
+/* Whether no path of the control is louder than it was meant to be: who brings sends down and then
+ * their preamp up does not slip. */
+static bool
+is_made_up_for(const struct look *look, const struct jump *jump)
+{
+    enum index_kind kind = params[jump->id].row;
+
+    if (kind == INDEX_GROUP || !ground_meant(look->ground))
+        return false;
+    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++)
+        for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
+            bool of_it = kind == INDEX_MIX ? jump->row == mix
+                                           : jump->row == input && (jump->id != PARAM_SEND_LEVEL ||
+                                                                    jump->column == mix);
+
+            if (of_it && is_path_louder(look, input, mix))
+                return false;
+        }
+    return true;
+}
+
+/* Into something open, not taken back by half, beyond where it was meant to stand, and not made up
+ * for. */
 static bool
 stands(const struct look *look, const struct jump *jump)
 {
-    return counts(jump, look->settings) && !is_taken_back(look, jump) && is_open(look, jump);
+    return counts(jump, look->settings) && !is_taken_back(look, jump) && is_open(look, jump) &&
+           !is_at_its_place(look, jump) && !is_made_up_for(look, jump);
 }
 
 bool
@@ -141,6 +187,17 @@ value_jumped_stands(const struct look *look, enum param_id id, int row)
             counts(&jumps[i], check->settings) && !is_taken_back(look, &jumps[i]))
             return true;
     return false;
+}
+
+bool
+value_jumped_is_slip(const struct ground *ground, const struct jump *jump)
+{
+    struct verdict aside;
+    struct look look = look_reader(ground->desk, ground->show, reads, &aside);
+
+    look.ground = ground;
+    memcpy(look.settings, ground->show->checks[CHECK_VALUE_JUMPED].settings, sizeof look.settings);
+    return stands(&look, jump);
 }
 
 /* The longest jump of the object that stands, NULL: none does; *standing gets how many do. */
@@ -165,7 +222,7 @@ longest_jump(const struct look *look, struct object object, int *standing)
 static void
 add_control(struct look *look, const struct jump *jump)
 {
-    const struct control *control = controls;
+    const struct jumper *control = controls;
 
     while (control->id != jump->id)
         control++;
@@ -212,10 +269,10 @@ run(struct look *look, struct object object)
 }
 
 /* The control that jumped, and its number where it has one. */
-static const struct control *
+static const struct jumper *
 control_of(const struct verdict *verdict, double *number)
 {
-    const struct control *control = controls;
+    const struct jumper *control = controls;
 
     while (isnan(*number = verdict_figure(verdict, control->figure)))
         control++;
@@ -227,7 +284,7 @@ say_control(struct wording *wording)
 {
     struct text *says = &wording->says;
     double number;
-    const struct control *control = control_of(wording->verdict, &number);
+    const struct jumper *control = control_of(wording->verdict, &number);
 
     text_add(says, "%s", control->words);
     if (control->id == PARAM_SEND_LEVEL)
@@ -302,7 +359,10 @@ const struct check check_value_jumped = {
         "of a desk that does not push its changes. A master counts from 6 dB, because it lifts "
         "every path of its mix; a send from 12, because more of oneself is a normal wish. Into "
         "ears it is stop from 12 dB, else fix. Taken back by half, or left for two "
-        "minutes, it is over: then it was meant. Many values at once are a recall. Watches "
+        "minutes, it is over: then it was meant. So it was where no path is louder than it was set "
+        "up "
+        "or approved to be: the sends came down before their master came up. Many values at once "
+        "are a recall. Watches "
         "only.",
     .why = "A finger that slips on a screen or a sleeve on a fader sends one value to the top, and "
            "the loop gain of every path through it with it. Into ears it is a matter of hearing.",

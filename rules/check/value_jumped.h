@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* Whether a level leapt upwards and stands there, for other checks: what such a leap did is told by
- * value-jumped alone. */
+/* Whether a level leapt upwards and stands there, for other checks, which leave it to value-jumped to
+ * tell what such a leap did, and for whoever puts it back. */
 #ifndef GAINWARDEN_RULES_VALUE_JUMPED_H
 #define GAINWARDEN_RULES_VALUE_JUMPED_H
 
@@ -9,5 +9,10 @@
 /* A leap of this value that value-jumped counts, and that was not taken back. False where nothing
  * remembers leaps, and where that check is off. */
 bool value_jumped_stands(const struct look *look, enum param_id id, int row);
+
+/* Whether value-jumped tells the leap, with the settings of the show: it counts, into something
+ * open, and nobody took it back or had made up for it. */
+struct jump;
+bool value_jumped_is_slip(const struct ground *ground, const struct jump *jump);
 
 #endif

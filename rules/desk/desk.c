@@ -94,8 +94,8 @@ desk_carry_value(struct desk *to, const struct desk *from, enum param_id id, int
                DESK_TEXT_SIZE);
 }
 
-static void
-carry_param(struct desk *to, const struct desk *from, enum param_id id)
+void
+desk_carry_param(struct desk *to, const struct desk *from, enum param_id id)
 {
     const struct shelf *mine = &to->params[id].shelf, *other = &from->params[id].shelf;
 
@@ -113,7 +113,7 @@ desk_carry(struct desk *to, const struct desk *from)
 {
     for (int id = 0; id < PARAMS && to != from; id++)
         if (to->params[id].supply == SUPPLY_HEARD && from->params[id].supply == SUPPLY_HEARD)
-            carry_param(to, from, (enum param_id)id);
+            desk_carry_param(to, from, (enum param_id)id);
 }
 
 int

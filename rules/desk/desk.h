@@ -75,6 +75,9 @@ struct desk *desk_copy(const struct desk *desk);
  * place: number, text, whether it is known, time. */
 void desk_carry(struct desk *to, const struct desk *from);
 
+/* The same for all values of a parameter, heard or not. */
+void desk_carry_param(struct desk *to, const struct desk *from, enum param_id id);
+
 /* The same for one value; the indexes must be inside the counts of both. */
 void desk_carry_value(struct desk *to, const struct desk *from, enum param_id id, int row,
                       int column);

@@ -45,6 +45,7 @@ engine_new(struct desk *desk, struct show *show, struct check_set set)
     engine->run = 1;
     engine->set = set;
     engine->marks = marks_new(desk, &engine->set);
+    engine->plan = need_memory(1, sizeof(struct plan *));
     slots = marks_slots(engine->marks);
     engine->slots = need_memory(slots + 1, sizeof *engine->slots);
     engine->waiting = need_memory(slots + 1, sizeof *engine->waiting);
@@ -66,6 +67,8 @@ engine_free(struct engine *engine)
         return;
     for (size_t i = 0; i < marks_slots(engine->marks); i++)
         engine_drop_words(&engine->slots[i]);
+    engine_forget_plan(engine);
+    free(engine->plan);
     marks_free(engine->marks);
     moves_free(engine->moves);
     journal_release(&engine->journal);
@@ -140,6 +143,7 @@ static void
 set_past(struct engine *engine, struct desk **past, struct desk *desk)
 {
     engine_keep_all(engine);
+    engine_forget_plan(engine);
     desk_free(*past);
     *past = desk;
     engine->ground.approved = engine->approved;
@@ -157,6 +161,17 @@ void
 engine_set_anchor(struct engine *engine, struct desk *anchor)
 {
     set_past(engine, &engine->anchor, anchor);
+}
+
+void
+engine_anchor_levels(struct engine *engine)
+{
+    if (!engine->anchor)
+        return;
+    for (int id = 0; id < PARAMS; id++)
+        if (params[id].kind == DIFFERENCE_OF_STRUCTURE || params[id].kind == DIFFERENCE_OF_ROUTING)
+            desk_carry_param(engine->anchor, engine->desk, (enum param_id)id);
+    marks_all(engine->marks);
 }
 
 bool
@@ -194,6 +209,7 @@ engine_trace(struct engine *engine, engine_trace_fn *trace, void *context)
 static void
 mark_moved(struct engine *engine, const struct moved *place)
 {
+    engine_forget_plan(engine);
     if (!journal_note(&engine->journal, place))
         engine_keep_all(engine);
     marks_readers(engine->marks, place->id, place->row, place->column);
@@ -328,6 +344,7 @@ void
 engine_take_values(struct engine *engine, const struct desk *from)
 {
     engine_keep_all(engine);
+    engine_forget_plan(engine);
     desk_carry(engine->desk, from);
     marks_all(engine->marks);
 }
@@ -372,6 +389,7 @@ engine_carry_levels(struct engine *engine, const struct engine *from)
 void
 engine_carry(struct engine *engine, const struct engine *from)
 {
+    engine_forget_plan(engine);
     desk_carry(engine->desk, from->desk);
     carry_desk(engine, &engine->anchor, from->anchor);
     for (size_t i = 0; i < marks_slots(from->marks); i++)

@@ -75,6 +75,9 @@ void engine_anchor(struct engine *engine);
 /* The same with a desk from before a restart, which is taken over. */
 void engine_set_anchor(struct engine *engine, struct desk *anchor);
 
+/* A recall was meant: levels and routing as it left them take the place of those that were set up. */
+void engine_anchor_levels(struct engine *engine);
+
 /* Adds to it what protects now and did not then; whether there was any. */
 bool engine_anchor_gained(struct engine *engine);
 const struct desk *engine_anchored(const struct engine *engine); /* NULL: there is none */
@@ -165,6 +168,10 @@ size_t engine_findings(struct engine *engine, const struct finding *const **find
 /* The words of a finding of this engine, as it was last judged bad, also while it is frozen or eases;
  * empty for one that is clear and that nobody was told of. */
 void engine_words(const struct engine *engine, const struct finding *finding, struct words *words);
+
+/* The same, but with the card for it, in one sentence, in place of a cure of its own, where one is
+ * planned for the desk as it stands that makes up for nothing and rests on no other. */
+void engine_advice(const struct engine *engine, const struct finding *finding, struct words *words);
 
 struct plan;
 

@@ -27,6 +27,7 @@ struct engine {
     struct levels *levels;
     struct marks *marks;
     struct journal journal; /* of the desk */
+    struct plan **plan;     /* for the desk as it stands, once somebody asked for it */
     unsigned run;           /* counts up behind each run */
     struct slot *slots;
     size_t *waiting; /* slots that time alone can change */
@@ -46,6 +47,9 @@ void engine_keep_words(struct engine *engine, struct slot *slot);
 
 /* The same for every finding that is not clear, before what was judged is lost. */
 void engine_keep_all(struct engine *engine);
+
+/* What was planned is for another desk, or another time. */
+void engine_forget_plan(struct engine *engine);
 
 /* These words, in place of what was kept. */
 void engine_put_words(struct slot *slot, const struct words *words);

@@ -301,6 +301,7 @@ engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *co
     size_t count;
 
     engine->ground.now_ms = now_ms;
+    engine_forget_plan(engine);
     for (int mix = 0; mix < desk_count(engine->desk, INDEX_MIX); mix++)
         engine->loudest_db[mix] = NAN; /* whatever moved since */
     if (engine->moves)

@@ -7,6 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "advice/plan.h"
+#include "advice/say.h"
 #include "core/need.h"
 #include "engine/parts.h"
 
@@ -64,6 +66,47 @@ engine_words(const struct engine *engine, const struct finding *finding, struct 
     else if (finding->life.state != LIFE_CLEAR)
         make(engine, slot, words);
 }
+
+/* ---- cards ---- */
+
+void
+engine_forget_plan(struct engine *engine)
+{
+    plan_free(*engine->plan);
+    *engine->plan = NULL;
+}
+
+/* The card for the finding, NULL: none that stands alone. Whoever is told that something moved is not told how to make
+ * up for it: perhaps a hand slipped, and then it goes back. */
+static const struct card *
+card_for(const struct engine *engine, const struct finding *finding)
+{
+    const struct plan *plan = *engine->plan;
+    size_t place = plan_card_of(plan, finding->check->number, finding->object);
+    const struct card *card = place == PLAN_NO_CARD ? NULL : &plan->cards[place];
+
+    if (!card || card->kind == CARD_MASTER || card->kind == CARD_TRIM || card->rest_count > 0)
+        return NULL;
+    return card;
+}
+
+void
+engine_advice(const struct engine *engine, const struct finding *finding, struct words *words)
+{
+    const struct card *card;
+    struct text cure;
+
+    engine_words(engine, finding, words);
+    if (!*engine->plan)
+        *engine->plan = engine_advise(engine, 0);
+    card = card_for(engine, finding);
+    if (!card)
+        return;
+    text_init(&cure, words->cure, sizeof words->cure);
+    say_card_in_short(&cure, engine->desk, card);
+}
+
+/* ---- keeping ---- */
 
 void
 engine_keep_words(struct engine *engine, struct slot *slot)

@@ -24,12 +24,21 @@ struct ground {
     const struct desk *desk;
     const struct show *show;
     const struct desk *approved; /* the desk as it was approved */
-    const struct desk *anchor;   /* the desk as this watch took it for set up */
-    const struct moves *moves;   /* what moved lately */
+    const struct desk *anchor; /* the desk as this watch took it for set up, its levels as the last
+                                    recall left them */
+    const struct moves *moves; /* what moved lately */
     double *loudest_db; /* by mix, path_loudest_db() of this run; NAN: not asked for yet. Or NULL */
     const struct levels *levels; /* what the mixes carried lately */
     int64_t now_ms;
 };
+
+/* The desk as it was meant, which hands may have left: as it was approved, else as the watch took it
+ * for set up. NULL: neither is known. */
+static inline const struct desk *
+ground_meant(const struct ground *ground)
+{
+    return ground->approved ? ground->approved : ground->anchor;
+}
 
 struct look {
     const struct desk *desk;

@@ -239,6 +239,16 @@ path_level(struct look *look, int input, int mix, struct path_level *level)
     return true;
 }
 
+bool
+path_level_on(const struct desk *desk, int input, int mix, struct path_level *level)
+{
+    static const enum param_id reads[] = {PATH_LEVEL_READS, PARAMS};
+    struct verdict aside;
+    struct look look = look_reader(desk, NULL, reads, &aside);
+
+    return path_level(&look, input, mix, level);
+}
+
 static bool
 find_loudest(struct look *look, int mix, double *loudest_db)
 {

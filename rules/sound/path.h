@@ -55,6 +55,9 @@ struct filters {
 /* Each returns false when a part is not known; `look` then holds which. */
 bool path_level(struct look *look, int input, int mix, struct path_level *level);
 
+/* The same of any desk, for whoever asks for no reason. */
+bool path_level_on(const struct desk *desk, int input, int mix, struct path_level *level);
+
 /* Gain of the loudest path into the mix, muted or not. What asks for it rests on every input: the
  * verdict remembers so. */
 bool path_loudest_db(struct look *look, int mix, double *loudest_db);

@@ -83,9 +83,18 @@ judge_at_once(struct watcher *watcher, enum cause_kind kind, bool always)
 }
 
 static void
+say_anchored(struct watcher *watcher)
+{
+    if (watcher->owner.anchored)
+        watcher->owner.anchored(watcher->owner.context);
+}
+
+static void
 end_recall(struct watcher *watcher)
 {
     watcher->recall_ms = INT64_MAX;
+    engine_anchor_levels(watcher->engine);
+    say_anchored(watcher);
     judge_at_once(watcher, CAUSE_RECALL, true);
 }
 
@@ -114,13 +123,6 @@ watcher_set_room_before(struct watcher *watcher, enum room room)
 {
     if (!room_rows[room].setting_up)
         watcher->room_before = room;
-}
-
-static void
-say_anchored(struct watcher *watcher)
-{
-    if (watcher->owner.anchored)
-        watcher->owner.anchored(watcher->owner.context);
 }
 
 void

@@ -40,9 +40,8 @@ def test_a_master_that_oscsend_moves():
 
     assert raised == (
         "raised fix [master-off-unity] mix 1 Ld Vox wedge (lead vocal): the master stands at -7 dB, "
-        "so everything in the mix is 7 dB lower; do: if a hand slipped, put the master back and move "
-        "nothing else. If it was meant: every send into the mix down by as much first, then the master "
-        "up to 0 dB, so that nothing gets louder on the way; then look at the preamps again")
+        "so everything in the mix is 7 dB lower; do: if a hand slipped, put back: master −7 -> 0 dB; "
+        "ends up to 7 dB louder, so slowly")
     assert re.fullmatch(r"cleared \[master-off-unity\] mix 1 Ld Vox wedge after \d\.\d s", cleared)
     assert watcher.stop() == 0
 

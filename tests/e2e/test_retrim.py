@@ -61,7 +61,9 @@ def test_the_demo_followed_to_the_letter():
     desk = MockDesk()
     before = paths(desk)
     sheet = cards_of(desk)
-    assert sheet["retrim_format"] == 2 and sheet["stopped"] == [] and not sheet["asks_role"]
+    assert sheet["retrim_format"] == 2 and not sheet["asks_role"]
+    assert [one["why"] for one in sheet["stopped"]] == [
+        "mix 3 Keys wedge, master to 0 dB: it would bring own-send-off-unity to input 20 BV 2"]
     assert 5 <= len(sheet["cards"]) <= 8
 
     follow(desk, sheet, {"re-trim", "master"})

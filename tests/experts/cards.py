@@ -101,20 +101,29 @@ def fits(desk, card):
     return all(same(desk.value(*place(move)), move["now"]) for move in card["moves"])
 
 
-def puts_back(card, approved):
-    return approved is not None and all(same(approved.value(*place(move)), move["set_to"]) for move in card["moves"])
+def puts_back(desk, card, approved):
+    """Whether it leads to values that were approved, or to paths no louder than those were."""
+    if approved is None:
+        return False
+    after, signals = moved(desk, card), signals_of(approved)
+    return (all(same(approved.value(*place(move)), move["set_to"]) for move in card["moves"])
+            or louder(paths(after, card["moves"], signals), paths(approved, card["moves"], signals)) <= MARGIN_DB)
 
 
 def louder(levels, than):
     return max((level - most for level, most in zip(levels, than) if level > -math.inf), default=-math.inf)
 
 
-def carry_out(desk, card, may_end_louder):
-    """Moves the desk by the card, move by move. Yields what is against softer first."""
-    signals = signals_of(desk)
+def moved(desk, card):
     after = desk.copy()
     for move in card["moves"]:
         after.put({" ".join(map(str, place(move))): move["set_to"]})
+    return after
+
+
+def carry_out(desk, card, may_end_louder):
+    """Moves the desk by the card, move by move. Yields what is against softer first."""
+    signals, after = signals_of(desk), moved(desk, card)
     begin, end = paths(desk, card["moves"], signals), paths(after, card["moves"], signals)
     most = [max(pair) for pair in zip(begin, end)]
     for move in card["moves"]:
@@ -153,5 +162,5 @@ def harm(desk, approved, cards):
         state = desk.copy()
         for card in chosen:
             if fits(state, card):
-                found += carry_out(state, card, puts_back(card, approved))
+                found += carry_out(state, card, puts_back(state, card, approved))
     return list(dict.fromkeys(found))

@@ -31,7 +31,7 @@ ROWS = ("sane", "high-pass", "unused-preamp-gain", "own-send", "master", "send-f
         "approve", "compare",  # what the checks know
         "put-it-back", "softer-first", "no-collision", "end-stops", "meters", "who-else", "accepted-stays", "retrim")
 # Rows that the program does not meet yet: marked `agree`, and no test until it does.
-NOT_YET = {"compare", "put-it-back"}
+NOT_YET = {"compare"}
 
 COMMANDS = ("audit", "retrim", "compare", "approve")
 

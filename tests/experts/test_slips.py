@@ -135,7 +135,6 @@ def test_what_judges_an_evening():
     assert list(wrong_advice([f"{begin}05 raised fix [x] mix 3: it leapt; do: master 10 -> 0 dB"], slips))
 
 
-@pytest.mark.agree
 @pytest.mark.limit(240)
 def test_every_card_of_a_slip_leads_back(tmp_path):
     print(f"seed {SEED}")

@@ -278,7 +278,10 @@ rig_take_why(struct rig *rig, const struct misses *misses)
 static void
 judge_afresh(struct rig *rig, const struct check *check, struct object object)
 {
-    const struct ground ground = {.desk = rig->desk, .show = rig->show};
+    const struct ground ground = {.desk = rig->desk,
+                                  .show = rig->show,
+                                  .approved = engine_approved(rig->engine),
+                                  .anchor = engine_anchored(rig->engine)};
     struct misses misses = {.named = 0};
 
     check_run(check, &ground, CHECK_AFRESH, object, &rig->verdict, &misses);

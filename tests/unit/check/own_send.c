@@ -73,13 +73,36 @@ words_say_which_way(void **state)
     assert_string_equal(rig->words.says, "the player's own send into mix 2 Mix 2 stands at -12 dB");
     assert_string_equal(
         rig->words.cure,
-        "if a hand slipped, put the send back and move nothing else. If not: first the preamp down "
-        "by 12 dB, then every send of input 1 up by as much: the own send at 0 dB, the others "
-        "follow, nothing gets louder");
+        "if a hand slipped, put the send back and move nothing else; if not, `gainwarden retrim` "
+        "says what to move so that nothing gets louder");
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 5.5);
     rig_judge_input(rig, check, 0);
     assert_contains(rig->words.cure, "put the send back and move nothing else");
     assert_null(strstr(rig->words.cure, "preamp up"));
+}
+
+/* What came down since the desk was approved is the send, and the preamp is as good as it was. */
+static void
+own_send_that_slipped_is_told_in_place_of_the_preamp(void **state)
+{
+    static const char preamp[] = "unused-preamp-gain";
+    struct rig *rig = start(state);
+
+    rig->show->checks[CHECK_UNUSED_PREAMP_GAIN].off = false;
+    rig_remark(rig);
+    engine_set_approved(rig->engine, desk_copy(rig->desk));
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 1, -26);
+    assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_FINDING);
+    assert_int_equal(rig_judge_input(rig, preamp, 0)->outcome, OUTCOME_FOLDED);
+    /* the preamp moved, too: it carries what nothing uses */
+    rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 40);
+    assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_FOLDED);
+    assert_int_equal(rig_judge_input(rig, preamp, 0)->outcome, OUTCOME_FINDING);
+    /* so low it was approved */
+    rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 30);
+    engine_set_approved(rig->engine, desk_copy(rig->desk));
+    assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_FOLDED);
+    assert_int_equal(rig_judge_input(rig, preamp, 0)->outcome, OUTCOME_FINDING);
 }
 
 static void
@@ -299,6 +322,7 @@ main(void)
     const struct CMUnitTest tests[] = {
         RIG_TEST(distance_from_unity_is_judged_both_ways),
         RIG_TEST(words_say_which_way),
+        RIG_TEST(own_send_that_slipped_is_told_in_place_of_the_preamp),
         RIG_TEST(own_send_that_is_off_is_said_in_words),
         RIG_TEST(of_two_own_mixes_the_farther_counts),
         RIG_TEST(show_without_a_player_or_his_mix_is_not_asked),

@@ -57,7 +57,7 @@ assert_first_words(struct rig *rig)
 
     assert_contains(words->says, "preamp at 42 dB, but its loudest send turns it down again to "
                                  "-14 dB (send -14 dB): 14 dB of preamp gain is not used");
-    assert_contains(words->cure, "to mix 1 Vox wedge -14 -> 0 dB, to mix 2 Mix 2 -20 -> -6 dB");
+    assert_contains(words->cure, "`gainwarden retrim` lists the moves");
 }
 
 /* ---- cases ---- */
@@ -76,8 +76,8 @@ what_moved_and_is_not_judged_yet_is_not_said(void **state)
     assert_near(desk_value(rig->desk, PARAM_SEND_LEVEL, 0, 0)->number, -9, 0); /* it was a look */
     assert_true(desk_value(rig->desk, PARAM_SEND_LEVEL, 0, 1)->number == -HUGE_VAL);
     rig_run(rig);
-    assert_contains(words_of(rig, CHECK_UNUSED_PREAMP_GAIN, (struct object){0, -1})->cure,
-                    "to mix 1 Vox wedge -9 -> 0 dB; if this");
+    assert_contains(words_of(rig, CHECK_UNUSED_PREAMP_GAIN, (struct object){0, -1})->says,
+                    "(send -9 dB): 9 dB of preamp gain is not used");
 }
 
 static void

@@ -770,6 +770,7 @@ a_leap_of_before_a_restart_is_remembered(void **state)
     struct watch_rig *rig = *state;
 
     start(rig, ROOM_SHOW);
+    engine_set_anchor(rig->rig.engine, desk_copy(rig->rig.desk));
     rig_set(&rig->rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
     restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
     assert_true(moves_restore_jump(engine_moves(rig->rig.engine), &leapt, rig->rig.now_ms));
@@ -803,6 +804,7 @@ a_leap_of_before_a_restart_ends_in_its_time(void **state)
     struct jump jump = leapt;
 
     start(rig, ROOM_SHOW);
+    engine_set_anchor(rig->rig.engine, desk_copy(rig->rig.desk));
     rig_set(&rig->rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
     restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
     jump.at_ms = rig->rig.now_ms - 100000;
