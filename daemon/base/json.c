@@ -252,6 +252,46 @@ json_string(const struct json *json)
     return in(json)->valuestring;
 }
 
+static const struct json *
+find(const struct json *json, const char *key, enum json_kind kind)
+{
+    const struct json *found = json_get(json, key);
+
+    return found && json_kind(found) == kind ? found : NULL;
+}
+
+double
+json_number_at(const struct json *json, const char *key, double otherwise)
+{
+    const struct json *number = find(json, key, JSON_NUMBER);
+
+    return number ? json_number(number) : otherwise;
+}
+
+const char *
+json_string_at(const struct json *json, const char *key)
+{
+    const struct json *string = find(json, key, JSON_STRING);
+
+    return string ? json_string(string) : "";
+}
+
+bool
+json_bool_at(const struct json *json, const char *key)
+{
+    const struct json *flag = find(json, key, JSON_BOOL);
+
+    return flag && json_bool(flag);
+}
+
+const struct json *
+json_first_at(const struct json *json, const char *key)
+{
+    const struct json *list = find(json, key, JSON_ARRAY);
+
+    return list ? json_first(list) : NULL;
+}
+
 /* ---- building ---- */
 
 struct json *

@@ -44,6 +44,13 @@ int json_size(const struct json *json);
 /* The member called `key`, letter case counting, or NULL. */
 const struct json *json_get(const struct json *json, const char *key);
 
+/* The same of what anybody may have written: what stands there, or the first of a list; where there
+ * is nothing of that kind `otherwise`, "", false or NULL. */
+double json_number_at(const struct json *json, const char *key, double otherwise);
+const char *json_string_at(const struct json *json, const char *key);
+bool json_bool_at(const struct json *json, const char *key);
+const struct json *json_first_at(const struct json *json, const char *key);
+
 double json_number(const struct json *json);
 bool json_bool(const struct json *json);
 const char *json_string(const struct json *json);

@@ -69,8 +69,8 @@ send_answer(struct connection *connection)
         hang_up(connection);
 }
 
-static struct json *
-refusal(const char *error)
+struct json *
+control_refusal(const char *error)
 {
     struct json *answer = json_new_object();
 
@@ -89,7 +89,8 @@ answer_to(struct connection *connection)
     if (request && json_kind(request) == JSON_OBJECT)
         answer = connection->control->answer(connection->control->context, request);
     else
-        answer = refusal(problems.count > 0 ? problems.lines[0] : "request: must be an object");
+        answer =
+            control_refusal(problems.count > 0 ? problems.lines[0] : "request: must be an object");
     json_free(request);
     problems_release(&problems);
     return answer;
@@ -129,7 +130,7 @@ take_request(struct connection *connection)
         *end = '\0';
         begin_answer(connection, answer_to(connection));
     } else if (connection->length == CONTROL_LINE_SIZE) {
-        begin_answer(connection, refusal("request: the line is too long"));
+        begin_answer(connection, control_refusal("request: the line is too long"));
     }
 }
 

@@ -18,6 +18,9 @@ enum {
 /* Answers a request; the answer is freed by control.c. */
 typedef struct json *control_fn(void *context, const struct json *request);
 
+/* {"ok": false, "error": ...} */
+struct json *control_refusal(const char *error);
+
 struct control;
 
 /* Listens at the path. A socket that nobody listens at is taken over; NULL, with the reason in the

@@ -3,21 +3,17 @@
 
 #include <assert.h>
 #include <math.h>
+#include <stdarg.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/clock.h"
-#include "base/escape.h"
-#include "base/json.h"
 #include "check/check.h"
-#include "core/text.h"
 #include "loop/control.h"
 #include "report/report.h"
 #include "tell/chat.h"
 #include "watch/earlier.h"
 #include "watch/handles.h"
-#include "watch/judge.h"
 #include "watch/kept.h"
 #include "watch/record.h"
 #include "watch/reload.h"
@@ -25,121 +21,61 @@
 #include "watch/saying.h"
 #include "watch/words.h"
 
-enum { LINE_SIZE = 1400, LISTED = 40 };
+enum { LINE_SIZE = 1400, LISTED = 40, LONGEST_S = EARLIER_LONGEST_S, NUMBER_MOST = 1000000 };
 
 /* An answer being written. */
 struct answer {
     struct json *json, *lines;
 };
 
-static struct answer
-answer_new(bool ok)
+__attribute__((format(printf, 2, 3))) static void
+add_line(const struct answer *answer, const char *format, ...)
 {
-    struct answer answer = {json_new_object(), json_new_array()};
+    char line[LINE_SIZE];
+    va_list args;
 
-    json_add_bool(answer.json, "ok", ok);
-    return answer;
-}
-
-static struct json *
-answer_end(struct answer *answer)
-{
-    json_add(answer->json, "lines", answer->lines);
-    return answer->json;
-}
-
-static struct json *
-refuse(const char *error)
-{
-    struct answer answer = answer_new(false);
-
-    json_add_string(answer.json, "error", error);
-    return answer_end(&answer);
-}
-
-static void
-add_line(struct answer *answer, const char *line)
-{
+    va_start(args, format);
+    vsnprintf(line, sizeof line, format, args);
+    va_end(args);
     json_add_string(answer->lines, NULL, line);
 }
-
-static const char *
-text_of(const struct json *request, const char *key)
-{
-    const struct json *text = json_get(request, key);
-
-    return text && json_kind(text) == JSON_STRING ? json_string(text) : "";
-}
-
-enum { LONGEST_S = EARLIER_LONGEST_S, NUMBER_MOST = 1000000 };
 
 /* From 0 to `most`; what is more, less or none becomes the nearest of them. */
 static double
 number_of(const struct json *request, const char *key, double most)
 {
-    const struct json *number = json_get(request, key);
-    double value = number && json_kind(number) == JSON_NUMBER ? json_number(number) : 0;
-
-    return value > 0 ? fmin(value, most) : 0;
-}
-
-static bool
-flag_of(const struct json *request, const char *key)
-{
-    const struct json *flag = json_get(request, key);
-
-    return flag && json_kind(flag) == JSON_BOOL && json_bool(flag);
-}
-
-static void
-add_more(struct answer *answer, size_t count)
-{
-    char line[100];
-
-    snprintf(line, sizeof line, "  and %zu more; --format json lists them", count);
-    add_line(answer, line);
+    return fmax(0, fmin(json_number_at(request, key, 0), most));
 }
 
 /* ---- room ---- */
 
 static void
-add_room(const struct watch_desk *desk, struct answer *answer)
+add_room(const struct watch_desk *desk, const struct answer *answer)
 {
     enum room room = watcher_room(desk->watcher);
-    int64_t until_ms = watcher_room_until_ms(desk->watcher);
-    char line[LINE_SIZE], span[CLOCK_SIZE];
-    struct text text;
+    char left[WATCH_LEFT_SIZE];
 
-    text_init(&text, line, sizeof line);
-    text_add(&text, "room %s: %s", room_name(room), room_rows[room].help);
-    if (until_ms != INT64_MAX)
-        text_add(&text, "; ends in %s",
-                 clock_span(until_ms - loop_now_ms(desk->shared->loop), span));
+    add_line(answer, "room %s: %s%s%s", room_name(room), room_rows[room].help,
+             *watch_room_left(desk, left) ? "; " : "", left);
     json_add_string(answer->json, "room", room_name(room));
-    add_line(answer, line);
 }
 
-static struct json *
-answer_room(struct watch_desk *desk, const struct json *request)
+static const char *
+answer_room(struct watch_desk *desk, const struct json *request, const struct answer *answer)
 {
-    const char *to = text_of(request, "to");
+    const char *to = json_string_at(request, "to");
     enum room room = room_find(to);
-    struct answer answer;
 
     if (*to && room == ROOMS)
-        return refuse(
-            "no such word for the room; there are line-check, doors, show and changeover");
+        return "no such word for the room; there are line-check, doors, show and changeover";
     if (*to) {
-        watcher_set_room(desk->watcher, room, "by command",
-                         watch_room_until_ms(desk, room, number_of(request, "for_s", LONGEST_S)),
-                         loop_now_ms(desk->shared->loop));
+        watch_set_room(desk, room, "by command", number_of(request, "for_s", LONGEST_S));
         kept_room(desk->kept);
         watch_run(desk);
         kept_commit(desk->kept);
     }
-    answer = answer_new(true);
-    add_room(desk, &answer);
-    return answer_end(&answer);
+    add_room(desk, answer);
+    return NULL;
 }
 
 /* ---- quiet ---- */
@@ -152,17 +88,10 @@ read_quiet(const struct watch_desk *desk, const struct json *request, struct qui
     double input = number_of(request, "input", NUMBER_MOST);
     double mix = number_of(request, "mix", NUMBER_MOST);
     double for_s = number_of(request, "for_s", LONGEST_S + 1);
-    int64_t now_ms = loop_now_ms(desk->shared->loop);
 
-    *quiet = (struct quiet){.check = -1,
-                            .input = (int)input - 1,
-                            .mix = (int)mix - 1,
-                            .stop_too = flag_of(request, "stop_too"),
-                            .until_ms = now_ms + (int64_t)(for_s * 1000)};
-    escape_clean(quiet->player, sizeof quiet->player, text_of(request, "player"));
-    escape_clean(quiet->why, sizeof quiet->why, text_of(request, "why"));
-    escape_clean(quiet->by, sizeof quiet->by, text_of(request, "by"));
-    if (*text_of(request, "check") && (quiet->check = check_find(text_of(request, "check"))) < 0)
+    *quiet = kept_quiet_of(request);
+    quiet->until_ms = watch_now_ms(desk) + (int64_t)(for_s * 1000);
+    if (*json_string_at(request, "check") && quiet->check < 0)
         return "no such check; `gainwarden explain` lists them";
     if (input > desk_count(model, INDEX_INPUT))
         return "the desk has no such input";
@@ -177,14 +106,14 @@ read_quiet(const struct watch_desk *desk, const struct json *request, struct qui
 
 /* Lists what stands and matches; how many. */
 static size_t
-add_matches(const struct watch_desk *desk, const struct quiet *quiet, struct answer *answer)
+add_matches(const struct watch_desk *desk, const struct quiet *quiet, const struct answer *answer)
 {
     struct engine *engine = desk->session->engine;
     size_t count = 0;
 
     for (size_t slot = 0; slot < engine_slots(engine); slot++) {
         const struct finding *finding = engine_slot(engine, slot);
-        char line[LINE_SIZE], object[REPORT_OBJECT_SIZE];
+        char object[REPORT_OBJECT_SIZE];
         struct words words;
 
         if (finding->life.state == LIFE_CLEAR || finding->accept >= 0 ||
@@ -193,9 +122,8 @@ add_matches(const struct watch_desk *desk, const struct quiet *quiet, struct ans
         if (++count > LISTED)
             continue;
         engine_words(engine, finding, &words);
-        snprintf(line, sizeof line, "  %s [%s] %s: %s", weight_name(finding->verdict.weight),
+        add_line(answer, "  %s [%s] %s: %s", weight_name(finding->verdict.weight),
                  finding->check->id, report_object(engine, finding->object, object), words.says);
-        add_line(answer, line);
     }
     return count;
 }
@@ -203,119 +131,104 @@ add_matches(const struct watch_desk *desk, const struct quiet *quiet, struct ans
 static_assert(QUIETS_KEPT == 32, "as the text says");
 static const char too_many[] = "32 quietings run already; `gainwarden quiet SHOW --end N` ends one";
 
-static struct json *
-answer_quiet(struct watch_desk *desk, const struct json *request)
+static const char *
+answer_quiet(struct watch_desk *desk, const struct json *request, const struct answer *answer)
 {
+    bool now = json_bool_at(request, "now");
     struct quiet quiet;
     const char *wrong = read_quiet(desk, request, &quiet);
-    struct answer answer;
     char line[LINE_SIZE], span[CLOCK_SIZE];
     size_t count;
     int number;
 
     if (wrong)
-        return refuse(wrong);
-    number = flag_of(request, "now") ? quiets_add(watcher_quiets(desk->watcher), &quiet) : 0;
-    if (flag_of(request, "now") && number == 0)
-        return refuse(too_many);
-    answer = answer_new(true);
-    count = add_matches(desk, &quiet, &answer);
-    json_add_number(answer.json, "matches", (double)count);
-    clock_span(quiet.until_ms - loop_now_ms(desk->shared->loop), span);
-    if (!flag_of(request, "now")) {
-        snprintf(
-            line, sizeof line,
-            "it would match %zu finding%s that stand%s now, and what comes within %s%s; add --now "
-            "to do it",
-            count, count == 1 ? "" : "s", count == 1 ? "s" : "", span,
-            quiet.stop_too ? "" : "; findings of weight stop are spared");
-        add_line(&answer, line);
-        return answer_end(&answer);
+        return wrong;
+    number = now ? quiets_add(watcher_quiets(desk->watcher), &quiet) : 0;
+    if (now && number == 0)
+        return too_many;
+    count = add_matches(desk, &quiet, answer);
+    json_add_number(answer->json, "matches", (double)count);
+    clock_span(quiet.until_ms - watch_now_ms(desk), span);
+    if (!now) {
+        add_line(answer,
+                 "it would match %zu finding%s that stand%s now, and what comes within %s%s; add "
+                 "--now to do it",
+                 count, count == 1 ? "" : "s", count == 1 ? "s" : "", span,
+                 quiet.stop_too ? "" : "; findings of weight stop are spared");
+        return NULL;
     }
-    json_add_number(answer.json, "number", number);
+    json_add_number(answer->json, "number", number);
     snprintf(line, sizeof line, "quieting %d for %s: %s", number, span, quiet.why);
-    add_line(&answer, line);
+    add_line(answer, "%s", line);
     saying_line(desk->saying, line);
     kept_quiets(desk->kept);
     watch_run(desk);
     kept_commit(desk->kept);
-    return answer_end(&answer);
+    return NULL;
 }
 
 static void
-add_quiets(const struct watch_desk *desk, struct answer *answer)
+add_quiets(const struct watch_desk *desk, const struct answer *answer)
 {
     const struct quiets *quiets = watcher_quiets(desk->watcher);
 
     for (size_t i = 0; i < quiets->count; i++) {
         char line[LINE_SIZE];
 
-        watch_quiet_text(&quiets->list[i], loop_now_ms(desk->shared->loop), line, sizeof line);
-        add_line(answer, line);
+        watch_quiet_text(&quiets->list[i], watch_now_ms(desk), line, sizeof line);
+        add_line(answer, "%s", line);
     }
 }
 
-static struct json *
-answer_quiet_list(struct watch_desk *desk, const struct json *request)
+static const char *
+answer_quiet_list(struct watch_desk *desk, const struct json *request, const struct answer *answer)
 {
-    struct answer answer = answer_new(true);
-
     (void)request;
     watch_run(desk);
-    add_quiets(desk, &answer);
+    add_quiets(desk, answer);
     if (watcher_quiets(desk->watcher)->count == 0)
-        add_line(&answer, "nothing is quieted, and nothing was");
-    return answer_end(&answer);
+        add_line(answer, "nothing is quieted, and nothing was");
+    return NULL;
 }
 
-static struct json *
-answer_quiet_end(struct watch_desk *desk, const struct json *request)
+static const char *
+answer_quiet_end(struct watch_desk *desk, const struct json *request, const struct answer *answer)
 {
     int number = (int)number_of(request, "number", NUMBER_MOST);
-    struct answer answer;
 
-    if (!quiets_end(watcher_quiets(desk->watcher), number, loop_now_ms(desk->shared->loop)))
-        return refuse("no quieting of that number is running; `gainwarden quiet --list SHOW`");
+    if (!quiets_end(watcher_quiets(desk->watcher), number, watch_now_ms(desk)))
+        return "no quieting of that number is running; `gainwarden quiet --list SHOW`";
     kept_quiets(desk->kept);
     watch_run(desk);
     kept_commit(desk->kept);
-    answer = answer_new(true);
-    add_quiets(desk, &answer);
-    return answer_end(&answer);
+    add_quiets(desk, answer);
+    return NULL;
 }
 
 /* ---- status ---- */
 
 static void
-add_link(const struct watch_desk *desk, struct answer *answer)
+add_link(const struct watch_desk *desk, const struct answer *answer)
 {
     struct link_figures figures = link_figures(desk->link);
-    const struct desk *model = engine_desk(desk->session->engine);
+    const struct session *session = desk->session;
+    const char *state = link_state_name(link_state(desk->link));
     size_t strangers = control_strangers(desk->control);
-    char line[LINE_SIZE], span[CLOCK_SIZE], open[WATCH_WORDS_SIZE];
+    bool heard = figures.last_heard_ms >= 0;
+    char span[CLOCK_SIZE], words[WATCH_WORDS_SIZE];
 
-    snprintf(line, sizeof line, "%s, %s at %s port %d: %s, %s%s; %zu values known, %zu stale",
-             session_name(desk->session), desk->session->profile->desk, desk->session->host,
-             desk->session->port, link_state_name(link_state(desk->link)),
-             figures.last_heard_ms < 0
-                 ? "never heard"
-                 : clock_span(loop_now_ms(desk->shared->loop) - figures.last_heard_ms, span),
-             figures.last_heard_ms < 0 ? "" : " since it was heard",
-             desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE));
-    add_line(answer, line);
-    snprintf(line, sizeof line, "configuration %08lx%s",
-             (unsigned long)watch_configuration(desk->session),
-             engine_approved(desk->session->engine) ? ", with an approved desk" : "");
-    add_line(answer, line);
-    add_line(answer, watch_count_open(desk->session->engine, open));
-    if (strangers > 0) {
-        snprintf(line, sizeof line,
-                 "%zu time%s somebody else was turned away from the control socket", strangers,
-                 strangers == 1 ? "" : "s");
-        add_line(answer, line);
-    }
+    add_line(answer, "%s, %s at %s port %d: %s, %s%s; %s", session_name(session),
+             session->profile->desk, session->host, session->port, state,
+             heard ? clock_span(watch_now_ms(desk) - figures.last_heard_ms, span) : "never heard",
+             heard ? " since it was heard" : "", watch_count_values(session->engine, words));
+    add_line(answer, "configuration %08lx%s", (unsigned long)watch_configuration(session),
+             engine_approved(session->engine) ? ", with an approved desk" : "");
+    add_line(answer, "%s", watch_count_open(session->engine, words));
+    if (strangers > 0)
+        add_line(answer, "%zu time%s somebody else was turned away from the control socket",
+                 strangers, strangers == 1 ? "" : "s");
     json_add_number(answer->json, "strangers", (double)strangers);
-    json_add_string(answer->json, "link", link_state_name(link_state(desk->link)));
+    json_add_string(answer->json, "link", state);
 }
 
 /* Why it is not judged now. */
@@ -330,109 +243,98 @@ frozen_word(const struct watch_desk *desk, const struct finding *finding)
 }
 
 static void
-add_finding(const struct watch_desk *desk, const struct finding *finding, struct answer *lines,
-            struct json *list)
+add_finding(const struct watch_desk *desk, const struct finding *finding,
+            const struct answer *lines, struct json *list)
 {
-    char line[LINE_SIZE], object[REPORT_OBJECT_SIZE], hidden[WATCH_WORDS_SIZE];
+    char object[REPORT_OBJECT_SIZE], hidden[WATCH_WORDS_SIZE];
     struct words words;
-    enum hidden how;
-    int by;
     struct json *json = report_finding_json(desk->session->engine, finding, NULL);
 
-    how = watcher_hidden(desk->watcher, finding, &by);
-    watch_hidden_by(desk->watcher, desk->session->engine, how, by, hidden);
-    if (*hidden)
+    if (*watch_hidden(desk, finding, hidden))
         json_add_string(json, "held_back_by", hidden);
     json_add_string(json, "life", life_state_name(finding->life.state));
     json_add_string(json, "because",
                     finding->life.why ? finding->life.why : "told before a restart");
     json_add_bool(json, "frozen", finding->life.frozen);
-    json_add_number(json, "open_s",
-                    (double)(loop_now_ms(desk->shared->loop) - finding->since_ms) / 1000);
+    json_add_number(json, "open_s", (double)(watch_now_ms(desk) - finding->since_ms) / 1000);
     json_add(list, NULL, json);
     if (!lines)
         return;
     engine_words(desk->session->engine, finding, &words);
-    snprintf(line, sizeof line, "  %s [%s] %s%s%s%s%s: %s", weight_name(finding->verdict.weight),
+    add_line(lines, "  %s [%s] %s%s%s%s%s: %s", weight_name(finding->verdict.weight),
              finding->check->id, report_object(desk->session->engine, finding->object, object),
              frozen_word(desk, finding), *hidden ? " (held back by " : "", hidden,
              *hidden ? ")" : "", words.says);
-    add_line(lines, line);
 }
 
-static struct json *
-answer_status(struct watch_desk *desk, const struct json *request)
+static const char *
+answer_status(struct watch_desk *desk, const struct json *request, const struct answer *answer)
 {
-    struct answer answer = answer_new(true);
     struct json *list = json_new_array();
+    const struct chat *chat = saying_chat(desk->saying);
     const struct finding *const *findings;
     size_t count, shown = 0;
 
     (void)request;
     watch_run(desk);
-    add_link(desk, &answer);
-    add_room(desk, &answer);
+    add_link(desk, answer);
+    add_room(desk, answer);
     count = engine_findings(desk->session->engine, &findings);
     for (size_t i = 0; i < count; i++)
         if (findings[i]->accept < 0)
-            add_finding(desk, findings[i], ++shown <= LISTED ? &answer : NULL, list);
+            add_finding(desk, findings[i], ++shown <= LISTED ? answer : NULL, list);
     if (shown > LISTED)
-        add_more(&answer, shown - LISTED);
-    add_quiets(desk, &answer);
-    json_add(answer.json, "findings", list);
-    if (saying_chat(desk->saying))
-        json_add_number(answer.json, "messages_waiting", chat_waiting(saying_chat(desk->saying)));
-    return answer_end(&answer);
+        add_line(answer, "  and %zu more; --format json lists them", shown - LISTED);
+    add_quiets(desk, answer);
+    json_add(answer->json, "findings", list);
+    if (chat)
+        json_add_number(answer->json, "messages_waiting", chat_waiting(chat));
+    return NULL;
 }
 
 /* ---- reload ---- */
 
-static struct json *
-answer_reload(struct watch_desk *desk, const struct json *request)
+static const char *
+answer_reload(struct watch_desk *desk, const struct json *request, const struct answer *answer)
 {
     struct problems problems = {0};
-    struct answer answer;
     char said[RELOAD_SAID_SIZE];
     bool good;
 
     (void)request;
     good = watch_reload(desk, &problems, said);
-    answer = answer_new(good);
     for (size_t i = 0; i < problems.count && i < PROBLEMS_KEPT; i++)
-        add_line(&answer, problems.lines[i]);
-    if (good) {
-        add_line(&answer, said);
-        saying_line(desk->saying, said);
-    } else {
-        json_add_string(answer.json, "error", "not reloaded: the watch goes on with what it has");
-    }
+        add_line(answer, "%s", problems.lines[i]);
+    if (good)
+        add_line(answer, "%s", said);
     problems_release(&problems);
-    return answer_end(&answer);
+    return good ? NULL : watch_not_reloaded;
 }
 
 /* ---- delivery ---- */
 
-static struct json *
-answer_deliver(struct watch_desk *desk, const struct json *request)
+static const char *
+answer_deliver(struct watch_desk *desk, const struct json *request, const struct answer *answer)
 {
-    struct answer answer = answer_new(true);
-    char line[LINE_SIZE];
+    struct chat *chat = saying_chat(desk->saying);
 
     (void)request;
-    if (saying_chat(desk->saying) && chat_has_stopped(saying_chat(desk->saying))) {
-        snprintf(line, sizeof line, "the running watch delivers again: %d waiting",
-                 chat_waiting(saying_chat(desk->saying)));
-        add_line(&answer, line);
-        chat_resume(saying_chat(desk->saying));
+    if (chat && chat_has_stopped(chat)) {
+        add_line(answer, "the running watch delivers again: %d waiting", chat_waiting(chat));
+        chat_resume(chat);
     }
-    return answer_end(&answer);
+    return NULL;
 }
 
 /* ---- all of them ---- */
 
-static const struct {
+/* What one answers: the error of what is refused, which then is all that is said besides lines. */
+typedef const char *answer_fn(struct watch_desk *desk, const struct json *request,
+                              const struct answer *answer);
+
+static const struct row {
     const char *name;
-    struct json *(*answer)(struct watch_desk *desk, const struct json *request);
+    answer_fn *answer;
     bool moves; /* what is told afterwards, and nothing outside: recorded and done once more */
 } rows[] = {
     {"room", answer_room, true},
@@ -442,32 +344,52 @@ static const struct {
     {"status", answer_status, false},
     {"reload", answer_reload, false},
     {"deliver", answer_deliver, false},
+    {NULL, NULL, false},
 };
+
+static const struct row *
+row_of(const struct json *request)
+{
+    const struct row *row = rows;
+
+    while (row->name && strcmp(row->name, json_string_at(request, "do")) != 0)
+        row++;
+    return row;
+}
+
+static struct json *
+answer_with(const struct row *row, struct watch_desk *desk, const struct json *request)
+{
+    struct answer answer = {json_new_object(), json_new_array()};
+    const char *error;
+
+    json_add_bool(answer.json, "ok", true);
+    error = row->name ? row->answer(desk, request, &answer) : "the watch knows no such request";
+    if (error) {
+        json_free(answer.json);
+        answer.json = control_refusal(error);
+    }
+    json_add(answer.json, "lines", answer.lines);
+    return answer.json;
+}
 
 struct json *
 watch_answer(void *context, const struct json *request)
 {
     struct watch_desk *desk = context;
-    const char *what = text_of(request, "do");
+    const struct row *row = row_of(request);
 
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        if (strcmp(rows[i].name, what) == 0) {
-            if (rows[i].moves)
-                record_note(desk->record, RECORDED_ASKED, json_copy(request));
-            return rows[i].answer(desk, request);
-        }
-    return refuse("the watch knows no such request");
+    if (row->moves)
+        record_note(desk->record, RECORDED_ASKED, json_copy(request));
+    return answer_with(row, desk, request);
 }
 
 bool
 watch_asked(struct watch_desk *desk, const struct json *request)
 {
-    const char *what = text_of(request, "do");
+    const struct row *row = row_of(request);
 
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        if (rows[i].moves && strcmp(rows[i].name, what) == 0) {
-            json_free(rows[i].answer(desk, request));
-            return true;
-        }
-    return false;
+    if (row->moves)
+        json_free(answer_with(row, desk, request));
+    return row->moves;
 }

@@ -8,30 +8,18 @@
 #include "core/need.h"
 #include "loop/control.h"
 #include "tell/chat.h"
-#include "watch/beat.h"
 #include "watch/earlier.h"
+#include "watch/flapping.h"
 #include "watch/handles.h"
-#include "watch/judge.h"
 #include "watch/kept.h"
-#include "watch/link.h"
 #include "watch/news.h"
 #include "watch/record.h"
-#include "watch/record_head.h"
 #include "watch/reload.h"
 #include "watch/room.h"
 #include "watch/saying.h"
-#include "watch/table.h"
 #include "watch/words.h"
 
 /* ---- before the loop sleeps ---- */
-
-/* Not in the middle of a recall or a reading. */
-static bool
-is_calm(const struct watch_desk *desk)
-{
-    return watch_may_judge(desk) && link_state(desk->link) == LINK_STEADY &&
-           !watcher_settling(desk->watcher);
-}
 
 /* The watch goes on without a recording that cannot be written. */
 static void
@@ -44,10 +32,14 @@ tell_ended(struct watch_desk *desk, const char *line)
 void
 watch_desk_before_sleep(struct watch_desk *desk)
 {
+    bool calm;
+
     tell_ended(desk, record_end(desk->record));
     if (watch_has_more(desk))
         watch_run(desk);
-    tell_ended(desk, record_turn(desk->record, is_calm(desk)));
+    calm = watch_may_judge(desk) && link_state(desk->link) == LINK_STEADY &&
+           !watcher_settling(desk->watcher);
+    tell_ended(desk, record_turn(desk->record, calm));
 }
 
 /* ---- at intervals ---- */
@@ -56,56 +48,32 @@ void
 watch_desk_still(struct watch_desk *desk)
 {
     struct link_figures figures = link_figures(desk->link);
-    const struct desk *model = engine_desk(desk->session->engine);
-    char open[WATCH_WORDS_SIZE], span[CLOCK_SIZE], line[500];
+    struct engine *engine = desk->session->engine;
+    char open[WATCH_WORDS_SIZE], values[WATCH_WORDS_SIZE], span[CLOCK_SIZE], line[500];
 
     record_note(desk->record, RECORDED_STILL, NULL);
     watch_run(desk);
     if (figures.last_heard_ms < 0)
         snprintf(line, sizeof line, "still watching: the desk was never heard");
     else
-        snprintf(line, sizeof line,
-                 "still watching: %s, %s; %zu values known, %zu stale; desk heard %s ago",
-                 room_name(watcher_room(desk->watcher)),
-                 watch_count_open(desk->session->engine, open),
-                 desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE),
+        snprintf(line, sizeof line, "still watching: %s, %s; %s; desk heard %s ago",
+                 room_name(watcher_room(desk->watcher)), watch_count_open(engine, open),
+                 watch_count_values(engine, values),
                  clock_span(loop_woke_ms(desk->shared->loop) - figures.last_heard_ms, span));
     saying_still(desk->saying, line);
 }
 
 void
-watch_desk_new_day(struct watch_desk *desk)
+watch_desk_minute(struct watch_desk *desk)
 {
     int day = clock_day();
 
     record_day(desk->record, day);
     engine_set_day(desk->session->engine, day);
-}
-
-static void
-on_minute(void *context)
-{
-    struct watch_desk *desk = context;
-
     kept_minute(desk->kept);
 }
 
 /* ---- opening and closing ---- */
-
-/* The first line of a recording, which may begin while the desk is watched. */
-static struct json *
-recorded_head(void *context, int64_t now_ms, double now_s)
-{
-    const struct watch_desk *desk = context;
-    struct json *head = record_head(desk->session, now_s);
-
-    if (earlier_was_there(desk->earlier) || judge_has_begun(desk->judge))
-        json_add(head, "kept", kept_snapshot(desk->kept));
-    record_head_anchor(head, desk->session, now_ms);
-    if (judge_has_begun(desk->judge))
-        record_head_desk(head, desk->session, desk->link, loop_now_ms(desk->shared->loop));
-    return head;
-}
 
 /* False, told on standard error, when it cannot be begun. */
 static bool
@@ -130,13 +98,12 @@ make(const struct watch_shared *shared, struct session *session, const char *sho
     desk->show = show;
     desk->kept = kept_new(shared->loop, session);
     desk->earlier = earlier_new(session->engine, desk->kept);
-    desk->record = record_new(shared->loop, recorded_head, desk);
+    desk->record = record_new(shared->loop, record_head, desk);
     desk->saying = saying_new(shared, session, desk->kept, desk->record);
-    desk->link_news = link_news_new(desk);
-    desk->judge = judge_new(desk);
-    desk->table = table_new(desk);
-    desk->beat = beat_new(desk);
-    desk->minute = loop_timer_open(shared->loop, on_minute, desk);
+    desk->link_news.flapping = flapping_new(shared->loop, watch_flap_over, desk);
+    desk->judge = (struct judge){loop_timer_open(shared->loop, judge_due, desk), .told_room = -1};
+    desk->table.timer = loop_timer_open(shared->loop, table_due, desk);
+    desk->beat.timer = loop_timer_open(shared->loop, beat_due, desk);
     return desk;
 }
 
@@ -157,8 +124,8 @@ watch_desk_open(const struct watch_shared *shared, struct session *session, cons
         return NULL;
     }
     watch_open_link(desk);
-    beat_start(desk->beat);
-    table_start(desk->table);
+    beat_start(desk);
+    table_start(desk);
     return desk;
 }
 
@@ -168,18 +135,16 @@ watch_desk_close(struct watch_desk *desk)
     if (!desk)
         return;
     control_close(desk->control);
-    if (desk->link)
-        link_close(desk->link);
+    link_close(desk->link);
     saying_free(desk->saying);
     record_free(desk->record);
     earlier_free(desk->earlier);
     kept_free(desk->kept);
     watcher_free(desk->watcher);
-    link_news_free(desk->link_news);
-    judge_free(desk->judge);
-    table_free(desk->table);
-    beat_free(desk->beat);
-    loop_timer_close(desk->minute);
+    flapping_free(desk->link_news.flapping);
+    loop_timer_close(desk->judge.wake);
+    loop_timer_close(desk->table.timer);
+    loop_timer_close(desk->beat.timer);
     free(desk);
 }
 
@@ -224,12 +189,10 @@ watch_desk_hang_up(struct watch_desk *desk)
     char said[RELOAD_SAID_SIZE];
 
     saying_reopen(desk->saying);
-    if (watch_reload(desk, &problems, said)) {
-        saying_line(desk->saying, said);
-    } else {
+    if (!watch_reload(desk, &problems, said)) {
         for (size_t i = 0; i < problems.count && i < PROBLEMS_KEPT; i++)
             saying_outside(desk->saying, problems.lines[i]);
-        saying_outside(desk->saying, "not reloaded: the watch goes on with what it has");
+        saying_outside(desk->saying, watch_not_reloaded);
     }
     problems_release(&problems);
 }

@@ -17,8 +17,8 @@ void watch_desk_before_sleep(struct watch_desk *desk);
 /* Says that it still watches, and what is open. */
 void watch_desk_still(struct watch_desk *desk);
 
-/* The date may have changed. */
-void watch_desk_new_day(struct watch_desk *desk);
+/* Once a minute: the date may have changed, and what ends by itself lasts less. */
+void watch_desk_minute(struct watch_desk *desk);
 
 /* Tells what is still to be told, and that the watch ends; nothing after that. */
 void watch_desk_stop(struct watch_desk *desk, int64_t lasted_ms);

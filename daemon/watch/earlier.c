@@ -35,9 +35,9 @@ struct earlier {
     struct said *said; /* by slot of the engine, */
     size_t slots;      /* that many */
     struct json *gone; /* told of what is not there now: places by a text of each */
-    struct earlier_quiet *quiets;
+    struct earlier_quiet quiets[QUIETS_KEPT];
     size_t quiet_count;
-    struct jump *jumps; /* `at_ms`: how long before jumps_s */
+    struct jump jumps[JUMPS_KEPT]; /* `at_ms`: how long before jumps_s */
     size_t jump_count;
     double jumps_s;
     enum room room, room_before; /* ROOMS: the file names none */
@@ -48,49 +48,16 @@ struct earlier {
 
 /* ---- reading ---- */
 
-static double
-number_of(const struct json *json, const char *key, double otherwise)
-{
-    const struct json *number = json ? json_get(json, key) : NULL;
-
-    return number && json_kind(number) == JSON_NUMBER ? json_number(number) : otherwise;
-}
-
-static const char *
-text_of(const struct json *json, const char *key)
-{
-    const struct json *text = json ? json_get(json, key) : NULL;
-
-    return text && json_kind(text) == JSON_STRING ? json_string(text) : "";
-}
-
-static const struct json *
-first_of(const struct json *json, const char *key)
-{
-    const struct json *list = json_get(json, key);
-
-    return list && json_kind(list) == JSON_ARRAY ? json_first(list) : NULL;
-}
-
-/* A position from 1 as one from 0, -1 when there is none. */
-static int
-index_of(const struct json *json, const char *key)
-{
-    double number = number_of(json, key, 0);
-
-    return number >= 1 && number < 100000 ? (int)number - 1 : -1;
-}
-
 /* The slot an entry is about; engine_slots() when this desk has no such. */
 static size_t
 slot_of(const struct engine *engine, const struct json *json)
 {
-    int check = check_find(text_of(json, "check"));
+    int check = check_find(json_string_at(json, "check"));
 
     if (check < 0)
         return engine_slots(engine);
     return engine_find(engine, check,
-                       (struct object){index_of(json, "input"), index_of(json, "mix")});
+                       (struct object){kept_index_at(json, "input"), kept_index_at(json, "mix")});
 }
 
 static char *
@@ -115,11 +82,12 @@ read_finding(struct earlier *earlier, size_t slot, enum weight weight, const str
 {
     const struct words *room = NULL;
     struct said *said = &earlier->said[slot];
-    struct kept_told told = {weight, number_of(json, "severity", 0), number_of(json, "since_s", 0)};
+    struct kept_told told = {weight, json_number_at(json, "severity", 0),
+                             json_number_at(json, "since_s", 0)};
 
     forget(said);
-    *said = (struct said){clean_copy(text_of(json, "says"), sizeof room->says),
-                          clean_copy(text_of(json, "do"), sizeof room->cure)};
+    *said = (struct said){clean_copy(json_string_at(json, "says"), sizeof room->says),
+                          clean_copy(json_string_at(json, "do"), sizeof room->cure)};
     kept_had_told(earlier->kept, slot, &told);
 }
 
@@ -129,10 +97,10 @@ enum { GONE_MOST = 100, GONE_SIZE = 80 };
 static void
 place_text(const struct json *json, char text[GONE_SIZE])
 {
-    int input = index_of(json, "input"), mix = index_of(json, "mix");
+    int input = kept_index_at(json, "input"), mix = kept_index_at(json, "mix");
     char check[50], object[24] = "desk";
 
-    escape_clean(check, sizeof check, text_of(json, "check"));
+    escape_clean(check, sizeof check, json_string_at(json, "check"));
     if (input >= 0 || mix >= 0)
         snprintf(object, sizeof object, "%s %d", input >= 0 ? "input" : "mix",
                  (input >= 0 ? input : mix) + 1);
@@ -153,40 +121,33 @@ note_gone(struct json *gone, const struct json *json, bool told)
         json_add(gone, text, json_copy(json));
 }
 
+/* The places that are told of, or are no longer. */
 static void
-read_told(struct earlier *earlier, const struct json *record)
+read_places(struct earlier *earlier, const struct json *record, const char *key, bool told)
 {
-    size_t slots = engine_slots(earlier->engine);
-
-    for (const struct json *one = first_of(record, "told"); one; one = json_next(one)) {
+    for (const struct json *one = json_first_at(record, key); one; one = json_next(one)) {
         size_t slot = slot_of(earlier->engine, one);
-        enum weight weight = weight_find(text_of(one, "weight"));
+        enum weight weight = weight_find(json_string_at(one, "weight"));
 
-        if (slot < slots && weight != WEIGHTS)
-            read_finding(earlier, slot, weight, one);
-        else if (slot == slots)
-            note_gone(earlier->gone, one, true);
-    }
-    for (const struct json *one = first_of(record, "untold"); one; one = json_next(one)) {
-        size_t slot = slot_of(earlier->engine, one);
-
-        if (slot < slots)
+        if (slot == engine_slots(earlier->engine))
+            note_gone(earlier->gone, one, told);
+        else if (!told)
             kept_had_untold(earlier->kept, slot);
-        else
-            note_gone(earlier->gone, one, false);
+        else if (weight != WEIGHTS)
+            read_finding(earlier, slot, weight, one);
     }
 }
 
 static void
 read_messages(struct kept *kept, const struct json *record)
 {
-    for (const struct json *one = first_of(record, "messages"); one; one = json_next(one)) {
-        enum weight weight = weight_find(text_of(one, "weight"));
+    for (const struct json *one = json_first_at(record, "messages"); one; one = json_next(one)) {
+        enum weight weight = weight_find(json_string_at(one, "weight"));
 
-        kept_had_message(kept, text_of(one, "id"), weight == WEIGHTS ? WEIGHT_NOTE : weight,
-                         text_of(one, "text"));
+        kept_had_message(kept, json_string_at(one, "id"), weight == WEIGHTS ? WEIGHT_NOTE : weight,
+                         json_string_at(one, "text"));
     }
-    for (const struct json *one = first_of(record, "ended"); one; one = json_next(one))
+    for (const struct json *one = json_first_at(record, "ended"); one; one = json_next(one))
         if (json_kind(one) == JSON_STRING)
             kept_had_ended(kept, json_string(one));
 }
@@ -194,49 +155,41 @@ read_messages(struct kept *kept, const struct json *record)
 static struct end
 end_of(const struct json *json)
 {
-    return (struct end){number_of(json, "until_s", 0), number_of(json, "left_s", 0)};
+    return (struct end){json_number_at(json, "until_s", 0), json_number_at(json, "left_s", 0)};
 }
 
 static void
 read_quiets(struct earlier *earlier, const struct json *record)
 {
-    const struct json *list = json_get(record, "quiets");
-
-    if (!list)
+    if (!json_get(record, "quiets"))
         return;
     earlier->quiet_count = 0;
-    for (const struct json *one = first_of(record, "quiets");
+    for (const struct json *one = json_first_at(record, "quiets");
          one && earlier->quiet_count < QUIETS_KEPT; one = json_next(one)) {
         struct earlier_quiet *read = &earlier->quiets[earlier->quiet_count++];
-        struct quiet *quiet = &read->quiet;
-        const struct json *stop_too = json_get(one, "stop_too");
 
-        *quiet = (struct quiet){.check = check_find(text_of(one, "check")),
-                                .input = index_of(one, "input"),
-                                .mix = index_of(one, "mix")};
-        read->end = end_of(one);
-        quiet->stop_too = stop_too && json_kind(stop_too) == JSON_BOOL && json_bool(stop_too);
-        quiet->number = (int)fmax(1, fmin(1e6, number_of(one, "number", 1)));
-        escape_clean(quiet->player, sizeof quiet->player, text_of(one, "player"));
-        escape_clean(quiet->why, sizeof quiet->why, text_of(one, "why"));
-        escape_clean(quiet->by, sizeof quiet->by, text_of(one, "by"));
+        *read = (struct earlier_quiet){kept_quiet_of(one), end_of(one)};
+        read->quiet.number = (int)fmax(1, fmin(1e6, json_number_at(one, "number", 1)));
     }
+}
+
+static int64_t
+ms_of(const struct json *json, const char *key)
+{
+    return (int64_t)(fmax(0, fmin(1e6, json_number_at(json, key, 0))) * 1000);
 }
 
 static struct jump
 jump_of(const struct json *json)
 {
-    const struct json *from = json_get(json, "from");
-    double ago_s = fmax(0, fmin(1e6, number_of(json, "ago_s", 0)));
-
-    return (struct jump){.id = param_find(text_of(json, "is")),
-                         .row = index_of(json, "row"),
-                         .column = index_of(json, "column"),
-                         .from = from ? number_of(json, "from", NAN) : -HUGE_VAL,
-                         .to = number_of(json, "to", NAN),
-                         .at_ms = -(int64_t)(ago_s * 1000),
-                         .gap_ms =
-                             (int64_t)(fmax(0, fmin(1e6, number_of(json, "gap_s", 0))) * 1000)};
+    return (struct jump){.id = param_find(json_string_at(json, "is")),
+                         .row = kept_index_at(json, "row"),
+                         .column = kept_index_at(json, "column"),
+                         .from =
+                             json_get(json, "from") ? json_number_at(json, "from", NAN) : -HUGE_VAL,
+                         .to = json_number_at(json, "to", NAN),
+                         .at_ms = -ms_of(json, "ago_s"),
+                         .gap_ms = ms_of(json, "gap_s")};
 }
 
 static void
@@ -246,27 +199,28 @@ read_jumps(struct earlier *earlier, const struct json *record)
         return;
     earlier->jump_count = 0;
     earlier->jumps_s = earlier->at_s;
-    for (const struct json *one = first_of(record, "jumps");
+    for (const struct json *one = json_first_at(record, "jumps");
          one && earlier->jump_count < JUMPS_KEPT; one = json_next(one))
         earlier->jumps[earlier->jump_count++] = jump_of(one);
 }
 
-static void
-on_record(void *context, const struct json *record)
+void
+earlier_take(void *context, const struct json *record)
 {
     struct earlier *earlier = context;
     const struct json *room = json_get(record, "room");
 
     earlier->there = true;
-    earlier->at_s = number_of(record, "at_s", earlier->at_s);
+    earlier->at_s = json_number_at(record, "at_s", earlier->at_s);
     read_jumps(earlier, record);
     earlier->stopped = json_get(record, "stopped") != NULL;
-    read_told(earlier, record);
+    read_places(earlier, record, "told", true);
+    read_places(earlier, record, "untold", false);
     read_messages(earlier->kept, record);
     read_quiets(earlier, record);
     if (room && json_kind(room) == JSON_OBJECT) {
-        earlier->room = room_find(text_of(room, "is"));
-        earlier->room_before = room_find(text_of(room, "before"));
+        earlier->room = room_find(json_string_at(room, "is"));
+        earlier->room_before = room_find(json_string_at(room, "before"));
         earlier->room_end = end_of(room);
     }
 }
@@ -284,8 +238,6 @@ earlier_new(struct engine *engine, struct kept *kept)
                          .said = need_memory(engine_slots(engine) + 1, sizeof *earlier->said),
                          .slots = engine_slots(engine),
                          .gone = json_new_object(),
-                         .quiets = need_memory(QUIETS_KEPT, sizeof *earlier->quiets),
-                         .jumps = need_memory(JUMPS_KEPT, sizeof *earlier->jumps),
                          .room = ROOMS,
                          .room_before = ROOMS};
     return earlier;
@@ -299,22 +251,14 @@ earlier_free(struct earlier *earlier)
     for (size_t slot = 0; slot < earlier->slots; slot++)
         forget(&earlier->said[slot]);
     free(earlier->said);
-    free(earlier->quiets);
-    free(earlier->jumps);
     json_free(earlier->gone);
     free(earlier);
-}
-
-void
-earlier_take(struct earlier *earlier, const struct json *snapshot)
-{
-    on_record(earlier, snapshot);
 }
 
 bool
 earlier_open(struct earlier *earlier, const char *path, struct problems *problems)
 {
-    struct keep *keep = keep_open(path, on_record, earlier, problems, stderr);
+    struct keep *keep = keep_open(path, earlier_take, earlier, problems, stderr);
 
     kept_set_file(earlier->kept, keep);
     return keep != NULL;
@@ -414,7 +358,7 @@ is_overtaken(const struct earlier *earlier, const struct show_file *file)
 static void
 restore_room(const struct earlier *earlier, struct watch_desk *desk)
 {
-    int64_t now_ms = loop_now_ms(desk->shared->loop);
+    int64_t now_ms = watch_now_ms(desk);
     bool ends = earlier->room_end.until_s > 0;
 
     if (earlier->room == ROOMS || is_overtaken(earlier, desk->session->file))
@@ -448,7 +392,7 @@ restore_quiet(const struct earlier_quiet *earlier, struct watch_desk *desk)
     struct quiet quiet = earlier->quiet;
     char line[SAYING_LINE_SIZE];
 
-    quiet.until_ms = loop_now_ms(desk->shared->loop) + left;
+    quiet.until_ms = watch_now_ms(desk) + left;
     quiets_add(quiets, &quiet);
     quiets->list[quiets->count - 1].number = quiet.number;
     if (quiets->last < quiet.number)
@@ -463,7 +407,7 @@ restore_quiet(const struct earlier_quiet *earlier, struct watch_desk *desk)
 void
 earlier_restore(struct earlier *earlier, struct watch_desk *desk)
 {
-    int64_t now_ms = loop_now_ms(desk->shared->loop);
+    int64_t now_ms = watch_now_ms(desk);
 
     if (!earlier->there)
         return;

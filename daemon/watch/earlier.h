@@ -27,8 +27,9 @@ void earlier_free(struct earlier *earlier);
 /* Opens the file, reads it back, and lets it be written to. False with the problems. */
 bool earlier_open(struct earlier *earlier, const char *path, struct problems *problems);
 
-/* The same without a file, from a snapshot that a recording holds. */
-void earlier_take(struct earlier *earlier, const struct json *snapshot);
+/* The same without a file, from one record or the snapshot that a recording holds; the context is
+ * the earlier watch. */
+void earlier_take(void *context, const struct json *record);
 
 /* A watch was here before, and said good-bye. */
 bool earlier_was_there(const struct earlier *earlier);

@@ -1,9 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 #include "watch/judge.h"
 
-#include <stdlib.h>
-
-#include "core/need.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
 #include "watch/record.h"
@@ -12,14 +9,8 @@
 
 enum { SLEEP_MOST_MS = 60 * 60 * 1000, READING_MS = 100 };
 
-struct judge {
-    struct loop_timer *wake;
-    double told_room; /* what PARAM_DESK_ROOM was last; -1: never heard */
-    bool begun;
-};
-
-static void
-on_wake(void *context)
+void
+judge_due(void *context)
 {
     struct watch_desk *desk = context;
 
@@ -27,41 +18,10 @@ on_wake(void *context)
     watch_run(desk);
 }
 
-struct judge *
-judge_new(struct watch_desk *desk)
-{
-    struct judge *judge = need_memory(1, sizeof *judge);
-
-    judge->wake = loop_timer_open(desk->shared->loop, on_wake, desk);
-    judge->told_room = -1;
-    return judge;
-}
-
-void
-judge_free(struct judge *judge)
-{
-    if (!judge)
-        return;
-    loop_timer_close(judge->wake);
-    free(judge);
-}
-
-void
-judge_begin(struct judge *judge)
-{
-    judge->begun = true;
-}
-
-bool
-judge_has_begun(const struct judge *judge)
-{
-    return judge->begun;
-}
-
 bool
 watch_may_judge(const struct watch_desk *desk)
 {
-    return desk->judge->begun && link_state(desk->link) != LINK_READING &&
+    return desk->judge.begun && link_state(desk->link) != LINK_READING &&
            !saying_has_stopped(desk->saying);
 }
 
@@ -71,16 +31,16 @@ watch_sleep(struct watch_desk *desk)
     int64_t wait_ms = watcher_next_ms(desk->watcher);
 
     if (watcher_settling(desk->watcher) && link_is_reading(desk->link)) {
-        loop_timer_start(desk->judge->wake, READING_MS, 0); /* nobody calls when it has been read */
+        loop_timer_start(desk->judge.wake, READING_MS, 0); /* nobody calls when it has been read */
         return;
     }
     if (wait_ms == INT64_MAX) {
-        loop_timer_stop(desk->judge->wake);
+        loop_timer_stop(desk->judge.wake);
         return;
     }
-    wait_ms -= loop_now_ms(desk->shared->loop);
+    wait_ms -= watch_now_ms(desk);
     wait_ms = wait_ms < 1 ? 1 : wait_ms > SLEEP_MOST_MS ? SLEEP_MOST_MS : wait_ms;
-    loop_timer_start(desk->judge->wake, wait_ms, 0);
+    loop_timer_start(desk->judge.wake, wait_ms, 0);
 }
 
 /* What the desk, or a cue that comes with it, says that the room is doing, when that is news. */
@@ -90,21 +50,18 @@ named_room(const struct watch_desk *desk)
     const struct value *value =
         desk_value(engine_desk(desk->session->engine), PARAM_DESK_ROOM, 0, 0);
 
-    return value->state == VALUE_KNOWN && value->number != desk->judge->told_room ? value : NULL;
+    return value->state == VALUE_KNOWN && value->number != desk->judge.told_room ? value : NULL;
 }
 
 static void
 follow_room(struct watch_desk *desk)
 {
     const struct value *value = named_room(desk);
-    enum room room;
 
     if (!value)
         return;
-    room = (enum room)(int)value->number;
-    desk->judge->told_room = value->number;
-    watcher_set_room(desk->watcher, room, "the desk says so", watch_room_until_ms(desk, room, 0),
-                     loop_now_ms(desk->shared->loop));
+    desk->judge.told_room = value->number;
+    watch_set_room(desk, (enum room)(int)value->number, "the desk says so", 0);
 }
 
 bool
@@ -120,7 +77,7 @@ watch_run(struct watch_desk *desk)
         return;
     follow_room(desk);
     watcher_set_reading(desk->watcher, link_is_reading(desk->link));
-    watcher_run(desk->watcher, loop_now_ms(desk->shared->loop));
+    watcher_run(desk->watcher, watch_now_ms(desk));
     if (watcher_settling(desk->watcher) && !link_is_reading(desk->link)) {
         link_read_again(desk->link); /* what is not pushed has to be asked for */
         watcher_set_reading(desk->watcher, link_is_reading(desk->link));

@@ -5,17 +5,18 @@
 #ifndef GAINWARDEN_WATCH_JUDGE_H
 #define GAINWARDEN_WATCH_JUDGE_H
 
-#include <stdbool.h>
+#include "loop/loop.h"
 
-struct judge;
 struct watch_desk;
 
-struct judge *judge_new(struct watch_desk *desk);
-void judge_free(struct judge *judge);
+struct judge {
+    struct loop_timer *wake;
+    double told_room; /* what PARAM_DESK_ROOM was last; -1: never heard */
+    bool begun;       /* the desk was read for the first time; link.c says so */
+};
 
-/* The desk was read for the first time. */
-void judge_begin(struct judge *judge);
-bool judge_has_begun(const struct judge *judge);
+/* Something is due; the context is the desk. */
+void judge_due(void *context);
 
 /* Something changed that is not judged yet. */
 bool watch_has_more(const struct watch_desk *desk);

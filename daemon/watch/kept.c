@@ -37,12 +37,6 @@ struct kept {
     bool failing;           /* told that the file cannot be written */
 };
 
-static struct engine *
-engine_of(const struct kept *kept)
-{
-    return kept->session->engine;
-}
-
 static int64_t
 now_ms(const struct kept *kept)
 {
@@ -163,7 +157,7 @@ kept_offer(struct kept *kept)
 void
 kept_carry(struct kept *kept, const struct engine *from)
 {
-    const struct engine *engine = engine_of(kept);
+    const struct engine *engine = kept->session->engine;
     struct slot *slots = need_memory(engine_slots(engine) + 1, sizeof *slots);
 
     for (size_t slot = 0; slot < engine_slots(from); slot++) {
@@ -217,7 +211,8 @@ kept_edge(struct kept *kept, const struct edge *edge)
         .told = {.weight = follows ? finding->verdict.weight : finding->told_weight,
                  .severity = follows ? finding->verdict.severity : finding->told_severity,
                  .since_s = clock_now_s() - (double)edge->lasted_ms / 1000}};
-    json_add(list_of(kept, "told"), NULL, kept_told_json(engine_of(kept), finding, &slot->told));
+    json_add(list_of(kept, "told"), NULL,
+             kept_told_json(kept->session->engine, finding, &slot->told));
 }
 
 void
@@ -226,18 +221,11 @@ kept_gone(struct kept *kept, const struct json *place)
     json_add(list_of(kept, "untold"), NULL, json_copy(place));
 }
 
-static struct json *
-message_json(const struct unsent *message)
-{
-    return kept_message_json(message->id, message->weight, message->text);
-}
-
 void
 kept_message(struct kept *kept, const char *id, enum weight weight, const char *text)
 {
     kept_had_message(kept, id, weight, text);
-    json_add(list_of(kept, "messages"), NULL,
-             message_json(&kept->messages[kept->message_count - 1]));
+    json_add(list_of(kept, "messages"), NULL, kept_message_json(id, weight, text));
 }
 
 void
@@ -298,7 +286,7 @@ kept_stopped(struct kept *kept)
 void
 kept_all(struct kept *kept)
 {
-    const struct engine *engine = engine_of(kept);
+    const struct engine *engine = kept->session->engine;
 
     for (size_t slot = 0; slot < engine_slots(engine); slot++) {
         const struct finding *finding = engine_slot(engine, slot);
@@ -316,15 +304,18 @@ kept_all(struct kept *kept)
 static struct json *
 snapshot(const struct kept *kept)
 {
-    struct engine *engine = engine_of(kept);
+    struct engine *engine = kept->session->engine;
     struct json *record = json_new_object(), *told = json_new_array(), *list = json_new_array();
 
     for (size_t slot = 0; slot < engine_slots(engine); slot++)
         if (kept->slots[slot].is_told)
             json_add(told, NULL,
                      kept_told_json(engine, engine_slot(engine, slot), &kept->slots[slot].told));
-    for (size_t i = 0; i < kept->message_count; i++)
-        json_add(list, NULL, message_json(&kept->messages[i]));
+    for (size_t i = 0; i < kept->message_count; i++) {
+        const struct unsent *message = &kept->messages[i];
+
+        json_add(list, NULL, kept_message_json(message->id, message->weight, message->text));
+    }
     json_add(record, "told", told);
     json_add(record, "messages", list);
     json_add(record, "room", kept_room_json(kept->watcher, now_ms(kept)));
@@ -347,12 +338,12 @@ kept_snapshot(const struct kept *kept)
 static void
 add_jumps(struct kept *kept)
 {
-    unsigned version = moves_jumps_version(engine_moves(engine_of(kept)));
+    unsigned version = moves_jumps_version(engine_moves(kept->session->engine));
 
     if (version == kept->jumps_version)
         return;
     kept->jumps_version = version;
-    json_add(kept->batch, "jumps", kept_jumps_json(engine_of(kept), now_ms(kept)));
+    json_add(kept->batch, "jumps", kept_jumps_json(kept->session->engine, now_ms(kept)));
 }
 
 static bool

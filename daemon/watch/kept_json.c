@@ -4,6 +4,7 @@
 #include <math.h>
 
 #include "base/clock.h"
+#include "base/escape.h"
 #include "check/check.h"
 
 struct json *
@@ -124,4 +125,26 @@ kept_jumps_json(struct engine *engine, int64_t now_ms)
     for (size_t i = 0; i < count; i++)
         json_add(list, NULL, jump_json(&jumps[i], now_ms));
     return list;
+}
+
+int
+kept_index_at(const struct json *json, const char *key)
+{
+    double number = json_number_at(json, key, 0);
+
+    return number >= 1 && number < 100000 ? (int)number - 1 : -1;
+}
+
+struct quiet
+kept_quiet_of(const struct json *json)
+{
+    struct quiet quiet = {.check = check_find(json_string_at(json, "check")),
+                          .input = kept_index_at(json, "input"),
+                          .mix = kept_index_at(json, "mix"),
+                          .stop_too = json_bool_at(json, "stop_too")};
+
+    escape_clean(quiet.player, sizeof quiet.player, json_string_at(json, "player"));
+    escape_clean(quiet.why, sizeof quiet.why, json_string_at(json, "why"));
+    escape_clean(quiet.by, sizeof quiet.by, json_string_at(json, "by"));
+    return quiet;
 }

@@ -24,4 +24,10 @@ struct json *kept_room_json(const struct watcher *watcher, int64_t now_ms);
 struct json *kept_quiets_json(const struct quiets *quiets, int64_t now_ms);
 struct json *kept_jumps_json(struct engine *engine, int64_t now_ms);
 
+/* A position from 1 as one from 0; -1 when there is none. */
+int kept_index_at(const struct json *json, const char *key);
+
+/* What a kept quieting, or a request for one, is about. Nothing in it is trusted. */
+struct quiet kept_quiet_of(const struct json *json);
+
 #endif

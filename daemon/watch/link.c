@@ -2,28 +2,17 @@
 #include "watch/link.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 
 #include "base/clock.h"
-#include "core/need.h"
 #include "link/desk_hosts.h"
-#include "link/reject_log.h"
 #include "report/report.h"
 #include "watch/earlier.h"
 #include "watch/flapping.h"
 #include "watch/handles.h"
-#include "watch/judge.h"
 #include "watch/kept.h"
 #include "watch/record.h"
 #include "watch/saying.h"
 #include "watch/words.h"
-
-struct link_news {
-    struct flapping *flapping;
-    struct reject_log rejects;
-    bool reloaded; /* the link was made anew, and reads for the first time */
-    bool lost;     /* and that was told */
-};
 
 /* ---- the link is lost and back ---- */
 
@@ -32,7 +21,7 @@ say_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
     char line[400];
 
-    if (judge_has_begun(desk->judge))
+    if (desk->judge.begun)
         snprintf(
             line, sizeof line,
             "lost the desk: nothing heard for %d s (%s). Every value is stale; nothing is raised "
@@ -54,9 +43,9 @@ begin(struct watch_desk *desk)
     struct report report = {desk->session, link_figures(desk->link), desk->shared->options->all};
     char open[WATCH_WORDS_SIZE], line[300];
 
-    judge_begin(desk->judge);
+    desk->judge.begun = true;
     saying_wait_for_page(desk->saying);
-    watcher_begin(desk->watcher, earlier_was_there(desk->earlier), loop_now_ms(desk->shared->loop));
+    watcher_begin(desk->watcher, earlier_was_there(desk->earlier), watch_now_ms(desk));
     kept_all(desk->kept);
     if (!desk->shared->has_screen && saying_has_stdout(desk->session)) {
         report_text(&report);
@@ -82,15 +71,14 @@ say_flapping(struct watch_desk *desk, int64_t within_ms)
     saying_to_all(desk->saying, "flapping", WEIGHT_FIX, line);
 }
 
-/* The link has been the same for so long that its coming and going is over. */
-static void
-on_flap_over(void *context)
+void
+watch_flap_over(void *context)
 {
     struct watch_desk *desk = context;
     char open[WATCH_WORDS_SIZE], line[400];
 
     record_note(desk->record, RECORDED_WAKE, NULL);
-    if (!flapping_end(desk->link_news->flapping))
+    if (!flapping_end(desk->link_news.flapping))
         return;
     if (link_state(desk->link) == LINK_LOST)
         snprintf(line, sizeof line, "the desk has been gone for a minute; every value is stale");
@@ -106,10 +94,10 @@ on_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
     int64_t within_ms;
 
-    desk->link_news->reloaded = false; /* the loss is told, so the return is too, */
-    desk->link_news->lost = true;      /* also behind a reload */
+    desk->link_news.reloaded = false; /* the loss is told, so the return is too, */
+    desk->link_news.lost = true;      /* also behind a reload */
     watcher_lost(desk->watcher);
-    switch (flapping_lost(desk->link_news->flapping, judge_has_begun(desk->judge), &within_ms)) {
+    switch (flapping_lost(desk->link_news.flapping, desk->judge.begun, &within_ms)) {
     case FLAPPING_NOT:
         say_lost(desk, from, why);
         break;
@@ -127,8 +115,8 @@ on_back(struct watch_desk *desk)
     char span[CLOCK_SIZE], line[200];
 
     snprintf(line, sizeof line, "the desk answers again after %s, reading all of it",
-             clock_span(flapping_lost_for_ms(desk->link_news->flapping), span));
-    if (!flapping_is_on(desk->link_news->flapping))
+             clock_span(flapping_lost_for_ms(desk->link_news.flapping), span));
+    if (!flapping_is_on(desk->link_news.flapping))
         saying_line(desk->saying, line);
 }
 
@@ -136,42 +124,33 @@ static void
 on_read_again(struct watch_desk *desk)
 {
     char open[WATCH_WORDS_SIZE], span[CLOCK_SIZE], head[400];
-    int64_t now_ms = loop_now_ms(desk->shared->loop);
+    int64_t now_ms = watch_now_ms(desk);
 
-    if (desk->link_news->reloaded) {
-        desk->link_news->reloaded = false;
+    if (desk->link_news.reloaded) {
+        desk->link_news.reloaded = false;
         watch_run(desk);
         return;
     }
-    desk->link_news->lost = false;
+    desk->link_news.lost = false;
     /* counted as it will be once it is judged: the message's own edges say the rest */
     snprintf(head, sizeof head, "the desk is back after %s and was read again",
-             clock_span(flapping_lost_for_ms(desk->link_news->flapping), span));
+             clock_span(flapping_lost_for_ms(desk->link_news.flapping), span));
     saying_begin_with(desk->saying, head);
-    watcher_back(desk->watcher, !flapping_is_on(desk->link_news->flapping), now_ms);
+    watcher_back(desk->watcher, !flapping_is_on(desk->link_news.flapping), now_ms);
     saying_begin_with(desk->saying, NULL);
     snprintf(head, sizeof head, "now: %s", watch_count_open(desk->session->engine, open));
-    if (!flapping_is_on(desk->link_news->flapping))
+    if (!flapping_is_on(desk->link_news.flapping))
         saying_line(desk->saying, head);
     watch_sleep(desk);
-}
-
-static void
-note_state(struct watch_desk *desk, enum link_state to, const char *why)
-{
-    struct link_figures figures;
-
-    if (to == LINK_STEADY)
-        figures = link_figures(desk->link);
-    record_link(desk->record, to, why, to == LINK_STEADY ? &figures : NULL);
 }
 
 static void
 on_state(void *context, enum link_state from, enum link_state to, const char *why)
 {
     struct watch_desk *desk = context;
+    struct link_figures figures = link_figures(desk->link);
 
-    note_state(desk, to, why);
+    record_link(desk->record, to, why, to == LINK_STEADY ? &figures : NULL);
     switch (to) {
     case LINK_RESOLVING:
         break;
@@ -180,7 +159,7 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
             on_back(desk);
         break;
     case LINK_STEADY:
-        if (judge_has_begun(desk->judge))
+        if (desk->judge.begun)
             on_read_again(desk);
         else
             begin(desk);
@@ -191,7 +170,7 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
     }
     kept_commit(desk->kept);
     watch_run(desk);
-    flapping_wait(desk->link_news->flapping);
+    flapping_wait(desk->link_news.flapping);
     desk->shared->changed(desk->shared->context);
 }
 
@@ -201,8 +180,7 @@ on_reject(void *context, const char *reason, const uint8_t *bytes, size_t length
     struct watch_desk *desk = context;
     char line[REJECT_LINE_SIZE];
 
-    if (!reject_log_note(&desk->link_news->rejects, loop_now_ms(desk->shared->loop), reason, bytes,
-                         length, line))
+    if (!reject_log_note(&desk->link_news.rejects, watch_now_ms(desk), reason, bytes, length, line))
         return;
     if (desk->shared->has_screen)
         saying_line(desk->saying, line);
@@ -212,18 +190,12 @@ on_reject(void *context, const char *reason, const uint8_t *bytes, size_t length
                 desk->shared->several ? ": " : "", line);
 }
 
-static int
-number_of(const struct watch_desk *desk)
-{
-    return (int)(desk->session - desk->shared->sessions);
-}
-
 static void
 on_resolved(void *context, const struct sockaddr *const *addresses)
 {
     struct watch_desk *desk = context;
 
-    desk_hosts_add(desk->shared->hosts, number_of(desk), addresses);
+    desk_hosts_add(desk->shared->hosts, (int)(desk->session - desk->shared->sessions), addresses);
 }
 
 void
@@ -235,26 +207,6 @@ watch_open_link(struct watch_desk *desk)
                                .tap = record_tap(desk->record),
                                .context = desk};
 
-    desk->link_news->reloaded = judge_has_begun(desk->judge) && !desk->link_news->lost;
+    desk->link_news.reloaded = desk->judge.begun && !desk->link_news.lost;
     desk->link = desk->shared->way->open_link(desk, owner);
-}
-
-/* ---- opening and closing ---- */
-
-struct link_news *
-link_news_new(struct watch_desk *desk)
-{
-    struct link_news *news = need_memory(1, sizeof *news);
-
-    news->flapping = flapping_new(desk->shared->loop, on_flap_over, desk);
-    return news;
-}
-
-void
-link_news_free(struct link_news *news)
-{
-    if (!news)
-        return;
-    flapping_free(news->flapping);
-    free(news);
 }

@@ -5,13 +5,21 @@
 #ifndef GAINWARDEN_WATCH_LINK_H
 #define GAINWARDEN_WATCH_LINK_H
 
-struct link_news;
+#include "link/reject_log.h"
+
 struct watch_desk;
 
-struct link_news *link_news_new(struct watch_desk *desk);
-void link_news_free(struct link_news *news);
+struct link_news {
+    struct flapping *flapping;
+    struct reject_log rejects;
+    bool reloaded; /* the link was made anew, and reads for the first time */
+    bool lost;     /* and that was told */
+};
 
 /* Opens the desk's link, once more when its session is another one now. */
 void watch_open_link(struct watch_desk *desk);
+
+/* The link has been the same for so long that its coming and going is over. */
+void watch_flap_over(void *context);
 
 #endif

@@ -26,8 +26,8 @@ on_edge(void *context, const struct event *event, enum hidden hidden, int by)
     struct watch_desk *desk = context;
     char text[WATCH_WORDS_SIZE];
 
-    watch_hidden_by(desk->watcher, desk->session->engine, hidden, by, text);
-    saying_edge(desk->saying, event, hidden, text, watcher_room(desk->watcher));
+    saying_edge(desk->saying, event, hidden, watch_hidden_by(desk, hidden, by, text),
+                watcher_room(desk->watcher));
 }
 
 static void

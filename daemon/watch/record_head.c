@@ -1,13 +1,15 @@
 /* SPDX-License-Identifier: MIT */
 /* Where messages go to is nobody's business who replays it. */
-#include "watch/record_head.h"
+#include "watch/record.h"
 
 #include <stdlib.h>
 
 #include "base/clock.h"
 #include "base/escape.h"
 #include "show/saved_of.h"
-#include "watch/record.h"
+#include "watch/earlier.h"
+#include "watch/handles.h"
+#include "watch/kept.h"
 
 static void
 add_saved(struct json *json, const char *key, const struct session *session,
@@ -47,9 +49,23 @@ record_files(const struct session *session, const char *said)
     return files;
 }
 
-struct json *
-record_head(const struct session *session, double now_s)
+/* What is known of the desk, of a recording that begins while it is watched. */
+static void
+add_desk(struct json *head, const struct watch_desk *desk)
 {
+    struct link_figures figures = link_figures(desk->link);
+
+    add_saved(head, "desk", desk->session, engine_desk(desk->session->engine), watch_now_ms(desk));
+    json_add_string(head, "link", link_state_name(link_state(desk->link)));
+    record_add_reading(head, &figures);
+}
+
+struct json *
+record_head(void *context, int64_t now_ms, double now_s)
+{
+    const struct watch_desk *desk = context;
+    const struct session *session = desk->session;
+    const struct desk *anchored = engine_anchored(session->engine);
     struct json *head = json_new_object();
     char host[300];
 
@@ -61,25 +77,11 @@ record_head(const struct session *session, double now_s)
     json_add_string(head, "host", host);
     json_add_number(head, "port", session->port);
     add_files(head, session);
-    return head;
-}
-
-void
-record_head_anchor(struct json *head, const struct session *session, int64_t now_ms)
-{
-    const struct desk *anchored = engine_anchored(session->engine);
-
+    if (earlier_was_there(desk->earlier) || desk->judge.begun)
+        json_add(head, "kept", kept_snapshot(desk->kept));
     if (anchored)
         add_saved(head, "anchor", session, anchored, now_ms);
-}
-
-void
-record_head_desk(struct json *head, const struct session *session, const struct link *link,
-                 int64_t now_ms)
-{
-    struct link_figures figures = link_figures(link);
-
-    add_saved(head, "desk", session, engine_desk(session->engine), now_ms);
-    json_add_string(head, "link", link_state_name(link_state(link)));
-    record_add_reading(head, &figures);
+    if (desk->judge.begun)
+        add_desk(head, desk);
+    return head;
 }

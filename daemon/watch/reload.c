@@ -12,17 +12,32 @@
 #include "core/text.h"
 #include "loop/service.h"
 #include "show/agreement.h"
-#include "watch/beat.h"
-#include "watch/cues.h"
+#include "tell/cue_check.h"
 #include "watch/handles.h"
-#include "watch/judge.h"
 #include "watch/kept.h"
-#include "watch/link.h"
 #include "watch/news.h"
 #include "watch/record.h"
-#include "watch/record_head.h"
-#include "watch/saying.h"
-#include "watch/table.h"
+
+const char watch_not_reloaded[] = "not reloaded: the watch goes on with what it has";
+
+void
+watch_check_cues(const struct watch_shared *shared, const struct session *instead_of,
+                 const struct session *with, struct problems *problems)
+{
+    size_t count = (size_t)shared->session_count;
+    struct cue_desk *desks = need_memory(count, sizeof *desks);
+
+    for (size_t i = 0; i < count; i++) {
+        const struct session *one =
+            &shared->sessions[i] == instead_of ? with : &shared->sessions[i];
+
+        desks[i] = (struct cue_desk){one->host, one->profile};
+    }
+    for (size_t i = 0; i < count; i++)
+        cue_check(&shared->sessions[i] == instead_of ? with->file : shared->sessions[i].file, desks,
+                  count, problems);
+    free(desks);
+}
 
 /* Names the top-level keys in which two show files differ. */
 static void
@@ -89,9 +104,9 @@ say_what(const struct session *before, const struct session *after, char said[RE
              (unsigned long)watch_configuration(after));
 }
 
-/* Everything of the old session that goes on. */
-static void
-take_over(struct watch_desk *desk, struct session *session, struct saying_sinks sinks)
+/* Everything of the old session goes on. */
+void
+watch_take_session(struct watch_desk *desk, struct session *session, struct saying_sinks sinks)
 {
     struct session old = *desk->session;
     struct watcher *watcher;
@@ -106,24 +121,18 @@ take_over(struct watch_desk *desk, struct session *session, struct saying_sinks 
     kept_set_watcher(desk->kept, watcher);
     *desk->session = *session;
     kept_carry(desk->kept, old.engine);
-    if (is_approved_anew(&old, session) && judge_has_begun(desk->judge))
+    if (is_approved_anew(&old, session) && desk->judge.begun)
         watcher_anchor(desk->watcher);
     session_release(&old);
     watch_open_link(desk);
     kept_offer(desk->kept);
-    table_start(desk->table);
-}
-
-void
-watch_take_session(struct watch_desk *desk, struct session *session)
-{
-    take_over(desk, session, (struct saying_sinks){NULL, NULL, NULL});
+    table_start(desk);
 }
 
 bool
 watch_reload(struct watch_desk *desk, struct problems *problems, char said[RELOAD_SAID_SIZE])
 {
-    struct saying_sinks sinks = {NULL, NULL, NULL};
+    struct saying_sinks sinks;
     struct session session;
     size_t before = problems->count;
     bool good;
@@ -136,18 +145,17 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[RELOA
         watch_check_cues(desk->shared, desk->session, &session, problems);
         good = problems->count == before;
     }
-    if (good && !saying_open_sinks(desk->saying, &session, &sinks, problems)) {
-        saying_close_sinks(sinks);
-        good = false;
-    }
+    good = good && saying_open_sinks(desk->saying, &session, &sinks, problems);
     if (good) {
         say_what(desk->session, &session, said);
         record_note(desk->record, RECORDED_FILES, record_files(&session, said));
-        take_over(desk, &session, sinks);
-        beat_start(desk->beat);
+        watch_take_session(desk, &session, sinks);
+        beat_start(desk);
     } else {
         session_release(&session);
     }
     service_ready();
+    if (good)
+        saying_line(desk->saying, said);
     return good;
 }

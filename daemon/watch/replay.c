@@ -2,7 +2,6 @@
 #include "watch/replay.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "watch/control.h"
@@ -10,7 +9,6 @@
 #include "watch/earlier.h"
 #include "watch/handles.h"
 #include "watch/reload.h"
-#include "watch/saying.h"
 
 static void
 packets(struct watch_desk *desk, const struct recorded *recorded)
@@ -67,7 +65,7 @@ files(struct watch_desk *desk, const struct recorded *recorded, struct problems 
         session_release(&session);
         return false;
     }
-    watch_take_session(desk, &session);
+    watch_take_session(desk, &session, (struct saying_sinks){NULL, NULL, NULL});
     saying_line(desk->saying, json_string(json_get(recorded->what, "said")));
     return true;
 }
@@ -129,7 +127,7 @@ watch_desk_replay_begin(struct watch_desk *desk, const struct json *head)
 {
     enum link_state state;
 
-    link_replay_heard(desk->link, loop_now_ms(desk->shared->loop));
+    link_replay_heard(desk->link, watch_now_ms(desk));
     take_reading(desk, json_get(head, "reading"));
     link_set_state(desk->link, LINK_STEADY, "it was read before the recording began");
     if (link_state_find(json_string(json_get(head, "link")), &state) && state != LINK_RESOLVING)
@@ -170,11 +168,4 @@ take_anchor(struct watch_desk *desk)
     past->anchor = NULL;
 }
 
-static bool
-has_no_journal(void)
-{
-    return false;
-}
-
-const struct watch_way watch_replayed = {open_past, open_link, save_no_anchor, take_anchor,
-                                         has_no_journal};
+const struct watch_way watch_replayed = {open_past, open_link, save_no_anchor, take_anchor};

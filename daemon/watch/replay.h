@@ -17,9 +17,6 @@ struct watch_past {
     struct desk *anchor;     /* taken over; NULL: none */
 };
 
-/* With a past. */
-extern const struct watch_way watch_replayed;
-
 /* Does once more what a line of a recording says. False with the problems. */
 bool watch_desk_replay(struct watch_desk *desk, const struct recorded *recorded,
                        struct problems *problems);

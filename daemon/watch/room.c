@@ -4,6 +4,7 @@
 #include "base/clock.h"
 #include "show/timetable.h"
 #include "watch/handles.h"
+#include "watcher/watcher.h"
 
 enum room
 watch_first_room(const struct session *session)
@@ -16,12 +17,14 @@ watch_first_room(const struct session *session)
     return room;
 }
 
-int64_t
-watch_room_until_ms(const struct watch_desk *desk, enum room room, double for_s)
+void
+watch_set_room(struct watch_desk *desk, enum room room, const char *why, double for_s)
 {
     const struct show_file *file = desk->session->file;
+    int64_t now_ms = watch_now_ms(desk);
 
     if (for_s <= 0 && room == ROOM_CHANGEOVER)
         for_s = file ? file->room.changeover_s : CHANGEOVER_PRESET_S;
-    return for_s > 0 ? loop_now_ms(desk->shared->loop) + (int64_t)(for_s * 1000) : INT64_MAX;
+    watcher_set_room(desk->watcher, room, why,
+                     for_s > 0 ? now_ms + (int64_t)(for_s * 1000) : INT64_MAX, now_ms);
 }

@@ -3,8 +3,6 @@
 #ifndef GAINWARDEN_WATCH_ROOM_H
 #define GAINWARDEN_WATCH_ROOM_H
 
-#include <stdint.h>
-
 #include "desk/room.h"
 #include "show/session.h"
 
@@ -13,8 +11,8 @@ struct watch_desk;
 /* As the watch begins. */
 enum room watch_first_room(const struct session *session);
 
-/* Until when what the room begins now lasts: changeover ends by itself. `for_s` 0: as the show file
- * says. */
-int64_t watch_room_until_ms(const struct watch_desk *desk, enum room room, double for_s);
+/* The room does this from now on; changeover ends by itself. `for_s`: for so long; 0: as the show
+ * file says. */
+void watch_set_room(struct watch_desk *desk, enum room room, const char *why, double for_s);
 
 #endif

@@ -20,13 +20,7 @@
 #include "tell/message.h"
 
 /* Priorities of syslog(3), as the journal wants them. */
-enum { PRIORITY_WARNING = 4, PRIORITY_NOTICE = 5, PRIORITY_INFO = 6 };
-
-/* A line that was said, for the screen. */
-struct said {
-    char when[CLOCK_SIZE];
-    char line[240];
-};
+enum { PRIORITY_WARNING = 4, PRIORITY_INFO = 6 };
 
 struct saying {
     const struct watch_shared *shared;
@@ -34,16 +28,23 @@ struct saying {
     struct kept *kept;
     struct record *record;
     struct saying_sinks sinks;
-    char *later;      /* lines that come behind the first page, each ended by a line feed; owned */
-    bool page_first;  /* the page is still to come */
-    bool stopped;     /* nothing more is said */
-    const char *head; /* for the message in hand: in place of its cause's line */
-    int64_t clear_ms; /* of the last all-clear to the hook */
-    struct said events[SAYING_EVENTS]; /* a ring */
+    struct json *later; /* lines that come behind the first page; NULL: it is there */
+    bool stopped;       /* nothing more is said */
+    const char *head;   /* for the message in hand: in place of its cause's line */
+    int64_t clear_ms;   /* of the last all-clear to the hook */
+    char events[SAYING_EVENTS][SAYING_EVENT_SIZE]; /* a ring of what was said, for the screen */
     size_t event_count;
 };
 
 /* ---- opening and closing ---- */
+
+static void
+close_sinks(struct saying_sinks sinks)
+{
+    chat_close(sinks.chat);
+    lines_close(sinks.lines);
+    cue_close(sinks.cue);
+}
 
 static void
 on_trouble(void *context, const char *line)
@@ -81,8 +82,8 @@ saying_free(struct saying *saying)
 {
     if (!saying)
         return;
-    saying_close_sinks(saying->sinks);
-    free(saying->later);
+    close_sinks(saying->sinks);
+    json_free(saying->later);
     free(saying);
 }
 
@@ -106,27 +107,23 @@ saying_open_sinks(struct saying *saying, const struct session *session, struct s
     struct chat_owner owner = {on_trouble, on_message_ended, saying};
     size_t before = problems->count;
 
+    *sinks = (struct saying_sinks){NULL, NULL, NULL};
     if (file && show_file_has_chat(file))
         sinks->chat = chat_open(shared->loop, &file->tell.chat, chat_waits, owner, problems);
     if (file && file->tell.lines)
         sinks->lines = lines_open(file->tell.lines, on_trouble, saying, problems);
     if (file && file->tell.cue.host)
         sinks->cue = cue_open(shared->loop, &file->tell.cue, shared->hosts, on_trouble, saying);
-    return problems->count == before;
-}
-
-void
-saying_close_sinks(struct saying_sinks sinks)
-{
-    chat_close(sinks.chat);
-    lines_close(sinks.lines);
-    cue_close(sinks.cue);
+    if (problems->count == before)
+        return true;
+    close_sinks(*sinks);
+    return false;
 }
 
 void
 saying_set_sinks(struct saying *saying, struct saying_sinks sinks)
 {
-    saying_close_sinks(saying->sinks);
+    close_sinks(saying->sinks);
     saying->sinks = sinks;
 }
 
@@ -148,10 +145,8 @@ saying_reopen(struct saying *saying)
 static void
 remember(struct saying *saying, const char *when, const char *line)
 {
-    struct said *event = &saying->events[saying->event_count++ % SAYING_EVENTS];
-
-    snprintf(event->when, sizeof event->when, "%s", when);
-    snprintf(event->line, sizeof event->line, "%s", line);
+    snprintf(saying->events[saying->event_count++ % SAYING_EVENTS], SAYING_EVENT_SIZE, "%s %.*s",
+             when, SAYING_EVENT_MOST, line);
     saying->shared->changed(saying->shared->context);
 }
 
@@ -182,29 +177,21 @@ print_line(struct saying *saying, const char *when, const char *line)
     }
 }
 
-static void
-keep_for_later(struct saying *saying, const char *line)
+void
+saying_wait_for_page(struct saying *saying)
 {
-    size_t used = saying->later ? strlen(saying->later) : 0, length = strlen(line);
-
-    saying->later = need_more(saying->later, used + length + 2, 1);
-    memcpy(saying->later + used, line, length);
-    memcpy(saying->later + used + length, "\n", 2);
+    saying->later = json_new_array();
 }
 
 void
 saying_go_on(struct saying *saying)
 {
     char when[CLOCK_SIZE];
-    char *at = saying->later;
 
     clock_time(when);
-    saying->page_first = false;
-    for (char *end; at && (end = strchr(at, '\n')); at = end + 1) {
-        *end = '\0';
-        print_line(saying, when, at);
-    }
-    free(saying->later);
+    for (const struct json *line = json_first(saying->later); line; line = json_next(line))
+        print_line(saying, when, json_string(line));
+    json_free(saying->later);
     saying->later = NULL;
 }
 
@@ -223,12 +210,12 @@ say(struct saying *saying, const char *event, enum weight weight, const char *li
 
     clock_time(when);
     remember(saying, when, line);
-    if (saying->shared->way->has_journal())
+    if (saying->shared->has_journal)
         service_journal(weight == WEIGHT_NOTE ? PRIORITY_INFO : PRIORITY_WARNING, line, fields);
     else if (saying->shared->has_screen || saying->shared->unseen)
         return; /* the screen shows what is remembered */
-    else if (saying->page_first)
-        keep_for_later(saying, line);
+    else if (saying->later)
+        json_add_string(saying->later, NULL, line);
     else
         print_line(saying, when, line);
 }
@@ -313,12 +300,6 @@ saying_to_all(struct saying *saying, const char *event, enum weight weight, cons
 }
 
 void
-saying_wait_for_page(struct saying *saying)
-{
-    saying->page_first = true;
-}
-
-void
 saying_stop(struct saying *saying)
 {
     saying->stopped = true;
@@ -336,11 +317,8 @@ saying_events(const struct saying *saying, char events[SAYING_EVENTS][SAYING_EVE
     size_t count = saying->event_count;
     size_t first = count > SAYING_EVENTS ? count - SAYING_EVENTS : 0;
 
-    for (size_t i = first; i < count; i++) {
-        const struct said *event = &saying->events[i % SAYING_EVENTS];
-
-        snprintf(events[i - first], SAYING_EVENT_SIZE, "%s %s", event->when, event->line);
-    }
+    for (size_t i = first; i < count; i++)
+        memcpy(events[i - first], saying->events[i % SAYING_EVENTS], SAYING_EVENT_SIZE);
     return count - first;
 }
 

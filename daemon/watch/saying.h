@@ -11,7 +11,12 @@
 #include "watch/shared.h"
 #include "watcher/watcher.h"
 
-enum { SAYING_LINE_SIZE = 1400, SAYING_EVENTS = 30, SAYING_EVENT_SIZE = 240 + CLOCK_SIZE + 1 };
+enum {
+    SAYING_LINE_SIZE = 1400,
+    SAYING_EVENTS = 30,
+    SAYING_EVENT_MOST = 239, /* bytes of a line */
+    SAYING_EVENT_SIZE = SAYING_EVENT_MOST + CLOCK_SIZE + 2
+};
 
 struct saying;
 
@@ -32,10 +37,9 @@ struct saying_sinks {
     struct cue *cue;
 };
 
-/* Opens what the session's show file names. False with the problems. */
+/* Opens what the session's show file names. False with the problems, and nothing is open. */
 bool saying_open_sinks(struct saying *saying, const struct session *session,
                        struct saying_sinks *sinks, struct problems *problems);
-void saying_close_sinks(struct saying_sinks sinks);
 
 /* From now on these are told, in place of those before; taken over. */
 void saying_set_sinks(struct saying *saying, struct saying_sinks sinks);

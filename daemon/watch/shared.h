@@ -3,7 +3,6 @@
 #ifndef GAINWARDEN_WATCH_SHARED_H
 #define GAINWARDEN_WATCH_SHARED_H
 
-#include "base/json.h"
 #include "base/options.h"
 #include "link/link.h"
 #include "loop/loop.h"
@@ -11,8 +10,8 @@
 
 struct watch_desk;
 
-/* What a watch does (live.h), and a replay of one does otherwise (replay.h): chosen by whoever
- * begins one. */
+/* What a watch over a real desk has outside (live.c), and a replay of one, which has a past, does
+ * without (replay.c): chosen by whoever begins one. */
 struct watch_way {
     /* What the show file names besides the terminal, what is kept, the control socket. False, told
      * on standard error, when something cannot be used as it stands. */
@@ -21,9 +20,9 @@ struct watch_way {
     /* The desk is set up as it stands now; and how it was set up before. */
     void (*save_anchor)(struct watch_desk *desk);
     void (*restore_anchor)(struct watch_desk *desk);
-    /* Lines go to the journal. */
-    bool (*has_journal)(void);
 };
+
+extern const struct watch_way watch_live, watch_replayed;
 
 struct watch_shared {
     const struct watch_way *way;
@@ -31,7 +30,8 @@ struct watch_shared {
     const struct options *options;
     bool several;                       /* lines begin with the show's name */
     bool unseen;                        /* the terminal hung up: nobody reads lines */
-    bool has_screen;                    /* lines go to the screen's events alone */
+    bool has_journal;                   /* lines go there, */
+    bool has_screen;                    /* or to the screen's events alone */
     void (*output_lost)(void *context); /* the terminal is gone */
     void (*changed)(void *context);     /* there is something new to show */
     struct session *sessions; /* of all desks, session_count of them; each desk has its own */

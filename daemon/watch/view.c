@@ -35,8 +35,6 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], hidden[WATCH_WORDS_SIZE],
         text[VIEW_TEXT_SIZE + 400];
     struct words words;
-    enum hidden how;
-    int by;
 
     *view = (struct view_finding){.weight = finding->verdict.weight};
     if (finding->life.frozen) /* an input that is muted is no missing value */
@@ -46,12 +44,10 @@ fill_finding(const struct watch_desk *desk, const struct finding *finding,
     engine_words(engine, finding, &words);
     snprintf(text, sizeof text, "%s: %s [%s]", report_object(engine, finding->object, object),
              words.says, finding->check->id);
-    how = watcher_hidden(desk->watcher, finding, &by);
-    watch_hidden_by(desk->watcher, desk->session->engine, how, by, hidden);
     escape_clean(view->player, sizeof view->player, player);
     escape_clean(view->text, sizeof view->text, text);
-    escape_clean(view->hidden, sizeof view->hidden, hidden);
-    clock_span(loop_now_ms(desk->shared->loop) - finding->since_ms, view->since);
+    escape_clean(view->hidden, sizeof view->hidden, watch_hidden(desk, finding, hidden));
+    clock_span(watch_now_ms(desk) - finding->since_ms, view->since);
 }
 
 static void
@@ -97,7 +93,7 @@ fill_quiets(const struct watch_desk *desk, struct view_desk *view)
     for (size_t i = 0; i < quiets->count; i++) {
         char text[VIEW_TEXT_SIZE];
 
-        watch_quiet_text(&quiets->list[i], loop_now_ms(desk->shared->loop), text, sizeof text);
+        watch_quiet_text(&quiets->list[i], watch_now_ms(desk), text, sizeof text);
         if (!quiets->list[i].ended)
             escape_clean(list[view->quiet_count++], VIEW_TEXT_SIZE, text);
     }
@@ -120,36 +116,28 @@ static void
 fill_link(const struct watch_desk *desk, struct view_desk *view)
 {
     struct link_figures figures = link_figures(desk->link);
-    const struct desk *model = engine_desk(desk->session->engine);
-    int64_t now_ms = loop_now_ms(desk->shared->loop);
-    char span[CLOCK_SIZE], then[CLOCK_SIZE];
+    const char *state = link_state_name(link_state(desk->link));
+    int64_t ago_ms = watch_now_ms(desk) - figures.last_heard_ms;
+    char span[CLOCK_SIZE], then[CLOCK_SIZE], values[WATCH_WORDS_SIZE];
 
     view->lost = link_state(desk->link) == LINK_LOST;
     if (figures.last_heard_ms < 0)
-        snprintf(view->link, sizeof view->link, "desk %s, never heard",
-                 link_state_name(link_state(desk->link)));
+        snprintf(view->link, sizeof view->link, "desk %s, never heard", state);
     else if (view->lost)
         snprintf(view->link, sizeof view->link, "desk LOST for %s: all STALE, findings as of %s",
-                 clock_span(now_ms - figures.last_heard_ms, span),
-                 clock_time_ago(now_ms - figures.last_heard_ms, then));
+                 clock_span(ago_ms, span), clock_time_ago(ago_ms, then));
     else
-        snprintf(view->link, sizeof view->link,
-                 "desk %s, heard %s ago; %zu values known, %zu stale",
-                 link_state_name(link_state(desk->link)),
-                 clock_span(now_ms - figures.last_heard_ms, span),
-                 desk_count_state(model, VALUE_KNOWN), desk_count_state(model, VALUE_STALE));
+        snprintf(view->link, sizeof view->link, "desk %s, heard %s ago; %s", state,
+                 clock_span(ago_ms, span), watch_count_values(desk->session->engine, values));
 }
 
 static void
 fill_room(const struct watch_desk *desk, struct view_desk *view)
 {
-    int64_t until_ms = watcher_room_until_ms(desk->watcher);
-    char span[CLOCK_SIZE];
+    char left[WATCH_LEFT_SIZE];
 
     snprintf(view->room, sizeof view->room, "%s%s%s", room_name(watcher_room(desk->watcher)),
-             until_ms == INT64_MAX ? "" : ", ends in ",
-             until_ms == INT64_MAX ? ""
-                                   : clock_span(until_ms - loop_now_ms(desk->shared->loop), span));
+             *watch_room_left(desk, left) ? ", " : "", left);
 }
 
 void

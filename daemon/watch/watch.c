@@ -7,7 +7,6 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-#include "base/clock.h"
 #include "core/need.h"
 #include "core/text.h"
 #include "link/desk_hosts.h"
@@ -16,23 +15,21 @@
 #include "screen/screen.h"
 #include "show/agreement.h"
 #include "show/session.h"
-#include "watch/cues.h"
 #include "watch/desk.h"
-#include "watch/live.h"
+#include "watch/reload.h"
 #include "watch/saying.h"
 #include "watch/view.h"
 
 enum {
-    DAY_MS = 60 * 1000,  /* how often the date is looked at */
+    MINUTE_MS = 60 * 1000,
     LAST_WORDS_MS = 2000 /* for the chat hooks, at the end */
 };
 
 struct watch {
     struct watch_shared shared;
-    struct session *sessions; /* count of them */
     struct watch_desk **desks;
     int count;
-    struct loop_timer *still, *day, *last_words;
+    struct loop_timer *last_words;
     int64_t begun_ms; /* once it stops: of the last words */
     bool stopping;
     bool news;             /* something is to be drawn */
@@ -40,24 +37,31 @@ struct watch {
 };
 
 static void
-on_still(void *context)
+each_desk(const struct watch *watch, void (*act)(struct watch_desk *desk))
 {
-    struct watch *watch = context;
-
     for (int i = 0; i < watch->count; i++)
-        watch_desk_still(watch->desks[i]);
+        act(watch->desks[i]);
 }
 
 static void
-on_day(void *context)
+on_still(void *context)
 {
-    struct watch *watch = context;
-
-    for (int i = 0; i < watch->count; i++)
-        watch_desk_new_day(watch->desks[i]);
+    each_desk(context, watch_desk_still);
 }
 
-static void close_screen(struct watch *watch);
+static void
+on_minute(void *context)
+{
+    each_desk(context, watch_desk_minute);
+}
+
+static void
+close_screen(struct watch *watch)
+{
+    screen_close(watch->screen);
+    watch->screen = NULL;
+    watch->shared.has_screen = false;
+}
 
 /* ---- the end ---- */
 
@@ -159,14 +163,6 @@ on_changed(void *context)
 }
 
 static void
-close_screen(struct watch *watch)
-{
-    screen_close(watch->screen);
-    watch->screen = NULL;
-    watch->shared.has_screen = false;
-}
-
-static void
 on_end(void *context)
 {
     on_interrupt(context, SIGINT);
@@ -192,8 +188,7 @@ on_before_sleep(void *context)
 {
     struct watch *watch = context;
 
-    for (int i = 0; i < watch->count; i++)
-        watch_desk_before_sleep(watch->desks[i]);
+    each_desk(watch, watch_desk_before_sleep);
     if (!watch->news)
         return;
     watch->news = false;
@@ -222,14 +217,14 @@ run(struct watch *watch)
     struct loop_signal *terminate = loop_signal_open(loop, SIGTERM, on_interrupt, watch);
     struct loop_signal *hang_up = loop_signal_open(loop, SIGHUP, on_hang_up, watch);
     struct loop_timer *alive = loop_timer_open(loop, on_alive, watch);
+    struct loop_timer *still = loop_timer_open(loop, on_still, watch);
+    struct loop_timer *minute = loop_timer_open(loop, on_minute, watch);
     int64_t still_ms = (int64_t)(watch->shared.options->still_every_s * 1000);
 
-    watch->still = loop_timer_open(loop, on_still, watch);
-    watch->day = loop_timer_open(loop, on_day, watch);
     watch->last_words = loop_timer_open(loop, on_last_words, watch);
     if (still_ms > 0)
-        loop_timer_start(watch->still, still_ms, still_ms);
-    loop_timer_start(watch->day, DAY_MS, DAY_MS);
+        loop_timer_start(still, still_ms, still_ms);
+    loop_timer_start(minute, MINUTE_MS, MINUTE_MS);
     loop_before_sleep(loop, on_before_sleep, watch);
     if (service_alive_every_ms() > 0)
         loop_timer_start(alive, 0, service_alive_every_ms());
@@ -242,8 +237,8 @@ run(struct watch *watch)
     loop_signal_close(terminate);
     loop_signal_close(hang_up);
     loop_timer_close(alive);
-    loop_timer_close(watch->still);
-    loop_timer_close(watch->day);
+    loop_timer_close(still);
+    loop_timer_close(minute);
     loop_timer_close(watch->last_words);
 }
 
@@ -251,8 +246,8 @@ static bool
 open_desks(struct watch *watch)
 {
     for (int i = 0; i < watch->count; i++) {
-        watch->desks[i] =
-            watch_desk_open(&watch->shared, &watch->sessions[i], watch->shared.options->words[i]);
+        watch->desks[i] = watch_desk_open(&watch->shared, &watch->shared.sessions[i],
+                                          watch->shared.options->words[i]);
         if (!watch->desks[i])
             return false;
     }
@@ -260,12 +255,14 @@ open_desks(struct watch *watch)
 }
 
 static bool
-all_have_stdout(const struct watch *watch)
+wants_screen(const struct watch *watch)
 {
+    const struct options *options = watch->shared.options;
+
     for (int i = 0; i < watch->count; i++)
-        if (!saying_has_stdout(&watch->sessions[i]))
+        if (!saying_has_stdout(&watch->shared.sessions[i]))
             return false;
-    return true;
+    return isatty(STDIN_FILENO) && isatty(STDOUT_FILENO) && !options->plain && !options->trace;
 }
 
 static int
@@ -274,19 +271,14 @@ watch_sessions(struct watch *watch)
     bool good;
 
     watch->shared.loop = loop_new();
-    if (!watch->shared.loop)
-        abort();
     watch->shared.hosts = desk_hosts_new(watch->count);
     watch->begun_ms = loop_now_ms(watch->shared.loop);
     setvbuf(stdout, NULL, _IOLBF, 0);
-    watch->shared.has_screen = all_have_stdout(watch) && isatty(STDIN_FILENO) &&
-                               isatty(STDOUT_FILENO) && !watch->shared.options->plain &&
-                               !watch->shared.options->trace;
+    watch->shared.has_screen = wants_screen(watch);
     good = open_desks(watch);
     if (good)
         run(watch);
-    for (int i = 0; i < watch->count; i++)
-        watch_desk_close(watch->desks[i]);
+    each_desk(watch, watch_desk_close);
     desk_hosts_free(watch->shared.hosts);
     if (!loop_free(watch->shared.loop))
         abort();
@@ -316,7 +308,7 @@ all_agreed(struct watch *watch)
     bool good = true;
 
     for (int i = 0; i < watch->count; i++)
-        good &= agreement_begin(&watch->sessions[i], watch->shared.options);
+        good &= agreement_begin(&watch->shared.sessions[i], watch->shared.options);
     return good;
 }
 
@@ -335,28 +327,29 @@ cues_are_good(const struct watch *watch)
 int
 command_watch(const struct options *options)
 {
-    struct watch watch = {
-        .shared = {.way = &watch_live, .options = options, .several = options->word_count > 1}};
+    struct watch watch = {.shared = {.way = &watch_live,
+                                     .options = options,
+                                     .several = options->word_count > 1,
+                                     .has_journal = service_has_journal(),
+                                     .output_lost = on_output_lost,
+                                     .changed = on_changed,
+                                     .context = &watch}};
+    struct session *sessions;
     int status = EXIT_USAGE;
     bool good = true;
 
     if (!check_options(options))
         return EXIT_USAGE;
-    watch.count = options->word_count > 1 ? options->word_count : 1;
-    watch.shared.output_lost = on_output_lost;
-    watch.shared.changed = on_changed;
-    watch.shared.context = &watch;
-    watch.sessions = need_memory((size_t)watch.count, sizeof *watch.sessions);
+    watch.count = watch.shared.session_count = options->word_count > 1 ? options->word_count : 1;
+    sessions = watch.shared.sessions = need_memory((size_t)watch.count, sizeof *sessions);
     watch.desks = need_memory((size_t)watch.count, sizeof(*watch.desks));
-    watch.shared.sessions = watch.sessions;
-    watch.shared.session_count = watch.count;
     for (int i = 0; i < watch.count; i++) /* all of them: mistakes are told in one go */
-        good &= session_load(&watch.sessions[i], options, options->words[i], check_set_lasting());
+        good &= session_load(&sessions[i], options, options->words[i], check_set_lasting());
     if (good && cues_are_good(&watch) && all_agreed(&watch))
         status = watch_sessions(&watch);
     for (int i = 0; i < watch.count; i++)
-        session_release(&watch.sessions[i]);
-    free(watch.sessions);
+        session_release(&sessions[i]);
+    free(sessions);
     free(watch.desks);
     return status;
 }

@@ -3,11 +3,11 @@
 
 #include <stdio.h>
 
-#include "base/clock.h"
 #include "check/check.h"
 #include "core/text.h"
 #include "report/findings.h"
 #include "report/report.h"
+#include "watch/handles.h"
 
 const char *
 watch_count_open(struct engine *engine, char text[WATCH_WORDS_SIZE])
@@ -15,20 +15,30 @@ watch_count_open(struct engine *engine, char text[WATCH_WORDS_SIZE])
     const struct finding *const *findings;
     size_t count = engine_findings(engine, &findings);
     size_t weights[WEIGHTS] = {0};
+    struct text words;
 
     for (size_t i = 0; i < count; i++)
         weights[findings[i]->verdict.weight] += findings[i]->accept < 0;
-    snprintf(text, WATCH_WORDS_SIZE, "%zu stop, %zu fix, %zu note, %zu not known",
-             weights[WEIGHT_STOP], weights[WEIGHT_FIX], weights[WEIGHT_NOTE],
-             report_unknown(engine));
+    text_init(&words, text, WATCH_WORDS_SIZE);
+    weight_counts(weights, report_unknown(engine), &words);
     return text;
 }
 
 const char *
-watch_hidden_by(struct watcher *watcher, struct engine *engine, enum hidden hidden, int by,
+watch_count_values(const struct engine *engine, char text[WATCH_WORDS_SIZE])
+{
+    const struct desk *desk = engine_desk(engine);
+
+    snprintf(text, WATCH_WORDS_SIZE, "%zu values known, %zu stale",
+             desk_count_state(desk, VALUE_KNOWN), desk_count_state(desk, VALUE_STALE));
+    return text;
+}
+
+const char *
+watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
                 char text[WATCH_WORDS_SIZE])
 {
-    const struct quiets *quiets = watcher_quiets(watcher);
+    const struct quiets *quiets = watcher_quiets(desk->watcher);
     char object[REPORT_OBJECT_SIZE];
 
     *text = '\0';
@@ -42,12 +52,35 @@ watch_hidden_by(struct watcher *watcher, struct engine *engine, enum hidden hidd
         break;
     case HIDDEN_BY_MUTE:
         snprintf(text, WATCH_WORDS_SIZE, "%s is muted",
-                 report_object(engine, (struct object){-1, by}, object));
+                 report_object(desk->session->engine, (struct object){-1, by}, object));
         break;
     case HIDDEN_BY_ROOM:
         snprintf(text, WATCH_WORDS_SIZE, "room %s", room_name((enum room)by));
         break;
     }
+    return text;
+}
+
+const char *
+watch_hidden(const struct watch_desk *desk, const struct finding *finding,
+             char text[WATCH_WORDS_SIZE])
+{
+    int by;
+    enum hidden hidden = watcher_hidden(desk->watcher, finding, &by);
+
+    return watch_hidden_by(desk, hidden, by, text);
+}
+
+const char *
+watch_room_left(const struct watch_desk *desk, char text[WATCH_LEFT_SIZE])
+{
+    int64_t until_ms = watcher_room_until_ms(desk->watcher);
+    char span[CLOCK_SIZE];
+
+    *text = '\0';
+    if (until_ms != INT64_MAX)
+        snprintf(text, WATCH_LEFT_SIZE, "ends in %s",
+                 clock_span(until_ms - watch_now_ms(desk), span));
     return text;
 }
 

@@ -3,16 +3,28 @@
 #ifndef GAINWARDEN_WATCH_WORDS_H
 #define GAINWARDEN_WATCH_WORDS_H
 
+#include "base/clock.h"
 #include "watcher/watcher.h"
 
-enum { WATCH_WORDS_SIZE = 200 };
+struct watch_desk;
+
+enum { WATCH_WORDS_SIZE = 200, WATCH_LEFT_SIZE = CLOCK_SIZE + 8 };
 
 /* "1 stop, 4 fix, 6 note, 0 not known" */
 const char *watch_count_open(struct engine *engine, char text[WATCH_WORDS_SIZE]);
 
-/* "quieting 2 (re-patching)", "mix 3 Keys is muted", "room doors": what holds a finding back. */
-const char *watch_hidden_by(struct watcher *watcher, struct engine *engine, enum hidden hidden,
-                            int by, char text[WATCH_WORDS_SIZE]);
+/* "2155 values known, 0 stale" */
+const char *watch_count_values(const struct engine *engine, char text[WATCH_WORDS_SIZE]);
+
+/* "quieting 2 (re-patching)", "mix 3 Keys is muted", "room doors": what holds a finding back; and
+ * the same of this one, now. */
+const char *watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
+                            char text[WATCH_WORDS_SIZE]);
+const char *watch_hidden(const struct watch_desk *desk, const struct finding *finding,
+                         char text[WATCH_WORDS_SIZE]);
+
+/* "ends in 12 min"; "" for a room that does not end by itself. */
+const char *watch_room_left(const struct watch_desk *desk, char text[WATCH_LEFT_SIZE]);
 
 /* "quieting 2, mix 3: ends in 9 min 55 s, held back 1 (re-patching)" */
 void watch_quiet_text(const struct quiet *quiet, int64_t now_ms, char *text, size_t size);

@@ -8,7 +8,6 @@
 #include <unistd.h>
 
 #include "base/places.h"
-#include "watch/live.h"
 #include "watch/news.h"
 
 static void

@@ -11,7 +11,6 @@
 struct saying_test {
     struct stand *stand;
     struct watch_shared shared;
-    struct watch_way way;
     struct options options;
     struct profile profile;
     struct session session;
@@ -29,20 +28,13 @@ on_changed(void *context)
     test->changes++;
 }
 
-static bool
-no_journal(void)
-{
-    return false;
-}
-
 static void
 open_test(struct saying_test *test)
 {
     struct desk_counts counts = {.of = {[INDEX_INPUT] = 2, [INDEX_MIX] = 1}};
 
-    *test = (struct saying_test){.stand = stand_new(), .way = {.has_journal = no_journal}};
-    test->shared = (struct watch_shared){.way = &test->way,
-                                         .loop = loop_new_standing(test->stand),
+    *test = (struct saying_test){.stand = stand_new()};
+    test->shared = (struct watch_shared){.loop = loop_new_standing(test->stand),
                                          .options = &test->options,
                                          .has_screen = true,
                                          .changed = on_changed,
