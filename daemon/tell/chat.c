@@ -71,14 +71,14 @@ end(struct chat *chat, int i, enum chat_end how)
 
 /* Tells the terminal when the trouble is another than the one it was told last. */
 static void
-tell(struct chat *chat, enum trouble trouble, const char *what, const char *why)
+tell(struct chat *chat, enum trouble trouble, const char *what)
 {
     char line[300];
 
     if (chat->told == trouble)
         return;
     chat->told = trouble;
-    snprintf(line, sizeof line, "chat: %s%s%s%s", what, *why ? " (" : "", why, *why ? ")" : "");
+    snprintf(line, sizeof line, "chat: %s", what);
     chat->owner.trouble(chat->owner.context, line);
 }
 
@@ -93,15 +93,20 @@ chance(void)
     return number;
 }
 
+static int64_t
+lesser(int64_t one, int64_t other)
+{
+    return one < other ? one : other;
+}
+
 /* 1, 2, 4, ... times the first wait up to the longest, each up to a quarter longer so that many
  * watches do not knock at once. */
 static int64_t
 wait_ms(const struct chat *chat)
 {
     int doubled = chat->tries - 1 < DOUBLED_MOST ? chat->tries - 1 : DOUBLED_MOST;
-    int64_t wait = chat->waits.first_ms << doubled;
+    int64_t wait = lesser(chat->waits.first_ms << doubled, chat->waits.longest_ms);
 
-    wait = wait > chat->waits.longest_ms ? chat->waits.longest_ms : wait;
     return wait + (int64_t)(chance() % (uint32_t)(wait / 4 + 1));
 }
 
@@ -110,12 +115,10 @@ wait_ms(const struct chat *chat)
 static int64_t
 asked_ms(const struct chat *chat, const struct http_result *result)
 {
-    int64_t asked = (int64_t)result->retry_after_s * 1000;
+    int64_t asked = lesser((int64_t)result->retry_after_s * 1000, chat->waits.asked_ms);
 
     if (asked <= 0)
         return 0;
-    if (asked > chat->waits.asked_ms)
-        asked = chat->waits.asked_ms;
     return asked + (int64_t)(chance() % (uint32_t)(chat->waits.first_ms / 4 + 1));
 }
 
@@ -131,7 +134,7 @@ stop(struct chat *chat)
         "%s and delivery stopped; %d message%s kept. Mend the hook, then `gainwarden reload` or "
         "start again",
         chat->why, chat->count, chat->count == 1 ? " is" : "s are");
-    tell(chat, TROUBLE_STOPPED, what, "");
+    tell(chat, TROUBLE_STOPPED, what);
 }
 
 static void
@@ -140,6 +143,7 @@ failed(struct chat *chat, const struct http_result *result)
     bool again = result->status == 0 || result->status == 408 || result->status == 429 ||
                  result->status >= 500;
     int64_t asked = asked_ms(chat, result);
+    char what[200];
 
     if (result->status)
         snprintf(chat->why, sizeof chat->why, "the hook answered %d", result->status);
@@ -147,7 +151,9 @@ failed(struct chat *chat, const struct http_result *result)
         snprintf(chat->why, sizeof chat->why, "%s", result->error);
     if (again) {
         loop_timer_start(chat->again, asked > 0 ? asked : wait_ms(chat), 0);
-        tell(chat, TROUBLE_RETRYING, "a message was not delivered, it is tried again", chat->why);
+        snprintf(what, sizeof what, "a message was not delivered, it is tried again (%s)",
+                 chat->why);
+        tell(chat, TROUBLE_RETRYING, what);
     } else {
         stop(chat);
     }
@@ -175,7 +181,7 @@ delivered(struct chat *chat)
     chat->tries = 0;
     chat->dropped -= said;
     chat->why[0] = '\0';
-    tell(chat, TROUBLE_NONE, "messages are delivered again", "");
+    tell(chat, TROUBLE_NONE, "messages are delivered again");
     tell_dropped(chat, said);
     end(chat, 0, CHAT_DELIVERED);
     send_oldest(chat);
@@ -197,15 +203,14 @@ on_result(void *context, const struct http_result *result)
 static char *
 make_text(const struct chat *chat)
 {
-    const struct note *note = &chat->notes[0];
-    size_t size = strlen(note->text) + SAY_DROPPED_SIZE;
+    const char *said = chat->notes[0].text;
+    size_t size = strlen(said) + SAY_DROPPED_SIZE;
     char *text = need_memory(size, 1);
 
-    if (chat->dropped > 0)
-        snprintf(text, size, "(%u older message%s dropped) %s", chat->dropped,
-                 chat->dropped == 1 ? " was" : "s were", note->text);
-    else
-        strcpy(text, note->text);
+    if (chat->dropped == 0)
+        return strcpy(text, said);
+    snprintf(text, size, "(%u older message%s dropped) %s", chat->dropped,
+             chat->dropped == 1 ? " was" : "s were", said);
     return text;
 }
 
@@ -276,12 +281,12 @@ chat_open(struct loop *loop, const struct chat_settings *settings, struct chat_w
         return NULL;
     }
     chat = need_memory(1, sizeof *chat);
-    chat->settings = settings;
-    chat->waits = waits;
-    chat->url = url;
-    chat->owner = owner;
-    chat->again = loop_timer_open(loop, try_oldest, chat);
-    chat->http = http_open(loop, settings->ca_file);
+    *chat = (struct chat){.settings = settings,
+                          .waits = waits,
+                          .url = url,
+                          .owner = owner,
+                          .again = loop_timer_open(loop, try_oldest, chat),
+                          .http = http_open(loop, settings->ca_file)};
     return chat;
 }
 

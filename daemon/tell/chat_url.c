@@ -38,17 +38,16 @@ place_of(const char *path)
     const char *folder = getenv("CREDENTIALS_DIRECTORY");
     const char *slash = strrchr(path, '/');
     const char *name = slash ? slash + 1 : path;
-    size_t size;
-    char *place;
 
-    if (!folder)
-        return need_text(path);
-    size = strlen(folder) + strlen(name) + 2;
-    place = need_memory(size, 1);
-    snprintf(place, size, "%s/%s", folder, name);
-    if (access(place, F_OK) == 0)
-        return place;
-    free(place);
+    if (folder) {
+        size_t size = strlen(folder) + strlen(name) + 2;
+        char *place = need_memory(size, 1);
+
+        snprintf(place, size, "%s/%s", folder, name);
+        if (access(place, F_OK) == 0)
+            return place;
+        free(place);
+    }
     return need_text(path);
 }
 

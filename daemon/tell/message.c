@@ -16,55 +16,48 @@ enum { PROTECTION_LINES = 5 };
 
 /* "input 3 Snare: preamp 30 dB -> 42 dB, and 2 more values" */
 static void
-write_move(const struct cause *cause, const struct desk *desk, char line[MESSAGE_LINE_SIZE])
+write_move(const struct cause *cause, const struct desk *desk, struct text *text)
 {
-    struct text text;
-
-    text_init(&text, line, MESSAGE_LINE_SIZE);
-    words_place(&text, desk, cause->id, cause->row, cause->column);
+    words_place(text, desk, cause->id, cause->row, cause->column);
     if (params[cause->id].unit != UNIT_TEXT) {
-        text_add(&text, " ");
-        words_number(&text, cause->id, cause->from);
-        text_add(&text, " -> ");
-        words_number(&text, cause->id, cause->to);
+        text_add(text, " ");
+        words_number(text, cause->id, cause->from);
+        text_add(text, " -> ");
+        words_number(text, cause->id, cause->to);
     }
     if (cause->others > 0)
-        text_add(&text, ", and %d more value%s", cause->others, cause->others == 1 ? "" : "s");
+        text_add(text, ", and %d more value%s", cause->others, cause->others == 1 ? "" : "s");
 }
 
 static void
-write_quieted(int number, const struct quiets *quiets, char line[MESSAGE_LINE_SIZE])
+write_quieted(int number, const struct quiets *quiets, struct text *text)
 {
     const struct quiet *quiet = NULL;
 
     for (size_t i = 0; quiets && i < quiets->count; i++)
         if (quiets->list[i].number == number)
             quiet = &quiets->list[i];
-    snprintf(line, MESSAGE_LINE_SIZE, "quieted until now (%d: %s%s%s)", number,
-             quiet ? quiet->why : "over", quiet && *quiet->by ? ", by " : "",
-             quiet ? quiet->by : "");
+    text_add(text, "quieted until now (%d: %s%s%s)", number, quiet ? quiet->why : "over",
+             quiet && *quiet->by ? ", by " : "", quiet ? quiet->by : "");
 }
 
 /* "a recall changed 143 values of 12 inputs and 5 mixes: 3 protection, 20 gain, 120 level" */
 static void
-write_recall(const struct message *message, char line[MESSAGE_LINE_SIZE])
+write_recall(const struct message *message, struct text *text)
 {
     struct difference_counts counts = difference_all(message->before, message->after, NULL, NULL);
     bool other = difference_moved(message->before, message->after, PARAM_DESK_SCENE, 0, 0);
     const char *scene = other ? desk_text(message->after, PARAM_DESK_SCENE, 0, 0) : "";
     const char *between = ":";
-    struct text text;
 
-    text_init(&text, line, MESSAGE_LINE_SIZE);
-    text_add(&text, "a recall%s%s%s changed %zu value%s of %zu input%s and %zu mix%s",
+    text_add(text, "a recall%s%s%s changed %zu value%s of %zu input%s and %zu mix%s",
              *scene ? " of scene \"" : "", scene, *scene ? "\"" : "", counts.values,
              counts.values == 1 ? "" : "s", counts.inputs, counts.inputs == 1 ? "" : "s",
              counts.mixes, counts.mixes == 1 ? "" : "es");
-    for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
+    for (enum difference_class kind = 0; kind < DIFFERENCE_METER; kind++) {
         if (counts.of[kind] == 0)
             continue;
-        text_add(&text, "%s %zu %s", between, counts.of[kind],
-                 difference_class_name((enum difference_class)kind));
+        text_add(text, "%s %zu %s", between, counts.of[kind], difference_class_name(kind));
         between = ",";
     }
 }
@@ -72,10 +65,9 @@ write_recall(const struct message *message, char line[MESSAGE_LINE_SIZE])
 /* The line above the findings; false when they say it all. */
 static bool
 write_head(const struct message *message, const struct engine *engine,
-           const struct message_more *more, char line[MESSAGE_LINE_SIZE])
+           const struct message_more *more, struct text *text)
 {
     const struct cause *cause = &message->cause;
-    const struct desk *desk = engine_desk(engine);
     char place[REPORT_OBJECT_SIZE];
 
     switch (cause->kind) {
@@ -85,31 +77,32 @@ write_head(const struct message *message, const struct engine *engine,
     case CAUSE_PREAMP:
     case CAUSE_MIX:
     case CAUSE_GROUP:
-        write_move(cause, desk, line);
+        write_move(cause, engine_desk(engine), text);
         return message->count > 1 && cause->id != PARAMS;
     case CAUSE_RECALL:
-        write_recall(message, line);
+        write_recall(message, text);
         return true;
     case CAUSE_BACK:
-        snprintf(line, MESSAGE_LINE_SIZE, "the desk is back and was read again");
+        text_add(text, "the desk is back and was read again");
         break;
     case CAUSE_START:
-        snprintf(line, MESSAGE_LINE_SIZE, "while the watch was away");
+        text_add(text, "while the watch was away");
         break;
     case CAUSE_ROOM:
-        snprintf(line, MESSAGE_LINE_SIZE, "held back during %s",
-                 room_name((enum room)cause->number));
+        text_add(text, "held back during %s", room_name((enum room)cause->number));
         break;
     case CAUSE_QUIETED:
-        write_quieted(cause->number, more->quiets, line);
+        write_quieted(cause->number, more->quiets, text);
         break;
     case CAUSE_UNMUTED:
-        snprintf(line, MESSAGE_LINE_SIZE, "%s is open again",
+        text_add(text, "%s is open again",
                  report_object(engine, (struct object){-1, cause->number}, place));
         break;
     }
-    if (more->head)
-        snprintf(line, MESSAGE_LINE_SIZE, "%s", more->head);
+    if (more->head) {
+        text_init(text, text->at, text->size);
+        text_add(text, "%s", more->head);
+    }
     return true;
 }
 
@@ -157,7 +150,7 @@ say_protections(const struct message *message, message_line_fn *each, void *cont
 
 /* "raised fix [master-off-unity] mix 2 Gtr wedge (gtr): ...; do: ..." */
 static void
-write_open(const struct edge *edge, const struct engine *engine, char line[MESSAGE_LINE_SIZE])
+write_open(const struct edge *edge, const struct engine *engine, struct text *text)
 {
     const struct finding *finding = edge->finding;
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE];
@@ -165,7 +158,7 @@ write_open(const struct edge *edge, const struct engine *engine, char line[MESSA
 
     engine_player(engine, finding, player);
     engine_advice(engine, finding, &words);
-    snprintf(line, MESSAGE_LINE_SIZE, "%s %s [%s] %s%s%s%s: %s; do: %s",
+    text_add(text, "%s %s [%s] %s%s%s%s: %s; do: %s",
              edge->kind == EDGE_FOLLOWS ? "is raised next if it stays:"
              : edge->kind == EDGE_WORSE ? event_name(EVENT_WORSE)
                                         : event_name(EVENT_RAISED),
@@ -175,19 +168,19 @@ write_open(const struct edge *edge, const struct engine *engine, char line[MESSA
 }
 
 static void
-write_edge(const struct edge *edge, const struct engine *engine, char line[MESSAGE_LINE_SIZE])
+write_edge(const struct edge *edge, const struct engine *engine, struct text *text)
 {
     const char *id = edge->finding->check->id;
     char object[REPORT_OBJECT_SIZE], span[CLOCK_SIZE];
 
     report_object(engine, edge->finding->object, object);
     if (edge->kind == EDGE_CLEARED)
-        snprintf(line, MESSAGE_LINE_SIZE, "%s [%s] %s after %s", event_name(EVENT_CLEARED), id,
-                 object, clock_span(edge->lasted_ms, span));
+        text_add(text, "%s [%s] %s after %s", event_name(EVENT_CLEARED), id, object,
+                 clock_span(edge->lasted_ms, span));
     else if (edge->kind == EDGE_ENDS)
-        snprintf(line, MESSAGE_LINE_SIZE, "looks fixed, waiting to be sure: [%s] %s", id, object);
+        text_add(text, "looks fixed, waiting to be sure: [%s] %s", id, object);
     else
-        write_open(edge, engine, line);
+        write_open(edge, engine, text);
 }
 
 /* Both stand before whatever a label could say: " fix [", and the first "; do: " behind it. */
@@ -197,8 +190,8 @@ message_strong(const char *line, int strong[2])
     const char *id = strstr(line, " ["), *act = id ? strstr(id, "; do: ") : NULL;
 
     strong[0] = strong[1] = -1;
-    for (int weight = 0; id && weight < WEIGHTS; weight++) {
-        const char *name = weight_name((enum weight)weight);
+    for (enum weight weight = 0; id && weight < WEIGHTS; weight++) {
+        const char *name = weight_name(weight);
         size_t length = strlen(name);
 
         if ((size_t)(id - line) > length && id[-(int)length - 1] == ' ' &&
@@ -211,7 +204,7 @@ message_strong(const char *line, int strong[2])
 
 /* "and 12 more: 2 stop, 7 fix, 1 note, 2 cleared" */
 static void
-write_rest(const struct message *message, char line[MESSAGE_LINE_SIZE])
+write_rest(const struct message *message, struct text *text)
 {
     size_t counts[WEIGHTS] = {0}, ended = 0;
 
@@ -223,7 +216,7 @@ write_rest(const struct message *message, char line[MESSAGE_LINE_SIZE])
         else
             counts[edge->finding->verdict.weight]++;
     }
-    snprintf(line, MESSAGE_LINE_SIZE, "and %zu more: %zu stop, %zu fix, %zu note, %zu over",
+    text_add(text, "and %zu more: %zu stop, %zu fix, %zu note, %zu over",
              message->count - MESSAGE_LINES, counts[WEIGHT_STOP], counts[WEIGHT_FIX],
              counts[WEIGHT_NOTE], ended);
 }
@@ -233,17 +226,21 @@ message_lines(const struct message *message, const struct engine *engine,
               const struct message_more *more, message_line_fn *each, void *context)
 {
     char line[MESSAGE_LINE_SIZE];
+    struct text text;
 
-    if (write_head(message, engine, more, line))
+    text_init(&text, line, sizeof line);
+    if (write_head(message, engine, more, &text))
         each(context, line);
     if (message->cause.kind == CAUSE_RECALL)
         say_protections(message, each, context);
     for (size_t i = 0; i < message->count && i < MESSAGE_LINES; i++) {
-        write_edge(&message->edges[i], engine, line);
+        text_init(&text, line, sizeof line);
+        write_edge(&message->edges[i], engine, &text);
         each(context, line);
     }
     if (message->count > MESSAGE_LINES) {
-        write_rest(message, line);
+        text_init(&text, line, sizeof line);
+        write_rest(message, &text);
         each(context, line);
     }
 }
