@@ -31,6 +31,15 @@ clock_now_s(void)
     return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
 }
 
+int64_t
+clock_grown_ms(void)
+{
+    struct timespec now = {0};
+
+    clock_gettime(CLOCK_MONOTONIC, &now);
+    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
+}
+
 static struct tm
 local_ago(long long seconds)
 {

@@ -4,6 +4,7 @@
 #define GAINWARDEN_CLOCK_H
 
 #include <stdbool.h>
+#include <stdint.h>
 #include <time.h>
 
 enum { CLOCK_SIZE = 32 };
@@ -30,6 +31,9 @@ void clock_stand_at(double s);
 /* How far local time is ahead of UTC now; and makes it that much for this process. */
 int clock_offset_s(void);
 void clock_set_offset(int offset_s);
+
+/* Ms that only grow, for durations where no loop runs. */
+int64_t clock_grown_ms(void);
 
 /* Today, year * 10000 + month * 100 + day. */
 int clock_day(void);

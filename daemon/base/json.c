@@ -390,6 +390,15 @@ json_print(const struct json *json, bool indented)
     return need_made(indented ? cJSON_Print(in(json)) : cJSON_PrintUnformatted(in(json)));
 }
 
+void
+json_put(const struct json *json)
+{
+    char *text = json_print(json, true);
+
+    puts(text);
+    free(text);
+}
+
 /* What a template's marks stand for. */
 struct filling {
     const char *text, *id;

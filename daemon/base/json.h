@@ -83,6 +83,9 @@ void json_remove(struct json *json, const char *key);
 /* Text of the tree, to free(): indented, or on one line. */
 char *json_print(const struct json *json, bool indented);
 
+/* The same, indented, on standard output. */
+void json_put(const struct json *json);
+
 struct json *json_copy(const struct json *json);
 
 /* A copy of the tree in which each ${text} and ${id} inside a string is replaced. */

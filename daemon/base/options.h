@@ -94,9 +94,11 @@ struct options {
     int end;               /* --end; 0: not given */
     char **words;          /* what is not an option, word_count of them */
     int word_count;
-    const struct command
-        *commands; /* all there are, for what tells of them; the last has no name */
+    const struct command *commands; /* all there are; the last has no name */
 };
+
+/* Does what a command is for; the exit status. */
+typedef int command_fn(const struct options *options);
 
 struct command {
     const char *name;
@@ -105,7 +107,7 @@ struct command {
     const char *help;
     uint64_t options; /* which it takes besides --help: a bit for each enum option_id */
     int most_words;
-    int (*run)(const struct options *options);
+    command_fn *run;
 };
 
 /* What stands in a command's place; the last has no name. */

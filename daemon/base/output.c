@@ -112,25 +112,36 @@ output_wrapped(int first, int rest, const char *text)
     put_paragraph(stdout, first, rest, text, nothing_strong);
 }
 
-void
-output_led(int first, int rest, const char *text)
+__attribute__((format(printf, 4, 0))) static void
+put_printed(int first, int rest, const int strong[OUTPUT_STRONG], const char *format, va_list args)
 {
-    put_paragraph(stdout, first, rest, text, (const int[OUTPUT_STRONG]){0, OUTPUT_NONE});
+    char *text;
+
+    for (; *format == '\n'; format++)
+        putchar('\n');
+    text = text_vprinted(format, args);
+    put_paragraph(stdout, first, rest, text, strong);
+    free(text);
 }
 
 void
 output_format(int first, int rest, const char *format, ...)
 {
     va_list args;
-    char *text;
 
-    for (; *format == '\n'; format++)
-        putchar('\n');
     va_start(args, format);
-    text = text_vprinted(format, args);
+    put_printed(first, rest, nothing_strong, format, args);
     va_end(args);
-    output_wrapped(first, rest, text);
-    free(text);
+}
+
+void
+output_led(int first, int rest, const char *format, ...)
+{
+    va_list args;
+
+    va_start(args, format);
+    put_printed(first, rest, (const int[OUTPUT_STRONG]){0, OUTPUT_NONE}, format, args);
+    va_end(args);
 }
 
 void

@@ -22,13 +22,13 @@ int output_width(void);
 void output_wrapped(int first, int rest, const char *text);
 void output_paragraph(FILE *to, int first, int rest, const char *text);
 
-/* The same, with its first word in bold: the weight, or "do:". Bold only on a terminal, and not
- * where NO_COLOR is set (no-color.org) or TERM is "dumb". */
-void output_led(int first, int rest, const char *text);
-
-/* output_wrapped() of a text made by printf(); a line feed that begins the format is printed. */
+/* The same for a text made by printf(); a line feed that begins the format is printed. */
 void output_format(int first, int rest, const char *format, ...)
     __attribute__((format(printf, 3, 4)));
+
+/* The same with its first word in bold: the weight, or "do:". Bold only on a terminal, and not
+ * where NO_COLOR is set (no-color.org) or TERM is "dumb". */
+void output_led(int first, int rest, const char *format, ...) __attribute__((format(printf, 3, 4)));
 
 /* Prints a label at column `first`, and the text wrapped at `column`; where the terminal is too
  * narrow for that, below the label. */

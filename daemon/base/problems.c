@@ -55,9 +55,12 @@ problems_print(const struct problems *problems, FILE *to)
         fprintf(to, "gainwarden: and %zu more\n", problems->count - PROBLEMS_KEPT);
 }
 
-void
+bool
 problems_tell(struct problems *problems)
 {
+    bool none = problems->count == 0;
+
     problems_print(problems, stderr);
     problems_release(problems);
+    return none;
 }

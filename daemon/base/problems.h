@@ -4,6 +4,7 @@
 #ifndef GAINWARDEN_PROBLEMS_H
 #define GAINWARDEN_PROBLEMS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdio.h>
 
@@ -22,7 +23,7 @@ void problems_add(struct problems *problems, const char *format, ...)
 /* One line each, "gainwarden: " before it, and a last line for what was not kept. */
 void problems_print(const struct problems *problems, FILE *to);
 
-/* The same on standard error, and releases them. */
-void problems_tell(struct problems *problems);
+/* The same on standard error, and releases them. Whether there were none. */
+bool problems_tell(struct problems *problems);
 
 #endif

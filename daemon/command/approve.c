@@ -3,7 +3,7 @@
  * and kept first: an approval by habit must not turn a desk without protection into the one that
  * should stay. One object alone can be approved: the rest stays as it was.
  */
-#include "command/approve.h"
+#include "command/table.h"
 
 #include <errno.h>
 #include <stdio.h>
@@ -16,7 +16,7 @@
 #include "base/whole_file.h"
 #include "change/difference.h"
 #include "command/approve_since.h"
-#include "command/control_commands.h"
+#include "command/control_ask.h"
 #include "command/read_once.h"
 #include "core/text.h"
 #include "report/findings.h"
@@ -199,7 +199,7 @@ print_findings(struct engine *engine)
 {
     struct report_findings findings = report_findings_of(engine, 0);
     size_t open = findings.open_count;
-    char object[REPORT_OBJECT_SIZE], line[700];
+    char object[REPORT_OBJECT_SIZE];
 
     if (open == 0)
         puts("No findings.");
@@ -212,9 +212,8 @@ print_findings(struct engine *engine)
         struct words words;
 
         engine_words(engine, finding, &words);
-        snprintf(line, sizeof line, "%s: %s: %s [%s]", weight_name(finding->verdict.weight),
-                 report_object(engine, finding->object, object), words.says, finding->check->id);
-        output_led(2, 4, line);
+        output_led(2, 4, "%s: %s: %s [%s]", weight_name(finding->verdict.weight),
+                   report_object(engine, finding->object, object), words.says, finding->check->id);
     }
     if (open > LINES_SHOWN)
         output_format(2, 4, "and %zu more: `gainwarden audit` lists them", open - LINES_SHOWN);
@@ -229,17 +228,15 @@ print_stored(const struct approval *approval, const struct saved *saved)
     size_t known = desk_count_state(desk, VALUE_KNOWN);
     size_t unknown = desk_count_state(desk, VALUE_UNKNOWN) + desk_count_state(desk, VALUE_STALE);
     bool one = is_one(approval);
-    char object[REPORT_OBJECT_SIZE], line[1200];
+    char object[REPORT_OBJECT_SIZE];
 
-    snprintf(line, sizeof line, "%s: %s%sapproved as it is, %s%s%s%s%s", session_name(session),
-             one ? report_object(session->engine, approval->object, object) : "", one ? " " : "",
-             saved->approved_at, *saved->by ? ", by " : "", saved->by, *saved->note ? ": " : "",
-             saved->note);
-    output_wrapped(0, 4, line);
-    snprintf(line, sizeof line, "stored in %s: %d inputs, %d mixes, %zu values, %zu not known",
-             approval->path, desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX), known,
-             unknown);
-    output_wrapped(0, 4, line);
+    output_format(0, 4, "%s: %s%sapproved as it is, %s%s%s%s%s", session_name(session),
+                  one ? report_object(session->engine, approval->object, object) : "",
+                  one ? " " : "", saved->approved_at, *saved->by ? ", by " : "", saved->by,
+                  *saved->note ? ": " : "", saved->note);
+    output_format(0, 4, "stored in %s: %d inputs, %d mixes, %zu values, %zu not known",
+                  approval->path, desk_count(desk, INDEX_INPUT), desk_count(desk, INDEX_MIX), known,
+                  unknown);
     if (approval->again)
         output_format(0, 4, "what was approved before is kept in %s.1", approval->path);
     if (!one)

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* `gainwarden audit`: one reading, one report. */
-#include "command/audit.h"
+#include "command/table.h"
 
 #include <errno.h>
 #include <stdio.h>

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* `gainwarden check`: profiles and show files, read as the other commands read them. */
-#include "command/check_files.h"
+#include "command/table.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -99,18 +99,16 @@ check_show(const char *path, struct problems *problems)
 static bool
 check_scheme(const char *path, struct problems *problems)
 {
-    struct scheme_file *file = scheme_file_read(path, problems);
-    char marks[SCHEME_MARKS_SIZE];
+    struct scheme *scheme = scheme_file_read(path, problems);
     int sum = 0;
 
-    if (!file)
+    if (!scheme)
         return false;
-    for (int i = 0; i < file->scheme.group_count; i++)
-        sum += file->scheme.groups[i].marks_tenths;
-    output_line_format(stdout, 4, "%s: good scheme, %s, version %s, %s marks, SHA-256 %s", path,
-                       file->scheme.name, file->scheme.version, scheme_marks(marks, sum),
-                       file->sha256);
-    free(file);
+    for (int i = 0; i < scheme->group_count; i++)
+        sum += scheme->groups[i].marks_tenths;
+    output_line_format(stdout, 4, "%s: good scheme, %s, version %s, %g marks, SHA-256 %s", path,
+                       scheme->name, scheme->version, sum / 10.0, scheme->sha256);
+    free(scheme);
     return true;
 }
 
@@ -123,11 +121,11 @@ check_file(const char *path, struct problems *problems)
 
     if (!json)
         return false;
-    if (json_kind(json) == JSON_OBJECT && json_get(json, "profile_format"))
+    if (json_get(json, "profile_format"))
         good = check_profile(json, path, problems);
-    else if (json_kind(json) == JSON_OBJECT && json_get(json, "show_format"))
+    else if (json_get(json, "show_format"))
         good = check_show(path, problems);
-    else if (json_kind(json) == JSON_OBJECT && json_get(json, "scheme_format"))
+    else if (json_get(json, "scheme_format"))
         good = check_scheme(path, problems);
     else
         problems_add(problems,
@@ -143,7 +141,6 @@ print_schema(const struct options *options)
 {
     bool show = strcmp(options->schema, "show") == 0;
     struct json *schema;
-    char *text;
 
     if (!show && strcmp(options->schema, "profile") != 0) {
         fprintf(stderr, "gainwarden: --schema=%s: allowed are profile and show\n", options->schema);
@@ -154,9 +151,7 @@ print_schema(const struct options *options)
         return EXIT_USAGE;
     }
     schema = schema_of_fields(show ? show_file_fields : profile_fields);
-    text = json_print(schema, true);
-    puts(text);
-    free(text);
+    json_put(schema);
     json_free(schema);
     return EXIT_CLEAN;
 }

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* `gainwarden compare`: one reading beside the approved desk or a reference. */
-#include "command/compare.h"
+#include "command/table.h"
 
 #include <stdio.h>
 #include <stdlib.h>

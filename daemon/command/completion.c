@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
-#include "command/completion.h"
+/* What bash needs to complete the words of this program, made from the tables of commands, options
+ * and checks, so that it knows what the program knows. */
+#include "command/table.h"
 
 #include <ctype.h>
 #include <stdio.h>
@@ -108,22 +110,22 @@ print_command(const struct command *command, completion_words_fn *topic)
 }
 
 static void
-print_first_words(const struct command *commands)
+print_first_words(const struct command *all)
 {
     fputs("_gainwarden_first='", stdout);
-    for (const struct command *command = commands; command->name; command++)
+    for (const struct command *command = all; command->name; command++)
         printf("%s ", command->name);
     for (const struct program_option *option = program_options; option->name; option++)
         printf("%s%s", option->name, option[1].name ? " " : "'\n");
 }
 
 void
-completion_print(const struct command *commands, completion_words_fn *topic)
+completion_print(const struct command *all, completion_words_fn *topic)
 {
     fputs(embedded_completion, stdout);
-    print_first_words(commands);
+    print_first_words(all);
     fputs("\n_gainwarden_takes()\n{\n    case $1 in\n", stdout);
-    for (const struct command *command = commands; command->name; command++)
+    for (const struct command *command = all; command->name; command++)
         print_command(command, topic);
     fputs("    esac\n}\n", stdout);
 }

@@ -7,10 +7,10 @@
 #include <string.h>
 #include <sys/socket.h>
 #include <sys/time.h>
-#include <time.h>
 #include <unistd.h>
 
 #include "base/atomic_file.h"
+#include "base/clock.h"
 #include "core/need.h"
 #include "loop/control.h"
 #include "loop/control_address.h"
@@ -76,27 +76,18 @@ grow(char *bytes, size_t *size)
     return need_more(bytes, *size, 1);
 }
 
-static int64_t
-now_ms(void)
-{
-    struct timespec now;
-
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    return (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000;
-}
-
 /* Whether there is something to read before `until_ms`, the end of the connection included. */
 static bool
 wait_for(int fd, int64_t until_ms)
 {
     struct pollfd asked = {.fd = fd, .events = POLLIN};
-    int64_t left = until_ms - now_ms();
+    int64_t left = until_ms - clock_grown_ms();
     int found;
 
     while (left > 0 && (found = poll(&asked, 1, (int)left)) <= 0) {
         if (found < 0 && errno != EINTR)
             return false;
-        left = until_ms - now_ms();
+        left = until_ms - clock_grown_ms();
     }
     return left > 0;
 }
@@ -106,7 +97,7 @@ wait_for(int fd, int64_t until_ms)
 static char *
 read_answer(int fd, size_t *length, bool *late)
 {
-    int64_t until_ms = now_ms() + CONTROL_PATIENCE_MS;
+    int64_t until_ms = clock_grown_ms() + CONTROL_PATIENCE_MS;
     size_t size = 2048;
     char *bytes = grow(NULL, &size);
 

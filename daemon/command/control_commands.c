@@ -1,28 +1,25 @@
 /* SPDX-License-Identifier: MIT */
 /* The commands that speak to a running watch: each builds a request, and prints the answer. */
-#include "command/control_commands.h"
+#include "command/control_ask.h"
 
 #include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
 
 #include "base/escape.h"
 #include "base/json.h"
 #include "base/output.h"
 #include "base/places.h"
-#include "command/control_ask.h"
+#include "command/table.h"
 
 static bool
 find_socket(const struct options *options, char path[PLACES_SIZE], struct problems *problems)
 {
     char name[80];
 
-    if (options->word_count == 0 && !options->profile) {
+    if (!options->words[0] && !options->profile) {
         problems_add(problems, "which watch: name its show file, or --profile and --desk");
         return false;
     }
-    places_name(options->word_count > 0 ? options->words[0] : NULL, options->profile, options->desk,
-                name);
+    places_name(options->words[0], options->profile, options->desk, name);
     return places_socket(options->keep, name, path, problems);
 }
 
@@ -33,9 +30,8 @@ print_lines(const struct json *answer)
 
     if (!lines || json_kind(lines) != JSON_ARRAY)
         return;
-    for (const struct json *line = json_first(lines); line; line = json_next(line)) {
+    for (const struct json *line = json_first(lines); line; line = json_next(line))
         output_line(stdout, 4, json_kind(line) == JSON_STRING ? json_string(line) : "", NULL);
-    }
 }
 
 static bool
@@ -51,14 +47,10 @@ print_answer(const struct options *options, const struct json *answer)
 {
     const struct json *error = json_get(answer, "error");
 
-    if (options->format == FORMAT_JSON) {
-        char *text = json_print(answer, true);
-
-        puts(text);
-        free(text);
-    } else {
+    if (options->format == FORMAT_JSON)
+        json_put(answer);
+    else
         print_lines(answer);
-    }
     if (says_ok(answer))
         return EXIT_CLEAN;
     fputs("gainwarden: ", stderr);
@@ -68,18 +60,26 @@ print_answer(const struct options *options, const struct json *answer)
     return EXIT_FINDINGS;
 }
 
-/* Takes over the request. */
+/* The watch's answer; NULL with the problems. Takes over the request. */
+static struct json *
+answer_to(const struct options *options, struct json *request, struct problems *problems)
+{
+    char path[PLACES_SIZE];
+    struct json *answer = NULL;
+
+    if (find_socket(options, path, problems))
+        answer = control_ask(path, request, problems);
+    json_free(request);
+    return answer;
+}
+
 static int
 ask(const struct options *options, struct json *request)
 {
     struct problems problems = {0};
-    char path[PLACES_SIZE];
-    struct json *answer = NULL;
+    struct json *answer = answer_to(options, request, &problems);
     int status = EXIT_USAGE;
 
-    if (find_socket(options, path, &problems))
-        answer = control_ask(path, request, &problems);
-    json_free(request);
     problems_tell(&problems);
     if (answer)
         status = print_answer(options, answer);
@@ -96,17 +96,13 @@ request_to(const char *what)
     return request;
 }
 
-/* Asks a watch that may not run at all; NULL when it does not answer. Takes over the request. */
+/* Asks a watch that may not run at all; NULL when it does not answer. */
 static struct json *
-ask_quietly(const struct options *options, struct json *request)
+ask_quietly(const struct options *options, const char *what)
 {
     struct problems problems = {0};
-    char path[PLACES_SIZE];
-    struct json *answer = NULL;
+    struct json *answer = answer_to(options, request_to(what), &problems);
 
-    if (find_socket(options, path, &problems))
-        answer = control_ask(path, request, &problems);
-    json_free(request);
     problems_release(&problems);
     return answer;
 }
@@ -114,7 +110,7 @@ ask_quietly(const struct options *options, struct json *request)
 void
 control_take_over(const struct options *options)
 {
-    struct json *answer = ask_quietly(options, request_to("reload"));
+    struct json *answer = ask_quietly(options, "reload");
 
     if (answer)
         puts(says_ok(answer) ? "the running watch took it over"
@@ -126,7 +122,7 @@ control_take_over(const struct options *options)
 void
 control_deliver(const struct options *options)
 {
-    struct json *answer = ask_quietly(options, request_to("deliver"));
+    struct json *answer = ask_quietly(options, "deliver");
 
     if (answer)
         print_lines(answer);

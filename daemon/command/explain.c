@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* `gainwarden explain`: what the tables of rules/ say, for people. */
-#include "command/explain.h"
+#include "command/table.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -10,7 +10,6 @@
 #include "base/output.h"
 #include "base/where.h"
 #include "check/check.h"
-#include "command/completion.h"
 #include "core/text.h"
 #include "desk/param.h"
 #include "desk/source.h"
@@ -33,15 +32,13 @@ explain_setting(const char *name, double preset, const char *help, const char *f
 
     snprintf(text, sizeof text, "%g: %s", preset, help);
     output_row(stdout, 2, SETTING_COLUMN, name, text);
-    snprintf(text, sizeof text, "from: %s", from);
-    output_wrapped(SETTING_COLUMN, SETTING_COLUMN + 2, text);
+    output_format(SETTING_COLUMN, SETTING_COLUMN + 2, "from: %s", from);
 }
 
 static void
 explain_settings(const struct check *check)
 {
-    double raise_s = check->raise_after_s > 0 ? check->raise_after_s : CHECK_RAISE_AFTER_S;
-    double clear_s = check->clear_after_s > 0 ? check->clear_after_s : CHECK_CLEAR_AFTER_S;
+    double raise_s = check->raise_after_s, clear_s = check->clear_after_s;
 
     puts("\nSettings (show file, under \"checks\")");
     for (int i = 0; i < CHECK_SETTINGS && check->settings[i].name; i++)
@@ -49,10 +46,10 @@ explain_settings(const struct check *check)
                         check->settings[i].from);
     if (check->momentary)
         return;
-    explain_setting("raise_after_s", raise_s,
-                    "how long it must hold in a watch before it is told, s", CREDIT_PRACTICE);
-    explain_setting("clear_after_s", clear_s, "how long it must be gone before that is told, s",
-                    CREDIT_PRACTICE);
+    explain_setting("raise_after_s", raise_s > 0 ? raise_s : CHECK_RAISE_AFTER_S,
+                    CHECK_RAISE_AFTER_HELP ", s", CREDIT_PRACTICE);
+    explain_setting("clear_after_s", clear_s > 0 ? clear_s : CHECK_CLEAR_AFTER_S,
+                    CHECK_CLEAR_AFTER_HELP ", s", CREDIT_PRACTICE);
 }
 
 /* What the check says of a small invented desk, and how it comes to that. */
@@ -94,7 +91,7 @@ explain_check(int id)
                   check->id);
 }
 
-static int
+static void
 list_checks(void)
 {
     puts("checks:");
@@ -105,7 +102,6 @@ list_checks(void)
     output_format(0, 0,
                   "\n`gainwarden explain CHECK` says more; so do `explain parameters`, `explain "
                   "sources`, `explain scheme` and `explain sending`.");
-    return EXIT_CLEAN;
 }
 
 static void
@@ -132,33 +128,31 @@ list_parameter(enum param_id id)
     output_wrapped(6, 6, line);
 }
 
-static int
+static void
 list_parameters(const struct options *options)
 {
     (void)options;
     output_wrapped(0, 0,
                    "parameters a profile may name (name, indexes, unit, legal range, meaning):");
     putchar('\n');
-    for (int i = 0; i < PARAMS; i++)
-        list_parameter((enum param_id)i);
-    return EXIT_CLEAN;
+    for (enum param_id id = 0; id < PARAMS; id++)
+        list_parameter(id);
 }
 
 static void
 list_source(const struct source *source)
 {
     static const char *const phantom[] = {"either", "needed", "not needed"};
-    char lowest[120], words[400];
+    char words[400];
     struct text text;
 
-    if (source->lowest_hz > 0)
-        snprintf(lowest, sizeof lowest, "%s%.1f Hz (%s)",
-                 source_is_drum(source) ? "none; its body begins at " : "", source->lowest_hz,
-                 source->lowest_from);
-    else
-        snprintf(lowest, sizeof lowest, "%s", source->lowest_from);
     output_wrapped(2, 4, source->id);
-    output_format(6, 8, "lowest note: %s", lowest);
+    if (source->lowest_hz > 0)
+        output_format(6, 8, "lowest note: %s%.1f Hz (%s)",
+                      source_is_drum(source) ? "none; its body begins at " : "", source->lowest_hz,
+                      source->lowest_from);
+    else
+        output_format(6, 8, "lowest note: %s", source->lowest_from);
     if (source->corner_high_hz > 0)
         output_format(6, 8, "high-pass: %s%.0f to %.0f Hz (%s)",
                       source->wants_high_pass ? "" : "off or ", source->corner_low_hz,
@@ -172,7 +166,7 @@ list_source(const struct source *source)
     output_format(6, 8, "label words: %s", words);
 }
 
-static int
+static void
 list_sources(const struct options *options)
 {
     (void)options;
@@ -181,38 +175,34 @@ list_sources(const struct options *options)
     putchar('\n');
     for (int i = 0; i < source_count; i++)
         list_source(&sources[i]);
-    return EXIT_CLEAN;
 }
 
-static int
+static void
 print_scheme(const struct options *options)
 {
     (void)options;
     fputs(embedded_scheme, stdout);
-    return EXIT_CLEAN;
 }
 
-static int
+static void
 print_promise(const struct options *options)
 {
     (void)options;
     for (int i = 0; sending_promise[i]; i++)
         output_wrapped(0, 2, sending_promise[i]);
-    return EXIT_CLEAN;
 }
 
 static completion_words_fn topic_at;
 
-static int
+static void
 print_completion(const struct options *options)
 {
     completion_print(options->commands, topic_at);
-    return EXIT_CLEAN;
 }
 
 static const struct {
     const char *name;
-    int (*print)(const struct options *options);
+    void (*print)(const struct options *options);
 } topics[] = {{"parameters", list_parameters},
               {"sources", list_sources},
               {"scheme", print_scheme},
@@ -232,24 +222,34 @@ check_at(const void *context, size_t i)
     return check_name((int)i);
 }
 
+/* False when nothing is called so. */
+static bool
+explain_word(const struct options *options, const char *word)
+{
+    int check = check_find(word);
+
+    for (size_t i = 0; topic_at(i); i++)
+        if (strcmp(topics[i].name, word) == 0) {
+            topics[i].print(options);
+            return true;
+        }
+    if (check >= 0)
+        explain_check(check);
+    return check >= 0;
+}
+
 int
 command_explain(const struct options *options)
 {
-    const char *word = options->word_count > 0 ? options->words[0] : NULL;
+    const char *word = options->words[0];
     char nearest[100];
-    int check;
 
     if (!word)
-        return list_checks();
-    for (size_t i = 0; topic_at(i); i++)
-        if (strcmp(topics[i].name, word) == 0)
-            return topics[i].print(options);
-    check = check_find(word);
-    if (check >= 0) {
-        explain_check(check);
-        return EXIT_CLEAN;
+        list_checks();
+    else if (!explain_word(options, word)) {
+        fprintf(stderr, "gainwarden: no check is called \"%s\"%s\nTry `gainwarden explain`.\n",
+                word, where_nearest(word, check_at, NULL, CHECKS, nearest));
+        return EXIT_USAGE;
     }
-    fprintf(stderr, "gainwarden: no check is called \"%s\"%s\nTry `gainwarden explain`.\n", word,
-            where_nearest(word, check_at, NULL, (size_t)CHECKS, nearest));
-    return EXIT_USAGE;
+    return EXIT_CLEAN;
 }

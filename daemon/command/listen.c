@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* `gainwarden listen`: what a desk says and what the profile makes of it, to write a profile by. */
-#include "command/listen.h"
+#include "command/table.h"
 
 #include <math.h>
 #include <signal.h>
@@ -11,7 +11,6 @@
 #include "base/no_memory.h"
 #include "base/output.h"
 #include "command/listen_table.h"
-#include "command/suggest.h"
 #include "core/need.h"
 #include "link/link.h"
 #include "loop/loop.h"
@@ -28,14 +27,19 @@ enum {
     MISSING_REST = 8
 };
 
+struct answers {
+    bool *came; /* each place of the entry: it was heard */
+    size_t count, missing;
+};
+
 struct listener {
     struct loop *loop;
     struct session *session;
     const struct options *options;
     struct link *link;
     struct listen_table table;
-    bool **came; /* for each entry, its places that were heard */
-    bool read;   /* that all was asked has been told */
+    struct answers *answers; /* of each entry */
+    bool read;               /* that all was asked has been told */
 };
 
 /* ---- lines that are wrapped on a terminal ---- */
@@ -117,22 +121,12 @@ write_values(FILE *to, const struct listener *listener, const struct listen_row 
     }
 }
 
-static const char *
-why_not(enum route_result result)
-{
-    switch (result) {
-    case ROUTE_TAKEN:
-    case ROUTE_BAD_VALUE:
-        return "a value that its law, range or parameter does not allow";
-    case ROUTE_UNKNOWN_ADDRESS:
-        return "no entry has this address";
-    case ROUTE_OTHER_ARGUMENTS:
-        return "an entry has this address, but other arguments";
-    case ROUTE_NO_TYPES:
-        return "no type tags, and no entry that says \"untyped\"";
-    }
-    return "";
-}
+static const char *const why_not[] = {
+    [ROUTE_BAD_VALUE] = "a value that its law, range or parameter does not allow",
+    [ROUTE_UNKNOWN_ADDRESS] = "no entry has this address",
+    [ROUTE_OTHER_ARGUMENTS] = "an entry has this address, but other arguments",
+    [ROUTE_NO_TYPES] = "no type tags, and no entry that says \"untyped\"",
+};
 
 static void
 print_row(const struct listener *listener, struct listen_row *row)
@@ -148,7 +142,7 @@ print_row(const struct listener *listener, struct listen_row *row)
     if (row->result == ROUTE_TAKEN)
         write_values(line.to, listener, row);
     else
-        fputs(why_not(row->result), line.to);
+        fputs(why_not[row->result], line.to);
     line_end(&line, ROW_REST);
 }
 
@@ -181,8 +175,12 @@ on_heard(void *context, const struct link_heard *heard)
 {
     struct listener *listener = context;
 
-    if (heard->result == ROUTE_TAKEN || heard->result == ROUTE_BAD_VALUE)
-        listener->came[heard->entry][heard->place] = true;
+    if (heard->result == ROUTE_TAKEN || heard->result == ROUTE_BAD_VALUE) {
+        struct answers *answers = &listener->answers[heard->entry];
+
+        answers->missing -= !answers->came[heard->place];
+        answers->came[heard->place] = true;
+    }
     listen_table_note(&listener->table, heard);
 }
 
@@ -193,20 +191,12 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
     struct link_figures figures = link_figures(listener->link);
 
     (void)from;
-    switch (to) {
-    case LINK_RESOLVING:
-    case LINK_READING:
-        break;
-    case LINK_STEADY:
-        if (!listener->read && listener->options->ask)
-            fprintf(stderr, "gainwarden: asked everything: %zu of %zu questions answered\n",
-                    figures.questions.heard, figures.questions.questions);
-        listener->read = true;
-        break;
-    case LINK_LOST:
+    if (to == LINK_STEADY && !listener->read && listener->options->ask)
+        fprintf(stderr, "gainwarden: asked everything: %zu of %zu questions answered\n",
+                figures.questions.heard, figures.questions.questions);
+    else if (to == LINK_LOST)
         fprintf(stderr, "gainwarden: the desk says nothing (%s); listening on\n", why);
-        break;
-    }
+    listener->read |= to == LINK_STEADY;
 }
 
 static void
@@ -226,63 +216,48 @@ on_interrupt(void *context, int number)
 
 /* ---- the end ---- */
 
-static size_t
-count_missing(const struct listener *listener, size_t number, size_t places)
-{
-    size_t missing = 0;
-
-    for (size_t place = 0; place < places; place++)
-        missing += !listener->came[number][place];
-    return missing;
-}
-
 /* "values[4] /in/{input}/x <input.trim>: 3 of 24 never came: /in/07/x, ..." */
 static void
-write_missing(FILE *to, const struct listener *listener, size_t number, size_t missing,
-              size_t places)
+write_missing(FILE *to, const struct listener *listener, size_t number)
 {
     const struct profile *profile = listener->session->profile;
+    const struct answers *answers = &listener->answers[number];
     const struct entry *entry = &profile->entries[number];
     int shown = 0;
 
     fprintf(to, "    values[%zu] ", number);
     pattern_print(&entry->answer, entry, to);
-    if (missing == places) {
-        fprintf(to, ": none of %zu", places);
+    if (answers->missing == answers->count) {
+        fprintf(to, ": none of %zu", answers->count);
         return;
     }
-    fprintf(to, ": %zu of %zu:", missing, places);
-    for (size_t place = 0; place < places && shown < MISSING_SHOWN; place++) {
+    fprintf(to, ": %zu of %zu:", answers->missing, answers->count);
+    for (size_t place = 0; place < answers->count && shown < MISSING_SHOWN; place++) {
         int indexes[ENTRY_VARIABLES] = {0};
         char address[LISTEN_ADDRESS_SIZE];
 
-        if (listener->came[number][place])
+        if (answers->came[place])
             continue;
         entry_indexes(profile, entry, entry->variable_count, place, indexes);
         pattern_address(&entry->answer, entry, indexes, address, sizeof address);
         fprintf(to, "%s %s", shown++ > 0 ? "," : "", address);
     }
-    fputs(missing > MISSING_SHOWN ? ", ..." : "", to);
+    fputs(answers->missing > MISSING_SHOWN ? ", ..." : "", to);
 }
 
 static size_t
 print_never_came(const struct listener *listener)
 {
-    const struct profile *profile = listener->session->profile;
     struct line line;
     size_t entries = 0;
 
-    for (size_t i = 0; i < profile->entry_count; i++) {
-        size_t places =
-            entry_places(profile, &profile->entries[i], profile->entries[i].variable_count);
-        size_t missing = count_missing(listener, i, places);
-
-        if (missing == 0)
+    for (size_t i = 0; i < listener->session->profile->entry_count; i++) {
+        if (listener->answers[i].missing == 0)
             continue;
         if (entries++ == 0)
             puts("\nEntries that did not get all their answers:");
         line_begin(&line);
-        write_missing(line.to, listener, i, missing, places);
+        write_missing(line.to, listener, i);
         line_end(&line, MISSING_REST);
     }
     return entries;
@@ -307,7 +282,7 @@ print_summary(const struct listener *listener, const struct link_figures *figure
     entries = print_never_came(listener);
     if (entries > 0 && !listener->options->ask)
         output_wrapped(4, 4, "(nothing was asked: --ask sends the profile's questions)");
-    groups = suggest_print(&listener->table);
+    groups = listen_suggest(&listener->table);
     if (entries == 0 && groups == 0)
         output_wrapped(0, 0, "Every entry got its answers, and every address has an entry.");
     output_finish();
@@ -336,34 +311,35 @@ run(struct listener *listener)
     loop_signal_close(terminate);
 }
 
-static void
-make_places(struct listener *listener)
+/* For free(), and each `came` before. */
+static struct answers *
+no_answers(const struct profile *profile)
 {
-    const struct profile *profile = listener->session->profile;
+    struct answers *list = need_memory(profile->entry_count, sizeof *list);
 
-    listener->came = need_memory(profile->entry_count, sizeof(*listener->came));
-    for (size_t i = 0; listener->came && i < profile->entry_count; i++) {
+    for (size_t i = 0; i < profile->entry_count; i++) {
         const struct entry *entry = &profile->entries[i];
+        size_t places = entry_places(profile, entry, entry->variable_count);
 
-        listener->came[i] = need_memory(entry_places(profile, entry, entry->variable_count),
-                                        sizeof *listener->came[i]);
+        list[i] = (struct answers){need_memory(places, sizeof(bool)), places, places};
     }
+    return list;
 }
 
 static int
 listen_to(struct session *session, const struct options *options)
 {
-    struct listener listener = {.loop = loop_new(), .session = session, .options = options};
+    struct listener listener = {.loop = loop_new(),
+                                .session = session,
+                                .options = options,
+                                .answers = no_answers(session->profile)};
     struct link_owner owner = {
         .changed = on_state, .heard = on_heard, .context = &listener, .quiet = !options->ask};
     struct link_figures figures;
     int status;
 
-    if (!listener.loop)
-        abort();
     setvbuf(stdout, NULL, _IOLBF, 0);
     listen_table_init(&listener.table);
-    make_places(&listener);
     listener.link = link_open(listener.loop, session->profile, session->engine, session->host,
                               session->port, owner);
     run(&listener);
@@ -373,8 +349,8 @@ listen_to(struct session *session, const struct options *options)
         abort();
     status = print_summary(&listener, &figures);
     for (size_t i = 0; i < session->profile->entry_count; i++)
-        free(listener.came[i]);
-    free(listener.came);
+        free(listener.answers[i].came);
+    free(listener.answers);
     listen_table_release(&listener.table);
     return status;
 }

@@ -38,4 +38,8 @@ void listen_table_release(struct listen_table *table);
 
 void listen_table_note(struct listen_table *table, const struct link_heard *heard);
 
+/* Prints an entry of a profile for those addresses that none has (suggest.c), a guess for a person
+ * to look at; how many. */
+size_t listen_suggest(const struct listen_table *table);
+
 #endif

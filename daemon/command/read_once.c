@@ -114,8 +114,6 @@ read_once(struct session *session, const struct options *options, struct link_fi
     if (!agreement_begin(session, options))
         return false;
     reading.loop = loop_new();
-    if (!reading.loop)
-        abort();
     reading.begun_ms = loop_now_ms(reading.loop);
     reading.link =
         link_open(reading.loop, session->profile, session->engine, session->host, session->port,

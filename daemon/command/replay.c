@@ -7,7 +7,6 @@
  * another version, fires LATE_MS behind its time at the latest.
  */
 #include <errno.h>
-#include <limits.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -15,6 +14,7 @@
 
 #include "base/clock.h"
 #include "command/replay.h"
+#include "command/table.h"
 #include "loop/loop.h"
 #include "loop/stand.h"
 #include "show/saved_of.h"
@@ -272,15 +272,17 @@ void
 replay_run(struct recording_reader *reader, const char *path, const struct options *options,
            struct problems *problems)
 {
-    struct replay replay = {.shared = {.options = options}, .reader = reader, .path = path};
+    struct replay replay = {.shared = {.way = &watch_replayed,
+                                       .options = options,
+                                       .output_lost = on_output_lost,
+                                       .changed = on_changed,
+                                       .past = &replay.past,
+                                       .context = &replay},
+                            .past = {.path = path},
+                            .stand = stand_new(),
+                            .reader = reader,
+                            .path = path};
 
-    replay.shared.output_lost = on_output_lost;
-    replay.shared.changed = on_changed;
-    replay.shared.context = &replay;
-    replay.shared.way = &watch_replayed;
-    replay.shared.past = &replay.past;
-    replay.stand = stand_new();
-    replay.past.path = path;
     snprintf(replay.name, sizeof replay.name, "%s:1", path);
     if (restore(&replay, problems))
         watch_again(&replay, problems);
@@ -295,7 +297,6 @@ command_replay(const struct options *options)
     const char *path = options->words[0];
     struct recording_reader *reader = NULL;
     struct problems problems = {0};
-    int status;
 
     if (!saved_of_may_make(options->save))
         return EXIT_USAGE;
@@ -306,9 +307,7 @@ command_replay(const struct options *options)
         reader = recording_read(path, &problems);
     if (reader)
         replay_run(reader, path, options, &problems);
-    status = problems.count == 0 ? EXIT_CLEAN : EXIT_USAGE;
-    fflush(stdout); /* so that what is wrong stands last */
-    problems_tell(&problems);
     recording_reader_free(reader);
-    return status;
+    fflush(stdout); /* so that what is wrong stands last */
+    return problems_tell(&problems) ? EXIT_CLEAN : EXIT_USAGE;
 }

@@ -6,8 +6,6 @@
 #include "base/options.h"
 #include "saved/recording.h"
 
-int command_replay(const struct options *options);
-
 /* Runs the watch over the recording, prints what it tells, and does what the options say. `path`
  * names the recording in the problems, which say what was wrong. For this process the clock stands
  * then, and local time is the recording's. */

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* `gainwarden retrim`: one reading, and the cards that it asks for. */
-#include "command/retrim.h"
+#include "command/table.h"
 
 #include "command/read_once.h"
 #include "report/retrim.h"

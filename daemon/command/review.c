@@ -1,28 +1,29 @@
 /* SPDX-License-Identifier: MIT */
 /* `gainwarden review`: marks for one setup or a class of them. */
-#include "command/review.h"
+#include "command/table.h"
 
 #include <signal.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 #include "base/escape.h"
 #include "core/need.h"
 #include "review/folder.h"
 #include "review/review.h"
+#include "review/scheme_file.h"
 
 enum { REVIEW_FORMAT = 1 };
 
 struct review {
     const struct options *options;
-    struct scheme_file *scheme;
+    struct scheme *scheme;
     struct show_file *show; /* NULL: none */
     struct review_class list;
     struct review_folder *folder; /* NULL: standard output */
     struct json *setups;          /* of a JSON report */
-    bool to_fix;                  /* a finding of weight fix or stop was open */
-    double told_s;                /* when progress was told last */
+    int status;                   /* the exit status that the setups ask for */
+    int64_t told_ms;              /* when progress was told last */
+    struct problems problems;
 };
 
 static volatile sig_atomic_t interrupted;
@@ -39,17 +40,15 @@ on_interrupt(int number)
 static void
 count_checks(struct review_class *list, const struct score *score)
 {
-    bool *seen = need_memory((size_t)CHECKS, sizeof *seen);
+    bool seen[CHECKS] = {false};
 
     for (size_t i = 0; i < score->line_count; i++) {
         int check = score->lines[i].finding->check->number;
 
-        if (!seen[check])
-            list->setups_with[check]++;
+        list->checks[check].setups += !seen[check];
+        list->checks[check].lost_tenths += score->lines[i].lost_tenths;
         seen[check] = true;
-        list->lost_tenths[check] += score->lines[i].lost_tenths;
     }
-    free(seen);
 }
 
 static void
@@ -66,7 +65,10 @@ keep_row(struct review *review, const struct setup *setup)
     row->total = setup->score->total;
     for (size_t i = 0; i < count; i++)
         row->of[findings[i]->verdict.weight] += findings[i]->accept < 0;
-    review->to_fix |= row->of[WEIGHT_FIX] + row->of[WEIGHT_STOP] > 0;
+    if (row->of[WEIGHT_FIX] + row->of[WEIGHT_STOP] > 0)
+        review->status = EXIT_FINDINGS;
+    else if (row->total.unknown > 0 && review->status == EXIT_CLEAN)
+        review->status = EXIT_NOT_KNOWN;
     count_checks(&review->list, setup->score);
 }
 
@@ -90,16 +92,13 @@ write_setup(struct review *review, const struct setup *setup)
 static void
 tell_progress(struct review *review, int done)
 {
-    struct timespec now;
-    double now_s;
+    int64_t now_ms = clock_grown_ms();
 
-    clock_gettime(CLOCK_MONOTONIC, &now);
-    now_s = (double)now.tv_sec + (double)now.tv_nsec / 1e9;
-    if (review->told_s == 0)
-        review->told_s = now_s;
-    if (now_s - review->told_s < 1)
+    if (review->told_ms == 0)
+        review->told_ms = now_ms;
+    if (now_ms - review->told_ms < 1000)
         return;
-    review->told_s = now_s;
+    review->told_ms = now_ms;
     fprintf(stderr, "gainwarden: %d of %d setups\n", done, review->options->word_count);
 }
 
@@ -108,53 +107,49 @@ tell_progress(struct review *review, int done)
 static void
 name_sheet(struct setup *setup, int number)
 {
-    enum { MOST = 100 };
-    size_t fits = 0;
+    char fits[101];
 
-    while (setup->id[fits]) {
-        size_t length = escape_character(setup->id + fits);
-
-        length = length > 0 ? length : 1;
-        if (fits + length > MOST)
-            break;
-        fits += length;
-    }
-    snprintf(setup->file, sizeof setup->file, "sheet-%d-%.*s.html", number + 1, (int)fits,
-             setup->id);
+    escape_clean(fits, sizeof fits, setup->id);
+    snprintf(setup->file, sizeof setup->file, "sheet-%d-%s.html", number + 1, fits);
 }
 
 /* Adds a problem when the same student's setup of the same time was marked before: it would count
  * twice. */
 static void
-refuse_twice(const struct review *review, const struct setup *setup, int number,
-             struct problems *problems)
+refuse_twice(struct review *review, const struct setup *setup, int number)
 {
     for (size_t i = 0; i < review->list.count; i++)
         if (strcmp(review->list.rows[i].id, setup->id) == 0 &&
             strcmp(review->list.rows[i].at, setup->saved->at) == 0)
-            problems_add(problems, "%s: the same student and time as %s, read %s",
+            problems_add(&review->problems, "%s: the same student and time as %s, read %s",
                          review->options->words[number], review->options->words[i],
                          setup->saved->at);
 }
 
 static bool
-review_one(struct review *review, int number, struct problems *problems)
+read_setup(struct review *review, struct setup *setup, int number)
+{
+    return setup_read(setup, review->scheme, review->show, review->options->words[number],
+                      review->options->anonymous, &review->problems);
+}
+
+static bool
+review_one(struct review *review, int number)
 {
     struct setup setup;
-    bool good = setup_read(&setup, review->scheme, review->show, review->options->words[number],
-                           review->options->anonymous, problems);
+    bool good = read_setup(review, &setup, number);
 
     if (good)
-        refuse_twice(review, &setup, number, problems);
+        refuse_twice(review, &setup, number);
     /* with a mistake in one saved desk nothing is written, and the others are only read */
-    if (good && problems->count == 0) {
+    if (good && review->problems.count == 0) {
         name_sheet(&setup, number);
         good = write_setup(review, &setup);
         keep_row(review, &setup);
     }
     setup_release(&setup);
     tell_progress(review, number + 1);
-    return good || problems->count > 0;
+    return good || review->problems.count > 0;
 }
 
 /* ---- all of them ---- */
@@ -175,57 +170,50 @@ static void
 print_json(struct review *review)
 {
     struct json *root = json_new_object(), *scheme = json_new_object();
-    char *text;
 
     json_add_number(root, "review_format", REVIEW_FORMAT);
-    json_add_string(scheme, "scheme", review->scheme->scheme.name);
-    json_add_string(scheme, "version", review->scheme->scheme.version);
+    json_add_string(scheme, "scheme", review->scheme->name);
+    json_add_string(scheme, "version", review->scheme->version);
     json_add_string(scheme, "sha256", review->scheme->sha256);
     json_add(root, "scheme", scheme);
     json_add_string(root, "cannot_show", review_cannot_show);
     json_add(root, "setups", review->setups);
     review->setups = NULL;
-    text = json_print(root, true);
-    puts(text);
-    free(text);
+    json_put(root);
     json_free(root);
+}
+
+static bool
+is_going_on(const struct review *review)
+{
+    return review->problems.count == 0 && !interrupted;
 }
 
 /* The files were good a moment ago; one that is no longer ends the printing. */
 static bool
-print_texts(const struct review *review)
+print_texts(struct review *review)
 {
-    struct problems problems = {0};
-    bool good;
-
-    for (int i = 0; i < review->options->word_count && problems.count == 0 && !interrupted; i++) {
+    for (int i = 0; i < review->options->word_count && is_going_on(review); i++) {
         struct setup setup;
 
         if (i > 0)
             puts("\n");
-        if (setup_read(&setup, review->scheme, review->show, review->options->words[i],
-                       review->options->anonymous, &problems))
+        if (read_setup(review, &setup, i))
             review_text(&setup);
         setup_release(&setup);
     }
-    good = problems.count == 0 && !interrupted;
-    problems_tell(&problems);
-    return good;
+    return is_going_on(review);
 }
 
 /* Reads and marks every saved desk; nothing stays written when one of them is wrong. */
 static bool
 review_all(struct review *review)
 {
-    struct problems problems = {0};
     bool good = true;
 
     for (int i = 0; i < review->options->word_count && good && !interrupted; i++)
-        good = review_one(review, i, &problems);
-    problems_print(&problems, stderr);
-    good = good && problems.count == 0 && !interrupted;
-    problems_release(&problems);
-    if (!good)
+        good = review_one(review, i);
+    if (!good || !is_going_on(review))
         return false;
     qsort(review->list.rows, review->list.count, sizeof *review->list.rows, by_id_and_time);
     if (review->folder)
@@ -259,18 +247,17 @@ static bool
 load(struct review *review)
 {
     const struct options *options = review->options;
-    struct problems problems = {0};
-    bool good;
+    struct problems *problems = &review->problems;
 
-    review->scheme = scheme_file_read(options->scheme, &problems);
+    if (options->format == FORMAT_JSON)
+        review->setups = json_new_array();
+    review->list.rows = need_memory((size_t)options->word_count, sizeof *review->list.rows);
+    review->list.scheme = review->scheme = scheme_file_read(options->scheme, problems);
     if (options->show)
-        review->show = show_file_open(options->show, &problems);
-    if (review->scheme && problems.count == 0 && options->to)
-        review->folder = review_folder_open(options->to, &problems);
-    problems_print(&problems, stderr);
-    good = problems.count == 0;
-    problems_release(&problems);
-    return good;
+        review->show = show_file_open(options->show, problems);
+    if (problems->count == 0 && options->to)
+        review->folder = review_folder_open(options->to, options->word_count, problems);
+    return problems->count == 0;
 }
 
 static void
@@ -279,8 +266,6 @@ release(struct review *review)
     review_folder_close(review->folder);
     json_free(review->setups);
     free(review->list.rows);
-    free(review->list.setups_with);
-    free(review->list.lost_tenths);
     show_file_free(review->show);
     free(review->scheme);
 }
@@ -290,27 +275,17 @@ command_review(const struct options *options)
 {
     struct review review = {.options = options};
     struct sigaction catch = {.sa_handler = on_interrupt};
-    int status = EXIT_USAGE;
+    bool loaded, good;
 
     if (!check_words(options))
         return EXIT_USAGE;
     sigaction(SIGINT, &catch, NULL);
     sigaction(SIGTERM, &catch, NULL);
-    review.list.rows = need_memory((size_t)options->word_count, sizeof *review.list.rows);
-    review.list.setups_with = need_memory((size_t)CHECKS, sizeof *review.list.setups_with);
-    review.list.lost_tenths = need_memory((size_t)CHECKS, sizeof *review.list.lost_tenths);
-    if (options->format == FORMAT_JSON)
-        review.setups = json_new_array();
-    if (load(&review)) {
-        review.list.scheme = review.scheme;
-        if (review_all(&review))
-            status = review.to_fix ? EXIT_FINDINGS : EXIT_CLEAN;
-        else if (interrupted)
-            fputs("gainwarden: interrupted\n", stderr);
-        for (size_t i = 0; status == EXIT_CLEAN && i < review.list.count; i++)
-            if (review.list.rows[i].total.unknown > 0)
-                status = EXIT_NOT_KNOWN;
-    }
+    loaded = load(&review);
+    good = loaded && review_all(&review);
+    problems_tell(&review.problems);
+    if (loaded && !good && interrupted)
+        fputs("gainwarden: interrupted\n", stderr);
     release(&review);
-    return status;
+    return good ? review.status : EXIT_USAGE;
 }

@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
-#include "command/suggest.h"
+/* What a profile could say of addresses that no entry covers: those that differ only in their
+ * numbers are one entry, the numbers are indexes, and the words tell what it may be. */
+#include "command/listen_table.h"
 
 #include <ctype.h>
 #include <stdio.h>
@@ -9,6 +11,8 @@
 #include "base/output.h"
 #include "core/need.h"
 #include "desk/param.h"
+
+#define DIGITS "0123456789"
 
 enum { INDEXES = 3, WORDS = 16, WORD_SIZE = 32, GROUPS_SHOWN = 200, RUN_LEAST = 8 };
 
@@ -75,21 +79,19 @@ kind_of(const char *word)
     static const struct {
         const char *word;
         enum index_kind kind;
-    } rows[] = {
-        {"mix", INDEX_MIX},
-        {"bus", INDEX_MIX},
-        {"aux", INDEX_MIX},
-        {"out", INDEX_MIX},
-        {"output", INDEX_MIX},
-        {"to", INDEX_MIX},
-        {"send", INDEX_MIX},
-        {"monitor", INDEX_MIX},
-        {"group", INDEX_GROUP},
-        {"sub", INDEX_GROUP},
-        {"band", INDEX_INPUT_EQ_BAND},
-        {"eq", INDEX_INPUT_EQ_BAND},
-        {"graphic", INDEX_MIX_GRAPHIC_BAND},
-    };
+    } rows[] = {{"mix", INDEX_MIX},
+                {"bus", INDEX_MIX},
+                {"aux", INDEX_MIX},
+                {"out", INDEX_MIX},
+                {"output", INDEX_MIX},
+                {"to", INDEX_MIX},
+                {"send", INDEX_MIX},
+                {"monitor", INDEX_MIX},
+                {"group", INDEX_GROUP},
+                {"sub", INDEX_GROUP},
+                {"band", INDEX_INPUT_EQ_BAND},
+                {"eq", INDEX_INPUT_EQ_BAND},
+                {"graphic", INDEX_MIX_GRAPHIC_BAND}};
 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
         if (strcmp(rows[i].word, word) == 0)
@@ -166,21 +168,20 @@ score_of(const struct param *param, const struct address *words,
 }
 
 static const char *
-guess(const char *address, const enum index_kind kinds[INDEXES], int indexes)
+guess(const struct address *words, const enum index_kind kinds[INDEXES], int indexes)
 {
-    struct address words;
-    int best = 0, at = -1;
+    const char *name = "...";
+    int best = 0;
 
-    split(&words, address);
     for (int i = 0; i < PARAMS; i++) {
-        int score = score_of(&params[i], &words, kinds, indexes);
+        int score = score_of(&params[i], words, kinds, indexes);
 
-        if (score > best) {
-            best = score;
-            at = i;
-        }
+        if (score <= best)
+            continue;
+        best = score;
+        name = params[i].name;
     }
-    return at < 0 ? "..." : params[at].name;
+    return name;
 }
 
 /* ---- groups ---- */
@@ -192,13 +193,10 @@ shape_of(const char *address, char shape[LISTEN_ADDRESS_SIZE])
     size_t used = 0;
 
     while (*address) {
-        bool digit = isdigit((unsigned char)*address);
+        size_t digits = strspn(address, DIGITS);
 
-        shape[used++] = digit ? '#' : *address;
-        if (!digit)
-            address++;
-        while (digit && isdigit((unsigned char)*address))
-            address++;
+        shape[used++] = digits > 0 ? '#' : *address;
+        address += digits > 0 ? digits : 1;
     }
     shape[used] = '\0';
 }
@@ -230,7 +228,7 @@ print_address(const char *address, const enum index_kind kinds[INDEXES])
     int index = 0;
 
     while (*address) {
-        size_t digits = strspn(address, "0123456789");
+        size_t digits = strspn(address, DIGITS);
 
         if (digits == 0 || index == INDEXES) {
             putchar(*address++);
@@ -263,35 +261,37 @@ print_entry(const struct listen_row *row, size_t members)
 {
     enum index_kind kinds[INDEXES + 1] = {INDEX_NONE};
     struct address words;
+    size_t arguments = strlen(row->types);
+    const char *is;
     int indexes;
 
-    split(&words, row->address);
-    indexes = kinds_of(&words, kinds);
     if (!is_plain(row->address)) {
         printf("    no entry can be written for \"%s\"\n", row->address);
         return;
     }
-    printf(strlen(row->types) > 1 ? "    { \"answer\": [\"" : "    { \"at\": \"");
+    split(&words, row->address);
+    indexes = kinds_of(&words, kinds);
+    printf(arguments > 1 ? "    { \"answer\": [\"" : "    { \"at\": \"");
     print_address(row->address, kinds);
-    if (is_run(row->types)) {
+    if (is_run(row->types))
         kinds[indexes++] = INDEX_MIX_GRAPHIC_BAND;
-        printf("\", { \"each\": \"band\", \"is\": \"%s\" }] }",
-               guess(row->address, kinds, indexes));
-    } else if (strlen(row->types) > 1) {
-        printf("\", { \"is\": \"%s\" }", guess(row->address, kinds, indexes));
-        for (size_t i = 1; i < strlen(row->types); i++)
+    is = guess(&words, kinds, indexes);
+    if (is_run(row->types)) {
+        printf("\", { \"each\": \"band\", \"is\": \"%s\" }] }", is);
+    } else if (arguments > 1) {
+        printf("\", { \"is\": \"%s\" }", is);
+        for (size_t i = 1; i < arguments; i++)
             printf(", \"*\"");
         printf("] }");
     } else {
-        printf("\", \"is\": \"%s\"%s }", guess(row->address, kinds, indexes),
-               row->untyped ? ", \"untyped\": \"...\"" : "");
+        printf("\", \"is\": \"%s\"%s }", is, row->untyped ? ", \"untyped\": \"...\"" : "");
     }
     printf("    %zu address%s, last %s%s\n", members, members == 1 ? "" : "es", row->types,
            row->last);
 }
 
 size_t
-suggest_print(const struct listen_table *table)
+listen_suggest(const struct listen_table *table)
 {
     bool *done = need_memory(table->count + 1, sizeof *done);
     size_t groups = 0;

@@ -4,37 +4,30 @@
 #include <stdio.h>
 
 #include "base/output.h"
-#include "command/approve.h"
-#include "command/audit.h"
-#include "command/check_files.h"
-#include "command/compare.h"
-#include "command/control_commands.h"
-#include "command/explain.h"
-#include "command/listen.h"
-#include "command/replay.h"
-#include "command/retrim.h"
-#include "command/review.h"
-#include "command/tell_test.h"
 #include "watch/watch.h"
 
 #define BIT(name) (UINT64_C(1) << OPTION_##name)
+
+/* To ask a desk, to read one once, and to speak to the watch of one. */
+#define ASKING (BIT(PROFILE) | BIT(DESK) | BIT(KEEP) | BIT(YES))
+#define READING (ASKING | BIT(WITHIN))
+#define TO_WATCH (BIT(PROFILE) | BIT(DESK) | BIT(KEEP) | BIT(FORMAT))
 
 const struct command commands[] = {
     {"audit", "[SHOW]", "read the desk once and report what to change",
      "Reads every value the profile names, runs every check, prints one page and ends. "
      "SHOW is a show file. Without one, --profile and --desk say what to read; kinds of "
      "sources and mixes are then taken from the labels on the desk.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT_HTML) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) |
-         BIT(SAVED) | BIT(SAVE) | BIT(YES) | BIT(KEEP) | BIT(ROLE),
-     1, command_audit},
+     READING | BIT(FORMAT_HTML) | BIT(ALL) | BIT(APPROVED) | BIT(SAVED) | BIT(SAVE) | BIT(ROLE), 1,
+     command_audit},
     {"watch", "[SHOW...]", "stay with the desk and tell what changes",
      "Reads the desk, prints the audit page, then stays: tells each finding when it is "
      "raised, gets worse or is cleared, on the terminal and to the chat hook of the show "
      "file. Ends on Ctrl-C; SIGHUP reads the files anew. With several show files it watches "
      "all their desks at once, each on its own; lines then begin with the name of the show. "
      "On a terminal it is one screen, ? shows its keys; --plain prints lines there too.",
-     BIT(PROFILE) | BIT(DESK) | BIT(STILL_EVERY) | BIT(ALL) | BIT(KEEP) | BIT(PLAIN) | BIT(TRACE) |
-         BIT(APPROVED) | BIT(RECORD) | BIT(RECORD_LIMIT) | BIT(YES),
+     ASKING | BIT(STILL_EVERY) | BIT(ALL) | BIT(PLAIN) | BIT(TRACE) | BIT(APPROVED) | BIT(RECORD) |
+         BIT(RECORD_LIMIT),
      64, command_watch},
     {"replay", "FILE", "run a recorded watch once more, and print what it told",
      "Runs the watch over a recording that `watch --record` made, much faster than it was, and "
@@ -46,22 +39,20 @@ const struct command commands[] = {
      "Reads the desk once and prints cards: what moved goes back, masters to 0 dB, unused preamp "
      "gain back. Each card is whole in itself, softer first, and ends no louder than it began. "
      "They are for a person to follow; nothing is sent to the desk.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(SAVED) | BIT(YES) | BIT(KEEP) |
-         BIT(ALL) | BIT(ROLE),
-     1, command_retrim},
+     READING | BIT(FORMAT) | BIT(SAVED) | BIT(ALL) | BIT(ROLE), 1, command_retrim},
     {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
      "For writing a profile: prints each address the desk speaks from, with its types, last "
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the "
      "entries that never got an answer, and a suggested entry for each address that has none.",
-     BIT(PROFILE) | BIT(DESK) | BIT(ASK) | BIT(FOR) | BIT(YES) | BIT(KEEP), 1, command_listen},
+     ASKING | BIT(ASK) | BIT(FOR), 1, command_listen},
     {"approve", "SHOW", "store the desk as it is, as it should stay",
      "Reads the desk once and writes every value to a file: SHOW without .json, and with "
      ".approved.json behind it, or as the show file says. `compare` and the watch look at it. "
      "What was approved before is kept with .1 behind it (and what stood there with .2), and what "
      "changed since is printed. While a finding of weight stop stands, it is replaced only with "
      "--stop-too. With --input or --mix one object alone is approved: \"I meant it\".",
-     BIT(PROFILE) | BIT(DESK) | BIT(WITHIN) | BIT(APPROVED) | BIT(INCOMPLETE) | BIT(INPUT) |
-         BIT(MIX) | BIT(STOP_TOO) | BIT(BY) | BIT(NOTE) | BIT(KEEP) | BIT(YES),
+     READING | BIT(APPROVED) | BIT(INCOMPLETE) | BIT(INPUT) | BIT(MIX) | BIT(STOP_TOO) | BIT(BY) |
+         BIT(NOTE),
      1, command_approve},
     {"compare", "SHOW", "say what differs from the approved desk",
      "Reads the desk once and lists findings that are new, worse or fixed since the desk was "
@@ -69,12 +60,10 @@ const struct command commands[] = {
      "With --reference it compares with any saved desk, a trainer's or a tour's: path gains "
      "that differ, then values by kind. A preamp that differs while every path gain agrees "
      "is another offset and no difference.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(WITHIN) | BIT(ALL) | BIT(APPROVED) | BIT(SAVED) |
-         BIT(REFERENCE) | BIT(YES) | BIT(KEEP) | BIT(ROLE),
-     1, command_compare},
+     READING | BIT(FORMAT) | BIT(ALL) | BIT(APPROVED) | BIT(SAVED) | BIT(REFERENCE) | BIT(ROLE), 1,
+     command_compare},
     {"review", "FILE...", "mark one or many setups by a scheme",
-     "For trainers: each FILE is a saved desk (`audit --save`), the file's name the student's "
-     "id. "
+     "For trainers: each FILE is a saved desk (`audit --save`), the file's name the student's id. "
      "Prints a sheet with every mark explained, what was right, and what settings cannot show; "
      "--to FOLDER writes a page for each setup, overview.html and marks.csv. The same files, "
      "scheme and show file give the same marks; `explain scheme` prints the built-in one.",
@@ -86,37 +75,33 @@ const struct command commands[] = {
     {"room", "SHOW [ROOM]", "tell or change what the room is doing, for a running watch",
      "ROOM is line-check, doors, show or changeover; the last ends by itself, after --for or "
      "as the show file says.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP) | BIT(FOR), 2, command_room},
+     TO_WATCH | BIT(FOR), 2, command_room},
     {"quiet", "SHOW", "hold findings back for a stated time, for a stated reason",
      "All that is named must match. Lists what it matches; with --now it does it. Findings of "
      "weight stop are spared unless --stop-too says otherwise. They are judged all the while, "
      "and told when the time is over and they still stand.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP) | BIT(FOR) | BIT(WHY) | BIT(BY) |
-         BIT(CHECK) | BIT(INPUT) | BIT(MIX) | BIT(PLAYER) | BIT(STOP_TOO) | BIT(NOW) | BIT(LIST) |
-         BIT(END),
+     TO_WATCH | BIT(FOR) | BIT(WHY) | BIT(BY) | BIT(CHECK) | BIT(INPUT) | BIT(MIX) | BIT(PLAYER) |
+         BIT(STOP_TOO) | BIT(NOW) | BIT(LIST) | BIT(END),
      1, command_quiet},
     {"status", "SHOW", "say what a running watch knows",
-     "Link, what the room is doing, open findings, what is held back and by what.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP), 1, command_status},
+     "Link, what the room is doing, open findings, what is held back and by what.", TO_WATCH, 1,
+     command_status},
     {"reload", "SHOW", "let a running watch read profile and show file anew",
-     "All or nothing: with a mistake in a file the watch goes on with what it has.",
-     BIT(PROFILE) | BIT(DESK) | BIT(FORMAT) | BIT(KEEP), 1, command_reload},
+     "All or nothing: with a mistake in a file the watch goes on with what it has.", TO_WATCH, 1,
+     command_reload},
     {"check", "FILE...", "look for mistakes in profiles and show files",
-     "Reads each file as the other commands would and lists every mistake with its place. "
-     "For a profile it also prints what is sent beyond questions without arguments at the "
-     "address of their own answer. "
-     "With --schema it reads no file.",
+     "Reads each file as the other commands would and lists every mistake with its place. For a "
+     "profile it also prints what is sent beyond questions without arguments at the address of "
+     "their own answer. With --schema it reads no file.",
      BIT(SCHEMA), 100, command_check},
     {"explain", "[CHECK|TOPIC]", "say what a check looks for, and why",
-     "Without a word: lists the checks. With a check's id: what it looks for, why, how to "
-     "mend it, its settings, formula and source. \"parameters\" lists what a profile may "
-     "name, \"sources\" the kinds of sources a show file may name; "
-     "\"scheme\" prints the built-in marking scheme of `review`, \"sending\" what may be sent to "
-     "a "
-     "desk, \"completion\" what bash needs to complete commands, options and words of this "
-     "program.",
+     "Without a word: lists the checks. With a check's id: what it looks for, why, how to mend it, "
+     "its settings, formula and source. \"parameters\" lists what a profile may name, \"sources\" "
+     "the kinds of sources a show file may name; \"scheme\" prints the built-in marking scheme of "
+     "`review`, \"sending\" what may be sent to a desk, \"completion\" what bash needs to complete "
+     "commands, options and words of this program.",
      0, 1, command_explain},
-    {NULL, NULL, NULL, NULL, 0, 0, NULL},
+    {0},
 };
 
 /* Columns at which the texts beside commands and options begin. */

@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* `gainwarden tell-test`: one marked message, the way the watch sends them, but tried only once:
  * who asks wants to know what the hook says now. */
-#include "command/tell_test.h"
+#include "command/table.h"
 
 #include <signal.h>
 #include <stdio.h>
@@ -10,7 +10,7 @@
 
 #include "base/escape.h"
 #include "base/output.h"
-#include "command/control_commands.h"
+#include "command/control_ask.h"
 #include "loop/loop.h"
 #include "show/file.h"
 #include "tell/chat.h"

@@ -3,8 +3,6 @@
 
 #include <math.h>
 
-#include "page/html.h"
-
 double
 axis_place(const struct axis *axis, double value)
 {
@@ -14,30 +12,11 @@ axis_place(const struct axis *axis, double value)
     return axis->begin + fmin(fmax(share, 0), 1) * (axis->end - axis->begin);
 }
 
-void
-draw_begin(const struct draw *draw, int width, int height, const char *label)
+const char *
+draw_name(const struct draw *draw, enum param_id label, int number, char name[DRAW_NAME_SIZE])
 {
-    html_add(draw->page, "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"%s\"", width, height,
-             label);
-}
+    const char *text = desk_text(draw->desk, label, number, 0);
 
-static const char *
-name_of(const struct desk *desk, enum param_id id, int row, char name[DRAW_NAME_SIZE])
-{
-    const char *label = desk_text(desk, id, row, 0);
-
-    snprintf(name, DRAW_NAME_SIZE, "%d%s%s", row + 1, *label ? " " : "", label);
+    snprintf(name, DRAW_NAME_SIZE, "%d%s%s", number + 1, *text ? " " : "", text);
     return name;
-}
-
-const char *
-draw_input(const struct draw *draw, int input, char name[DRAW_NAME_SIZE])
-{
-    return name_of(draw->desk, PARAM_INPUT_NAME, input, name);
-}
-
-const char *
-draw_mix(const struct draw *draw, int mix, char name[DRAW_NAME_SIZE])
-{
-    return name_of(draw->desk, PARAM_MIX_NAME, mix, name);
 }

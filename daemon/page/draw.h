@@ -43,14 +43,15 @@ struct axis {
 /* Values beyond the ends come out at the ends. */
 double axis_place(const struct axis *axis, double value);
 
-/* Begins a picture with its text alternative; what follows is the caller's data- attributes, each
- * behind a space, and ">". */
-void draw_begin(const struct draw *draw, int width, int height, const char *label);
+/* What a picture begins with, a format for its width, height and text alternative; what follows is
+ * the caller's data- attributes, each behind a space, and ">". */
+#define DRAW_SVG "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"%s\""
 
-/* "18 Ld Vox": number and label of an input or a mix. On the page it stands in <bdi dir="ltr">, so
- * that the number stays in front of a label that is written from right to left. */
+/* "18 Ld Vox": number and label, the name parameter of an input or a mix. On the page it stands in
+ * <bdi dir="ltr">, so that the number stays in front of a label that is written from right to left.
+ */
 enum { DRAW_NAME_SIZE = 100 };
-const char *draw_input(const struct draw *draw, int input, char name[DRAW_NAME_SIZE]);
-const char *draw_mix(const struct draw *draw, int mix, char name[DRAW_NAME_SIZE]);
+const char *draw_name(const struct draw *draw, enum param_id label, int number,
+                      char name[DRAW_NAME_SIZE]);
 
 #endif

@@ -2,8 +2,6 @@
 /* High-passes: where each input's corner stands beside its lowest note. */
 #include "page/draw.h"
 
-#include <math.h>
-
 #include "core/text.h"
 #include "page/html.h"
 #include "sound/corner.h"
@@ -21,23 +19,24 @@ lowest_of(const struct corner *corner)
     return own ? source_lowest(corner->source) : "lowest note";
 }
 
-/* One line for those who do not see the picture. */
-static void
-add_row(struct text *text, const struct draw *draw, int input, const struct corner *corner)
+/* One row for those who do not see the picture. */
+static const char *
+alternative(const struct draw *draw, int input, const struct corner *corner, char said[SAID_SIZE])
 {
     char name[DRAW_NAME_SIZE];
+    struct text text;
 
-    text_add(text, "%s: ", draw_input(draw, input, name));
-    if (!corner->known)
-        text_add(text, "high-pass not known");
-    else if (!corner->on)
-        text_add(text, "high-pass off");
+    text_init(&text, said, SAID_SIZE);
+    text_add(&text, "%s: high-pass ", draw_name(draw, PARAM_INPUT_NAME, input, name));
+    if (corner->known && corner->on)
+        text_add(&text, "at %f Hz", corner->hz);
     else
-        text_add(text, "high-pass at %f Hz", corner->hz);
+        text_add(&text, corner->known ? "off" : "not known");
     if (corner->lowest_hz > 0)
-        text_add(text, ", %s %f Hz", lowest_of(corner), corner->lowest_hz);
+        text_add(&text, ", %s %f Hz", lowest_of(corner), corner->lowest_hz);
     if (corner->on && corner->lowest_hz > 0)
-        text_add(text, ", %f dB off it", corner->loss_db);
+        text_add(&text, ", %f dB off it", corner->loss_db);
+    return said;
 }
 
 static void
@@ -48,16 +47,15 @@ draw_grid(const struct draw *draw, double bottom)
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
         double x = axis_place(&across, lines[i]);
 
-        html_add(draw->page, "<path class=\"grid\" d=\"M%.2f %dV%.2f\"/>", x, HEAD, bottom);
         html_add(draw->page,
-                 "<text class=\"small\" x=\"%.2f\" y=\"11\" text-anchor=\"middle\">%d</text>\n", x,
-                 lines[i]);
+                 "<path class=\"grid\" d=\"M%.2f %dV%.2f\"/>"
+                 "<text class=\"small\" x=\"%.2f\" y=\"11\" text-anchor=\"middle\">%d</text>\n",
+                 x, HEAD, bottom, x, lines[i]);
     }
-    html_add(draw->page, "<text class=\"small\" x=\"%.2f\" y=\"11\">Hz</text>", across.end - 4);
     html_add(draw->page,
-             "<text class=\"small\" x=\"%d\" y=\"11\" text-anchor=\"end\">at lowest"
-             "</text>\n",
-             WIDTH - 2);
+             "<text class=\"small\" x=\"%.2f\" y=\"11\">Hz</text>"
+             "<text class=\"small\" x=\"%d\" y=\"11\" text-anchor=\"end\">at lowest</text>\n",
+             across.end - 4, WIDTH - 2);
 }
 
 /* What the filter takes from the lowest note, and the line between the two. */
@@ -65,23 +63,23 @@ static void
 draw_loss(const struct draw *draw, double y, const struct corner *corner)
 {
     double lowest = axis_place(&across, corner->lowest_hz), x = axis_place(&across, corner->hz);
-    char number[HTML_NUMBER_SIZE];
 
     if (corner->hz > corner->lowest_hz)
         html_add(draw->page, "<path class=\"taken\" d=\"M%.2f %.2fH%.2f\"/>", lowest, y, x);
-    html_add(draw->page, "<text x=\"%d\" y=\"%.2f\" text-anchor=\"end\">%s dB</text>\n", WIDTH - 2,
-             y + 3.5, html_change(number, -corner->loss_db));
+    html_add(draw->page, "<text x=\"%d\" y=\"%.2f\" text-anchor=\"end\">%+f dB</text>\n", WIDTH - 2,
+             y + 3.5, -corner->loss_db);
 }
 
 static void
 draw_marks(const struct draw *draw, double y, const struct corner *corner)
 {
-    if (corner->source && corner->source->wants_high_pass)
+    if (corner->source && corner->source->wants_high_pass) {
+        double low = axis_place(&across, corner->source->corner_low_hz);
+
         html_add(draw->page,
-                 "<rect class=\"usual\" x=\"%.2f\" y=\"%.2f\" width=\"%.2f\" height=\"6\"/>",
-                 axis_place(&across, corner->source->corner_low_hz), y - 3,
-                 axis_place(&across, corner->source->corner_high_hz) -
-                     axis_place(&across, corner->source->corner_low_hz));
+                 "<rect class=\"usual\" x=\"%.2f\" y=\"%.2f\" width=\"%.2f\" height=\"6\"/>", low,
+                 y - 3, axis_place(&across, corner->source->corner_high_hz) - low);
+    }
     if (corner->known && corner->on && corner->lowest_hz > 0)
         draw_loss(draw, y, corner);
     if (corner->lowest_hz > 0)
@@ -100,33 +98,12 @@ draw_row(const struct draw *draw, int input, const struct corner *corner)
 {
     double y = HEAD + ROW * (input + 0.5);
     char name[DRAW_NAME_SIZE], cut[HTML_SHORT_SIZE], said[SAID_SIZE];
-    struct text text;
 
-    text_init(&text, said, sizeof said);
-    add_row(&text, draw, input, corner);
-    html_add(draw->page, "<g data-input=\"%d\"><title>%s</title>", input + 1, said);
-    html_add(draw->page, "<text x=\"0\" y=\"%.2f\">%s</text>", y + 3.5,
-             html_short(cut, draw_input(draw, input, name), NAME_COLUMNS));
+    html_add(draw->page, "<g data-input=\"%d\"><title>%s</title><text x=\"0\" y=\"%.2f\">%s</text>",
+             input + 1, alternative(draw, input, corner, said), y + 3.5,
+             html_short(cut, draw_name(draw, PARAM_INPUT_NAME, input, name), NAME_COLUMNS));
     draw_marks(draw, y, corner);
     html_add(draw->page, "</g>\n");
-}
-
-/* The same rows as text, for those who listen. */
-static void
-list_rows(const struct draw *draw, int count)
-{
-    html_add(draw->page, "<ul class=\"unseen\">\n");
-    for (int input = 0; input < count; input++) {
-        char said[SAID_SIZE];
-        struct corner corner;
-        struct text text;
-
-        corner_of(draw->desk, draw->show, input, &corner);
-        text_init(&text, said, sizeof said);
-        add_row(&text, draw, input, &corner);
-        html_add(draw->page, "<li>%s</li>\n", said);
-    }
-    html_add(draw->page, "</ul>\n");
 }
 
 void
@@ -134,23 +111,28 @@ draw_corners(const struct draw *draw)
 {
     int count = desk_count(draw->desk, INDEX_INPUT);
     int height = HEAD + ROW * count + 2;
+    char said[SAID_SIZE];
+    struct corner corner;
 
     if (count == 0)
         return;
-    html_add(draw->page, "<p class=\"soft\">Triangle: the corner. Bar: the usual corners. Upright "
-                         "line: the lowest note, and on the right what the filter takes off it."
-                         "</p>\n");
-    draw_begin(draw, WIDTH, height,
-               "High-pass corners beside the lowest notes; the list behind it says the same");
-    html_add(draw->page, " data-hz=\"%.2f %.2f\" data-x=\"%.2f %.2f\">\n", across.from, across.to,
-             across.begin, across.end);
+    html_add(draw->page,
+             "<p class=\"soft\">Triangle: the corner. Bar: the usual corners. Upright "
+             "line: the lowest note, and on the right what the filter takes off it."
+             "</p>\n" DRAW_SVG " data-hz=\"%.2f %.2f\" data-x=\"%.2f %.2f\">\n",
+             WIDTH, height,
+             "High-pass corners beside the lowest notes; the list behind it says the same",
+             across.from, across.to, across.begin, across.end);
     draw_grid(draw, HEAD + ROW * count);
     for (int input = 0; input < count; input++) {
-        struct corner corner;
-
         corner_of(draw->desk, draw->show, input, &corner);
         draw_row(draw, input, &corner);
     }
-    html_add(draw->page, "</svg>\n");
-    list_rows(draw, count);
+    /* the same rows as text, for those who listen */
+    html_add(draw->page, "</svg>\n<ul class=\"unseen\">\n");
+    for (int input = 0; input < count; input++) {
+        corner_of(draw->desk, draw->show, input, &corner);
+        html_add(draw->page, "<li>%s</li>\n", alternative(draw, input, &corner, said));
+    }
+    html_add(draw->page, "</ul>\n");
 }

@@ -10,7 +10,7 @@
 #include "sound/graphic.h"
 #include "sound/response.h"
 
-enum { WIDTH = 300, HEIGHT = 124, FOOT = 120, SAID_SIZE = 300, STEP_DB = 6 };
+enum { WIDTH = 300, HEIGHT = 124, FOOT = 120, COST_SIZE = 200, SAID_SIZE = 300, STEP_DB = 6 };
 
 /* Below this a curve runs along the foot of its picture: a high-pass has no end. */
 static const double lowest_db = -24;
@@ -38,26 +38,29 @@ scale_of(const struct response *response)
 }
 
 /* "9 cuts: 3.5 dB off speech, 1.8 dB off pink noise (graphic bands taken as 1/3 octave wide)" */
-static void
-add_cost(struct text *text, const struct response *response)
+static const char *
+cost_of(const struct response *response, char cost[COST_SIZE])
 {
     const struct cuts *cuts = &response->cuts;
     const struct loss *loss = &cuts->loss;
+    struct text text;
 
+    text_init(&text, cost, COST_SIZE);
     if (!response->has_cuts)
-        text_add(text, "its cuts are not known");
+        text_add(&text, "its cuts are not known");
     else if (cuts->count == 0)
-        text_add(text, "no cuts");
+        text_add(&text, "no cuts");
     else
-        text_add(text, "%d cut%s: %f dB %s speech, %f dB %s pink noise", cuts->count,
+        text_add(&text, "%d cut%s: %f dB %s speech, %f dB %s pink noise", cuts->count,
                  cuts->count == 1 ? "" : "s", fabs(loss->speech_db),
                  loss->speech_db < 0 ? "onto" : "off", fabs(loss->pink_db),
                  loss->pink_db < 0 ? "onto" : "off");
     if (response->has_cuts && cuts->count > 0 && cuts->filters.graphic_most > 0) {
-        text_add(text, " (graphic bands taken as ");
-        graphic_add_octaves(text, cuts->filters.graphic_least, cuts->filters.graphic_most);
-        text_add(text, " wide)");
+        text_add(&text, " (graphic bands taken as ");
+        graphic_add_octaves(&text, cuts->filters.graphic_least, cuts->filters.graphic_most);
+        text_add(&text, " wide)");
     }
+    return cost;
 }
 
 static void
@@ -69,24 +72,22 @@ draw_grid(const struct curve *curve)
     } lines[] = {{31.5, "31"}, {63, "63"},   {125, "125"}, {250, "250"}, {500, "500"},
                  {1000, "1k"}, {2000, "2k"}, {4000, "4k"}, {8000, "8k"}, {16000, "16k"}};
     FILE *page = curve->draw->page;
-    char number[HTML_NUMBER_SIZE];
 
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
         double x = axis_place(&curve->across, lines[i].hz);
 
-        html_add(page, "<path class=\"grid\" d=\"M%.2f %.2fV%.2f\"/>", x, curve->up.end,
-                 curve->up.begin);
         html_add(page,
-                 "<text class=\"small\" x=\"%.2f\" y=\"%d\" text-anchor=\"middle\">%s</text>\n", x,
-                 FOOT, lines[i].label);
+                 "<path class=\"grid\" d=\"M%.2f %.2fV%.2f\"/>"
+                 "<text class=\"small\" x=\"%.2f\" y=\"%d\" text-anchor=\"middle\">%s</text>\n",
+                 x, curve->up.end, curve->up.begin, x, FOOT, lines[i].label);
     }
     for (double db = curve->up.from; db <= curve->up.to + 0.5; db += STEP_DB) {
         double y = axis_place(&curve->up, db);
 
-        html_add(page, "<path class=\"%s\" d=\"M%.2f %.2fH%.2f\"/>", db == 0 ? "zero" : "grid",
-                 curve->across.begin, y, curve->across.end);
-        html_add(page, "<text class=\"small\" x=\"22\" y=\"%.2f\" text-anchor=\"end\">%s</text>\n",
-                 y + 3, html_number(number, db));
+        html_add(page,
+                 "<path class=\"%s\" d=\"M%.2f %.2fH%.2f\"/>"
+                 "<text class=\"small\" x=\"22\" y=\"%.2f\" text-anchor=\"end\">%f</text>\n",
+                 db == 0 ? "zero" : "grid", curve->across.begin, y, curve->across.end, y + 3, db);
     }
 }
 
@@ -126,32 +127,30 @@ draw_loss(const struct curve *curve)
     const struct cuts *cuts = &curve->response->cuts;
     double y = axis_place(&curve->up, -cuts->loss.speech_db);
     double end = axis_place(&curve->across, speech_to_hz);
-    char number[HTML_NUMBER_SIZE];
 
     if (cuts->count == 0)
         return;
-    html_add(curve->draw->page, "<path class=\"loss\" d=\"M%.2f %.2fH%.2f\"/>\n",
-             axis_place(&curve->across, speech_from_hz), y, end);
-    html_add(curve->draw->page, "<text x=\"%.2f\" y=\"%.2f\">%s</text>\n", end + 2, y + 3,
-             html_change(number, -cuts->loss.speech_db));
+    html_add(curve->draw->page,
+             "<path class=\"loss\" d=\"M%.2f %.2fH%.2f\"/>\n"
+             "<text x=\"%.2f\" y=\"%.2f\">%+f</text>\n",
+             axis_place(&curve->across, speech_from_hz), y, end, end + 2, y + 3,
+             -cuts->loss.speech_db);
 }
 
 static void
-draw_picture(const struct draw *draw, int mix, const struct response *response)
+draw_picture(const struct draw *draw, int mix, const struct response *response, const char *cost)
 {
     struct curve curve = {draw, response, {20, 20000, 26, WIDTH - 4, true}, scale_of(response)};
     char said[SAID_SIZE], name[DRAW_NAME_SIZE];
-    struct text text;
 
-    text_init(&text, said, sizeof said);
-    text_add(&text, "Equaliser curve of mix %s: ", draw_mix(draw, mix, name));
-    add_cost(&text, response);
-    draw_begin(draw, WIDTH, HEIGHT, said);
+    snprintf(said, sizeof said, "Equaliser curve of mix %s: %s",
+             draw_name(draw, PARAM_MIX_NAME, mix, name), cost);
     html_add(draw->page,
+             DRAW_SVG
              " data-mix=\"%d\" data-hz=\"%.2f %.2f\" data-x=\"%.2f %.2f\" data-db=\"%.2f %.2f\" "
              "data-y=\"%.2f %.2f\">\n",
-             mix + 1, curve.across.from, curve.across.to, curve.across.begin, curve.across.end,
-             curve.up.from, curve.up.to, curve.up.begin, curve.up.end);
+             WIDTH, HEIGHT, said, mix + 1, curve.across.from, curve.across.to, curve.across.begin,
+             curve.across.end, curve.up.from, curve.up.to, curve.up.begin, curve.up.end);
     draw_grid(&curve);
     if (response->has_cuts) {
         draw_loss(&curve);
@@ -165,19 +164,16 @@ static void
 draw_curve(const struct draw *draw, int mix)
 {
     struct response response;
-    char name[DRAW_NAME_SIZE], cost[SAID_SIZE];
-    struct text text;
+    char name[DRAW_NAME_SIZE], cost[COST_SIZE] = "";
 
     response_of(draw->desk, draw->show, mix, too_many_cuts_from_db(draw->show), &response);
-    text_init(&text, cost, sizeof cost);
-    add_cost(&text, &response);
     html_add(draw->page, "<li><figure id=\"mix-%d\">\n", mix + 1);
     if (response.known)
-        draw_picture(draw, mix, &response);
+        draw_picture(draw, mix, &response, cost_of(&response, cost));
     html_add(draw->page,
-             "<figcaption><b><bdi dir=\"ltr\">%s</bdi></b>%s%s</figcaption>\n</figure></li>\n",
-             draw_mix(draw, mix, name), response.known ? ": " : ": its filters are not known",
-             response.known ? cost : "");
+             "<figcaption><b><bdi dir=\"ltr\">%s</bdi></b>: %s</figcaption>\n</figure></li>\n",
+             draw_name(draw, PARAM_MIX_NAME, mix, name),
+             response.known ? cost : "its filters are not known");
 }
 
 void

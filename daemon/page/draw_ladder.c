@@ -52,12 +52,14 @@ alternative(const struct draw *draw, int input, const struct ladder *ladder, cha
     struct text text;
 
     text_init(&text, said, SAID_SIZE);
-    text_add(&text, "Gain ladder of input %s into mix %s: preamp %f dB, fader %f dB, send %f dB, ",
-             draw_input(draw, input, name), draw_mix(draw, ladder->mix, mix), level_db[RUNG_PREAMP],
+    text_add(&text,
+             "Gain ladder of input %s into mix %s: preamp %f dB, fader %f dB, send %f dB, "
+             "master %f dB, path gain %f dB; ",
+             draw_name(draw, PARAM_INPUT_NAME, input, name),
+             draw_name(draw, PARAM_MIX_NAME, ladder->mix, mix), level_db[RUNG_PREAMP],
              level_db[RUNG_FADER] - level_db[RUNG_PREAMP],
-             level_db[RUNG_SEND] - level_db[RUNG_FADER]);
-    text_add(&text, "master %f dB, path gain %f dB; ", level_db[RUNG_MASTER] - level_db[RUNG_SEND],
-             level_db[RUNG_MASTER]);
+             level_db[RUNG_SEND] - level_db[RUNG_FADER],
+             level_db[RUNG_MASTER] - level_db[RUNG_SEND], level_db[RUNG_MASTER]);
     add_behind(&text, ladder);
     return said;
 }
@@ -119,31 +121,31 @@ draw_numbers(const struct draw *draw, const struct axis *axis, const struct ladd
     for (int rung = RUNG_PREAMP; rung < RUNGS; rung++) {
         double change_db = ladder->level_db[rung] - ladder->level_db[rung - 1];
         double upper = fmax(ladder->level_db[rung], ladder->level_db[rung - 1]);
-        char number[HTML_NUMBER_SIZE];
 
         if (fabs(change_db) >= 0.05)
-            html_add(draw->page, "<text x=\"%.2f\" y=\"%.2f\" text-anchor=\"middle\">%s</text>\n",
+            html_add(draw->page, "<text x=\"%.2f\" y=\"%.2f\" text-anchor=\"middle\">%+f</text>\n",
                      axis_place(&across, rung + 0.5),
                      axis_place(axis, rung == RUNG_PREAMP ? ladder->level_db[rung] : upper) - 4,
-                     html_change(number, change_db));
+                     change_db);
     }
 }
 
-/* "18 Ld Vox: own send into 1 Ld Vox wedge, 28 dB; 14 dB given away" */
+/* The end of the picture, and "18 Ld Vox: own send into 1 Ld Vox wedge, 28 dB; 14 dB given away" */
 static void
 draw_caption(const struct draw *draw, int input, const struct ladder *ladder)
 {
-    char name[DRAW_NAME_SIZE], mix[DRAW_NAME_SIZE], number[HTML_NUMBER_SIZE];
+    char name[DRAW_NAME_SIZE], mix[DRAW_NAME_SIZE];
 
     html_add(
         draw->page,
-        "<figcaption><b><bdi dir=\"ltr\">%s</bdi></b>%s: %sinto <bdi dir=\"ltr\">%s</bdi>, %s dB",
-        draw_input(draw, input, name), ladder->muted ? " (muted)" : "",
-        ladder->own ? "own send " : "", draw_mix(draw, ladder->mix, mix),
-        html_number(number, ladder->level_db[RUNG_MASTER]));
+        "</svg>\n"
+        "<figcaption><b><bdi dir=\"ltr\">%s</bdi></b>%s: %sinto <bdi dir=\"ltr\">%s</bdi>, %f dB",
+        draw_name(draw, PARAM_INPUT_NAME, input, name), ladder->muted ? " (muted)" : "",
+        ladder->own ? "own send " : "", draw_name(draw, PARAM_MIX_NAME, ladder->mix, mix),
+        ladder->level_db[RUNG_MASTER]);
     if (ladder->behind_db <= -0.05)
-        html_add(draw->page, "; %s dB given away", html_number(number, -ladder->behind_db));
-    html_add(draw->page, "</figcaption>\n");
+        html_add(draw->page, "; %f dB given away", -ladder->behind_db);
+    html_add(draw->page, "</figcaption>\n</figure></li>\n");
 }
 
 static void
@@ -152,18 +154,16 @@ draw_ladder(const struct draw *draw, int input, const struct ladder *ladder,
 {
     char said[SAID_SIZE];
 
-    html_add(draw->page, "<li><figure id=\"input-%d\">\n", input + 1);
-    draw_begin(draw, WIDTH, HEIGHT, alternative(draw, input, ladder, said));
     html_add(draw->page,
+             "<li><figure id=\"input-%d\">\n" DRAW_SVG
              " data-input=\"%d\" data-mix=\"%d\" data-db=\"%.2f %.2f\" data-y=\"%.2f %.2f\">\n",
-             input + 1, ladder->mix + 1, axis->from, axis->to, axis->begin, axis->end);
+             input + 1, WIDTH, HEIGHT, alternative(draw, input, ladder, said), input + 1,
+             ladder->mix + 1, axis->from, axis->to, axis->begin, axis->end);
     draw_grid(draw, axis);
     draw_behind(draw, axis, ladder);
     draw_line(draw, axis, ladder);
     draw_numbers(draw, axis, ladder);
-    html_add(draw->page, "</svg>\n");
     draw_caption(draw, input, ladder);
-    html_add(draw->page, "</figure></li>\n");
 }
 
 /* "Sent nowhere: 7 Talkback, 9 Spare" */
@@ -179,39 +179,30 @@ draw_others(const struct draw *draw, const struct ladder *ladders, int count,
             continue;
         fputs(named++ == 0 ? "<p>" : ", ", draw->page);
         html_add(draw->page, "%s<bdi id=\"input-%d\" dir=\"ltr\">%s</bdi>", named == 1 ? title : "",
-                 input + 1, draw_input(draw, input, name));
+                 input + 1, draw_name(draw, PARAM_INPUT_NAME, input, name));
     }
     if (named > 0)
         html_add(draw->page, "</p>\n");
 }
 
-/* How many are shown. */
-static int
-count_shown(const struct ladder *ladders, int count)
-{
-    int shown = 0;
-
-    for (int input = 0; input < count; input++)
-        shown += ladders[input].state == LADDER_SHOWN;
-    return shown;
-}
-
 void
 draw_ladders(const struct draw *draw)
 {
-    int count = desk_count(draw->desk, INDEX_INPUT);
+    int count = desk_count(draw->desk, INDEX_INPUT), shown = 0;
     struct ladder *ladders = need_memory((size_t)count + 1, sizeof *ladders);
     struct axis axis;
 
     for (int input = 0; input < count; input++)
         ladder_of(draw->desk, draw->show, input, &ladders[input]);
     axis = scale_of(ladders, count);
-    if (count_shown(ladders, count) > 0)
-        html_add(draw->page, "<ul class=\"pictures\">\n");
-    for (int input = 0; input < count; input++)
-        if (ladders[input].state == LADDER_SHOWN)
-            draw_ladder(draw, input, &ladders[input], &axis);
-    if (count_shown(ladders, count) > 0)
+    for (int input = 0; input < count; input++) {
+        if (ladders[input].state != LADDER_SHOWN)
+            continue;
+        if (shown++ == 0)
+            html_add(draw->page, "<ul class=\"pictures\">\n");
+        draw_ladder(draw, input, &ladders[input], &axis);
+    }
+    if (shown > 0)
         html_add(draw->page, "</ul>\n");
     draw_others(draw, ladders, count, LADDER_CLOSED, "Sent nowhere: ");
     draw_others(draw, ladders, count, LADDER_NOT_KNOWN, "Not known: ");

@@ -27,9 +27,7 @@ static void
 draw_cell(const struct draw *draw, int input, int mix)
 {
     struct path_level level;
-    char number[HTML_NUMBER_SIZE];
     bool own = ladder_is_own(draw->desk, draw->show, input, mix);
-    const char *said = own ? "<span class=\"unseen\"> own send</span>" : "";
 
     if (!ladder_path(draw->desk, draw->show, input, mix, &level))
         html_add(draw->page, "<td class=\"closed%s\">?", own ? " own" : "");
@@ -37,10 +35,9 @@ draw_cell(const struct draw *draw, int input, int mix)
         html_add(draw->page, "<td class=\"closed%s\"><span class=\"unseen\">off</span>",
                  own ? " own" : "");
     else
-        html_add(draw->page, "<td class=\"gain-%d%s\">%s", shade_of(level.sum_db),
-                 own ? " own" : "", html_number(number, level.sum_db));
-    fputs(said, draw->page);
-    html_add(draw->page, "</td>");
+        html_add(draw->page, "<td class=\"gain-%d%s\">%f", shade_of(level.sum_db),
+                 own ? " own" : "", level.sum_db);
+    fputs(own ? "<span class=\"unseen\"> own send</span></td>" : "</td>", draw->page);
 }
 
 static void
@@ -51,7 +48,7 @@ draw_head(const struct draw *draw)
     html_add(draw->page, "<thead><tr><th scope=\"col\" class=\"words\">input</th>");
     for (int mix = 0; mix < desk_count(draw->desk, INDEX_MIX); mix++)
         html_add(draw->page, "<th scope=\"col\"><bdi dir=\"ltr\">%s</bdi></th>",
-                 draw_mix(draw, mix, name));
+                 draw_name(draw, PARAM_MIX_NAME, mix, name));
     html_add(draw->page, "</tr></thead>\n<tbody>\n");
 }
 
@@ -68,7 +65,7 @@ draw_matrix(const struct draw *draw)
     draw_head(draw);
     for (int input = 0; input < desk_count(draw->desk, INDEX_INPUT); input++) {
         html_add(draw->page, "<tr><th scope=\"row\"><bdi dir=\"ltr\">%s</bdi></th>",
-                 draw_input(draw, input, name));
+                 draw_name(draw, PARAM_INPUT_NAME, input, name));
         for (int mix = 0; mix < desk_count(draw->desk, INDEX_MIX); mix++)
             draw_cell(draw, input, mix);
         html_add(draw->page, "</tr>\n");

@@ -4,7 +4,6 @@
 #include <assert.h>
 #include <math.h>
 #include <stdarg.h>
-#include <stdlib.h>
 #include <string.h>
 
 #include "base/columns.h"
@@ -37,6 +36,18 @@ add_text(FILE *page, const char *text)
     }
 }
 
+static void
+add_number(FILE *page, double number, const char *plus)
+{
+    double tenths = round(number * 10) / 10;
+    const char *sign = tenths < 0 ? "\xe2\x88\x92" : tenths > 0 ? plus : "";
+
+    if (isfinite(number))
+        fprintf(page, "%s%.*f", sign, fmod(fabs(tenths), 1) == 0 ? 0 : 1, fabs(tenths));
+    else
+        fputs("off", page);
+}
+
 /* Takes what stands behind a '%'; returns what follows it. */
 static const char *
 add_argument(FILE *page, const char *at, va_list *arguments)
@@ -49,6 +60,11 @@ add_argument(FILE *page, const char *at, va_list *arguments)
         fprintf(page, "%d", va_arg(*arguments, int));
     } else if (strncmp(at, "zu", 2) == 0) {
         fprintf(page, "%zu", va_arg(*arguments, size_t));
+        at++;
+    } else if (*at == 'f') {
+        add_number(page, va_arg(*arguments, double), "");
+    } else if (strncmp(at, "+f", 2) == 0) {
+        add_number(page, va_arg(*arguments, double), "+");
         at++;
     } else {
         assert(at[0] == '.' && at[1] >= '0' && at[1] <= '9' && at[2] == 'f');
@@ -73,31 +89,6 @@ html_add(FILE *page, const char *format, ...)
             format = add_argument(page, format + 1, &arguments);
     }
     va_end(arguments);
-}
-
-static const char *
-write_number(char buffer[HTML_NUMBER_SIZE], double number, const char *plus)
-{
-    double tenths = round(number * 10) / 10;
-    const char *sign = tenths < 0 ? "\xe2\x88\x92" : tenths > 0 ? plus : "";
-
-    if (!isfinite(number))
-        return strcpy(buffer, "off");
-    snprintf(buffer, HTML_NUMBER_SIZE, "%s%.*f", sign, fmod(fabs(tenths), 1) == 0 ? 0 : 1,
-             fabs(tenths));
-    return buffer;
-}
-
-const char *
-html_number(char buffer[HTML_NUMBER_SIZE], double number)
-{
-    return write_number(buffer, number, "");
-}
-
-const char *
-html_change(char buffer[HTML_NUMBER_SIZE], double number)
-{
-    return write_number(buffer, number, "+");
 }
 
 const char *
@@ -126,11 +117,11 @@ html_begin(FILE *page, const char *title)
              "<meta name=\"generator\" content=\"gainwarden %s\">\n<title>%s</title>\n<style>\n",
              GAINWARDEN_VERSION, title);
     fputs(embedded_page_css, page);
-    fputs("</style>\n</head>\n<body>\n", page);
+    fputs("</style>\n</head>\n<body>\n<header>\n", page);
 }
 
 void
 html_end(FILE *page)
 {
-    fputs("</body>\n</html>\n", page);
+    fputs("</main>\n</body>\n</html>\n", page);
 }

@@ -7,22 +7,18 @@
 
 #include <stdio.h>
 
-/* The head and the opening of <body>. The title is text from outside. */
+/* The head, and the opening of <body> and its <header>; and the end of its <main>. The title is
+ * text from outside. */
 void html_begin(FILE *page, const char *title);
 void html_end(FILE *page);
 
-/* Writes the format as it is, and in it: %s text, escaped; %d; %zu; %.Nf; %%. In text, what is no
- * UTF-8, control characters and what turns the writing direction come out as U+FFFD. Anything else
- * is our own bug. */
+/* Writes the format as it is, and in it: %s text, escaped; %d; %zu; %.Nf; %%; and %f "14", "−3.5",
+ * "off": at most one decimal, with a true minus sign; %+f the same with a plus sign where it is
+ * above 0. In text, what is no UTF-8, control characters and what turns the writing direction come
+ * out as U+FFFD. Anything else is our own bug. */
 void html_add(FILE *page, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
-enum { HTML_NUMBER_SIZE = 40, HTML_SHORT_SIZE = 200 };
-
-/* "14", "−3.5", "off": at most one decimal, with a true minus sign. */
-const char *html_number(char buffer[HTML_NUMBER_SIZE], double number);
-
-/* The same with a plus sign where it is above 0. */
-const char *html_change(char buffer[HTML_NUMBER_SIZE], double number);
+enum { HTML_SHORT_SIZE = 200 };
 
 /* As much of the text as fits into so many columns, with an ellipsis where it is cut. */
 const char *html_short(char buffer[HTML_SHORT_SIZE], const char *text, int columns);

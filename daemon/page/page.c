@@ -1,7 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 #include "page/page.h"
 
-#include "engine/teach.h"
 #include "page/html.h"
 #include "report/cards.h"
 #include "report/report.h"
@@ -9,27 +8,22 @@
 /* ---- head ---- */
 
 void
-page_tally(FILE *page, const struct report_findings *findings)
+page_end_header(FILE *page, const struct report_findings *findings, const char *first)
 {
     html_add(page, "<ul class=\"tally\">");
-    for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--)
+    for (enum weight weight = WEIGHTS; weight-- > 0;)
         html_add(page, "<li class=\"%s\">%zu %s</li>",
-                 findings->of[weight] > 0 ? weight_name((enum weight)weight) : "good",
-                 findings->of[weight], weight_name((enum weight)weight));
-    html_add(page, "<li>%zu not known</li></ul>\n", findings->unknown);
-}
-
-void
-page_contents(FILE *page, const struct report_findings *findings, const char *first)
-{
-    html_add(page, "<nav aria-label=\"On this page\">\n<ul>");
+                 findings->of[weight] > 0 ? weight_name(weight) : "good", findings->of[weight],
+                 weight_name(weight));
+    html_add(page, "<li>%zu not known</li></ul>\n<nav aria-label=\"On this page\">\n<ul>",
+             findings->unknown);
     if (first)
         html_add(page, "<li><a href=\"#%s\">%s</a></li>", first, first);
     html_add(page, "<li><a href=\"#findings\">findings</a></li><li><a href=\"#right\">right</a>"
                    "</li><li><a href=\"#sends\">sends</a></li><li><a href=\"#ladders\">gain "
                    "ladders</a></li><li><a href=\"#curves\">equalisers</a></li>");
     page_add_player_links(page, findings);
-    html_add(page, "</ul>\n</nav>\n");
+    html_add(page, "</ul>\n</nav>\n</header>\n<main>\n");
 }
 
 /* ---- findings ---- */
@@ -39,17 +33,15 @@ page_add_teaching(FILE *page, const struct finding *finding)
 {
     const struct check *check = finding->check;
     char worked[TEACH_SIZE];
-    struct text text;
 
-    text_init(&text, worked, sizeof worked);
     html_add(page,
              "<details><summary>Worked example, source, and where the trade disagrees</summary>\n");
-    if (teach_work(&text, finding->check, &finding->verdict))
+    if (report_worked(finding, worked))
         html_add(page, "<p>%s</p>\n", worked);
     html_add(page,
              "<p>%s</p>\n<p><strong>Formula:</strong> %s</p>\n"
              "<p><strong>Source:</strong> %s</p>\n"
-             "<p><strong>Where the trade disagrees:</strong> %s</p></details>\n",
+             "<p><strong>Where the trade disagrees:</strong> %s</p></details>\n</li>\n",
              check->why, check->formula, check->source, check->disagreement);
 }
 
@@ -57,6 +49,7 @@ static void
 add_finding(FILE *page, const struct report_findings *findings, const struct finding *finding)
 {
     const struct verdict *verdict = &finding->verdict;
+    const char *weight = weight_name(verdict->weight);
     char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE];
     bool inferred = engine_player(findings->engine, finding, player);
     struct words words;
@@ -65,14 +58,13 @@ add_finding(FILE *page, const struct report_findings *findings, const struct fin
     cards_cure(findings->plan, finding, &words);
     html_add(page,
              "<li class=\"at-%s\"><p><span class=\"weight %s\">%s</span> <strong><bdi>%s</bdi>"
-             "</strong>%s%s%s%s: %s.%s <span class=\"soft\">[%s]</span></p>\n",
-             weight_name(verdict->weight), weight_name(verdict->weight),
-             weight_name(verdict->weight), report_object(findings->engine, finding->object, object),
+             "</strong>%s%s%s%s: %s.%s <span class=\"soft\">[%s]</span></p>\n"
+             "<p class=\"do\">%s</p>\n",
+             weight, weight, weight, report_object(findings->engine, finding->object, object),
              *player ? " (for " : "", player, *player && inferred ? ", as the label says" : "",
-             *player ? ")" : "", words.says, report_kind_mark(finding), finding->check->id);
-    html_add(page, "<p class=\"do\">%s</p>\n", words.cure);
+             *player ? ")" : "", words.says, report_kind_mark(finding), finding->check->id,
+             words.cure);
     page_add_teaching(page, finding);
-    html_add(page, "</li>\n");
 }
 
 void
@@ -81,14 +73,13 @@ page_add_findings(FILE *page, const struct report_findings *findings)
     html_add(page, "<section id=\"findings\">\n<h2>Findings</h2>\n");
     if (findings->open_count == 0)
         html_add(page, "<p>%s</p>\n", report_no_findings(findings));
-    for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--) {
+    for (enum weight weight = WEIGHTS; weight-- > 0;) {
         if (findings->of[weight] == 0)
             continue;
         html_add(page, "<h3 class=\"%s\">%s (%zu)</h3>\n<ol class=\"findings\">\n",
-                 weight_name((enum weight)weight), report_title((enum weight)weight),
-                 findings->of[weight]);
+                 weight_name(weight), report_title(weight), findings->of[weight]);
         for (size_t i = 0; i < findings->open_count; i++)
-            if (findings->list[i]->verdict.weight == (enum weight)weight)
+            if (findings->list[i]->verdict.weight == weight)
                 add_finding(page, findings, findings->list[i]);
         html_add(page, "</ol>\n");
     }
@@ -130,8 +121,8 @@ add_idle(FILE *page, const struct engine *engine)
     return count;
 }
 
-void
-page_add_accepted(FILE *page, const struct report_findings *findings)
+static void
+add_accepted(FILE *page, const struct report_findings *findings)
 {
     size_t told = findings->accepted_count;
 
@@ -163,16 +154,14 @@ add_unknown(void *context, const struct check *check, struct object object, cons
              report_object(unknown->engine, object, name), check->id, why);
 }
 
-void
-page_add_not_known(FILE *page, const struct report_findings *findings)
+static void
+add_not_known(FILE *page, const struct report_findings *findings)
 {
     struct unknown unknown = {page, findings->engine};
 
     html_add(page, "<section id=\"not-known\">\n<h2>Not known (%zu)</h2>\n", findings->unknown);
-    if (findings->unknown == 0)
-        html_add(page, "<p>Everything the checks asked for was heard.</p>\n");
-    else
-        html_add(page, "<ul>\n");
+    fputs(findings->unknown > 0 ? "<ul>\n" : "<p>Everything the checks asked for was heard.</p>\n",
+          page);
     engine_unknown(findings->engine, add_unknown, &unknown);
     if (findings->unknown > 0)
         html_add(page, "</ul>\n");
@@ -181,8 +170,8 @@ page_add_not_known(FILE *page, const struct report_findings *findings)
 
 /* ---- right ---- */
 
-void
-page_add_right(FILE *page, const struct report_findings *findings)
+static void
+add_right(FILE *page, const struct report_findings *findings)
 {
     const struct engine *engine = findings->engine;
     size_t closed = 0, passed = 0;
@@ -206,29 +195,45 @@ page_add_right(FILE *page, const struct report_findings *findings)
     html_add(page, "</section>\n");
 }
 
-/* ---- pictures ---- */
-
 void
-page_add_pictures(const struct draw *draw)
+page_add_rest(FILE *page, const struct report_findings *findings)
 {
-    FILE *page = draw->page;
-
-    html_add(page, "<div class=\"drawn side\">\n<section id=\"sends\">\n<h2>Sends</h2>\n");
-    draw_matrix(draw);
-    html_add(page, "</section>\n<section id=\"corners\">\n<h2>High-passes</h2>\n");
-    draw_corners(draw);
-    html_add(page, "</section>\n</div>\n<section id=\"ladders\">\n<h2>Gain ladders</h2>\n"
-                   "<p class=\"soft\">The loudest path of each input. Broken line: the level with "
-                   "everything behind the preamp at unity; filled: what is not used. "
-                   "Lines are 10 dB apart, the level at the socket is 0 dB.</p>\n");
-    draw_ladders(draw);
-    html_add(page, "</section>\n<section id=\"curves\">\n<h2>Equalisers of the mixes</h2>\n");
-    draw_curves(draw);
-    html_add(page, "</section>\n");
+    add_accepted(page, findings);
+    add_not_known(page, findings);
+    add_right(page, findings);
 }
+
+/* ---- pictures and the end ---- */
 
 void
 page_care(FILE *page)
 {
     html_add(page, "<p class=\"care\">%s</p>\n", report_care_words);
+}
+
+void
+page_add_pictures(FILE *page, const struct report_findings *findings)
+{
+    struct draw draw = {page, engine_desk(findings->engine), engine_show(findings->engine)};
+
+    page_care(page);
+    html_add(page, "<div class=\"drawn side\">\n<section id=\"sends\">\n<h2>Sends</h2>\n");
+    draw_matrix(&draw);
+    html_add(page, "</section>\n<section id=\"corners\">\n<h2>High-passes</h2>\n");
+    draw_corners(&draw);
+    html_add(page, "</section>\n</div>\n<section id=\"ladders\">\n<h2>Gain ladders</h2>\n"
+                   "<p class=\"soft\">The loudest path of each input. Broken line: the level with "
+                   "everything behind the preamp at unity; filled: what is not used. "
+                   "Lines are 10 dB apart, the level at the socket is 0 dB.</p>\n");
+    draw_ladders(&draw);
+    html_add(page, "</section>\n<section id=\"curves\">\n<h2>Equalisers of the mixes</h2>\n");
+    draw_curves(&draw);
+    html_add(page, "</section>\n");
+}
+
+void
+page_end(FILE *page, const struct report_findings *findings)
+{
+    page_add_players(page, findings);
+    html_end(page);
 }

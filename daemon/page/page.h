@@ -10,23 +10,21 @@
 #include "page/draw.h"
 #include "report/findings.h"
 
-/* "1 stop, 5 fix, 8 note, 0 not known" */
-void page_tally(FILE *page, const struct report_findings *findings);
-
-/* Links to the sections and players. `first`: one more section, "marks", or NULL. */
-void page_contents(FILE *page, const struct report_findings *findings, const char *first);
+/* "1 stop, 5 fix, 8 note, 0 not known", links to the sections and players, and the end of the
+ * header. `first`: one more section, "marks", or NULL. */
+void page_end_header(FILE *page, const struct report_findings *findings, const char *first);
 
 /* The worked example of a finding, the formula, and where the trade disagrees: folded up, so that
- * who knows it is not held up. */
+ * who knows it is not held up. It ends the finding's item. */
 void page_add_teaching(FILE *page, const struct finding *finding);
 
 void page_add_findings(FILE *page, const struct report_findings *findings);
+
 /* What to set, card by card. */
 void page_add_cards(FILE *page, const struct report_findings *findings);
-void page_add_accepted(FILE *page, const struct report_findings *findings);
-void page_add_not_known(FILE *page, const struct report_findings *findings);
-void page_add_right(FILE *page, const struct report_findings *findings);
-void page_add_pictures(const struct draw *draw);
+
+/* What is no finding to mend: accepted, not known, right. */
+void page_add_rest(FILE *page, const struct report_findings *findings);
 
 /* For each player the instructions, in the order to do them, and the links to these. */
 void page_add_player_links(FILE *page, const struct report_findings *findings);
@@ -34,5 +32,11 @@ void page_add_players(FILE *page, const struct report_findings *findings);
 
 /* The usual cautions. */
 void page_care(FILE *page);
+
+/* The same, and the pictures. */
+void page_add_pictures(FILE *page, const struct report_findings *findings);
+
+/* The players, and the end of the page. */
+void page_end(FILE *page, const struct report_findings *findings);
 
 #endif

@@ -61,29 +61,27 @@ static void
 add_places(FILE *page, const struct engine *engine, const char *player)
 {
     const struct draw draw = {page, engine_desk(engine), engine_show(engine)};
-    const char *between = "<p>Listens to mix ";
+    int mixes = 0, inputs = 0;
     char name[DRAW_NAME_SIZE], other[SHOW_NAME_SIZE];
 
     for (int mix = 0; mix < desk_count(draw.desk, INDEX_MIX); mix++) {
         player_of_mix(draw.desk, draw.show, mix, other);
         if (strcmp(other, player) != 0)
             continue;
-        fputs(between, page);
+        fputs(mixes++ == 0 ? "<p>Listens to mix " : ", ", page);
         html_add(page, "<a href=\"#mix-%d\"><bdi dir=\"ltr\">%s</bdi></a>", mix + 1,
-                 draw_mix(&draw, mix, name));
-        between = ", ";
+                 draw_name(&draw, PARAM_MIX_NAME, mix, name));
     }
-    if (strcmp(between, ", ") == 0)
+    if (mixes > 0)
         html_add(page, ".</p>\n");
-    between = "<p>Plays into ";
     for (int input = 0; input < desk_count(draw.desk, INDEX_INPUT); input++) {
         if (strcmp(draw.show->inputs[input].player, player) != 0)
             continue;
-        fputs(between, page);
-        html_add(page, "<bdi dir=\"ltr\">%s</bdi>", draw_input(&draw, input, name));
-        between = ", ";
+        fputs(inputs++ == 0 ? "<p>Plays into " : ", ", page);
+        html_add(page, "<bdi dir=\"ltr\">%s</bdi>",
+                 draw_name(&draw, PARAM_INPUT_NAME, input, name));
     }
-    if (strcmp(between, ", ") == 0)
+    if (inputs > 0)
         html_add(page, ".</p>\n");
 }
 

@@ -116,7 +116,7 @@ print_weight(const struct compare *compare, bool stop, const char *title)
 
     if (count > 0) {
         putchar('\n');
-        output_led(0, 2, title);
+        output_led(0, 2, "%s", title);
     }
     for (size_t i = 0; i < count; i++) {
         if (players_begin(list, i))

@@ -3,12 +3,9 @@
 #include "report/report.h"
 
 #include <math.h>
-#include <stdio.h>
-#include <stdlib.h>
 
 #include "base/clock.h"
 #include "base/json.h"
-#include "engine/teach.h"
 #include "report/cards.h"
 
 enum { REPORT_FORMAT = 1 };
@@ -47,19 +44,6 @@ rounded(double number)
     return isfinite(number) ? round(number * 1000) / 1000 : number;
 }
 
-/* The arithmetic of the finding in sentences, as `explain` shows it for an invented desk; left out
- * where its figures are not known. */
-static void
-add_worked(struct json *json, const struct finding *finding)
-{
-    char buffer[TEACH_SIZE];
-    struct text work;
-
-    text_init(&work, buffer, sizeof buffer);
-    if (teach_work(&work, finding->check, &finding->verdict))
-        json_add_string(json, "worked", buffer);
-}
-
 struct json *
 report_finding_json(const struct engine *engine, const struct finding *finding,
                     const struct plan *plan)
@@ -67,7 +51,7 @@ report_finding_json(const struct engine *engine, const struct finding *finding,
     const struct verdict *verdict = &finding->verdict;
     struct json *json = json_new_object();
     struct json *figures = json_new_object();
-    char player[SHOW_NAME_SIZE];
+    char player[SHOW_NAME_SIZE], worked[TEACH_SIZE];
     bool inferred = engine_player(engine, finding, player);
     struct words words;
 
@@ -88,7 +72,8 @@ report_finding_json(const struct engine *engine, const struct finding *finding,
     json_add_string(json, "do", words.cure);
     if (plan)
         cards_finding_json(plan, finding, json);
-    add_worked(json, finding);
+    if (report_worked(finding, worked))
+        json_add_string(json, "worked", worked);
     if (verdict->mix >= 0)
         json_add_number(json, "shows_in_mix", verdict->mix + 1);
     if (*player)
@@ -199,8 +184,8 @@ params_json(const struct desk *desk, report_is_fn *is)
 {
     struct json *json = json_new_array();
 
-    for (int id = 0; id < PARAMS; id++)
-        if (is(desk, (enum param_id)id))
+    for (enum param_id id = 0; id < PARAMS; id++)
+        if (is(desk, id))
             json_add_string(json, NULL, params[id].name);
     return json;
 }
@@ -213,7 +198,6 @@ report_json(const struct report *report)
     struct plan *plan = engine_advise(engine, report->all ? PLAN_SMALL_TOO : 0);
     struct json *root = json_new_object(), *unknown = json_new_array();
     char when[CLOCK_SIZE], desk[SESSION_SOURCE_SIZE];
-    char *text;
 
     json_add_number(root, "report_format", REPORT_FORMAT);
     session_source(session, desk);
@@ -232,8 +216,6 @@ report_json(const struct report *report)
     json_add(root, "taken_as_absent", params_json(engine_desk(engine), report_is_absent));
     json_add(root, "without_end_stops", params_json(engine_desk(engine), report_is_endless));
     json_add(root, "link", report_link_json(&report->figures));
-    text = json_print(root, true);
-    puts(text);
-    free(text);
+    json_put(root);
     json_free(root);
 }

@@ -51,6 +51,19 @@ const char report_endless_words[] =
 
 const char report_absent_words[] = "Taken as absent, because the profile does not name them:";
 
+const char *
+report_params(const struct desk *desk, report_is_fn *is, const char *words, const char *between,
+              char says[REPORT_PARAMS_SIZE])
+{
+    struct text text;
+
+    text_init(&text, says, REPORT_PARAMS_SIZE);
+    for (enum param_id id = 0; id < PARAMS; id++)
+        if (is(desk, id))
+            text_add(&text, "%s %s", text.used == 0 ? words : between, params[id].name);
+    return says;
+}
+
 const char report_care_words[] =
     "Care: loud stages damage hearing. Protect ears, take in-ears out while ringing out, bring "
     "gain up slowly with a hand on the master; local noise rules and the venue's responsible "
@@ -65,20 +78,22 @@ report_care(void)
 void
 report_heading(enum weight weight, size_t count)
 {
-    char line[100];
-
-    snprintf(line, sizeof line, "%s (%zu)", report_title(weight), count);
-    putchar('\n');
-    output_led(0, 2, line);
+    output_led(0, 2, "\n%s (%zu)", report_title(weight), count);
 }
 
 void
 report_do(const struct words *words)
 {
-    char line[sizeof words->cure + 10];
+    output_led(6, 10, "do: %s", words->cure);
+}
 
-    snprintf(line, sizeof line, "do: %s", words->cure);
-    output_led(6, 10, line);
+bool
+report_worked(const struct finding *finding, char worked[TEACH_SIZE])
+{
+    struct text text;
+
+    text_init(&text, worked, TEACH_SIZE);
+    return teach_work(&text, finding->check, &finding->verdict);
 }
 
 void
@@ -126,20 +141,27 @@ add_reject(void *context, const char *reason, uint64_t count)
 {
     struct text *text = context;
 
-    text_add(text, "%s %s %zu", text->used > 0 ? "," : "", reason, (size_t)count);
+    text_add(text, "%s %s %zu", text->used > 0 ? "," : "Refused:", reason, (size_t)count);
     assert(!text->cut); /* there are only so many reasons */
+}
+
+const char *
+report_refused(const struct link_figures *figures, char says[REPORT_REFUSED_SIZE])
+{
+    struct text text;
+
+    text_init(&text, says, REPORT_REFUSED_SIZE);
+    report_rejects(figures, add_reject, &text);
+    return says;
 }
 
 void
 report_print_rejects(const struct link_figures *figures)
 {
-    char line[2000];
-    struct text text;
+    char says[REPORT_REFUSED_SIZE];
 
-    text_init(&text, line, sizeof line);
-    report_rejects(figures, add_reject, &text);
-    if (text.used > 0)
-        output_format(0, 2, "Refused:%s", line);
+    if (*report_refused(figures, says))
+        output_wrapped(0, 2, says);
 }
 
 const char *

@@ -5,6 +5,7 @@
 
 #include <stdio.h>
 
+#include "engine/teach.h"
 #include "link/link.h"
 #include "show/session.h"
 
@@ -13,6 +14,9 @@ struct report {
     struct link_figures figures;
     bool all; /* list every finding */
 };
+
+/* Room for each in a line of all checks or parameters: its name, comma, blanks and a count. */
+enum { REPORT_NAME_SIZE = 40 };
 
 /* Writes the page to standard output. */
 void report_text(const struct report *report);
@@ -43,6 +47,11 @@ report_is_fn report_is_endless;
 /* What such parameters are listed behind. */
 extern const char report_absent_words[], report_endless_words[];
 
+/* The sentence that lists those of which it is so, behind the words; "" when there are none. */
+enum { REPORT_PARAMS_SIZE = 120 + REPORT_NAME_SIZE * PARAMS };
+const char *report_params(const struct desk *desk, report_is_fn *is, const char *words,
+                          const char *between, char says[REPORT_PARAMS_SIZE]);
+
 /* The usual cautions, for every page that says what to do. */
 extern const char report_care_words[];
 void report_care(void);
@@ -52,6 +61,9 @@ int report_status(const struct report *report);
 
 /* The "link" object of a JSON report. */
 struct json *report_link_json(const struct link_figures *figures);
+
+/* The worked example of a finding; false when its figures are not known. */
+bool report_worked(const struct finding *finding, char worked[TEACH_SIZE]);
 
 /* One finding, as in the "findings" of a JSON report; with a plan it points to its card, with NULL it
  * says what to do in a sentence. */
@@ -63,7 +75,11 @@ struct json *report_finding_json(const struct engine *engine, const struct findi
 typedef void report_reject_fn(void *context, const char *reason, uint64_t count);
 void report_rejects(const struct link_figures *figures, report_reject_fn *each, void *context);
 
-/* Prints them in one line, or nothing. */
+/* "Refused: stranger 3, bad-value 1"; "" when none was. */
+enum { REPORT_REFUSED_SIZE = 2000 };
+const char *report_refused(const struct link_figures *figures, char says[REPORT_REFUSED_SIZE]);
+
+/* Prints that, or nothing. */
 void report_print_rejects(const struct link_figures *figures);
 
 /* "612 of 612 questions answered in 3 s" */
@@ -73,9 +89,6 @@ const char *report_answered(const struct link_figures *figures, char says[REPORT
 /* What to look at when a desk that was asked was never heard; prints that, or nothing. */
 extern const char report_silent_words[];
 void report_never_heard(const struct link_figures *figures);
-
-/* Room for each in a line of all checks or parameters: its name, comma, blanks and a count. */
-enum { REPORT_NAME_SIZE = 40 };
 
 enum { REPORT_OBJECT_SIZE = 120 };
 

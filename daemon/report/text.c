@@ -4,7 +4,6 @@
 
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/output.h"
 #include "core/need.h"
@@ -14,7 +13,7 @@
 #include "report/players.h"
 
 enum { FINDINGS_SHOWN = 9, UNKNOWN_SHOWN = 6 };
-enum { RIGHT_SIZE = 20 + REPORT_NAME_SIZE * CHECKS, PARAMS_SIZE = 120 + REPORT_NAME_SIZE * PARAMS };
+enum { RIGHT_SIZE = 20 + REPORT_NAME_SIZE * CHECKS };
 
 struct page {
     struct report_findings findings;
@@ -44,14 +43,13 @@ static void
 print_finding(const struct page *page, const struct finding *finding)
 {
     const struct engine *engine = page->findings.engine;
-    char object[REPORT_OBJECT_SIZE], line[1200];
+    char object[REPORT_OBJECT_SIZE];
     struct words words;
 
     engine_words(engine, finding, &words);
     cards_cure(page->findings.plan, finding, &words);
-    snprintf(line, sizeof line, "%s: %s.%s [%s]", report_object(engine, finding->object, object),
-             words.says, report_kind_mark(finding), finding->check->id);
-    output_wrapped(4, 6, line);
+    output_format(4, 6, "%s: %s.%s [%s]", report_object(engine, finding->object, object),
+                  words.says, report_kind_mark(finding), finding->check->id);
     report_do(&words);
 }
 
@@ -93,9 +91,9 @@ print_findings(struct page *page)
 {
     size_t count = page->findings.open_count;
 
-    for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--)
+    for (enum weight weight = WEIGHTS; weight-- > 0;)
         if (page->findings.of[weight] > 0 && page->printed < page->limit)
-            print_weight(page, (enum weight)weight);
+            print_weight(page, weight);
     if (page->printed < count)
         printf("\nand %zu more: --all lists them\n", count - page->printed);
     if (count == 0)
@@ -107,13 +105,11 @@ print_findings(struct page *page)
 static void
 print_accepted(const struct engine *engine, const struct finding *finding)
 {
-    char object[REPORT_OBJECT_SIZE], line[700];
+    char object[REPORT_OBJECT_SIZE];
 
-    snprintf(line, sizeof line, "%s, %s (%s %.4g): %s",
-             report_object(engine, finding->object, object), finding->check->id,
-             finding->check->severity, finding->verdict.severity,
-             engine_show(engine)->accepts[finding->accept].why);
-    output_wrapped(2, 4, line);
+    output_format(2, 4, "%s, %s (%s %.4g): %s", report_object(engine, finding->object, object),
+                  finding->check->id, finding->check->severity, finding->verdict.severity,
+                  engine_show(engine)->accepts[finding->accept].why);
 }
 
 static void
@@ -128,13 +124,10 @@ print_accepts(const struct report_findings *findings)
         print_accepted(findings->engine, findings->list[findings->open_count + i]);
     for (int i = 0; i < show->accept_count; i++) {
         const char *idle = report_accept_idle(findings->engine, i);
-        char line[500];
 
-        if (!idle)
-            continue;
-        snprintf(line, sizeof line, "accept[%d] %s: %s (%s)", i, check_name(show->accepts[i].check),
-                 idle, show->accepts[i].why);
-        output_wrapped(2, 4, line);
+        if (idle)
+            output_format(2, 4, "accept[%d] %s: %s (%s)", i, check_name(show->accepts[i].check),
+                          idle, show->accepts[i].why);
     }
 }
 
@@ -152,7 +145,7 @@ struct unknown {
 static void
 print_unknown(struct unknown *unknown)
 {
-    char object[REPORT_OBJECT_SIZE], line[500];
+    char object[REPORT_OBJECT_SIZE], more[40] = "";
 
     if (unknown->count == 0)
         return;
@@ -161,13 +154,10 @@ print_unknown(struct unknown *unknown)
         return;
     }
     unknown->printed++;
-    report_object(unknown->engine, unknown->first, object);
-    if (unknown->count == 1)
-        snprintf(line, sizeof line, "%s: %s: %s", unknown->check->id, object, unknown->why);
-    else
-        snprintf(line, sizeof line, "%s: %s and %zu more: %s", unknown->check->id, object,
-                 unknown->count - 1, unknown->why);
-    output_wrapped(2, 4, line);
+    if (unknown->count > 1)
+        snprintf(more, sizeof more, " and %zu more", unknown->count - 1);
+    output_format(2, 4, "%s: %s%s: %s", unknown->check->id,
+                  report_object(unknown->engine, unknown->first, object), more, unknown->why);
 }
 
 /* Gathers what one check could not know, and prints it when the next one begins. */
@@ -206,8 +196,8 @@ print_not_known(const struct report_findings *findings)
 static bool
 was_asked(const struct engine *engine, int check)
 {
-    for (int outcome = OUTCOME_NOT_ASKED + 1; outcome < OUTCOMES; outcome++)
-        if (engine_count(engine, check, (enum outcome)outcome) > 0)
+    for (enum outcome outcome = OUTCOME_NOT_ASKED + 1; outcome < OUTCOMES; outcome++)
+        if (engine_count(engine, check, outcome) > 0)
             return true;
     return !engine_checks(engine)->of[check]->watch_only;
 }
@@ -240,18 +230,10 @@ print_right(const struct engine *engine)
 static void
 print_params(const struct desk *desk, report_is_fn *is, const char *words)
 {
-    char line[PARAMS_SIZE];
-    struct text text;
-    size_t begun;
+    char says[REPORT_PARAMS_SIZE];
 
-    text_init(&text, line, sizeof line);
-    text_add(&text, "%s", words);
-    begun = text.used;
-    for (int id = 0; id < PARAMS; id++)
-        if (is(desk, (enum param_id)id))
-            text_add(&text, " %s", params[id].name);
-    if (text.used > begun)
-        output_wrapped(0, 2, line);
+    if (*report_params(desk, is, words, "", says))
+        output_wrapped(0, 2, says);
 }
 
 void

@@ -3,7 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "core/need.h"
 #include "page/html.h"
 #include "page/page.h"
 #include "review/review.h"
@@ -28,6 +27,7 @@ add_head(FILE *page, const struct scheme *scheme)
 {
     html_add(
         page,
+        "</header>\n<main>\n<section>\n<h2>Marks for the settings</h2>\n"
         "<p class=\"soft\">Earned of what was assessed, group by group. Change: what was earned "
         "since the setup before, where as much was assessed.</p>\n"
         "<section class=\"scroll\" tabindex=\"0\" aria-label=\"Marks of the class\">\n"
@@ -43,10 +43,8 @@ add_head(FILE *page, const struct scheme *scheme)
 static void
 add_cell(FILE *page, const struct score_group *group)
 {
-    char earned[SCHEME_MARKS_SIZE], of[SCHEME_MARKS_SIZE];
-
-    html_add(page, "<td>%s / %s</td>", scheme_marks(earned, group->earned_tenths),
-             scheme_marks(of, group->earned_tenths + group->lost_tenths));
+    html_add(page, "<td>%f / %f</td>", group->earned_tenths / 10.0,
+             (group->earned_tenths + group->lost_tenths) / 10.0);
 }
 
 /* Since the setup before of the same id. */
@@ -54,21 +52,20 @@ static void
 add_change(FILE *page, const struct review_row *row, const struct review_row *before)
 {
     int change = before ? row->total.earned_tenths - before->total.earned_tenths : 0;
-    char marks[HTML_NUMBER_SIZE];
 
     if (!before || strcmp(before->id, row->id) != 0)
         html_add(page, "<td></td>");
     else if (before->total.open_tenths != row->total.open_tenths)
         html_add(page, "<td>other parts assessed</td>");
     else
-        html_add(page, "<td>%s</td>", html_change(marks, change / 10.0));
+        html_add(page, "<td>%+f</td>", change / 10.0);
 }
 
 static void
 add_row(FILE *page, const struct review_class *review, size_t at)
 {
     const struct review_row *row = &review->rows[at];
-    char open[SCHEME_MARKS_SIZE], when[17]; /* "2026-11-25T22:34": the sheet has the rest */
+    char when[17]; /* "2026-11-25T22:34": the sheet has the rest */
 
     snprintf(when, sizeof when, "%.16s", row->at);
     when[10] = ' ';
@@ -76,119 +73,103 @@ add_row(FILE *page, const struct review_class *review, size_t at)
     html_add(page, "<tr><th scope=\"row\"><a href=\"");
     add_link(page, row->file);
     html_add(page, "\"><bdi>%s</bdi></a></th><td class=\"words\">%s</td>", row->id, when);
-    for (int i = 0; i < review->scheme->scheme.group_count; i++)
+    for (int i = 0; i < review->scheme->group_count; i++)
         add_cell(page, &row->groups[i]);
     add_cell(page, &row->total);
-    html_add(page, "<td>%s</td>", scheme_marks(open, row->total.open_tenths));
+    html_add(page, "<td>%f</td>", row->total.open_tenths / 10.0);
     add_change(page, row, at > 0 ? row - 1 : NULL);
-    html_add(page, "<td class=\"bars\">");
     review_bar(page, &row->total);
-    html_add(page, "</td></tr>\n");
 }
 
 /* ---- what the class might look at next ---- */
 
-struct common {
-    int check;
-    size_t setups;
-    int tenths;
-};
-
 static int
 more_common(const void *one, const void *other)
 {
-    const struct common *a = one, *b = other;
+    const struct review_check *a = one, *b = other;
 
-    if (a->tenths != b->tenths)
-        return b->tenths - a->tenths;
+    if (a->lost_tenths != b->lost_tenths)
+        return b->lost_tenths - a->lost_tenths;
     if (a->setups != b->setups)
         return a->setups < b->setups ? 1 : -1;
     return a->check - b->check;
 }
 
 static void
-add_common_table(FILE *page, const struct review_class *review, const struct common *list,
-                 int count)
+add_common(FILE *page, const struct review_class *review)
 {
-    char marks[SCHEME_MARKS_SIZE];
+    struct review_check list[CHECKS];
 
+    for (int check = 0; check < CHECKS; check++) {
+        list[check] = review->checks[check];
+        list[check].check = check;
+    }
+    qsort(list, CHECKS, sizeof *list, more_common);
+    if (list[0].setups == 0) {
+        html_add(page, "<p>Nothing.</p>\n");
+        return;
+    }
     html_add(page, "<section class=\"scroll\" tabindex=\"0\" aria-label=\"What cost most, check by "
                    "check\">\n<table>\n<thead><tr><th scope=\"col\" class=\"words\">check</th><th "
                    "scope=\"col\">setups</th><th scope=\"col\">marks in all</th></tr></thead>\n"
                    "<tbody>\n");
-    for (int i = 0; i < count; i++)
-        html_add(page, "<tr><th scope=\"row\">%s</th><td>%zu of %zu</td><td>%s</td></tr>\n",
+    for (int i = 0; i < CHECKS && list[i].setups > 0; i++)
+        html_add(page, "<tr><th scope=\"row\">%s</th><td>%zu of %zu</td><td>%f</td></tr>\n",
                  check_name(list[i].check), list[i].setups, review->count,
-                 scheme_marks(marks, list[i].tenths));
+                 list[i].lost_tenths / 10.0);
     html_add(page, "</tbody>\n</table>\n</section>\n");
-}
-
-static void
-add_common(FILE *page, const struct review_class *review)
-{
-    struct common *list = need_memory((size_t)CHECKS, sizeof *list);
-    int count = 0;
-
-    for (int check = 0; check < CHECKS; check++)
-        if (review->setups_with[check] > 0)
-            list[count++] =
-                (struct common){check, review->setups_with[check], review->lost_tenths[check]};
-    qsort(list, (size_t)count, sizeof *list, more_common);
-    html_add(page, "<section>\n<h2>What cost most</h2>\n");
-    if (count > 0)
-        add_common_table(page, review, list, count);
-    else
-        html_add(page, "<p>Nothing.</p>\n");
-    html_add(page, "</section>\n");
-    free(list);
 }
 
 void
 review_overview(const struct review_class *review, FILE *page)
 {
-    const struct scheme_file *scheme = review->scheme;
-
     html_begin(page, "Setups of a class");
-    html_add(page,
-             "<header>\n<h1>Setups of a class</h1>\n<p class=\"soft\">%zu setup%s. Scheme: "
-             "<bdi>%s</bdi>, version <bdi>%s</bdi>, SHA-256 %s</p>\n</header>\n<main>\n<section>\n"
-             "<h2>Marks for the settings</h2>\n",
-             review->count, review->count == 1 ? "" : "s", scheme->scheme.name,
-             scheme->scheme.version, scheme->sha256);
-    add_head(page, &scheme->scheme);
+    html_add(page, "<h1>Setups of a class</h1>\n<p class=\"soft\">%zu setup%s. ", review->count,
+             review->count == 1 ? "" : "s");
+    review_scheme(page, review->scheme);
+    add_head(page, review->scheme);
     for (size_t i = 0; i < review->count; i++)
         add_row(page, review, i);
-    html_add(page, "</tbody>\n</table>\n</section>\n</section>\n");
+    html_add(page, "</tbody>\n</table>\n</section>\n</section>\n<section>\n"
+                   "<h2>What cost most</h2>\n");
     add_common(page, review);
-    html_add(page, "<section>\n<h2>What settings cannot show</h2>\n<p>%s</p>\n</section>\n",
+    html_add(page,
+             "</section>\n<section>\n<h2>What settings cannot show</h2>\n<p>%s</p>\n</section>\n",
              review_cannot_show);
     page_care(page);
-    html_add(page, "</main>\n");
     html_end(page);
 }
 
 /* ---- CSV ---- */
 
+/* Ended by NULL. */
+static void
+csv_texts(struct csv *csv, const char *const *texts)
+{
+    for (; *texts; texts++)
+        csv_text(csv, *texts);
+}
+
+static void
+csv_titles(struct csv *csv, const char *group)
+{
+    static const char *const parts[] = {"earned", "lost", "not assessed"};
+    char title[SHOW_NAME_SIZE + 20];
+
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+        snprintf(title, sizeof title, "%s %s", group, parts[i]);
+        csv_text(csv, title);
+    }
+}
+
 static void
 csv_head(struct csv *csv, const struct scheme *scheme)
 {
-    static const char *const before[] = {"id", "read", "scheme", "version", "sha256"};
-    static const char *const behind[] = {"all earned", "all lost", "all not assessed", "stop",
-                                         "fix",        "note",     "not known"};
-
-    for (size_t i = 0; i < sizeof before / sizeof *before; i++)
-        csv_text(csv, before[i]);
-    for (int i = 0; i < scheme->group_count; i++) {
-        static const char *const parts[] = {"earned", "lost", "not assessed"};
-        char title[SHOW_NAME_SIZE + 20];
-
-        for (size_t part = 0; part < sizeof parts / sizeof *parts; part++) {
-            snprintf(title, sizeof title, "%s %s", scheme->groups[i].name, parts[part]);
-            csv_text(csv, title);
-        }
-    }
-    for (size_t i = 0; i < sizeof behind / sizeof *behind; i++)
-        csv_text(csv, behind[i]);
+    csv_texts(csv, (const char *const[]){"id", "read", "scheme", "version", "sha256", NULL});
+    for (int i = 0; i < scheme->group_count; i++)
+        csv_titles(csv, scheme->groups[i].name);
+    csv_titles(csv, "all");
+    csv_texts(csv, (const char *const[]){"stop", "fix", "note", "not known", NULL});
     csv_end_row(csv);
 }
 
@@ -203,19 +184,16 @@ csv_group(struct csv *csv, const struct score_group *group)
 void
 review_csv(const struct review_class *review, FILE *to)
 {
-    const struct scheme_file *scheme = review->scheme;
+    const struct scheme *scheme = review->scheme;
     struct csv csv = {to, false};
 
-    csv_head(&csv, &scheme->scheme);
+    csv_head(&csv, scheme);
     for (size_t i = 0; i < review->count; i++) {
         const struct review_row *row = &review->rows[i];
 
-        csv_text(&csv, row->id);
-        csv_text(&csv, row->at);
-        csv_text(&csv, scheme->scheme.name);
-        csv_text(&csv, scheme->scheme.version);
-        csv_text(&csv, scheme->sha256);
-        for (int group = 0; group < scheme->scheme.group_count; group++)
+        csv_texts(&csv, (const char *const[]){row->id, row->at, scheme->name, scheme->version,
+                                              scheme->sha256, NULL});
+        for (int group = 0; group < scheme->group_count; group++)
             csv_group(&csv, &row->groups[group]);
         csv_group(&csv, &row->total);
         for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--)

@@ -15,14 +15,16 @@ static const char overview[] = "overview.html", table[] = "marks.csv";
 struct review_folder {
     char path[PATH_MAX], beside[PATH_MAX]; /* the folder, and the one inside it until the end */
     char (*names)[REVIEW_FILE_SIZE];       /* of what was written beside */
-    size_t count, size;
+    size_t count;
 };
+
+enum { PATH_SIZE = PATH_MAX + REVIEW_FILE_SIZE };
 
 /* "FOLDER/NAME" */
 static const char *
-join(char path[PATH_MAX + REVIEW_FILE_SIZE], const char *folder, const char *name)
+join(char path[PATH_SIZE], const char *folder, const char *name)
 {
-    snprintf(path, PATH_MAX + REVIEW_FILE_SIZE, "%s/%s", folder, name);
+    snprintf(path, PATH_SIZE, "%s/%s", folder, name);
     return path;
 }
 
@@ -34,13 +36,21 @@ is_there(const char *path)
     return lstat(path, &status) == 0;
 }
 
+static void
+release(struct review_folder *folder)
+{
+    free(folder->names);
+    free(folder);
+}
+
 struct review_folder *
-review_folder_open(const char *path, struct problems *problems)
+review_folder_open(const char *path, int sheets, struct problems *problems)
 {
     struct review_folder *folder = need_memory(1, sizeof *folder);
-    char there[PATH_MAX + REVIEW_FILE_SIZE];
+    char there[PATH_SIZE];
     int length;
 
+    folder->names = need_memory((size_t)sheets + 2, sizeof *folder->names);
     length = snprintf(folder->beside, sizeof folder->beside, "%s/.review-XXXXXX", path);
     snprintf(folder->path, sizeof folder->path, "%s", path);
     if (length >= (int)sizeof folder->beside - REVIEW_FILE_SIZE)
@@ -53,23 +63,18 @@ review_folder_open(const char *path, struct problems *problems)
         problems_add(problems, "--to=%s: cannot write there: %s", path, strerror(errno));
     else
         return folder;
-    free(folder);
+    release(folder);
     return NULL;
 }
 
 static FILE *
 begin_file(struct review_folder *folder, const char *name)
 {
-    char path[PATH_MAX + REVIEW_FILE_SIZE];
+    char path[PATH_SIZE];
     FILE *file = fopen(join(path, folder->beside, name), "w");
 
-    if (!file)
-        return NULL;
-    if (folder->count == folder->size) {
-        folder->size = folder->size == 0 ? 64 : folder->size * 2;
-        folder->names = need_more(folder->names, folder->size, sizeof *folder->names);
-    }
-    snprintf(folder->names[folder->count++], REVIEW_FILE_SIZE, "%s", name);
+    if (file)
+        snprintf(folder->names[folder->count++], REVIEW_FILE_SIZE, "%s", name);
     return file;
 }
 
@@ -103,7 +108,7 @@ static bool
 has_places(const struct review_folder *folder)
 {
     for (size_t i = 0; i < folder->count; i++) {
-        char to[PATH_MAX + REVIEW_FILE_SIZE];
+        char to[PATH_SIZE];
 
         if (is_there(join(to, folder->path, folder->names[i]))) {
             fprintf(stderr, "gainwarden: %s: is there already; name another folder with --to\n",
@@ -118,7 +123,7 @@ static bool
 put_in_place(struct review_folder *folder)
 {
     for (size_t i = 0; i < folder->count; i++) {
-        char from[PATH_MAX + REVIEW_FILE_SIZE], to[PATH_MAX + REVIEW_FILE_SIZE];
+        char from[PATH_SIZE], to[PATH_SIZE];
 
         if (rename(join(from, folder->beside, folder->names[i]),
                    join(to, folder->path, folder->names[i])) != 0) {
@@ -151,13 +156,12 @@ review_folder_finish(struct review_folder *folder, const struct review_class *li
 void
 review_folder_close(struct review_folder *folder)
 {
-    char path[PATH_MAX + REVIEW_FILE_SIZE];
+    char path[PATH_SIZE];
 
     if (!folder)
         return;
     for (size_t i = 0; i < folder->count; i++)
         unlink(join(path, folder->beside, folder->names[i]));
     rmdir(folder->beside);
-    free(folder->names);
-    free(folder);
+    release(folder);
 }

@@ -10,8 +10,8 @@
 struct review_folder;
 
 /* Makes the folder where it is missing; one that holds a review is refused, because somebody may
- * have gone on in it. NULL with the problems. */
-struct review_folder *review_folder_open(const char *path, struct problems *problems);
+ * have gone on in it. `sheets`: so many at most. NULL with the problems. */
+struct review_folder *review_folder_open(const char *path, int sheets, struct problems *problems);
 
 /* Each false when something cannot be written, which was then told. */
 bool review_folder_sheet(struct review_folder *folder, const struct setup *setup);

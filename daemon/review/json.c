@@ -27,9 +27,8 @@ groups_json(const struct setup *setup)
 {
     struct json *list = json_new_array();
 
-    for (int i = 0; i < setup->scheme->scheme.group_count; i++)
-        json_add(list, NULL,
-                 group_json(setup->scheme->scheme.groups[i].name, &setup->score->groups[i]));
+    for (int i = 0; i < setup->scheme->group_count; i++)
+        json_add(list, NULL, group_json(setup->scheme->groups[i].name, &setup->score->groups[i]));
     return list;
 }
 
@@ -43,11 +42,10 @@ lines_json(const struct setup *setup)
         struct json *json = report_finding_json(setup->engine, line->finding, setup->plan);
         char why[SETUP_WHY_SIZE];
 
-        json_add_string(json, "group", setup->scheme->scheme.groups[line->group].name);
+        json_add_string(json, "group", setup->scheme->groups[line->group].name);
         json_add_number(json, "lost", line->lost_tenths / 10.0);
         json_add_number(json, "alone", line->alone_tenths / 10.0);
-        setup_why(setup, line, why);
-        if (*why)
+        if (*setup_why(setup, line, why))
             json_add_string(json, "why_so_much", why);
         json_add(list, NULL, json);
     }
@@ -96,6 +94,6 @@ review_json(const struct setup *setup)
     cards_json(setup->engine, setup->plan, json);
     json_add(json, "right", right_json(setup));
     json_add_number(json, "findings_without_marks", (double)setup->score->unmarked);
-    json_add(json, "by_hand", by_hand_json(&setup->scheme->scheme));
+    json_add(json, "by_hand", by_hand_json(setup->scheme));
     return json;
 }

@@ -9,9 +9,7 @@
 
 #include "base/csv.h"
 #include "base/json.h"
-#include "base/options.h"
 #include "engine/engine.h"
-#include "review/scheme_file.h"
 #include "saved/file.h"
 #include "score/score.h"
 #include "show/file.h"
@@ -21,7 +19,7 @@ enum { REVIEW_ID_SIZE = 256, REVIEW_FILE_SIZE = 160 };
 
 /* One setup, with all that its sheet is written from. */
 struct setup {
-    const struct scheme_file *scheme;
+    const struct scheme *scheme;
     char id[REVIEW_ID_SIZE]; /* of the student: the file's name, or made from it */
     bool anonymous;
     char file[REVIEW_FILE_SIZE]; /* of its sheet in a folder */
@@ -40,17 +38,20 @@ struct review_row {
 };
 
 struct review_class {
-    const struct scheme_file *scheme;
+    const struct scheme *scheme;
     struct review_row *rows; /* by id, then by time */
     size_t count;
-    size_t *setups_with; /* of each check: in how many setups it failed, */
-    int *lost_tenths;    /* and what it cost all of them */
+    struct review_check {
+        size_t setups;   /* in which it failed */
+        int lost_tenths; /* what it cost all of them */
+        int check;       /* its number, in a list that is in another order */
+    } checks[CHECKS];
 };
 
 /* Reads the saved desk and marks it; `show` may be NULL. False with the problems. Release it in
  * either case. `word`: ids are made from the file's name and this word; NULL: they are the file's
  * name. */
-bool setup_read(struct setup *setup, const struct scheme_file *scheme, const struct show_file *show,
+bool setup_read(struct setup *setup, const struct scheme *scheme, const struct show_file *show,
                 const char *path, const char *word, struct problems *problems);
 void setup_release(struct setup *setup);
 
@@ -71,8 +72,12 @@ void review_text(const struct setup *setup);
 struct json *review_json(const struct setup *setup);
 void review_sheet(const struct setup *setup, FILE *page);
 
-/* Earned, lost and not assessed as one bar; what is not assessed is empty. */
+/* The last cell of a row, and its end: earned, lost and not assessed as one bar; what is not
+ * assessed is empty. */
 void review_bar(FILE *page, const struct score_group *group);
+
+/* By what the marks were given, to the end of its paragraph. */
+void review_scheme(FILE *page, const struct scheme *scheme);
 
 /* The class: a page that links its sheets, and RFC 4180. */
 void review_overview(const struct review_class *review, FILE *page);

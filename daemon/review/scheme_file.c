@@ -1,26 +1,21 @@
 /* SPDX-License-Identifier: MIT */
 #include "review/scheme_file.h"
 
+#include <assert.h>
 #include <errno.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
 #include "base/embedded.h"
+#include "base/sha256.h"
 #include "base/whole_file.h"
 #include "check/check.h"
 #include "core/need.h"
 
 enum { MARKS_MOST = 1000, FIGURE_MOST = 1000000 };
 
-const char *
-scheme_marks(char buffer[SCHEME_MARKS_SIZE], int tenths)
-{
-    snprintf(buffer, SCHEME_MARKS_SIZE, tenths % 10 == 0 ? "%d" : "%d.%d", tenths / 10,
-             abs(tenths % 10));
-    return buffer;
-}
+static_assert((int)SCHEME_SHA256_SIZE == SHA256_TEXT_SIZE, "as sha256_text() writes it");
 
 /* ---- small parts ---- */
 
@@ -70,7 +65,7 @@ find_check(const char *id, const struct where *where)
 
     if (check < 0)
         where_problem(where, "no check is called so%s",
-                      where_nearest(id, check_at, NULL, (size_t)CHECKS, nearest));
+                      where_nearest(id, check_at, NULL, CHECKS, nearest));
     else if (check_set_all.of[check]->watch_only)
         where_problem(where, "is a check of the watch alone: a saved desk cannot fail it");
     else
@@ -212,7 +207,7 @@ check_cause(const struct scheme *scheme, const struct scheme_check *rule, const 
 
     for (int i = 0; i < rule->not_with_count; i++) {
         struct where at = where_index(&list, i);
-        bool *seen = need_memory((size_t)CHECKS, sizeof *seen);
+        bool seen[CHECKS] = {false};
 
         if (!scheme_find(scheme, rule->not_with[i], NULL))
             where_problem(&at, "the scheme does not mark %s: what both tell would cost nothing",
@@ -221,7 +216,6 @@ check_cause(const struct scheme *scheme, const struct scheme_check *rule, const 
             where_problem(&at,
                           "%s is not counted beside %s either: what both tell would cost nothing",
                           check_name(rule->not_with[i]), check_name(rule->check));
-        free(seen);
     }
 }
 
@@ -340,35 +334,35 @@ const struct field scheme_fields[] = {
     {.title = "gainwarden scheme"},
 };
 
-struct scheme_file *
+struct scheme *
 scheme_file_parse(const char *text, size_t length, const char *name, struct problems *problems)
 {
     size_t before = problems->count;
     struct json *root = json_parse(text, length, name, problems);
     struct where where = where_file(name, root, problems);
-    struct scheme_file *file = root ? need_memory(1, sizeof *file) : NULL;
+    struct scheme *scheme = root ? need_memory(1, sizeof *scheme) : NULL;
 
     if (!root)
         return NULL;
     if (where_check_kind(&where, "scheme_format") &&
         where_check_format(&where, "scheme_format", SCHEME_FORMAT))
-        fields_read(scheme_fields, &where, &file->scheme, NULL);
+        fields_read(scheme_fields, &where, scheme, NULL);
     if (problems->count == before)
-        check_causes(&file->scheme, &where);
+        check_causes(scheme, &where);
     json_free(root);
-    sha256_text(text, length, file->sha256);
+    sha256_text(text, length, scheme->sha256);
     if (problems->count == before)
-        return file;
-    free(file);
+        return scheme;
+    free(scheme);
     return NULL;
 }
 
-struct scheme_file *
+struct scheme *
 scheme_file_read(const char *path, struct problems *problems)
 {
     size_t length = 0;
+    struct scheme *scheme;
     char *text;
-    struct scheme_file *file;
 
     if (!path)
         return scheme_file_parse(embedded_scheme, strlen(embedded_scheme), "the built-in scheme",
@@ -380,7 +374,7 @@ scheme_file_read(const char *path, struct problems *problems)
                                     : whole_file_why(errno));
         return NULL;
     }
-    file = scheme_file_parse(text, length, path, problems);
+    scheme = scheme_file_parse(text, length, path, problems);
     free(text);
-    return file;
+    return scheme;
 }

@@ -6,28 +6,18 @@
 #define GAINWARDEN_SCHEME_FILE_H
 
 #include "base/fields.h"
-#include "base/sha256.h"
 #include "score/scheme.h"
 
 enum { SCHEME_FORMAT = 1, SCHEME_FILE_LIMIT = 1024 * 1024 };
-
-struct scheme_file {
-    struct scheme scheme;
-    char sha256[SHA256_TEXT_SIZE];
-};
 
 extern const struct field scheme_fields[];
 
 /* NULL: the one that is built in. NULL with the problems when anything is wrong with it. Free with
  * free(). */
-struct scheme_file *scheme_file_read(const char *path, struct problems *problems);
+struct scheme *scheme_file_read(const char *path, struct problems *problems);
 
 /* The same for text in memory. */
-struct scheme_file *scheme_file_parse(const char *text, size_t length, const char *name,
-                                      struct problems *problems);
-
-/* "2.5", of tenths; into a buffer that holds them. */
-enum { SCHEME_MARKS_SIZE = 16 };
-const char *scheme_marks(char buffer[SCHEME_MARKS_SIZE], int tenths);
+struct scheme *scheme_file_parse(const char *text, size_t length, const char *name,
+                                 struct problems *problems);
 
 #endif

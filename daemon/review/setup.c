@@ -9,6 +9,7 @@
 
 #include "advice/plan.h"
 #include "base/escape.h"
+#include "base/sha256.h"
 #include "base/text_format.h"
 #include "core/need.h"
 #include "core/text.h"
@@ -16,9 +17,8 @@
 
 const char review_cannot_show[] =
     "Settings are perhaps a third of a monitor setup. They do not show tone and balance, where "
-    "microphones and wedges stand, whether what a label says is what is plugged in, how the "
-    "player was asked, or how loud it is. Those marks are given by hand, by someone who was "
-    "there.";
+    "microphones and wedges stand, whether what a label says is what is plugged in, how the player "
+    "was asked, or how loud it is. Those marks are given by hand, by someone who was there.";
 
 /* The file's name without folder and .json. What could move a cursor or is no UTF-8 becomes \xNN,
  * so that every form of a sheet is text, and names that differ stay apart. */
@@ -86,7 +86,7 @@ day_of(const struct saved *saved)
 }
 
 bool
-setup_read(struct setup *setup, const struct scheme_file *scheme, const struct show_file *show_file,
+setup_read(struct setup *setup, const struct scheme *scheme, const struct show_file *show_file,
            const char *path, const char *word, struct problems *problems)
 {
     struct show *show;
@@ -106,7 +106,7 @@ setup_read(struct setup *setup, const struct scheme_file *scheme, const struct s
     engine_set_day(setup->engine, day_of(setup->saved));
     engine_run(setup->engine, 0, NULL, NULL);
     setup->plan = engine_advise(setup->engine, 0);
-    setup->score = score_new(setup->engine, &scheme->scheme);
+    setup->score = score_new(setup->engine, scheme);
     return true;
 }
 
@@ -125,28 +125,28 @@ static void
 write_grade(const struct setup *setup, const struct score_line *line, char grade[SETUP_WHY_SIZE])
 {
     const struct scheme_check *check =
-        scheme_find(&setup->scheme->scheme, line->finding->check->number, NULL);
+        scheme_find(setup->scheme, line->finding->check->number, NULL);
     const struct verdict *verdict = &line->finding->verdict;
     const char *figure = line->finding->check->severity;
     bool off = strstr(figure, "unity_db") && isnan(verdict_figure(verdict, figure));
-    char least[SCHEME_MARKS_SIZE], top[SCHEME_MARKS_SIZE], number[SCHEME_MARKS_SIZE];
+    char number[20];
     struct text text;
 
     text_init(&text, grade, SETUP_WHY_SIZE);
     if (check->least_tenths == check->top_tenths)
         return;
     snprintf(number, sizeof number, "%.4g", verdict->severity); /* a control that is off has none */
-    text_add(&text, "%s is %s; it costs %s up to %g, %s from %g on", figure,
-             off ? "without end" : number, scheme_marks(least, check->least_tenths), check->from,
-             scheme_marks(top, check->top_tenths), check->to);
+    text_add(&text, "%s is %s; it costs %f up to %g, %f from %g on", figure,
+             off ? "without end" : number, check->least_tenths / 10.0, check->from,
+             check->top_tenths / 10.0, check->to);
 }
 
 const char *
 setup_why(const struct setup *setup, const struct score_line *line, char why[SETUP_WHY_SIZE])
 {
-    const char *group = setup->scheme->scheme.groups[line->group].name;
+    const char *group = setup->scheme->groups[line->group].name;
     const char *id = line->finding->check->id;
-    char alone[SCHEME_MARKS_SIZE], grade[SETUP_WHY_SIZE];
+    char grade[SETUP_WHY_SIZE];
     struct text text;
 
     text_init(&text, why, SETUP_WHY_SIZE);
@@ -154,8 +154,7 @@ setup_why(const struct setup *setup, const struct score_line *line, char why[SET
     text_add(&text, "%s", grade);
     if (line->why == SCORE_COSTS)
         return why;
-    text_add(&text, "%salone it would be %s, but ", *grade ? "; " : "",
-             scheme_marks(alone, line->alone_tenths));
+    text_add(&text, "%salone it would be %f, but ", *grade ? "; " : "", line->alone_tenths / 10.0);
     if (line->why == SCORE_CHECK_FULL)
         text_add(&text, "%s has cost the most it may", id);
     else if (line->why == SCORE_GROUP_FULL)

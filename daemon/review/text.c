@@ -1,9 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* A sheet on the terminal. */
-#include <string.h>
-
 #include "base/output.h"
-#include "engine/teach.h"
 #include "report/cards.h"
 #include "report/findings.h"
 #include "report/report.h"
@@ -15,31 +12,24 @@ enum { RIGHT_SIZE = SHOW_NAME_SIZE + REPORT_NAME_SIZE * CHECKS };
 static void
 print_head(const struct setup *setup)
 {
-    const struct scheme_file *scheme = setup->scheme;
-    char line[600];
+    const char *show = setup->anonymous ? "" : setup->saved->show;
 
-    snprintf(line, sizeof line, "%s: %s%sread %s", setup->id,
-             setup->anonymous ? "" : setup->saved->show,
-             setup->anonymous || !*setup->saved->show ? "" : ", ", setup->saved->at);
-    output_wrapped(0, 4, line);
-    snprintf(line, sizeof line, "Scheme: %s, version %s, SHA-256 %s", scheme->scheme.name,
-             scheme->scheme.version, scheme->sha256);
-    output_wrapped(0, 4, line);
+    output_format(0, 4, "%s: %s%sread %s", setup->id, show, *show ? ", " : "", setup->saved->at);
+    output_format(0, 4, "Scheme: %s, version %s, SHA-256 %s", setup->scheme->name,
+                  setup->scheme->version, setup->scheme->sha256);
 }
 
 /* As a row of the table, or as a sentence where the terminal is too narrow for it. */
 static void
 print_group(const char *name, const struct score_group *group)
 {
-    int marks = group->earned_tenths + group->lost_tenths + group->open_tenths;
     bool wide = output_width() >= TABLE_WIDTH;
-    char numbers[4][SCHEME_MARKS_SIZE], figures[200];
+    char figures[200];
 
     snprintf(figures, sizeof figures,
-             wide ? "%8s %8s %14s %8s" : "earned %s, lost %s, not assessed %s, of %s",
-             scheme_marks(numbers[0], group->earned_tenths),
-             scheme_marks(numbers[1], group->lost_tenths),
-             scheme_marks(numbers[2], group->open_tenths), scheme_marks(numbers[3], marks));
+             wide ? "%8g %8g %14g %8g" : "earned %g, lost %g, not assessed %g, of %g",
+             group->earned_tenths / 10.0, group->lost_tenths / 10.0, group->open_tenths / 10.0,
+             (group->earned_tenths + group->lost_tenths + group->open_tenths) / 10.0);
     if (!wide) {
         output_format(2, 4, "%s: %s", name, figures);
         return;
@@ -51,13 +41,11 @@ print_group(const char *name, const struct score_group *group)
 static void
 print_marks(const struct setup *setup)
 {
-    const struct scheme *scheme = &setup->scheme->scheme;
-
     putchar('\n');
     if (output_width() >= TABLE_WIDTH)
         printf("%*s%8s %8s %14s %8s\n", NAME_COLUMN, "", "earned", "lost", "not assessed", "of");
-    for (int i = 0; i < scheme->group_count; i++)
-        print_group(scheme->groups[i].name, &setup->score->groups[i]);
+    for (int i = 0; i < setup->scheme->group_count; i++)
+        print_group(setup->scheme->groups[i].name, &setup->score->groups[i]);
     print_group("all settings", &setup->score->total);
 }
 
@@ -65,41 +53,36 @@ static void
 print_line(const struct setup *setup, const struct score_line *score)
 {
     const struct finding *finding = score->finding;
-    char object[REPORT_OBJECT_SIZE], why[SETUP_WHY_SIZE], marks[SCHEME_MARKS_SIZE], line[1400];
+    char object[REPORT_OBJECT_SIZE], why[SETUP_WHY_SIZE];
+    char worked[TEACH_SIZE];
     struct words words;
-    struct text text;
 
     engine_words(setup->engine, finding, &words);
     cards_cure(setup->plan, finding, &words);
     setup_why(setup, score, why);
-    snprintf(line, sizeof line, "%s mark%s%s%s%s: %s: %s. [%s]",
-             scheme_marks(marks, score->lost_tenths), score->lost_tenths == 10 ? "" : "s",
-             *why ? " (" : "", why, *why ? ")" : "",
-             report_object(setup->engine, finding->object, object), words.says, finding->check->id);
-    output_wrapped(4, 6, line);
+    output_format(4, 6, "%g mark%s%s%s%s: %s: %s. [%s]", score->lost_tenths / 10.0,
+                  score->lost_tenths == 10 ? "" : "s", *why ? " (" : "", why, *why ? ")" : "",
+                  report_object(setup->engine, finding->object, object), words.says,
+                  finding->check->id);
     report_do(&words);
-    text_init(&text, line, sizeof line);
-    text_add(&text, "worked: ");
-    if (teach_work(&text, finding->check, &finding->verdict))
-        output_wrapped(6, 10, line);
+    if (report_worked(finding, worked))
+        output_format(6, 10, "worked: %s", worked);
 }
 
 static void
 print_lost(const struct setup *setup)
 {
-    const struct scheme *scheme = &setup->scheme->scheme;
-
     puts("\nWhat it cost");
     if (setup->score->line_count == 0)
         puts("  nothing");
-    for (int group = 0; group < scheme->group_count; group++) {
+    for (int group = 0; group < setup->scheme->group_count; group++) {
         bool begun = false;
 
         for (size_t i = 0; i < setup->score->line_count; i++) {
             if (setup->score->lines[i].group != group)
                 continue;
             if (!begun)
-                output_wrapped(2, 4, scheme->groups[group].name);
+                output_wrapped(2, 4, setup->scheme->groups[group].name);
             begun = true;
             print_line(setup, &setup->score->lines[i]);
         }
@@ -109,19 +92,18 @@ print_lost(const struct setup *setup)
 static void
 print_right(const struct setup *setup)
 {
-    const struct scheme *scheme = &setup->scheme->scheme;
-
     puts("\nWhat is right");
-    for (int group = 0; group < scheme->group_count; group++) {
+    for (int i = 0; i < setup->scheme->group_count; i++) {
+        const struct scheme_group *group = &setup->scheme->groups[i];
         char line[RIGHT_SIZE];
         struct text text;
 
         text_init(&text, line, sizeof line);
-        text_add(&text, "%s:", scheme->groups[group].name);
-        for (int i = 0; i < scheme->groups[group].check_count; i++) {
-            int check = scheme->groups[group].checks[i].check;
+        text_add(&text, "%s:", group->name);
+        for (int j = 0; j < group->check_count; j++) {
+            int check = group->checks[j].check;
 
-            text_add(&text, "%s %s %zu", i == 0 ? "" : ",", check_name(check),
+            text_add(&text, "%s %s %zu", j == 0 ? "" : ",", check_name(check),
                      engine_count(setup->engine, check, OUTCOME_PASS));
         }
         output_wrapped(2, 4, line);
@@ -132,26 +114,21 @@ static void
 print_unknown(void *context, const struct check *check, struct object object, const char *why)
 {
     const struct engine *engine = context;
-    char name[REPORT_OBJECT_SIZE], line[700];
+    char name[REPORT_OBJECT_SIZE];
 
-    snprintf(line, sizeof line, "%s: %s: %s", report_object(engine, object, name), check->id, why);
-    output_wrapped(2, 4, line);
+    output_format(2, 4, "%s: %s: %s", report_object(engine, object, name), check->id, why);
 }
 
 static void
 print_by_hand(const struct setup *setup)
 {
-    const struct scheme *scheme = &setup->scheme->scheme;
+    const struct scheme *scheme = setup->scheme;
 
     puts("\nWhat settings cannot show");
     output_wrapped(2, 2, review_cannot_show);
-    for (int i = 0; i < scheme->by_hand_count; i++) {
-        char marks[SCHEME_MARKS_SIZE], line[300];
-
-        snprintf(line, sizeof line, "____ of %s: %s",
-                 scheme_marks(marks, scheme->by_hand[i].marks_tenths), scheme->by_hand[i].what);
-        output_wrapped(4, 6, line);
-    }
+    for (int i = 0; i < scheme->by_hand_count; i++)
+        output_format(4, 6, "____ of %g: %s", scheme->by_hand[i].marks_tenths / 10.0,
+                      scheme->by_hand[i].what);
 }
 
 void

@@ -40,9 +40,11 @@ struct setting {
     const char *from;     /* where the preset comes from: a title of credit.h, or practice */
 };
 
-/* Holds of a check that names none, s. */
+/* Holds of a check that names none, s; and what each hold is. */
 #define CHECK_RAISE_AFTER_S 3.0
 #define CHECK_CLEAR_AFTER_S 10.0
+#define CHECK_RAISE_AFTER_HELP "how long it must hold in a watch before it is told"
+#define CHECK_CLEAR_AFTER_HELP "how long it must be gone before that is told"
 
 /* A finding in words. */
 struct words {

@@ -14,6 +14,7 @@
 #include "desk/show.h"
 
 enum { SCHEME_GROUPS = 12, SCHEME_CHECKS = 32, SCHEME_BY_HAND = 24, SCHEME_NOT_WITH = 4 };
+enum { SCHEME_SHA256_SIZE = 65 };
 
 struct scheme_check {
     int check;                    /* its number */
@@ -40,6 +41,7 @@ struct scheme_by_hand {
 
 struct scheme {
     char name[SHOW_NAME_SIZE], version[SHOW_NAME_SIZE];
+    char sha256[SCHEME_SHA256_SIZE]; /* of its file, in hexadecimal */
     struct scheme_group groups[SCHEME_GROUPS];
     int group_count;
     struct scheme_by_hand by_hand[SCHEME_BY_HAND];

@@ -66,7 +66,7 @@ LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
 {
     char *text = malloc(length + 1);
     struct problems problems = {0};
-    struct scheme_file *file;
+    struct scheme *file;
 
     if (!text)
         abort();
@@ -77,7 +77,7 @@ LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
     problems_print(&problems, rig_nowhere());
     problems_release(&problems);
     for (int i = 0; file && i < 2; i++)
-        mark(engines[i], &file->scheme);
+        mark(engines[i], file);
     free(file);
     free(text);
     return 0;
