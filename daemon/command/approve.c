@@ -199,14 +199,13 @@ print_findings(struct engine *engine)
 {
     struct report_findings findings = report_findings_of(engine, 0);
     size_t open = findings.open_count;
-    char object[REPORT_OBJECT_SIZE];
+    char object[REPORT_OBJECT_SIZE], counts[WEIGHT_COUNTS_SIZE];
 
     if (open == 0)
         puts("No findings.");
     else
-        output_format(0, 2, "Approved with %zu finding%s: %zu stop, %zu fix, %zu note", open,
-                      open == 1 ? "" : "s", findings.of[WEIGHT_STOP], findings.of[WEIGHT_FIX],
-                      findings.of[WEIGHT_NOTE]);
+        output_format(0, 2, "Approved with %zu finding%s: %s", open, open == 1 ? "" : "s",
+                      weight_counts(findings.of, counts));
     for (size_t i = 0; i < open && i < LINES_SHOWN; i++) {
         const struct finding *finding = findings.list[i];
         struct words words;

@@ -8,6 +8,7 @@
 
 #include "base/escape.h"
 #include "core/need.h"
+#include "report/findings.h"
 #include "review/folder.h"
 #include "review/review.h"
 #include "review/scheme_file.h"
@@ -55,16 +56,13 @@ static void
 keep_row(struct review *review, const struct setup *setup)
 {
     struct review_row *row = &review->list.rows[review->list.count++];
-    const struct finding *const *findings;
-    size_t count = engine_findings(setup->engine, &findings);
 
     memcpy(row->id, setup->id, sizeof row->id);
     memcpy(row->file, setup->file, sizeof row->file);
     memcpy(row->at, setup->saved->at, sizeof row->at);
     memcpy(row->groups, setup->score->groups, sizeof row->groups);
     row->total = setup->score->total;
-    for (size_t i = 0; i < count; i++)
-        row->of[findings[i]->verdict.weight] += findings[i]->accept < 0;
+    report_count_open(setup->engine, row->of);
     if (row->of[WEIGHT_FIX] + row->of[WEIGHT_STOP] > 0)
         review->status = EXIT_FINDINGS;
     else if (row->total.unknown > 0 && review->status == EXIT_CLEAN)

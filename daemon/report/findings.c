@@ -16,6 +16,16 @@ report_unknown(const struct engine *engine)
     return unknown;
 }
 
+void
+report_count_open(struct engine *engine, size_t of[WEIGHTS])
+{
+    const struct finding *const *all;
+    size_t count = engine_findings(engine, &all);
+
+    for (size_t i = 0; i < count; i++)
+        of[all[i]->verdict.weight] += all[i]->accept < 0;
+}
+
 struct report_findings
 report_findings_of(struct engine *engine, unsigned ways)
 {
@@ -25,13 +35,12 @@ report_findings_of(struct engine *engine, unsigned ways)
 
     findings.list = need_memory(count + 1, sizeof *findings.list);
     for (size_t i = 0; i < count; i++)
-        if (all[i]->accept < 0) {
+        if (all[i]->accept < 0)
             findings.list[findings.open_count++] = all[i];
-            findings.of[all[i]->verdict.weight]++;
-        }
     for (size_t i = 0; i < count; i++)
         if (all[i]->accept >= 0)
             findings.list[findings.open_count + findings.accepted_count++] = all[i];
+    report_count_open(engine, findings.of);
     findings.unknown = report_unknown(engine);
     return findings;
 }

@@ -13,13 +13,16 @@ struct report_findings {
     struct plan *plan;           /* what is advised for the desk */
     const struct finding **list; /* open_count of them, worst first, then accepted_count */
     size_t open_count, accepted_count;
-    size_t of[WEIGHTS]; /* open ones */
+    size_t of[WEIGHTS]; /* report_count_open() */
     size_t unknown;     /* report_unknown() */
 };
 
 /* `ways` of the plan: as in struct plan_wish. */
 struct report_findings report_findings_of(struct engine *engine, unsigned ways);
 void report_findings_release(struct report_findings *findings);
+
+/* Adds how many are open, by weight. */
+void report_count_open(struct engine *engine, size_t of[WEIGHTS]);
 
 /* How many checks on objects ended as not known. */
 size_t report_unknown(const struct engine *engine);

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "base/columns.h"
+#include "core/text.h"
 
 enum {
     TOP_ROWS = 3,
@@ -182,7 +183,7 @@ static void
 put_counts(struct page *page, const struct view_desk *desk)
 {
     struct tally tally = tally_of(desk);
-    char line[200];
+    char line[200], counts[WEIGHT_COUNTS_SIZE];
     struct text text;
 
     text_init(&text, line, sizeof line);
@@ -190,7 +191,7 @@ put_counts(struct page *page, const struct view_desk *desk)
         text_add(&text, "stop %zu, fix %zu, note %zu, unknown %zu", tally.open[WEIGHT_STOP],
                  tally.open[WEIGHT_FIX], tally.open[WEIGHT_NOTE], desk->not_known);
     else
-        weight_counts(tally.open, desk->not_known, &text);
+        text_add(&text, "%s, %zu not known", weight_counts(tally.open, counts), desk->not_known);
     if (page->width >= ROOMY_WIDTH && tally.held_back > 0)
         text_add(&text, ", %zu held back", tally.held_back);
     put_cut(page, TONE_PLAIN, line);

@@ -202,11 +202,12 @@ message_strong(const char *line, int strong[2])
         strong[1] = (int)(act - line) + 2;
 }
 
-/* "and 12 more: 2 stop, 7 fix, 1 note, 2 cleared" */
+/* "and 12 more: 2 stop, 7 fix, 1 note, 2 over" */
 static void
 write_rest(const struct message *message, struct text *text)
 {
     size_t counts[WEIGHTS] = {0}, ended = 0;
+    char open[WEIGHT_COUNTS_SIZE];
 
     for (size_t i = MESSAGE_LINES; i < message->count; i++) {
         const struct edge *edge = &message->edges[i];
@@ -216,9 +217,8 @@ write_rest(const struct message *message, struct text *text)
         else
             counts[edge->finding->verdict.weight]++;
     }
-    text_add(text, "and %zu more: %zu stop, %zu fix, %zu note, %zu over",
-             message->count - MESSAGE_LINES, counts[WEIGHT_STOP], counts[WEIGHT_FIX],
-             counts[WEIGHT_NOTE], ended);
+    text_add(text, "and %zu more: %s, %zu over", message->count - MESSAGE_LINES,
+             weight_counts(counts, open), ended);
 }
 
 void

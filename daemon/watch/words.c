@@ -12,15 +12,12 @@
 const char *
 watch_count_open(struct engine *engine, char text[WATCH_WORDS_SIZE])
 {
-    const struct finding *const *findings;
-    size_t count = engine_findings(engine, &findings);
-    size_t weights[WEIGHTS] = {0};
-    struct text words;
+    size_t open[WEIGHTS] = {0};
+    char counts[WEIGHT_COUNTS_SIZE];
 
-    for (size_t i = 0; i < count; i++)
-        weights[findings[i]->verdict.weight] += findings[i]->accept < 0;
-    text_init(&words, text, WATCH_WORDS_SIZE);
-    weight_counts(weights, report_unknown(engine), &words);
+    report_count_open(engine, open);
+    snprintf(text, WATCH_WORDS_SIZE, "%s, %zu not known", weight_counts(open, counts),
+             report_unknown(engine));
     return text;
 }
 

@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "core/text.h"
+
 static const char *const names[WEIGHTS] = {"note", "fix", "stop"};
 
 double
@@ -37,9 +39,13 @@ weight_find(const char *name)
     return (enum weight)i;
 }
 
-void
-weight_counts(const size_t counts[WEIGHTS], size_t not_known, struct text *text)
+const char *
+weight_counts(const size_t counts[WEIGHTS], char says[WEIGHT_COUNTS_SIZE])
 {
-    text_add(text, "%zu stop, %zu fix, %zu note, %zu not known", counts[WEIGHT_STOP],
-             counts[WEIGHT_FIX], counts[WEIGHT_NOTE], not_known);
+    struct text text;
+
+    text_init(&text, says, WEIGHT_COUNTS_SIZE);
+    text_add(&text, "%zu stop, %zu fix, %zu note", counts[WEIGHT_STOP], counts[WEIGHT_FIX],
+             counts[WEIGHT_NOTE]);
+    return says;
 }

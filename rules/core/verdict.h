@@ -4,9 +4,8 @@
 #define GAINWARDEN_RULES_VERDICT_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
-
-#include "core/text.h"
 
 enum { OBJECT_DESK = 1, OBJECT_INPUT = 2, OBJECT_MIX = 4 };
 
@@ -60,7 +59,8 @@ enum weight weight_up(enum weight weight);
 /* WEIGHTS when no weight is called so. */
 enum weight weight_find(const char *name);
 
-/* Adds "1 stop, 4 fix, 6 note, 0 not known". */
-void weight_counts(const size_t counts[WEIGHTS], size_t not_known, struct text *text);
+/* "1 stop, 4 fix, 6 note" */
+enum { WEIGHT_COUNTS_SIZE = 80 };
+const char *weight_counts(const size_t counts[WEIGHTS], char says[WEIGHT_COUNTS_SIZE]);
 
 #endif
