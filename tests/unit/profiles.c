@@ -2,6 +2,7 @@
 #include "profiles.h"
 
 #include <stdio.h>
+#include <stdlib.h>
 #include <string.h>
 
 #include "unit.h"
@@ -19,6 +20,15 @@ loaded_read(struct loaded *loaded, const char *text)
     json_free(json);
     /* a profile is given exactly when nothing is wrong with it */
     assert_int_equal(loaded->profile != NULL, loaded->problems.count == 0);
+}
+
+void
+loaded_sound(struct loaded *loaded, const char *text)
+{
+    loaded_read(loaded, text);
+    for (size_t i = 0; i < loaded->problems.count; i++)
+        print_error("%s\n", loaded->problems.lines[i]);
+    assert_non_null(loaded->profile);
 }
 
 void
@@ -48,6 +58,46 @@ profile_with(const char *values, const char *more)
 
     assert_true(length > 0 && length < (int)sizeof text);
     return text;
+}
+
+int
+profile_rig_make(void **state)
+{
+    *state = calloc(1, sizeof(struct profile_rig));
+    return *state ? 0 : -1;
+}
+
+int
+profile_rig_drop(void **state)
+{
+    struct profile_rig *rig = *state;
+
+    desk_free(rig->desk);
+    loaded_release(&rig->loaded);
+    free(rig);
+    return 0;
+}
+
+const struct profile *
+profile_rig_load(void **state, const char *text)
+{
+    struct profile_rig *rig = *state;
+
+    loaded_release(&rig->loaded);
+    loaded_sound(&rig->loaded, text);
+    return rig->loaded.profile;
+}
+
+struct desk *
+profile_rig_desk(void **state, const char *text)
+{
+    struct profile_rig *rig = *state;
+    const struct profile *profile = profile_rig_load(state, text);
+
+    desk_free(rig->desk);
+    rig->desk = profile_desk(profile);
+    assert_non_null(rig->desk);
+    return rig->desk;
 }
 
 void

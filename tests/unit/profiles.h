@@ -14,6 +14,22 @@ struct loaded {
 void loaded_read(struct loaded *loaded, const char *text);
 void loaded_release(struct loaded *loaded);
 
+/* The same of a text that must be sound. */
+void loaded_sound(struct loaded *loaded, const char *text);
+
+/* A profile and its desk; for cmocka: makes one without, and drops it. */
+struct profile_rig {
+    struct loaded loaded;
+    struct desk *desk;
+};
+
+int profile_rig_make(void **state);
+int profile_rig_drop(void **state);
+
+/* Loads a text that must be sound, in place of what was loaded before. */
+const struct profile *profile_rig_load(void **state, const char *text);
+struct desk *profile_rig_desk(void **state, const char *text);
+
 /* The text of a sound profile with these entries under "values", and behind that more members of
  * the profile (", \"fixed\": {...}" or ""). 24 inputs, 8 mixes, 4 groups, 4 bands of an input, 31
  * graphic and 4 parametric bands of a mix; laws head (dB), fader (dB, off at 0), corner (Hz),

@@ -10,6 +10,8 @@
 
 #include <cmocka.h>
 
+#define COUNT(array) (sizeof(array) / sizeof *(array))
+
 /* cmocka 1.1.5 compares single precision only. Fails, naming both numbers, when they lie further
  * than `tolerance` apart or one is NaN; the same infinity equals itself. */
 #define assert_near(actual, expected, tolerance)                                                   \

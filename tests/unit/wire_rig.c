@@ -62,10 +62,11 @@ wire_put_double(struct wire *wire, double number)
 }
 
 size_t
-wire_from_hex(const char *hex, uint8_t *bytes)
+wire_from_hex(const char *hex, uint8_t *bytes, size_t size)
 {
     size_t length = strlen(hex) / 2;
 
+    assert_true(length <= size);
     for (size_t i = 0; i < length; i++) {
         const char digits[3] = {hex[2 * i], hex[2 * i + 1], '\0'};
 
@@ -116,22 +117,25 @@ note_answer(void *context, size_t entry, size_t place)
 {
     struct wire_rig *fixture = context;
 
-    (void)entry;
     fixture->answers++;
+    fixture->entry = entry;
     fixture->place = place;
 }
 
 struct wire_rig *
 wire_rig_start(void **state, const char *values)
 {
+    return wire_rig_start_with(state, values, "");
+}
+
+struct wire_rig *
+wire_rig_start_with(void **state, const char *values, const char *more)
+{
     struct wire_rig *fixture = *state;
     const struct profile *profile;
 
-    loaded_read(&fixture->loaded, profile_with(values, ""));
-    for (size_t i = 0; i < fixture->loaded.problems.count; i++)
-        print_error("%s\n", fixture->loaded.problems.lines[i]);
+    loaded_sound(&fixture->loaded, profile_with(values, more));
     profile = fixture->loaded.profile;
-    assert_non_null(profile);
     fixture->engine = engine_new(profile_desk(profile),
                                  check_set_show(check_set_all, profile->counts.of[INDEX_INPUT],
                                                 profile->counts.of[INDEX_MIX]),

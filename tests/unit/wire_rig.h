@@ -25,22 +25,23 @@ void wire_put_double(struct wire *wire, double number);
 void wire_put_blob(struct wire *wire, const void *bytes, size_t length);
 
 /* Bytes written as hex; how many. */
-size_t wire_from_hex(const char *hex, uint8_t *bytes);
+size_t wire_from_hex(const char *hex, uint8_t *bytes, size_t size);
 
 struct wire_rig {
     struct loaded loaded;
     struct engine *engine;
     struct router *router;
     int answers;
-    size_t place; /* of the last answer */
+    size_t entry, place; /* of the last answer */
 };
 
 /* For cmocka: makes one, and drops it. */
 int wire_rig_make(void **state);
 int wire_rig_drop(void **state);
 
-/* A router for profile_with(values, ""). */
+/* A router for profile_with(values, more); `more` is "" where it is not given. */
 struct wire_rig *wire_rig_start(void **state, const char *values);
+struct wire_rig *wire_rig_start_with(void **state, const char *values, const char *more);
 
 /* As a datagram goes: in a block of its own size, through the guard with the profile's forms. */
 enum route_result wire_rig_take(struct wire_rig *rig, const struct wire *wire);

@@ -9,8 +9,6 @@
 #include "files.h"
 #include "profile/profile.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 /* Parses `length` bytes in a block of exactly that and a NUL; wants the one problem, or none for
  * NULL. */
 static void

@@ -10,8 +10,6 @@
 #include "rig.h"
 #include "sound/filter.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static const char check[] = "boost-into-wedge";
 
 /* Input 1 at 0 dB, pre-fader, into mixes 1 and 2, wedges; mix 3 feeds ears. High-pass off. */

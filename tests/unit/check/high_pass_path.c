@@ -8,8 +8,6 @@
 
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static const char missing[] = "high-pass-missing";
 static const char low[] = "high-pass-low";
 static const char high[] = "high-pass-high";

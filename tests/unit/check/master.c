@@ -6,8 +6,6 @@
 
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static const char check[] = "master-off-unity";
 
 static struct rig *

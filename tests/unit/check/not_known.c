@@ -13,8 +13,6 @@
 #include "desk/source.h"
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 typedef void scene_fn(struct rig *rig);
 
 static void

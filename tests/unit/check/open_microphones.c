@@ -7,8 +7,6 @@
 
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 enum { INPUTS = 20 };
 
 static const char check[] = "open-microphones";

@@ -7,8 +7,6 @@
 #include "desk/source.h"
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static const char check[] = "own-send-off-unity";
 
 /* The show file names the player of input 1 and of mix 2; the check of the preamp is off, so that

@@ -6,8 +6,6 @@
 
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static const char check[] = "send-follows-fader";
 
 /* Two open sends into mix 1: input 1 behind its fader, input 2 before it. */

@@ -7,8 +7,6 @@
 #include "rig.h"
 #include "sound/band.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static const char check[] = "too-many-cuts";
 
 /* Mix 1 is a wedge by its label; its graphic has 31 bands with end stops at -15 and +15 dB. */

@@ -7,8 +7,6 @@
 #include "desk/source.h"
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static const char check[] = "unused-preamp-gain";
 
 /* One input at 42 dB of preamp gain into mix 1 of two; preamps travel from -6 to 60 dB, sends to

@@ -8,8 +8,6 @@
 
 #include "core/text.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static void
 starts_empty(void **state)
 {

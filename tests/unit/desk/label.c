@@ -6,8 +6,6 @@
 
 #include "desk/label.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 /* The words of the label with "|" between them. */
 static const char *
 words_of(const char *text)

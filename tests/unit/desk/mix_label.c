@@ -10,8 +10,6 @@
 #include "desk/source.h"
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static const struct {
     const char *label;
     enum feeds feeds;

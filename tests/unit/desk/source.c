@@ -10,8 +10,6 @@
 #include "notes.h"
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 /* "" stands for a label that tells nothing. */
 static const struct {
     const char *label, *id;

@@ -7,8 +7,6 @@
 
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 enum { INPUTS = 4, MIXES = 3 };
 
 static const char preamp[] = "unused-preamp-gain";

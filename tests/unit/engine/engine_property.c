@@ -13,8 +13,6 @@
 #include "desk/source.h"
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 enum { INPUTS = 8, MIXES = 4, STEPS = 20000, STEPS_A_RUN = 5, RUNS_A_SWEEP = 5 };
 enum { LISTED = 2000 }; /* more than there are checks on objects of such a desk */
 

@@ -9,8 +9,6 @@
 
 #include "link/pacer.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 enum { WINDOW_LEAST = 6 };
 
 static const struct pacer_limits wide = {4096, 1e6, 100000000};

@@ -8,8 +8,6 @@
 
 #include "link/pacer.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 /* pacer.h tells the last two. */
 enum { WINDOW_LEAST = 6, QUEUE_LEAST = 4, QUEUE_MOST = 8 };
 

@@ -12,8 +12,6 @@
 #include "link/questions.h"
 #include "profiles.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 enum { PLACES_MOST = 2000 };
 
 struct bench {

@@ -16,8 +16,6 @@
 #include "link/questions.h"
 #include "profiles.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 enum { VALUES = 6000, FLIGHTS_MOST = 8192 };
 
 struct weather {

@@ -7,70 +7,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "link/router.h"
 #include "osc/check.h"
-#include "profiles.h"
-
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
-struct fixture {
-    struct loaded loaded;
-    struct engine *engine;
-    struct router *router;
-    int answers;
-    size_t entry, place; /* of the last answer */
-};
-
-static int
-make(void **state)
-{
-    *state = calloc(1, sizeof(struct fixture));
-    return *state ? 0 : -1;
-}
-
-static int
-drop(void **state)
-{
-    struct fixture *fixture = *state;
-
-    router_free(fixture->router);
-    engine_free(fixture->engine);
-    loaded_release(&fixture->loaded);
-    free(fixture);
-    return 0;
-}
-
-static void
-note_answer(void *context, size_t entry, size_t place)
-{
-    struct fixture *fixture = context;
-
-    fixture->answers++;
-    fixture->entry = entry;
-    fixture->place = place;
-}
-
-/* A router for profile_with(values, more). */
-static struct fixture *
-start(void **state, const char *values, const char *more)
-{
-    struct fixture *fixture = *state;
-    const struct profile *profile;
-
-    loaded_read(&fixture->loaded, profile_with(values, more));
-    for (size_t i = 0; i < fixture->loaded.problems.count; i++)
-        print_error("%s\n", fixture->loaded.problems.lines[i]);
-    profile = fixture->loaded.profile;
-    assert_non_null(profile);
-    fixture->engine = engine_new(profile_desk(profile),
-                                 check_set_show(check_set_all, profile->counts.of[INDEX_INPUT],
-                                                profile->counts.of[INDEX_MIX]),
-                                 check_set_all);
-    assert_non_null(fixture->engine);
-    fixture->router = router_new(profile, fixture->engine, note_answer, fixture);
-    assert_non_null(fixture->router);
-    return fixture;
-}
+#include "wire_rig.h"
 
 /* Arguments of a test message. */
 #define F(number)                                                                                  \
@@ -97,7 +35,7 @@ start(void **state, const char *values, const char *more)
 /* Encodes, checks, decodes and routes, as a message on the wire is; the entry that was told is
  * noted. */
 static enum route_result
-take(struct fixture *fixture, const char *address, const struct argument *arguments, size_t count)
+take(struct wire_rig *fixture, const char *address, const struct argument *arguments, size_t count)
 {
     size_t length;
     uint8_t *bytes = osc_encode(address, arguments, count, true, &length);
@@ -117,23 +55,14 @@ take(struct fixture *fixture, const char *address, const struct argument *argume
     take(fixture, address, (const struct argument[]){__VA_ARGS__},                                 \
          COUNT(((const struct argument[]){__VA_ARGS__})))
 
-static double
-number(const struct fixture *fixture, enum param_id id, int row, int column)
-{
-    const struct value *value = desk_value(engine_desk(fixture->engine), id, row, column);
-
-    assert_int_equal(value->state, VALUE_KNOWN);
-    return value->number;
-}
-
 static bool
-is_known(const struct fixture *fixture, enum param_id id, int row, int column)
+is_known(const struct wire_rig *fixture, enum param_id id, int row, int column)
 {
     return desk_value(engine_desk(fixture->engine), id, row, column)->state == VALUE_KNOWN;
 }
 
 static const char *
-text(const struct fixture *fixture, enum param_id id, int row)
+text(const struct wire_rig *fixture, enum param_id id, int row)
 {
     return desk_text(engine_desk(fixture->engine), id, row, 0);
 }
@@ -143,25 +72,25 @@ text(const struct fixture *fixture, enum param_id id, int row)
 static void
 value_comes_back_from_its_own_address(void **state)
 {
-    struct fixture *fixture =
-        start(state,
-              "{\"at\": \"/in/{input:2}/gain\", \"is\": \"input.preamp_gain\","
-              " \"law\": \"head\"},"
-              "{\"at\": \"/in/{input:2}/to/{mix}\", \"is\": \"send.level\","
-              " \"law\": \"fader\"}",
-              "");
+    struct wire_rig *fixture =
+        wire_rig_start_with(state,
+                            "{\"at\": \"/in/{input:2}/gain\", \"is\": \"input.preamp_gain\","
+                            " \"law\": \"head\"},"
+                            "{\"at\": \"/in/{input:2}/to/{mix}\", \"is\": \"send.level\","
+                            " \"law\": \"fader\"}",
+                            "");
 
     assert_int_equal(TAKE(fixture, "/in/07/gain", F(0.5)), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_PREAMP_GAIN, 6, 0), 26, 1e-9);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_PREAMP_GAIN, 6, 0), 26, 1e-9);
     assert_int_equal(fixture->answers, 1);
     assert_int_equal(fixture->entry, 0);
     assert_int_equal(fixture->place, 6);
     assert_int_equal(TAKE(fixture, "/in/24/to/8", F(0)), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_SEND_LEVEL, 23, 7), -HUGE_VAL, 0);
+    assert_near(wire_rig_number(fixture, PARAM_SEND_LEVEL, 23, 7), -HUGE_VAL, 0);
     assert_int_equal(fixture->entry, 1);
     assert_int_equal(fixture->place, 23 * 8 + 7);
     assert_int_equal(TAKE(fixture, "/in/01/to/2", F(0.7)), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_SEND_LEVEL, 0, 1), 0, 1e-9);
+    assert_near(wire_rig_number(fixture, PARAM_SEND_LEVEL, 0, 1), 0, 1e-9);
     /* nobody else heard anything */
     assert_int_equal(desk_count_state(engine_desk(fixture->engine), VALUE_KNOWN), 3);
 }
@@ -169,48 +98,48 @@ value_comes_back_from_its_own_address(void **state)
 static void
 several_values_come_in_one_answer(void **state)
 {
-    struct fixture *fixture =
-        start(state,
-              "{\"ask\": [\"/get/eq\", \"{input}\", \"{band}\"], \"answer\": [\"/eq\", \"{input}\","
-              " \"{band}\", {\"is\": \"input.eq.band.freq\", \"law\": \"corner\"}, {\"is\": "
-              "\"input.eq.band.gain\"}, \"*\", {\"is\": \"input.eq.band.q\"}]}",
-              "");
+    struct wire_rig *fixture = wire_rig_start_with(
+        state,
+        "{\"ask\": [\"/get/eq\", \"{input}\", \"{band}\"], \"answer\": [\"/eq\", \"{input}\","
+        " \"{band}\", {\"is\": \"input.eq.band.freq\", \"law\": \"corner\"}, {\"is\": "
+        "\"input.eq.band.gain\"}, \"*\", {\"is\": \"input.eq.band.q\"}]}",
+        "");
 
     assert_int_equal(TAKE(fixture, "/eq", I(3), I(2), F(1), F(-6), S("ignored"), F(2.5)),
                      ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_EQ_BAND_FREQ, 2, 1), 500, 1e-9);
-    assert_near(number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 2, 1), -6, 0);
-    assert_near(number(fixture, PARAM_INPUT_EQ_BAND_Q, 2, 1), 2.5, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_EQ_BAND_FREQ, 2, 1), 500, 1e-9);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_EQ_BAND_GAIN, 2, 1), -6, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_EQ_BAND_Q, 2, 1), 2.5, 0);
     assert_int_equal(fixture->place, 2 * 4 + 1);
     /* an index may come as any number, or as text */
     assert_int_equal(TAKE(fixture, "/eq", F(24), S("4"), F(0), F(1), I(0), F(1)), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_EQ_BAND_FREQ, 23, 3), 16, 1e-9);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_EQ_BAND_FREQ, 23, 3), 16, 1e-9);
 }
 
 static void
 indexes_in_arguments_start_where_the_desk_starts(void **state)
 {
-    struct fixture *fixture = start(state,
-                                    "{\"answer\": [\"/mute\", \"{input}\", {\"is\": "
-                                    "\"input.mute\"}], \"first\": 0}",
-                                    "");
+    struct wire_rig *fixture = wire_rig_start_with(state,
+                                                   "{\"answer\": [\"/mute\", \"{input}\", {\"is\": "
+                                                   "\"input.mute\"}], \"first\": 0}",
+                                                   "");
 
     assert_int_equal(TAKE(fixture, "/mute", I(0), I(1)), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_MUTE, 0, 0), 1, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_MUTE, 0, 0), 1, 0);
     assert_int_equal(TAKE(fixture, "/mute", I(23), T), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_MUTE, 23, 0), 1, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_MUTE, 23, 0), 1, 0);
     assert_int_equal(TAKE(fixture, "/mute", I(24), I(1)), ROUTE_OTHER_ARGUMENTS);
 }
 
 static void
 run_of_arguments_fills_one_index(void **state)
 {
-    struct fixture *fixture =
-        start(state,
-              "{\"answer\": [\"/geq/{mix}\", {\"is\": \"mix.graphic.band.gain\", \"each\": "
-              "\"band\"}]}, {\"answer\": [\"/mutes\", {\"is\": \"input.mute\", \"each\": "
-              "\"input\"}]}",
-              "");
+    struct wire_rig *fixture = wire_rig_start_with(
+        state,
+        "{\"answer\": [\"/geq/{mix}\", {\"is\": \"mix.graphic.band.gain\", \"each\": "
+        "\"band\"}]}, {\"answer\": [\"/mutes\", {\"is\": \"input.mute\", \"each\": "
+        "\"input\"}]}",
+        "");
     struct argument bands[32], mutes[24];
 
     for (int i = 0; i < 32; i++)
@@ -219,11 +148,11 @@ run_of_arguments_fills_one_index(void **state)
         mutes[i] = (struct argument)I(i % 2);
     assert_int_equal(take(fixture, "/geq/2", bands, 31), ROUTE_TAKEN);
     for (int i = 0; i < 31; i++)
-        assert_near(number(fixture, PARAM_MIX_GRAPHIC_BAND_GAIN, 1, i), -i / 2.0, 0);
+        assert_near(wire_rig_number(fixture, PARAM_MIX_GRAPHIC_BAND_GAIN, 1, i), -i / 2.0, 0);
     assert_false(is_known(fixture, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 0));
     assert_int_equal(take(fixture, "/mutes", mutes, 24), ROUTE_TAKEN);
     for (int i = 0; i < 24; i++)
-        assert_near(number(fixture, PARAM_INPUT_MUTE, i, 0), i % 2, 0);
+        assert_near(wire_rig_number(fixture, PARAM_INPUT_MUTE, i, 0), i % 2, 0);
     /* too short, too long, empty */
     assert_int_equal(take(fixture, "/geq/2", bands, 30), ROUTE_BAD_VALUE);
     assert_int_equal(take(fixture, "/geq/2", bands, 32), ROUTE_BAD_VALUE);
@@ -233,7 +162,7 @@ run_of_arguments_fills_one_index(void **state)
 static void
 numbers_come_as_texts_too(void **state)
 {
-    struct fixture *fixture = start(
+    struct wire_rig *fixture = wire_rig_start_with(
         state,
         "{\"at\": \"/f/{input}\", \"is\": \"input.fader\"},"
         "{\"at\": \"/h/{input}\", \"is\": \"input.high_pass.freq\"},"
@@ -243,15 +172,15 @@ numbers_come_as_texts_too(void **state)
         "");
 
     assert_int_equal(TAKE(fixture, "/f/1", S("-12.5 dB")), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_FADER, 0, 0), -12.5, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_FADER, 0, 0), -12.5, 0);
     assert_int_equal(TAKE(fixture, "/f/1", S("-oo")), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_FADER, 0, 0), -HUGE_VAL, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_FADER, 0, 0), -HUGE_VAL, 0);
     assert_int_equal(TAKE(fixture, "/h/1", S("1.2 kHz")), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_HIGH_PASS_FREQ, 0, 0), 1200, 1e-9);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_HIGH_PASS_FREQ, 0, 0), 1200, 1e-9);
     assert_int_equal(TAKE(fixture, "/l/1", S("-60")), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_TRIM, 0, 0), -6, 1e-9);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_TRIM, 0, 0), -6, 1e-9);
     assert_int_equal(TAKE(fixture, "/w/1", S("OFF")), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_INPUT_MUTE, 0, 0), 1, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_MUTE, 0, 0), 1, 0);
     assert_int_equal(TAKE(fixture, "/w/1", S("2")), ROUTE_TAKEN);
     assert_int_equal(TAKE(fixture, "/w/1", S("off")), ROUTE_BAD_VALUE);
     assert_int_equal(TAKE(fixture, "/f/1", S("loud")), ROUTE_BAD_VALUE);
@@ -261,7 +190,8 @@ numbers_come_as_texts_too(void **state)
 static void
 labels_are_cleaned(void **state)
 {
-    struct fixture *fixture = start(state, "{\"at\": \"/n/{input}\", \"is\": \"input.name\"}", "");
+    struct wire_rig *fixture =
+        wire_rig_start_with(state, "{\"at\": \"/n/{input}\", \"is\": \"input.name\"}", "");
 
     assert_int_equal(TAKE(fixture, "/n/1", S("J\xc3\xb6rg")), ROUTE_TAKEN);
     assert_string_equal(text(fixture, PARAM_INPUT_NAME, 0), "J\xc3\xb6rg");
@@ -282,8 +212,8 @@ labels_are_cleaned(void **state)
 static void
 addresses_nobody_asked_for(void **state)
 {
-    struct fixture *fixture =
-        start(state, "{\"at\": \"/in/{input:2}/mute\", \"is\": \"input.mute\"}", "");
+    struct wire_rig *fixture =
+        wire_rig_start_with(state, "{\"at\": \"/in/{input:2}/mute\", \"is\": \"input.mute\"}", "");
     static const char *const addresses[] = {
         "/in/00/mute",   "/in/25/mute", "/in/1/mute",  "/in/001/mute",
         "/in/01/mute/x", "/in/01/mut",  "/IN/01/mute", "/x"};
@@ -298,11 +228,11 @@ addresses_nobody_asked_for(void **state)
 static void
 literals_and_counts_must_match(void **state)
 {
-    struct fixture *fixture =
-        start(state,
-              "{\"answer\": [\"/v\", \"gain\", 7, true, \"{input}\", {\"is\": "
-              "\"input.preamp_gain\"}]}",
-              "");
+    struct wire_rig *fixture =
+        wire_rig_start_with(state,
+                            "{\"answer\": [\"/v\", \"gain\", 7, true, \"{input}\", {\"is\": "
+                            "\"input.preamp_gain\"}]}",
+                            "");
 
     assert_int_equal(TAKE(fixture, "/v", S("gain"), I(7), T, I(1), F(3)), ROUTE_TAKEN);
     assert_int_equal(TAKE(fixture, "/v", S("gain"), F(7), I(1), I(1), F(3)), ROUTE_TAKEN);
@@ -319,11 +249,11 @@ literals_and_counts_must_match(void **state)
 static void
 wrong_indexes_are_not_the_desks(void **state)
 {
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/m/{mix}\", \"{input}\", {\"is\": \"send.on\"}]}", "");
+    struct wire_rig *fixture = wire_rig_start_with(
+        state, "{\"answer\": [\"/m/{mix}\", \"{input}\", {\"is\": \"send.on\"}]}", "");
 
     assert_int_equal(TAKE(fixture, "/m/3", I(5), I(1)), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_SEND_ON, 4, 2), 1, 0);
+    assert_near(wire_rig_number(fixture, PARAM_SEND_ON, 4, 2), 1, 0);
     assert_int_equal(TAKE(fixture, "/m/3", I(0), I(1)), ROUTE_OTHER_ARGUMENTS);
     assert_int_equal(TAKE(fixture, "/m/3", I(25), I(1)), ROUTE_OTHER_ARGUMENTS);
     assert_int_equal(TAKE(fixture, "/m/3", I(-1), I(1)), ROUTE_OTHER_ARGUMENTS);
@@ -338,8 +268,8 @@ wrong_indexes_are_not_the_desks(void **state)
 static void
 index_given_twice_must_agree(void **state)
 {
-    struct fixture *fixture =
-        start(state, "{\"answer\": [\"/m/{input}\", \"{input}\", {\"is\": \"input.mute\"}]}", "");
+    struct wire_rig *fixture = wire_rig_start_with(
+        state, "{\"answer\": [\"/m/{input}\", \"{input}\", {\"is\": \"input.mute\"}]}", "");
 
     assert_int_equal(TAKE(fixture, "/m/3", I(3), I(1)), ROUTE_TAKEN);
     assert_int_equal(TAKE(fixture, "/m/3", I(4), I(1)), ROUTE_OTHER_ARGUMENTS);
@@ -351,7 +281,7 @@ index_given_twice_must_agree(void **state)
 static void
 bad_values_are_refused_but_answered(void **state)
 {
-    struct fixture *fixture = start(
+    struct wire_rig *fixture = wire_rig_start_with(
         state,
         "{\"at\": \"/g/{input}\", \"is\": \"input.preamp_gain\"},"
         "{\"at\": \"/l/{input}\", \"is\": \"input.fader\", \"law\": \"fader\"},"
@@ -381,11 +311,11 @@ bad_values_are_refused_but_answered(void **state)
 static void
 infinite_numbers_are_not_off(void **state)
 {
-    struct fixture *fixture =
-        start(state,
-              "{\"at\": \"/l/{input}\", \"is\": \"input.fader\"},"
-              "{\"at\": \"/n/{mix}\", \"is\": \"mix.fader\", \"law\": {\"times\": -1}}",
-              "");
+    struct wire_rig *fixture = wire_rig_start_with(
+        state,
+        "{\"at\": \"/l/{input}\", \"is\": \"input.fader\"},"
+        "{\"at\": \"/n/{mix}\", \"is\": \"mix.fader\", \"law\": {\"times\": -1}}",
+        "");
 
     assert_int_equal(TAKE(fixture, "/n/1", F(HUGE_VAL)), ROUTE_BAD_VALUE);
     assert_int_equal(TAKE(fixture, "/n/1", F(-HUGE_VAL)), ROUTE_BAD_VALUE);
@@ -397,49 +327,49 @@ infinite_numbers_are_not_off(void **state)
 static void
 a_thousandth_past_the_range_is_held_to_it(void **state)
 {
-    struct fixture *fixture = start(
+    struct wire_rig *fixture = wire_rig_start_with(
         state,
         "{\"at\": \"/b/{mix}/{band}\", \"is\": \"mix.graphic.band.gain\", \"range\": [-15, 15]}",
         "");
 
     assert_int_equal(TAKE(fixture, "/b/1/1", F(-15.02)), ROUTE_TAKEN);
-    assert_near(number(fixture, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 0), -15, 0);
+    assert_near(wire_rig_number(fixture, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 0), -15, 0);
 }
 
 /* One bad value among good ones: the good ones are heard. */
 static void
 good_values_beside_a_bad_one_are_heard(void **state)
 {
-    struct fixture *fixture =
-        start(state,
-              "{\"answer\": [\"/s/{input}\", {\"is\": \"input.preamp_gain\"}, {\"is\": "
-              "\"input.fader\"}]}",
-              "");
+    struct wire_rig *fixture = wire_rig_start_with(
+        state,
+        "{\"answer\": [\"/s/{input}\", {\"is\": \"input.preamp_gain\"}, {\"is\": "
+        "\"input.fader\"}]}",
+        "");
 
     assert_int_equal(TAKE(fixture, "/s/1", F(NAN), F(-3)), ROUTE_BAD_VALUE);
     assert_false(is_known(fixture, PARAM_INPUT_PREAMP_GAIN, 0, 0));
-    assert_near(number(fixture, PARAM_INPUT_FADER, 0, 0), -3, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_FADER, 0, 0), -3, 0);
 }
 
 /* Two entries at one address are told apart by their literals. */
 static void
 one_address_may_serve_several_entries(void **state)
 {
-    struct fixture *fixture =
-        start(state,
-              "{\"answer\": [\"/v\", \"gain\", \"{input}\", {\"is\": \"input.preamp_gain\"}]},"
-              "{\"answer\": [\"/v\", \"trim\", \"{input}\", {\"is\": \"input.trim\"}]}",
-              "");
+    struct wire_rig *fixture = wire_rig_start_with(
+        state,
+        "{\"answer\": [\"/v\", \"gain\", \"{input}\", {\"is\": \"input.preamp_gain\"}]},"
+        "{\"answer\": [\"/v\", \"trim\", \"{input}\", {\"is\": \"input.trim\"}]}",
+        "");
 
     assert_int_equal(TAKE(fixture, "/v", S("trim"), I(2), F(-4)), ROUTE_TAKEN);
     assert_int_equal(fixture->entry, 1);
-    assert_near(number(fixture, PARAM_INPUT_TRIM, 1, 0), -4, 0);
+    assert_near(wire_rig_number(fixture, PARAM_INPUT_TRIM, 1, 0), -4, 0);
     assert_int_equal(TAKE(fixture, "/v", S("gain"), I(2), F(30)), ROUTE_TAKEN);
     assert_int_equal(fixture->entry, 0);
     assert_int_equal(TAKE(fixture, "/v", S("pad"), I(2), F(30)), ROUTE_OTHER_ARGUMENTS);
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, make, drop)
+#define TEST(name) cmocka_unit_test_setup_teardown(name, wire_rig_make, wire_rig_drop)
 
 int
 main(void)

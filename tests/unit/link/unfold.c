@@ -15,8 +15,6 @@
 #include "profiles.h"
 #include "wire_rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static enum route_result
 take_line(struct wire_rig *fixture, const char *address, const char *line)
 {

@@ -13,8 +13,6 @@
 #include "profiles.h"
 #include "wire_rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 /* ---- blobs ---- */
 
 /* The numbers of one blob of this form, as the router gets them. */
@@ -24,7 +22,7 @@ blob_reads_as(const char *form, const char *hex, const double expected[4])
     char values[300];
     struct loaded loaded;
     uint8_t bytes[64];
-    size_t length = wire_from_hex(hex, bytes);
+    size_t length = wire_from_hex(hex, bytes, sizeof bytes);
     struct osc_message message = {
         .count = 1, .arguments = {{ARGUMENT_BLOB, 'b', (double)length, (const char *)bytes}}};
     struct unfolded *unfolded = malloc(sizeof *unfolded);
@@ -85,7 +83,7 @@ take_blob(struct wire_rig *fixture, const char *hex)
     uint8_t bytes[4000];
     struct wire *wire = wire_begin("/b/2", "b");
 
-    wire_put_blob(wire, bytes, wire_from_hex(hex, bytes));
+    wire_put_blob(wire, bytes, wire_from_hex(hex, bytes, sizeof bytes));
     return wire_rig_take(fixture, wire);
 }
 

@@ -9,8 +9,6 @@
 
 #include "link/unfold.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 enum { FIELDS_MOST = 8 };
 
 struct parted {

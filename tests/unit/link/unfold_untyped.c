@@ -14,8 +14,6 @@
 #include "profiles.h"
 #include "wire_rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 /* ---- without type tags ---- */
 
 static const char untyped_entries[] =
@@ -137,7 +135,7 @@ untyped_bytes_of_other_sizes_are_no_answers(void **state)
         char what[80];
 
         snprintf(what, sizeof what, "%s %s", rows[i].address, rows[i].hex);
-        wire_put_bytes(wire, bytes, wire_from_hex(rows[i].hex, bytes));
+        wire_put_bytes(wire, bytes, wire_from_hex(rows[i].hex, bytes, sizeof bytes));
         assert_row(what, wire_rig_take(fixture, wire), ROUTE_NO_TYPES);
     }
     assert_int_equal(wire_rig_known(fixture), 0);

@@ -10,8 +10,6 @@
 #include "osc/osc.h"
 #include "osc_examples.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 /* The example as bytes in a block of exactly its size, for free(). */
 static uint8_t *
 bytes_of(const char *hex, size_t *length)

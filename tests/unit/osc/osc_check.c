@@ -9,8 +9,7 @@
 
 #include "osc/check.h"
 #include "osc_examples.h"
-
-#define COUNT(array) (sizeof(array) / sizeof *(array))
+#include "wire_rig.h"
 
 /* ---- datagrams ---- */
 
@@ -23,20 +22,6 @@ exact_copy(const uint8_t *bytes, size_t length)
     if (length > 0)
         memcpy(copy, bytes, length);
     return copy;
-}
-
-static size_t
-from_hex(const char *hex, uint8_t *bytes, size_t size)
-{
-    size_t length = strlen(hex) / 2;
-
-    assert_true(length <= size);
-    for (size_t i = 0; i < length; i++) {
-        const char digits[3] = {hex[2 * i], hex[2 * i + 1], '\0'};
-
-        bytes[i] = (uint8_t)strtoul(digits, NULL, 16);
-    }
-    return length;
 }
 
 static void
@@ -63,14 +48,14 @@ check_hex(const char *hex, int *messages)
 {
     uint8_t bytes[256];
 
-    return check(bytes, from_hex(hex, bytes, sizeof bytes), messages);
+    return check(bytes, wire_from_hex(hex, bytes, sizeof bytes), messages);
 }
 
 /* Writes a bundle's head, or an element's size; returns the bytes used. */
 static size_t
 put_head(uint8_t *to)
 {
-    return from_hex(REFERENCE_EMPTY_BUNDLE_HEX, to, 16);
+    return wire_from_hex(REFERENCE_EMPTY_BUNDLE_HEX, to, 16);
 }
 
 static size_t
@@ -164,7 +149,7 @@ messages_are_given_out_in_place(void **state)
     struct order order = {.begin = bytes};
 
     (void)state;
-    from_hex(REFERENCE_BUNDLE_HEX, bytes, sizeof bytes);
+    wire_from_hex(REFERENCE_BUNDLE_HEX, bytes, sizeof bytes);
     assert_int_equal(
         osc_check_datagram(bytes, sizeof bytes, (struct osc_forms){0}, note_order, &order), OSC_OK);
     assert_int_equal(order.count, 2);
@@ -185,7 +170,7 @@ nest(uint8_t *bytes, int depth)
 
     if (depth == 1) {
         at += put_size(bytes + at, 8);
-        return at + from_hex("2f6100002c000000", bytes + at, 8);
+        return at + wire_from_hex("2f6100002c000000", bytes + at, 8);
     }
     inner = nest(bytes + at + 4, depth - 1);
     return at + put_size(bytes + at, inner) + inner;
@@ -215,7 +200,7 @@ fill(uint8_t *bytes, int count)
 
     for (int i = 0; i < count; i++) {
         at += put_size(bytes + at, 8);
-        at += from_hex("2f6100002c000000", bytes + at, 8);
+        at += wire_from_hex("2f6100002c000000", bytes + at, 8);
     }
     return at;
 }
@@ -386,7 +371,7 @@ truncated_examples_are_refused(void **state)
     (void)state;
     for (size_t i = 0; (hex = datagram_hex(i)); i++) {
         uint8_t bytes[128];
-        size_t length = from_hex(hex, bytes, sizeof bytes);
+        size_t length = wire_from_hex(hex, bytes, sizeof bytes);
         int messages;
 
         for (size_t cut = 0; cut < length; cut++) {
@@ -407,7 +392,7 @@ examples_with_one_wrong_byte_are_survived(void **state)
     (void)state;
     for (size_t i = 0; (hex = datagram_hex(i)); i++) {
         uint8_t bytes[128];
-        size_t length = from_hex(hex, bytes, sizeof bytes);
+        size_t length = wire_from_hex(hex, bytes, sizeof bytes);
         int messages;
 
         for (size_t at = 0; at < length; at++) {

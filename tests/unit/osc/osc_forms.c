@@ -9,25 +9,10 @@
 
 #include "osc/check.h"
 #include "osc_examples.h"
-
-#define COUNT(array) (sizeof(array) / sizeof *(array))
+#include "wire_rig.h"
 
 static const struct osc_forms strict = {0}, bare = {.bare = true}, untyped = {.untyped = true},
                               both = {.bare = true, .untyped = true};
-
-static size_t
-from_hex(const char *hex, uint8_t *bytes, size_t size)
-{
-    size_t length = strlen(hex) / 2;
-
-    assert_true(length <= size);
-    for (size_t i = 0; i < length; i++) {
-        const char digits[3] = {hex[2 * i], hex[2 * i + 1], '\0'};
-
-        bytes[i] = (uint8_t)strtoul(digits, NULL, 16);
-    }
-    return length;
-}
 
 static void
 count_message(void *context, const uint8_t *bytes, size_t length)
@@ -57,7 +42,7 @@ check_hex(const char *hex, struct osc_forms forms, int *messages)
 {
     uint8_t bytes[256];
 
-    return check(bytes, from_hex(hex, bytes, sizeof bytes), forms, messages);
+    return check(bytes, wire_from_hex(hex, bytes, sizeof bytes), forms, messages);
 }
 
 struct row {

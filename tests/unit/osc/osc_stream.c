@@ -10,8 +10,6 @@
 #include "osc/stream.h"
 #include "osc_streams.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 enum { PACKETS_MOST = 64, MOST = STREAM_PACKET_MOST };
 
 /* Bytes of a test; grows at its end. */

@@ -9,8 +9,6 @@
 #include "law_wire.h"
 #include "profile/law.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 struct reading {
     struct problems problems;
     struct law law;

@@ -6,8 +6,6 @@
 
 #include "profile/law.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static void
 numbers_in_texts(void **state)
 {

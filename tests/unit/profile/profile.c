@@ -39,55 +39,6 @@ static const char example[] =
     "  \"fixed\": { \"send.tap\": \"pre-fader\" }\n"
     "}\n";
 
-struct fixture {
-    struct loaded loaded;
-    struct desk *desk;
-};
-
-static int
-drop(void **state)
-{
-    struct fixture *fixture = *state;
-
-    desk_free(fixture->desk);
-    loaded_release(&fixture->loaded);
-    free(fixture);
-    return 0;
-}
-
-static int
-make(void **state)
-{
-    *state = calloc(1, sizeof(struct fixture));
-    return *state ? 0 : -1;
-}
-
-/* Loads the text, which must be sound. */
-static const struct profile *
-load(void **state, const char *text)
-{
-    struct fixture *fixture = *state;
-
-    loaded_release(&fixture->loaded);
-    loaded_read(&fixture->loaded, text);
-    for (size_t i = 0; i < fixture->loaded.problems.count; i++)
-        print_error("%s\n", fixture->loaded.problems.lines[i]);
-    assert_non_null(fixture->loaded.profile);
-    return fixture->loaded.profile;
-}
-
-static struct desk *
-load_desk(void **state, const char *text)
-{
-    struct fixture *fixture = *state;
-    const struct profile *profile = load(state, text);
-
-    desk_free(fixture->desk);
-    fixture->desk = profile_desk(profile);
-    assert_non_null(fixture->desk);
-    return fixture->desk;
-}
-
 static void
 address_is(const struct pattern *pattern, const struct entry *entry, int one, int other,
            const char *address)
@@ -117,7 +68,7 @@ printed_as(const struct pattern *pattern, const struct entry *entry, const char 
 static void
 example_loads(void **state)
 {
-    const struct profile *profile = load(state, example);
+    const struct profile *profile = profile_rig_load(state, example);
 
     assert_string_equal(profile->desk, "Example desk, values answer at their own address");
     assert_int_equal(profile->link.port, 9100);
@@ -140,7 +91,7 @@ example_loads(void **state)
 static void
 at_asks_and_answers_at_one_address(void **state)
 {
-    const struct profile *profile = load(state, example);
+    const struct profile *profile = profile_rig_load(state, example);
     const struct entry *entry = &profile->entries[0];
 
     assert_true(entry->asks);
@@ -160,7 +111,7 @@ at_asks_and_answers_at_one_address(void **state)
 static void
 two_indexes_make_a_grid(void **state)
 {
-    const struct profile *profile = load(state, example);
+    const struct profile *profile = profile_rig_load(state, example);
     const struct entry *entry = &profile->entries[1];
 
     assert_int_equal(entry_places(profile, entry, 2), 24 * 8);
@@ -180,7 +131,7 @@ two_indexes_make_a_grid(void **state)
 static void
 question_and_answer_may_differ(void **state)
 {
-    const struct profile *profile = load(state, example);
+    const struct profile *profile = profile_rig_load(state, example);
     const struct entry *entry = &profile->entries[2];
 
     assert_int_equal(entry->variable_count, 2);
@@ -200,7 +151,7 @@ question_and_answer_may_differ(void **state)
 static void
 too_long_addresses_are_measured(void **state)
 {
-    const struct profile *profile = load(state, example);
+    const struct profile *profile = profile_rig_load(state, example);
     const int indexes[ENTRY_VARIABLES] = {0};
     char buffer[6];
 
@@ -213,7 +164,7 @@ too_long_addresses_are_measured(void **state)
 static void
 desk_is_supplied_as_the_profile_says(void **state)
 {
-    struct desk *desk = load_desk(state, example);
+    struct desk *desk = profile_rig_desk(state, example);
     struct travel travel;
 
     assert_int_equal(desk_supplied(desk, PARAM_INPUT_PREAMP_GAIN), SUPPLY_HEARD);
@@ -236,7 +187,7 @@ desk_is_supplied_as_the_profile_says(void **state)
 static void
 range_of_an_entry_is_the_travel(void **state)
 {
-    struct desk *desk = load_desk(
+    struct desk *desk = profile_rig_desk(
         state, profile_with("{\"at\": \"/g/{mix}/{band}\", \"is\": \"mix.graphic.band.gain\","
                             " \"range\": [-15, 15]}",
                             ""));
@@ -249,10 +200,10 @@ range_of_an_entry_is_the_travel(void **state)
 static void
 first_numbers_can_be_zero(void **state)
 {
-    const struct profile *profile =
-        load(state, profile_with("{\"at\": \"/a/{input}/{mix}\", \"is\": \"send.on\"},"
-                                 "{\"at\": \"/b/{input}\", \"is\": \"input.mute\", \"first\": 0}",
-                                 ", \"first\": {\"mix\": 0}"));
+    const struct profile *profile = profile_rig_load(
+        state, profile_with("{\"at\": \"/a/{input}/{mix}\", \"is\": \"send.on\"},"
+                            "{\"at\": \"/b/{input}\", \"is\": \"input.mute\", \"first\": 0}",
+                            ", \"first\": {\"mix\": 0}"));
 
     address_is(&profile->entries[0].ask, &profile->entries[0], 0, 0, "/a/1/0");
     address_is(&profile->entries[1].ask, &profile->entries[1], 0, 0, "/b/0");
@@ -261,7 +212,7 @@ first_numbers_can_be_zero(void **state)
 static void
 answer_alone_is_never_asked(void **state)
 {
-    const struct profile *profile = load(
+    const struct profile *profile = profile_rig_load(
         state,
         profile_with("{\"answer\": [\"/pushed\", \"{input}\", {\"is\": \"input.mute\"}]}", ""));
 
@@ -273,10 +224,10 @@ answer_alone_is_never_asked(void **state)
 static void
 one_question_brings_many_answers(void **state)
 {
-    const struct profile *profile =
-        load(state, profile_with("{\"ask\": [\"/in/*/mute\"], \"this_only_asks\": true,"
-                                 " \"answer\": [\"/in/{input}/mute\", {\"is\": \"input.mute\"}]}",
-                                 ""));
+    const struct profile *profile = profile_rig_load(
+        state, profile_with("{\"ask\": [\"/in/*/mute\"], \"this_only_asks\": true,"
+                            " \"answer\": [\"/in/{input}/mute\", {\"is\": \"input.mute\"}]}",
+                            ""));
 
     assert_int_equal(profile->entries[0].asked_count, 0);
     assert_int_equal(entry_places(profile, &profile->entries[0], 0), 1);
@@ -287,12 +238,12 @@ one_question_brings_many_answers(void **state)
 static void
 runs_literals_and_gaps_are_read(void **state)
 {
-    const struct profile *profile =
-        load(state, profile_with("{\"ask\": [\"/geq\", \"{mix}\", \"all\", 3, -1.5, true],"
-                                 " \"this_only_asks\": true,"
-                                 " \"answer\": [\"/geq/{mix}\", \"gains\", \"*\", false,"
-                                 " {\"is\": \"mix.graphic.band.gain\", \"each\": \"band\"}]}",
-                                 ""));
+    const struct profile *profile = profile_rig_load(
+        state, profile_with("{\"ask\": [\"/geq\", \"{mix}\", \"all\", 3, -1.5, true],"
+                            " \"this_only_asks\": true,"
+                            " \"answer\": [\"/geq/{mix}\", \"gains\", \"*\", false,"
+                            " {\"is\": \"mix.graphic.band.gain\", \"each\": \"band\"}]}",
+                            ""));
     const struct entry *entry = &profile->entries[0];
 
     printed_as(&entry->ask, entry, "/geq {mix} \"all\" 3 -1.5 true");
@@ -307,21 +258,21 @@ static void
 pace_has_presets(void **state)
 {
     static const char one[] = "{\"at\": \"/m/{input}\", \"is\": \"input.mute\"}";
-    const struct profile *profile = load(state, profile_with(one, ""));
+    const struct profile *profile = profile_rig_load(state, profile_with(one, ""));
 
     assert_int_equal(profile->pace.in_flight, 64);
     assert_near(profile->pace.per_second, 4000, 0);
     assert_int_equal(profile->pace.answer_within_ms, 300);
     assert_true(profile->pace.tries >= 1);
     assert_true(profile->pace.stale_after_s > profile->pace.reread_every_s);
-    profile = load(state, profile_with(one, ", \"pace\": {\"reread_every_s\": 20}"));
+    profile = profile_rig_load(state, profile_with(one, ", \"pace\": {\"reread_every_s\": 20}"));
     assert_near(profile->pace.stale_after_s, 60, 0); /* three readings missed */
 }
 
 static void
 fixed_values_of_every_kind(void **state)
 {
-    struct desk *desk = load_desk(
+    struct desk *desk = profile_rig_desk(
         state, profile_with("{\"at\": \"/g/{input}\", \"is\": \"input.preamp_gain\"}",
                             ", \"fixed\": {\"input.mute\": false, \"mix.fader\": -3.5,"
                             " \"input.fader\": \"-inf\", \"mix.eq.band.shape\": \"notch\"}"));
@@ -332,7 +283,7 @@ fixed_values_of_every_kind(void **state)
     assert_near(desk_value(desk, PARAM_MIX_EQ_BAND_SHAPE, 7, 3)->number, SHAPE_NOTCH, 0);
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, make, drop)
+#define TEST(name) cmocka_unit_test_setup_teardown(name, profile_rig_make, profile_rig_drop)
 
 int
 main(void)

@@ -8,8 +8,6 @@
 
 #include "profiles.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 struct row {
     const char *values, *more, *problem;
 };

@@ -11,57 +11,6 @@
 #include "profile/profile.h"
 #include "profiles.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
-struct fixture {
-    struct loaded loaded;
-    struct desk *desk;
-};
-
-static int
-drop(void **state)
-{
-    struct fixture *fixture = *state;
-
-    desk_free(fixture->desk);
-    loaded_release(&fixture->loaded);
-    free(fixture);
-    return 0;
-}
-
-static int
-make(void **state)
-{
-    *state = calloc(1, sizeof(struct fixture));
-    return *state ? 0 : -1;
-}
-
-/* Loads the text, which must be sound. */
-static const struct profile *
-load(void **state, const char *text)
-{
-    struct fixture *fixture = *state;
-
-    loaded_release(&fixture->loaded);
-    loaded_read(&fixture->loaded, text);
-    for (size_t i = 0; i < fixture->loaded.problems.count; i++)
-        print_error("%s\n", fixture->loaded.problems.lines[i]);
-    assert_non_null(fixture->loaded.profile);
-    return fixture->loaded.profile;
-}
-
-static struct desk *
-load_desk(void **state, const char *text)
-{
-    struct fixture *fixture = *state;
-    const struct profile *profile = load(state, text);
-
-    desk_free(fixture->desk);
-    fixture->desk = profile_desk(profile);
-    assert_non_null(fixture->desk);
-    return fixture->desk;
-}
-
 static void
 address_is(const struct pattern *pattern, const struct entry *entry, int one, const char *address)
 {
@@ -97,7 +46,7 @@ load_link(void **state, const char *link)
              " \"counts\": {\"input\": 2, \"mix\": 2},"
              " \"values\": [{\"at\": \"/m/{input}\", \"is\": \"input.mute\"}]}",
              link);
-    return load(state, text);
+    return profile_rig_load(state, text);
 }
 
 static void
@@ -151,7 +100,7 @@ forms_are_what_the_answers_need(void **state)
     };
 
     for (size_t i = 0; i < COUNT(rows); i++) {
-        const struct profile *profile = load(state, profile_with(rows[i].values, ""));
+        const struct profile *profile = profile_rig_load(state, profile_with(rows[i].values, ""));
 
         assert_row(rows[i].values, profile->forms.bare, rows[i].bare);
         assert_row(rows[i].values, profile->forms.untyped, rows[i].untyped);
@@ -162,11 +111,11 @@ static void
 bare_addresses_and_letters_are_kept(void **state)
 {
     const struct profile *profile =
-        load(state, profile_with("{\"ask\": [\"get?\", \"{input}\"], \"answer\":"
-                                 " [\"mute.{input:3}\", {\"is\": \"input.mute\"}],"
-                                 " \"untyped\": \"i\"}, {\"at\": \"f-{input}\","
-                                 " \"is\": \"input.fader\"}",
-                                 ""));
+        profile_rig_load(state, profile_with("{\"ask\": [\"get?\", \"{input}\"], \"answer\":"
+                                             " [\"mute.{input:3}\", {\"is\": \"input.mute\"}],"
+                                             " \"untyped\": \"i\"}, {\"at\": \"f-{input}\","
+                                             " \"is\": \"input.fader\"}",
+                                             ""));
 
     address_is(&profile->entries[0].ask, &profile->entries[0], 4, "get?");
     address_is(&profile->entries[0].answer, &profile->entries[0], 4, "mute.005");
@@ -180,13 +129,13 @@ bare_addresses_and_letters_are_kept(void **state)
 static void
 lines_become_elements(void **state)
 {
-    const struct profile *profile =
-        load(state, profile_with("{\"answer\": [\"/l\", \"*\", {\"text\": \";\", \"fields\":"
-                                 " [\"{mix}\", 7, {\"is\": \"mix.name\"}]}, {\"text\": \" \","
-                                 " \"fields\": [{\"is\": \"mix.fader\"}, {\"is\":"
-                                 " \"mix.graphic.band.gain\", \"each\": \"band\", \"range\":"
-                                 " [-12, 12], \"step\": 0.5}]}]}",
-                                 ""));
+    const struct profile *profile = profile_rig_load(
+        state, profile_with("{\"answer\": [\"/l\", \"*\", {\"text\": \";\", \"fields\":"
+                            " [\"{mix}\", 7, {\"is\": \"mix.name\"}]}, {\"text\": \" \","
+                            " \"fields\": [{\"is\": \"mix.fader\"}, {\"is\":"
+                            " \"mix.graphic.band.gain\", \"each\": \"band\", \"range\":"
+                            " [-12, 12], \"step\": 0.5}]}]}",
+                            ""));
     const struct entry *entry = &profile->entries[0];
     const struct element *elements = entry->answer.elements;
 
@@ -202,12 +151,13 @@ lines_become_elements(void **state)
     assert_near(elements[5].step, 0.5, 0);
     printed_as(&entry->answer, entry,
                "/l * {mix} 7 <mix.name> <mix.fader> <mix.graphic.band.gain...>");
-    assert_int_equal(desk_supplied(load_desk(state, profile_with("{\"answer\": [\"/l\", {\"text\":"
-                                                                 " \",\", \"fields\": [\"{mix}\","
-                                                                 " {\"is\": \"mix.fader\"}]}]}",
-                                                                 "")),
-                                   PARAM_MIX_FADER),
-                     SUPPLY_HEARD);
+    assert_int_equal(
+        desk_supplied(profile_rig_desk(state, profile_with("{\"answer\": [\"/l\", {\"text\":"
+                                                           " \",\", \"fields\": [\"{mix}\","
+                                                           " {\"is\": \"mix.fader\"}]}]}",
+                                                           "")),
+                      PARAM_MIX_FADER),
+        SUPPLY_HEARD);
 }
 
 static void
@@ -231,7 +181,7 @@ blobs_of_every_form(void **state)
                  "{\"answer\": [\"/b/{input}\", \"x\", {\"blob\": \"%s\", %s\"is\":"
                  " \"input.eq.band.gain\", \"each\": \"band\"}]}",
                  rows[i].name, i % 2 == 0 ? "" : "\"skip\": 12, ");
-        entry = &load(state, profile_with(values, ""))->entries[0];
+        entry = &profile_rig_load(state, profile_with(values, ""))->entries[0];
         assert_true(entry->unfolds);
         assert_row(rows[i].name, entry->answer.elements[1].blob, rows[i].form);
         assert_row(rows[i].name, entry->answer.elements[1].little_endian, rows[i].little_endian);
@@ -242,7 +192,7 @@ blobs_of_every_form(void **state)
     }
 }
 
-#define TEST(name) cmocka_unit_test_setup_teardown(name, make, drop)
+#define TEST(name) cmocka_unit_test_setup_teardown(name, profile_rig_make, profile_rig_drop)
 
 int
 main(void)

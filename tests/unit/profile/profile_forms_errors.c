@@ -10,8 +10,6 @@
 
 #include "profiles.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 /* ---- the link ---- */
 
 static void

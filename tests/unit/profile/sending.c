@@ -9,8 +9,6 @@
 #include "profile/sending.h"
 #include "profiles.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 #define AT "{\"at\": \"/m/{input}\", \"is\": \"input.mute\"}"
 
 static void
@@ -22,10 +20,7 @@ assert_rows(const char *values, const char *more, const char *const *rows)
 
     while (rows[count])
         count++;
-    loaded_read(&loaded, profile_with(values, more));
-    for (size_t i = 0; i < loaded.problems.count; i++)
-        print_error("%s\n", loaded.problems.lines[i]);
-    assert_non_null(loaded.profile);
+    loaded_sound(&loaded, profile_with(values, more));
     sending_of(loaded.profile, &sending);
     assert_int_equal(sending.count, count);
     for (size_t i = 0; i < count; i++)

@@ -6,8 +6,6 @@
 #include "bands.h"
 #include "sound/band.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static double
 total(const double shares[BANDS])
 {

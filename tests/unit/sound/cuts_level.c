@@ -11,8 +11,6 @@
 #include "bands.h"
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 enum { BAND_COUNT = 31, DENSE = 400, DENSEST = 20000 };
 
 static const char check[] = "too-many-cuts";

@@ -10,8 +10,6 @@ static const double rate_hz = 48000;
 static const double pi = 3.14159265358979323846;
 static const double third_octave_q = 4.318473; /* as the width table states it */
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 /* The cookbook's Q for a filter stated by bandwidth or by shelf slope. */
 static double
 q_of(enum reference_width by, double width, double hz, double gain_db)

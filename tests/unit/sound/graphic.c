@@ -10,8 +10,6 @@
 #include "sound/graphic.h"
 #include "sound/path.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static const enum param_id reads[] = {PATH_MIX_EQUALISER_READS, PARAMS};
 
 static const double fifteen_hz[] = {25,   40,   63,   100,  160,  250,   400,  630,

@@ -9,8 +9,6 @@
 #include "filters.h"
 #include "rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 static const char missing[] = "high-pass-missing";
 static const char low[] = "high-pass-low";
 static const char high[] = "high-pass-high";

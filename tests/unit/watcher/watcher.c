@@ -29,13 +29,22 @@ start(struct watch_rig *rig, enum room room)
     rig_set(&rig->rig, PARAM_SEND_LEVEL, 0, 0, 0);
 }
 
-static void
-value_on_a_threshold_is_one_finding(void **state)
+/* The same with the watch over it. */
+static struct watch_rig *
+begun(void **state, enum room room)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_DOORS);
+    start(rig, room);
     watch_rig_begin(rig);
+    return rig;
+}
+
+static void
+value_on_a_threshold_is_one_finding(void **state)
+{
+    struct watch_rig *rig = begun(state, ROOM_DOORS);
+
     for (int i = 0; i < 6000; i++)
         watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, i % 2 ? -0.45 : -0.55);
     assert_string_equal(rig->text, "mix 0: raised master-off-unity mix 1;\n");
@@ -44,10 +53,8 @@ value_on_a_threshold_is_one_finding(void **state)
 static void
 short_moves_are_not_told(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_DOORS);
 
-    start(rig, ROOM_DOORS);
-    watch_rig_begin(rig);
     for (int i = 0; i < 50; i++) {
         watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
         watch_rig_pass(rig, 2000);
@@ -61,10 +68,8 @@ short_moves_are_not_told(void **state)
 static void
 a_slide_is_told_when_it_stops(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_DOORS);
 
-    start(rig, ROOM_DOORS);
-    watch_rig_begin(rig);
     for (int i = 1; i <= 180; i++)
         watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -0.05 * i);
     assert_string_equal(rig->text, "");
@@ -153,10 +158,8 @@ ten_thousand_findings_at_once_are_one_message(void **state)
 static void
 stop_does_not_wait_and_what_follows_is_folded_in(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_DOORS);
 
-    start(rig, ROOM_DOORS);
-    watch_rig_begin(rig);
     rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
     watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, -8);
     watch_rig_pass(rig, 600);
@@ -170,10 +173,8 @@ stop_does_not_wait_and_what_follows_is_folded_in(void **state)
 static void
 what_followed_but_did_not_come_is_told(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_DOORS);
 
-    start(rig, ROOM_DOORS);
-    watch_rig_begin(rig);
     rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
     watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, -8);
     watch_rig_pass(rig, 600);
@@ -202,10 +203,8 @@ raised_and_cleared_by_one_move_is_one_message(void **state)
 static void
 the_room_holds_back_and_lets_go(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_SHOW);
 
-    start(rig, ROOM_SHOW);
-    watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3); /* a note */
     watch_rig_move(rig, PARAM_MIX_FADER, 2, 0, -8); /* to fix */
     watch_rig_pass(rig, MINUTE_MS);
@@ -223,10 +222,8 @@ the_room_holds_back_and_lets_go(void **state)
 static void
 what_ends_while_held_back_is_never_told(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_SHOW);
 
-    start(rig, ROOM_SHOW);
-    watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
     watch_rig_pass(rig, MINUTE_MS);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0);
@@ -240,10 +237,8 @@ what_ends_while_held_back_is_never_told(void **state)
 static void
 what_ends_is_told_even_when_the_room_holds_back(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_DOORS);
 
-    start(rig, ROOM_DOORS);
-    watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
     watch_rig_pass(rig, MINUTE_MS);
     watcher_set_room(rig->watcher, ROOM_SHOW, "said so", INT64_MAX, rig->rig.now_ms);
@@ -256,10 +251,8 @@ what_ends_is_told_even_when_the_room_holds_back(void **state)
 static void
 changeover_ends_by_itself(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_SHOW);
 
-    start(rig, ROOM_SHOW);
-    watch_rig_begin(rig);
     watcher_set_room(rig->watcher, ROOM_CHANGEOVER, "said so", rig->rig.now_ms + 20 * MINUTE_MS,
                      rig->rig.now_ms);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -8);
@@ -329,10 +322,8 @@ quieting_spares_stop_unless_it_says_so(void **state)
 static void
 a_muted_mix_holds_back_until_it_opens(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_DOORS);
 
-    start(rig, ROOM_DOORS);
-    watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_MUTE, 1, 0, 1);
     watch_rig_move(rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
     watch_rig_pass(rig, MINUTE_MS);
@@ -360,10 +351,8 @@ recall(struct watch_rig *rig)
 static void
 a_recall_is_one_message_once_it_has_settled(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_DOORS);
 
-    start(rig, ROOM_DOORS);
-    watch_rig_begin(rig);
     recall(rig);
     assert_true(watcher_settling(rig->watcher));
     watch_rig_pass(rig, WATCHER_SETTLE_MS - 100);
@@ -381,10 +370,8 @@ a_recall_is_one_message_once_it_has_settled(void **state)
 static void
 a_recall_that_goes_on_is_told_in_the_end(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_DOORS);
 
-    start(rig, ROOM_DOORS);
-    watch_rig_begin(rig);
     recall(rig);
     for (int i = 0; i < 300 && rig->messages == 0; i++)
         watch_rig_move(rig, PARAM_INPUT_TRIM, i % 8, 0, i % 3);
@@ -560,10 +547,8 @@ riding_and_opening_are_no_leaps(void **state)
 static void
 a_leap_left_alone_was_meant(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_SHOW);
 
-    start(rig, ROOM_SHOW);
-    watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
     watch_rig_pass(rig, 1000);
     assert_string_equal(rig->text, "preamp 0: raised value-jumped input 1;\n");
@@ -576,10 +561,8 @@ a_leap_left_alone_was_meant(void **state)
 static void
 a_master_that_leaps_up_is_told_once(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_SHOW);
 
-    start(rig, ROOM_SHOW);
-    watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 6);
     watch_rig_pass(rig, 400);
     assert_string_equal(rig->text, "mix 0: raised value-jumped mix 1;\n");
@@ -596,10 +579,8 @@ a_master_that_leaps_up_is_told_once(void **state)
 static void
 a_master_that_stays_up_is_how_it_is_set(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_SHOW);
 
-    start(rig, ROOM_SHOW);
-    watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 10);
     watch_rig_pass(rig, MINUTE_MS);
     watch_rig_forget(rig);
@@ -612,10 +593,8 @@ a_master_that_stays_up_is_how_it_is_set(void **state)
 static void
 a_master_that_goes_down_or_is_nudged_does_not_leap(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_SHOW);
 
-    start(rig, ROOM_SHOW);
-    watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -6);
     watch_rig_pass(rig, MINUTE_MS);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 0); /* back to where it was, in one leap */
@@ -678,10 +657,8 @@ leaps_are_counted_as_the_desk_shows_them(void **state)
 static void
 a_master_that_rose_while_the_desk_was_lost_stands(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_SHOW);
 
-    start(rig, ROOM_SHOW);
-    watch_rig_begin(rig);
     rig_stale(&rig->rig, PARAM_MIX_FADER, 0, 0);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 7);
     watch_rig_pass(rig, MINUTE_MS);
@@ -862,10 +839,8 @@ a_leap_on_a_muted_input_is_none(void **state)
 static void
 talkback_left_on_is_told_after_a_minute(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_SHOW);
 
-    start(rig, ROOM_SHOW);
-    watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_DESK_TALKBACK, 0, 0, 1);
     watch_rig_pass(rig, 59000);
     assert_string_equal(rig->text, "");
@@ -913,10 +888,8 @@ protection_that_is_lost_is_told(void **state)
 static void
 what_changed_while_setting_up_is_the_new_ground(void **state)
 {
-    struct watch_rig *rig = *state;
+    struct watch_rig *rig = begun(state, ROOM_LINE_CHECK);
 
-    start(rig, ROOM_LINE_CHECK);
-    watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0);
     watch_rig_pass(rig, MINUTE_MS);
     assert_string_equal(rig->text, "");

@@ -18,8 +18,6 @@
 #include "unit.h"
 #include "watch_rig.h"
 
-#define COUNT(array) (sizeof(array) / sizeof *(array))
-
 enum { INPUTS = 8, MIXES = 4, STEPS = 100000, STEPS_A_TALE = 2500, CAUSES_SEEN = 512 };
 
 static const struct {
