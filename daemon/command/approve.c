@@ -53,13 +53,6 @@ is_one(const struct approval *approval)
 
 /* ---- what is missing ---- */
 
-static struct object
-owner_of(enum param_id id, int row)
-{
-    return (struct object){params[id].row == INDEX_INPUT ? row : -1,
-                           params[id].row == INDEX_MIX ? row : -1};
-}
-
 /* Settings alone: a meter is none, and has nothing to say tomorrow. */
 static bool
 is_missing(const struct desk *desk, enum param_id id, int row, int column)
@@ -80,7 +73,7 @@ count_missing(const struct approval *approval, enum param_id id, char line[400])
     text_init(&text, line, 400);
     for (int row = 0; row < desk_rows(desk, id); row++)
         for (int column = 0; column < desk_columns(desk, id); column++) {
-            struct object owner = owner_of(id, row);
+            struct object owner = approve_since_owner(id, row);
             char name[REPORT_OBJECT_SIZE];
 
             if (!is_missing(desk, id, row, column) ||

@@ -23,9 +23,8 @@ approve_since_covers(struct object object, int input, int mix)
     return (object.input < 0 || object.input == input) && (object.mix < 0 || object.mix == mix);
 }
 
-/* Whose the value is; the desk's and the groups' have neither. */
-static struct object
-owner_of(enum param_id id, int row)
+struct object
+approve_since_owner(enum param_id id, int row)
 {
     return (struct object){params[id].row == INDEX_INPUT ? row : -1,
                            params[id].row == INDEX_MIX ? row : -1};
@@ -42,7 +41,7 @@ print_changed(const struct since *since, enum param_id id, int row, int column)
     if (params[id].row == INDEX_GROUP)
         snprintf(object, sizeof object, "group %d", row + 1);
     else
-        report_object(since->engine, owner_of(id, row), object);
+        report_object(since->engine, approve_since_owner(id, row), object);
     snprintf(line, sizeof line, "%s: %s", object, says);
     output_wrapped(2, 4, line);
 }
@@ -51,7 +50,7 @@ static void
 take_changed(void *context, enum difference_class kind, enum param_id id, int row, int column)
 {
     struct since *since = context;
-    struct object owner = owner_of(id, row);
+    struct object owner = approve_since_owner(id, row);
 
     if (!approve_since_covers(since->object, owner.input, owner.mix))
         return;

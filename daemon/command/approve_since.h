@@ -16,6 +16,9 @@ void approve_since_print(struct engine *engine, const struct saved *old, struct 
  * standard error; how many there are. */
 size_t approve_since_stops(struct engine *engine, struct object object);
 
+/* Whose the value is; the desk's and the groups' have neither input nor mix. */
+struct object approve_since_owner(enum param_id id, int row);
+
 /* Whether the object names no input or mix, or is the same. */
 bool approve_since_covers(struct object object, int input, int mix);
 

@@ -26,20 +26,8 @@ find_socket(const struct options *options, char path[PLACES_SIZE], struct proble
 static void
 print_lines(const struct json *answer)
 {
-    const struct json *lines = json_get(answer, "lines");
-
-    if (!lines || json_kind(lines) != JSON_ARRAY)
-        return;
-    for (const struct json *line = json_first(lines); line; line = json_next(line))
+    for (const struct json *line = json_first_at(answer, "lines"); line; line = json_next(line))
         output_line(stdout, 4, json_kind(line) == JSON_STRING ? json_string(line) : "", NULL);
-}
-
-static bool
-says_ok(const struct json *answer)
-{
-    const struct json *ok = json_get(answer, "ok");
-
-    return ok && json_kind(ok) == JSON_BOOL && json_bool(ok);
 }
 
 static int
@@ -51,7 +39,7 @@ print_answer(const struct options *options, const struct json *answer)
         json_put(answer);
     else
         print_lines(answer);
-    if (says_ok(answer))
+    if (json_bool_at(answer, "ok"))
         return EXIT_CLEAN;
     fputs("gainwarden: ", stderr);
     escape_print(stderr, error && json_kind(error) == JSON_STRING ? json_string(error)
@@ -113,9 +101,10 @@ control_take_over(const struct options *options)
     struct json *answer = ask_quietly(options, "reload");
 
     if (answer)
-        puts(says_ok(answer) ? "the running watch took it over"
-                             : "the running watch could not take it over: `gainwarden reload` says "
-                               "why");
+        puts(json_bool_at(answer, "ok")
+                 ? "the running watch took it over"
+                 : "the running watch could not take it over: `gainwarden reload` says "
+                   "why");
     json_free(answer);
 }
 

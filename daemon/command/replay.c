@@ -249,8 +249,6 @@ watch_again(struct replay *replay, struct problems *problems)
     struct watch_shared *shared = &replay->shared;
 
     shared->loop = loop_new_standing(replay->stand);
-    if (!shared->loop)
-        abort();
     replay->desk = watch_desk_open(shared, &replay->session, NULL);
     if (json_get(head, "desk"))
         watch_desk_replay_begin(replay->desk, head);
@@ -264,8 +262,7 @@ watch_again(struct replay *replay, struct problems *problems)
     if (problems->count == 0 && save(replay, problems))
         tell_end(replay);
     watch_desk_close(replay->desk);
-    if (!loop_free(shared->loop))
-        abort();
+    loop_free(shared->loop);
 }
 
 void

@@ -214,7 +214,7 @@ name_survivor(uv_handle_t *handle, void *context)
             uv_handle_type_name(handle->type));
 }
 
-bool
+void
 loop_free(struct loop *loop)
 {
     uv_close((uv_handle_t *)&loop->prepare, NULL);
@@ -223,11 +223,10 @@ loop_free(struct loop *loop)
         ;
     if (uv_loop_close(&loop->uv) != 0) {
         uv_walk(&loop->uv, name_survivor, NULL);
-        return false;
+        abort();
     }
     free(loop->receive);
     free(loop);
-    return true;
 }
 
 void

@@ -31,8 +31,9 @@ struct loop *loop_new(void);
  * is not run, and nothing but timers is opened in it. */
 struct loop *loop_new_standing(struct stand *stand);
 
-/* Runs what is still closing and frees the loop. False when handles were left open: our own bug. */
-bool loop_free(struct loop *loop);
+/* Runs what is still closing and frees the loop. Handles that were left open are our own bug: they
+ * are named, and the program ends. */
+void loop_free(struct loop *loop);
 
 /* Runs until loop_stop(). */
 void loop_run(struct loop *loop);

@@ -2,7 +2,6 @@
 #include "report/retrim.h"
 
 #include <stdio.h>
-#include <stdlib.h>
 
 #include "base/clock.h"
 #include "base/output.h"
@@ -40,7 +39,6 @@ retrim_json(const struct retrim *retrim)
 {
     struct json *root = json_new_object();
     char when[CLOCK_SIZE];
-    char *text;
 
     json_add_number(root, "retrim_format", RETRIM_FORMAT);
     json_add_string(root, "desk", retrim->session->profile->desk);
@@ -48,8 +46,6 @@ retrim_json(const struct retrim *retrim)
     json_add_string(root, "at", session_at(retrim->session, when));
     cards_json(retrim->session->engine, retrim->plan, root);
     json_add(root, "link", report_link_json(retrim->figures));
-    text = json_print(root, true);
-    puts(text);
-    free(text);
+    json_put(root);
     json_free(root);
 }

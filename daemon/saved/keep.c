@@ -150,8 +150,7 @@ parse_line(char *line, size_t length)
 static int
 format_of(const struct json *record)
 {
-    const struct json *format = json_get(record, "keep_format");
-    double number = format && json_kind(format) == JSON_NUMBER ? json_number(format) : 0;
+    double number = json_number_at(record, "keep_format", 0);
 
     return number >= 1 && number <= 1000 ? (int)number : 0;
 }

@@ -388,9 +388,7 @@ tell_keeping(struct kept *kept, bool good)
 static void
 deliver(const struct kept *kept, const struct json *batch)
 {
-    const struct json *list = json_get(batch, "messages");
-
-    for (const struct json *one = list ? json_first(list) : NULL; one; one = json_next(one))
+    for (const struct json *one = json_first_at(batch, "messages"); one; one = json_next(one))
         kept->owner.deliver(kept->owner.context, weight_find(json_string(json_get(one, "weight"))),
                             json_string(json_get(one, "id")), json_string(json_get(one, "text")));
 }

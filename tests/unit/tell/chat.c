@@ -245,7 +245,7 @@ drop(void **state)
     chat_close(rig->chat);
     shut_door(rig);
     loop_timer_close(rig->deadline);
-    assert_true(loop_free(rig->loop));
+    loop_free(rig->loop);
     for (int i = 0; i < rig->post_count; i++)
         free(rig->posts[i].body);
     free(rig->settings.url_env);
