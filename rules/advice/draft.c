@@ -104,6 +104,23 @@ is_approved(const struct draft *draft, enum param_id id, int row, int column)
     }
 }
 
+/* What an accept holds in place: a preamp also by the other inputs that it feeds. */
+static bool
+is_accepted(const struct draft *draft, enum param_id id, int row, int column)
+{
+    const struct planner *planner = draft->planner;
+    const struct show *show = planner->ground.show;
+    bool held = held_control(show, planner->wish->day, draft->cause, id, row, column);
+    int inputs = id == PARAM_INPUT_PREAMP_GAIN && planner->preamps[row] >= 0
+                     ? desk_count(planner->desk, INDEX_INPUT)
+                     : 0;
+
+    for (int input = 0; input < inputs && !held && show->accept_count > 0; input++)
+        held = planner->preamps[input] == planner->preamps[row] &&
+               held_control(show, planner->wish->day, draft->cause, id, input, column);
+    return held;
+}
+
 static void
 push_move(struct draft *draft, struct card_move move)
 {
@@ -139,7 +156,7 @@ draft_move(struct draft *draft, enum param_id id, int row, int column, double to
         draft_stop(draft, STOP_CONSTANT, id, row, column);
     else if (is_approved(draft, id, row, column))
         draft_stop(draft, STOP_APPROVED, id, row, column);
-    else if (held_control(planner->ground.show, planner->wish->day, draft->cause, id, row, column))
+    else if (is_accepted(draft, id, row, column))
         draft_stop(draft, STOP_ACCEPTED, id, row, column);
     else if (!is_in_travel(planner->desk, id, to))
         draft_stop(draft, STOP_END, id, row, column);

@@ -9,16 +9,13 @@
 
 static const enum param_id reads[] = {PATH_LEVEL_READS, PARAMS};
 
-/* On a monitor desk a fader that is parked at 0 dB, to within the check's own setting, is a
- * technique. */
+/* On a monitor desk a fader that is parked at 0 dB with its groups, to within the check's own
+ * setting, is a technique. */
 static bool
-is_parked(const struct planner *planner, int input)
+is_parked(const struct show *show, double fader_db)
 {
-    const struct show *show = planner->ground.show;
-    const struct value *fader = desk_value(planner->desk, PARAM_INPUT_FADER, input, 0);
-
     return show->role == ROLE_MONITOR &&
-           fabs(fader->number) <= show->checks[CHECK_SEND_FOLLOWS_FADER].settings[0];
+           fabs(fader_db) <= show->checks[CHECK_SEND_FOLLOWS_FADER].settings[0];
 }
 
 /* What a group's mute closes today would be open before the fader. */
@@ -43,7 +40,7 @@ add_send(struct draft *draft, struct look *look, int input, int mix)
         return;
     }
     if (level.sum_db == -HUGE_VAL || is_muted_by_group(planner, input) ||
-        is_parked(planner, input) ||
+        is_parked(planner->ground.show, level.fader_db) ||
         desk_value(planner->desk, PARAM_SEND_TAP, input, mix)->number != TAP_POST_FADER)
         return;
     draft_expect(draft, PARAM_INPUT_FADER, input, 0);

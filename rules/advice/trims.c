@@ -21,7 +21,7 @@ struct trim {
     struct draft draft;
     int first;         /* the first of its inputs */
     double loudest_db; /* behind the preamp; -HUGE_VAL: nothing is open */
-    double top_db;     /* the highest send, alone and with a fader that it follows */
+    double top_db;     /* the highest send that goes up, alone and with a fader that it follows */
     double down_db;    /* x */
     bool dead;         /* an open send goes into a master that is off: nobody knows what is used */
 };
@@ -95,7 +95,8 @@ add_path(struct trim *trim, struct look *look, int input, int mix, bool muted)
     if (level.send_db == -HUGE_VAL)
         return;
     trim->dead |= level.master_db == -HUGE_VAL;
-    trim->top_db = fmax(trim->top_db, level.send_db + fmax(0, level.fader_db));
+    if (moves_send(trim->draft.planner, input, mix))
+        trim->top_db = fmax(trim->top_db, level.send_db + fmax(0, level.fader_db));
     if (!muted)
         trim->loudest_db = fmax(trim->loudest_db, level.sum_db - level.preamp_db + level.pad_db);
 }

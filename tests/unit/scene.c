@@ -242,3 +242,69 @@ scene_free(struct scene *scene)
     desk_free(scene->approved);
     show_free(scene->show);
 }
+
+/* ---- what is advised and found ---- */
+
+void
+scene_apply(struct desk *desk, const struct card_move *move)
+{
+    scene_put(desk, move->id, move->row, move->column, move->to);
+    for (int input = 0; move->id == PARAM_INPUT_PREAMP_GAIN && input < INPUTS; input++)
+        if (desk_value(desk, PARAM_INPUT_PREAMP, input, 0)->state == VALUE_KNOWN &&
+            desk_value(desk, PARAM_INPUT_PREAMP, input, 0)->number ==
+                desk_value(desk, PARAM_INPUT_PREAMP, move->row, 0)->number)
+            scene_put(desk, move->id, input, 0, move->to);
+}
+
+struct plan *
+scene_plan(const struct scene *scene, const struct desk *desk)
+{
+    struct ground ground = {.desk = desk, .show = scene->show, .approved = scene->approved};
+    struct plan_wish wish = {.ground = &ground, .set = &check_set_all};
+
+    return plan_new(&wish);
+}
+
+static enum outcome
+outcome_of(const struct scene *scene, const struct desk *desk, int check, struct object object)
+{
+    struct ground ground = {.desk = desk, .show = scene->show, .approved = scene->approved};
+    struct verdict verdict;
+
+    check_run(check_set_all.of[check], &ground, CHECK_AFRESH, object, &verdict, NULL);
+    return verdict.outcome;
+}
+
+static bool
+fails(const struct scene *scene, const struct desk *desk, int check, struct object object)
+{
+    enum outcome outcome = outcome_of(scene, desk, check, object);
+
+    return outcome == OUTCOME_FINDING || outcome == OUTCOME_FOLDED;
+}
+
+static bool
+is_accepted(const struct scene *scene, int check, struct object object)
+{
+    return scene->show->accept_count > 0 && scene->accept.check == check &&
+           (scene->accept.input < 0 || scene->accept.input == object.input) &&
+           (scene->accept.mix < 0 || scene->accept.mix == object.mix);
+}
+
+bool
+scene_finds(const struct scene *scene, const struct desk *desk, int check, struct object object)
+{
+    unsigned kind = object.input >= 0 ? OBJECT_INPUT : OBJECT_MIX;
+
+    return check_set_all.of[check]->objects & kind &&
+           outcome_of(scene, desk, check, object) == OUTCOME_FINDING &&
+           !is_accepted(scene, check, object);
+}
+
+bool
+scene_is_new(const struct scene *scene, const struct desk *base, const struct desk *after,
+             int check, struct object object)
+{
+    return scene_finds(scene, after, check, object) && !fails(scene, base, check, object) &&
+           !(scene->approved && fails(scene, scene->approved, check, object));
+}
