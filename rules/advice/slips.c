@@ -7,8 +7,8 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "advice/back.h"
 #include "advice/draft.h"
-#include "advice/put_back.h"
 #include "change/difference.h"
 #include "change/offset.h"
 #include "core/need.h"
@@ -157,7 +157,7 @@ make(const struct slip *slip)
     for (size_t i = 0; i < slip->count; i++)
         draft_move(&draft, slip->moves[i].id, slip->moves[i].row, slip->moves[i].column,
                    slip->moves[i].to);
-    if (put_back_end(&draft))
+    if (back_end(&draft))
         put_back_base(slip->planner, &plan->cards[plan->count - 1]);
 }
 

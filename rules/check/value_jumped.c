@@ -133,34 +133,42 @@ is_at_its_place(const struct look *look, const struct jump *jump)
 }
 
 static bool
-is_path_louder(const struct look *look, int input, int mix)
+lies_in(const struct jump *jump, int input, int mix)
 {
-    struct path_level was, is;
-
-    return !path_level_on(look->desk, input, mix, &is) ||
-           !path_level_on(ground_meant(look->ground), input, mix, &was) ||
-           is.sum_db > was.sum_db + OFFSET_TOLERANCE_DB;
+    if (params[jump->id].row == INDEX_MIX)
+        return jump->row == mix;
+    return jump->row == input && (jump->id != PARAM_SEND_LEVEL || jump->column == mix);
 }
 
-/* Whether no path of the control is louder than it was meant to be: who brings sends down and then
- * their preamp up does not slip. */
+/* Whether open paths go through the control and none of them is louder than it was meant to be: who
+ * brings sends down and then their preamp up does not slip. */
 static bool
 is_made_up_for(const struct look *look, const struct jump *jump)
 {
-    enum index_kind kind = params[jump->id].row;
+    const struct desk *meant = ground_meant(look->ground);
+    int open = 0;
 
-    if (kind == INDEX_GROUP || !ground_meant(look->ground))
+    if (params[jump->id].row == INDEX_GROUP || !meant)
         return false;
     for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++)
         for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-            bool of_it = kind == INDEX_MIX ? jump->row == mix
-                                           : jump->row == input && (jump->id != PARAM_SEND_LEVEL ||
-                                                                    jump->column == mix);
+            struct path_level was, is;
 
-            if (of_it && is_path_louder(look, input, mix))
+            if (!lies_in(jump, input, mix))
+                continue;
+            if (!path_level_on(look->desk, input, mix, &is) ||
+                !path_level_on(meant, input, mix, &was) ||
+                is.sum_db > was.sum_db + OFFSET_TOLERANCE_DB)
                 return false;
+            open += is.sum_db > -HUGE_VAL;
         }
-    return true;
+    return open > 0;
+}
+
+static bool
+was_meant(const struct look *look, const struct jump *jump)
+{
+    return is_at_its_place(look, jump) || is_made_up_for(look, jump);
 }
 
 /* Into something open, not taken back by half, beyond where it was meant to stand, and not made up
@@ -169,7 +177,7 @@ static bool
 stands(const struct look *look, const struct jump *jump)
 {
     return counts(jump, look->settings) && !is_taken_back(look, jump) && is_open(look, jump) &&
-           !is_at_its_place(look, jump) && !is_made_up_for(look, jump);
+           !was_meant(look, jump);
 }
 
 bool
@@ -184,7 +192,8 @@ value_jumped_stands(const struct look *look, enum param_id id, int row)
     jumps = moves_jumps(look->ground->moves, &count);
     for (size_t i = 0; i < count; i++)
         if (jumps[i].id == id && jumps[i].row == row && !jumps[i].unseen &&
-            counts(&jumps[i], check->settings) && !is_taken_back(look, &jumps[i]))
+            counts(&jumps[i], check->settings) && !is_taken_back(look, &jumps[i]) &&
+            !was_meant(look, &jumps[i]))
             return true;
     return false;
 }

@@ -6,6 +6,7 @@
 #include "advice/plan.h"
 #include "change/levels.h"
 #include "check/protection.h"
+#include "check/value_jumped.h"
 #include "core/need.h"
 #include "core/text.h"
 #include "desk/player.h"
@@ -155,6 +156,20 @@ void
 engine_anchor(struct engine *engine)
 {
     set_past(engine, &engine->anchor, desk_copy(engine->desk));
+}
+
+void
+engine_anchor_before_leaps(struct engine *engine)
+{
+    struct desk *anchor = desk_copy(engine->desk);
+    size_t count = 0;
+    const struct jump *jumps = engine->moves ? moves_jumps(engine->moves, &count) : NULL;
+
+    for (size_t i = 0; i < count; i++)
+        if (value_jumped_is_slip(&engine->ground, &jumps[i]))
+            desk_set(anchor, jumps[i].id, jumps[i].row, jumps[i].column, jumps[i].from,
+                     jumps[i].at_ms);
+    set_past(engine, &engine->anchor, anchor);
 }
 
 void
@@ -449,15 +464,6 @@ engine_findings(struct engine *engine, const struct finding *const **findings)
     qsort(engine->open, count, sizeof *engine->open, by_weight);
     *findings = engine->open;
     return count;
-}
-
-struct plan *
-engine_advise(const struct engine *engine, unsigned ways)
-{
-    struct plan_wish wish = {
-        .ground = &engine->ground, .set = &engine->set, .day = engine->day, .ways = ways};
-
-    return plan_new(&wish);
 }
 
 size_t

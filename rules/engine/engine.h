@@ -72,6 +72,9 @@ struct moves *engine_moves(struct engine *engine);
 /* Takes the desk as it stands for set up: what protects must stay as it is now. */
 void engine_anchor(struct engine *engine);
 
+/* The same at a start, when what leapt before a restart, and stands, was set up where it came from. */
+void engine_anchor_before_leaps(struct engine *engine);
+
 /* The same with a desk from before a restart, which is taken over. */
 void engine_set_anchor(struct engine *engine, struct desk *anchor);
 

@@ -69,6 +69,15 @@ engine_words(const struct engine *engine, const struct finding *finding, struct 
 
 /* ---- cards ---- */
 
+struct plan *
+engine_advise(const struct engine *engine, unsigned ways)
+{
+    struct plan_wish wish = {
+        .ground = &engine->ground, .set = &engine->set, .day = engine->day, .ways = ways};
+
+    return plan_new(&wish);
+}
+
 void
 engine_forget_plan(struct engine *engine)
 {

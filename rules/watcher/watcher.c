@@ -194,6 +194,8 @@ watcher_next_ms(const struct watcher *watcher)
 void
 watcher_begin(struct watcher *watcher, bool away, int64_t now_ms)
 {
+    bool gained;
+
     watcher->now_ms = now_ms;
     pass_time(watcher);
     watcher->begun = away;
@@ -206,9 +208,12 @@ watcher_begin(struct watcher *watcher, bool away, int64_t now_ms)
         watcher_believe_all(watcher);
     }
     watcher->begun = true;
-    if (!engine_anchored(watcher->engine))
-        watcher_anchor(watcher);
-    else if (engine_anchor_gained(watcher->engine)) /* it is from before a restart */
+    gained = !engine_anchored(watcher->engine);
+    if (gained)
+        engine_anchor_before_leaps(watcher->engine);
+    else /* it is from before a restart */
+        gained = engine_anchor_gained(watcher->engine);
+    if (gained)
         say_anchored(watcher);
     moves_settle(engine_moves(watcher->engine), engine_desk(watcher->engine));
     watcher_sweep(watcher);
