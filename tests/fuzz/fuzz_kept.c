@@ -115,7 +115,7 @@ look_at_findings(void)
     struct engine *engine = rig.session.engine;
 
     for (size_t slot = 0; slot < engine_slots(engine); slot++)
-        json_free(report_finding_json(engine, engine_slot(engine, slot)));
+        json_free(report_finding_json(engine, engine_slot(engine, slot), NULL));
 }
 
 static void

@@ -6,6 +6,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "advice/plan.h"
 #include "answer.h"
 #include "fuzz.h"
 #include "link/questions.h"
@@ -14,7 +15,6 @@
 #include "osc/osc.h"
 #include "profile/sending.h"
 #include "rig.h"
-#include "sound/retrim.h"
 
 /* Under the sanitizers the largest profiles take seconds to be put to work, and a desk of 512
  * inputs and mixes more to be judged; they are loaded, and smaller ones tell as much. */
@@ -278,7 +278,6 @@ static void
 judge(struct work *work)
 {
     const struct desk *desk = engine_desk(work->engine);
-    struct retrim *retrim;
 
     rig_check_desk(desk);
     if (desk_count(desk, INDEX_INPUT) * desk_count(desk, INDEX_MIX) > JUDGED_PATHS)
@@ -287,9 +286,7 @@ judge(struct work *work)
         rig_fill(work->engine, (enum rig_values)values, 2000);
         rig_run(work->engine, 2000);
         rig_check_marks(work->engine);
-        retrim = retrim_new(desk, engine_show(work->engine));
-        assert(retrim);
-        retrim_free(retrim);
+        plan_free(engine_advise(work->engine, PLAN_SMALL_TOO));
     }
 }
 

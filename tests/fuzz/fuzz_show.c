@@ -9,12 +9,12 @@
 #include <sys/mman.h>
 #include <unistd.h>
 
+#include "advice/plan.h"
 #include "check/check.h"
 #include "desk/source.h"
 #include "fuzz.h"
 #include "rig.h"
 #include "show/file.h"
-#include "sound/retrim.h"
 
 static struct profile *profile;
 static int memory_file;
@@ -128,7 +128,6 @@ static void
 judge(struct show *show)
 {
     struct engine *engine = rig_engine(profile, show);
-    struct retrim *retrim;
 
     for (int values = RIG_USUAL; values <= RIG_MOST; values++) {
         rig_fill(engine, (enum rig_values)values, 1000 + values);
@@ -141,9 +140,7 @@ judge(struct show *show)
         engine_accept_idle(engine, i);
         engine_accept_expired(engine, i);
     }
-    retrim = retrim_new(engine_desk(engine), engine_show(engine));
-    assert(retrim);
-    retrim_free(retrim);
+    plan_free(engine_advise(engine, PLAN_SMALL_TOO));
     engine_free(engine);
 }
 
