@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "advice/draft.h"
 #include "core/need.h"
@@ -65,14 +66,16 @@ is_old(const struct planner *planner, const struct check *check, struct object o
            (approved && planner_fails_on(planner, approved, check->number, object));
 }
 
-static bool
-is_read(const struct check *check, struct object object, enum param_id id)
+/* The parameters that the check reads of such an object, a bit each. */
+static uint64_t
+reads_of(const struct check *check, struct object object)
 {
-    const enum param_id *reads = check_reads(check, object.mix >= 0);
+    uint64_t set = 0;
 
-    while (*reads != PARAMS && *reads != id)
-        reads++;
-    return *reads == id;
+    for (const enum param_id *reads = check_reads(check, object.mix >= 0); *reads != PARAMS;
+         reads++)
+        set |= UINT64_C(1) << *reads;
+    return set;
 }
 
 /* Inputs that one preamp feeds are one to some checks. */
@@ -83,11 +86,21 @@ is_same_input(const struct planner *planner, const struct check *check, int one,
                             planner->preamps[one] == planner->preamps[other]);
 }
 
+/* The mix that the move is in, -1: none, or all. */
+static int
+mix_of(const struct card_move *move)
+{
+    return params[move->id].row == INDEX_MIX      ? move->row
+           : params[move->id].column == INDEX_MIX ? move->column
+                                                  : -1;
+}
+
 /* What fails now. */
 struct fault {
     const struct check *check;
     struct object object;
     bool of_others; /* it rests on other inputs of the same mixes, too */
+    uint64_t reads; /* what it rests on */
 };
 
 /* Whether the card moves something that the check looked at. */
@@ -98,13 +111,9 @@ touches(const struct planner *planner, const struct card *card, const struct fau
 
     for (size_t i = 0; i < card->count; i++) {
         const struct card_move *move = &card->moves[i];
-        const struct param *param = &params[move->id];
-        int input = param->row == INDEX_INPUT ? move->row : -1;
-        int mix = param->row == INDEX_MIX      ? move->row
-                  : param->column == INDEX_MIX ? move->column
-                                               : -1;
+        int input = params[move->id].row == INDEX_INPUT ? move->row : -1, mix = mix_of(move);
 
-        if (move->to != move->now && is_read(fault->check, object, move->id) &&
+        if (move->to != move->now && fault->reads >> move->id & 1 &&
             (object.input < 0 || input < 0 || fault->of_others ||
              is_same_input(planner, fault->check, object.input, input)) &&
             (object.mix < 0 || mix < 0 || mix == object.mix))
@@ -124,20 +133,23 @@ rests_on(const struct plan *plan, size_t card, size_t other)
     return rests;
 }
 
-/* Whether the object would pass without the card and what rests on it. */
+/* Whether the object would pass without the card and what rests on it: on the planner's desk, which
+ * is as it was behind that. What moves a control again rests on what moved it before. */
 static bool
 is_to_blame(const struct planner *planner, size_t card, const struct fault *fault)
 {
+    const struct plan *plan = planner->plan;
     struct planner without = *planner;
     bool fails;
 
     without.ground.loudest_db = NULL;
-    without.desk = desk_copy(planner->wish->ground->desk);
-    for (size_t i = 0; i < planner->plan->count; i++)
-        if (!rests_on(planner->plan, i, card))
-            planner_make_moves(&without, &planner->plan->cards[i]);
+    for (size_t i = plan->count; i > card; i--)
+        if (rests_on(plan, i - 1, card))
+            planner_take_back(&without, &plan->cards[i - 1]);
     fails = planner_fails_on(planner, without.desk, fault->check->number, fault->object);
-    desk_free(without.desk);
+    for (size_t i = card; i < plan->count; i++)
+        if (rests_on(plan, i, card))
+            planner_make_moves(&without, &plan->cards[i]);
     return !fails;
 }
 
@@ -160,15 +172,60 @@ card_to_blame(const struct planner *planner, const struct fault *fault)
     return last;
 }
 
+/* Notes what the cards move but those that put back. */
+static void
+note_moved(struct planner *planner)
+{
+    int mixes = desk_count(planner->desk, INDEX_MIX);
+
+    memset(planner->moved, 0, ((size_t)mixes + 1) * sizeof *planner->moved);
+    for (size_t i = 0; i < planner->plan->count; i++) {
+        const struct card *card = &planner->plan->cards[i];
+
+        for (size_t j = 0; j < card->count && card->kind != CARD_PUT_BACK; j++) {
+            int in = mix_of(&card->moves[j]);
+
+            for (int mix = in < 0 ? 0 : in; mix <= (in < 0 ? mixes : in); mix++)
+                planner->moved[mix] |= UINT64_C(1) << card->moves[j].id;
+            planner->moved[mixes] |= UINT64_C(1) << card->moves[j].id;
+        }
+    }
+}
+
+/* Whether the check may have looked at something that they move; where not it is as it was. */
+static bool
+is_moved(const struct planner *planner, const struct fault *fault)
+{
+    int mixes = desk_count(planner->desk, INDEX_MIX);
+    uint64_t moved = planner->moved[fault->object.mix >= 0 ? fault->object.mix : mixes];
+
+    return (moved & fault->reads) != 0;
+}
+
 /* A finding, or what another finding tells. */
 static bool
 is_bad(const struct planner *planner, struct fault *fault)
 {
     struct verdict verdict;
-    bool found = planner_finds(planner, fault->check->number, fault->object, &verdict);
+    bool found;
 
+    fault->reads = reads_of(fault->check, fault->object);
+    if (!is_moved(planner, fault))
+        return false;
+    found = planner_finds(planner, fault->check->number, fault->object, &verdict);
     fault->of_others = verdict.of_others != 0;
     return found || verdict.outcome == OUTCOME_FOLDED;
+}
+
+/* Whether it failed before, remembered once it did: what cards start from does not change. */
+static bool *
+old_of(const struct planner *planner, const struct fault *fault)
+{
+    int inputs = desk_count(planner->desk, INDEX_INPUT);
+    int mixes = desk_count(planner->desk, INDEX_MIX);
+    int place = fault->object.input >= 0 ? fault->object.input : inputs + fault->object.mix;
+
+    return &planner->old[fault->check->number * (inputs + mixes) + place];
 }
 
 /* What it made room for must not rest on it again. */
@@ -187,11 +244,14 @@ mark_new(struct planner *planner, struct object object, unsigned kind, bool *dro
     bool any = false;
 
     for (int number = 0; number < CHECKS; number++) {
-        struct fault fault = {planner->wish->set->of[number], object, false};
+        struct fault fault = {.check = planner->wish->set->of[number], .object = object};
         size_t card;
 
-        if (!fault.check || !(fault.check->objects & kind) || !is_bad(planner, &fault) ||
-            is_old(planner, fault.check, object))
+        if (!fault.check || !(fault.check->objects & kind) || *old_of(planner, &fault) ||
+            !is_bad(planner, &fault))
+            continue;
+        *old_of(planner, &fault) = is_old(planner, fault.check, object);
+        if (*old_of(planner, &fault))
             continue;
         card = card_to_blame(planner, &fault);
         if (card == PLAN_NO_CARD)
@@ -210,6 +270,7 @@ drop_new(struct planner *planner, size_t *old)
     bool *dropped = need_memory(plan->count + 1, sizeof *dropped);
     bool any = false;
 
+    note_moved(planner);
     for (int input = 0; input < desk_count(planner->desk, INDEX_INPUT); input++)
         any |= mark_new(planner, (struct object){input, -1}, OBJECT_INPUT, dropped);
     for (int mix = 0; mix < desk_count(planner->desk, INDEX_MIX); mix++)
@@ -364,21 +425,13 @@ plan_new(const struct plan_wish *wish)
         .wish = wish, .desk = desk_copy(wish->ground->desk), .ground = *wish->ground, .plan = plan};
 
     planner.ground.desk = planner.desk;
-    planner.ground.loudest_db =
-        need_memory((size_t)desk_count(planner.desk, INDEX_MIX) + 1, sizeof(double));
-    planner_forget_loudest(&planner);
-    planner_read_patch(&planner);
+    planner_open(&planner);
     plan_put_back(&planner);
     planner.base = desk_copy(planner.desk);
     go_rounds(&planner);
     say_bans(&planner);
     put_in_order(plan);
-    planner_forget_movers(&planner);
-    free(planner.ground.loudest_db);
-    free(planner.preamps);
-    free(planner.bans);
-    desk_free(planner.base);
-    desk_free(planner.desk);
+    planner_close(&planner);
     return plan;
 }
 

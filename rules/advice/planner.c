@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "core/need.h"
+#include "sound/path.h"
 
 bool
 planner_finds(const struct planner *planner, int check, struct object object,
@@ -18,19 +19,6 @@ planner_finds(const struct planner *planner, int check, struct object object,
     check_run(row, &planner->ground, CHECK_AFRESH, object, verdict, NULL);
     return verdict->outcome == OUTCOME_FINDING &&
            !held_covers(planner->ground.show, planner->wish->day, check, object, verdict);
-}
-
-bool
-planner_fails_on(const struct planner *planner, const struct desk *desk, int check,
-                 struct object object)
-{
-    struct ground ground = *planner->wish->ground;
-    struct verdict verdict;
-
-    ground.desk = desk;
-    ground.loudest_db = NULL; /* of another desk */
-    check_run(planner->wish->set->of[check], &ground, CHECK_AFRESH, object, &verdict, NULL);
-    return verdict.outcome == OUTCOME_FINDING || verdict.outcome == OUTCOME_FOLDED;
 }
 
 /* ---- what it rests on ---- */
@@ -64,12 +52,70 @@ planner_mover(struct planner *planner, enum param_id id, int row, int column)
 
 /* ---- making the moves ---- */
 
+static bool
+is_level(enum param_id id)
+{
+    static const enum param_id levels[] = {PATH_LEVEL_READS};
+    size_t i = 0;
+
+    while (i < sizeof levels / sizeof *levels && levels[i] != id)
+        i++;
+    return i < sizeof levels / sizeof *levels;
+}
+
+static void
+forget(double *loudest_db, int mixes)
+{
+    for (int mix = 0; mix < mixes; mix++)
+        loudest_db[mix] = NAN;
+}
+
 void
 planner_forget_loudest(struct planner *planner)
 {
-    for (int mix = 0; planner->ground.loudest_db && mix < desk_count(planner->desk, INDEX_MIX);
-         mix++)
-        planner->ground.loudest_db[mix] = NAN;
+    if (planner->ground.loudest_db)
+        forget(planner->ground.loudest_db, desk_count(planner->desk, INDEX_MIX));
+}
+
+static void
+forget_levels(struct planner *planner, const struct card *card)
+{
+    size_t i = 0;
+
+    while (i < card->count && !is_level(card->moves[i].id))
+        i++;
+    if (i < card->count)
+        planner_forget_loudest(planner);
+}
+
+double *
+planner_loudest(const struct planner *planner, const struct desk *desk)
+{
+    return desk == planner->base                     ? planner->base_loudest_db
+           : desk == planner->wish->ground->approved ? planner->approved_loudest_db
+                                                     : NULL;
+}
+
+bool
+planner_fails_on(const struct planner *planner, const struct desk *desk, int check,
+                 struct object object)
+{
+    struct ground ground = *planner->wish->ground;
+    struct verdict verdict;
+
+    ground.desk = desk;
+    ground.loudest_db = planner_loudest(planner, desk);
+    check_run(planner->wish->set->of[check], &ground, CHECK_AFRESH, object, &verdict, NULL);
+    return verdict.outcome == OUTCOME_FINDING || verdict.outcome == OUTCOME_FOLDED;
+}
+
+void
+planner_move_base(struct planner *planner, const struct card *card)
+{
+    for (size_t i = 0; planner->base && i < card->count; i++)
+        desk_set(planner->base, card->moves[i].id, card->moves[i].row, card->moves[i].column,
+                 card->moves[i].to, planner->ground.now_ms);
+    forget(planner->base_loudest_db, desk_count(planner->desk, INDEX_MIX));
 }
 
 /* A preamp that feeds several inputs is one control, published with each. */
@@ -89,7 +135,7 @@ planner_make_moves(struct planner *planner, const struct card *card)
 {
     for (size_t i = 0; i < card->count; i++)
         set(planner, &card->moves[i], card->moves[i].to);
-    planner_forget_loudest(planner);
+    forget_levels(planner, card);
 }
 
 void
@@ -97,7 +143,7 @@ planner_take_back(struct planner *planner, const struct card *card)
 {
     for (size_t i = card->count; i > 0; i--)
         set(planner, &card->moves[i - 1], card->moves[i - 1].now);
-    planner_forget_loudest(planner);
+    forget_levels(planner, card);
 }
 
 void
@@ -158,8 +204,9 @@ is_patch_known(const struct planner *planner)
     return true;
 }
 
-void
-planner_read_patch(struct planner *planner)
+/* The patch is the same throughout. */
+static void
+read_patch(struct planner *planner)
 {
     int inputs = desk_count(planner->desk, INDEX_INPUT);
     bool own = desk_supplied(planner->desk, PARAM_INPUT_PREAMP) == SUPPLY_NONE;
@@ -173,4 +220,44 @@ planner_read_patch(struct planner *planner)
             first++;
         planner->preamps[input] = known ? first : -1;
     }
+}
+
+/* ---- opening and closing ---- */
+
+static double *
+new_loudest(int mixes)
+{
+    double *loudest_db = need_memory((size_t)mixes + 1, sizeof *loudest_db);
+
+    forget(loudest_db, mixes);
+    return loudest_db;
+}
+
+void
+planner_open(struct planner *planner)
+{
+    int inputs = desk_count(planner->desk, INDEX_INPUT);
+    int mixes = desk_count(planner->desk, INDEX_MIX);
+
+    planner->old = need_memory(CHECKS * (size_t)(inputs + mixes) + 1, sizeof *planner->old);
+    planner->ground.loudest_db = new_loudest(mixes);
+    planner->base_loudest_db = new_loudest(mixes);
+    planner->approved_loudest_db = new_loudest(mixes);
+    planner->moved = need_memory((size_t)mixes + 1, sizeof *planner->moved);
+    read_patch(planner);
+}
+
+void
+planner_close(struct planner *planner)
+{
+    planner_forget_movers(planner);
+    free(planner->ground.loudest_db);
+    free(planner->base_loudest_db);
+    free(planner->approved_loudest_db);
+    free(planner->moved);
+    free(planner->old);
+    free(planner->preamps);
+    free(planner->bans);
+    desk_free(planner->base);
+    desk_free(planner->desk);
 }

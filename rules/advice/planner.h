@@ -12,8 +12,11 @@ struct planner {
     struct desk *base;    /* as the slips that are put back leave it */
     struct ground ground; /* the wish's, with that desk */
     struct plan *plan;
-    int *preamps;     /* the first input of each input's preamp; -1: not known */
-    struct ban *bans; /* cards that led to something new */
+    int *preamps;    /* the first input of each input's preamp; -1: not known */
+    uint64_t *moved; /* by mix: parameters that cards move there, a bit each; behind them, of all */
+    bool *old;       /* by check and object: what is known to have failed before any card */
+    double *base_loudest_db, *approved_loudest_db; /* as ground.loudest_db, of those desks */
+    struct ban *bans;                              /* cards that led to something new */
     size_t ban_count;
     size_t *movers[PARAMS]; /* of each control of a parameter: 1 + the last card that moves it */
 };
@@ -37,8 +40,14 @@ bool planner_fails_on(const struct planner *planner, const struct desk *desk, in
 /* The desk has moved: how loud its mixes are is another. */
 void planner_forget_loudest(struct planner *planner);
 
+/* What is remembered of the loudest paths of the base or the approved desk; NULL for any other. */
+double *planner_loudest(const struct planner *planner, const struct desk *desk);
+
 /* Makes the moves of a card on the planner's desk. */
 void planner_make_moves(struct planner *planner, const struct card *card);
+
+/* Puts back on the base, too, what came to light behind other cards; nothing before there is one. */
+void planner_move_base(struct planner *planner, const struct card *card);
 
 /* Takes them back, the last first. */
 void planner_take_back(struct planner *planner, const struct card *card);
@@ -54,7 +63,8 @@ void planner_forget_movers(struct planner *planner);
 double planner_floor(const struct planner *planner, enum param_id id, double number);
 double planner_ceil(const struct planner *planner, enum param_id id, double number);
 
-/* Finds the preamps: the patch is the same throughout. */
-void planner_read_patch(struct planner *planner);
+/* Readies what else it holds, with the desk in place; and frees all that is not the caller's. */
+void planner_open(struct planner *planner);
+void planner_close(struct planner *planner);
 
 #endif

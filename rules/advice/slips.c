@@ -92,7 +92,7 @@ badness(const struct slip *slip, const struct desk *desk)
     struct verdict verdict;
 
     ground.desk = desk;
-    ground.loudest_db = NULL; /* of another desk */
+    ground.loudest_db = planner_loudest(slip->planner, desk);
     check_run(slip->planner->wish->set->of[slip->check], &ground, CHECK_AFRESH, slip->object,
               &verdict, NULL);
     return verdict.outcome == OUTCOME_FINDING ? verdict.severity
@@ -138,15 +138,6 @@ choose(struct slip *slip)
 
 /* ---- the card ---- */
 
-/* What comes to light behind other cards belongs to the desk that they are held against. */
-static void
-put_back_base(struct planner *planner, const struct card *card)
-{
-    for (size_t i = 0; planner->base && i < card->count; i++)
-        desk_set(planner->base, card->moves[i].id, card->moves[i].row, card->moves[i].column,
-                 card->moves[i].to, planner->ground.now_ms);
-}
-
 static void
 make(const struct slip *slip)
 {
@@ -158,7 +149,7 @@ make(const struct slip *slip)
         draft_move(&draft, slip->moves[i].id, slip->moves[i].row, slip->moves[i].column,
                    slip->moves[i].to);
     if (back_end(&draft))
-        put_back_base(slip->planner, &plan->cards[plan->count - 1]);
+        planner_move_base(slip->planner, &plan->cards[plan->count - 1]);
 }
 
 static void
