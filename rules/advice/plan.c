@@ -309,8 +309,11 @@ go_round(struct planner *planner)
     plan_slips(planner); /* those that a master hid */
     if (plan->count == before)
         return false;
-    while (drop_new(planner, &old))
+    while (drop_new(planner, &old)) {
         start_again(planner);
+        if (plan->count == before && old == before)
+            break; /* as it was, and nothing was new then */
+    }
     return plan->count != before || old != before || planner->ban_count != bans;
 }
 

@@ -7,70 +7,17 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "big_desk.h"
 #include "check/check.h"
 #include "engine/engine.h"
 #include "path_gain.h"
 #include "rig.h"
 #include "sound/path.h"
 
-enum { INPUTS = 128, MIXES = 64, ROUNDS = 20, CHANGES = 2000 };
+enum { INPUTS = BIG_INPUTS, MIXES = BIG_MIXES, ROUNDS = 20, CHANGES = 2000 };
 
 static const enum param_id reads[] = {PATH_LEVEL_READS, PATH_INPUT_FILTER_READS,
                                       PATH_MIX_FILTER_READS, PARAMS};
-
-/* Every value heard: a wedge in each mix, a voice on each input, each preamp its own, six cuts. */
-static void
-fill(struct engine *engine)
-{
-    const struct desk *desk = engine_desk(engine);
-
-    for (int id = 0; id < PARAMS; id++)
-        for (int row = 0; row < desk_rows(desk, (enum param_id)id); row++)
-            for (int column = 0; column < desk_columns(desk, (enum param_id)id); column++) {
-                double number = fmax(params[id].least, fmin(params[id].most, 0));
-
-                if (params[id].unit == UNIT_TEXT) {
-                    engine_hear_text(engine, (enum param_id)id, row, column,
-                                     id == PARAM_MIX_NAME ? "Ld Vox wedge" : "BV 2", 1);
-                    continue;
-                }
-                if (id == PARAM_INPUT_PREAMP)
-                    number = row;
-                if (id == PARAM_SEND_LEVEL)
-                    number = -(row + column) % 20;
-                if (id == PARAM_SEND_ON || id == PARAM_MIX_GRAPHIC_ON || id == PARAM_INPUT_EQ_ON ||
-                    id == PARAM_INPUT_EQ_BAND_ON || id == PARAM_INPUT_HIGH_PASS_ON)
-                    number = 1;
-                if (params[id].unit == UNIT_HZ)
-                    number = 100;
-                if (params[id].unit == UNIT_FACTOR)
-                    number = 2;
-                if (params[id].unit == UNIT_SLOPE)
-                    number = 18;
-                if (id == PARAM_MIX_GRAPHIC_BAND_GAIN)
-                    number = column % 5 == 0 ? -6 : 0;
-                if (id == PARAM_INPUT_EQ_BAND_GAIN)
-                    number = -3;
-                engine_hear(engine, (enum param_id)id, row, column, number, 1);
-            }
-}
-
-static struct engine *
-make(void)
-{
-    struct desk_counts counts = {.of = {[INDEX_INPUT] = INPUTS,
-                                        [INDEX_MIX] = MIXES,
-                                        [INDEX_GROUP] = 8,
-                                        [INDEX_INPUT_EQ_BAND] = 4,
-                                        [INDEX_MIX_GRAPHIC_BAND] = 31,
-                                        [INDEX_MIX_EQ_BAND] = 4}};
-    struct desk *desk = desk_new(&counts);
-
-    for (int id = 0; id < PARAMS; id++)
-        if (id != PARAM_MIX_GRAPHIC_BAND_FREQ)
-            desk_supply(desk, (enum param_id)id, SUPPLY_HEARD);
-    return engine_new(desk, check_set_show(check_set_all, INPUTS, MIXES), check_set_all);
-}
 
 /* The gain of every path; their sum keeps the compiler from leaving them out. */
 static double
@@ -101,8 +48,7 @@ main(void)
 
     for (int round = 0; round < ROUNDS; round++) {
         engine_free(engine);
-        engine = make();
-        fill(engine);
+        engine = big_desk_engine(ROLE_UNKNOWN);
         before = rig_cpu_ns();
         ran = engine_run(engine, 1, NULL, NULL);
         checks_ms += (double)(rig_cpu_ns() - before) / 1e6 / ROUNDS;
