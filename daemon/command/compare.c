@@ -16,13 +16,16 @@ static int
 compare_with(struct session *session, const struct options *options, struct saved *saved,
              const char *path)
 {
-    struct compare compare = {
-        .session = session, .saved = saved, .path = path, .all = options->all};
+    struct compare compare = {.session = session,
+                              .saved = saved,
+                              .path = path,
+                              .reference = options->reference != NULL,
+                              .all = options->all};
     int status;
 
     if (!read_once(session, options, &compare.figures))
         return EXIT_USAGE;
-    compare_gather(&compare, options->reference != NULL);
+    compare_gather(&compare);
     if (options->format == FORMAT_JSON)
         compare_json(&compare);
     else

@@ -4,6 +4,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "advice/scale.h"
 #include "core/need.h"
 
 static bool
@@ -51,14 +52,12 @@ keep_finding(void *context, enum finding_change change, const struct finding *th
 }
 
 static enum compare_stands
-stands_of(const struct compare *compare, enum param_id id, int row, int column)
+stands_of(const struct compare *compare, const struct compare_value *value)
 {
-    if (!compare->offsets)
-        return COMPARE_DIFFERS;
-    if (offsets_fold(compare->offsets, id, row, column))
+    if (offsets_fold(compare->offsets, value->id, value->row, value->column))
         return COMPARE_FOLDED;
-    if (difference_dormant(engine_desk(compare->then), id, row, column) &&
-        difference_dormant(engine_desk(compare->now), id, row, column))
+    if (difference_dormant(engine_desk(compare->then), value->id, value->row, value->column) &&
+        difference_dormant(engine_desk(compare->now), value->id, value->row, value->column))
         return COMPARE_ASLEEP;
     return COMPARE_DIFFERS;
 }
@@ -67,13 +66,17 @@ static void
 keep_moved(void *context, enum difference_class kind, enum param_id id, int row, int column)
 {
     struct compare *compare = context;
-    enum compare_stands stands = stands_of(compare, id, row, column);
+    struct compare_value *value;
 
     compare->moved = grown(compare->moved, compare->moved_count, sizeof *compare->moved);
-    compare->moved[compare->moved_count++] = (struct compare_value){kind, id, row, column, stands};
-    compare->stands[stands]++;
-    if (stands == COMPARE_DIFFERS)
-        compare->kinds[params[id].kind]++;
+    value = &compare->moved[compare->moved_count++];
+    *value = (struct compare_value){.kind = kind, .id = id, .row = row, .column = column};
+    value->stands = stands_of(compare, value);
+    compare->stands[value->stands]++;
+    if (value->stands != COMPARE_DIFFERS)
+        return;
+    compare->kinds[params[id].kind]++;
+    compare->classes[kind]++;
 }
 
 static void
@@ -83,7 +86,7 @@ keep_unknown(void *context, enum difference_class kind, enum param_id id, int ro
 
     compare->unknown = grown(compare->unknown, compare->unknown_count, sizeof *compare->unknown);
     compare->unknown[compare->unknown_count++] =
-        (struct compare_value){kind, id, row, column, COMPARE_DIFFERS};
+        (struct compare_value){.kind = kind, .id = id, .row = row, .column = column};
 }
 
 /* An engine for the desk as it was approved, with tonight's show; it takes the desk over. */
@@ -102,21 +105,75 @@ engine_of_then(const struct session *session, struct desk *desk)
     return engine;
 }
 
+/* ---- what it weighs ---- */
+
+static int
+by_number(double one, double other)
+{
+    return one > other ? -1 : one < other;
+}
+
+/* In the order of the walk: by class, parameter and place. */
+static int
+by_place(const struct compare_value *a, const struct compare_value *b)
+{
+    if (a->kind != b->kind)
+        return (int)a->kind - (int)b->kind;
+    if (a->id != b->id)
+        return (int)a->id - (int)b->id;
+    return a->row != b->row ? a->row - b->row : a->column - b->column;
+}
+
+/* The loudest upwards first, then downwards, then what moves no path gain, heavy before light. */
+static int
+by_loudness(const void *one, const void *other)
+{
+    const struct compare_value *a = one, *b = other;
+    int order = (int)a->stands - (int)b->stands;
+
+    if (order == 0)
+        order = by_number(a->effect.louder_db, b->effect.louder_db);
+    if (order == 0)
+        order = by_number(a->effect.softer_db, b->effect.softer_db);
+    if (order == 0)
+        order = (int)b->weight - (int)a->weight;
+    return order != 0 ? order : by_place(a, b);
+}
+
+static void
+weigh(struct compare *compare, const struct ground *ground)
+{
+    struct scale *scale = scale_new(ground, engine_checks(compare->now), compare->offsets);
+
+    for (size_t i = 0; i < compare->moved_count; i++) {
+        struct compare_value *value = &compare->moved[i];
+
+        if (value->stands != COMPARE_DIFFERS)
+            continue;
+        value->effect = effect_of(compare->offsets, value->id, value->row, value->column);
+        value->weight = scale_weigh(scale, value->id, value->row, value->column);
+    }
+    scale_free(scale);
+    if (compare->moved_count > 0)
+        qsort(compare->moved, compare->moved_count, sizeof *compare->moved, by_loudness);
+}
+
 void
-compare_gather(struct compare *compare, bool reference)
+compare_gather(struct compare *compare)
 {
     const struct session *session = compare->session;
     const struct desk *then, *now = engine_desk(session->engine);
+    const struct ground ground = {.desk = now, .show = engine_show(session->engine)};
 
     compare->now = session->engine;
     compare->then = engine_of_then(session, compare->saved->desk);
     compare->saved->desk = NULL; /* the engine's now */
     then = engine_desk(compare->then);
-    if (reference)
-        compare->offsets = offsets_new(then, now);
+    compare->offsets = offsets_new(then, now);
     difference_findings(compare->then, compare->now, keep_finding, compare);
     compare->counts = difference_all(then, now, keep_moved, compare);
     difference_not_known(then, now, keep_unknown, compare);
+    weigh(compare, &ground);
 }
 
 void
@@ -158,17 +215,6 @@ compare_owner(const struct compare *compare, const struct compare_value *value,
 }
 
 const char *
-compare_line(const struct compare *compare, const struct compare_value *value,
-             char line[COMPARE_LINE_SIZE])
-{
-    char object[REPORT_OBJECT_SIZE], says[COMPARE_SAYS_SIZE];
-
-    snprintf(line, COMPARE_LINE_SIZE, "%s: %s", compare_owner(compare, value, object),
-             compare_says(compare, value, says));
-    return line;
-}
-
-const char *
 compare_side(bool before)
 {
     return before ? "in the reference" : "now";
@@ -187,7 +233,7 @@ compare_kinds(const struct compare *compare)
     return count;
 }
 
-/* What drifted from the approved desk. */
+/* How many settings drifted from the approved desk. */
 static size_t
 drift_of(const struct compare *compare)
 {
@@ -195,16 +241,17 @@ drift_of(const struct compare *compare)
 
     for (int kind = 0; kind < DIFFERENCE_CLASSES; kind++)
         if (difference_is_drift((enum difference_class)kind))
-            drift += compare->counts.of[kind];
+            drift += compare->classes[kind];
     return drift;
 }
 
 int
 compare_status(const struct compare *compare)
 {
-    const struct offsets *offsets = compare->offsets;
-    size_t other = offsets ? compare_kinds(compare) + offsets->of[PATH_DIFFERS] : drift_of(compare);
-    size_t unknown = compare->unknown_count + (offsets ? offsets->of[PATH_NOT_KNOWN] : 0);
+    const size_t *paths = compare->offsets->of;
+    size_t other =
+        compare->reference ? compare_kinds(compare) + paths[PATH_DIFFERS] : drift_of(compare);
+    size_t unknown = compare->unknown_count + (compare->reference ? paths[PATH_NOT_KNOWN] : 0);
 
     if (compare->of[FINDING_NEW] + compare->of[FINDING_WORSE] + other > 0)
         return EXIT_FINDINGS;

@@ -1,15 +1,17 @@
 /* SPDX-License-Identifier: MIT */
-/* The desk beside what was approved, or beside a reference: findings then and now, and every value
- * that differs. The facts are gathered first; both forms of the page are written from them.
+/* The desk beside what was approved, or beside a reference: findings then and now, every value that
+ * differs with what it weighs. The facts are gathered first; both forms of the page are written
+ * from them.
  *
- * A reference is not what this desk was, but what it should amount to: values are told by kind
- * beside the path gains that differ, and what is another preamp offset alone is folded.
+ * What moves path gains comes first, the loudest upwards on top. What is another preamp offset
+ * alone is folded and has no weight. A reference is not what this desk was, but what it should
+ * amount to: values are told by kind beside the path gains that differ.
  */
 #ifndef GAINWARDEN_COMPARE_H
 #define GAINWARDEN_COMPARE_H
 
 #include "change/difference.h"
-#include "change/offset.h"
+#include "change/effect.h"
 #include "engine/difference_findings.h"
 #include "link/link.h"
 #include "report/report.h"
@@ -22,7 +24,7 @@ struct compare_finding {
     const struct finding *then, *now;
 };
 
-/* How a value that differs counts beside a reference. */
+/* How a value that differs counts. */
 enum compare_stands {
     COMPARE_DIFFERS,
     COMPARE_FOLDED, /* part of another offset */
@@ -35,6 +37,8 @@ struct compare_value {
     enum param_id id;
     int row, column;
     enum compare_stands stands;
+    struct effect effect; /* these of what differs */
+    enum weight weight;
 };
 
 struct compare {
@@ -43,21 +47,22 @@ struct compare {
     struct saved *saved;
     const char *path; /* of the saved desk */
     struct link_figures figures;
-    bool all; /* list everything */
+    bool reference; /* the saved desk is one; else it is the approved desk */
+    bool all;       /* list everything */
     /* gathered */
     struct engine *then, *now; /* `then` has the saved desk, and is owned */
     struct compare_finding *findings;
     size_t finding_count, of[FINDING_CHANGES];
-    struct compare_value *moved, *unknown; /* protection first */
+    struct compare_value *moved, *unknown; /* what moves path gains first, then protection */
     size_t moved_count, unknown_count;
     struct difference_counts counts;
-    struct offsets *offsets;        /* NULL: beside an approved desk */
-    size_t kinds[DIFFERENCE_KINDS]; /* of those that differ */
+    struct offsets *offsets;
+    size_t classes[DIFFERENCE_CLASSES], kinds[DIFFERENCE_KINDS]; /* of those that differ */
     size_t stands[COMPARE_STANDS];
 };
 
-/* Works out what differs, beside a reference or an approved desk; takes the desk of `saved`. */
-void compare_gather(struct compare *compare, bool reference);
+/* Works out what differs; takes the desk of `saved`. */
+void compare_gather(struct compare *compare);
 void compare_release(struct compare *compare);
 
 /* The exit status that the differences ask for. */
@@ -66,11 +71,20 @@ int compare_status(const struct compare *compare);
 void compare_text(const struct compare *compare);
 void compare_json(const struct compare *compare);
 
-/* Path gains, offsets and values by kind, beside a reference. */
+/* Path gains and values by kind, beside a reference. */
 void compare_reference_text(const struct compare *compare);
 
-/* The same added to the page: "path_gains", "offsets", "kind_counts". */
+/* The same added to the page: "path_gains", "kind_counts". */
 void compare_reference_json(const struct compare *compare, struct json *root);
+
+/* What is no difference: behind switches that are off on both sides, and another offset alone. */
+void compare_besides_text(const struct compare *compare);
+
+/* Adds "offsets". */
+void compare_offsets_json(const struct compare *compare, struct json *root);
+
+/* On which side what is not known. */
+struct json *compare_miss_json(const struct offset_miss *miss);
 
 /* How many values differ, but for labels. */
 size_t compare_kinds(const struct compare *compare);
@@ -92,9 +106,12 @@ enum { COMPARE_SAYS_SIZE = 300 };
 const char *compare_says(const struct compare *compare, const struct compare_value *value,
                          char says[COMPARE_SAYS_SIZE]);
 
-/* "input 7 Snare: preamp 30 -> 36 dB" */
-enum { COMPARE_LINE_SIZE = 600 };
-const char *compare_line(const struct compare *compare, const struct compare_value *value,
-                         char line[COMPARE_LINE_SIZE]);
+/* Prints what moved: "fix: input 7 Snare: preamp 30 -> 36 dB, 6 dB louder in mixes 1-4";
+ * without weight where it stands for nothing. */
+void compare_print(const struct compare *compare, const struct compare_value *value);
+
+/* Adds "weight", "louder_db", "softer_db", and "mixes" of what moved. */
+void compare_value_json(const struct compare *compare, const struct compare_value *value,
+                        struct json *json);
 
 #endif

@@ -106,10 +106,7 @@ moved_json(const struct compare *compare)
         add_value(json, "from", engine_desk(compare->then), value);
         add_value(json, "to", engine_desk(compare->now), value);
         json_add_string(json, "says", compare_says(compare, value, says));
-        if (compare->offsets) {
-            json_add_bool(json, "folded", value->stands == COMPARE_FOLDED);
-            json_add_bool(json, "asleep", value->stands == COMPARE_ASLEEP);
-        }
+        compare_value_json(compare, value, json);
         json_add(list, NULL, json);
     }
     return list;
@@ -144,7 +141,7 @@ beside_json(const struct compare *compare)
     struct json *json = json_new_object();
 
     json_add_string(json, "file", compare->path);
-    if (compare->offsets) {
+    if (compare->reference) {
         json_add_string(json, "desk", saved->desk_name);
         json_add_string(json, "show", saved->show);
         json_add_string(json, "saved_at", saved->at);
@@ -152,7 +149,7 @@ beside_json(const struct compare *compare)
         if (!saved->approved)
             return json;
     }
-    json_add_string(json, compare->offsets ? "approved_at" : "at", saved->approved_at);
+    json_add_string(json, compare->reference ? "approved_at" : "at", saved->approved_at);
     json_add_string(json, "by", saved->by);
     json_add_string(json, "note", saved->note);
     return json;
@@ -169,12 +166,13 @@ compare_json(const struct compare *compare)
     json_add_string(root, "desk", compare->session->profile->desk);
     json_add_string(root, "show", engine_show(compare->now)->name);
     json_add_string(root, "at", session_at(compare->session, when));
-    json_add(root, compare->offsets ? "reference" : "approved", beside_json(compare));
+    json_add(root, compare->reference ? "reference" : "approved", beside_json(compare));
     json_add(root, "findings", findings_json(compare));
     json_add(root, "moved", moved_json(compare));
     json_add(root, "moved_counts", counts_json(compare));
-    if (compare->offsets)
+    if (compare->reference)
         compare_reference_json(compare, root);
+    compare_offsets_json(compare, root);
     json_add(root, "not_known", unknown_json(compare));
     json_add(root, "link", report_link_json(&compare->figures));
     text = json_print(root, true);

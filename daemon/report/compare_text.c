@@ -19,7 +19,7 @@ static void
 print_beside(const struct compare *compare)
 {
     const struct saved *saved = compare->saved;
-    bool reference = compare->offsets;
+    bool reference = compare->reference;
     char when[CLOCK_SIZE + 10] = "", line[1200];
 
     if (reference)
@@ -77,8 +77,8 @@ print_finding(const struct compare *compare, const struct compare_finding *row)
     if (row->change == FINDING_NEW &&
         engine_outcome(compare->then, row->then->slot) == OUTCOME_NOT_KNOWN)
         output_wrapped(6, 10,
-                       compare->offsets ? "was not known in the reference"
-                                        : "was not known when the desk was approved");
+                       compare->reference ? "was not known in the reference"
+                                          : "was not known when the desk was approved");
     if (open)
         report_do(&words);
 }
@@ -143,27 +143,57 @@ print_findings(const struct compare *compare)
 
 /* ---- what moved ---- */
 
+/* What moves path gains, or has its class; -1: path gains. */
+static bool
+is_in(const struct compare_value *value, int kind)
+{
+    bool moves_paths = effect_is_any(value->effect);
+
+    return value->stands == COMPARE_DIFFERS &&
+           (kind < 0 ? moves_paths : !moves_paths && value->kind == (enum difference_class)kind);
+}
+
+/* What hands ride is listed where it moves a path gain. */
+static bool
+is_listed_move(const struct compare *compare, const struct compare_value *value)
+{
+    return value->stands == COMPARE_DIFFERS &&
+           (compare->all || difference_is_drift(value->kind) || effect_is_any(value->effect));
+}
+
+static size_t
+count_in(const struct compare *compare, int kind)
+{
+    size_t count = 0;
+
+    for (size_t i = 0; i < compare->moved_count; i++)
+        count += is_in(&compare->moved[i], kind) && is_listed_move(compare, &compare->moved[i]);
+    return count;
+}
+
 /* The values of one class under its name, as long as there is room; how many were printed. */
 static size_t
-print_class(const struct compare *compare, enum difference_class kind, size_t room)
+print_class(const struct compare *compare, int kind, size_t room)
 {
-    char line[COMPARE_LINE_SIZE];
-    size_t printed = 0;
+    size_t count = count_in(compare, kind), printed = 0;
 
-    if (compare->counts.of[kind] == 0 || room == 0)
+    if (count == 0 || room == 0)
         return 0;
-    printf("  %s (%zu)\n", difference_class_name(kind), compare->counts.of[kind]);
+    printf("  %s (%zu)\n",
+           kind < 0 ? "path gains, the loudest upwards first"
+                    : difference_class_name((enum difference_class)kind),
+           count);
     for (size_t i = 0; i < compare->moved_count && printed < room; i++)
-        if (compare->moved[i].kind == kind) {
-            output_wrapped(4, 6, compare_line(compare, &compare->moved[i], line));
+        if (is_in(&compare->moved[i], kind) && is_listed_move(compare, &compare->moved[i])) {
+            compare_print(compare, &compare->moved[i]);
             printed++;
         }
     return printed;
 }
 
-/* What hands ride, counted. */
+/* What moves nothing that is heard in a mix, counted. */
 static void
-print_besides(const struct compare *compare)
+print_ridden(const struct compare *compare)
 {
     size_t moved = 0;
     char line[200];
@@ -171,12 +201,16 @@ print_besides(const struct compare *compare)
 
     text_init(&text, line, sizeof line);
     for (int kind = 0; kind < DIFFERENCE_METER; kind++) {
-        if (difference_is_drift((enum difference_class)kind) || compare->counts.of[kind] == 0)
+        size_t count = 0;
+
+        for (size_t i = 0; i < compare->moved_count; i++)
+            count +=
+                is_in(&compare->moved[i], kind) && !is_listed_move(compare, &compare->moved[i]);
+        if (count == 0)
             continue;
-        text_add(&text, "%s %zu %s%s", moved > 0 ? "," : "", compare->counts.of[kind],
-                 difference_class_name((enum difference_class)kind),
-                 compare->counts.of[kind] == 1 ? "" : "s");
-        moved += compare->counts.of[kind];
+        text_add(&text, "%s %zu %s%s", moved > 0 ? "," : "", count,
+                 difference_class_name((enum difference_class)kind), count == 1 ? "" : "s");
+        moved += count;
     }
     if (moved > 0)
         output_format(0, 2, "\nBesides:%s %s moved by hand: --all lists them", line,
@@ -186,26 +220,21 @@ print_besides(const struct compare *compare)
 static void
 print_moved(const struct compare *compare)
 {
-    size_t drift = 0, printed = 0;
+    size_t count = 0, printed = 0;
 
-    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
-        if (compare->all || difference_is_drift((enum difference_class)kind))
-            drift += compare->counts.of[kind];
-    if (drift == 0)
-        output_format(0, 0,
-                      compare->unknown_count > 0
-                          ? "\nOf what is known, no gain, tap, filter or protection moved."
-                          : "\nNo gain, tap, filter or protection moved.");
+    for (int kind = -1; kind < DIFFERENCE_METER; kind++)
+        count += count_in(compare, kind);
+    if (count == 0)
+        output_format(0, 0, "\n%so %sgain, tap, filter or protection moved.",
+                      compare->unknown_count > 0 ? "Of what is known, n" : "N",
+                      compare->stands[COMPARE_FOLDED] > 0 ? "path " : "");
     else
-        printf("\nMoved (%zu)\n", drift);
-    for (int kind = 0; kind < DIFFERENCE_METER; kind++)
-        if (compare->all || difference_is_drift((enum difference_class)kind))
-            printed += print_class(compare, (enum difference_class)kind,
-                                   compare->all ? drift : MOVED_SHOWN - printed);
-    if (printed < drift)
-        report_more(drift - printed);
-    if (!compare->all)
-        print_besides(compare);
+        printf("\nMoved (%zu)\n", count);
+    for (int kind = -1; kind < DIFFERENCE_METER; kind++)
+        printed += print_class(compare, kind, compare->all ? count : MOVED_SHOWN - printed);
+    if (printed < count)
+        report_more(count - printed);
+    print_ridden(compare);
 }
 
 /* ---- not known ---- */
@@ -224,7 +253,7 @@ where_unknown(const struct compare *compare, bool then, bool now)
 {
     if (then)
         return "now";
-    if (compare->offsets)
+    if (compare->reference)
         return now ? "in the reference" : "in the reference or now";
     return now ? "when it was approved" : "then or now";
 }
@@ -258,10 +287,11 @@ compare_text(const struct compare *compare)
 {
     print_head(compare);
     print_findings(compare);
-    if (compare->offsets)
+    if (compare->reference)
         compare_reference_text(compare);
     else
         print_moved(compare);
+    compare_besides_text(compare);
     print_not_known(compare);
     putchar('\n');
     report_care();

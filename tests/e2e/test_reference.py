@@ -330,9 +330,9 @@ def test_an_approved_desk_is_a_reference_too(tmp_path):
     assert page["reference"]["approved"] is True and page["reference"]["by"] == "Mara"
     out = run("compare", show, "--desk", desk.at, "--reference", approved).out
     assert re.search(r"beside the reference \S+, saved 20\S+, approved 20\S+ by Mara: tour", flat(out))
-    # the page beside the approved desk stays as it was, but for the kind of each value
+    # the page beside the approved desk lists no path gains
     page = run("compare", show, "--desk", desk.at, "--format=json").json()
-    assert page["approved"]["by"] == "Mara" and not {"reference", "offsets", "path_gains"} & set(page)
+    assert page["approved"]["by"] == "Mara" and not {"reference", "path_gains", "kind_counts"} & set(page)
     assert page["moved"][0]["kind"] == "structure" and page["moved"][0]["class"] == "gain"
     # a saved desk was not approved, and only a reference need not be
     saved = save(desk, tmp_path / "saved.json")

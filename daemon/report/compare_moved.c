@@ -1,0 +1,69 @@
+/* SPDX-License-Identifier: MIT */
+/* One value that moved: what it makes louder, and what it weighs. */
+#include <math.h>
+#include <stdio.h>
+
+#include "base/json.h"
+#include "base/output.h"
+#include "report/compare.h"
+
+enum { LINE_SIZE = 900, FIRST_COLUMN = 4, NEXT_COLUMN = 6 };
+
+void
+compare_print(const struct compare *compare, const struct compare_value *value)
+{
+    bool differs = value->stands == COMPARE_DIFFERS;
+    char object[REPORT_OBJECT_SIZE], says[COMPARE_SAYS_SIZE], line[LINE_SIZE];
+    struct text text;
+
+    text_init(&text, line, sizeof line);
+    text_add(&text, "%s%s%s: %s", differs ? weight_name(value->weight) : "", differs ? ": " : "",
+             compare_owner(compare, value, object), compare_says(compare, value, says));
+    if (differs)
+        effect_says(&text, compare->offsets, value->id, value->row, value->column);
+    if (differs)
+        output_led(FIRST_COLUMN, NEXT_COLUMN, line);
+    else
+        output_wrapped(FIRST_COLUMN, NEXT_COLUMN, line);
+}
+
+/* "inf": from off, or to it. */
+static void
+add_db(struct json *json, const char *key, struct effect effect, double db)
+{
+    if (!effect.known)
+        json_add_number(json, key, NAN);
+    else if (db == HUGE_VAL)
+        json_add_string(json, key, "inf");
+    else
+        json_add_number(json, key, round(db * 1000) / 1000); /* as levels are taken */
+}
+
+static struct json *
+mixes_json(const struct compare *compare, const struct compare_value *value)
+{
+    struct json *list = json_new_array();
+
+    for (int mix = 0; mix < compare->offsets->mixes; mix++) {
+        struct effect effect =
+            effect_in(compare->offsets, value->id, value->row, value->column, mix);
+
+        if (effect.known && effect_is_any(effect))
+            json_add_number(list, NULL, mix + 1);
+    }
+    return list;
+}
+
+void
+compare_value_json(const struct compare *compare, const struct compare_value *value,
+                   struct json *json)
+{
+    json_add_bool(json, "folded", value->stands == COMPARE_FOLDED);
+    json_add_bool(json, "asleep", value->stands == COMPARE_ASLEEP);
+    if (value->stands != COMPARE_DIFFERS)
+        return;
+    json_add_string(json, "weight", weight_name(value->weight));
+    add_db(json, "louder_db", value->effect, value->effect.louder_db);
+    add_db(json, "softer_db", value->effect, value->effect.softer_db);
+    json_add(json, "mixes", mixes_json(compare, value));
+}
