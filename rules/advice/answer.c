@@ -1,6 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 #include "advice/answer.h"
 
+#include <stdlib.h>
+
 #include "core/need.h"
 
 size_t
@@ -33,12 +35,12 @@ may_end(enum card_kind kind, int check)
 
 /* One that has a card already keeps it. */
 static void
-add(struct plan *plan, int check, struct object object)
+add(struct plan *plan, int check, struct object object, size_t card)
 {
     if (plan_card_of(plan, check, object) != PLAN_NO_CARD)
         return;
     plan->answers = need_more(plan->answers, plan->answer_count + 1, sizeof *plan->answers);
-    plan->answers[plan->answer_count++] = (struct plan_answer){check, object, plan->count};
+    plan->answers[plan->answer_count++] = (struct plan_answer){check, object, card};
 }
 
 static unsigned
@@ -56,7 +58,7 @@ add_failing(struct planner *planner, enum card_kind kind, struct object object)
     for (int check = 0; check < CHECKS; check++)
         if (may_end(kind, check) && set->of[check] && set->of[check]->objects & kind_of(object) &&
             planner_finds(planner, check, object, &verdict))
-            add(planner->plan, check, object);
+            add(planner->plan, check, object, planner->plan->count);
 }
 
 /* Calls for each input or mix that a move of the card touches, once while moves of it stand in a
@@ -83,7 +85,9 @@ each_object(struct planner *planner, const struct card *card, enum index_kind ki
 void
 answer_before(struct planner *planner, const struct draft *draft)
 {
-    add(planner->plan, draft->cause.check, draft->cause.object);
+    if (planner->offsets)
+        return;
+    add(planner->plan, draft->cause.check, draft->cause.object, planner->plan->count);
     each_object(planner, &draft->card, INDEX_INPUT);
     if (draft->card.kind == CARD_PUT_BACK) {
         each_object(planner, &draft->card, INDEX_MIX);
@@ -108,4 +112,81 @@ answer_after(struct planner *planner, const struct draft *draft, size_t first)
             plan->answers[kept++] = *answer;
     }
     plan->answer_count = kept;
+}
+
+/* ---- when everything goes back ---- */
+
+/* What stood before the cards: the answers that are still to be found. */
+struct faults {
+    struct fault {
+        int check;
+        struct object object;
+        double severity;
+        bool answered;
+    } * list;
+    size_t count;
+};
+
+static void
+add_faults(const struct planner *planner, struct faults *faults, struct object object)
+{
+    struct verdict verdict;
+
+    for (int check = 0; check < CHECKS; check++) {
+        const struct check *row = planner->wish->set->of[check];
+
+        if (!row || !(row->objects & kind_of(object)) ||
+            !planner_finds(planner, check, object, &verdict))
+            continue;
+        faults->list = need_more(faults->list, faults->count + 1, sizeof *faults->list);
+        faults->list[faults->count++] = (struct fault){check, object, verdict.severity, false};
+    }
+}
+
+static struct faults
+faults_of(const struct planner *planner)
+{
+    struct faults faults = {0};
+
+    add_faults(planner, &faults, (struct object){-1, -1});
+    for (int input = 0; input < desk_count(planner->desk, INDEX_INPUT); input++)
+        add_faults(planner, &faults, (struct object){input, -1});
+    for (int mix = 0; mix < desk_count(planner->desk, INDEX_MIX); mix++)
+        add_faults(planner, &faults, (struct object){-1, mix});
+    return faults;
+}
+
+/* What is gone, or milder: what stood when the desk was approved stands then as it did. */
+static void
+answer_by(const struct planner *planner, struct faults *faults, size_t card)
+{
+    for (size_t i = 0; i < faults->count; i++) {
+        struct fault *fault = &faults->list[i];
+        struct verdict verdict;
+
+        if (fault->answered || (planner_finds(planner, fault->check, fault->object, &verdict) &&
+                                verdict.severity >= fault->severity))
+            continue;
+        add(planner->plan, fault->check, fault->object, card);
+        fault->answered = true;
+    }
+}
+
+void
+answer_all_back(struct planner *planner)
+{
+    struct planner again = *planner;
+    struct faults faults;
+
+    again.desk = desk_copy(planner->wish->ground->desk);
+    again.ground.desk = again.desk;
+    planner_forget_loudest(&again);
+    faults = faults_of(&again);
+    for (size_t card = 0; card < planner->plan->count; card++) {
+        planner_make_moves(&again, &planner->plan->cards[card]);
+        answer_by(&again, &faults, card);
+    }
+    planner_forget_loudest(planner);
+    desk_free(again.desk);
+    free(faults.list);
 }

@@ -11,4 +11,8 @@ void answer_before(struct planner *planner, const struct draft *draft);
 /* Drops of those, from `first` on, what still stands behind them. */
 void answer_after(struct planner *planner, const struct draft *draft, size_t first);
 
+/* When everything goes back: notes each finding as answered by the first card behind which it is gone
+ * or milder, whatever the card moved. */
+void answer_all_back(struct planner *planner);
+
 #endif

@@ -18,26 +18,64 @@ desk_behind(const struct desk *desk, const struct card *card, size_t moves)
     return behind;
 }
 
+static bool
+is_of_equaliser(enum param_id id)
+{
+    return id == PARAM_INPUT_EQ_ON || id == PARAM_MIX_EQ_ON || id == PARAM_MIX_GRAPHIC_ON ||
+           params[id].column == INDEX_INPUT_EQ_BAND || params[id].column == INDEX_MIX_EQ_BAND ||
+           params[id].column == INDEX_MIX_GRAPHIC_BAND;
+}
+
+/* Where everything is to go back, gains do not wait for an equaliser that no card can move. */
+static void
+go_without_equaliser(struct draft *draft, const struct card_move *sideways)
+{
+    struct card *card = &draft->card;
+    size_t kept = 0;
+
+    draft_short(draft, STOP_SIDEWAYS, sideways->id, sideways->row, sideways->column);
+    for (size_t i = 0; i < card->count; i++)
+        if (!is_of_equaliser(card->moves[i].id))
+            card->moves[kept++] = card->moves[i];
+    card->count = kept;
+}
+
+/* Whether the first moves of the card leave some frequency louder than before and behind all. */
+static bool
+is_loud_behind(const struct draft *draft, size_t moves, const struct desk *after)
+{
+    const struct planner *planner = draft->planner;
+    struct desk *between = desk_behind(planner->desk, &draft->card, moves);
+    double over_db =
+        loud_overshoot_db(planner->desk, between, after, planner->ground.show, draft->card.object);
+
+    desk_free(between);
+    return over_db > 0.05;
+}
+
 /* Filters that move sideways in several steps can be louder half-way than at either end: no card
  * says to do that. */
 static void
-look_half_way(struct draft *draft, const struct desk *after)
+look_half_way(struct draft *draft)
 {
     struct card *card = &draft->card;
     const struct planner *planner = draft->planner;
+    struct desk *after = desk_behind(planner->desk, card, card->count);
+    size_t moves = 1;
 
-    for (size_t i = 1; i < card->count && !draft->stopped; i++) {
-        struct desk *between;
-
-        if (way_of(planner->desk, &card->moves[i - 1]) != WAY_EITHER)
-            continue;
-        between = desk_behind(planner->desk, card, i);
-        if (loud_overshoot_db(planner->desk, between, after, planner->ground.show, card->object) >
-            0.05)
-            draft_stop(draft, STOP_SIDEWAYS, card->moves[i - 1].id, card->moves[i - 1].row,
-                       card->moves[i - 1].column);
-        desk_free(between);
+    while (moves < card->count && (way_of(planner->desk, &card->moves[moves - 1]) != WAY_EITHER ||
+                                   !is_loud_behind(draft, moves, after)))
+        moves++;
+    desk_free(after);
+    if (moves >= card->count)
+        return;
+    if (planner->offsets && is_of_equaliser(card->moves[moves - 1].id)) {
+        go_without_equaliser(draft, &card->moves[moves - 1]);
+        look_half_way(draft);
+        return;
     }
+    draft_stop(draft, STOP_SIDEWAYS, card->moves[moves - 1].id, card->moves[moves - 1].row,
+               card->moves[moves - 1].column);
 }
 
 /* What a limiter held back comes up by no more than its threshold does. */
@@ -62,11 +100,13 @@ back_end(struct draft *draft)
         struct desk *after;
 
         way_order(planner->desk, card->moves, card->count);
+        if (way_sideways(planner->desk, card->moves, card->count) > 1)
+            look_half_way(draft);
         after = desk_behind(planner->desk, card, card->count);
         card->louder_db = loud_rise_db(planner->desk, after, planner->ground.show, card->object) +
                           limiter_rise_db(card);
-        if (way_sideways(planner->desk, card->moves, card->count) > 1)
-            look_half_way(draft, after);
+        card->gives_db =
+            loud_gain_rise_db(after, planner->desk, planner->ground.show, card->object);
         desk_free(after);
     }
     return draft_end(draft);

@@ -39,7 +39,7 @@ struct card {
     struct object object; /* the input or the mix it is about; the first input of a preamp */
     struct card_move *moves;
     size_t count;
-    double gives_db;  /* headroom or margin that comes back; NAN: not in dB */
+    double gives_db;  /* what comes back: headroom, margin; NAN: not in dB; HUGE_VAL: one closes */
     double louder_db; /* by how much the path that it raises most ends louder; 0: none does */
     size_t *rests_on; /* earlier cards that move a control of this one, by their place, rising */
     size_t rest_count;

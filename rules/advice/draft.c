@@ -121,6 +121,17 @@ is_accepted(const struct draft *draft, enum param_id id, int row, int column)
     return held;
 }
 
+/* What the show file accepts stays. Where everything goes back, that is what it accepts as it stands
+ * today: what has outgrown its accept goes back to where it had not. */
+static bool
+is_held(const struct draft *draft, enum param_id id, int row, int column)
+{
+    const struct planner *planner = draft->planner;
+
+    return is_accepted(draft, id, row, column) &&
+           (!planner->offsets || planner_accepts(planner, id, row, column));
+}
+
 static void
 push_move(struct draft *draft, struct card_move move)
 {
@@ -156,7 +167,7 @@ draft_move(struct draft *draft, enum param_id id, int row, int column, double to
         draft_stop(draft, STOP_CONSTANT, id, row, column);
     else if (is_approved(draft, id, row, column))
         draft_stop(draft, STOP_APPROVED, id, row, column);
-    else if (is_accepted(draft, id, row, column))
+    else if (is_held(draft, id, row, column))
         draft_stop(draft, STOP_ACCEPTED, id, row, column);
     else if (!is_in_travel(planner->desk, id, to))
         draft_stop(draft, STOP_END, id, row, column);

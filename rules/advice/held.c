@@ -5,9 +5,9 @@
 
 #include "check/list.h"
 
-/* The controls that a cure of the check moves. What is put back is any control of the object. */
-static bool
-is_of_check(int check, enum param_id id)
+/* What is put back is any control of the object. */
+bool
+held_is_moved_for(int check, enum param_id id)
 {
     switch (check) {
     case CHECK_UNUSED_PREAMP_GAIN:
@@ -98,7 +98,7 @@ held_control(const struct show *show, int day, struct held_cause cause, enum par
         const struct accept *accept = &show->accepts[i];
 
         if (!is_over(accept, day) && !is_outgrown(accept, cause) &&
-            is_of_check(accept->check, id) && is_there(accept, id, row, column))
+            held_is_moved_for(accept->check, id) && is_there(accept, id, row, column))
             return true;
     }
     return false;

@@ -25,4 +25,7 @@ struct held_cause {
 bool held_control(const struct show *show, int day, struct held_cause cause, enum param_id id,
                   int row, int column);
 
+/* Whether a cure of the check moves the control. */
+bool held_is_moved_for(int check, enum param_id id);
+
 #endif

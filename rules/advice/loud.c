@@ -48,30 +48,51 @@ highest_db(const struct curve *before, const struct curve *after)
     return most_db;
 }
 
-double
-loud_rise_db(const struct desk *before, const struct desk *after, const struct show *show,
-             struct object object)
+static bool
+lies_in(struct object object, int input, int mix)
 {
-    struct curve was, is;
-    double rise_db = 0, filters_up_db;
+    return (object.input < 0 || object.input == input) && (object.mix < 0 || object.mix == mix);
+}
 
-    if (object.input < 0 && object.mix < 0)
-        return 0;
-    curve_of(before, show, object, &was);
-    curve_of(after, show, object, &is);
-    filters_up_db = highest_db(&was, &is);
+/* By how many dB the path that rises most does, where the filters of the object let through so much
+ * more. */
+static double
+rise_db_of(const struct desk *before, const struct desk *after, struct object object,
+           double filters_up_db)
+{
+    double rise_db = 0;
+
     for (int input = 0; input < desk_count(before, INDEX_INPUT); input++)
         for (int mix = 0; mix < desk_count(before, INDEX_MIX); mix++) {
             struct path_level then, now;
 
-            if ((object.input >= 0 ? input != object.input : mix != object.mix) ||
-                !path_level_on(before, input, mix, &then) ||
+            if (!lies_in(object, input, mix) || !path_level_on(before, input, mix, &then) ||
                 !path_level_on(after, input, mix, &now) || now.sum_db == -HUGE_VAL)
                 continue;
             rise_db = fmax(rise_db, now.sum_db - then.sum_db +
                                         (now.filtered || object.mix >= 0 ? filters_up_db : 0));
         }
     return rise_db;
+}
+
+double
+loud_rise_db(const struct desk *before, const struct desk *after, const struct show *show,
+             struct object object)
+{
+    struct curve was, is;
+
+    if (object.input < 0 && object.mix < 0)
+        return loud_gain_rise_db(before, after, show, object);
+    curve_of(before, show, object, &was);
+    curve_of(after, show, object, &is);
+    return rise_db_of(before, after, object, highest_db(&was, &is));
+}
+
+double
+loud_gain_rise_db(const struct desk *before, const struct desk *after, const struct show *show,
+                  struct object object)
+{
+    return rise_db_of(before, after, object, 0);
 }
 
 double

@@ -8,10 +8,14 @@
 #include "desk/show.h"
 
 /* By how many dB the path through the object that rises most ends louder on `after`, at any
- * third-octave centre; 0: none does. HUGE_VAL: one opens that was off. What is not known on either
+ * third-octave centre; 0: none does. Through the desk itself, which has the groups, go all. HUGE_VAL: one opens that was off. What is not known on either
  * desk is left out. */
 double loud_rise_db(const struct desk *before, const struct desk *after, const struct show *show,
                     struct object object);
+
+/* The same without filters: the path gain alone. */
+double loud_gain_rise_db(const struct desk *before, const struct desk *after,
+                         const struct show *show, struct object object);
 
 /* The filters of the object alone: by how many dB some frequency is louder on `between` than on
  * both others. */

@@ -8,7 +8,8 @@
 #include "advice/draft.h"
 #include "core/need.h"
 
-enum { ROUNDS = 8 }; /* what one card makes room for another takes */
+enum { ROUNDS = 8 };             /* what one card makes room for another takes */
+enum { SLIPS_FIRST_DB = 10000 }; /* more than any card gives */
 
 /* ---- nothing new ---- */
 
@@ -366,9 +367,9 @@ say_bans(const struct planner *planner)
 static double
 worth(const struct card *card)
 {
-    if (card->kind == CARD_PUT_BACK)
-        return HUGE_VAL;
-    return isnan(card->gives_db) ? 0 : card->gives_db;
+    double gives_db = isnan(card->gives_db) ? 0 : card->gives_db;
+
+    return card->kind == CARD_PUT_BACK ? SLIPS_FIRST_DB + gives_db : gives_db;
 }
 
 static bool
@@ -431,7 +432,8 @@ plan_new(const struct plan_wish *wish)
     planner_open(&planner);
     plan_put_back(&planner);
     planner.base = desk_copy(planner.desk);
-    go_rounds(&planner);
+    if (!(wish->ways & PLAN_ALL_BACK))
+        go_rounds(&planner);
     say_bans(&planner);
     put_in_order(plan);
     planner_close(&planner);

@@ -35,13 +35,16 @@ struct plan {
     bool asks_role; /* a preamp would be moved, but whether the house hears it too is not told */
 };
 
-enum { PLAN_SMALL_TOO = 1 };
+/* What is planned besides. PLAN_ALL_BACK: every object that differs from the approved desk, which the
+ * ground must have, goes back whatever the checks say of it, and nothing else is planned. What is
+ * another offset alone stays. */
+enum { PLAN_SMALL_TOO = 1, PLAN_ALL_BACK = 2 };
 
 struct plan_wish {
     const struct ground *ground; /* of the caller, like all here */
     const struct check_set *set;
     int day;       /* on which accepts end, year * 10000 + month * 100 + day */
-    unsigned ways; /* PLAN_SMALL_TOO: cards of any worth */
+    unsigned ways; /* PLAN_SMALL_TOO: cards of any worth; PLAN_ALL_BACK */
 };
 
 /* Makes the plan. Free with plan_free(). */

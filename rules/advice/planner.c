@@ -21,6 +21,33 @@ planner_finds(const struct planner *planner, int check, struct object object,
            !held_covers(planner->ground.show, planner->wish->day, check, object, verdict);
 }
 
+static bool
+accepts_of(const struct planner *planner, enum param_id id, struct object object)
+{
+    struct verdict verdict;
+
+    if (object.input < 0 && object.mix < 0)
+        return false;
+    for (int check = 0; check < CHECKS; check++)
+        if (held_is_moved_for(check, id) && planner->wish->set->of[check] &&
+            planner->wish->set->of[check]->objects &
+                (object.input >= 0 ? OBJECT_INPUT : OBJECT_MIX) &&
+            !planner_finds(planner, check, object, &verdict) && verdict.outcome == OUTCOME_FINDING)
+            return true;
+    return false;
+}
+
+bool
+planner_accepts(const struct planner *planner, enum param_id id, int row, int column)
+{
+    struct object input = {params[id].row == INDEX_INPUT ? row : -1, -1};
+    struct object mix = {-1, params[id].row == INDEX_MIX      ? row
+                             : params[id].column == INDEX_MIX ? column
+                                                              : -1};
+
+    return accepts_of(planner, id, input) || accepts_of(planner, id, mix);
+}
+
 /* ---- what it rests on ---- */
 
 static void

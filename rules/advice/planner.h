@@ -5,6 +5,7 @@
 
 #include "advice/held.h"
 #include "advice/plan.h"
+#include "change/offset.h"
 
 struct planner {
     const struct plan_wish *wish;
@@ -12,7 +13,8 @@ struct planner {
     struct desk *base;    /* as the slips that are put back leave it */
     struct ground ground; /* the wish's, with that desk */
     struct plan *plan;
-    int *preamps;    /* the first input of each input's preamp; -1: not known */
+    struct offsets *offsets; /* PLAN_ALL_BACK: from the approved desk to where this pass began */
+    int *preamps;            /* the first input of each input's preamp; -1: not known */
     uint64_t *moved; /* by mix: parameters that cards move there, a bit each; behind them, of all */
     bool *old;       /* by check and object: what is known to have failed before any card */
     double *base_loudest_db, *approved_loudest_db; /* as ground.loudest_db, of those desks */
@@ -36,6 +38,9 @@ bool planner_finds(const struct planner *planner, int check, struct object objec
  * finding tells. */
 bool planner_fails_on(const struct planner *planner, const struct desk *desk, int check,
                       struct object object);
+
+/* Whether an accept covers a finding that stands there now, and whose cure would move the control. */
+bool planner_accepts(const struct planner *planner, enum param_id id, int row, int column);
 
 /* The desk has moved: how loud its mixes are is another. */
 void planner_forget_loudest(struct planner *planner);
