@@ -56,7 +56,8 @@ const struct command commands[] = {
      1, command_approve},
     {"compare", "SHOW", "say what differs from the approved desk",
      "Reads the desk once and lists findings that are new, worse or fixed since the desk was "
-     "approved, by player, then what moved, the loudest upwards first, with its weight. "
+     "approved, by player, then what moved, the loudest upwards first, with its weight, and the "
+     "cards that put it back. "
      "With --reference it compares with any saved desk, a trainer's or a tour's: path gains "
      "that differ, then values by kind. A preamp that differs while every path gain agrees, as "
      "behind a re-trim, is another offset and no difference.",

@@ -51,10 +51,27 @@ keep_finding(void *context, enum finding_change change, const struct finding *th
     compare->of[change]++;
 }
 
+/* The card that moves the control; a preamp is one for all inputs that it feeds. */
+static size_t
+card_of(const struct compare *compare, const struct compare_value *value)
+{
+    const int *preamp_of = compare->offsets->preamp_of;
+    size_t card = plan_card_moving(compare->plan, value->id, value->row, value->column);
+
+    if (value->id != PARAM_INPUT_PREAMP_GAIN)
+        return card;
+    for (int input = 0; input < compare->offsets->inputs && card == PLAN_NO_CARD; input++)
+        if (preamp_of[input] == preamp_of[value->row])
+            card = plan_card_moving(compare->plan, value->id, input, 0);
+    return card;
+}
+
+/* What balanced an offset may go back: then the offset does, too. */
 static enum compare_stands
 stands_of(const struct compare *compare, const struct compare_value *value)
 {
-    if (offsets_fold(compare->offsets, value->id, value->row, value->column))
+    if (value->card == PLAN_NO_CARD &&
+        offsets_fold(compare->offsets, value->id, value->row, value->column))
         return COMPARE_FOLDED;
     if (difference_dormant(engine_desk(compare->then), value->id, value->row, value->column) &&
         difference_dormant(engine_desk(compare->now), value->id, value->row, value->column))
@@ -71,6 +88,7 @@ keep_moved(void *context, enum difference_class kind, enum param_id id, int row,
     compare->moved = grown(compare->moved, compare->moved_count, sizeof *compare->moved);
     value = &compare->moved[compare->moved_count++];
     *value = (struct compare_value){.kind = kind, .id = id, .row = row, .column = column};
+    value->card = card_of(compare, value);
     value->stands = stands_of(compare, value);
     compare->stands[value->stands]++;
     if (value->stands != COMPARE_DIFFERS)
@@ -163,13 +181,18 @@ compare_gather(struct compare *compare)
 {
     const struct session *session = compare->session;
     const struct desk *then, *now = engine_desk(session->engine);
-    const struct ground ground = {.desk = now, .show = engine_show(session->engine)};
+    struct ground ground = {.desk = now, .show = engine_show(session->engine)};
+    struct plan_wish wish = {.ground = &ground,
+                             .set = engine_checks(session->engine),
+                             .day = clock_day(),
+                             .ways = PLAN_ALL_BACK};
 
     compare->now = session->engine;
     compare->then = engine_of_then(session, compare->saved->desk);
     compare->saved->desk = NULL; /* the engine's now */
-    then = engine_desk(compare->then);
+    then = ground.approved = engine_desk(compare->then);
     compare->offsets = offsets_new(then, now);
+    compare->plan = plan_new(&wish);
     difference_findings(compare->then, compare->now, keep_finding, compare);
     compare->counts = difference_all(then, now, keep_moved, compare);
     difference_not_known(then, now, keep_unknown, compare);
@@ -179,6 +202,7 @@ compare_gather(struct compare *compare)
 void
 compare_release(struct compare *compare)
 {
+    plan_free(compare->plan);
     offsets_free(compare->offsets);
     engine_free(compare->then);
     free(compare->findings);

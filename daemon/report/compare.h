@@ -1,15 +1,16 @@
 /* SPDX-License-Identifier: MIT */
 /* The desk beside what was approved, or beside a reference: findings then and now, every value that
- * differs with what it weighs. The facts are gathered first; both forms of the page are written
- * from them.
+ * differs with what it weighs, and the cards that put all of it back. The facts are gathered first;
+ * both forms of the page are written from them.
  *
  * What moves path gains comes first, the loudest upwards on top. What is another preamp offset
- * alone is folded and has no weight. A reference is not what this desk was, but what it should
+ * alone is folded: no weight, no card. A reference is not what this desk was, but what it should
  * amount to: values are told by kind beside the path gains that differ.
  */
 #ifndef GAINWARDEN_COMPARE_H
 #define GAINWARDEN_COMPARE_H
 
+#include "advice/plan.h"
 #include "change/difference.h"
 #include "change/effect.h"
 #include "engine/difference_findings.h"
@@ -39,6 +40,7 @@ struct compare_value {
     enum compare_stands stands;
     struct effect effect; /* these of what differs */
     enum weight weight;
+    size_t card; /* that puts it back, or PLAN_NO_CARD */
 };
 
 struct compare {
@@ -57,11 +59,12 @@ struct compare {
     size_t moved_count, unknown_count;
     struct difference_counts counts;
     struct offsets *offsets;
+    struct plan *plan;                                           /* the way back */
     size_t classes[DIFFERENCE_CLASSES], kinds[DIFFERENCE_KINDS]; /* of those that differ */
     size_t stands[COMPARE_STANDS];
 };
 
-/* Works out what differs; takes the desk of `saved`. */
+/* Works out what differs, and the way back; takes the desk of `saved`. */
 void compare_gather(struct compare *compare);
 void compare_release(struct compare *compare);
 
@@ -106,11 +109,11 @@ enum { COMPARE_SAYS_SIZE = 300 };
 const char *compare_says(const struct compare *compare, const struct compare_value *value,
                          char says[COMPARE_SAYS_SIZE]);
 
-/* Prints what moved: "fix: input 7 Snare: preamp 30 -> 36 dB, 6 dB louder in mixes 1-4";
+/* Prints what moved: "fix: input 7 Snare: preamp 30 -> 36 dB, 6 dB louder in mixes 1-4; card 2";
  * without weight where it stands for nothing. */
 void compare_print(const struct compare *compare, const struct compare_value *value);
 
-/* Adds "weight", "louder_db", "softer_db", and "mixes" of what moved. */
+/* Adds "weight", "louder_db", "softer_db", "mixes" and "card" of what moved. */
 void compare_value_json(const struct compare *compare, const struct compare_value *value,
                         struct json *json);
 

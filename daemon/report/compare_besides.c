@@ -42,16 +42,36 @@ print_offset(const struct compare *compare, const struct offset *offset)
     output_wrapped(2, 4, line);
 }
 
+/* What goes back is told by its card. */
+static bool
+goes_back(const struct compare *compare, const struct offset *offset)
+{
+    static const enum param_id parts[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_PAD,
+                                          PARAM_INPUT_TRIM, PARAM_MIX_FADER, PARAM_MIX_TRIM};
+    enum index_kind kind = offset->input >= 0 ? INDEX_INPUT : INDEX_MIX;
+    bool back = false;
+
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
+        back |=
+            params[parts[i]].row == kind &&
+            plan_card_moving(compare->plan, parts[i],
+                             kind == INDEX_INPUT ? offset->input : offset->mix, 0) != PLAN_NO_CARD;
+    return back;
+}
+
 static void
 print_offsets(const struct compare *compare, bool recognised, const char *title)
 {
     const struct offsets *offsets = compare->offsets;
-    size_t count = recognised ? offsets->recognised : offsets->count - offsets->recognised;
+    size_t count = 0;
 
+    for (size_t i = 0; i < offsets->count; i++)
+        count +=
+            offsets->list[i].recognised == recognised && !goes_back(compare, &offsets->list[i]);
     if (count > 0)
         printf("\n%s (%zu)\n", title, count);
     for (size_t i = 0; i < offsets->count; i++)
-        if (offsets->list[i].recognised == recognised)
+        if (offsets->list[i].recognised == recognised && !goes_back(compare, &offsets->list[i]))
             print_offset(compare, &offsets->list[i]);
 }
 

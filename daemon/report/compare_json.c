@@ -7,6 +7,7 @@
 #include <stdlib.h>
 
 #include "base/json.h"
+#include "report/cards.h"
 #include "report/report.h"
 
 enum { COMPARE_FORMAT = 1 };
@@ -14,7 +15,9 @@ enum { COMPARE_FORMAT = 1 };
 static struct json *
 finding_json(const struct compare *compare, const struct compare_finding *row)
 {
-    struct json *json = report_finding_json(compare_engine(compare, row), compare_shown(row), NULL),
+    bool open = row->change == FINDING_NEW || row->change == FINDING_WORSE;
+    struct json *json = report_finding_json(compare_engine(compare, row), compare_shown(row),
+                                            open ? compare->plan : NULL),
                 *was;
     struct words words;
 
@@ -173,6 +176,7 @@ compare_json(const struct compare *compare)
     if (compare->reference)
         compare_reference_json(compare, root);
     compare_offsets_json(compare, root);
+    cards_json(compare->now, compare->plan, root);
     json_add(root, "not_known", unknown_json(compare));
     json_add(root, "link", report_link_json(&compare->figures));
     text = json_print(root, true);

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* One value that moved: what it makes louder, and what it weighs. */
+/* One value that moved: what it makes louder, what it weighs, and the card that puts it back. */
 #include <math.h>
 #include <stdio.h>
 
@@ -21,6 +21,10 @@ compare_print(const struct compare *compare, const struct compare_value *value)
              compare_owner(compare, value, object), compare_says(compare, value, says));
     if (differs)
         effect_says(&text, compare->offsets, value->id, value->row, value->column);
+    if (value->card != PLAN_NO_CARD)
+        text_add(&text, "; card %zu", value->card + 1);
+    else if (value->id == PARAM_INPUT_PHANTOM)
+        text_add(&text, "; on no card: by hand, with the input closed");
     if (differs)
         output_led(FIRST_COLUMN, NEXT_COLUMN, line);
     else
@@ -66,4 +70,5 @@ compare_value_json(const struct compare *compare, const struct compare_value *va
     add_db(json, "louder_db", value->effect, value->effect.louder_db);
     add_db(json, "softer_db", value->effect, value->effect.softer_db);
     json_add(json, "mixes", mixes_json(compare, value));
+    json_add_number(json, "card", value->card == PLAN_NO_CARD ? NAN : (double)value->card + 1);
 }

@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* The page of `gainwarden compare`: findings, protection first and then by player, and what moved.
+/* The page of `gainwarden compare`: findings, protection first and then by player, what moved, and
+ * the cards that put it back.
  */
 #include "report/compare.h"
 
@@ -9,6 +10,7 @@
 
 #include "base/output.h"
 #include "core/need.h"
+#include "report/cards.h"
 #include "report/players.h"
 #include "report/report.h"
 
@@ -79,8 +81,10 @@ print_finding(const struct compare *compare, const struct compare_finding *row)
         output_wrapped(6, 10,
                        compare->reference ? "was not known in the reference"
                                           : "was not known when the desk was approved");
-    if (open)
+    if (open) {
+        cards_cure(compare->plan, finding, &words);
         report_do(&words);
+    }
 }
 
 static bool
@@ -153,12 +157,13 @@ is_in(const struct compare_value *value, int kind)
            (kind < 0 ? moves_paths : !moves_paths && value->kind == (enum difference_class)kind);
 }
 
-/* What hands ride is listed where it moves a path gain. */
+/* What hands ride is listed where it moves a path gain, or a card is for it. */
 static bool
 is_listed_move(const struct compare *compare, const struct compare_value *value)
 {
     return value->stands == COMPARE_DIFFERS &&
-           (compare->all || difference_is_drift(value->kind) || effect_is_any(value->effect));
+           (compare->all || difference_is_drift(value->kind) || value->card != PLAN_NO_CARD ||
+            effect_is_any(value->effect));
 }
 
 static size_t
@@ -292,6 +297,7 @@ compare_text(const struct compare *compare)
     else
         print_moved(compare);
     compare_besides_text(compare);
+    cards_text(compare->now, compare->plan);
     print_not_known(compare);
     putchar('\n');
     report_care();

@@ -15,6 +15,20 @@ plan_card_of(const struct plan *plan, int check, struct object object)
     return PLAN_NO_CARD;
 }
 
+size_t
+plan_card_moving(const struct plan *plan, enum param_id id, int row, int column)
+{
+    for (size_t card = 0; card < plan->count; card++)
+        for (size_t i = 0; i < plan->cards[card].count; i++) {
+            const struct card_move *move = &plan->cards[card].moves[i];
+
+            if (move->id == id && move->row == row && move->column == column &&
+                move->to != move->now)
+                return card;
+        }
+    return PLAN_NO_CARD;
+}
+
 /* A card can end findings of these checks besides that which it was made for; one that puts things
  * back, of any. */
 static bool

@@ -105,8 +105,7 @@ back_end(struct draft *draft)
         after = desk_behind(planner->desk, card, card->count);
         card->louder_db = loud_rise_db(planner->desk, after, planner->ground.show, card->object) +
                           limiter_rise_db(card);
-        card->gives_db =
-            loud_gain_rise_db(after, planner->desk, planner->ground.show, card->object);
+        card->gives_db = loud_gain_rise_db(after, planner->desk, card->object);
         desk_free(after);
     }
     return draft_end(draft);

@@ -89,8 +89,7 @@ loud_rise_db(const struct desk *before, const struct desk *after, const struct s
 }
 
 double
-loud_gain_rise_db(const struct desk *before, const struct desk *after, const struct show *show,
-                  struct object object)
+loud_gain_rise_db(const struct desk *before, const struct desk *after, struct object object)
 {
     return rise_db_of(before, after, object, 0);
 }

@@ -14,8 +14,7 @@ double loud_rise_db(const struct desk *before, const struct desk *after, const s
                     struct object object);
 
 /* The same without filters: the path gain alone. */
-double loud_gain_rise_db(const struct desk *before, const struct desk *after,
-                         const struct show *show, struct object object);
+double loud_gain_rise_db(const struct desk *before, const struct desk *after, struct object object);
 
 /* The filters of the object alone: by how many dB some frequency is louder on `between` than on
  * both others. */

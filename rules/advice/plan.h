@@ -55,4 +55,7 @@ void plan_free(struct plan *plan);
 #define PLAN_NO_CARD ((size_t)-1)
 size_t plan_card_of(const struct plan *plan, int check, struct object object);
 
+/* The place of the first card that moves the control; PLAN_NO_CARD: none does. */
+size_t plan_card_moving(const struct plan *plan, enum param_id id, int row, int column);
+
 #endif

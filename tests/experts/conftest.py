@@ -11,9 +11,4 @@ spec = importlib.util.spec_from_file_location("e2e_conftest", E2E / "conftest.py
 e2e = importlib.util.module_from_spec(spec)
 spec.loader.exec_module(e2e)
 
-bounded, nothing_left = e2e.bounded, e2e.nothing_left
-
-
-def pytest_configure(config):
-    e2e.pytest_configure(config)
-    config.addinivalue_line("markers", "agree: the program has to meet every verdict")
+bounded, nothing_left, pytest_configure = e2e.bounded, e2e.nothing_left, e2e.pytest_configure

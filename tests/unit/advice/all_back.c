@@ -67,6 +67,8 @@ what_no_check_minds(void **state)
     assert_move(plan, 0, 0, PARAM_SEND_LEVEL, VOX, 0, 0);
     assert_move(plan, 1, 0, PARAM_INPUT_EQ_BAND_GAIN, KEYS, 1, 0);
     assert_int_equal(plan->cards[0].count + plan->cards[1].count, 2);
+    assert_true(plan_card_moving(plan, PARAM_SEND_LEVEL, VOX, 0) == 0);
+    assert_true(plan_card_moving(plan, PARAM_INPUT_MUTE, KEYS, 0) == PLAN_NO_CARD);
     plan_free(plan);
     desk_free(before);
 }
