@@ -26,7 +26,7 @@ compare_print(const struct compare *compare, const struct compare_value *value)
     else if (value->id == PARAM_INPUT_PHANTOM)
         text_add(&text, "; on no card: by hand, with the input closed");
     if (differs)
-        output_led(FIRST_COLUMN, NEXT_COLUMN, line);
+        output_led(FIRST_COLUMN, NEXT_COLUMN, "%s", line);
     else
         output_wrapped(FIRST_COLUMN, NEXT_COLUMN, line);
 }

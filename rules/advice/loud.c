@@ -82,7 +82,7 @@ loud_rise_db(const struct desk *before, const struct desk *after, const struct s
     struct curve was, is;
 
     if (object.input < 0 && object.mix < 0)
-        return loud_gain_rise_db(before, after, show, object);
+        return loud_gain_rise_db(before, after, object);
     curve_of(before, show, object, &was);
     curve_of(after, show, object, &is);
     return rise_db_of(before, after, object, highest_db(&was, &is));
