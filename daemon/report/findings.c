@@ -27,9 +27,9 @@ report_count_open(struct engine *engine, size_t of[WEIGHTS])
 }
 
 struct report_findings
-report_findings_of(struct engine *engine, unsigned ways)
+report_findings_with(struct engine *engine, struct plan *plan)
 {
-    struct report_findings findings = {.engine = engine, .plan = engine_advise(engine, ways)};
+    struct report_findings findings = {.engine = engine, .plan = plan, .lent = true};
     const struct finding *const *all;
     size_t count = engine_findings(engine, &all);
 
@@ -45,10 +45,20 @@ report_findings_of(struct engine *engine, unsigned ways)
     return findings;
 }
 
+struct report_findings
+report_findings_of(struct engine *engine, unsigned ways)
+{
+    struct report_findings findings = report_findings_with(engine, engine_advise(engine, ways));
+
+    findings.lent = false;
+    return findings;
+}
+
 void
 report_findings_release(struct report_findings *findings)
 {
-    plan_free(findings->plan);
+    if (!findings->lent)
+        plan_free(findings->plan);
     free(findings->list);
 }
 

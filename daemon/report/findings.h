@@ -11,6 +11,7 @@
 struct report_findings {
     struct engine *engine;
     struct plan *plan;           /* what is advised for the desk */
+    bool lent;                   /* the plan is the caller's */
     const struct finding **list; /* open_count of them, worst first, then accepted_count */
     size_t open_count, accepted_count;
     size_t of[WEIGHTS]; /* report_count_open() */
@@ -19,6 +20,9 @@ struct report_findings {
 
 /* `ways` of the plan: as in struct plan_wish. */
 struct report_findings report_findings_of(struct engine *engine, unsigned ways);
+
+/* The same with a plan that is there already, and stays the caller's. */
+struct report_findings report_findings_with(struct engine *engine, struct plan *plan);
 void report_findings_release(struct report_findings *findings);
 
 /* Adds how many are open, by weight. */
