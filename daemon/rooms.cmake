@@ -73,7 +73,7 @@ room(rules/change USES core desk look sound)
 room(rules/check USES core desk look sound change)
 room(rules/advice USES core desk look sound change check)
 room(rules/engine USES core desk look change check advice)
-room(rules/score USES core desk look change check engine)
+room(rules/score USES core desk look change check advice engine)
 room(rules/watcher USES core desk look change check engine)
 
 room(daemon/base USES core OWNS CJSON NETTLE)

@@ -46,9 +46,24 @@ count_checks(struct review_class *list, const struct score *score)
     for (size_t i = 0; i < score->line_count; i++) {
         int check = score->lines[i].finding->check->number;
 
+        if (score->lines[i].why == SCORE_SAME_CAUSE)
+            continue;
         list->checks[check].setups += !seen[check];
         list->checks[check].lost_tenths += score->lines[i].lost_tenths;
         seen[check] = true;
+    }
+}
+
+static void
+count_accepted(struct review_row *row, const struct setup *setup)
+{
+    const struct finding *const *findings;
+    size_t count = engine_findings(setup->engine, &findings);
+
+    for (size_t i = 0; i < count; i++) {
+        row->accepted += findings[i]->accept >= 0;
+        row->accepted_stops +=
+            findings[i]->accept >= 0 && findings[i]->verdict.weight == WEIGHT_STOP;
     }
 }
 
@@ -62,10 +77,12 @@ keep_row(struct review *review, const struct setup *setup)
     memcpy(row->at, setup->saved->at, sizeof row->at);
     memcpy(row->groups, setup->score->groups, sizeof row->groups);
     row->total = setup->score->total;
+    row->no_pass = score_no_pass(setup->score, setup->scheme);
     report_count_open(setup->engine, row->of);
+    count_accepted(row, setup);
     if (row->of[WEIGHT_FIX] + row->of[WEIGHT_STOP] > 0)
         review->status = EXIT_FINDINGS;
-    else if (row->total.unknown > 0 && review->status == EXIT_CLEAN)
+    else if (row->total.of[JUDGED_NOT_KNOWN] > 0 && review->status == EXIT_CLEAN)
         review->status = EXIT_NOT_KNOWN;
     count_checks(&review->list, setup->score);
 }

@@ -168,10 +168,17 @@ add_not_known(FILE *page, const struct report_findings *findings)
     html_add(page, "</section>\n");
 }
 
+void
+page_add_aside(FILE *page, const struct report_findings *findings)
+{
+    add_accepted(page, findings);
+    add_not_known(page, findings);
+}
+
 /* ---- right ---- */
 
-static void
-add_right(FILE *page, const struct report_findings *findings)
+void
+page_add_right(FILE *page, const struct report_findings *findings)
 {
     const struct engine *engine = findings->engine;
     size_t closed = 0, passed = 0;
@@ -193,14 +200,6 @@ add_right(FILE *page, const struct report_findings *findings)
     if (closed > 0)
         html_add(page, "<p class=\"soft\">%s.</p>\n", report_closed(closed, says));
     html_add(page, "</section>\n");
-}
-
-void
-page_add_rest(FILE *page, const struct report_findings *findings)
-{
-    add_accepted(page, findings);
-    add_not_known(page, findings);
-    add_right(page, findings);
 }
 
 /* ---- pictures and the end ---- */

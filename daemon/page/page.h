@@ -23,8 +23,9 @@ void page_add_findings(FILE *page, const struct report_findings *findings);
 /* What to set, card by card. */
 void page_add_cards(FILE *page, const struct report_findings *findings);
 
-/* What is no finding to mend: accepted, not known, right. */
-void page_add_rest(FILE *page, const struct report_findings *findings);
+/* What is no finding to mend: accepted, not known; and what is right. */
+void page_add_aside(FILE *page, const struct report_findings *findings);
+void page_add_right(FILE *page, const struct report_findings *findings);
 
 /* For each player the instructions, in the order to do them, and the links to these. */
 void page_add_player_links(FILE *page, const struct report_findings *findings);

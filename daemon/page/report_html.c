@@ -45,7 +45,8 @@ report_html(const struct report *report, FILE *page)
     page_end_header(page, &findings, NULL);
     page_add_findings(page, &findings);
     page_add_cards(page, &findings);
-    page_add_rest(page, &findings);
+    page_add_aside(page, &findings);
+    page_add_right(page, &findings);
     add_sentence(page, report_params(desk, report_is_absent, report_absent_words, ",", says));
     add_sentence(page, report_params(desk, report_is_endless, report_endless_words, ",", says));
     add_sentence(page, report_refused(&report->figures, refused));

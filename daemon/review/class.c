@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* A class: one page that links the sheets, and one table for a spreadsheet. */
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -28,15 +29,20 @@ add_head(FILE *page, const struct scheme *scheme)
     html_add(
         page,
         "</header>\n<main>\n<section>\n<h2>Marks for the settings</h2>\n"
-        "<p class=\"soft\">Earned of what was assessed, group by group. Change: what was earned "
-        "since the setup before, where as much was assessed.</p>\n"
+        "<p class=\"soft\">Earned of what was assessed, group by group. Assessed: how much of the "
+        "marks that was; what was not there to be judged, not known or accepted is neither earned "
+        "nor lost. Stop: open findings by which somebody can be hurt. Accepted: findings that the "
+        "show file accepts. Change: what was earned since the setup before, where as much was "
+        "assessed.</p>\n"
         "<section class=\"scroll\" tabindex=\"0\" aria-label=\"Marks of the class\">\n"
         "<table>\n<thead><tr><th scope=\"col\" class=\"words\">setup</th>"
         "<th scope=\"col\" class=\"words\">read</th>");
     for (int i = 0; i < scheme->group_count; i++)
         html_add(page, "<th scope=\"col\"><bdi>%s</bdi></th>", scheme->groups[i].name);
-    html_add(page, "<th scope=\"col\">all settings</th><th scope=\"col\">not assessed</th>"
-                   "<th scope=\"col\">change</th><th scope=\"col\"><span class=\"unseen\">as a "
+    html_add(page, "<th scope=\"col\">all settings</th><th scope=\"col\">per cent</th>"
+                   "<th scope=\"col\">assessed</th><th scope=\"col\">stop</th>"
+                   "<th scope=\"col\">accepted</th><th scope=\"col\">change</th><th "
+                   "scope=\"col\"><span class=\"unseen\">as a "
                    "bar</span></th></tr></thead>\n<tbody>\n");
 }
 
@@ -45,6 +51,24 @@ add_cell(FILE *page, const struct score_group *group)
 {
     html_add(page, "<td>%f / %f</td>", group->earned_tenths / 10.0,
              (group->earned_tenths + group->lost_tenths) / 10.0);
+}
+
+/* Per cent of what was assessed, how much that was, and whether it may pass. */
+static void
+add_mark(FILE *page, const struct review_row *row)
+{
+    double percent = score_percent(&row->total);
+
+    if (isnan(percent))
+        html_add(page, "<td>none</td>");
+    else
+        html_add(page, "<td>%f</td>", percent);
+    html_add(page, "<td>%f %%%s</td><td>%zu%s</td><td>%zu", score_assessed_percent(&row->total),
+             row->no_pass & SCORE_TOO_LITTLE ? ", no pass" : "", row->of[WEIGHT_STOP],
+             row->no_pass & SCORE_HAS_STOP ? ", no pass" : "", row->accepted);
+    if (row->accepted_stops > 0)
+        html_add(page, ", %zu stop", row->accepted_stops);
+    html_add(page, "</td>");
 }
 
 /* Since the setup before of the same id. */
@@ -76,7 +100,7 @@ add_row(FILE *page, const struct review_class *review, size_t at)
     for (int i = 0; i < review->scheme->group_count; i++)
         add_cell(page, &row->groups[i]);
     add_cell(page, &row->total);
-    html_add(page, "<td>%f</td>", row->total.open_tenths / 10.0);
+    add_mark(page, row);
     add_change(page, row, at > 0 ? row - 1 : NULL);
     review_bar(page, &row->total);
 }
@@ -169,7 +193,9 @@ csv_head(struct csv *csv, const struct scheme *scheme)
     for (int i = 0; i < scheme->group_count; i++)
         csv_titles(csv, scheme->groups[i].name);
     csv_titles(csv, "all");
-    csv_texts(csv, (const char *const[]){"stop", "fix", "note", "not known", NULL});
+    csv_texts(csv,
+              (const char *const[]){"per cent", "per cent assessed", "stop", "fix", "note",
+                                    "not known", "accepted", "accepted stop", "no pass", NULL});
     csv_end_row(csv);
 }
 
@@ -179,6 +205,27 @@ csv_group(struct csv *csv, const struct score_group *group)
     csv_number(csv, group->earned_tenths / 10.0);
     csv_number(csv, group->lost_tenths / 10.0);
     csv_number(csv, group->open_tenths / 10.0);
+}
+
+/* A setup of which nothing was assessed has no mark. */
+static void
+csv_mark(struct csv *csv, const struct review_row *row)
+{
+    double percent = score_percent(&row->total);
+
+    if (isnan(percent))
+        csv_text(csv, "");
+    else
+        csv_number(csv, round(percent * 10) / 10);
+    csv_number(csv, round(score_assessed_percent(&row->total) * 10) / 10);
+    for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--)
+        csv_number(csv, (double)row->of[weight]);
+    csv_number(csv, (double)row->total.of[JUDGED_NOT_KNOWN]);
+    csv_number(csv, (double)row->accepted);
+    csv_number(csv, (double)row->accepted_stops);
+    csv_text(csv, !row->no_pass                   ? ""
+                  : row->no_pass & SCORE_HAS_STOP ? "stop"
+                                                  : "too little assessed");
 }
 
 void
@@ -196,9 +243,7 @@ review_csv(const struct review_class *review, FILE *to)
         for (int group = 0; group < scheme->group_count; group++)
             csv_group(&csv, &row->groups[group]);
         csv_group(&csv, &row->total);
-        for (int weight = WEIGHT_STOP; weight >= WEIGHT_NOTE; weight--)
-            csv_number(&csv, (double)row->of[weight]);
-        csv_number(&csv, (double)row->total.unknown);
+        csv_mark(&csv, row);
         csv_end_row(&csv);
     }
 }

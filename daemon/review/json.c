@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* A sheet for machines, format 1. Keys are only ever added. */
+#include <math.h>
+
 #include "report/cards.h"
 #include "report/report.h"
 #include "review/review.h"
@@ -16,9 +18,11 @@ group_json(const char *name, const struct score_group *group)
     json_add_number(json, "earned", group->earned_tenths / 10.0);
     json_add_number(json, "lost", group->lost_tenths / 10.0);
     json_add_number(json, "not_assessed", group->open_tenths / 10.0);
-    json_add_number(json, "right", (double)group->passed);
-    json_add_number(json, "not_known", (double)group->unknown);
-    json_add_number(json, "muted_or_sent_nowhere", (double)group->closed);
+    json_add_number(json, "right", (double)group->of[JUDGED_RIGHT]);
+    json_add_number(json, "not_known", (double)group->of[JUDGED_NOT_KNOWN]);
+    json_add_number(json, "muted_or_sent_nowhere", (double)group->of[JUDGED_CLOSED]);
+    json_add_number(json, "untouched", (double)group->of[JUDGED_UNTOUCHED]);
+    json_add_number(json, "accepted", (double)group->of[JUDGED_ACCEPTED]);
     return json;
 }
 
@@ -40,15 +44,48 @@ lines_json(const struct setup *setup)
     for (size_t i = 0; i < setup->score->line_count; i++) {
         const struct score_line *line = &setup->score->lines[i];
         struct json *json = report_finding_json(setup->engine, line->finding, setup->plan);
-        char why[SETUP_WHY_SIZE];
+        char why[REVIEW_WHY_SIZE];
 
         json_add_string(json, "group", setup->scheme->groups[line->group].name);
         json_add_number(json, "lost", line->lost_tenths / 10.0);
         json_add_number(json, "alone", line->alone_tenths / 10.0);
-        if (*setup_why(setup, line, why))
+        if (*review_why(setup, line, why))
             json_add_string(json, "why_so_much", why);
         json_add(list, NULL, json);
     }
+    return list;
+}
+
+static struct json *
+accepted_json(const struct setup *setup)
+{
+    const struct finding *const *findings;
+    size_t count = engine_findings(setup->engine, &findings);
+    struct json *list = json_new_array();
+
+    for (size_t i = 0; i < count; i++) {
+        const struct accept *accept;
+        struct json *json;
+
+        if (findings[i]->accept < 0)
+            continue;
+        accept = &engine_show(setup->engine)->accepts[findings[i]->accept];
+        json = report_finding_json(setup->engine, findings[i], setup->plan);
+        json_add_string(json, "why", accept->why);
+        json_add_string(json, "by", accept->by);
+        json_add(list, NULL, json);
+    }
+    return list;
+}
+
+static struct json *
+wishes_json(const struct setup *setup)
+{
+    struct json *list = json_new_array();
+
+    for (size_t i = 0; i < setup->score->wish_count; i++)
+        json_add(list, NULL,
+                 report_finding_json(setup->engine, setup->score->wishes[i], setup->plan));
     return list;
 }
 
@@ -59,9 +96,46 @@ right_json(const struct setup *setup)
 
     for (int check = 0; check < CHECKS; check++)
         if (!engine_checks(setup->engine)->of[check]->watch_only)
-            json_add_number(json, check_name(check),
-                            (double)engine_count(setup->engine, check, OUTCOME_PASS));
+            json_add_number(json, check_name(check), (double)setup->score->of[check][JUDGED_RIGHT]);
     return json;
+}
+
+/* Each check on each object that counts, so that the marks can be worked out again. */
+static struct json *
+judged_json(const struct setup *setup)
+{
+    static const char *const words[JUDGED_COUNT] = {
+        NULL, "right", "wrong", "told_by_another", "accepted", "closed", "untouched", "not_known"};
+    struct json *list = json_new_array();
+
+    for (size_t slot = 0; slot < engine_slots(setup->engine); slot++) {
+        const struct finding *finding = engine_slot(setup->engine, slot);
+        const char *word = words[setup->score->judged[slot]];
+        struct json *json;
+
+        if (!word)
+            continue;
+        json = json_new_object();
+        json_add_string(json, "check", finding->check->id);
+        json_add_number(json, "input",
+                        finding->object.input >= 0 ? finding->object.input + 1 : NAN);
+        json_add_number(json, "mix", finding->object.mix >= 0 ? finding->object.mix + 1 : NAN);
+        json_add_string(json, "counts_as", word);
+        json_add(list, NULL, json);
+    }
+    return list;
+}
+
+static void
+add_mark(const struct setup *setup, struct json *json)
+{
+    char says[REVIEW_NO_PASS_SIZE];
+
+    json_add_number(json, "per_cent", score_percent(&setup->score->total));
+    json_add_number(json, "assessed_per_cent", score_assessed_percent(&setup->score->total));
+    json_add_number(json, "stops", (double)setup->score->stops);
+    json_add_bool(json, "may_pass", !*review_no_pass(setup, says));
+    json_add_string(json, "why_no_pass", says);
 }
 
 static struct json *
@@ -90,9 +164,14 @@ review_json(const struct setup *setup)
         json_add_string(json, "show", setup->saved->show);
     json_add(json, "groups", groups_json(setup));
     json_add(json, "all_settings", group_json(NULL, &setup->score->total));
+    add_mark(setup, json);
+    json_add_bool(json, "show_file", !setup->no_show);
     json_add(json, "findings", lines_json(setup));
+    json_add(json, "accepted", accepted_json(setup));
+    json_add(json, "wishes", wishes_json(setup));
     cards_json(setup->engine, setup->plan, json);
     json_add(json, "right", right_json(setup));
+    json_add(json, "judged", judged_json(setup));
     json_add_number(json, "findings_without_marks", (double)setup->score->unmarked);
     json_add(json, "by_hand", by_hand_json(setup->scheme));
     return json;

@@ -22,6 +22,7 @@ struct setup {
     const struct scheme *scheme;
     char id[REVIEW_ID_SIZE]; /* of the student: the file's name, or made from it */
     bool anonymous;
+    bool no_show;                /* no show file says what the desk is for */
     char file[REVIEW_FILE_SIZE]; /* of its sheet in a folder */
     struct saved *saved;         /* without its desk, which is the engine's */
     struct engine *engine;
@@ -34,7 +35,9 @@ struct review_row {
     char id[REVIEW_ID_SIZE], file[REVIEW_FILE_SIZE];
     char at[CLOCK_SIZE];
     struct score_group groups[SCHEME_GROUPS], total;
-    size_t of[WEIGHTS]; /* open findings */
+    size_t of[WEIGHTS];              /* open findings */
+    size_t accepted, accepted_stops; /* those that the show file accepts */
+    unsigned no_pass;                /* score_no_pass() */
 };
 
 struct review_class {
@@ -55,17 +58,51 @@ bool setup_read(struct setup *setup, const struct scheme *scheme, const struct s
                 const char *path, const char *word, struct problems *problems);
 void setup_release(struct setup *setup);
 
-/* How the cost of a line comes about, "" when the scheme's number alone says it. */
-enum { SETUP_WHY_SIZE = 400 };
-const char *setup_why(const struct setup *setup, const struct score_line *line,
-                      char why[SETUP_WHY_SIZE]);
+/* ---- the sentences of a sheet ---- */
+
+/* "94.3 per cent of what was assessed, which was 85 of 100 marks" */
+enum { REVIEW_MARK_SIZE = 120 };
+const char *review_mark(const struct score_group *all, char says[REVIEW_MARK_SIZE]);
+
+/* Why nobody passes with this setup; "" where it may. */
+enum { REVIEW_NO_PASS_SIZE = 300 };
+const char *review_no_pass(const struct setup *setup, char says[REVIEW_NO_PASS_SIZE]);
+
+/* How the cost of a line comes about, "" when the scheme's number alone says it:
+ * "8 dB off: 4 marks (1 at 0.5 dB, rising to 4 at 8 dB)" */
+enum { REVIEW_WHY_SIZE = 500 };
+const char *review_why(const struct setup *setup, const struct score_line *line,
+                       char why[REVIEW_WHY_SIZE]);
+
+/* "11 of 13 inputs that want a high-pass have one"; "" where none was judged. */
+enum { REVIEW_RIGHT_SIZE = 160 };
+const char *review_right(const struct setup *setup, int check, char says[REVIEW_RIGHT_SIZE]);
+
+/* What the most can be won with next time: the checks that cost most, the dearest first. */
+struct review_next {
+    int check, lost_tenths;
+    const struct finding *first; /* where; the worst of */
+    size_t count;
+};
+enum { REVIEW_NEXT = 3 };
+int review_next(const struct setup *setup, struct review_next next[REVIEW_NEXT]);
+
+/* Its places and what to do: "input 2 Snare and 3 more: switch the filter on" */
+enum { REVIEW_NEXT_SIZE = 900 };
+const char *review_next_says(const struct setup *setup, const struct review_next *next,
+                             char says[REVIEW_NEXT_SIZE]);
+
+/* "Not assessed: 3 checks of what is closed, 8 of equalisers that nobody touched" */
+enum { REVIEW_OPEN_SIZE = 300 };
+const char *review_open(const struct score_group *all, char says[REVIEW_OPEN_SIZE]);
 
 /* "2 findings of checks that the scheme does not mark: the audit lists them" */
-enum { SETUP_UNMARKED_SIZE = 100 };
-const char *setup_unmarked(const struct setup *setup, char says[SETUP_UNMARKED_SIZE]);
+enum { REVIEW_UNMARKED_SIZE = 100 };
+const char *review_unmarked(const struct setup *setup, char says[REVIEW_UNMARKED_SIZE]);
 
-/* What no setting shows, besides what the scheme has marked by hand. */
-extern const char review_cannot_show[];
+/* What no setting shows, besides what the scheme has marked by hand; what a sheet without a show
+ * file rests on; and what stands before what a player wants so. */
+extern const char review_cannot_show[], review_no_show[], review_wishes[];
 
 /* One sheet, in each form. */
 void review_text(const struct setup *setup);

@@ -114,24 +114,6 @@ take_costs(const struct field_given *given)
     }
 }
 
-static void
-take_not_with(const struct field_given *given)
-{
-    struct scheme_check *check = given->into;
-
-    for (struct where one = where_first(given->where); one.json; where_next(&one)) {
-        if (one.index == SCHEME_NOT_WITH) {
-            where_problem(given->where, "names more than %d checks", SCHEME_NOT_WITH);
-            return;
-        }
-        if (!where_text(&one))
-            where_problem(&one, "must be the id of a check");
-        else if ((check->not_with[one.index] = find_check(where_text(&one), &one)) == check->check)
-            where_problem(&one, "is the check itself");
-    }
-    check->not_with_count = json_size(given->where->json);
-}
-
 /* The marks of the group stand in for it, where these are known. */
 static void
 need_most(const struct field_given *given)
@@ -149,7 +131,6 @@ static const struct field check_fields[] = {
     {"to", FIELD_ANYTHING, NULL, .turn = 1},
     {"most", FIELD_NUMBER, NULL, FIELD_AT(struct scheme_check, most_tenths), .loose = true,
      .turn = 1, .take = take_marks},
-    {"not_with", FIELD_LIST, NULL, .turn = 2, .take = take_not_with},
     {"span", FIELD_RULE, NULL, .take = take_costs},
     {"bound", FIELD_RULE, NULL, .turn = 1, .take = need_most},
     {0},
@@ -178,57 +159,6 @@ take_checks(const struct field_given *given)
         check->check = find_check(one.key, &one);
         check->most_tenths = group->marks_tenths;
         group->check_count += fields_read(check_fields, &one, check, NULL);
-    }
-}
-
-/* ---- one cause, counted once ---- */
-
-/* Whether `check` costs nothing beside `other`, or beside one that costs nothing beside `other`. */
-static bool
-gives_way(const struct scheme *scheme, int check, int other, bool *seen)
-{
-    const struct scheme_check *rule = scheme_find(scheme, check, NULL);
-
-    if (seen[check] || !rule)
-        return false;
-    seen[check] = true;
-    for (int i = 0; i < rule->not_with_count; i++)
-        if (rule->not_with[i] == other || gives_way(scheme, rule->not_with[i], other, seen))
-            return true;
-    return false;
-}
-
-/* A cause that two checks tell must still cost something once. */
-static void
-check_cause(const struct scheme *scheme, const struct scheme_check *rule, const struct where *where)
-{
-    struct where here = where_key(where, check_name(rule->check)),
-                 list = where_key(&here, "not_with");
-
-    for (int i = 0; i < rule->not_with_count; i++) {
-        struct where at = where_index(&list, i);
-        bool seen[CHECKS] = {false};
-
-        if (!scheme_find(scheme, rule->not_with[i], NULL))
-            where_problem(&at, "the scheme does not mark %s: what both tell would cost nothing",
-                          check_name(rule->not_with[i]));
-        else if (gives_way(scheme, rule->not_with[i], rule->check, seen))
-            where_problem(&at,
-                          "%s is not counted beside %s either: what both tell would cost nothing",
-                          check_name(rule->not_with[i]), check_name(rule->check));
-    }
-}
-
-static void
-check_causes(const struct scheme *scheme, const struct where *root)
-{
-    struct where groups = where_key(root, "groups");
-
-    for (int group = 0; group < scheme->group_count; group++) {
-        struct where here = where_index(&groups, group), list = where_key(&here, "checks");
-
-        for (int i = 0; i < scheme->groups[group].check_count; i++)
-            check_cause(scheme, &scheme->groups[group].checks[i], &list);
     }
 }
 
@@ -329,6 +259,8 @@ const struct field scheme_fields[] = {
     FIELD_FILE_FORMAT("scheme_format", SCHEME_FORMAT),
     {"scheme", FIELD_COPY, NULL, FIELD_AT(struct scheme, name), .need = FIELD_MUST, .least = 1},
     {"version", FIELD_COPY, NULL, FIELD_AT(struct scheme, version), .need = FIELD_MUST, .least = 1},
+    {"stop_forbids_pass", FIELD_SWITCH, NULL, FIELD_AT(struct scheme, stop_forbids_pass)},
+    {"least_assessed", FIELD_NUMBER, NULL, FIELD_AT(struct scheme, least_assessed), .most = 100},
     {"groups", FIELD_LIST, NULL, .need = FIELD_MUST, .object = group_fields, .take = take_groups},
     {"by_hand", FIELD_LIST, NULL, .object = by_hand_fields, .take = take_by_hand},
     {.title = "gainwarden scheme"},
@@ -347,8 +279,6 @@ scheme_file_parse(const char *text, size_t length, const char *name, struct prob
     if (where_check_kind(&where, "scheme_format") &&
         where_check_format(&where, "scheme_format", SCHEME_FORMAT))
         fields_read(scheme_fields, &where, scheme, NULL);
-    if (problems->count == before)
-        check_causes(scheme, &where);
     json_free(root);
     sha256_text(text, length, scheme->sha256);
     if (problems->count == before)

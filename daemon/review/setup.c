@@ -2,7 +2,6 @@
 /* One setup: from its saved desk to its marks. No profile is needed: the file holds the desk, and
  * the show file, where one is given, who plays where.
  */
-#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -14,11 +13,6 @@
 #include "core/need.h"
 #include "core/text.h"
 #include "review/review.h"
-
-const char review_cannot_show[] =
-    "Settings are perhaps a third of a monitor setup. They do not show tone and balance, where "
-    "microphones and wedges stand, whether what a label says is what is plugged in, how the player "
-    "was asked, or how loud it is. Those marks are given by hand, by someone who was there.";
 
 /* The file's name without folder and .json. What could move a cursor or is no UTF-8 becomes \xNN,
  * so that every form of a sheet is text, and names that differ stay apart. */
@@ -61,17 +55,21 @@ hide_name(char name[REVIEW_ID_SIZE], const char *word)
     snprintf(name, REVIEW_ID_SIZE, "student-%.10s", digest);
 }
 
-/* The show for this desk; without a show file, one that says nothing. */
+/* The show for this desk; without a show file, one that says nothing but that it is a monitor
+ * desk. */
 static struct show *
 show_for(const struct show_file *file, const struct desk *desk, struct problems *problems)
 {
     struct desk_counts counts;
+    struct show *show;
 
     for (int kind = 0; kind < INDEX_KINDS; kind++)
         counts.of[kind] = desk_count(desk, (enum index_kind)kind);
     if (file)
         return show_file_show(file, &counts, problems);
-    return check_set_show(check_set_all, counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
+    show = check_set_show(check_set_all, counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
+    show->role = ROLE_MONITOR;
+    return show;
 }
 
 /* The day of the saved desk, so that what was accepted until then is, and marks do not change with
@@ -91,7 +89,8 @@ setup_read(struct setup *setup, const struct scheme *scheme, const struct show_f
 {
     struct show *show;
 
-    *setup = (struct setup){.scheme = scheme, .anonymous = word != NULL};
+    *setup =
+        (struct setup){.scheme = scheme, .anonymous = word != NULL, .no_show = show_file == NULL};
     name_of(path, setup->id);
     if (word)
         hide_name(setup->id, word);
@@ -106,7 +105,7 @@ setup_read(struct setup *setup, const struct scheme *scheme, const struct show_f
     engine_set_day(setup->engine, day_of(setup->saved));
     engine_run(setup->engine, 0, NULL, NULL);
     setup->plan = engine_advise(setup->engine, 0);
-    setup->score = score_new(setup->engine, scheme);
+    setup->score = score_new(setup->engine, setup->plan, scheme);
     return true;
 }
 
@@ -117,62 +116,4 @@ setup_release(struct setup *setup)
     plan_free(setup->plan);
     engine_free(setup->engine);
     saved_free(setup->saved);
-}
-
-/* "surplus_db is 14; it costs 2 up to 6, 6 from 18 on"; "" where a finding costs always the same.
- */
-static void
-write_grade(const struct setup *setup, const struct score_line *line, char grade[SETUP_WHY_SIZE])
-{
-    const struct scheme_check *check =
-        scheme_find(setup->scheme, line->finding->check->number, NULL);
-    const struct verdict *verdict = &line->finding->verdict;
-    const char *figure = line->finding->check->severity;
-    bool off = strstr(figure, "unity_db") && isnan(verdict_figure(verdict, figure));
-    char number[20];
-    struct text text;
-
-    text_init(&text, grade, SETUP_WHY_SIZE);
-    if (check->least_tenths == check->top_tenths)
-        return;
-    snprintf(number, sizeof number, "%.4g", verdict->severity); /* a control that is off has none */
-    text_add(&text, "%s is %s; it costs %f up to %g, %f from %g on", figure,
-             off ? "without end" : number, check->least_tenths / 10.0, check->from,
-             check->top_tenths / 10.0, check->to);
-}
-
-const char *
-setup_why(const struct setup *setup, const struct score_line *line, char why[SETUP_WHY_SIZE])
-{
-    const char *group = setup->scheme->groups[line->group].name;
-    const char *id = line->finding->check->id;
-    char grade[SETUP_WHY_SIZE];
-    struct text text;
-
-    text_init(&text, why, SETUP_WHY_SIZE);
-    write_grade(setup, line, grade);
-    text_add(&text, "%s", grade);
-    if (line->why == SCORE_COSTS)
-        return why;
-    text_add(&text, "%salone it would be %f, but ", *grade ? "; " : "", line->alone_tenths / 10.0);
-    if (line->why == SCORE_CHECK_FULL)
-        text_add(&text, "%s has cost the most it may", id);
-    else if (line->why == SCORE_GROUP_FULL)
-        text_add(&text, "%s has cost the most it may", group);
-    else if (line->why == SCORE_SAME_CAUSE)
-        text_add(&text, "%s tells the same cause", line->cause->check->id);
-    else
-        text_add(&text, "the show file accepts it");
-    return why;
-}
-
-const char *
-setup_unmarked(const struct setup *setup, char says[SETUP_UNMARKED_SIZE])
-{
-    size_t count = setup->score->unmarked;
-
-    snprintf(says, SETUP_UNMARKED_SIZE,
-             "%zu finding%s of checks that the scheme does not mark: the audit lists them", count,
-             count == 1 ? "" : "s");
-    return says;
 }

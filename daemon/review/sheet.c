@@ -45,8 +45,15 @@ add_group(FILE *page, const char *name, const struct score_group *group)
 static void
 add_marks(FILE *page, const struct setup *setup)
 {
-    html_add(page, "<section id=\"marks\">\n<h2>Marks for the settings</h2>\n"
-                   "<section class=\"scroll\" tabindex=\"0\" aria-label=\"Marks\">\n"
+    char says[REVIEW_NO_PASS_SIZE];
+
+    html_add(page,
+             "<section id=\"marks\">\n<h2>Marks for the settings</h2>\n<p><strong>%s."
+             "</strong></p>\n",
+             review_mark(&setup->score->total, says));
+    if (*review_no_pass(setup, says))
+        html_add(page, "<p class=\"stop\">%s</p>\n", says);
+    html_add(page, "<section class=\"scroll\" tabindex=\"0\" aria-label=\"Marks\">\n"
                    "<table>\n<thead><tr><th scope=\"col\" class=\"words\">group</th>"
                    "<th scope=\"col\">earned</th><th scope=\"col\">lost</th>"
                    "<th scope=\"col\">not assessed</th><th scope=\"col\">of</th>"
@@ -57,8 +64,10 @@ add_marks(FILE *page, const struct setup *setup)
     html_add(page, "</tbody>\n<tbody class=\"sum\">\n");
     add_group(page, "all settings", &setup->score->total);
     html_add(page,
-             "</tbody>\n</table>\n</section>\n<p class=\"soft\">Not assessed: what was not known, "
-             "or was not there to be judged; neither earned nor lost.</p>\n</section>\n");
+             "</tbody>\n</table>\n</section>\n<p class=\"soft\">Not assessed is what was not "
+             "there to be judged, was not known, or is accepted in the show file: neither earned "
+             "nor lost. %s</p>\n</section>\n",
+             review_open(&setup->score->total, says));
 }
 
 /* ---- what it cost ---- */
@@ -68,7 +77,7 @@ add_line(FILE *page, const struct setup *setup, const struct score_line *line)
 {
     const struct verdict *verdict = &line->finding->verdict;
     const char *weight = weight_name(verdict->weight);
-    char object[REPORT_OBJECT_SIZE], why[SETUP_WHY_SIZE];
+    char object[REPORT_OBJECT_SIZE], why[REVIEW_WHY_SIZE];
     struct words words;
 
     engine_words(setup->engine, line->finding, &words);
@@ -79,8 +88,12 @@ add_line(FILE *page, const struct setup *setup, const struct score_line *line)
              weight, weight, line->lost_tenths / 10.0, line->lost_tenths == 10 ? "" : "s",
              report_object(setup->engine, line->finding->object, object), words.says,
              report_kind_mark(line->finding), line->finding->check->id);
-    if (*setup_why(setup, line, why))
+    if (*review_why(setup, line, why))
         html_add(page, "<p class=\"soft\">%s.</p>\n", why);
+    if (line->why == SCORE_SAME_CAUSE) { /* the other line has the rest */
+        html_add(page, "</li>\n");
+        return;
+    }
     html_add(page, "<p class=\"do\">%s</p>\n", words.cure);
     page_add_teaching(page, line->finding);
 }
@@ -89,7 +102,7 @@ static void
 add_lost(FILE *page, const struct setup *setup)
 {
     const struct scheme *scheme = setup->scheme;
-    char says[SETUP_UNMARKED_SIZE];
+    char says[REVIEW_UNMARKED_SIZE];
 
     html_add(page, "<section id=\"findings\">\n<h2>What it cost</h2>\n");
     if (setup->score->line_count == 0)
@@ -110,7 +123,70 @@ add_lost(FILE *page, const struct setup *setup)
             html_add(page, "</ol>\n");
     }
     if (setup->score->unmarked > 0)
-        html_add(page, "<p class=\"soft\">%s.</p>\n", setup_unmarked(setup, says));
+        html_add(page, "<p class=\"soft\">%s.</p>\n", review_unmarked(setup, says));
+    html_add(page, "</section>\n");
+}
+
+/* ---- next time, and what was right ---- */
+
+static void
+add_next(FILE *page, const struct setup *setup)
+{
+    struct review_next next[REVIEW_NEXT];
+    int count = review_next(setup, next);
+    char says[REVIEW_NEXT_SIZE];
+
+    if (count == 0)
+        return;
+    html_add(page, "<section id=\"next\">\n<h2>Next time, first things first</h2>\n<ol>\n");
+    for (int i = 0; i < count; i++)
+        html_add(page, "<li><bdi>%s</bdi></li>\n", review_next_says(setup, &next[i], says));
+    html_add(page, "</ol>\n</section>\n");
+}
+
+static void
+add_wishes(FILE *page, const struct setup *setup)
+{
+    if (setup->score->wish_count == 0)
+        return;
+    html_add(page, "<section id=\"wishes\">\n<h2>Wishes</h2>\n<p>%s</p>\n<ul>\n", review_wishes);
+    for (size_t i = 0; i < setup->score->wish_count; i++) {
+        const struct finding *finding = setup->score->wishes[i];
+        char object[REPORT_OBJECT_SIZE];
+        struct words words;
+
+        engine_words(setup->engine, finding, &words);
+        html_add(page, "<li><bdi>%s</bdi>: %s.</li>\n",
+                 report_object(setup->engine, finding->object, object), words.says);
+    }
+    html_add(page, "</ul>\n</section>\n");
+}
+
+/* The check's sentence; the first one opens the list. */
+static bool
+add_sentence(FILE *page, const struct setup *setup, int check, bool begun)
+{
+    char says[REVIEW_RIGHT_SIZE];
+
+    if (!*review_right(setup, check, says))
+        return begun;
+    if (!begun)
+        html_add(page, "<ul>\n");
+    html_add(page, "<li>%s</li>\n", says);
+    return true;
+}
+
+static void
+add_right(FILE *page, const struct setup *setup)
+{
+    const struct scheme *scheme = setup->scheme;
+    bool begun = false;
+
+    html_add(page, "<section id=\"right\">\n<h2>What is right</h2>\n");
+    for (int group = 0; group < scheme->group_count; group++)
+        for (int i = 0; i < scheme->groups[group].check_count; i++)
+            begun = add_sentence(page, setup, scheme->groups[group].checks[i].check, begun);
+    html_add(page, begun ? "</ul>\n" : "<p>Nothing that is known.</p>\n");
     html_add(page, "</section>\n");
 }
 
@@ -141,19 +217,24 @@ add_head(FILE *page, const struct setup *setup, const struct report_findings *fi
         html_add(page, "<bdi>%s</bdi>, ", setup->saved->show);
     html_add(page, "read %s</p>\n<p class=\"soft\">", setup->saved->at);
     review_scheme(page, setup->scheme);
+    if (setup->no_show)
+        html_add(page, "<p>%s</p>\n", review_no_show);
     page_end_header(page, findings, "marks");
 }
 
 void
 review_sheet(const struct setup *setup, FILE *page)
 {
-    struct report_findings findings = report_findings_of(setup->engine, 0);
+    struct report_findings findings = report_findings_with(setup->engine, setup->plan);
 
     html_begin(page, setup->id);
     add_head(page, setup, &findings);
     add_marks(page, setup);
     add_lost(page, setup);
-    page_add_rest(page, &findings);
+    add_next(page, setup);
+    page_add_aside(page, &findings);
+    add_wishes(page, setup);
+    add_right(page, setup);
     add_by_hand(page, setup);
     page_add_pictures(page, &findings);
     page_add_cards(page, &findings);

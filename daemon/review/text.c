@@ -7,7 +7,6 @@
 #include "review/review.h"
 
 enum { NAME_COLUMN = 29, TABLE_WIDTH = 70 };
-enum { RIGHT_SIZE = SHOW_NAME_SIZE + REPORT_NAME_SIZE * CHECKS };
 
 static void
 print_head(const struct setup *setup)
@@ -17,6 +16,8 @@ print_head(const struct setup *setup)
     output_format(0, 4, "%s: %s%sread %s", setup->id, show, *show ? ", " : "", setup->saved->at);
     output_format(0, 4, "Scheme: %s, version %s, SHA-256 %s", setup->scheme->name,
                   setup->scheme->version, setup->scheme->sha256);
+    if (setup->no_show)
+        output_wrapped(0, 4, review_no_show);
 }
 
 /* As a row of the table, or as a sentence where the terminal is too narrow for it. */
@@ -41,6 +42,11 @@ print_group(const char *name, const struct score_group *group)
 static void
 print_marks(const struct setup *setup)
 {
+    char says[REVIEW_NO_PASS_SIZE];
+
+    output_format(0, 2, "\nMark for the settings: %s", review_mark(&setup->score->total, says));
+    if (*review_no_pass(setup, says))
+        output_wrapped(0, 2, says);
     putchar('\n');
     if (output_width() >= TABLE_WIDTH)
         printf("%*s%8s %8s %14s %8s\n", NAME_COLUMN, "", "earned", "lost", "not assessed", "of");
@@ -53,17 +59,20 @@ static void
 print_line(const struct setup *setup, const struct score_line *score)
 {
     const struct finding *finding = score->finding;
-    char object[REPORT_OBJECT_SIZE], why[SETUP_WHY_SIZE];
+    char object[REPORT_OBJECT_SIZE], why[REVIEW_WHY_SIZE];
     char worked[TEACH_SIZE];
     struct words words;
 
     engine_words(setup->engine, finding, &words);
     cards_cure(setup->plan, finding, &words);
-    setup_why(setup, score, why);
-    output_format(4, 6, "%g mark%s%s%s%s: %s: %s. [%s]", score->lost_tenths / 10.0,
-                  score->lost_tenths == 10 ? "" : "s", *why ? " (" : "", why, *why ? ")" : "",
+    output_format(4, 6, "%g mark%s: %s: %s. [%s]", score->lost_tenths / 10.0,
+                  score->lost_tenths == 10 ? "" : "s",
                   report_object(setup->engine, finding->object, object), words.says,
                   finding->check->id);
+    if (*review_why(setup, score, why))
+        output_wrapped(6, 10, why);
+    if (score->why == SCORE_SAME_CAUSE)
+        return; /* the other line has the rest */
     report_do(&words);
     if (report_worked(finding, worked))
         output_format(6, 10, "worked: %s", worked);
@@ -90,24 +99,71 @@ print_lost(const struct setup *setup)
 }
 
 static void
+print_next(const struct setup *setup)
+{
+    struct review_next next[REVIEW_NEXT];
+    int count = review_next(setup, next);
+    char says[REVIEW_NEXT_SIZE];
+
+    if (count > 0)
+        puts("\nNext time, first things first");
+    for (int i = 0; i < count; i++)
+        output_format(2, 5, "%d. %s", i + 1, review_next_says(setup, &next[i], says));
+}
+
+/* ---- what cost nothing ---- */
+
+static void
+print_finding(const struct setup *setup, const struct finding *finding, const char *why)
+{
+    char object[REPORT_OBJECT_SIZE];
+    struct words words;
+
+    engine_words(setup->engine, finding, &words);
+    output_format(2, 4, "%s: %s. [%s]%s%s", report_object(setup->engine, finding->object, object),
+                  words.says, finding->check->id, *why ? " " : "", why);
+}
+
+static void
+print_accepted(const struct setup *setup)
+{
+    const struct show *show = engine_show(setup->engine);
+    const struct finding *const *findings;
+    size_t count = engine_findings(setup->engine, &findings);
+    bool begun = false;
+
+    for (size_t i = 0; i < count; i++) {
+        if (findings[i]->accept < 0)
+            continue;
+        if (!begun)
+            puts("\nAccepted in the show file, and neither earned nor lost");
+        begun = true;
+        print_finding(setup, findings[i], show->accepts[findings[i]->accept].why);
+    }
+}
+
+static void
+print_wishes(const struct setup *setup)
+{
+    if (setup->score->wish_count > 0)
+        output_format(0, 2, "\n%s", review_wishes);
+    for (size_t i = 0; i < setup->score->wish_count; i++)
+        print_finding(setup, setup->score->wishes[i], "");
+}
+
+static void
 print_right(const struct setup *setup)
 {
+    const struct scheme *scheme = setup->scheme;
+
     puts("\nWhat is right");
-    for (int i = 0; i < setup->scheme->group_count; i++) {
-        const struct scheme_group *group = &setup->scheme->groups[i];
-        char line[RIGHT_SIZE];
-        struct text text;
+    for (int group = 0; group < scheme->group_count; group++)
+        for (int i = 0; i < scheme->groups[group].check_count; i++) {
+            char says[REVIEW_RIGHT_SIZE];
 
-        text_init(&text, line, sizeof line);
-        text_add(&text, "%s:", group->name);
-        for (int j = 0; j < group->check_count; j++) {
-            int check = group->checks[j].check;
-
-            text_add(&text, "%s %s %zu", j == 0 ? "" : ",", check_name(check),
-                     engine_count(setup->engine, check, OUTCOME_PASS));
+            if (*review_right(setup, scheme->groups[group].checks[i].check, says))
+                output_wrapped(2, 4, says);
         }
-        output_wrapped(2, 4, line);
-    }
 }
 
 static void
@@ -134,21 +190,24 @@ print_by_hand(const struct setup *setup)
 void
 review_text(const struct setup *setup)
 {
-    size_t unknown = report_unknown(setup->engine), closed = setup->score->total.closed;
-    char says[REPORT_CLOSED_SIZE], unmarked[SETUP_UNMARKED_SIZE];
+    size_t unknown = report_unknown(setup->engine);
+    char says[REVIEW_OPEN_SIZE];
 
     print_head(setup);
     print_marks(setup);
     print_lost(setup);
-    cards_text(setup->engine, setup->plan);
+    print_next(setup);
+    print_accepted(setup);
+    print_wishes(setup);
     print_right(setup);
+    cards_text(setup->engine, setup->plan);
+    if (*review_open(&setup->score->total, says))
+        output_format(0, 2, "\n%s", says);
     if (unknown > 0)
         output_format(0, 2, "\nNot known, and so neither earned nor lost (%zu)", unknown);
     engine_unknown(setup->engine, print_unknown, setup->engine);
-    if (closed > 0)
-        output_format(0, 2, "\n%s", report_closed(closed, says));
     if (setup->score->unmarked > 0)
-        output_format(0, 2, "\n%s", setup_unmarked(setup, unmarked));
+        output_format(0, 2, "\n%s", review_unmarked(setup, says));
     print_by_hand(setup);
     putchar('\n');
     report_care();

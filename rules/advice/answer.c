@@ -37,6 +37,10 @@ may_end(enum card_kind kind, int check)
     switch (kind) {
     case CARD_PUT_BACK:
         return true;
+    case CARD_MASTER:
+        return check == CHECK_OWN_SEND_OFF_UNITY;
+    case CARD_CLOSE:
+        return check == CHECK_OPEN_MICROPHONES;
     case CARD_TRIM:
         return check == CHECK_UNUSED_PREAMP_GAIN || check == CHECK_OWN_SEND_OFF_UNITY ||
                check == CHECK_INPUT_HOT;
@@ -103,10 +107,10 @@ answer_before(struct planner *planner, const struct draft *draft)
         return;
     add(planner->plan, draft->cause.check, draft->cause.object, planner->plan->count);
     each_object(planner, &draft->card, INDEX_INPUT);
-    if (draft->card.kind == CARD_PUT_BACK) {
+    if (draft->card.kind == CARD_PUT_BACK || draft->card.kind == CARD_CLOSE)
         each_object(planner, &draft->card, INDEX_MIX);
+    if (draft->card.kind == CARD_PUT_BACK)
         add_failing(planner, CARD_PUT_BACK, (struct object){-1, -1});
-    }
 }
 
 void

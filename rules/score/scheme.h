@@ -3,8 +3,7 @@
  *
  * A group has its marks, and checks; every finding of a check costs a number of marks that may grow
  * with how far off it is, each check costs no more than its `most`, and a group no more than its
- * own. What could not be known, or was not there to be judged, is neither
- * earned nor lost.
+ * own.
  */
 #ifndef GAINWARDEN_RULES_SCHEME_H
 #define GAINWARDEN_RULES_SCHEME_H
@@ -13,7 +12,7 @@
 
 #include "desk/show.h"
 
-enum { SCHEME_GROUPS = 12, SCHEME_CHECKS = 32, SCHEME_BY_HAND = 24, SCHEME_NOT_WITH = 4 };
+enum { SCHEME_GROUPS = 12, SCHEME_CHECKS = 32, SCHEME_BY_HAND = 24 };
 enum { SCHEME_SHA256_SIZE = 65 };
 
 struct scheme_check {
@@ -21,8 +20,6 @@ struct scheme_check {
     int least_tenths, top_tenths; /* what a finding costs up to `from`, and from `to` on */
     double from, to;              /* of the check's leading figure; the cost is linear in between */
     int most_tenths;              /* all findings of the check together */
-    int not_with[SCHEME_NOT_WITH]; /* it costs nothing beside a finding of these: same cause */
-    int not_with_count;
 };
 
 struct scheme_group {
@@ -42,6 +39,8 @@ struct scheme_by_hand {
 struct scheme {
     char name[SHOW_NAME_SIZE], version[SHOW_NAME_SIZE];
     char sha256[SCHEME_SHA256_SIZE]; /* of its file, in hexadecimal */
+    bool stop_forbids_pass;          /* with an open finding of weight stop nobody passes */
+    double least_assessed;           /* per cent of the marks; with less assessed nobody passes */
     struct scheme_group groups[SCHEME_GROUPS];
     int group_count;
     struct scheme_by_hand by_hand[SCHEME_BY_HAND];

@@ -5,44 +5,130 @@
 #include <stdlib.h>
 
 #include "core/need.h"
+#include "score/judged.h"
+#include "score/same_cause.h"
 
-/* ---- one cause, counted once ---- */
+/* ---- the lines ---- */
 
-/* The mix a finding is about or shows in, or -1. */
-static int
-mix_of(const struct finding *finding)
+/* Adds a line for each finding that counts so and that the scheme marks; returns how many. */
+static size_t
+add_lines(struct score *score, struct engine *engine, const struct plan *plan,
+          const struct scheme *scheme, enum judged judged)
 {
-    return finding->object.mix >= 0 ? finding->object.mix : finding->verdict.mix;
+    const struct finding *const *findings;
+    size_t count = engine_findings(engine, &findings), before = score->all_count;
+
+    for (size_t i = 0; i < count; i++) {
+        const struct finding *finding = findings[i];
+        struct score_line *line = &score->lines[score->all_count];
+        const struct scheme_check *check =
+            scheme_find(scheme, finding->check->number, &line->group);
+
+        if (score->judged[finding->slot] != judged)
+            continue;
+        score->unmarked += !check && judged == JUDGED_WRONG;
+        if (!check)
+            continue;
+        line->finding = finding;
+        line->card = plan_card_of(plan, finding->check->number, finding->object);
+        line->alone_tenths = scheme_cost(check, finding->verdict.severity);
+        score->all_count++;
+    }
+    return score->all_count - before;
 }
 
-static bool
-is_same_place(const struct finding *one, const struct finding *other)
+static void
+look_through(struct score *score, struct engine *engine, const struct plan *plan,
+             const struct scheme *scheme)
 {
-    if (one->object.input >= 0 && other->object.input >= 0)
-        return one->object.input == other->object.input;
-    return mix_of(one) >= 0 && mix_of(one) == mix_of(other);
+    const struct finding *const *findings;
+    size_t count = engine_findings(engine, &findings);
+
+    score->lines = need_memory(count + 1, sizeof *score->lines);
+    score->wishes = need_memory(count + 1, sizeof *score->wishes);
+    for (size_t i = 0; i < count; i++) {
+        if (score->judged[findings[i]->slot] == JUDGED_NOT_ASKED)
+            score->wishes[score->wish_count++] = findings[i];
+        score->stops += findings[i]->accept < 0 && findings[i]->verdict.weight == WEIGHT_STOP;
+    }
+    score->line_count = add_lines(score, engine, plan, scheme, JUDGED_WRONG);
+    add_lines(score, engine, plan, scheme, JUDGED_ACCEPTED);
 }
 
-/* The finding that tells the same cause, or NULL. */
+/* ---- one cause, charged once ---- */
+
+/* Of the lines of one cause the dearest is charged, the first of several; no line gives way to one
+ * that is accepted, unless it is so itself. */
 static const struct finding *
-cause_of(const struct scheme_check *check, const struct finding *finding,
-         const struct finding *const *findings, size_t count)
+dearer(const struct score *score, const struct desk *desk, size_t at)
 {
-    for (size_t i = 0; i < count; i++)
-        for (int j = 0; j < check->not_with_count; j++)
-            if (findings[i]->check->number == check->not_with[j] && findings[i]->accept < 0 &&
-                is_same_place(finding, findings[i]))
-                return findings[i];
+    const struct score_line *line = &score->lines[at];
+    size_t count = at < score->line_count ? score->line_count : score->all_count;
+
+    for (size_t i = 0; i < count; i++) {
+        const struct score_line *other = &score->lines[i];
+
+        if (i != at &&
+            (other->alone_tenths > line->alone_tenths ||
+             (other->alone_tenths == line->alone_tenths && i < at)) &&
+            same_cause(desk, line, other))
+            return other->finding;
+    }
     return NULL;
 }
 
-/* ---- what each costs ---- */
+/* ---- what was assessed ---- */
+
+static void
+count_judged(struct score *score, const struct engine *engine)
+{
+    for (size_t slot = 0; slot < engine_slots(engine); slot++)
+        score->of[engine_slot(engine, slot)->check->number][score->judged[slot]]++;
+}
+
+/* How much of the check's share was assessed, 0 to 1. */
+static double
+assessed(const size_t of[JUDGED_COUNT])
+{
+    size_t yes =
+        of[JUDGED_RIGHT] + of[JUDGED_WRONG] + of[JUDGED_TOLD_BY_ANOTHER] + of[JUDGED_ACCEPTED];
+    size_t no = of[JUDGED_CLOSED] + of[JUDGED_UNTOUCHED] + of[JUDGED_NOT_KNOWN];
+
+    return yes > 0 ? (double)yes / (double)(yes + no) : 0;
+}
 
 static int
 smaller(int one, int other)
 {
     return one < other ? one : other;
 }
+
+struct left {
+    int of_group[SCHEME_GROUPS];
+    int of_check[SCHEME_GROUPS][SCHEME_CHECKS];
+};
+
+static void
+open_group(struct score *score, const struct scheme_group *marked, int group, struct left *left)
+{
+    struct score_group *its = &score->groups[group];
+    double share = 0, all = 0;
+
+    for (int i = 0; i < marked->check_count; i++) {
+        const struct scheme_check *check = &marked->checks[i];
+
+        all += check->most_tenths;
+        share += check->most_tenths * assessed(score->of[check->check]);
+        left->of_check[group][i] = check->most_tenths;
+        for (enum judged judged = 0; judged < JUDGED_COUNT; judged++)
+            its->of[judged] += score->of[check->check][judged];
+    }
+    its->earned_tenths = all > 0 ? (int)lround(marked->marks_tenths * share / all) : 0;
+    its->open_tenths = marked->marks_tenths - its->earned_tenths;
+    left->of_group[group] = smaller(marked->most_tenths, its->earned_tenths);
+}
+
+/* ---- what each costs ---- */
 
 /* Takes the cost off what check and group have left. */
 static void
@@ -55,121 +141,53 @@ charge(struct score_line *line, int *left_of_check, int *left_of_group)
     *left_of_group -= line->lost_tenths;
 }
 
-struct left {
-    int of_group[SCHEME_GROUPS];
-    int of_check[SCHEME_GROUPS][SCHEME_CHECKS];
-};
-
-static struct left
-begin(const struct scheme *scheme)
-{
-    struct left left = {.of_group = {0}};
-
-    for (int group = 0; group < scheme->group_count; group++) {
-        left.of_group[group] = scheme->groups[group].most_tenths;
-        for (int i = 0; i < scheme->groups[group].check_count; i++)
-            left.of_check[group][i] = scheme->groups[group].checks[i].most_tenths;
-    }
-    return left;
-}
-
 static void
-add_line(struct score *score, const struct scheme *scheme, struct left *left,
-         const struct finding *const *findings, size_t count, const struct finding *finding)
+charge_lines(struct score *score, const struct desk *desk, const struct scheme *scheme,
+             struct left *left)
 {
-    struct score_line *line = &score->lines[score->line_count];
-    const struct scheme_check *check = scheme_find(scheme, finding->check->number, &line->group);
+    for (size_t i = 0; i < score->all_count; i++) {
+        struct score_line *line = &score->lines[i];
+        struct score_group *its = &score->groups[line->group];
+        const struct scheme_group *group = &scheme->groups[line->group];
+        const struct scheme_check *check = scheme_find(scheme, line->finding->check->number, NULL);
 
-    if (!check) {
-        score->unmarked += finding->accept < 0;
-        return;
+        line->cause = dearer(score, desk, i);
+        if (line->cause)
+            line->why = SCORE_SAME_CAUSE;
+        else
+            charge(line, &left->of_check[line->group][check - group->checks],
+                   &left->of_group[line->group]);
+        *(i < score->line_count ? &its->lost_tenths : &its->open_tenths) += line->lost_tenths;
+        its->earned_tenths -= line->lost_tenths;
     }
-    score->line_count++;
-    line->finding = finding;
-    line->alone_tenths = scheme_cost(check, finding->verdict.severity);
-    line->cause = cause_of(check, finding, findings, count);
-    if (finding->accept >= 0)
-        line->why = SCORE_ACCEPTED;
-    else if (line->cause)
-        line->why = SCORE_SAME_CAUSE;
-    else
-        charge(line, &left->of_check[line->group][check - scheme->groups[line->group].checks],
-               &left->of_group[line->group]);
-    score->groups[line->group].lost_tenths += line->lost_tenths;
-}
-
-/* ---- what is not known ---- */
-
-/* How many objects of the check were judged, in whatever way. */
-static size_t
-judged(const struct engine *engine, int check)
-{
-    return engine_count(engine, check, OUTCOME_PASS) +
-           engine_count(engine, check, OUTCOME_FINDING) +
-           engine_count(engine, check, OUTCOME_FOLDED);
-}
-
-/* What the check might still have cost: by what is not known, and all of it where nothing was there
- * to be judged. */
-static int
-open_of(const struct engine *engine, const struct scheme_check *check, int left)
-{
-    size_t unknown = engine_count(engine, check->check, OUTCOME_NOT_KNOWN);
-
-    if (unknown == 0)
-        return judged(engine, check->check) == 0 ? left : 0;
-    return (int)fmin((double)unknown * check->top_tenths, left);
-}
-
-static void
-close_group(struct score *score, const struct engine *engine, const struct scheme *scheme,
-            const struct left *left, int number)
-{
-    const struct scheme_group *marked = &scheme->groups[number];
-    struct score_group *group = &score->groups[number];
-    int open = 0;
-    size_t seen = 0;
-
-    for (int i = 0; i < marked->check_count; i++) {
-        int check = marked->checks[i].check;
-
-        seen += judged(engine, check);
-        group->passed += engine_count(engine, check, OUTCOME_PASS);
-        group->unknown += engine_count(engine, check, OUTCOME_NOT_KNOWN);
-        group->closed += engine_count(engine, check, OUTCOME_CLOSED);
-        open += open_of(engine, &marked->checks[i], left->of_check[number][i]);
-    }
-    group->open_tenths = seen == 0 ? marked->marks_tenths - group->lost_tenths
-                                   : smaller(open, left->of_group[number]);
-    group->earned_tenths = marked->marks_tenths - group->lost_tenths - group->open_tenths;
 }
 
 static void
 add_up(struct score *score, int group_count)
 {
+    struct score_group *total = &score->total;
+
     for (int i = 0; i < group_count; i++) {
-        score->total.earned_tenths += score->groups[i].earned_tenths;
-        score->total.lost_tenths += score->groups[i].lost_tenths;
-        score->total.open_tenths += score->groups[i].open_tenths;
-        score->total.passed += score->groups[i].passed;
-        score->total.unknown += score->groups[i].unknown;
-        score->total.closed += score->groups[i].closed;
+        total->earned_tenths += score->groups[i].earned_tenths;
+        total->lost_tenths += score->groups[i].lost_tenths;
+        total->open_tenths += score->groups[i].open_tenths;
+        for (enum judged judged = 0; judged < JUDGED_COUNT; judged++)
+            total->of[judged] += score->groups[i].of[judged];
     }
 }
 
 struct score *
-score_new(struct engine *engine, const struct scheme *scheme)
+score_new(struct engine *engine, const struct plan *plan, const struct scheme *scheme)
 {
-    const struct finding *const *findings;
-    size_t count = engine_findings(engine, &findings);
     struct score *score = need_memory(1, sizeof *score);
-    struct left left = begin(scheme);
+    struct left left;
 
-    score->lines = need_memory(count + 1, sizeof *score->lines);
-    for (size_t i = 0; i < count; i++)
-        add_line(score, scheme, &left, findings, count, findings[i]);
+    score->judged = judged_of(engine);
+    count_judged(score, engine);
+    look_through(score, engine, plan, scheme);
     for (int group = 0; group < scheme->group_count; group++)
-        close_group(score, engine, scheme, &left, group);
+        open_group(score, &scheme->groups[group], group, &left);
+    charge_lines(score, engine_desk(engine), scheme, &left);
     add_up(score, scheme->group_count);
     return score;
 }
@@ -180,5 +198,37 @@ score_free(struct score *score)
     if (!score)
         return;
     free(score->lines);
+    free(score->wishes);
+    free(score->judged);
     free(score);
+}
+
+/* ---- the mark ---- */
+
+double
+score_percent(const struct score_group *group)
+{
+    int assessed = group->earned_tenths + group->lost_tenths;
+
+    return assessed > 0 ? 100.0 * group->earned_tenths / assessed : NAN;
+}
+
+double
+score_assessed_percent(const struct score_group *group)
+{
+    int assessed = group->earned_tenths + group->lost_tenths;
+
+    return assessed > 0 ? 100.0 * assessed / (assessed + group->open_tenths) : 0;
+}
+
+unsigned
+score_no_pass(const struct score *score, const struct scheme *scheme)
+{
+    unsigned why = 0;
+
+    if (scheme->stop_forbids_pass && score->stops > 0)
+        why |= SCORE_HAS_STOP;
+    if (score_assessed_percent(&score->total) < scheme->least_assessed)
+        why |= SCORE_TOO_LITTLE;
+    return why;
 }

@@ -13,6 +13,7 @@
 
 static struct profile *profile;
 static struct engine *engines[2]; /* with findings, and with nothing known */
+static struct plan *plans[2];
 
 int
 LLVMFuzzerInitialize(int *argc, char ***argv)
@@ -25,6 +26,7 @@ LLVMFuzzerInitialize(int *argc, char ***argv)
         if (i == 0)
             rig_fill(engines[i], RIG_MOST, 1);
         rig_run(engines[i], 1);
+        plans[i] = engine_advise(engines[i], 0);
     }
     return 0;
 }
@@ -37,9 +39,9 @@ check_group(const struct score_group *group, int marks_tenths)
 }
 
 static void
-mark(struct engine *engine, const struct scheme *scheme)
+mark(struct engine *engine, const struct plan *plan, const struct scheme *scheme)
 {
-    struct score *score = score_new(engine, scheme);
+    struct score *score = score_new(engine, plan, scheme);
     int lost[SCHEME_GROUPS] = {0}, marks = 0;
 
     assert(score);
@@ -77,7 +79,7 @@ LLVMFuzzerTestOneInput(const uint8_t *bytes, size_t length)
     problems_print(&problems, rig_nowhere());
     problems_release(&problems);
     for (int i = 0; file && i < 2; i++)
-        mark(engines[i], file);
+        mark(engines[i], plans[i], file);
     free(file);
     free(text);
     return 0;
