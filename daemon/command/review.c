@@ -22,6 +22,7 @@ struct review {
     struct review_class list;
     struct review_folder *folder; /* NULL: standard output */
     struct json *setups;          /* of a JSON report */
+    const char **paths;           /* of the saved desks, in the order in which they are told */
     int status;                   /* the exit status that the setups ask for */
     int64_t told_ms;              /* when progress was told last */
     struct problems problems;
@@ -137,14 +138,13 @@ refuse_twice(struct review *review, const struct setup *setup, int number)
         if (strcmp(review->list.rows[i].id, setup->id) == 0 &&
             strcmp(review->list.rows[i].at, setup->saved->at) == 0)
             problems_add(&review->problems, "%s: the same student and time as %s, read %s",
-                         review->options->words[number], review->options->words[i],
-                         setup->saved->at);
+                         review->paths[number], review->paths[i], setup->saved->at);
 }
 
 static bool
 read_setup(struct review *review, struct setup *setup, int number)
 {
-    return setup_read(setup, review->scheme, review->show, review->options->words[number],
+    return setup_read(setup, review->scheme, review->show, review->paths[number],
                       review->options->anonymous, &review->problems);
 }
 
@@ -168,6 +168,42 @@ review_one(struct review *review, int number)
 }
 
 /* ---- all of them ---- */
+
+struct named {
+    char id[REVIEW_ID_SIZE];
+    const char *path;
+    int word;
+};
+
+static int
+by_id(const void *one, const void *other)
+{
+    const struct named *a = one, *b = other;
+    int order = strcmp(a->id, b->id);
+
+    return order != 0 ? order : a->word - b->word;
+}
+
+/* As they were named; where names are hidden by their hidden ids, because a class is named in the
+ * order of the alphabet, and the place in it would tell who it is. */
+static void
+put_in_order(struct review *review)
+{
+    const struct options *options = review->options;
+    int count = options->word_count;
+    struct named *list = need_memory((size_t)count, sizeof *list);
+
+    review->paths = need_memory((size_t)count, sizeof *review->paths);
+    for (int i = 0; i < count; i++) {
+        list[i] = (struct named){.path = options->words[i], .word = i};
+        if (options->anonymous)
+            setup_id(options->words[i], options->anonymous, list[i].id);
+    }
+    qsort(list, (size_t)count, sizeof *list, by_id);
+    for (int i = 0; i < count; i++)
+        review->paths[i] = list[i].path;
+    free(list);
+}
 
 static int
 by_id_and_time(const void *one, const void *other)
@@ -266,6 +302,7 @@ load(struct review *review)
 
     if (options->format == FORMAT_JSON)
         review->setups = json_new_array();
+    put_in_order(review);
     review->list.rows = need_memory((size_t)options->word_count, sizeof *review->list.rows);
     review->list.scheme = review->scheme = scheme_file_read(options->scheme, problems);
     if (options->show)
@@ -280,6 +317,7 @@ release(struct review *review)
 {
     review_folder_close(review->folder);
     json_free(review->setups);
+    free(review->paths);
     free(review->list.rows);
     show_file_free(review->show);
     free(review->scheme);

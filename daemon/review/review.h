@@ -51,6 +51,9 @@ struct review_class {
     } checks[CHECKS];
 };
 
+/* The id that the setup of the file gets. */
+void setup_id(const char *path, const char *word, char id[REVIEW_ID_SIZE]);
+
 /* Reads the saved desk and marks it; `show` may be NULL. False with the problems. Release it in
  * either case. `word`: ids are made from the file's name and this word; NULL: they are the file's
  * name. */

@@ -55,6 +55,14 @@ hide_name(char name[REVIEW_ID_SIZE], const char *word)
     snprintf(name, REVIEW_ID_SIZE, "student-%.10s", digest);
 }
 
+void
+setup_id(const char *path, const char *word, char id[REVIEW_ID_SIZE])
+{
+    name_of(path, id);
+    if (word)
+        hide_name(id, word);
+}
+
 /* The show for this desk; without a show file, one that says nothing but that it is a monitor
  * desk. */
 static struct show *
@@ -91,9 +99,7 @@ setup_read(struct setup *setup, const struct scheme *scheme, const struct show_f
 
     *setup =
         (struct setup){.scheme = scheme, .anonymous = word != NULL, .no_show = show_file == NULL};
-    name_of(path, setup->id);
-    if (word)
-        hide_name(setup->id, word);
+    setup_id(path, word, setup->id);
     setup->saved = saved_file_read(path, problems);
     if (!setup->saved)
         return false;

@@ -595,6 +595,22 @@ def test_names_can_be_hidden(demo, tmp_path):
     assert not {one["id"] for one in setups} & {one["id"] for one in other}
 
 
+def test_the_place_in_the_class_gives_no_name_away(demo, tmp_path):
+    """Named in the order of the alphabet, they are told in that of their hidden ids, in every form."""
+    names = [f"{letter}-student" for letter in "abcdefgh"]
+    paths = [shutil.copy(demo, tmp_path / f"{name}.json") for name in names]
+    ids = ["student-" + hashlib.sha256(f"autumn\0{name}".encode()).hexdigest()[:10] for name in names]
+    assert ids != sorted(ids)
+    to = tmp_path / "class"
+    assert run("review", *paths, "--to", to, "--anonymous", "autumn").status == 1
+    assert sorted(path.name for path in to.glob("sheet-*")) == [
+        f"sheet-{number}-{one}.html" for number, one in enumerate(sorted(ids), start=1)]
+    assert [one["id"] for one in review(*paths, "--anonymous", "autumn")["setups"]] == sorted(ids)
+    told_ids = re.findall(r"^(student-\w+): ", run("review", *paths, "--anonymous", "autumn").out, re.MULTILINE)
+    assert told_ids == sorted(ids)
+    assert [one["id"] for one in review(*paths)["setups"]] == names
+
+
 def test_long_names_stay_apart(demo, tmp_path):
     names = ["é" * 120 + end for end in "ab"]
     paths = [shutil.copy(demo, tmp_path / f"{name}.json") for name in names]
