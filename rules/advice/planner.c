@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "core/need.h"
 #include "sound/path.h"
@@ -139,10 +140,14 @@ planner_fails_on(const struct planner *planner, const struct desk *desk, int che
 void
 planner_move_base(struct planner *planner, const struct card *card)
 {
+    int inputs = desk_count(planner->desk, INDEX_INPUT);
+    int mixes = desk_count(planner->desk, INDEX_MIX);
+
     for (size_t i = 0; planner->base && i < card->count; i++)
         desk_set(planner->base, card->moves[i].id, card->moves[i].row, card->moves[i].column,
                  card->moves[i].to, planner->ground.now_ms);
-    forget(planner->base_loudest_db, desk_count(planner->desk, INDEX_MIX));
+    forget(planner->base_loudest_db, mixes);
+    memset(planner->old, 0, CHECKS * (size_t)(inputs + mixes) * sizeof *planner->old);
 }
 
 /* A preamp that feeds several inputs is one control, published with each. */

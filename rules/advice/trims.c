@@ -289,6 +289,8 @@ make(struct planner *planner, int check, int input, double own_send_db)
     if (!may_move(planner))
         return;
     draft_begin(&trim.draft, planner, CARD_TRIM, check, (struct object){input, -1});
+    if (trim.draft.stopped) /* it led to something new */
+        return;
     if (trim.first < 0) {
         draft_stop(&trim.draft, STOP_NOT_KNOWN, PARAM_INPUT_PREAMP, input, 0);
         draft_end(&trim.draft);

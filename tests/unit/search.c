@@ -5,295 +5,12 @@
 #include <stdlib.h>
 
 #include "loudness.h"
+#include "search_reach.h"
 
 enum { INPUTS = SCENE_INPUTS, MIXES = SCENE_MIXES, CARDS = INPUTS + MIXES, TRIES = 3000 };
 enum { MOVES = 1 + 3 * INPUTS + INPUTS * MIXES };
 
 #define TOLERANCE_DB 0.1
-
-/* By how much each preamp comes down, at its first input, and each master. */
-struct choice {
-    double preamp[INPUTS], master[MIXES];
-    double gives_db;
-};
-
-struct search {
-    const struct scene *scene;
-    const struct desk *base; /* what fails here is not new */
-    const struct desk *desk; /* where the cards begin */
-    double told_from_db;     /* unused gain that is a finding */
-    int first[INPUTS];       /* of each input's preamp; -1: not known */
-    bool may_trim[INPUTS], may_master[MIXES];
-    struct choice *choices;
-    size_t count, room;
-};
-
-static double
-get(const struct desk *desk, enum param_id id, int row, int column)
-{
-    const struct value *value = desk_value(desk, id, row, column);
-
-    return value->state == VALUE_KNOWN ? value->number : NAN;
-}
-
-static bool
-is_house(const struct search *search)
-{
-    return search->scene->show->role == ROLE_HOUSE;
-}
-
-/* -HUGE_VAL: closed. NAN: not known. */
-static double
-send_db(const struct desk *desk, int input, int mix)
-{
-    double on = get(desk, PARAM_SEND_ON, input, mix);
-
-    return isnan(on) ? NAN : on == 0 ? -HUGE_VAL : get(desk, PARAM_SEND_LEVEL, input, mix);
-}
-
-static double
-fader_db(const struct desk *desk, int input)
-{
-    double db = get(desk, PARAM_INPUT_FADER, input, 0);
-
-    for (int group = 0; group < desk_count(desk, INDEX_GROUP); group++)
-        if (get(desk, PARAM_INPUT_GROUP, input, group) != 0)
-            db += get(desk, PARAM_GROUP_FADER, group, 0);
-    return db;
-}
-
-static double
-makeup_db(const struct desk *desk, int input)
-{
-    return get(desk, PARAM_INPUT_COMP_ON, input, 0) == 0
-               ? 0
-               : get(desk, PARAM_INPUT_COMP_MAKEUP, input, 0);
-}
-
-/* What lies behind the preamp on the way into a mix. */
-static double
-use_db(const struct desk *desk, int input, int mix)
-{
-    double tap = get(desk, PARAM_SEND_TAP, input, mix), db = send_db(desk, input, mix);
-
-    if (db == -HUGE_VAL)
-        return db;
-    db += get(desk, PARAM_INPUT_TRIM, input, 0) + get(desk, PARAM_MIX_FADER, mix, 0) +
-          get(desk, PARAM_MIX_TRIM, mix, 0);
-    if (tap != TAP_PRE_EQ)
-        db += makeup_db(desk, input);
-    if (tap == TAP_POST_FADER)
-        db += fader_db(desk, input);
-    return isnan(tap) ? NAN : db;
-}
-
-/* A fader that is moved for the house brings the sends behind it along. */
-static bool
-goes_with_fader(const struct search *search, int input, int mix)
-{
-    return is_house(search) && get(search->desk, PARAM_SEND_TAP, input, mix) == TAP_POST_FADER;
-}
-
-/* The ends of a control; a send whose upper end is not told reaches 0 dB. */
-static struct travel
-ends_of(const struct desk *desk, enum param_id id, double now)
-{
-    struct travel ends = desk_travel(desk, id);
-
-    if (isnan(ends.most) && id == PARAM_SEND_LEVEL)
-        ends.most = fmax(0, now);
-    return ends;
-}
-
-/* ---- what may be moved at all ---- */
-
-static bool
-is_accepted(const struct search *search, enum param_id id, int row)
-{
-    const struct accept *accept = &search->scene->accept;
-
-    if (search->scene->show->accept_count == 0)
-        return false;
-    switch (accept->check) {
-    case CHECK_UNUSED_PREAMP_GAIN:
-        return id == PARAM_INPUT_PREAMP_GAIN && search->first[row] == search->first[accept->input];
-    case CHECK_MASTER_OFF_UNITY:
-        return id == PARAM_MIX_FADER && row == accept->mix;
-    default:
-        return (id == PARAM_SEND_LEVEL || id == PARAM_SEND_ON) && row == accept->input;
-    }
-}
-
-/* Whether all of the input's uses are known, none of its sends goes into a master that is off, and
- * nobody else hears its preamp. */
-static bool
-is_input_clear(const struct search *search, int input)
-{
-    const struct show_input *show = &search->scene->show->inputs[input];
-    bool clear = !show->also_feeds && !show->house_preamp;
-
-    for (int mix = 0; mix < MIXES; mix++)
-        clear &= send_db(search->desk, input, mix) == -HUGE_VAL ||
-                 (!isnan(use_db(search->desk, input, mix)) &&
-                  get(search->desk, PARAM_MIX_FADER, mix, 0) > -HUGE_VAL &&
-                  (goes_with_fader(search, input, mix) ||
-                   !is_accepted(search, PARAM_SEND_LEVEL, input)));
-    if (is_house(search))
-        clear &= !isnan(fader_db(search->desk, input));
-    return clear;
-}
-
-/* Whether something is plugged in there and heard. */
-static bool
-is_input_used(const struct search *search, int input)
-{
-    bool used = false;
-
-    for (int mix = 0; mix < MIXES; mix++)
-        used |= use_db(search->desk, input, mix) > -HUGE_VAL;
-    return used && get(search->desk, PARAM_INPUT_MUTE, input, 0) == 0 &&
-           search->scene->show->inputs[input].source != SOURCE_UNUSED;
-}
-
-static bool
-may_trim(const struct search *search, int preamp)
-{
-    bool clear = search->scene->show->role != ROLE_UNKNOWN && search->first[preamp] == preamp &&
-                 !isnan(get(search->desk, PARAM_INPUT_PREAMP_GAIN, preamp, 0)) &&
-                 !isnan(desk_travel(search->desk, PARAM_INPUT_PREAMP_GAIN).least) &&
-                 !is_accepted(search, PARAM_INPUT_PREAMP_GAIN, preamp);
-    bool used = false, heard = !is_house(search);
-
-    for (int input = preamp; input < INPUTS && clear; input++) {
-        if (search->first[input] != preamp)
-            continue;
-        clear &= is_input_clear(search, input);
-        used |= is_input_used(search, input);
-        heard |= get(search->desk, PARAM_INPUT_MUTE, input, 0) == 0 &&
-                 fader_db(search->desk, input) > -HUGE_VAL;
-    }
-    return clear && used && heard;
-}
-
-static bool
-may_master(const struct search *search, int mix)
-{
-    double master_db = get(search->desk, PARAM_MIX_FADER, mix, 0);
-    bool open = false;
-
-    for (int input = 0; input < INPUTS; input++) {
-        double send = send_db(search->desk, input, mix);
-
-        if (isnan(send) || (send > -HUGE_VAL && is_accepted(search, PARAM_SEND_LEVEL, input)))
-            return false;
-        open |= use_db(search->desk, input, mix) != -HUGE_VAL &&
-                search->scene->show->inputs[input].source != SOURCE_UNUSED;
-    }
-    return open && isfinite(master_db) && !is_accepted(search, PARAM_MIX_FADER, mix);
-}
-
-/* ---- how far ---- */
-
-/* How far down a preamp may come. */
-struct room {
-    double most_db;   /* before a control is at its end, or a send at 0 dB */
-    double unused_db; /* before its loudest use is at 0 dB */
-};
-
-/* A control that goes up by as much, or down. */
-static void
-hold(struct room *room, double now, bool up, struct travel ends)
-{
-    room->most_db = fmin(room->most_db, up ? ends.most - now : now - ends.least);
-}
-
-static void
-hold_sends(const struct search *search, const struct choice *choice, int input, struct room *room)
-{
-    const struct desk *desk = search->desk;
-
-    for (int mix = 0; mix < MIXES; mix++) {
-        double now = send_db(desk, input, mix);
-
-        if (now == -HUGE_VAL)
-            continue;
-        if (get(desk, PARAM_INPUT_MUTE, input, 0) == 0)
-            room->unused_db = fmin(room->unused_db, -use_db(desk, input, mix));
-        if (!goes_with_fader(search, input, mix))
-            room->most_db = fmin(room->most_db, -(now + choice->master[mix]));
-    }
-}
-
-static void
-hold_dynamics(const struct search *search, int input, struct room *room)
-{
-    static const enum param_id dynamics[][2] = {{PARAM_INPUT_COMP_ON, PARAM_INPUT_COMP_THRESHOLD},
-                                                {PARAM_INPUT_GATE_ON, PARAM_INPUT_GATE_THRESHOLD}};
-
-    for (int i = 0; i < 2; i++) {
-        double threshold = get(search->desk, dynamics[i][1], input, 0);
-
-        if (get(search->desk, dynamics[i][0], input, 0) == 0)
-            continue;
-        hold(room, threshold, false, desk_travel(search->desk, dynamics[i][1]));
-        if (isnan(threshold))
-            room->most_db = 0;
-    }
-}
-
-static void
-hold_house(const struct search *search, int input, struct room *room)
-{
-    const struct desk *desk = search->desk;
-    double fader = get(desk, PARAM_INPUT_FADER, input, 0);
-
-    if (!is_house(search) || fader == -HUGE_VAL)
-        return;
-    hold(room, fader, true, desk_travel(desk, PARAM_INPUT_FADER));
-    if (get(desk, PARAM_INPUT_MUTE, input, 0) == 0)
-        room->unused_db = fmin(room->unused_db, -(get(desk, PARAM_INPUT_TRIM, input, 0) +
-                                                  makeup_db(desk, input) + fader_db(desk, input)));
-}
-
-/* With the masters as chosen; 0 where less than a card is worth comes of it. */
-static double
-down_db(const struct search *search, const struct choice *choice, int preamp)
-{
-    double step = fmax(1e-9, desk_step(search->desk, PARAM_INPUT_PREAMP_GAIN)), most_db;
-    struct room room = {HUGE_VAL, HUGE_VAL};
-
-    if (!search->may_trim[preamp])
-        return 0;
-    hold(&room, get(search->desk, PARAM_INPUT_PREAMP_GAIN, preamp, 0), false,
-         desk_travel(search->desk, PARAM_INPUT_PREAMP_GAIN));
-    for (int input = preamp; input < INPUTS; input++)
-        if (search->first[input] == preamp) {
-            hold_sends(search, choice, input, &room);
-            hold_dynamics(search, input, &room);
-            hold_house(search, input, &room);
-        }
-    most_db = floor(fmin(room.most_db, room.unused_db) / step + 1e-6) * step;
-    return most_db >= SEARCH_LEAST_DB && room.unused_db >= search->told_from_db ? most_db : 0;
-}
-
-/* Whether all sends stay within their travel. */
-static bool
-fits(const struct search *search, const struct choice *choice)
-{
-    bool fit = true;
-
-    for (int input = 0; input < INPUTS; input++)
-        for (int mix = 0; mix < MIXES; mix++) {
-            double now = send_db(search->desk, input, mix), up = choice->master[mix];
-            struct travel ends = ends_of(search->desk, PARAM_SEND_LEVEL, now);
-
-            if (search->first[input] >= 0 && !goes_with_fader(search, input, mix))
-                up += choice->preamp[search->first[input]];
-            if (now > -HUGE_VAL && up != 0)
-                fit &= !(now + up > ends.most) && !(now + up < ends.least);
-        }
-    return fit;
-}
 
 /* ---- all choices ---- */
 
@@ -319,7 +36,7 @@ static void
 add_preamps(struct search *search, struct choice choice)
 {
     for (int input = 0; input < INPUTS; input++)
-        choice.preamp[input] = down_db(search, &choice, input);
+        choice.preamp[input] = reach_down_db(search, &choice, input);
     for (unsigned out = 0; out < 1U << INPUTS; out++) {
         struct choice some = choice;
         bool again = false;
@@ -329,7 +46,7 @@ add_preamps(struct search *search, struct choice choice)
                 again |= some.preamp[input] == 0;
                 some.preamp[input] = 0;
             }
-        if (!again && fits(search, &some))
+        if (!again && reach_fits(search, &some))
             push(search, some);
     }
 }
@@ -337,7 +54,7 @@ add_preamps(struct search *search, struct choice choice)
 static void
 add_masters(struct search *search, struct choice choice, int mix)
 {
-    double master_db = mix < MIXES ? get(search->desk, PARAM_MIX_FADER, mix, 0) : 0;
+    double master_db = mix < MIXES ? reach_get(search->desk, PARAM_MIX_FADER, mix, 0) : 0;
 
     if (mix == MIXES) {
         add_preamps(search, choice);
@@ -374,7 +91,7 @@ static void
 add_move(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column,
          double by, bool up)
 {
-    double now = get(desk, id, row, column), step = desk_step(desk, id), to = now + by;
+    double now = reach_get(desk, id, row, column), step = desk_step(desk, id), to = now + by;
 
     if (step > 0 && id != PARAM_INPUT_PREAMP_GAIN)
         to = (up ? ceil(to / step - 1e-6) : floor(to / step + 1e-6)) * step;
@@ -389,17 +106,18 @@ add_trim(const struct search *search, const struct desk *desk, int preamp, doubl
 {
     add_move(moves, desk, PARAM_INPUT_PREAMP_GAIN, preamp, 0, -x, false);
     for (int input = preamp; input < INPUTS; input++)
-        if (search->first[input] == preamp && get(desk, PARAM_INPUT_COMP_ON, input, 0) != 0)
+        if (search->first[input] == preamp && reach_get(desk, PARAM_INPUT_COMP_ON, input, 0) != 0)
             add_move(moves, desk, PARAM_INPUT_COMP_THRESHOLD, input, 0, -x, false);
     for (int input = preamp; input < INPUTS; input++) {
         if (search->first[input] != preamp)
             continue;
-        if (get(desk, PARAM_INPUT_GATE_ON, input, 0) != 0)
+        if (reach_get(desk, PARAM_INPUT_GATE_ON, input, 0) != 0)
             add_move(moves, desk, PARAM_INPUT_GATE_THRESHOLD, input, 0, -x, true);
-        if (is_house(search) && get(desk, PARAM_INPUT_FADER, input, 0) > -HUGE_VAL)
+        if (reach_is_house(search) && reach_get(desk, PARAM_INPUT_FADER, input, 0) > -HUGE_VAL)
             add_move(moves, desk, PARAM_INPUT_FADER, input, 0, x, false);
         for (int mix = 0; mix < MIXES; mix++)
-            if (send_db(desk, input, mix) > -HUGE_VAL && !goes_with_fader(search, input, mix))
+            if (reach_send_db(desk, input, mix) > -HUGE_VAL &&
+                !reach_goes_with_fader(search, input, mix))
                 add_move(moves, desk, PARAM_SEND_LEVEL, input, mix, x, false);
     }
 }
@@ -410,7 +128,7 @@ add_master(const struct desk *desk, int mix, double x, struct moves *moves)
 {
     add_move(moves, desk, PARAM_MIX_FADER, mix, 0, -x, false);
     for (int input = 0; input < INPUTS; input++)
-        if (send_db(desk, input, mix) > -HUGE_VAL)
+        if (reach_send_db(desk, input, mix) > -HUGE_VAL)
             add_move(moves, desk, PARAM_SEND_LEVEL, input, mix, x, false);
 }
 
@@ -444,7 +162,7 @@ static void
 listen(const struct search *search, const struct desk *desk, struct sound *sound)
 {
     for (int input = 0; input < INPUTS; input++) {
-        sound->house[input] = is_house(search) ? loudness_house_db(desk, input) : -HUGE_VAL;
+        sound->house[input] = reach_is_house(search) ? loudness_house_db(desk, input) : -HUGE_VAL;
         for (int mix = 0; mix < MIXES; mix++)
             loudness_of(desk, input, mix, sound->path[input][mix]);
     }
@@ -475,10 +193,10 @@ is_louder(const struct sound *now, const struct sound *one, const struct sound *
 static bool
 may_move(const struct search *search, const struct card_move *move)
 {
-    struct travel ends = ends_of(search->desk, move->id, move->now);
+    struct travel ends = reach_ends_of(search->desk, move->id, move->now);
 
     return !(move->to > ends.most + 1e-6) && !(move->to < ends.least - 1e-6) &&
-           param_accepts(move->id, move->to) && !is_accepted(search, move->id, move->row);
+           param_accepts(move->id, move->to) && !reach_is_accepted(search, move->id, move->row);
 }
 
 /* Makes the moves if the rules allow them, each listened to. */
@@ -571,11 +289,11 @@ static void
 read_patch(struct search *search)
 {
     for (int input = 0; input < INPUTS; input++) {
-        double preamp = get(search->desk, PARAM_INPUT_PREAMP, input, 0);
+        double preamp = reach_get(search->desk, PARAM_INPUT_PREAMP, input, 0);
 
         search->first[input] = isnan(preamp) ? -1 : 0;
         while (search->first[input] >= 0 &&
-               get(search->desk, PARAM_INPUT_PREAMP, search->first[input], 0) != preamp)
+               reach_get(search->desk, PARAM_INPUT_PREAMP, search->first[input], 0) != preamp)
             search->first[input]++;
     }
 }
@@ -589,16 +307,16 @@ search_given_db(const struct desk *before, const struct desk *after)
         bool again = false; /* a preamp that feeds an input before this one, too */
 
         for (int other = 0; other < input; other++)
-            again |= get(before, PARAM_INPUT_PREAMP, other, 0) ==
-                     get(before, PARAM_INPUT_PREAMP, input, 0);
+            again |= reach_get(before, PARAM_INPUT_PREAMP, other, 0) ==
+                     reach_get(before, PARAM_INPUT_PREAMP, input, 0);
         if (!again)
-            given_db += fmax(0, get(before, PARAM_INPUT_PREAMP_GAIN, input, 0) -
-                                    get(after, PARAM_INPUT_PREAMP_GAIN, input, 0));
+            given_db += fmax(0, reach_get(before, PARAM_INPUT_PREAMP_GAIN, input, 0) -
+                                    reach_get(after, PARAM_INPUT_PREAMP_GAIN, input, 0));
     }
     for (int mix = 0; mix < MIXES; mix++)
-        if (isfinite(get(before, PARAM_MIX_FADER, mix, 0)))
-            given_db += fabs(get(before, PARAM_MIX_FADER, mix, 0)) -
-                        fabs(get(after, PARAM_MIX_FADER, mix, 0));
+        if (isfinite(reach_get(before, PARAM_MIX_FADER, mix, 0)))
+            given_db += fabs(reach_get(before, PARAM_MIX_FADER, mix, 0)) -
+                        fabs(reach_get(after, PARAM_MIX_FADER, mix, 0));
     return given_db;
 }
 
@@ -615,9 +333,9 @@ most_from(const struct scene *scene, const struct desk *base, const struct desk 
 
     read_patch(&search);
     for (int input = 0; input < INPUTS; input++)
-        search.may_trim[input] = may_trim(&search, input);
+        search.may_trim[input] = reach_may_trim(&search, input);
     for (int mix = 0; mix < MIXES; mix++)
-        search.may_master[mix] = may_master(&search, mix);
+        search.may_master[mix] = reach_may_master(&search, mix);
     add_masters(&search, (struct choice){.gives_db = 0}, 0);
     if (search.count > 0)
         qsort(search.choices, search.count, sizeof *search.choices, more_first);
@@ -643,7 +361,7 @@ soften_input(const struct search *search, struct desk *desk, int input)
     if (scene_finds(search->scene, desk, CHECK_MAKE_UP_INTO_WEDGE, object))
         scene_put(desk, PARAM_INPUT_COMP_MAKEUP, input, 0, 0);
     if (scene_finds(search->scene, desk, CHECK_OPEN_UNUSED_INPUT, object) &&
-        !is_accepted(search, PARAM_SEND_ON, input))
+        !reach_is_accepted(search, PARAM_SEND_ON, input))
         for (int mix = 0; mix < MIXES; mix++)
             scene_put(desk, PARAM_SEND_ON, input, mix, 0);
 }
@@ -652,11 +370,11 @@ soften_input(const struct search *search, struct desk *desk, int input)
 static bool
 tap_send(const struct search *search, struct desk *desk, int input, int mix)
 {
-    double now = send_db(desk, input, mix), fader = fader_db(desk, input);
-    struct travel ends = ends_of(desk, PARAM_SEND_LEVEL, now);
+    double now = reach_send_db(desk, input, mix), fader = reach_fader_db(desk, input);
+    struct travel ends = reach_ends_of(desk, PARAM_SEND_LEVEL, now);
     struct moves moves = {.count = 0};
 
-    if (get(desk, PARAM_SEND_TAP, input, mix) != TAP_POST_FADER || now + fader == -HUGE_VAL ||
+    if (reach_get(desk, PARAM_SEND_TAP, input, mix) != TAP_POST_FADER || now + fader == -HUGE_VAL ||
         (search->scene->show->role == ROLE_MONITOR && fabs(fader) < 0.5))
         return true;
     add_move(&moves, desk, PARAM_SEND_LEVEL, input, mix, fader, false);
@@ -664,7 +382,7 @@ tap_send(const struct search *search, struct desk *desk, int input, int mix)
         scene_apply(desk, moves.of);
     scene_put(desk, PARAM_SEND_TAP, input, mix, TAP_PRE_FADER);
     return now + fader <= ends.most && !(now + fader < ends.least) &&
-           !is_accepted(search, PARAM_SEND_LEVEL, input);
+           !reach_is_accepted(search, PARAM_SEND_LEVEL, input);
 }
 
 /* All sends of a mix where that is found, or none. */
