@@ -49,11 +49,11 @@ typedef void path_fn(struct walk *walk, int input, int mix, double rose_db);
 static void
 count(struct walk *walk, int input, int mix, double rose_db)
 {
-    double step_db = desk_step(walk->draft->planner->desk, PARAM_SEND_LEVEL);
+    double grid_db = 2 * desk_step(walk->draft->planner->desk, PARAM_SEND_LEVEL);
 
     if (is_forgotten(walk, input, mix, rose_db))
         walk->forgotten++;
-    else if (fabs(rose_db) < fmax(OFFSET_TOLERANCE_DB, 2 * step_db))
+    else if (fabs(rose_db) < fmin(fmax(OFFSET_TOLERANCE_DB, grid_db), fabs(walk->head_rose_db) / 2))
         walk->agreed++;
     else
         walk->other = true;
