@@ -118,8 +118,9 @@ judged_json(const struct setup *setup)
         json = json_new_object();
         json_add_string(json, "check", finding->check->id);
         json_add_number(json, "input",
-                        finding->object.input >= 0 ? finding->object.input + 1 : NAN);
-        json_add_number(json, "mix", finding->object.mix >= 0 ? finding->object.mix + 1 : NAN);
+                        finding->object.input >= 0 ? (double)finding->object.input + 1 : NAN);
+        json_add_number(json, "mix",
+                        finding->object.mix >= 0 ? (double)finding->object.mix + 1 : NAN);
         json_add_string(json, "counts_as", word);
         json_add(list, NULL, json);
     }

@@ -90,12 +90,24 @@ limiter_rise_db(const struct card *card)
     return rise_db;
 }
 
+static void
+hold_meters(struct draft *draft)
+{
+    for (size_t i = 0; i < draft->card.count; i++) {
+        const struct card_move *move = &draft->card.moves[i];
+
+        if (move->id == PARAM_INPUT_PREAMP_GAIN && move->to > move->now)
+            draft_raise_input(draft, move->row, move->to - move->now);
+    }
+}
+
 bool
 back_end(struct draft *draft)
 {
     struct card *card = &draft->card;
     const struct planner *planner = draft->planner;
 
+    hold_meters(draft);
     if (!draft->stopped && card->count > 0) {
         struct desk *after;
 

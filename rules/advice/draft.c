@@ -175,6 +175,19 @@ draft_move(struct draft *draft, enum param_id id, int row, int column, double to
         push_move(draft, (struct card_move){id, row, column, value->number, to});
 }
 
+#define METER_MOST_DB (-6.0) /* full scale */
+
+void
+draft_raise_input(struct draft *draft, int input, double up_db)
+{
+    const struct value *level = desk_value(draft->planner->desk, PARAM_INPUT_LEVEL, input, 0);
+
+    if (level->state != VALUE_KNOWN)
+        draft->card.watch_meter = true;
+    else if (level->number + up_db > METER_MOST_DB)
+        draft_stop(draft, STOP_METER, PARAM_INPUT_LEVEL, input, 0);
+}
+
 static bool
 is_small(const struct draft *draft)
 {

@@ -36,6 +36,10 @@ void draft_say_stop(struct plan *plan, struct card_stop stop);
 void draft_stop(struct draft *draft, enum stop_reason reason, enum param_id id, int row,
                 int column);
 
+/* The card raises an input by so much: its peaks must not come within 6 dB of full scale, where the
+ * desk publishes them, and else somebody has to watch. */
+void draft_raise_input(struct draft *draft, int input, double up_db);
+
 /* Ends the card: its moves are put in order and made on the planner's desk. False, and nothing is
  * moved, where it was stopped, moves nothing, is worth too little, or would not help: what it is
  * for stands behind it as before. */

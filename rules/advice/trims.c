@@ -12,8 +12,6 @@
 #include "advice/draft.h"
 #include "sound/path.h"
 
-#define METER_MOST_DB (-6.0) /* dB full scale */
-
 static const enum param_id reads[] = {PATH_LEVEL_READS, PARAMS};
 
 /* One preamp and what hangs on it. */
@@ -201,14 +199,8 @@ hold_input(struct trim *trim, int input)
 static void
 hold_meter(struct trim *trim, int input)
 {
-    struct planner *planner = trim->draft.planner;
-
-    if (trim->down_db >= 0)
-        return;
-    if (!is_known(planner, PARAM_INPUT_LEVEL, input, 0))
-        trim->draft.card.watch_meter = true;
-    else if (number_of(planner, PARAM_INPUT_LEVEL, input, 0) - trim->down_db > METER_MOST_DB)
-        draft_stop(&trim->draft, STOP_METER, PARAM_INPUT_LEVEL, input, 0);
+    if (trim->down_db < 0)
+        draft_raise_input(&trim->draft, input, -trim->down_db);
 }
 
 /* ---- the card ---- */

@@ -172,15 +172,17 @@ check_move(const struct scene *scene, const struct card *card, const struct card
         assert_false(accept->check == CHECK_MASTER_OFF_UNITY && move->id == PARAM_MIX_FADER &&
                      move->row == accept->mix);
     }
-    if (card->kind != CARD_TRIM || move->id != PARAM_INPUT_PREAMP_GAIN)
+    if (move->id != PARAM_INPUT_PREAMP_GAIN)
         return;
-    assert_int_not_equal(scene->show->role, ROLE_UNKNOWN);
-    assert_false(scene->show->inputs[move->row].also_feeds ||
-                 scene->show->inputs[move->row].house_preamp);
     if (move->to > move->now)
         assert_true(desk_value(scene->desk, PARAM_INPUT_LEVEL, move->row, 0)->number + move->to -
                         move->now <=
                     -6 + 1e-6);
+    if (card->kind != CARD_TRIM)
+        return;
+    assert_int_not_equal(scene->show->role, ROLE_UNKNOWN);
+    assert_false(scene->show->inputs[move->row].also_feeds ||
+                 scene->show->inputs[move->row].house_preamp);
 }
 
 static void
