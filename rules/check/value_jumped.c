@@ -367,12 +367,10 @@ const struct check check_value_jumped = {
         "one value jumps upwards while it is open: within 0.4 s, or between two readings "
         "of a desk that does not push its changes. A master counts from 6 dB, because it lifts "
         "every path of its mix; a send from 12, because more of oneself is a normal wish. Into "
-        "ears it is stop from 12 dB, else fix. Taken back by half, or left for two "
-        "minutes, it is over: then it was meant. So it was where no path is louder than it was set "
-        "up "
-        "or approved to be: the sends came down before their master came up. Many values at once "
-        "are a recall. Watches "
-        "only.",
+        "ears it is stop from 12 dB, else fix. Taken back by half, or left for two minutes, it is "
+        "over: then it was meant. So it was where the value comes back to where it was approved or "
+        "set up to stand, or where no open path is louder than it was then: the sends came down "
+        "before their preamp came up. Many values at once are a recall. Watches only.",
     .why = "A finger that slips on a screen or a sleeve on a fader sends one value to the top, and "
            "the loop gain of every path through it with it. Into ears it is a matter of hearing.",
     .cure = "Put it back where it was and move nothing else, and find out who moved it.",
