@@ -180,8 +180,12 @@ draft_move(struct draft *draft, enum param_id id, int row, int column, double to
 void
 draft_raise_input(struct draft *draft, int input, double up_db)
 {
-    const struct value *level = desk_value(draft->planner->desk, PARAM_INPUT_LEVEL, input, 0);
+    const struct desk *then = draft->planner->wish->ground->desk, *now = draft->planner->desk;
+    const struct value *level = desk_value(then, PARAM_INPUT_LEVEL, input, 0);
 
+    /* the meter stands behind the preamp, which cards before this one may have moved */
+    up_db += desk_value(now, PARAM_INPUT_PREAMP_GAIN, input, 0)->number -
+             desk_value(then, PARAM_INPUT_PREAMP_GAIN, input, 0)->number;
     if (level->state != VALUE_KNOWN)
         draft->card.watch_meter = true;
     else if (level->number + up_db > METER_MOST_DB)

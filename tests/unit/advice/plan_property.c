@@ -176,7 +176,7 @@ check_move(const struct scene *scene, const struct card *card, const struct card
         return;
     if (move->to > move->now)
         assert_true(desk_value(scene->desk, PARAM_INPUT_LEVEL, move->row, 0)->number + move->to -
-                        move->now <=
+                        desk_value(scene->desk, PARAM_INPUT_PREAMP_GAIN, move->row, 0)->number <=
                     -6 + 1e-6);
     if (card->kind != CARD_TRIM)
         return;
@@ -279,6 +279,20 @@ nothing_new(const struct scene *scene, const struct desk *base, const struct des
                      object.mix);
 }
 
+/* The meters stand behind the preamps. */
+static void
+follow_meters(const struct desk *before, struct desk *after)
+{
+    for (int input = 0; input < INPUTS; input++) {
+        double rose_db = desk_value(after, PARAM_INPUT_PREAMP_GAIN, input, 0)->number -
+                         desk_value(before, PARAM_INPUT_PREAMP_GAIN, input, 0)->number;
+        const struct value *level = desk_value(after, PARAM_INPUT_LEVEL, input, 0);
+
+        if (level->state == VALUE_KNOWN && rose_db != 0)
+            scene_put(after, PARAM_INPUT_LEVEL, input, 0, fmin(0, level->number + rose_db));
+    }
+}
+
 /* All of the cards. */
 static void
 do_all(const struct scene *scene, const struct plan *plan)
@@ -297,6 +311,7 @@ do_all(const struct scene *scene, const struct plan *plan)
         nothing_new(scene, base, desk, (struct object){input, -1});
     for (int mix = 0; mix < MIXES; mix++)
         nothing_new(scene, base, desk, (struct object){-1, mix});
+    follow_meters(scene->desk, desk);
     again = scene_plan(scene, desk);
     for (size_t i = 0; i < again->count; i++)
         print_card(&again->cards[i]);
