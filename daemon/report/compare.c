@@ -45,6 +45,8 @@ keep_finding(void *context, enum finding_change change, const struct finding *th
     struct compare *compare = context;
     struct compare_finding *row;
 
+    if ((now ? now : then)->check->number == CHECK_MOVED_FROM_APPROVED)
+        return; /* the list of what moved says it */
     compare->findings = grown(compare->findings, compare->finding_count, sizeof *compare->findings);
     row = &compare->findings[compare->finding_count++];
     *row = (struct compare_finding){change, then, now};
@@ -191,6 +193,8 @@ compare_gather(struct compare *compare)
     compare->then = engine_of_then(session, compare->saved->desk);
     compare->saved->desk = NULL; /* the engine's now */
     then = ground.approved = engine_desk(compare->then);
+    engine_set_approved(compare->now, desk_copy(then));
+    engine_run(compare->now, 0, NULL, NULL);
     compare->offsets = offsets_new(then, now);
     compare->plan = plan_new(&wish);
     difference_findings(compare->then, compare->now, keep_finding, compare);

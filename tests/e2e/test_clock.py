@@ -42,6 +42,7 @@ def test_a_step_of_the_clock_changes_nothing(tmp_path, seconds):
     words = (show, "--keep", tmp_path / "keep")
     assert run("quiet", *words, "--mix", "6", "--for", "1h", "--why", "a cable", "--now").status == 0
     assert run("room", *words, "changeover", "--for", "1h").status == 0
+    watch.expect("room doors -> changeover", start=seen)
 
     def raised():
         lines = (tmp_path / "edges.jsonl").read_text().split("\n")[:-1]  # the last may be under way
