@@ -225,18 +225,6 @@ number_of(const struct desk *desk, const struct card_move *move)
     return desk_value(desk, move->id, move->row, move->column)->number;
 }
 
-/* A preamp is one control for all inputs that it feeds. */
-static void
-apply(struct desk *desk, const struct card_move *move)
-{
-    scene_put(desk, move->id, move->row, move->column, move->to);
-    for (int input = 0; move->id == PARAM_INPUT_PREAMP_GAIN && input < INPUTS; input++)
-        if (desk_value(desk, PARAM_INPUT_PREAMP, input, 0)->state == VALUE_KNOWN &&
-            desk_value(desk, PARAM_INPUT_PREAMP, input, 0)->number ==
-                desk_value(desk, PARAM_INPUT_PREAMP, move->row, 0)->number)
-            scene_put(desk, move->id, input, 0, move->to);
-}
-
 /* The most that a path is louder than on both others. */
 static double
 excess_db(const struct desk *now, const struct desk *one, const struct desk *other)
@@ -267,10 +255,10 @@ carry_out(struct desk *desk, const struct card *card, const struct desk *approve
     for (size_t i = 0; i < card->count; i++) {
         assert_true(number_of(desk, &card->moves[i]) == card->moves[i].now);
         assert_true(number_of(approved, &card->moves[i]) == card->moves[i].to);
-        apply(after, &card->moves[i]);
+        scene_apply(after, &card->moves[i]);
     }
     for (size_t i = 0; i < card->count; i++) {
-        apply(desk, &card->moves[i]);
+        scene_apply(desk, &card->moves[i]);
         if (excess_db(desk, before, after) > 0.1)
             fail_msg("%g dB louder behind %zu of %zu moves of input %d mix %d (%s)",
                      excess_db(desk, before, after), i + 1, card->count, card->object.input,
