@@ -79,6 +79,25 @@ add_failing(struct planner *planner, enum card_kind kind, struct object object)
             add(planner->plan, check, object, planner->plan->count);
 }
 
+/* A master ends findings of own sends into its mix alone. */
+static bool
+may_answer(const struct planner *planner, const struct card *card, int input)
+{
+    return card->kind != CARD_MASTER || planner->own_mixes[input] == card->object.mix;
+}
+
+void
+answer_note_own_sends(struct planner *planner)
+{
+    struct verdict verdict;
+
+    for (int input = 0; input < desk_count(planner->desk, INDEX_INPUT); input++)
+        planner->own_mixes[input] =
+            planner_finds(planner, CHECK_OWN_SEND_OFF_UNITY, (struct object){input, -1}, &verdict)
+                ? verdict.mix
+                : -1;
+}
+
 /* Calls for each input or mix that a move of the card touches, once while moves of it stand in a
  * row. */
 static void
@@ -92,7 +111,7 @@ each_object(struct planner *planner, const struct card *card, enum index_kind ki
                  : params[move->id].column == kind ? move->column
                                                    : -1;
 
-        if (at < 0 || at == last)
+        if (at < 0 || at == last || !may_answer(planner, card, at))
             continue;
         last = at;
         add_failing(planner, card->kind,

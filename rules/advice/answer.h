@@ -5,6 +5,10 @@
 
 #include "advice/draft.h"
 
+/* Notes in which mix each input's own send is found, before cards for masters are drafted: to look
+ * again for each of them took most of the time of a large desk's plan. */
+void answer_note_own_sends(struct planner *planner);
+
 /* Notes what stands before the moves of the draft are made, as answered by it. */
 void answer_before(struct planner *planner, const struct draft *draft);
 

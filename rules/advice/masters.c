@@ -2,6 +2,7 @@
 /* Masters to 0 dB, and every send into the mix the other way, so that no path gets louder. */
 #include <math.h>
 
+#include "advice/answer.h"
 #include "advice/draft.h"
 
 /* The open send of the input into the mix. False when it is not known; closed: -HUGE_VAL. */
@@ -84,6 +85,7 @@ plan_masters(struct planner *planner)
 {
     struct verdict verdict;
 
+    answer_note_own_sends(planner);
     for (int mix = 0; mix < desk_count(planner->desk, INDEX_MIX); mix++) {
         const struct value *master = desk_value(planner->desk, PARAM_MIX_FADER, mix, 0);
 

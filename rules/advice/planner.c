@@ -275,6 +275,7 @@ planner_open(struct planner *planner)
     planner->ground.loudest_db = new_loudest(mixes);
     planner->base_loudest_db = new_loudest(mixes);
     planner->approved_loudest_db = new_loudest(mixes);
+    planner->own_mixes = need_memory((size_t)inputs + 1, sizeof *planner->own_mixes);
     planner->moved = need_memory((size_t)mixes + 1, sizeof *planner->moved);
     read_patch(planner);
 }
@@ -289,6 +290,7 @@ planner_close(struct planner *planner)
     free(planner->moved);
     free(planner->old);
     free(planner->preamps);
+    free(planner->own_mixes);
     free(planner->bans);
     desk_free(planner->base);
     desk_free(planner->desk);

@@ -14,6 +14,7 @@ struct planner {
     struct ground ground; /* the wish's, with that desk */
     struct plan *plan;
     struct offsets *offsets; /* PLAN_ALL_BACK: from the approved desk to where this pass began */
+    int *own_mixes;          /* by input: in which its own send is found, -1: it is not */
     int *preamps;            /* the first input of each input's preamp; -1: not known */
     uint64_t *moved; /* by mix: parameters that cards move there, a bit each; behind them, of all */
     bool *old;       /* by check and object: what is known to have failed before any card */

@@ -152,35 +152,62 @@ make(const struct slip *slip)
         planner_move_base(slip->planner, &plan->cards[plan->count - 1]);
 }
 
-static void
-look_at(struct planner *planner, int check, struct object object)
+/* Whether the finding is new, or worse than it was by a step that would be told. */
+static bool
+is_worse(struct slip *slip)
 {
-    struct slip slip = {planner, ground_meant(&planner->ground), check, object, NAN, NULL, 0};
+    const struct planner *planner = slip->planner;
     struct verdict verdict;
 
-    if (!planner_finds(planner, check, object, &verdict))
+    if (!planner_finds(planner, slip->check, slip->object, &verdict))
+        return false;
+    slip->was = badness(slip, slip->from);
+    return slip->was == 0 ||
+           verdict.severity >= slip->was + planner->wish->set->of[slip->check]->worse_step;
+}
+
+/* Whether one of the controls stands elsewhere: most objects end there, and to judge one costs far
+ * more. */
+static bool
+differs(const struct slip *slip)
+{
+    const struct desk *now = slip->planner->desk;
+    int input = slip->object.input, mix = 0, mixes = desk_count(now, INDEX_MIX);
+
+    if (input < 0)
+        return difference_of(slip->from, now, PARAM_MIX_FADER, slip->object.mix, 0) == OTHER;
+    while (mix < mixes && difference_of(slip->from, now, PARAM_SEND_LEVEL, input, mix) != OTHER)
+        mix++;
+    return mix < mixes;
+}
+
+static void
+look_at(struct slip slip, int check, struct object object)
+{
+    slip.check = check;
+    slip.object = object;
+    if (!differs(&slip) || !is_worse(&slip))
         return;
-    slip.was = badness(&slip, slip.from);
-    if (!(slip.was == 0 ||
-          verdict.severity >= slip.was + planner->wish->set->of[check]->worse_step))
-        return;
-    slip.moves = need_memory((size_t)desk_count(planner->desk, INDEX_MIX) + 1, sizeof *slip.moves);
     gather(&slip);
     choose(&slip);
     if (slip.count > 0)
         make(&slip);
-    free(slip.moves);
 }
 
 void
 plan_slips(struct planner *planner)
 {
-    if (!ground_meant(&planner->ground))
+    int mixes = desk_count(planner->desk, INDEX_MIX);
+    struct slip slip = {.planner = planner, .from = ground_meant(&planner->ground), .was = NAN};
+
+    if (!slip.from)
         return;
-    for (int mix = 0; mix < desk_count(planner->desk, INDEX_MIX); mix++)
-        look_at(planner, CHECK_MASTER_OFF_UNITY, (struct object){-1, mix});
+    slip.moves = need_memory((size_t)mixes + 1, sizeof *slip.moves);
+    for (int mix = 0; mix < mixes; mix++)
+        look_at(slip, CHECK_MASTER_OFF_UNITY, (struct object){-1, mix});
     for (int input = 0; input < desk_count(planner->desk, INDEX_INPUT); input++) {
-        look_at(planner, CHECK_OWN_SEND_OFF_UNITY, (struct object){input, -1});
-        look_at(planner, CHECK_UNUSED_PREAMP_GAIN, (struct object){input, -1});
+        look_at(slip, CHECK_OWN_SEND_OFF_UNITY, (struct object){input, -1});
+        look_at(slip, CHECK_UNUSED_PREAMP_GAIN, (struct object){input, -1});
     }
+    free(slip.moves);
 }

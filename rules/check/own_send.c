@@ -173,6 +173,6 @@ bool
 own_send_slipped(const struct look *look, int input)
 {
     return look->ground && ground_meant(look->ground) &&
-           !look->show->checks[CHECK_OWN_SEND_OFF_UNITY].off && came_down(look, input) &&
-           is_head_as_meant(look, input) && used_preamp(look, input);
+           !look->show->checks[CHECK_OWN_SEND_OFF_UNITY].off && is_head_as_meant(look, input) &&
+           came_down(look, input) && used_preamp(look, input);
 }
