@@ -75,8 +75,10 @@ stands_of(const struct compare *compare, const struct compare_value *value)
     if (value->card == PLAN_NO_CARD &&
         offsets_fold(compare->offsets, value->id, value->row, value->column))
         return COMPARE_FOLDED;
-    if (difference_dormant(engine_desk(compare->then), value->id, value->row, value->column) &&
-        difference_dormant(engine_desk(compare->now), value->id, value->row, value->column))
+    if (sure_and(
+            difference_dormant(engine_desk(compare->then), value->id, value->row, value->column),
+            difference_dormant(engine_desk(compare->now), value->id, value->row, value->column)) ==
+        SURE_YES)
         return COMPARE_ASLEEP;
     return COMPARE_DIFFERS;
 }

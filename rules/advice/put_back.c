@@ -108,7 +108,8 @@ add_value(struct draft *draft, const struct desk *from, enum param_id id, int ro
 {
     const struct desk *desk = draft->planner->desk;
 
-    if (difference_dormant(from, id, row, column) && difference_dormant(desk, id, row, column))
+    if (sure_and(difference_dormant(from, id, row, column),
+                 difference_dormant(desk, id, row, column)) == SURE_YES)
         return true;
     switch (difference_of(from, desk, id, row, column)) {
     case SAME:

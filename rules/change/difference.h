@@ -8,6 +8,7 @@
 #include <stddef.h>
 
 #include "core/text.h"
+#include "core/sure.h"
 #include "desk/desk.h"
 
 /* "protection", "gain", ... */
@@ -38,8 +39,8 @@ bool difference_moved(const struct desk *before, const struct desk *after, enum 
                       int row, int column);
 
 /* A band of an equaliser that is off, the corner of a high-pass that is off, the make-up of a
- * compressor that is off: what stands behind a switch that is known to be off does nothing. */
-bool difference_dormant(const struct desk *desk, enum param_id id, int row, int column);
+ * compressor that is off: what stands behind a switch that is off does nothing. */
+enum sure difference_dormant(const struct desk *desk, enum param_id id, int row, int column);
 
 /* What to call the value without its object, and what became of it: "preamp 30 -> 36 dB", "limiter
  * was on, is off", "graphic 400 Hz -6 -> 0 dB". Both sides must know it. */

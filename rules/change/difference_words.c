@@ -38,25 +38,25 @@ static const struct {
     {PARAM_MIX_LIMITER_RELEASE, PARAM_MIX_LIMITER_ON, PARAMS},
 };
 
-static bool
+static enum sure
 is_off(const struct desk *desk, enum param_id id, int row, int column)
 {
     const struct value *value;
 
-    if (id == PARAMS)
-        return false;
+    if (id == PARAMS || desk_supplied(desk, id) == SUPPLY_NONE)
+        return SURE_NO;
     value = desk_value(desk, id, row, column);
-    return value->state == VALUE_KNOWN && value->number == 0;
+    return value->state == VALUE_KNOWN ? sure(value->number == 0) : UNSURE;
 }
 
-bool
+enum sure
 difference_dormant(const struct desk *desk, enum param_id id, int row, int column)
 {
     for (size_t i = 0; i < sizeof switches / sizeof *switches; i++)
         if (switches[i].id == id)
-            return is_off(desk, switches[i].row_switch, row, 0) ||
-                   is_off(desk, switches[i].band_switch, row, column);
-    return false;
+            return sure_or(is_off(desk, switches[i].row_switch, row, 0),
+                           is_off(desk, switches[i].band_switch, row, column));
+    return SURE_NO;
 }
 
 /* ---- words ---- */

@@ -239,15 +239,19 @@ moves_jumps(const struct moves *moves, size_t *count)
 }
 
 void
-moves_forget_jumps(struct moves *moves, int64_t before_ms, moves_jump_fn *each, void *context)
+moves_forget_jumps(struct moves *moves, const struct desk *desk, int64_t before_ms,
+                   moves_jump_fn *each, void *context)
 {
     size_t kept = 0;
 
     for (size_t i = 0; i < moves->jump_count; i++) {
-        if (moves->jumps[i].at_ms >= before_ms)
-            moves->jumps[kept++] = moves->jumps[i];
+        const struct jump *jump = &moves->jumps[i];
+
+        if (jump->at_ms >= before_ms ||
+            desk_value(desk, jump->id, jump->row, jump->column)->state != VALUE_KNOWN)
+            moves->jumps[kept++] = *jump;
         else
-            each(context, &moves->jumps[i]);
+            each(context, jump);
     }
     moves->jumps_version += kept < moves->jump_count;
     moves->jump_count = kept;

@@ -93,8 +93,10 @@ bool moves_restore_jump(struct moves *moves, const struct jump *jump, int64_t no
 /* Takes over the jumps of the desk as it was watched with other files. */
 void moves_carry_jumps(struct moves *moves, const struct moves *from);
 
-/* Forgets the jumps older than before_ms and calls `each` for them. */
+/* Forgets the jumps older than before_ms and calls `each` for them. One whose value is not known on
+ * `desk` stays: silence has not left it standing. */
 typedef void moves_jump_fn(void *context, const struct jump *jump);
-void moves_forget_jumps(struct moves *moves, int64_t before_ms, moves_jump_fn *each, void *context);
+void moves_forget_jumps(struct moves *moves, const struct desk *desk, int64_t before_ms,
+                        moves_jump_fn *each, void *context);
 
 #endif

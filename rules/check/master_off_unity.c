@@ -6,11 +6,12 @@
 
 #include "check/value_jumped.h"
 #include "core/sum.h"
+#include "sound/path.h"
 
 enum { NOTE_DB, FIX_DB };
 enum { OFF_SEVERITY_DB = 200 };
 
-static const enum param_id reads[] = {PARAM_MIX_FADER, LOOK_SEND_READS, PARAM_INPUT_NAME,
+static const enum param_id reads[] = {PATH_LEVEL_READS, PARAM_GROUP_MUTE, PARAM_INPUT_NAME,
                                       PARAM_MIX_NAME, PARAMS};
 
 /* How many sends into the mix are known to be open. */
@@ -51,6 +52,14 @@ weight_of(const struct look *look, double master_db)
 }
 
 static void
+found(struct look *look, double master_db)
+{
+    look_found(look, weight_of(look, master_db), fabs(master_db));
+    look_figure(look, "off_unity_db", fabs(master_db));
+    look_figure(look, "master_db", master_db);
+}
+
+static void
 run(struct look *look, struct object object)
 {
     double master_db;
@@ -69,17 +78,26 @@ run(struct look *look, struct object object)
         look_pass(look);
         return;
     }
-    if (count_open(look, object.mix) == 0 && look->missing == 0) {
-        look_closed(look); /* nothing goes through it */
+    if (count_open(look, object.mix) == 0) {
+        if (look->missing > 0)
+            look_not_known(look);
+        else
+            look_closed(look); /* nothing goes through it */
         return;
     }
-    if (master_db > 0 && value_jumped_stands(look, PARAM_MIX_FADER, object.mix)) {
+    switch (master_db > 0 ? value_jumped_stands(look, PARAM_MIX_FADER, object.mix) : SURE_NO) {
+    case SURE_YES:
         look_fold(look);
-        return;
+        break;
+    case UNSURE:
+        look_miss_setting(look, INDEX_MIX, PARAM_MIX_FADER, object.mix,
+                          " leapt, and it is not known what made up for it");
+        look_not_known(look);
+        break;
+    case SURE_NO:
+        found(look, master_db);
+        break;
     }
-    look_found(look, weight_of(look, master_db), fabs(master_db));
-    look_figure(look, "off_unity_db", fabs(master_db));
-    look_figure(look, "master_db", master_db);
 }
 
 static void

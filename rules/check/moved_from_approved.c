@@ -83,41 +83,50 @@ agree(const struct desk *desk, double was_db, double is_db)
                                was_db - is_db < fmax(OFFSET_TOLERANCE_DB, 2 * step_db));
 }
 
-/* Adds the paths of an input that are open; false when one has another gain than it had, or nobody
- * knows. */
-static bool
+/* Adds the paths of an input that are open; no when one has another gain than it had, or it was not
+ * known what that was. */
+static enum sure
 add_paths(const struct walk *walk, int input, int *open)
 {
-    const struct look *look = walk->look;
+    struct look *look = walk->look;
+    enum sure same = SURE_YES;
 
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
         struct path_level was, is;
 
-        if (!path_level_on(look->desk, input, mix, &is))
-            return false;
+        if (!path_level(look, input, mix, &is)) {
+            same = UNSURE;
+            continue;
+        }
         if (is.sum_db == -HUGE_VAL)
             continue;
         if (!path_level_on(walk->approved, input, mix, &was) ||
             !agree(look->desk, was.sum_db, is.sum_db))
-            return false;
+            return SURE_NO;
         ++*open;
     }
-    return true;
+    return same;
 }
 
 /* Whether preamp, pad or trim moved and yet every open path of the preamp has the gain it had: what
  * the one gained the others gave back, which is a re-trim and no slip. A trim is its input's own. */
-static bool
+static enum sure
 is_offset(const struct walk *walk, enum param_id id, int input)
 {
-    int preamp, other, open = 0, own = 0;
+    int preamp, open = 0, own = 0;
+    enum sure same = add_paths(walk, input, &own);
 
-    if (!look_preamp(walk->look, input, &preamp) || !add_paths(walk, input, &own))
-        return false;
-    for (int i = 0; i < desk_count(walk->look->desk, INDEX_INPUT); i++)
-        if (!look_preamp(walk->look, i, &other) || (other == preamp && !add_paths(walk, i, &open)))
-            return false;
-    return (id == PARAM_INPUT_TRIM ? own : open) > 0;
+    if (!look_preamp(walk->look, input, &preamp))
+        return sure_and(same, UNSURE);
+    for (int i = 0; i < desk_count(walk->look->desk, INDEX_INPUT); i++) {
+        int other;
+
+        if (!look_preamp(walk->look, i, &other))
+            same = sure_and(same, UNSURE);
+        else if (other == preamp)
+            same = sure_and(same, add_paths(walk, i, &open));
+    }
+    return same == SURE_YES ? sure((id == PARAM_INPUT_TRIM ? own : open) > 0) : same;
 }
 
 static bool
@@ -150,22 +159,42 @@ miss(const struct walk *walk, enum param_id id, int row, int column)
                               : " was not known when the desk was approved");
 }
 
-/* Values that neither desk publishes are not missing, and what stands behind a switch that is off,
- * then and now, moves nothing. */
+/* What stands behind a switch that was off and is off moves nothing. Of a switch that was not known
+ * then it is not said that it was off. */
+static enum sure
+is_asleep(const struct walk *walk, enum param_id id, int row, int column)
+{
+    return difference_dormant(walk->approved, id, row, column) == SURE_YES
+               ? difference_dormant(walk->look->desk, id, row, column)
+               : SURE_NO;
+}
+
+static void
+look_at_other(const struct walk *walk, enum sure asleep, enum param_id id, int row, int column)
+{
+    enum sure nothing = sure_or(asleep, is_head(id) ? is_offset(walk, id, row) : SURE_NO);
+
+    if (nothing == SURE_NO)
+        moved(walk, id, row, column);
+    else if (nothing == UNSURE)
+        look_miss_setting(walk->look, params[id].row, id, row,
+                          ": what goes with it is not known, so nobody knows what its move does");
+}
+
+/* Values that neither desk publishes are not missing. */
 static void
 look_at(const struct walk *walk, enum param_id id, int row, int column)
 {
     const struct desk *desk = walk->look->desk;
+    enum sure asleep = is_asleep(walk, id, row, column);
 
-    if (difference_dormant(walk->approved, id, row, column) &&
-        difference_dormant(desk, id, row, column))
+    if (asleep == SURE_YES)
         return;
     switch (difference_of(walk->approved, desk, id, row, column)) {
     case SAME:
         break;
     case OTHER:
-        if (!is_head(id) || !is_offset(walk, id, row))
-            moved(walk, id, row, column);
+        look_at_other(walk, asleep, id, row, column);
         break;
     case SAME_NOT_KNOWN:
         miss(walk, id, row, column);

@@ -63,42 +63,49 @@ is_of(const struct jump *jump, struct object object)
            (kind == INDEX_GROUP || jump->row == (kind == INDEX_INPUT ? object.input : object.mix));
 }
 
-/* Known to be on; what is not known is taken for open. */
-static bool
-is_set(const struct look *look, enum param_id id, int row, int column, double number)
+/* What the profile does not name holds nothing back. */
+static enum sure
+is_at(struct look *look, enum param_id id, int row, int column, double where)
 {
-    const struct value *value = desk_value(look->desk, id, row, column);
+    double number;
 
-    return value->state == VALUE_KNOWN && value->number == number;
+    if (desk_supplied(look->desk, id) == SUPPLY_NONE)
+        return SURE_NO;
+    return look_number(look, id, row, column, &number) ? sure(number == where) : UNSURE;
 }
 
 /* An input's fader is in a mix's path only where a send is taken behind it. */
-static bool
-has_post_fader_send(const struct look *look, int input)
+static enum sure
+has_post_fader_send(struct look *look, int input)
 {
-    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++)
-        if (is_set(look, PARAM_SEND_TAP, input, mix, TAP_POST_FADER) &&
-            !is_set(look, PARAM_SEND_ON, input, mix, 0) &&
-            !is_set(look, PARAM_SEND_LEVEL, input, mix, -HUGE_VAL))
-            return true;
-    return false;
+    enum sure has = SURE_NO;
+
+    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX) && has != SURE_YES; mix++) {
+        enum sure post = is_at(look, PARAM_SEND_TAP, input, mix, TAP_POST_FADER);
+        enum sure off = sure_or(is_at(look, PARAM_SEND_ON, input, mix, 0),
+                                is_at(look, PARAM_SEND_LEVEL, input, mix, -HUGE_VAL));
+
+        has = sure_or(has, sure_and(post, sure_not(off)));
+    }
+    return has;
 }
 
-static bool
-is_open(const struct look *look, const struct jump *jump)
+static enum sure
+is_closed(struct look *look, const struct jump *jump)
 {
-    switch (params[jump->id].row) {
-    case INDEX_MIX:
-        return !is_set(look, PARAM_MIX_MUTE, jump->row, 0, 1);
-    case INDEX_GROUP:
-        return !is_set(look, PARAM_GROUP_MUTE, jump->row, 0, 1);
-    default:
-        return !is_set(look, PARAM_INPUT_MUTE, jump->row, 0, 1) &&
-               (jump->id != PARAM_INPUT_FADER || has_post_fader_send(look, jump->row)) &&
-               (jump->id != PARAM_SEND_LEVEL ||
-                (!is_set(look, PARAM_SEND_ON, jump->row, jump->column, 0) &&
-                 !is_set(look, PARAM_MIX_MUTE, jump->column, 0, 1)));
-    }
+    enum sure closed;
+
+    if (params[jump->id].row == INDEX_MIX)
+        return is_at(look, PARAM_MIX_MUTE, jump->row, 0, 1);
+    if (params[jump->id].row == INDEX_GROUP)
+        return is_at(look, PARAM_GROUP_MUTE, jump->row, 0, 1);
+    closed = is_at(look, PARAM_INPUT_MUTE, jump->row, 0, 1);
+    if (jump->id == PARAM_INPUT_FADER)
+        closed = sure_or(closed, sure_not(has_post_fader_send(look, jump->row)));
+    if (jump->id == PARAM_SEND_LEVEL)
+        closed = sure_or(closed, sure_or(is_at(look, PARAM_SEND_ON, jump->row, jump->column, 0),
+                                         is_at(look, PARAM_MIX_MUTE, jump->column, 0, 1)));
+    return closed;
 }
 
 /* Far enough, and for what is pushed and not set, high enough. What a master did while nobody saw it
@@ -113,23 +120,31 @@ counts(const struct jump *jump, const double settings[CHECK_SETTINGS])
            (is_gain(jump->id) || jump->to > settings[ABOVE_DB] + SLACK_DB);
 }
 
-static bool
-is_taken_back(const struct look *look, const struct jump *jump)
+static enum sure
+is_taken_back(struct look *look, const struct jump *jump)
 {
-    const struct value *value = desk_value(look->desk, jump->id, jump->row, jump->column);
+    double number;
 
-    return value->state != VALUE_KNOWN || value->number <= jump->to - leap_db(jump) / 2;
+    return look_number(look, jump->id, jump->row, jump->column, &number)
+               ? sure(number <= jump->to - leap_db(jump) / 2)
+               : UNSURE;
 }
 
 /* ---- what was meant ---- */
 
-static bool
-is_at_its_place(const struct look *look, const struct jump *jump)
+/* What was meant must be known. */
+static enum sure
+is_at_its_place(struct look *look, const struct jump *jump)
 {
     const struct desk *meant = ground_meant(look->ground);
+    const struct value *value = meant ? desk_value(meant, jump->id, jump->row, jump->column) : NULL;
+    double number;
 
-    return meant && desk_value(look->desk, jump->id, jump->row, jump->column)->number <=
-                        desk_value(meant, jump->id, jump->row, jump->column)->number + SLACK_DB;
+    if (!value || value->state != VALUE_KNOWN)
+        return SURE_NO;
+    return look_number(look, jump->id, jump->row, jump->column, &number)
+               ? sure(number <= value->number + SLACK_DB)
+               : UNSURE;
 }
 
 static bool
@@ -140,86 +155,119 @@ lies_in(const struct jump *jump, int input, int mix)
     return jump->row == input && (jump->id != PARAM_SEND_LEVEL || jump->column == mix);
 }
 
+/* Whether one path of the control is no louder than it was meant to be; counts it where it is open.
+ */
+static enum sure
+is_path_made_up_for(struct look *look, int input, int mix, int *open)
+{
+    struct path_level was, is;
+
+    if (!path_level_on(ground_meant(look->ground), input, mix, &was))
+        return SURE_NO;
+    if (!path_level(look, input, mix, &is))
+        return UNSURE;
+    *open += is.sum_db > -HUGE_VAL;
+    return sure(is.sum_db <= was.sum_db + OFFSET_TOLERANCE_DB);
+}
+
 /* Whether open paths go through the control and none of them is louder than it was meant to be: who
  * brings sends down and then their preamp up does not slip. */
-static bool
-is_made_up_for(const struct look *look, const struct jump *jump)
+static enum sure
+is_made_up_for(struct look *look, const struct jump *jump)
 {
-    const struct desk *meant = ground_meant(look->ground);
+    enum sure made_up = SURE_YES;
     int open = 0;
 
-    if (params[jump->id].row == INDEX_GROUP || !meant)
-        return false;
+    if (params[jump->id].row == INDEX_GROUP || !ground_meant(look->ground))
+        return SURE_NO;
     for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++)
-        for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-            struct path_level was, is;
-
-            if (!lies_in(jump, input, mix))
-                continue;
-            if (!path_level_on(look->desk, input, mix, &is) ||
-                !path_level_on(meant, input, mix, &was) ||
-                is.sum_db > was.sum_db + OFFSET_TOLERANCE_DB)
-                return false;
-            open += is.sum_db > -HUGE_VAL;
-        }
-    return open > 0;
+        for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX) && made_up != SURE_NO; mix++)
+            if (lies_in(jump, input, mix))
+                made_up = sure_and(made_up, is_path_made_up_for(look, input, mix, &open));
+    return made_up == SURE_YES ? sure(open > 0) : made_up;
 }
 
-static bool
-was_meant(const struct look *look, const struct jump *jump)
+/* Not taken back by half, beyond where it was meant to stand, and not made up for. */
+static enum sure
+is_left(struct look *look, const struct jump *jump)
 {
-    return is_at_its_place(look, jump) || is_made_up_for(look, jump);
+    enum sure over = is_taken_back(look, jump);
+
+    if (over != SURE_YES)
+        over = sure_or(over, is_at_its_place(look, jump));
+    if (over != SURE_YES)
+        over = sure_or(over, is_made_up_for(look, jump));
+    return sure_not(over);
 }
 
-/* Into something open, not taken back by half, beyond where it was meant to stand, and not made up
- * for. */
-static bool
-stands(const struct look *look, const struct jump *jump)
+/* That, and into something open. */
+static enum sure
+stands(struct look *look, const struct jump *jump)
 {
-    return counts(jump, look->settings) && !is_taken_back(look, jump) && is_open(look, jump) &&
-           !was_meant(look, jump);
+    enum sure closed;
+
+    if (!counts(jump, look->settings))
+        return SURE_NO;
+    closed = is_closed(look, jump);
+    return closed == SURE_YES ? SURE_NO : sure_and(sure_not(closed), is_left(look, jump));
 }
 
-bool
+/* A look of its own, since others do not read all that this takes. */
+static struct look
+look_on(const struct ground *ground, struct verdict *verdict)
+{
+    struct look look = look_reader(ground->desk, ground->show, reads, verdict);
+
+    look.ground = ground;
+    memcpy(look.settings, ground->show->checks[CHECK_VALUE_JUMPED].settings, sizeof look.settings);
+    return look;
+}
+
+enum sure
 value_jumped_stands(const struct look *look, enum param_id id, int row)
 {
-    const struct show_check *check = &look->show->checks[CHECK_VALUE_JUMPED];
+    enum sure any = SURE_NO;
     const struct jump *jumps;
+    struct verdict aside;
+    struct look own;
     size_t count = 0;
 
-    if (!look->ground || !look->ground->moves || check->off)
-        return false;
+    if (!look->ground || !look->ground->moves || look->show->checks[CHECK_VALUE_JUMPED].off)
+        return SURE_NO;
+    own = look_on(look->ground, &aside);
     jumps = moves_jumps(look->ground->moves, &count);
     for (size_t i = 0; i < count; i++)
         if (jumps[i].id == id && jumps[i].row == row && !jumps[i].unseen &&
-            counts(&jumps[i], check->settings) && !is_taken_back(look, &jumps[i]) &&
-            !was_meant(look, &jumps[i]))
-            return true;
-    return false;
+            counts(&jumps[i], own.settings))
+            any = sure_or(any, is_left(&own, &jumps[i]));
+    return any;
 }
 
 bool
 value_jumped_is_slip(const struct ground *ground, const struct jump *jump)
 {
     struct verdict aside;
-    struct look look = look_reader(ground->desk, ground->show, reads, &aside);
+    struct look look = look_on(ground, &aside);
 
-    look.ground = ground;
-    memcpy(look.settings, ground->show->checks[CHECK_VALUE_JUMPED].settings, sizeof look.settings);
-    return stands(&look, jump);
+    return stands(&look, jump) == SURE_YES;
 }
 
-/* The longest jump of the object that stands, NULL: none does; *standing gets how many do. */
+/* The longest jump of the object that stands, NULL: none does, as far as is known; *standing gets how
+ * many do, *known whether that is known of all. */
 static const struct jump *
-longest_jump(const struct look *look, struct object object, int *standing)
+longest_jump(struct look *look, struct object object, int *standing, bool *known)
 {
     const struct jump *longest = NULL;
     size_t count;
     const struct jump *jumps = moves_jumps(look->ground->moves, &count);
 
     *standing = 0;
+    *known = true;
     for (size_t i = 0; i < count; i++) {
-        if (!is_of(&jumps[i], object) || !stands(look, &jumps[i]))
+        enum sure stands_there = is_of(&jumps[i], object) ? stands(look, &jumps[i]) : SURE_NO;
+
+        *known &= stands_there != UNSURE;
+        if (stands_there != SURE_YES)
             continue;
         ++*standing;
         if (!longest || leap_db(&jumps[i]) > leap_db(longest))
@@ -267,12 +315,15 @@ run(struct look *look, struct object object)
 {
     const struct jump *jump;
     int standing;
+    bool known;
 
     if (!look->ground->moves)
         return;
-    jump = longest_jump(look, object, &standing);
+    jump = longest_jump(look, object, &standing, &known);
     if (jump)
         found(look, jump, standing);
+    else if (!known)
+        look_not_known(look);
     else
         look_pass(look);
 }

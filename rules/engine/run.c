@@ -305,7 +305,7 @@ engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *co
     for (int mix = 0; mix < desk_count(engine->desk, INDEX_MIX); mix++)
         engine->loudest_db[mix] = NAN; /* whatever moved since */
     if (engine->moves)
-        moves_forget_jumps(engine->moves, now_ms - JUMP_FORGET_MS, mark_jump, engine);
+        moves_forget_jumps(engine->moves, engine->desk, now_ms - JUMP_FORGET_MS, mark_jump, engine);
     marked = marks_take(engine->marks, &count);
     for (size_t i = 0; i < count; i++)
         run_slot(engine, &engine->slots[marked[i]], &teller);

@@ -117,25 +117,20 @@ on_message(void *context, const struct message *message)
     check_cause(tale, &message->cause);
 }
 
-/* What the check says of the object now, asked afresh. The anchor is the engine's own, so what
- * rests on it cannot be asked here. */
+/* What the check says of the object now, asked afresh. */
 static enum outcome
 ask_afresh(struct tale *tale, const struct finding *finding)
 {
     struct ground ground = {.desk = tale->rig->rig.desk,
                             .show = tale->rig->rig.show,
+                            .approved = engine_approved(tale->rig->rig.engine),
+                            .anchor = engine_anchored(tale->rig->rig.engine),
                             .moves = engine_moves(tale->rig->rig.engine),
                             .now_ms = tale->rig->rig.now_ms};
     struct verdict verdict;
 
     check_run(finding->check, &ground, CHECK_AFRESH, finding->object, &verdict, NULL);
     return verdict.outcome;
-}
-
-static bool
-rests_on_anchor(const struct finding *finding)
-{
-    return finding->check->number == CHECK_PROTECTION_LOST;
 }
 
 static void
@@ -145,7 +140,7 @@ on_event(void *context, const struct event *event)
     enum outcome outcome;
 
     assert_false(event->finding->life.frozen);
-    if (event->kind != EVENT_CLEARED || rests_on_anchor(event->finding))
+    if (event->kind != EVENT_CLEARED)
         return;
     outcome = ask_afresh(tale, event->finding);
     assert_true(outcome != OUTCOME_NOT_KNOWN && outcome != OUTCOME_CLOSED);
@@ -315,8 +310,7 @@ check_beliefs(struct tale *tale)
             fail_msg("%s of input %d, mix %d: people believe %d, and it is %d", finding->check->id,
                      finding->object.input + 1, finding->object.mix + 1, tale->believed[slot],
                      finding->told);
-        if (!rests_on_anchor(finding) && !tale->rig->rig.show->checks[finding->check->number].off &&
-            outcome == OUTCOME_FINDING)
+        if (!tale->rig->rig.show->checks[finding->check->number].off && outcome == OUTCOME_FINDING)
             assert_true(finding->told);
     }
 }
