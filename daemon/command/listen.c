@@ -84,13 +84,13 @@ write_value(FILE *to, const struct listener *listener, const struct element *ele
     else if (param->unit == UNIT_TEXT)
         fprintf(to, " = \"%s\"", desk_text(desk, element->param, row, column));
     else if (param->unit == UNIT_SWITCH)
-        fprintf(to, " = %s", value->number != 0 ? "on" : "off");
+        fprintf(to, " = %s", value_last_heard(value) != 0 ? "on" : "off");
     else if (param->unit == UNIT_WORD)
-        fprintf(to, " = %s", param_words(element->param)[(int)value->number]);
-    else if (value->number == -HUGE_VAL)
+        fprintf(to, " = %s", param_words(element->param)[(int)value_last_heard(value)]);
+    else if (value_last_heard(value) == -HUGE_VAL)
         fprintf(to, " = off");
     else
-        fprintf(to, " = %g%s%s", value->number, param->unit == UNIT_INDEX ? "" : " ",
+        fprintf(to, " = %g%s%s", value_last_heard(value), param->unit == UNIT_INDEX ? "" : " ",
                 param->unit == UNIT_INDEX ? "" : unit_name(param->unit));
 }
 

@@ -70,7 +70,7 @@ static void
 add_value(struct json *json, const char *key, const struct desk *desk,
           const struct compare_value *at)
 {
-    double number = desk_value(desk, at->id, at->row, at->column)->number;
+    double number = value_last_heard(desk_value(desk, at->id, at->row, at->column));
 
     switch (params[at->id].unit) {
     case UNIT_TEXT:

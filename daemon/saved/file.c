@@ -74,7 +74,7 @@ typedef void write_cell_fn(FILE *to, const struct saved *saved, enum param_id id
 static void
 write_value(FILE *to, const struct saved *saved, enum param_id id, int row, int column)
 {
-    double number = desk_value(saved->desk, id, row, column)->number;
+    double number = value_last_heard(desk_value(saved->desk, id, row, column));
 
     if (params[id].unit == UNIT_TEXT)
         write_string(to, "", desk_text(saved->desk, id, row, column));

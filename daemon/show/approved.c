@@ -156,7 +156,7 @@ take_value(struct desk *approved, const struct desk *desk, enum param_id id, int
         desk_set_text(approved, id, row, column, desk_text(desk, id, row, column),
                       value->heard_ms + later_ms);
     else
-        desk_set(approved, id, row, column, value->number, value->heard_ms + later_ms);
+        desk_set(approved, id, row, column, value_last_heard(value), value->heard_ms + later_ms);
 }
 
 bool

@@ -50,7 +50,8 @@ named_room(const struct watch_desk *desk)
     const struct value *value =
         desk_value(engine_desk(desk->session->engine), PARAM_DESK_ROOM, 0, 0);
 
-    return value->state == VALUE_KNOWN && value->number != desk->judge.told_room ? value : NULL;
+    return value->state == VALUE_KNOWN && value_number(value) != desk->judge.told_room ? value
+                                                                                       : NULL;
 }
 
 static void
@@ -60,8 +61,8 @@ follow_room(struct watch_desk *desk)
 
     if (!value)
         return;
-    desk->judge.told_room = value->number;
-    watch_set_room(desk, (enum room)(int)value->number, "the desk says so", 0);
+    desk->judge.told_room = value_number(value);
+    watch_set_room(desk, (enum room)(int)value_number(value), "the desk says so", 0);
 }
 
 bool

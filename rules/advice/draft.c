@@ -147,7 +147,7 @@ push_move(struct draft *draft, struct card_move move)
 void
 draft_expect(struct draft *draft, enum param_id id, int row, int column)
 {
-    double now = desk_value(draft->planner->desk, id, row, column)->number;
+    double now = value_number(desk_value(draft->planner->desk, id, row, column));
 
     if (*planner_mover(draft->planner, id, row, column) > 0)
         push_move(draft, (struct card_move){id, row, column, now, now});
@@ -161,7 +161,7 @@ draft_move(struct draft *draft, enum param_id id, int row, int column, double to
 
     if (value->state != VALUE_KNOWN)
         draft_stop(draft, STOP_NOT_KNOWN, id, row, column);
-    else if (value->number == to || fabs(value->number - to) <= tiny)
+    else if (value_number(value) == to || fabs(value_number(value) - to) <= tiny)
         return;
     else if (desk_supplied(planner->desk, id) != SUPPLY_HEARD)
         draft_stop(draft, STOP_CONSTANT, id, row, column);
@@ -172,7 +172,7 @@ draft_move(struct draft *draft, enum param_id id, int row, int column, double to
     else if (!is_in_travel(planner->desk, id, to))
         draft_stop(draft, STOP_END, id, row, column);
     else
-        push_move(draft, (struct card_move){id, row, column, value->number, to});
+        push_move(draft, (struct card_move){id, row, column, value_number(value), to});
 }
 
 #define METER_MOST_DB (-6.0) /* full scale */
@@ -184,11 +184,14 @@ draft_raise_input(struct draft *draft, int input, double up_db)
     const struct value *level = desk_value(then, PARAM_INPUT_LEVEL, input, 0);
 
     /* the meter stands behind the preamp, which cards before this one may have moved */
-    up_db += desk_value(now, PARAM_INPUT_PREAMP_GAIN, input, 0)->number -
-             desk_value(then, PARAM_INPUT_PREAMP_GAIN, input, 0)->number;
+    double moved_db = value_number(desk_value(now, PARAM_INPUT_PREAMP_GAIN, input, 0)) -
+                      value_number(desk_value(then, PARAM_INPUT_PREAMP_GAIN, input, 0));
+
+    if (!isnan(moved_db)) /* one that is not known was not moved */
+        up_db += moved_db;
     if (level->state != VALUE_KNOWN)
         draft->card.watch_meter = true;
-    else if (level->number + up_db > METER_MOST_DB)
+    else if (value_number(level) + up_db > METER_MOST_DB)
         draft_stop(draft, STOP_METER, PARAM_INPUT_LEVEL, input, 0);
 }
 

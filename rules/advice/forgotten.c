@@ -41,7 +41,8 @@ is_forgotten(const struct walk *walk, int input, int mix, double rose_db)
 
     return isfinite(rose_db) && fabs(rose_db - walk->head_rose_db) < tiny &&
            difference_of(walk->from, desk, PARAM_SEND_LEVEL, input, mix) == SAME &&
-           fits(desk, desk_value(desk, PARAM_SEND_LEVEL, input, mix)->number - walk->head_rose_db);
+           fits(desk,
+                value_number(desk_value(desk, PARAM_SEND_LEVEL, input, mix)) - walk->head_rose_db);
 }
 
 typedef void path_fn(struct walk *walk, int input, int mix, double rose_db);
@@ -64,7 +65,7 @@ static void
 take_along(struct walk *walk, int input, int mix, double rose_db)
 {
     struct planner *planner = walk->draft->planner;
-    double send_db = desk_value(planner->desk, PARAM_SEND_LEVEL, input, mix)->number;
+    double send_db = value_number(desk_value(planner->desk, PARAM_SEND_LEVEL, input, mix));
 
     if (is_forgotten(walk, input, mix, rose_db))
         draft_move(walk->draft, PARAM_SEND_LEVEL, input, mix,

@@ -15,9 +15,9 @@ read_send(const struct desk *desk, int input, int mix, double *send_db)
     *send_db = -HUGE_VAL;
     if (on->state != VALUE_KNOWN)
         return false;
-    if (on->number == 0)
+    if (value_number(on) == 0)
         return true;
-    *send_db = level->number;
+    *send_db = value_number(level);
     return level->state == VALUE_KNOWN;
 }
 
@@ -90,7 +90,7 @@ plan_masters(struct planner *planner)
         const struct value *master = desk_value(planner->desk, PARAM_MIX_FADER, mix, 0);
 
         if (planner_finds(planner, CHECK_MASTER_OFF_UNITY, (struct object){-1, mix}, &verdict) &&
-            isfinite(master->number))
-            make(planner, mix, master->number);
+            isfinite(value_number(master)))
+            make(planner, mix, value_number(master));
     }
 }

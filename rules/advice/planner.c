@@ -223,7 +223,7 @@ planner_ceil(const struct planner *planner, enum param_id id, double number)
 static double
 patch_of(const struct planner *planner, int input)
 {
-    return desk_value(planner->desk, PARAM_INPUT_PREAMP, input, 0)->number;
+    return value_number(desk_value(planner->desk, PARAM_INPUT_PREAMP, input, 0));
 }
 
 /* Where one input's preamp is not known it may be any, so none is. */
@@ -248,7 +248,7 @@ read_patch(struct planner *planner)
     for (int input = 0; input < inputs; input++) {
         int first = own ? input : 0;
 
-        while (known && patch_of(planner, first) != patch_of(planner, input))
+        while (known && first < input && patch_of(planner, first) != patch_of(planner, input))
             first++;
         planner->preamps[input] = known ? first : -1;
     }

@@ -116,7 +116,7 @@ add_value(struct draft *draft, const struct desk *from, enum param_id id, int ro
         break;
     case OTHER:
         if (!may_stay(draft->planner, id, row, column))
-            draft_move(draft, id, row, column, desk_value(from, id, row, column)->number);
+            draft_move(draft, id, row, column, value_number(desk_value(from, id, row, column)));
         break;
     case SAME_NOT_KNOWN:
         return !is_needed(id);

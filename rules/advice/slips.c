@@ -62,8 +62,8 @@ static void
 add(struct slip *slip, enum param_id id, int row, int column)
 {
     const struct desk *desk = slip->planner->desk;
-    struct card_move move = {id, row, column, desk_value(desk, id, row, column)->number,
-                             desk_value(slip->from, id, row, column)->number};
+    struct card_move move = {id, row, column, value_number(desk_value(desk, id, row, column)),
+                             value_number(desk_value(slip->from, id, row, column))};
 
     if (difference_of(slip->from, desk, id, row, column) == OTHER &&
         (id == PARAM_MIX_FADER ? moved_any_path(slip, &move, row)

@@ -9,7 +9,7 @@
 static double
 number_of(const struct planner *planner, enum param_id id, int row, int column)
 {
-    return desk_value(planner->desk, id, row, column)->number;
+    return value_number(desk_value(planner->desk, id, row, column));
 }
 
 static void
@@ -81,9 +81,8 @@ largest(const struct planner *planner, const struct bands *bands, size_t count, 
         for (int band = 0; band < desk_count(planner->desk, bands[i].kind); band++) {
             const struct value *gain = desk_value(planner->desk, bands[i].gain, row, band);
 
-            if (gain->state == VALUE_KNOWN && gain->number > move->now &&
-                is_peak(planner, &bands[i], row, band))
-                *move = (struct card_move){bands[i].gain, row, band, gain->number, 0};
+            if (value_number(gain) > move->now && is_peak(planner, &bands[i], row, band))
+                *move = (struct card_move){bands[i].gain, row, band, value_number(gain), 0};
         }
     return move->now > 0;
 }

@@ -23,8 +23,8 @@ static bool
 is_muted_by_group(const struct planner *planner, int input)
 {
     for (int group = 0; group < desk_count(planner->desk, INDEX_GROUP); group++)
-        if (desk_value(planner->desk, PARAM_INPUT_GROUP, input, group)->number != 0 &&
-            desk_value(planner->desk, PARAM_GROUP_MUTE, group, 0)->number != 0)
+        if (!value_is(desk_value(planner->desk, PARAM_INPUT_GROUP, input, group), 0) &&
+            !value_is(desk_value(planner->desk, PARAM_GROUP_MUTE, group, 0), 0))
             return true;
     return false;
 }
@@ -41,7 +41,7 @@ add_send(struct draft *draft, struct look *look, int input, int mix)
     }
     if (level.sum_db == -HUGE_VAL || is_muted_by_group(planner, input) ||
         is_parked(planner->ground.show, level.fader_db) ||
-        desk_value(planner->desk, PARAM_SEND_TAP, input, mix)->number != TAP_POST_FADER)
+        !value_is(desk_value(planner->desk, PARAM_SEND_TAP, input, mix), TAP_POST_FADER))
         return;
     draft_expect(draft, PARAM_INPUT_FADER, input, 0);
     for (int group = 0; group < desk_count(planner->desk, INDEX_GROUP); group++)

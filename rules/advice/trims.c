@@ -27,7 +27,7 @@ struct trim {
 static double
 number_of(const struct planner *planner, enum param_id id, int row, int column)
 {
-    return desk_value(planner->desk, id, row, column)->number;
+    return value_number(desk_value(planner->desk, id, row, column));
 }
 
 static bool

@@ -50,7 +50,7 @@ is_sideways_band(const struct desk *desk, const struct card_move *move)
                                                                : PARAMS;
 
     return shape != PARAMS &&
-           desk_value(desk, shape, move->row, move->column)->number != SHAPE_PEAK;
+           !value_is(desk_value(desk, shape, move->row, move->column), SHAPE_PEAK);
 }
 
 enum way

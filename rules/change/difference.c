@@ -61,8 +61,8 @@ bool
 difference_moved(const struct desk *before, const struct desk *after, enum param_id id, int row,
                  int column)
 {
-    double was = desk_value(before, id, row, column)->number;
-    double is = desk_value(after, id, row, column)->number;
+    double was = value_last_heard(desk_value(before, id, row, column));
+    double is = value_last_heard(desk_value(after, id, row, column));
 
     if (params[id].unit == UNIT_TEXT)
         return strcmp(desk_text(before, id, row, column), desk_text(after, id, row, column)) != 0;

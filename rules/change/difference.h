@@ -7,8 +7,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "core/text.h"
 #include "core/sure.h"
+#include "core/text.h"
 #include "desk/desk.h"
 
 /* "protection", "gain", ... */

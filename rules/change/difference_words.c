@@ -46,7 +46,7 @@ is_off(const struct desk *desk, enum param_id id, int row, int column)
     if (id == PARAMS || desk_supplied(desk, id) == SUPPLY_NONE)
         return SURE_NO;
     value = desk_value(desk, id, row, column);
-    return value->state == VALUE_KNOWN ? sure(value->number == 0) : UNSURE;
+    return value->state == VALUE_KNOWN ? sure(value_is(value, 0)) : UNSURE;
 }
 
 enum sure
@@ -71,7 +71,8 @@ add_band(struct text *text, const struct desk *desk, enum param_id id, int row, 
     if (params[id].column == INDEX_MIX_GRAPHIC_BAND) {
         const struct value *told = desk_value(desk, PARAM_MIX_GRAPHIC_BAND_FREQ, row, column);
 
-        hz = told->state == VALUE_KNOWN ? told->number : band_graphic_nominal_hz(bands, column);
+        hz = told->state == VALUE_KNOWN ? value_number(told)
+                                        : band_graphic_nominal_hz(bands, column);
     }
     if (hz <= 0 || id == PARAM_MIX_GRAPHIC_BAND_FREQ) {
         text_add(text, " %d", column + 1);
@@ -141,7 +142,7 @@ unit_of(enum param_id id)
 static const char *
 word_of(const struct desk *desk, enum param_id id, int row, int column)
 {
-    double number = desk_value(desk, id, row, column)->number;
+    double number = value_last_heard(desk_value(desk, id, row, column));
 
     if (params[id].unit == UNIT_TEXT)
         return desk_text(desk, id, row, column);
@@ -187,8 +188,8 @@ difference_says(struct text *text, const struct desk *before, const struct desk 
     case UNIT_SLOPE:
     case UNIT_FACTOR:
     case UNIT_INDEX:
-        add_numbers(text, id, desk_value(before, id, row, column)->number,
-                    desk_value(after, id, row, column)->number);
+        add_numbers(text, id, value_last_heard(desk_value(before, id, row, column)),
+                    value_last_heard(desk_value(after, id, row, column)));
         break;
     }
 }

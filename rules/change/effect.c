@@ -13,7 +13,7 @@ struct side {
 static double
 number_of(const struct side *side, enum param_id id, int row, int column)
 {
-    return desk_value(side->desk, id, row, column)->number;
+    return value_number(desk_value(side->desk, id, row, column));
 }
 
 /* A group's fader where the input belongs to it and the send follows it, else 0. */
@@ -122,9 +122,11 @@ own_db(const struct offsets *offsets, enum param_id id, int row, int column)
     const struct value *was = desk_value(offsets->before, id, row, column);
     const struct value *is = desk_value(offsets->after, id, row, column);
 
-    if (params[id].unit != UNIT_DB || was->number == is->number)
+    double rise_db = value_number(is) - value_number(was);
+
+    if (params[id].unit != UNIT_DB || isnan(rise_db)) /* both off, or one not known */
         return 0;
-    return id == PARAM_INPUT_PAD ? was->number - is->number : is->number - was->number;
+    return id == PARAM_INPUT_PAD ? -rise_db : rise_db;
 }
 
 static void

@@ -142,11 +142,11 @@ moves_note(struct moves *moves, const struct desk *desk, const struct moved *mov
     move = find(moves, desk, moved->id, moved->row, moved->column);
     if (move->first_ms == INT64_MIN || now_ms - move->first_ms > MOVES_LEAP_MS) {
         move->first_ms = now_ms;
-        move->from = moved->before.number;
+        move->from = value_last_heard(&moved->before);
         move->gap_ms = now_ms - moved->before.heard_ms;
         move->unseen = moved->before.state != VALUE_KNOWN;
     }
-    move->to = desk_value(desk, moved->id, moved->row, moved->column)->number;
+    move->to = value_last_heard(desk_value(desk, moved->id, moved->row, moved->column));
     move->last_ms = now_ms;
     move->fresh = true;
     if (can_jump(moved->id) && move->to - move->from >= JUMP_LEAST_DB)

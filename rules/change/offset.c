@@ -288,12 +288,14 @@ find_all(struct sheet *sheet)
         find_of_mix(sheet, mix);
 }
 
-/* How far the number of the row went. */
+/* How far the number of the row went, where both desks know it; else 0. */
 static double
 moved(const struct offsets *offsets, enum param_id id, int row)
 {
-    return desk_value(offsets->after, id, row, 0)->number -
-           desk_value(offsets->before, id, row, 0)->number;
+    double moved = value_number(desk_value(offsets->after, id, row, 0)) -
+                   value_number(desk_value(offsets->before, id, row, 0));
+
+    return isnan(moved) ? 0 : moved;
 }
 
 /* How much higher the head of an input stands afterwards, where both desks know it. */
@@ -311,7 +313,7 @@ offsets_meets_db(const struct offsets *offsets, enum param_id on, enum param_id 
     const struct value *in_circuit = desk_value(offsets->after, on, input, 0);
     double head_db = head_db_of(offsets, input), moved_db = moved(offsets, threshold, input);
 
-    if (in_circuit->state != VALUE_KNOWN || in_circuit->number == 0 ||
+    if (in_circuit->state != VALUE_KNOWN || value_number(in_circuit) == 0 ||
         difference_of(offsets->before, offsets->after, threshold, input, 0) == SAME_NOT_KNOWN ||
         !isfinite(moved_db) || agree(offsets, moved_db, head_db))
         return 0;

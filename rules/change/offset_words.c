@@ -112,7 +112,8 @@ add_sends(struct listing *listing, const struct span *span)
 static bool
 is_equal(const struct desk *desk, enum param_id id, int one, int other)
 {
-    return desk_value(desk, id, one, 0)->number == desk_value(desk, id, other, 0)->number;
+    return value_last_heard(desk_value(desk, id, one, 0)) ==
+           value_last_heard(desk_value(desk, id, other, 0));
 }
 
 /* Preamp and pad are one for all inputs they feed, so they are said once, unless the desk tells

@@ -50,7 +50,7 @@ is_filtered(const struct look *look, const struct strip_filter *strip, int mix)
 {
     const struct value *tap = desk_value(look->desk, PARAM_SEND_TAP, strip->input, mix);
 
-    return strip->on && tap->state == VALUE_KNOWN && tap->number != TAP_PRE_EQ;
+    return strip->on && tap->state == VALUE_KNOWN && value_number(tap) != TAP_PRE_EQ;
 }
 
 static enum high_pass_path

@@ -52,13 +52,13 @@ struct walk {
 static double
 approved_number(const struct look *look, enum param_id id, int row, int column)
 {
-    return desk_value(look->ground->approved, id, row, column)->number;
+    return value_number(desk_value(look->ground->approved, id, row, column));
 }
 
 static double
 now_number(const struct look *look, enum param_id id, int row, int column)
 {
-    return desk_value(look->desk, id, row, column)->number;
+    return value_number(desk_value(look->desk, id, row, column));
 }
 
 /* By how much, for what is in dB. */
@@ -94,18 +94,29 @@ add_paths(const struct walk *walk, int input, int *open)
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
         struct path_level was, is;
 
-        if (!path_level(look, input, mix, &is)) {
-            same = UNSURE;
-            continue;
-        }
-        if (is.sum_db == -HUGE_VAL)
+        bool known = path_level(look, input, mix, &is);
+
+        if (known && is.sum_db == -HUGE_VAL)
             continue;
         if (!path_level_on(walk->approved, input, mix, &was) ||
-            !agree(look->desk, was.sum_db, is.sum_db))
+            (known && !agree(look->desk, was.sum_db, is.sum_db)))
             return SURE_NO;
+        same = known ? same : UNSURE;
         ++*open;
     }
     return same;
+}
+
+/* Which preamp it is: unsure where that was known when the desk was approved; no where nobody knew
+ * then either. */
+static enum sure
+knows_preamp(const struct walk *walk, int input, int *preamp)
+{
+    const struct value *then = desk_value(walk->approved, PARAM_INPUT_PREAMP, input, 0);
+
+    if (look_preamp(walk->look, input, preamp))
+        return SURE_YES;
+    return then->state == VALUE_KNOWN ? UNSURE : SURE_NO;
 }
 
 /* Whether preamp, pad or trim moved and yet every open path of the preamp has the gain it had: what
@@ -114,15 +125,17 @@ static enum sure
 is_offset(const struct walk *walk, enum param_id id, int input)
 {
     int preamp, open = 0, own = 0;
-    enum sure same = add_paths(walk, input, &own);
+    enum sure knows = knows_preamp(walk, input, &preamp);
+    enum sure same = sure_and(knows, add_paths(walk, input, &own));
 
-    if (!look_preamp(walk->look, input, &preamp))
-        return sure_and(same, UNSURE);
+    if (knows != SURE_YES)
+        return same;
     for (int i = 0; i < desk_count(walk->look->desk, INDEX_INPUT); i++) {
         int other;
 
-        if (!look_preamp(walk->look, i, &other))
-            same = sure_and(same, UNSURE);
+        knows = knows_preamp(walk, i, &other);
+        if (knows != SURE_YES)
+            same = sure_and(same, knows);
         else if (other == preamp)
             same = sure_and(same, add_paths(walk, i, &open));
     }

@@ -15,7 +15,8 @@ found(struct look *look, int input, int mix, double preamp_db)
     look_found(look, WEIGHT_FIX, preamp_db);
     look->verdict->mix = mix;
     look_figure(look, "preamp_db", preamp_db);
-    look_figure(look, "send_db", desk_value(look->desk, PARAM_SEND_LEVEL, input, mix)->number);
+    look_figure(look, "send_db",
+                value_number(desk_value(look->desk, PARAM_SEND_LEVEL, input, mix)));
 }
 
 static void

@@ -166,7 +166,7 @@ came_down(const struct look *look, int input)
         own.db >= -look->show->checks[CHECK_OWN_SEND_OFF_UNITY].settings[0])
         return false;
     was = desk_value(ground_meant(look->ground), PARAM_SEND_LEVEL, input, own.mix);
-    return was->state == VALUE_KNOWN && was->number > own.db;
+    return value_number(was) > own.db;
 }
 
 bool

@@ -39,7 +39,7 @@ found(struct look *look, int input, const struct own_send *own)
     look_found(look, WEIGHT_NOTE, off ? OFF_SEVERITY_DB : fabs(own->db));
     look->verdict->mix = own->mix;
     if (preamp->state == VALUE_KNOWN)
-        look_figure(look, "preamp_db", preamp->number);
+        look_figure(look, "preamp_db", value_number(preamp));
     if (!off) {
         look_figure(look, "off_unity_db", fabs(own->db));
         look_figure(look, "own_send_db", own->db);

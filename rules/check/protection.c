@@ -15,16 +15,25 @@ static const struct equaliser equalisers[] = {
     {PARAM_MIX_EQ_ON, PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_GAIN},
 };
 
+/* Whether the value is known and the switch on. */
+static bool
+stands(const struct desk *desk, enum param_id id, int row, int column)
+{
+    const struct value *value = desk_value(desk, id, row, column);
+
+    return value->state == VALUE_KNOWN && !value_is(value, 0);
+}
+
 /* Gain that one band has, 0 while it or its equaliser is off. `desk` is today's or the anchor. */
 static double
 band_db(const struct desk *desk, const struct equaliser *equaliser, int mix, int band)
 {
     const struct value *value = desk_value(desk, equaliser->gain, mix, band);
 
-    if (desk_value(desk, equaliser->whole, mix, 0)->number == 0 ||
-        (equaliser->on != PARAMS && desk_value(desk, equaliser->on, mix, band)->number == 0))
+    if (!stands(desk, equaliser->whole, mix, 0) ||
+        (equaliser->on != PARAMS && !stands(desk, equaliser->on, mix, band)))
         return 0;
-    return value->state == VALUE_KNOWN ? value->number : 0;
+    return value->state == VALUE_KNOWN ? value_number(value) : 0;
 }
 
 /* Cuts of one equaliser that were given back. */
@@ -67,15 +76,6 @@ protection_cuts_lost(struct look *look, int mix, double cut_db, struct lost *dee
 
 /* ---- a desk from before a restart ---- */
 
-/* Whether the value is known and the switch on. */
-static bool
-stands(const struct desk *desk, enum param_id id, int row)
-{
-    const struct value *value = desk_value(desk, id, row, 0);
-
-    return value->state == VALUE_KNOWN && value->number != 0;
-}
-
 /* Switches that are on now and were not. */
 static bool
 gain_switches(struct desk *anchor, const struct desk *now)
@@ -86,7 +86,7 @@ gain_switches(struct desk *anchor, const struct desk *now)
 
     for (size_t i = 0; i < sizeof switches / sizeof *switches; i++)
         for (int row = 0; row < desk_rows(now, switches[i]); row++) {
-            if (!stands(now, switches[i], row) || stands(anchor, switches[i], row))
+            if (!stands(now, switches[i], row, 0) || stands(anchor, switches[i], row, 0))
                 continue;
             desk_carry_value(anchor, now, switches[i], row, 0);
             if (switches[i] == PARAM_MIX_LIMITER_ON)
@@ -106,8 +106,8 @@ gain_thresholds(struct desk *anchor, const struct desk *now)
     for (int mix = 0; mix < desk_rows(now, id); mix++) {
         const struct value *was = desk_value(anchor, id, mix, 0), *is = desk_value(now, id, mix, 0);
 
-        if (!stands(now, PARAM_MIX_LIMITER_ON, mix) || is->state != VALUE_KNOWN ||
-            (was->state == VALUE_KNOWN && was->number <= is->number))
+        if (!stands(now, PARAM_MIX_LIMITER_ON, mix, 0) || is->state != VALUE_KNOWN ||
+            value_number(was) <= value_number(is))
             continue;
         desk_carry_value(anchor, now, id, mix, 0);
         gained = true;
@@ -129,7 +129,7 @@ static bool
 gain_cuts(struct desk *anchor, const struct desk *now, const struct equaliser *equaliser, int mix)
 {
     const enum param_id whole = equaliser->whole, gain = equaliser->gain;
-    bool was_off = desk_value(anchor, whole, mix, 0)->number == 0, gained = false;
+    bool was_off = !stands(anchor, whole, mix, 0), gained = false;
 
     for (int band = 0; band < desk_columns(now, gain); band++)
         if (band_db(now, equaliser, mix, band) < band_db(anchor, equaliser, mix, band)) {

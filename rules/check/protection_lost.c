@@ -50,7 +50,7 @@ was(const struct look *look, enum param_id id, int row, int column, double *numb
 {
     const struct value *value = desk_value(look->ground->anchor, id, row, column);
 
-    *number = value->number;
+    *number = value_number(value);
     return value->state == VALUE_KNOWN;
 }
 

@@ -143,7 +143,7 @@ is_at_its_place(struct look *look, const struct jump *jump)
     if (!value || value->state != VALUE_KNOWN)
         return SURE_NO;
     return look_number(look, jump->id, jump->row, jump->column, &number)
-               ? sure(number <= value->number + SLACK_DB)
+               ? sure(number <= value_number(value) + SLACK_DB)
                : UNSURE;
 }
 

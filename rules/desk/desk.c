@@ -225,8 +225,8 @@ desk_set(struct desk *desk, enum param_id id, int row, int column, double number
         !param_accepts(id, number))
         return CHANGE_REFUSED;
     value = shelf_cell(&desk->params[id].shelf, row, column);
-    equal = value->number == number;
-    value->number = number;
+    equal = value->heard_number == number;
+    value->heard_number = number;
     return value_take(value, equal, now_ms);
 }
 
@@ -274,7 +274,7 @@ desk_set_text(struct desk *desk, enum param_id id, int row, int column, const ch
     stored = param->texts[row * param->shelf.columns + column];
     equal = strcmp(stored, cut) == 0;
     if (!equal || value->state == VALUE_UNKNOWN)
-        value->number = read_label(id, cut);
+        value->heard_number = read_label(id, cut);
     memcpy(stored, cut, strlen(cut) + 1);
     return value_take(value, equal, now_ms);
 }

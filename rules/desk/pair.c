@@ -59,7 +59,7 @@ is_in_ear(const struct desk *desk, const struct show *show, int mix)
 
     if (show->mixes[mix].feeds != FEEDS_UNKNOWN)
         return show->mixes[mix].feeds == FEEDS_IN_EAR;
-    return label->state == VALUE_KNOWN && label->number == FEEDS_IN_EAR;
+    return value_is(label, FEEDS_IN_EAR);
 }
 
 /* Whether this mix and the next are a pair. */

@@ -26,8 +26,8 @@ loudest_mix(const struct desk *desk, int input)
     for (int mix = 0; mix < desk_count(desk, INDEX_MIX); mix++) {
         const struct value *level = desk_value(desk, PARAM_SEND_LEVEL, input, mix);
 
-        if (level->state == VALUE_KNOWN && level->number > loudest) {
-            loudest = level->number;
+        if (value_number(level) > loudest) {
+            loudest = value_number(level);
             best = mix;
         }
     }

@@ -8,17 +8,42 @@
 #define GAINWARDEN_RULES_SHELF_H
 
 #include <assert.h>
+#include <math.h>
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
 enum value_state { VALUE_UNKNOWN, VALUE_KNOWN, VALUE_STALE };
 
+/* Its number is in the parameter's unit; of a label it is what that suggests: a position in
+ * sources[], or an enum feeds. Nobody but this room reads it but by the functions below, so that no
+ * number counts that is not known. */
 struct value {
-    double number;    /* in the parameter's unit, the last one heard when stale; of a label what it
-                         suggests: a position in sources[], or an enum feeds */
-    int64_t heard_ms; /* monotonic */
+    double heard_number; /* the last one, also when stale */
+    int64_t heard_ms;    /* monotonic */
     enum value_state state;
 };
+
+/* NAN unless it is known, which is neither more nor less than anything. */
+static inline double
+value_number(const struct value *value)
+{
+    return value->state == VALUE_KNOWN ? value->heard_number : (double)NAN;
+}
+
+/* It is known, and that. */
+static inline bool
+value_is(const struct value *value, double number)
+{
+    return value->state == VALUE_KNOWN && value->heard_number == number;
+}
+
+/* What was heard last, for whoever tells or keeps it together with its state. */
+static inline double
+value_last_heard(const struct value *value)
+{
+    return value->heard_number;
+}
 
 struct cells;
 

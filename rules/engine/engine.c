@@ -275,7 +275,7 @@ engine_hear(struct engine *engine, enum param_id id, int row, int column, double
     if (id == PARAM_MIX_LEVEL && engine->levels)
         return hear_level(engine, row, number, now_ms);
     place = (struct moved){id, row, column, *desk_value(engine->desk, id, row, column)};
-    return heard(engine, &place, place.before.number != number,
+    return heard(engine, &place, value_last_heard(&place.before) != number,
                  desk_set(engine->desk, id, row, column, number, now_ms), now_ms);
 }
 

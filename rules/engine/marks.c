@@ -57,7 +57,7 @@ preamp_of(const struct marks *marks, int input)
 {
     const struct value *preamp = desk_value(marks->desk, PARAM_INPUT_PREAMP, input, 0);
 
-    return preamp->state == VALUE_KNOWN ? (int)preamp->number : -1;
+    return preamp->state == VALUE_KNOWN ? (int)value_number(preamp) : -1;
 }
 
 /* Marks the input's object and, where the check asks for it, all that share its preamp. They are
@@ -154,7 +154,7 @@ may_be(const struct marks *marks, enum param_id id, int row, int column, double 
 {
     const struct value *value = desk_value(marks->desk, id, row, column);
 
-    return value->state != VALUE_KNOWN || value->number == number;
+    return value->state != VALUE_KNOWN || value_number(value) == number;
 }
 
 /* Whether an input of the group may send into the mix from behind its fader. */

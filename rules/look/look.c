@@ -96,7 +96,7 @@ look_source(struct look *look, int input)
     label = look_value(look, PARAM_INPUT_NAME, input, 0);
     if (!label)
         return NULL;
-    source = (int)label->number;
+    source = (int)value_number(label);
     if (source == SOURCE_UNKNOWN) {
         look_miss(look, INDEX_INPUT, input,
                   "its label does not tell the source; name it in the show file");
@@ -117,7 +117,7 @@ look_feeds(struct look *look, int mix)
     label = look_value(look, PARAM_MIX_NAME, mix, 0);
     if (!label)
         return FEEDS_UNKNOWN;
-    feeds = (enum feeds)(int)label->number;
+    feeds = (enum feeds)(int)value_number(label);
     if (feeds == FEEDS_UNKNOWN)
         look_miss(look, INDEX_MIX, mix,
                   "its label does not tell what it feeds; name it in the show file");
@@ -196,15 +196,23 @@ look_send_db(struct look *look, int input, int mix, struct send_level *send)
     return send->tap != TAP_POST_FADER || faders_db(look, input, &send->fader_db);
 }
 
+/* A send that is up is open at whatever tap where its fader is up, too. */
+static bool
+is_open_at_any_tap(struct look *look, int input, const struct send_level *send)
+{
+    double fader_db;
+
+    return send->db > -HUGE_VAL && faders_db(look, input, &fader_db) && fader_db > -HUGE_VAL;
+}
+
 bool
 look_send_open(struct look *look, int input, int mix, bool *open)
 {
     struct send_level send;
+    bool known = look_send_db(look, input, mix, &send);
 
-    if (!look_send_db(look, input, mix, &send))
-        return false;
-    *open = send.db + send.fader_db > -HUGE_VAL;
-    return true;
+    *open = known ? send.db + send.fader_db > -HUGE_VAL : is_open_at_any_tap(look, input, &send);
+    return known || *open;
 }
 
 static bool

@@ -85,7 +85,7 @@ look_number(struct look *look, enum param_id id, int row, int column, double *nu
     const struct value *value = look_value(look, id, row, column);
 
     if (value)
-        *number = value->number;
+        *number = value_number(value);
     return value != NULL;
 }
 
@@ -96,7 +96,7 @@ look_switch(struct look *look, enum param_id id, int row, int column, bool *on)
     const struct value *value = look_value(look, id, row, column);
 
     if (value)
-        *on = value->number != 0;
+        *on = value_number(value) != 0;
     return value != NULL;
 }
 
@@ -121,7 +121,8 @@ struct send_level {
 /* False when a part is not known. */
 bool look_send_db(struct look *look, int input, int mix, struct send_level *send);
 
-/* Whether the send is on, above off and, for a post-fader tap, its fader and groups are up. */
+/* Whether the send is on, above off and, for a post-fader tap, its fader and groups are up. Where
+ * those are up the tap need not be known. */
 bool look_send_open(struct look *look, int input, int mix, bool *open);
 
 /* Faders of all groups the input belongs to. `mutes`: a muted group counts as one that is off. */

@@ -25,7 +25,7 @@ share_a_preamp(const struct desk *desk, int one, int other)
     const struct value *its = desk_value(desk, PARAM_INPUT_PREAMP, other, 0);
 
     return one == other || (preamp->state == VALUE_KNOWN && its->state == VALUE_KNOWN &&
-                            preamp->number == its->number);
+                            value_number(preamp) == value_number(its));
 }
 
 bool

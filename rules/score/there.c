@@ -102,7 +102,7 @@ is_off(const struct desk *desk, enum param_id id, int row, int column)
 {
     const struct value *value = desk_value(desk, id, row, column);
 
-    return value->state == VALUE_KNOWN && value->number == 0;
+    return value_is(value, 0);
 }
 
 /* A peak or a shelf does something from where a cut counts as one; a pass filter or a notch does. */
@@ -114,10 +114,11 @@ has_gain(const struct there *there, const struct equaliser *equaliser, int row, 
     const struct value *shape =
         equaliser->shape == PARAMS ? NULL : desk_value(desk, equaliser->shape, row, band);
 
-    if (shape && shape->state == VALUE_KNOWN && shape->number != SHAPE_PEAK &&
-        shape->number != SHAPE_LOW_SHELF && shape->number != SHAPE_HIGH_SHELF)
+    if (shape && shape->state == VALUE_KNOWN && value_number(shape) != SHAPE_PEAK &&
+        value_number(shape) != SHAPE_LOW_SHELF && value_number(shape) != SHAPE_HIGH_SHELF)
         return true;
-    return gain->state != VALUE_KNOWN || fabs(gain->number) >= too_many_cuts_from_db(there->show);
+    return gain->state != VALUE_KNOWN ||
+           fabs(value_number(gain)) >= too_many_cuts_from_db(there->show);
 }
 
 static bool

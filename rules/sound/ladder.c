@@ -67,7 +67,8 @@ ladder_of(const struct desk *desk, const struct show *show, int input, struct la
     const struct value *mute = desk_value(desk, PARAM_INPUT_MUTE, input, 0);
     bool known = true;
 
-    *ladder = (struct ladder){.mix = -1, .muted = mute->state == VALUE_KNOWN && mute->number != 0};
+    *ladder =
+        (struct ladder){.mix = -1, .muted = mute->state == VALUE_KNOWN && value_number(mute) != 0};
     for (int mix = 0; mix < desk_count(desk, INDEX_MIX); mix++) {
         struct path_level level;
         bool own = ladder_is_own(desk, show, input, mix);

@@ -17,7 +17,7 @@ preamp_of(const struct desk *desk, int input)
 {
     const struct value *preamp = desk_value(desk, PARAM_INPUT_PREAMP, input, 0);
 
-    return preamp->state != VALUE_UNKNOWN ? (int)preamp->number : input;
+    return preamp->state != VALUE_UNKNOWN ? (int)value_last_heard(preamp) : input;
 }
 
 static enum cause_kind

@@ -30,7 +30,7 @@ is_muted(const struct desk *desk, int mix)
 {
     const struct value *mute = desk_value(desk, PARAM_MIX_MUTE, mix, 0);
 
-    return mute->state == VALUE_KNOWN && mute->number != 0;
+    return mute->state == VALUE_KNOWN && value_number(mute) != 0;
 }
 
 static enum hidden

@@ -7,6 +7,9 @@
   daemon/  its own headers and those of rules/; each third-party library in exactly one .c file and no header
   mocks/   nothing of daemon/ or rules/: one bug must not cancel another
 
+and that the number of a value is read together with whether it is known: only rules/desk looks into a value,
+and only who tells or keeps what was heard last asks for that.
+
 purity.py [ARCHIVE]      check the tree this script stands in, and the archive of rules/
 purity.py --self-test    check that each kind of violation is found
 """
@@ -114,8 +117,25 @@ def check_mocks(tree):
     return faults
 
 
+# Words, files and what compares one hearing with the next.
+TELLS_LAST = set("""rules/desk/shelf.h rules/change/difference.c rules/change/difference_words.c
+rules/change/moves.c rules/change/offset_words.c rules/engine/engine.c rules/watcher/cause.c
+daemon/saved/file.c daemon/report/compare_json.c daemon/show/approved.c daemon/command/listen.c""".split())
+
+
+def check_values(tree):
+    faults = []
+    for part in ("rules", "daemon"):
+        for file, text in sources(tree, part).items():
+            if "heard_number" in text and not file.startswith("rules/desk/"):
+                faults.append(f"{file}: heard_number is read without whether it is known")
+            if "value_last_heard" in text and file not in TELLS_LAST:
+                faults.append(f"{file}: value_last_heard() is for who tells or keeps it with its state")
+    return faults
+
+
 def check_tree(tree):
-    return check_rules(tree) + check_daemon(tree) + check_mocks(tree)
+    return check_rules(tree) + check_daemon(tree) + check_mocks(tree) + check_values(tree)
 
 
 def listed(archive, *options):
@@ -158,6 +178,11 @@ PLANTED = [
     ("daemon/base/csv.c", '#include "../watch/desk.h"', "a path around the rooms", "leads out of its folder"),
     ("daemon/base/csv.c", '#include "desk/none.h"', "a header that is nowhere", "is no file of daemon/ or rules/"),
     ("daemon/base/csv.c", "#include HEADER", "a macro in daemon/", "cannot tell what"),
+
+    ("rules/check/input_hot.c", "static double x(struct value v) { return v.heard_number; }", "a look into a value",
+     "without whether it is known"),
+    ("rules/check/input_hot.c", "#define X(v) value_last_heard(v)", "a check that takes a stale value",
+     "for who tells or keeps it"),
 
     ("mocks/desk/laws.c", '#include "../../rules/desk/desk.h"', "a path out of mocks/", "leads out"),
     ("mocks/desk/laws.c", '#include "profile/law.h"', "a header of daemon/ in mocks/", "leads out"),

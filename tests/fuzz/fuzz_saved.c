@@ -48,7 +48,7 @@ check_values(const struct desk *desk)
                 const struct value *value = desk_value(desk, id, row, column);
 
                 if (value->state != VALUE_UNKNOWN && params[id].unit != UNIT_TEXT)
-                    assert(param_accepts(id, value->number));
+                    assert(param_accepts(id, value_last_heard(value)));
                 assert(value->state != VALUE_STALE || desk_supplied(desk, id) == SUPPLY_HEARD);
             }
     }

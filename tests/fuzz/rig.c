@@ -159,7 +159,7 @@ rig_check_desk(const struct desk *desk)
                 if (params[id].unit == UNIT_TEXT)
                     check_text(desk_text(desk, param, row, column));
                 else
-                    check_number(param, value->number);
+                    check_number(param, value_last_heard(value));
             }
     }
 }
@@ -173,8 +173,9 @@ check_range(const struct desk *desk, const struct element *element)
         for (int column = 0; column < desk_columns(desk, element->param); column++) {
             const struct value *value = desk_value(desk, element->param, row, column);
 
-            assert(value->state == VALUE_UNKNOWN || value->number == -HUGE_VAL ||
-                   (value->number >= element->range.least && value->number <= element->range.most));
+            assert(value->state == VALUE_UNKNOWN || value_last_heard(value) == -HUGE_VAL ||
+                   (value_last_heard(value) >= element->range.least &&
+                    value_last_heard(value) <= element->range.most));
         }
 }
 

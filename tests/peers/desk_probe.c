@@ -24,7 +24,7 @@ print_value(const struct desk *desk, enum param_id id, int row, int column)
     else if (params[id].unit == UNIT_TEXT)
         puts(desk_text(desk, id, row, column));
     else
-        printf("%.17g\n", value->number);
+        printf("%.17g\n", value_last_heard(value));
 }
 
 static void

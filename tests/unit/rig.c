@@ -199,7 +199,7 @@ hear_again(struct rig *rig, enum param_id id, int row_left_out, int column_left_
             if (value->state != VALUE_KNOWN || (row == row_left_out && column == column_left_out))
                 continue;
             if (params[id].unit != UNIT_TEXT) {
-                rig_set(rig, id, row, column, value->number);
+                rig_set(rig, id, row, column, value_last_heard(value));
                 continue;
             }
             memcpy(text, desk_text(rig->desk, id, row, column), sizeof text);

@@ -133,10 +133,10 @@ share_preamps(struct desk *desk)
 {
     for (int input = 0; input < INPUTS; input++)
         for (int other = 0; other < input; other++)
-            if (desk_value(desk, PARAM_INPUT_PREAMP, other, 0)->number ==
-                desk_value(desk, PARAM_INPUT_PREAMP, input, 0)->number)
+            if (value_last_heard(desk_value(desk, PARAM_INPUT_PREAMP, other, 0)) ==
+                value_last_heard(desk_value(desk, PARAM_INPUT_PREAMP, input, 0)))
                 scene_put(desk, PARAM_INPUT_PREAMP_GAIN, input, 0,
-                          desk_value(desk, PARAM_INPUT_PREAMP_GAIN, other, 0)->number);
+                          value_last_heard(desk_value(desk, PARAM_INPUT_PREAMP_GAIN, other, 0)));
 }
 
 static void
@@ -193,7 +193,7 @@ slip(struct dice *dice, struct scene *scene)
         enum param_id id = ids[dice_below(dice, (int)(sizeof ids / sizeof *ids))];
         int row = dice_below(dice, desk_rows(scene->desk, id));
         int column = dice_below(dice, desk_columns(scene->desk, id));
-        double now = desk_value(scene->desk, id, row, column)->number;
+        double now = value_last_heard(desk_value(scene->desk, id, row, column));
         double to = params[id].unit == UNIT_SWITCH ? (now == 0)
                     : params[id].unit == UNIT_WORD ? dice_below(dice, 3)
                     : params[id].unit == UNIT_DB   ? now + dice_between(dice, -12, 12)
@@ -251,8 +251,8 @@ scene_apply(struct desk *desk, const struct card_move *move)
     scene_put(desk, move->id, move->row, move->column, move->to);
     for (int input = 0; move->id == PARAM_INPUT_PREAMP_GAIN && input < INPUTS; input++)
         if (desk_value(desk, PARAM_INPUT_PREAMP, input, 0)->state == VALUE_KNOWN &&
-            desk_value(desk, PARAM_INPUT_PREAMP, input, 0)->number ==
-                desk_value(desk, PARAM_INPUT_PREAMP, move->row, 0)->number)
+            value_last_heard(desk_value(desk, PARAM_INPUT_PREAMP, input, 0)) ==
+                value_last_heard(desk_value(desk, PARAM_INPUT_PREAMP, move->row, 0)))
             scene_put(desk, move->id, input, 0, move->to);
 }
 

@@ -10,7 +10,7 @@ reach_get(const struct desk *desk, enum param_id id, int row, int column)
 {
     const struct value *value = desk_value(desk, id, row, column);
 
-    return value->state == VALUE_KNOWN ? value->number : NAN;
+    return value->state == VALUE_KNOWN ? value_last_heard(value) : NAN;
 }
 
 bool

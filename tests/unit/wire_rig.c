@@ -174,7 +174,7 @@ wire_rig_number(const struct wire_rig *fixture, enum param_id id, int row, int c
     const struct value *value = desk_value(engine_desk(fixture->engine), id, row, column);
 
     assert_int_equal(value->state, VALUE_KNOWN);
-    return value->number;
+    return value_last_heard(value);
 }
 
 size_t

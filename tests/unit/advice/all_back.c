@@ -222,7 +222,7 @@ accepted_drift_stays(void **state)
 static double
 number_of(const struct desk *desk, const struct card_move *move)
 {
-    return desk_value(desk, move->id, move->row, move->column)->number;
+    return value_last_heard(desk_value(desk, move->id, move->row, move->column));
 }
 
 /* The most that a path is louder than on both others. */
@@ -293,7 +293,8 @@ is_any_input_stopped(const struct plan *plan)
 static bool
 is_same(const struct desk *one, const struct desk *other, enum param_id id, int row)
 {
-    return desk_value(one, id, row, 0)->number == desk_value(other, id, row, 0)->number;
+    return value_last_heard(desk_value(one, id, row, 0)) ==
+           value_last_heard(desk_value(other, id, row, 0));
 }
 
 /* Another offset stays, and what moved by less than counts: then a gate or a compressor meets another
@@ -301,8 +302,8 @@ is_same(const struct desk *one, const struct desk *other, enum param_id id, int 
 static bool
 meets_another_level(const struct desk *approved, const struct desk *desk, int input)
 {
-    bool at_work = desk_value(desk, PARAM_INPUT_GATE_ON, input, 0)->number != 0 ||
-                   desk_value(desk, PARAM_INPUT_COMP_ON, input, 0)->number != 0;
+    bool at_work = value_last_heard(desk_value(desk, PARAM_INPUT_GATE_ON, input, 0)) != 0 ||
+                   value_last_heard(desk_value(desk, PARAM_INPUT_COMP_ON, input, 0)) != 0;
 
     return at_work && !(is_same(approved, desk, PARAM_INPUT_PREAMP_GAIN, input) &&
                         is_same(approved, desk, PARAM_INPUT_TRIM, input));

@@ -136,9 +136,8 @@ reads_now(const struct desk *desk, const struct card *card)
 
         for (size_t j = 0; j < i; j++)
             before |= is_same(&card->moves[i], &card->moves[j]);
-        if (!before &&
-            desk_value(desk, card->moves[i].id, card->moves[i].row, card->moves[i].column)
-                    ->number != card->moves[i].now)
+        if (!before && value_last_heard(desk_value(desk, card->moves[i].id, card->moves[i].row,
+                                                   card->moves[i].column)) != card->moves[i].now)
             return false;
     }
     return true;
@@ -152,7 +151,7 @@ shares_preamp(const struct desk *desk, int input, int accepted)
     const struct value *other = desk_value(desk, PARAM_INPUT_PREAMP, accepted, 0);
 
     return input == accepted || (one->state == VALUE_KNOWN && other->state == VALUE_KNOWN &&
-                                 one->number == other->number);
+                                 value_last_heard(one) == value_last_heard(other));
 }
 
 static void
@@ -175,9 +174,10 @@ check_move(const struct scene *scene, const struct card *card, const struct card
     if (move->id != PARAM_INPUT_PREAMP_GAIN)
         return;
     if (move->to > move->now)
-        assert_true(desk_value(scene->desk, PARAM_INPUT_LEVEL, move->row, 0)->number + move->to -
-                        desk_value(scene->desk, PARAM_INPUT_PREAMP_GAIN, move->row, 0)->number <=
-                    -6 + 1e-6);
+        assert_true(
+            value_last_heard(desk_value(scene->desk, PARAM_INPUT_LEVEL, move->row, 0)) + move->to -
+                value_last_heard(desk_value(scene->desk, PARAM_INPUT_PREAMP_GAIN, move->row, 0)) <=
+            -6 + 1e-6);
     if (card->kind != CARD_TRIM)
         return;
     assert_int_not_equal(scene->show->role, ROLE_UNKNOWN);
@@ -284,12 +284,13 @@ static void
 follow_meters(const struct desk *before, struct desk *after)
 {
     for (int input = 0; input < INPUTS; input++) {
-        double rose_db = desk_value(after, PARAM_INPUT_PREAMP_GAIN, input, 0)->number -
-                         desk_value(before, PARAM_INPUT_PREAMP_GAIN, input, 0)->number;
+        double rose_db = value_last_heard(desk_value(after, PARAM_INPUT_PREAMP_GAIN, input, 0)) -
+                         value_last_heard(desk_value(before, PARAM_INPUT_PREAMP_GAIN, input, 0));
         const struct value *level = desk_value(after, PARAM_INPUT_LEVEL, input, 0);
 
         if (level->state == VALUE_KNOWN && rose_db != 0)
-            scene_put(after, PARAM_INPUT_LEVEL, input, 0, fmin(0, level->number + rose_db));
+            scene_put(after, PARAM_INPUT_LEVEL, input, 0,
+                      fmin(0, value_last_heard(level) + rose_db));
     }
 }
 

@@ -37,7 +37,7 @@ start(struct rig *rig)
 static void
 move(struct rig *rig, enum param_id id, int row, int column, double by)
 {
-    rig_set(rig, id, row, column, desk_value(rig->desk, id, row, column)->number + by);
+    rig_set(rig, id, row, column, value_last_heard(desk_value(rig->desk, id, row, column)) + by);
 }
 
 /* Every open send of the input. */
@@ -45,7 +45,7 @@ static void
 move_sends(struct rig *rig, int input, double by_db)
 {
     for (int mix = 0; mix < 3; mix++)
-        if (desk_value(rig->desk, PARAM_SEND_LEVEL, input, mix)->number > -HUGE_VAL)
+        if (value_last_heard(desk_value(rig->desk, PARAM_SEND_LEVEL, input, mix)) > -HUGE_VAL)
             move(rig, PARAM_SEND_LEVEL, input, mix, by_db);
 }
 

@@ -101,7 +101,7 @@ each_kind_of_drift_and_none_of_riding(void **state)
         rig_set(rig, PARAM_MIX_HIGH_PASS_ON, 0, 0, 1); /* so that its corner counts */
         rig_set(rig, PARAM_INPUT_COMP_ON, 0, 0, 1);
         engine_set_approved(rig->engine, desk_copy(rig->desk));
-        number = desk_value(rig->desk, param, 0, 0)->number;
+        number = value_last_heard(desk_value(rig->desk, param, 0, 0));
         number = params[id].unit == UNIT_SWITCH   ? 1 - number
                  : number == -HUGE_VAL            ? 0
                  : number + 10 <= params[id].most ? number + 10

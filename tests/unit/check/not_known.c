@@ -137,6 +137,15 @@ master_down(struct rig *rig)
     rig_set(rig, PARAM_MIX_FADER, 0, 0, -HUGE_VAL);
 }
 
+/* Open before the fader, closed behind it. */
+static void
+master_down_fader_down(struct rig *rig)
+{
+    master_down(rig);
+    rig_set(rig, PARAM_SEND_TAP, 0, 0, TAP_PRE_FADER);
+    rig_set(rig, PARAM_INPUT_FADER, 0, 0, -HUGE_VAL);
+}
+
 static void
 boosted_input(struct rig *rig)
 {
@@ -261,9 +270,10 @@ faint_input(struct rig *rig)
 }
 
 /* What each check needs to know in a scene; ended by PARAMS. */
-#define SEND                                                                                       \
-    PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_SEND_TAP, PARAM_INPUT_FADER, PARAM_INPUT_GROUP,         \
-        PARAM_GROUP_FADER, PARAM_GROUP_MUTE
+#define BEHIND_FADER                                                                               \
+    PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_INPUT_FADER, PARAM_INPUT_GROUP, PARAM_GROUP_FADER,      \
+        PARAM_GROUP_MUTE
+#define SEND BEHIND_FADER, PARAM_SEND_TAP
 #define LEVEL                                                                                      \
     SEND, PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_PAD, PARAM_INPUT_TRIM, PARAM_INPUT_COMP_ON,         \
         PARAM_INPUT_COMP_MAKEUP, PARAM_MIX_FADER, PARAM_MIX_TRIM
@@ -277,6 +287,8 @@ faint_input(struct rig *rig)
 
 static const enum param_id path[] = {LEVEL, PARAM_INPUT_MUTE, PARAM_INPUT_PREAMP, PARAMS};
 static const enum param_id send[] = {SEND, PARAMS};
+static const enum param_id behind_fader[] = {BEHIND_FADER, PARAMS};
+static const enum param_id tap[] = {PARAM_SEND_TAP, PARAMS};
 static const enum param_id master[] = {PARAM_MIX_FADER, PARAMS};
 static const enum param_id high_filter[] = {INPUT_HIGH_PASS, LEVEL, PARAMS};
 static const enum param_id low_filter[] = {INPUT_HIGH_PASS, LEVEL, MIX_HIGH_PASS, PARAMS};
@@ -358,7 +370,8 @@ static const struct scene {
     {"high-pass-low", low_high_pass, {0, -1}, low_filter},
     {"high-pass-high", high_high_pass, {0, -1}, high_filter},
     {"master-off-unity", master_low, {-1, 0}, master},
-    {"master-off-unity", master_down, {-1, 0}, send},
+    {"master-off-unity", master_down, {-1, 0}, behind_fader},
+    {"master-off-unity", master_down_fader_down, {-1, 0}, tap},
     {"own-send-off-unity", own_send, {0, -1}, path},
     {"send-follows-fader", house_desk, {-1, 0}, send},
     {"send-follows-fader", monitor_desk, {-1, 0}, send},
@@ -512,7 +525,7 @@ stale_freezes_the_finding(void **state)
             assert_string_equal(frozen.says, words.says);
             assert_string_equal(frozen.cure, words.cure);
 
-            number = desk_value(rig->desk, *id, 0, 0)->number;
+            number = value_last_heard(desk_value(rig->desk, *id, 0, 0));
             if (params[*id].unit == UNIT_TEXT) {
                 strcpy(label, desk_text(rig->desk, *id, 0, 0));
                 rig_set_text(rig, *id, 0, label);

@@ -77,7 +77,7 @@ each_doubling_costs_three_decibels(void **state)
         one_db = lost_db(rig);
         for (int input = 0; input < half; input++)
             open_some(rig, half + input, 1,
-                      desk_value(rig->desk, PARAM_SEND_LEVEL, input, 0)->number);
+                      value_last_heard(desk_value(rig->desk, PARAM_SEND_LEVEL, input, 0)));
         assert_near(lost_db(rig) - one_db, 3, 0.02);
     }
 }

@@ -315,8 +315,8 @@ cure_leaves_the_path_gain_as_it_was(void **state)
 
     rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, rig_figure(verdict, "preamp_after_db"));
     rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -14 + up);
-    assert_near(desk_value(rig->desk, PARAM_INPUT_PREAMP_GAIN, 0, 0)->number +
-                    desk_value(rig->desk, PARAM_SEND_LEVEL, 0, 0)->number,
+    assert_near(value_last_heard(desk_value(rig->desk, PARAM_INPUT_PREAMP_GAIN, 0, 0)) +
+                    value_last_heard(desk_value(rig->desk, PARAM_SEND_LEVEL, 0, 0)),
                 before, 1e-9);
     assert_int_equal(rig_judge_input(rig, check, 0)->outcome, OUTCOME_PASS);
     assert_int_equal(rig_told(rig, check, EVENT_CLEARED), 1);

@@ -58,7 +58,8 @@ starts_with_what_is_absent(void **state)
         assert_row(params[id].name, desk_value(desk, (enum param_id)id, 0, 0)->state,
                    stands_in ? VALUE_KNOWN : VALUE_UNKNOWN);
         if (stands_in)
-            assert_near_in(params[id].name, desk_value(desk, (enum param_id)id, 0, 0)->number,
+            assert_near_in(params[id].name,
+                           value_last_heard(desk_value(desk, (enum param_id)id, 0, 0)),
                            params[id].absent, 0);
     }
     assert_string_equal(desk_text(desk, PARAM_INPUT_NAME, 2, 0), "");
@@ -77,7 +78,7 @@ first_same_and_moved(void **state)
     assert_int_equal(desk_set(desk, PARAM_INPUT_FADER, 1, 0, 0, 9), CHANGE_SAME);
     assert_int_equal(value->heard_ms, 9);
     assert_int_equal(desk_set(desk, PARAM_INPUT_FADER, 1, 0, -3, 12), CHANGE_MOVED);
-    assert_near(value->number, -3, 0);
+    assert_near(value_last_heard(value), -3, 0);
     assert_int_equal(desk_set(desk, PARAM_INPUT_FADER, 1, 0, -HUGE_VAL, 13), CHANGE_MOVED);
     assert_int_equal(desk_set(desk, PARAM_INPUT_FADER, 1, 0, -HUGE_VAL, 14), CHANGE_SAME);
     /* the neighbours were not touched */
@@ -97,7 +98,7 @@ refused_values_change_nothing(void **state)
     value = desk_value(desk, PARAM_INPUT_FADER, 0, 0);
     for (size_t i = 0; i < sizeof refused / sizeof *refused; i++)
         assert_int_equal(desk_set(desk, PARAM_INPUT_FADER, 0, 0, refused[i], 200), CHANGE_REFUSED);
-    assert_near(value->number, -7, 0);
+    assert_near(value_last_heard(value), -7, 0);
     assert_int_equal(value->heard_ms, 100);
     assert_int_equal(value->state, VALUE_KNOWN);
     assert_int_equal(desk_set(desk, PARAM_INPUT_PREAMP_GAIN, 0, 0, -HUGE_VAL, 200), CHANGE_REFUSED);
@@ -153,7 +154,7 @@ old_values_go_stale_once(void **state)
     assert_int_equal(list.row, 2);
     assert_int_equal(list.column, 1);
     assert_int_equal(desk_value(desk, PARAM_SEND_LEVEL, 2, 1)->state, VALUE_STALE);
-    assert_near(desk_value(desk, PARAM_SEND_LEVEL, 2, 1)->number, -5, 0);
+    assert_near(value_last_heard(desk_value(desk, PARAM_SEND_LEVEL, 2, 1)), -5, 0);
     desk_expire(desk, 101, list_stale, &list);
     assert_int_equal(list.count, 1);
 }

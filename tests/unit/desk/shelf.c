@@ -42,7 +42,7 @@ one_value_stands_for_all_that_are_alike(void **state)
     assert_int_equal(desk_supplied(desk, PARAM_SEND_TAP), SUPPLY_FIXED);
     assert_ptr_equal(desk_value(desk, PARAM_SEND_TAP, 0, 0),
                      desk_value(desk, PARAM_SEND_TAP, INPUTS - 1, MIXES - 1));
-    assert_near(desk_value(desk, PARAM_SEND_TAP, 3, 4)->number, TAP_PRE_FADER, 0);
+    assert_near(value_last_heard(desk_value(desk, PARAM_SEND_TAP, 3, 4)), TAP_PRE_FADER, 0);
     assert_int_equal(desk_value(desk, PARAM_SEND_TAP, 3, 4)->state, VALUE_KNOWN);
 }
 
@@ -91,12 +91,12 @@ copies_share_until_one_writes(void **state)
     assert_ptr_equal(at(one, 2, 3), at(desk, 2, 3));
     assert_ptr_equal(at(two, 2, 3), at(desk, 2, 3));
     desk_set(one, PARAM_SEND_LEVEL, 2, 3, -3, 2);
-    assert_near(at(one, 2, 3)->number, -3, 0);
-    assert_near(at(desk, 2, 3)->number, -10, 0);
-    assert_near(at(two, 2, 3)->number, -10, 0);
+    assert_near(value_last_heard(at(one, 2, 3)), -3, 0);
+    assert_near(value_last_heard(at(desk, 2, 3)), -10, 0);
+    assert_near(value_last_heard(at(two, 2, 3)), -10, 0);
     desk_free(desk);
     *state = NULL;
-    assert_near(at(two, 2, 3)->number, -10, 0); /* alone now */
+    assert_near(value_last_heard(at(two, 2, 3)), -10, 0); /* alone now */
     desk_set_stale(two, PARAM_SEND_LEVEL, 2, 3);
     assert_int_equal(at(two, 2, 3)->state, VALUE_STALE);
     desk_carry(one, two);
@@ -152,7 +152,7 @@ reads_as_plain_arrays_do(void **state)
             }
             break;
         default:
-            desk_set(desks[i], PARAM_SEND_LEVEL, row, column, value.number, step);
+            desk_set(desks[i], PARAM_SEND_LEVEL, row, column, value_last_heard(&value), step);
             *cell = value;
         }
         for (int at_row = 0; at_row < ROWS; at_row++)
@@ -160,7 +160,7 @@ reads_as_plain_arrays_do(void **state)
                 const struct value *is = at(desks[i], at_row, at_column);
                 const struct value *was = &plain[i][at_row][at_column];
 
-                assert_near(is->number, was->number, 0);
+                assert_near(value_last_heard(is), value_last_heard(was), 0);
                 assert_int_equal(is->state, was->state);
                 assert_int_equal(is->heard_ms, was->heard_ms);
             }

@@ -78,7 +78,7 @@ touched_of_all(enum param_id id)
 static void
 change(struct rig *rig, enum param_id id)
 {
-    double number = desk_value(rig->desk, id, 0, 0)->number;
+    double number = value_last_heard(desk_value(rig->desk, id, 0, 0));
 
     if (params[id].unit == UNIT_TEXT)
         rig_set_text(rig, id, 0, "Another");

@@ -78,7 +78,7 @@ copy_desk(const struct desk *from)
                 if (params[id].unit == UNIT_TEXT)
                     desk_set_text(to, id, row, column, desk_text(from, id, row, column), heard_ms);
                 else
-                    desk_set(to, id, row, column, value->number, heard_ms);
+                    desk_set(to, id, row, column, value_last_heard(value), heard_ms);
             }
     }
     return to;
@@ -320,7 +320,8 @@ sweep(struct rig *rig, struct dice *dice)
                     dice_below(dice, 1000) < lost_of_a_thousand)
                     continue;
                 if (params[id].unit != UNIT_TEXT) {
-                    rig_set(rig, id, row, column, desk_value(rig->desk, id, row, column)->number);
+                    rig_set(rig, id, row, column,
+                            value_last_heard(desk_value(rig->desk, id, row, column)));
                     continue;
                 }
                 strcpy(text, desk_text(rig->desk, id, row, column));

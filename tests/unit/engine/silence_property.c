@@ -73,7 +73,7 @@ speak(void *context, enum param_id id, int row, int column)
                          speech->now_ms);
     else
         engine_hear(speech->engine, id, row, column,
-                    desk_value(speech->desk, id, row, column)->number, speech->now_ms);
+                    value_last_heard(desk_value(speech->desk, id, row, column)), speech->now_ms);
 }
 
 /* As a watch has it, when the hands were on it. */

@@ -175,7 +175,7 @@ desk_is_supplied_as_the_profile_says(void **state)
     assert_int_equal(desk_supplied(desk, PARAM_INPUT_MUTE), SUPPLY_NONE);
     assert_int_equal(desk_value(desk, PARAM_INPUT_PREAMP_GAIN, 23, 0)->state, VALUE_UNKNOWN);
     assert_int_equal(desk_value(desk, PARAM_SEND_TAP, 23, 7)->state, VALUE_KNOWN);
-    assert_near(desk_value(desk, PARAM_SEND_TAP, 23, 7)->number, TAP_PRE_FADER, 0);
+    assert_near(value_last_heard(desk_value(desk, PARAM_SEND_TAP, 23, 7)), TAP_PRE_FADER, 0);
     travel = desk_travel(desk, PARAM_INPUT_PREAMP_GAIN);
     assert_near(travel.least, -4, 0);
     assert_near(travel.most, 56, 0);
@@ -277,10 +277,10 @@ fixed_values_of_every_kind(void **state)
                             ", \"fixed\": {\"input.mute\": false, \"mix.fader\": -3.5,"
                             " \"input.fader\": \"-inf\", \"mix.eq.band.shape\": \"notch\"}"));
 
-    assert_near(desk_value(desk, PARAM_INPUT_MUTE, 5, 0)->number, 0, 0);
-    assert_near(desk_value(desk, PARAM_MIX_FADER, 7, 0)->number, -3.5, 0);
-    assert_near(desk_value(desk, PARAM_INPUT_FADER, 0, 0)->number, -HUGE_VAL, 0);
-    assert_near(desk_value(desk, PARAM_MIX_EQ_BAND_SHAPE, 7, 3)->number, SHAPE_NOTCH, 0);
+    assert_near(value_last_heard(desk_value(desk, PARAM_INPUT_MUTE, 5, 0)), 0, 0);
+    assert_near(value_last_heard(desk_value(desk, PARAM_MIX_FADER, 7, 0)), -3.5, 0);
+    assert_near(value_last_heard(desk_value(desk, PARAM_INPUT_FADER, 0, 0)), -HUGE_VAL, 0);
+    assert_near(value_last_heard(desk_value(desk, PARAM_MIX_EQ_BAND_SHAPE, 7, 3)), SHAPE_NOTCH, 0);
 }
 
 #define TEST(name) cmocka_unit_test_setup_teardown(name, profile_rig_make, profile_rig_drop)

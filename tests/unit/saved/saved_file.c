@@ -137,7 +137,7 @@ same_value(const struct desk *one, const struct desk *other, enum param_id id, i
     const struct value *is = desk_value(other, id, row, column);
 
     assert_row(params[id].name, is->state, was->state);
-    assert_near_in(params[id].name, is->number, was->number, 0);
+    assert_near_in(params[id].name, value_last_heard(is), value_last_heard(was), 0);
     if (params[id].unit == UNIT_TEXT)
         assert_string_equal(desk_text(other, id, row, column), desk_text(one, id, row, column));
     if (was->state != VALUE_UNKNOWN && desk_supplied(one, id) == SUPPLY_HEARD)

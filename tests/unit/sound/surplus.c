@@ -76,7 +76,7 @@ random_desk(struct dice *dice)
 static double
 of(const struct desk *desk, enum param_id id, int row, int column)
 {
-    return desk_value(desk, id, row, column)->number;
+    return value_last_heard(desk_value(desk, id, row, column));
 }
 
 static double

@@ -145,7 +145,7 @@ line_check(struct evening *evening)
 static void
 slide(struct evening *evening, enum param_id id, int row, int column, double to_db)
 {
-    double db = desk_value(evening->rig->rig.desk, id, row, column)->number;
+    double db = value_last_heard(desk_value(evening->rig->rig.desk, id, row, column));
 
     while (fabs(to_db - db) > 2) {
         db += to_db > db ? 2 : -2;
@@ -223,7 +223,7 @@ hear_again(struct evening *evening, enum param_id id)
                                  desk_text(rig->desk, id, row, column), rig->now_ms);
             else
                 engine_hear(rig->engine, id, row, column,
-                            desk_value(rig->desk, id, row, column)->number, rig->now_ms);
+                            value_last_heard(desk_value(rig->desk, id, row, column)), rig->now_ms);
 }
 
 /* A cable is kicked out for 25 s; meanwhile somebody turns a master. */

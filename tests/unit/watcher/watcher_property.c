@@ -153,7 +153,7 @@ static void
 hear_again(struct tale *tale, enum param_id id, int row, int column)
 {
     struct rig *rig = &tale->rig->rig;
-    double number = desk_value(rig->desk, id, row, column)->number;
+    double number = value_last_heard(desk_value(rig->desk, id, row, column));
 
     if (desk_supplied(rig->desk, id) != SUPPLY_HEARD)
         return;
