@@ -63,13 +63,14 @@ is_of(const struct jump *jump, struct object object)
            (kind == INDEX_GROUP || jump->row == (kind == INDEX_INPUT ? object.input : object.mix));
 }
 
-/* What the profile does not name holds nothing back. */
+/* What was never heard is taken for open, so that a desk which does not answer for its mutes hides no
+ * leap. What was heard and is stale may be either. */
 static enum sure
 is_at(struct look *look, enum param_id id, int row, int column, double where)
 {
     double number;
 
-    if (desk_supplied(look->desk, id) == SUPPLY_NONE)
+    if (desk_value(look->desk, id, row, column)->state == VALUE_UNKNOWN)
         return SURE_NO;
     return look_number(look, id, row, column, &number) ? sure(number == where) : UNSURE;
 }

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: MIT
 """Starts the real programs, talks to them, and sees to it that they end.
 
-Ports are the kernel's choice throughout. Whatever a test starts is in `started` until conftest.py
+Ports are the kernel's choice throughout. Whatever a test starts is in `started` until bounds.py
 has ended it, and everything that ended is searched for what the sanitizers say.
 """
 import contextlib
