@@ -59,6 +59,36 @@ found(struct look *look, double master_db)
     look_figure(look, "master_db", master_db);
 }
 
+/* Whether something goes through the mix. What the desk never told may well be open. */
+static enum sure
+is_used(struct look *look, int mix)
+{
+    if (count_open(look, mix) > 0)
+        return SURE_YES;
+    if (look->missing == 0)
+        return SURE_NO;
+    return look->stale > 0 ? UNSURE : SURE_YES;
+}
+
+/* Of a leap that stands value-jumped tells. */
+static void
+judge_used(struct look *look, int mix, double master_db)
+{
+    switch (master_db > 0 ? value_jumped_stands(look, PARAM_MIX_FADER, mix) : SURE_NO) {
+    case SURE_YES:
+        look_fold(look);
+        break;
+    case UNSURE:
+        look_miss_setting(look, INDEX_MIX, PARAM_MIX_FADER, mix,
+                          " leapt, and it is not known what made up for it");
+        look_not_known(look);
+        break;
+    case SURE_NO:
+        found(look, master_db);
+        break;
+    }
+}
+
 static void
 run(struct look *look, struct object object)
 {
@@ -78,24 +108,15 @@ run(struct look *look, struct object object)
         look_pass(look);
         return;
     }
-    if (count_open(look, object.mix) == 0) {
-        if (look->missing > 0)
-            look_not_known(look);
-        else
-            look_closed(look); /* nothing goes through it */
-        return;
-    }
-    switch (master_db > 0 ? value_jumped_stands(look, PARAM_MIX_FADER, object.mix) : SURE_NO) {
+    switch (is_used(look, object.mix)) {
     case SURE_YES:
-        look_fold(look);
+        judge_used(look, object.mix, master_db);
         break;
     case UNSURE:
-        look_miss_setting(look, INDEX_MIX, PARAM_MIX_FADER, object.mix,
-                          " leapt, and it is not known what made up for it");
         look_not_known(look);
         break;
     case SURE_NO:
-        found(look, master_db);
+        look_closed(look);
         break;
     }
 }

@@ -38,6 +38,7 @@ look_miss_value(struct look *look, enum param_id id, int row, int column)
                                                                      : MISS_UNHEARD;
 
     look->missing++;
+    look->stale += stale;
     if (look->missed >> id & 1) /* of many bands or sends the first is named */
         return;
     look->missed |= UINT64_C(1) << id;

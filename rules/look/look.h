@@ -48,6 +48,7 @@ struct look {
     struct verdict *verdict;
     uint64_t declared;    /* parameters it may ask for, a bit each */
     int missing;          /* values that were asked for and not known */
+    int stale;            /* of them, that were known once */
     uint64_t missed;      /* parameters among them */
     struct misses misses; /* the first of them */
     struct strip {

@@ -132,9 +132,20 @@ master_that_nothing_reaches_is_closed(void **state)
     assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
     rig_set(rig, PARAM_SEND_LEVEL, 1, 0, -HUGE_VAL);
     assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_CLOSED);
-    /* what is not known may be open or not */
+    /* what is not known any more may be open or not */
     rig_stale(rig, PARAM_SEND_LEVEL, 0, 0);
     assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_NOT_KNOWN);
+}
+
+/* A desk that tells of its masters and of nothing else is told of them: its sends may well be open. */
+static void
+master_whose_sends_the_desk_never_tells(void **state)
+{
+    struct rig *rig = start(state);
+
+    rig_forget(rig, PARAM_SEND_LEVEL, SUPPLY_HEARD);
+    rig_set(rig, PARAM_MIX_FADER, 0, 0, -8);
+    assert_int_equal(rig_judge_mix(rig, check, 0)->outcome, OUTCOME_FINDING);
 }
 
 static void
@@ -198,6 +209,7 @@ main(void)
         RIG_TEST(cure_leaves_every_path_as_it_was),
         RIG_TEST(master_fully_down_under_open_sends),
         RIG_TEST(master_that_nothing_reaches_is_closed),
+        RIG_TEST(master_whose_sends_the_desk_never_tells),
         RIG_TEST(post_fader_send_with_its_fader_down_is_not_open),
         RIG_TEST(one_open_send_is_enough),
         RIG_TEST(unused_mix_is_not_asked),
