@@ -17,14 +17,6 @@ struct drawn {
     int columns;
 };
 
-/* Joiners, other marks without a glyph, and variation selectors. */
-static bool
-is_left_out(wchar_t wide)
-{
-    return (wide >= 0x200b && wide <= 0x200d) || (wide >= 0x2060 && wide <= 0x2064) ||
-           (wide >= 0xfe00 && wide <= 0xfe0f) || (wide >= 0xe0000 && wide <= 0xe0fff);
-}
-
 static struct drawn
 draw_character(const char *text)
 {
@@ -35,7 +27,7 @@ draw_character(const char *text)
 
     if (!escape_is_harmless(text) || mbrtowc(&wide, text, length, &state) != length)
         return drawn;
-    if (is_left_out(wide))
+    if (escape_is_unseen(text))
         return (struct drawn){length, 0, text, 0};
     if (wcwidth(wide) < 0)
         return drawn;

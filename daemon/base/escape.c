@@ -48,6 +48,56 @@ escape_character(const char *text)
     return decode(text, &code);
 }
 
+char
+escape_ascii(const char *text)
+{
+    uint32_t code;
+
+    if (decode(text, &code) == 0)
+        return '\0';
+    if (code >= 0xff01 && code <= 0xff5e)
+        code -= 0xff01 - 0x21;
+    return code < 0x80 ? (char)code : '\0';
+}
+
+struct range {
+    uint32_t first, last;
+};
+
+static bool
+is_within(const char *text, const struct range *ranges, size_t count)
+{
+    uint32_t code;
+
+    if (decode(text, &code) == 0)
+        return false;
+    for (size_t i = 0; i < count; i++)
+        if (code >= ranges[i].first && code <= ranges[i].last)
+            return true;
+    return false;
+}
+
+/* Unicode's White_Space (PropList.txt). */
+bool
+escape_is_blank(const char *text)
+{
+    static const struct range blanks[] = {
+        {0x09, 0x0d},     {0x20, 0x20},     {0x85, 0x85},     {0xa0, 0xa0},     {0x1680, 0x1680},
+        {0x2000, 0x200a}, {0x2028, 0x2029}, {0x202f, 0x202f}, {0x205f, 0x205f}, {0x3000, 0x3000}};
+
+    return is_within(text, blanks, sizeof blanks / sizeof *blanks);
+}
+
+/* The soft hyphen, joiners, other marks without a glyph, variation selectors. */
+bool
+escape_is_unseen(const char *text)
+{
+    static const struct range unseen[] = {{0xad, 0xad},     {0x200b, 0x200d}, {0x2060, 0x2064},
+                                          {0xfe00, 0xfe0f}, {0xfeff, 0xfeff}, {0xe0000, 0xe0fff}};
+
+    return is_within(text, unseen, sizeof unseen / sizeof *unseen);
+}
+
 bool
 escape_is_harmless(const char *text)
 {

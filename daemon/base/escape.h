@@ -22,6 +22,14 @@ void escape_clean(char *to, size_t size, const char *text);
 /* Length of the valid UTF-8 character at `text`, 0 when there is none. */
 size_t escape_character(const char *text);
 
+/* The ASCII character that the one at `text` is, or is the full-width form of (U+FF01 to U+FF5E),
+ * which some programs take for it; NUL for all others. */
+char escape_ascii(const char *text);
+
+/* The character at `text` is a blank of any kind; it takes no room where it is drawn. */
+bool escape_is_blank(const char *text);
+bool escape_is_unseen(const char *text);
+
 /* escape_print() would print the character at `text` as it is. */
 bool escape_is_harmless(const char *text);
 

@@ -11,6 +11,7 @@
 #include "core/need.h"
 #include "loop/http.h"
 #include "tell/chat_url.h"
+#include "tell/words_only.h"
 
 /* What the terminal was told last. After chat_resume() whatever comes next is news. */
 enum trouble { TROUBLE_NONE, TROUBLE_RETRYING, TROUBLE_STOPPED, TROUBLE_RESUMED };
@@ -214,21 +215,22 @@ make_text(const struct chat *chat)
     return text;
 }
 
-/* The template with the text put in. */
+/* The template with the text put in, in which nothing calls or links. */
 static char *
 make_body(const struct chat *chat)
 {
-    char *text = make_text(chat), *printed;
+    char *text = make_text(chat), *words = words_only(text), *printed;
     struct json *body;
 
     if (chat->settings->body) {
-        body = json_fill(chat->settings->body, text, chat->notes[0].id);
+        body = json_fill(chat->settings->body, words, chat->notes[0].id);
     } else {
         body = json_new_object();
-        json_add_string(body, "text", text);
+        json_add_string(body, "text", words);
     }
     printed = json_print(body, false);
     json_free(body);
+    free(words);
     free(text);
     return printed;
 }

@@ -137,6 +137,25 @@ def test_words_from_the_desk_stay_words(tmp_path):
     assert posted["b"] == [posted["a"]]
 
 
+def test_words_from_desk_and_show_call_nobody(tmp_path):
+    """Neither a label nor a scene nor a player; the template is the hook owner's and stays."""
+    watched = Watched(tmp_path, chat={"body": {"text": "@here <!team>: ${text}"}}, show="#1 club\n@all",
+                      mixes={"6": {"player": "<@123>\nfake line"}})
+    thin = "\u200a"
+    watched.desk.move("/mix/6/name", "s", "@everyone [x](http://host.example)")
+    watched.desk.move("/desk/scene", "s", "<!channel>")
+    watched.move(-7)
+    watched.hook.wait_for(2)
+    watched.stop()
+    texts = [json.loads(record["body"])["text"] for record in watched.hook.records()]
+    (text,) = [text for text in texts if "master-off-unity" in text]
+
+    assert all(text.startswith(f"@here <!team>: #{thin}1 club?@{thin}all: ") for text in texts)
+    assert (f"mix 6 @{thin}everyone [x]{thin}(http:{thin}/{thin}/host.{thin}example) "
+            f"(<{thin}@{thin}123>?fake line): ") in text
+    assert "\n" not in text
+
+
 @pytest.mark.parametrize("weight, expected", [
     ("note", ["raised note", "worse fix", "cleared"]),
     ("fix", ["worse fix", "cleared"]),
@@ -188,7 +207,7 @@ def test_a_line_is_there_whole_or_counted(tmp_path):
     watched.stop()
     (text,) = [text for text in watched.hook.texts() if "raised" in text]
     *lines, left_out = text.splitlines()
-    said = notes(watched.watch)
+    said = [line.replace("`", "'") for line in notes(watched.watch)]
     missing = [line for line in said if re.match("raised|worse", line) and line not in lines]
 
     assert missing and left_out == f"{len(missing)} lines did not fit here: the watch has all"
