@@ -29,6 +29,17 @@ struct watched {
     curl_socket_t socket;
 };
 
+/* Results of a verification (OpenSSL, x509_vfy.h): 18 and 19 signed by itself or by a root that is
+ * not ours, 20 and 21 by nobody we know. */
+static bool
+is_distrusted(CURL *easy)
+{
+    long verified = 0;
+
+    curl_easy_getinfo(easy, CURLINFO_SSL_VERIFYRESULT, &verified);
+    return verified >= 18 && verified <= 21;
+}
+
 /* Hands out the result once libcurl says that the POST is done. */
 static void
 look_for_end(struct http *http)
@@ -48,6 +59,7 @@ look_for_end(struct http *http)
             curl_easy_getinfo(http->easy, CURLINFO_RETRY_AFTER, &wait);
         } else {
             result.error = curl_easy_strerror(message->data.result);
+            result.distrusted = is_distrusted(http->easy);
         }
         result.status = (int)status;
         result.retry_after_s = (long)(wait > LONGEST_WAIT_S ? LONGEST_WAIT_S : wait);

@@ -17,6 +17,7 @@ struct http_result {
     int status;         /* of the answer; 0: there was none */
     long retry_after_s; /* what the answer asked for; 0: nothing */
     const char *error;  /* why there was no answer; a constant text */
+    bool distrusted;    /* because the certificate is signed by nobody we trust */
 };
 
 typedef void http_fn(void *context, const struct http_result *result);

@@ -42,7 +42,7 @@ struct chat {
     bool busy;        /* it is under way, or waits for its next try */
     bool stopped;
     int status;    /* the last answer */
-    char why[100]; /* why the last try failed */
+    char why[150]; /* why the last try failed */
     enum trouble told;
 };
 
@@ -144,12 +144,16 @@ failed(struct chat *chat, const struct http_result *result)
     bool again = result->status == 0 || result->status == 408 || result->status == 429 ||
                  result->status >= 500;
     int64_t asked = asked_ms(chat, result);
-    char what[200];
+    char what[250];
 
     if (result->status)
         snprintf(chat->why, sizeof chat->why, "the hook answered %d", result->status);
     else
-        snprintf(chat->why, sizeof chat->why, "%s", result->error);
+        snprintf(chat->why, sizeof chat->why, "%s",
+                 result->distrusted
+                     ? "nobody known here signed the hook's certificate: name a file "
+                       "with it under tell.chat.ca_file"
+                     : result->error);
     if (again) {
         loop_timer_start(chat->again, asked > 0 ? asked : wait_ms(chat), 0);
         snprintf(what, sizeof what, "a message was not delivered, it is tried again (%s)",

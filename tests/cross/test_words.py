@@ -14,7 +14,8 @@ from markdown_it import MarkdownIt
 BUILD = pathlib.Path(os.environ["GAINWARDEN_BUILD"])
 PIECES = ["@", "#", "&", "&lt;", "&#64;", "<", ">", "[", "]", "](", "(", ")", ":", "/", "//", "http", "https://",
           "mailto:", "ftp://", "www.", ".", ".com", ".example", "`", "``", " ", "x", "mix", "1", "!", "<b>",
-          "<a href='x'>", "\u00e9", "\uff20", "\uff0e", "\u3002com", "\u200b", "\u2060", "\u00ad", "?", "=", "-", "user", "127.0.0.1"]
+          "<a href='x'>", "\u00e9", "\uff20", "\uff0e", "\u3002com", "\u200b", "\u2060", "\u00ad", "?", "=", "-", "user",
+          "127.0.0.1"]
 KNOWN = ["[x](http://host.example/a)", "http://host.example", "www.host.example", "host.com", "<http://host.example>",
          "someone@host.com", "mailto:someone@host.com", "`code`", "&lt;", "<b>bold</b>", "[x]: http://host.com",
          "//host.com"]

@@ -120,7 +120,7 @@ def test_https(tmp_path, certificates):  # noqa: F811
 
     assert trusted.status == 0
     assert untrusted.status == 1
-    assert re.fullmatch(r"not delivered: .*(certificate|SSL).*\n", untrusted.out)
+    assert re.search(r"^not delivered: .*certificate", untrusted.out)
     assert len(hook.records()) == 1
 
 
