@@ -3,6 +3,7 @@
 
 #include <errno.h>
 #include <poll.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/socket.h>
@@ -11,6 +12,7 @@
 
 #include "base/atomic_file.h"
 #include "base/clock.h"
+#include "base/places.h"
 #include "core/need.h"
 #include "loop/control.h"
 #include "loop/control_address.h"
@@ -23,16 +25,61 @@ tell_late(struct problems *problems)
     problems_add(problems, "the watch did not answer within %d s", CONTROL_PATIENCE_MS / 1000);
 }
 
+/* The name of a socket behind its last slash. */
+static const char *
+name_of(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+
+    return slash ? slash + 1 : path;
+}
+
+/* Finds a socket of that name elsewhere, among all that are open on this machine (proc(5)): true
+ * with its folder, "" where a long path hides it. */
+static bool
+find_elsewhere(const char *path, char folder[PLACES_SIZE])
+{
+    FILE *sockets = fopen("/proc/net/unix", "re");
+    char line[PLACES_SIZE], found[PLACES_SIZE];
+    bool elsewhere = false;
+
+    while (sockets && !elsewhere && fgets(line, sizeof line, sockets)) {
+        if (sscanf(line, "%*s %*s %*s %*s %*s %*s %*s %1023[^\n]", found) != 1 ||
+            name_of(found) < found + 2 || strcmp(name_of(found), name_of(path)) != 0)
+            continue;
+        elsewhere = true;
+        snprintf(folder, PLACES_SIZE, "%.*s", (int)(name_of(found) - found - 1), found);
+    }
+    if (sockets)
+        fclose(sockets);
+    if (elsewhere && strncmp(folder, "/proc/self/", strlen("/proc/self/")) == 0)
+        folder[0] = '\0';
+    return elsewhere;
+}
+
+static void
+tell_none_runs(const char *path, struct problems *problems)
+{
+    const char *why = strerror(errno);
+    char folder[PLACES_SIZE];
+
+    if (find_elsewhere(path, folder))
+        problems_add(problems, "the watch of this show runs with another --keep (%s: %s): add %s%s",
+                     path, why, *folder ? "--keep=" : "the --keep it was started with", folder);
+    else
+        problems_add(
+            problems,
+            "no watch of this show is running (%s: %s); `gainwarden watch SHOW` starts one", path,
+            why);
+}
+
 static void
 tell_why_not(const char *path, struct problems *problems)
 {
     if (errno == EAGAIN)
         tell_late(problems);
     else if (errno == ENOENT || errno == ECONNREFUSED)
-        problems_add(
-            problems,
-            "no watch of this show is running (%s: %s); `gainwarden watch SHOW` starts one", path,
-            strerror(errno));
+        tell_none_runs(path, problems);
     else
         problems_add(problems, "%s: cannot be asked: %s", path, strerror(errno));
 }

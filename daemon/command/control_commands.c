@@ -45,7 +45,7 @@ print_answer(const struct options *options, const struct json *answer)
     escape_print(stderr, error && json_kind(error) == JSON_STRING ? json_string(error)
                                                                   : "the watch says no");
     fputc('\n', stderr);
-    return EXIT_FINDINGS;
+    return EXIT_USAGE;
 }
 
 /* The watch's answer; NULL with the problems. Takes over the request. */

@@ -19,6 +19,7 @@
 #include "watch/reload.h"
 #include "watch/room.h"
 #include "watch/saying.h"
+#include "watch/who.h"
 #include "watch/words.h"
 
 enum { LINE_SIZE = 1400, LISTED = 40, LONGEST_S = EARLIER_LONGEST_S, NUMBER_MOST = 1000000 };
@@ -26,6 +27,7 @@ enum { LINE_SIZE = 1400, LISTED = 40, LONGEST_S = EARLIER_LONGEST_S, NUMBER_MOST
 /* An answer being written. */
 struct answer {
     struct json *json, *lines;
+    char *error; /* WHO_ERROR_SIZE: room for one that names people */
 };
 
 __attribute__((format(printf, 2, 3))) static void
@@ -82,7 +84,8 @@ answer_room(struct watch_desk *desk, const struct json *request, const struct an
 
 /* What is wrong with the request, or NULL with the quieting. */
 static const char *
-read_quiet(const struct watch_desk *desk, const struct json *request, struct quiet *quiet)
+read_quiet(const struct watch_desk *desk, const struct json *request, struct quiet *quiet,
+           char *error)
 {
     const struct desk *model = engine_desk(desk->session->engine);
     double input = number_of(request, "input", NUMBER_MOST);
@@ -101,7 +104,9 @@ read_quiet(const struct watch_desk *desk, const struct json *request, struct qui
         return "quieting everything is not done: name a check, an input, a mix or a player";
     if (for_s < 1 || for_s > LONGEST_S)
         return "quieting lasts from 1 s to a week";
-    return *quiet->why ? NULL : "quieting needs a reason";
+    if (!*quiet->why)
+        return "quieting needs a reason";
+    return *quiet->player ? who_refuse(desk->session, quiet->player, error) : NULL;
 }
 
 /* Lists what stands and matches; how many. */
@@ -136,7 +141,7 @@ answer_quiet(struct watch_desk *desk, const struct json *request, const struct a
 {
     bool now = json_bool_at(request, "now");
     struct quiet quiet;
-    const char *wrong = read_quiet(desk, request, &quiet);
+    const char *wrong = read_quiet(desk, request, &quiet, answer->error);
     char line[LINE_SIZE], span[CLOCK_SIZE];
     size_t count;
     int number;
@@ -360,7 +365,8 @@ row_of(const struct json *request)
 static struct json *
 answer_with(const struct row *row, struct watch_desk *desk, const struct json *request)
 {
-    struct answer answer = {json_new_object(), json_new_array()};
+    char said[WHO_ERROR_SIZE];
+    struct answer answer = {json_new_object(), json_new_array(), said};
     const char *error;
 
     json_add_bool(answer.json, "ok", true);

@@ -69,7 +69,7 @@ def test_changeover_ends_by_itself(tmp_path):
 def test_no_such_room(tmp_path):
     watched = Controlled(tmp_path)
     answer = watched.ask("room", "lunch")
-    assert answer.status == 1
+    assert answer.status == 2
     assert answer.err == ("gainwarden: no such word for the room; there are line-check, doors, show and "
                           "changeover\n")
     assert watched.watch.stop() == 0
@@ -124,18 +124,18 @@ def test_quieted_findings_are_told_at_the_end_of_it(tmp_path):
     assert watched.watch.stop() == 0
 
 
-@pytest.mark.parametrize("words, status, error", [
-    (("--mix", 6, "--for", "1h"), 2, "quieting needs an end and a reason"),
-    (("--mix", 6, "--why", "x"), 2, "quieting needs an end and a reason"),
-    (("--for", "1h", "--why", "x"), 1, "quieting everything is not done"),
-    (("--mix", 99, "--for", "1h", "--why", "x"), 1, "the desk has no such mix"),
-    (("--check", "no-such", "--for", "1h", "--why", "x"), 1, "no such check"),
-    (("--mix", 6, "--for", "2x", "--why", "x"), 2, "--for=2x: must be a time"),
+@pytest.mark.parametrize("words, error", [
+    (("--mix", 6, "--for", "1h"), "quieting needs an end and a reason"),
+    (("--mix", 6, "--why", "x"), "quieting needs an end and a reason"),
+    (("--for", "1h", "--why", "x"), "quieting everything is not done"),
+    (("--mix", 99, "--for", "1h", "--why", "x"), "the desk has no such mix"),
+    (("--check", "no-such", "--for", "1h", "--why", "x"), "no such check"),
+    (("--mix", 6, "--for", "2x", "--why", "x"), "--for=2x: must be a time"),
 ])
-def test_what_cannot_be_quieted(tmp_path, words, status, error):
+def test_what_cannot_be_quieted(tmp_path, words, error):
     watched = Controlled(tmp_path)
     answer = watched.ask("quiet", *words, "--now")
-    assert answer.status == status and error in answer.err
+    assert answer.status == 2 and error in answer.err
     assert watched.watch.stop() == 0
 
 
@@ -232,7 +232,7 @@ def test_a_file_with_a_mistake_changes_nothing(tmp_path):
     write_json(watched.show, show)
     answer = watched.ask("reload")
 
-    assert answer.status == 1
+    assert answer.status == 2
     assert "not reloaded: the watch goes on with what it has" in answer.err
     assert "checks.no-such-check: unknown check" in answer.out and "desk.role" in answer.out
     watched.move(-9)
@@ -296,7 +296,7 @@ def test_one_quieting_too_many_is_refused(tmp_path):
     for number in range(1, 33):
         assert watched.ask(*words).out.startswith(f"quieting {number} for 1 h")
     refused = watched.ask(*words)
-    assert (refused.status, refused.out) == (1, "")
+    assert (refused.status, refused.out) == (2, "")
     assert flat(refused.err) == "gainwarden: 32 quietings run already; `gainwarden quiet SHOW --end N` ends one"
     assert watched.ask("quiet", "--end", 1).status == 0
     assert watched.ask(*words).out.startswith("quieting 33 for 1 h")

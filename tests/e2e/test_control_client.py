@@ -116,7 +116,7 @@ def test_json_is_the_answer_as_it_is(tmp_path):
 def test_a_refusal(tmp_path):
     with FakeWatch(tmp_path, says(b'{"ok":false,"error":"no such mix","lines":["listed all the same"]}\n')) as watch:
         result = watch.ask("status", SHOW)
-        assert (result.status, result.out, result.err) == (1, "listed all the same\n", "gainwarden: no such mix\n")
+        assert (result.status, result.out, result.err) == (2, "listed all the same\n", "gainwarden: no such mix\n")
 
 
 def test_what_the_answer_holds_cannot_move_the_cursor(tmp_path):
@@ -133,9 +133,9 @@ def test_what_the_answer_holds_cannot_move_the_cursor(tmp_path):
     (b"[]\n", 2, "the watch's answer: must be an object"),
     (b'{"ok":true}\n{"ok":true}\n', 2, "the watch's answer:"),
     (b"\xff\n", 2, "the watch's answer:"),
-    (b"{}\n", 1, "the watch says no"),
-    (b'{"ok":"yes","error":17}\n', 1, "the watch says no"),
-    (b'{"ok":false,"lines":{"a":"b"}}\n', 1, "the watch says no"),
+    (b"{}\n", 2, "the watch says no"),
+    (b'{"ok":"yes","error":17}\n', 2, "the watch says no"),
+    (b'{"ok":false,"lines":{"a":"b"}}\n', 2, "the watch says no"),
 ])
 def test_answers_that_are_none(tmp_path, answer, status, error):
     with FakeWatch(tmp_path, says(answer)) as watch:
