@@ -43,11 +43,39 @@ problems_add(struct problems *problems, const char *format, ...)
 }
 
 void
+problems_lead(struct problems *problems, size_t from, const char *format, ...)
+{
+    char lead[PROBLEM_SIZE], line[2 * PROBLEM_SIZE];
+    va_list args;
+
+    va_start(args, format);
+    vsnprintf(lead, sizeof lead, format, args);
+    va_end(args);
+    for (size_t i = from; i < problems->count && i < PROBLEMS_KEPT; i++) {
+        snprintf(line, sizeof line, "%s%s", lead, problems->lines[i]);
+        free(problems->lines[i]);
+        problems->lines[i] = need_text(line);
+    }
+}
+
+/* Two files with the same mistake in a third, say. */
+static bool
+stands_before(const struct problems *problems, size_t line)
+{
+    for (size_t i = 0; i < line; i++)
+        if (strcmp(problems->lines[i], problems->lines[line]) == 0)
+            return true;
+    return false;
+}
+
+void
 problems_print(const struct problems *problems, FILE *to)
 {
     for (size_t i = 0; i < problems->count && i < PROBLEMS_KEPT; i++) {
-        char named[PROBLEM_SIZE + 20];
+        char named[2 * PROBLEM_SIZE + 20];
 
+        if (stands_before(problems, i))
+            continue;
         snprintf(named, sizeof named, "gainwarden: %s", problems->lines[i]);
         output_line(to, 4, named, NULL);
     }

@@ -20,7 +20,11 @@ void problems_release(struct problems *problems);
 void problems_add(struct problems *problems, const char *format, ...)
     __attribute__((format(printf, 2, 3)));
 
-/* One line each, "gainwarden: " before it, and a last line for what was not kept. */
+/* Puts a text before each line from the `from`-th on: the file that names the one they are of. */
+void problems_lead(struct problems *problems, size_t from, const char *format, ...)
+    __attribute__((format(printf, 3, 4)));
+
+/* One line each and none twice, "gainwarden: " before it, and a last line for what was not kept. */
 void problems_print(const struct problems *problems, FILE *to);
 
 /* The same on standard error, and releases them. Whether there were none. */

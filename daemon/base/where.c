@@ -210,26 +210,30 @@ where_take_whole(const struct where *where, int least, int most, int *to)
     return true;
 }
 
-/* The files of this program, by the key that says what one is. */
-static const char *const formats[][2] = {{"profile_format", "a profile"},
-                                         {"show_format", "a show file"},
-                                         {"scheme_format", "a scheme"},
-                                         {"saved_format", "a saved desk"},
-                                         {"recording_format", "a recording"}};
+/* The files of this program, by the key that says what one is, and where one belongs. */
+static const struct {
+    const char *key, *what, *belongs;
+} formats[] = {
+    {"profile_format", "a profile", "behind --profile, or in a show file under desk.profile"},
+    {"show_format", "a show file", "alone, without an option, or behind --show"},
+    {"scheme_format", "a scheme", "behind --scheme"},
+    {"saved_format", "a saved desk", "behind --saved, --reference or --approved"},
+    {"recording_format", "a recording", "behind `gainwarden replay`"}};
 
 bool
 where_check_kind(const struct where *where, const char *key)
 {
     size_t count = sizeof formats / sizeof *formats, wanted = 0;
 
-    while (strcmp(formats[wanted][0], key) != 0)
+    while (strcmp(formats[wanted].key, key) != 0)
         wanted++;
     if (json_get(where->json, key))
         return true;
     for (size_t i = 0; i < count; i++) {
-        if (!json_get(where->json, formats[i][0]))
+        if (!json_get(where->json, formats[i].key))
             continue;
-        where_problem(where, "is %s, must be %s", formats[i][1], formats[wanted][1]);
+        where_problem(where, "is %s, must be %s; %s stands %s", formats[i].what,
+                      formats[wanted].what, formats[i].what, formats[i].belongs);
         return false;
     }
     return true;

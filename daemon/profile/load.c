@@ -454,12 +454,28 @@ fingerprint_of(const struct json *json)
     return fingerprint;
 }
 
-struct profile *
-profile_load(const char *path, struct problems *problems)
+/* The file, unless it cannot be read or is of another kind. */
+static struct json *
+read_file(const char *path, struct problems *problems)
 {
     struct json *json = json_read(path, problems);
+    struct where where = where_file(path, json, problems);
+
+    if (!json || where_check_kind(&where, "profile_format"))
+        return json;
+    json_free(json);
+    return NULL;
+}
+
+struct profile *
+profile_load_named(const char *path, const char *show, struct problems *problems)
+{
+    size_t before = problems->count;
+    struct json *json = read_file(path, problems);
     struct profile *profile;
 
+    if (!json && show)
+        problems_lead(problems, before, "%s: desk.profile: ", show);
     if (!json)
         return NULL;
     profile = profile_from_json(json, path, problems);
@@ -470,4 +486,10 @@ profile_load(const char *path, struct problems *problems)
         json_free(json);
     }
     return profile;
+}
+
+struct profile *
+profile_load(const char *path, struct problems *problems)
+{
+    return profile_load_named(path, NULL, problems);
 }

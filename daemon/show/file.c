@@ -35,8 +35,8 @@ static const struct field_words role_words = {
 static const struct field desk_fields[] = {
     {"profile", FIELD_TEXT, "the profile's path, from this file's folder",
      FIELD_AT(struct show_file, profile), .take = show_take_beside},
-    {"host", FIELD_TEXT, "name or address of the desk", FIELD_AT(struct show_file, host),
-     .turn = 1},
+    {"host", FIELD_TEXT, "name or address of the desk", FIELD_AT(struct show_file, host), .turn = 1,
+     .pattern = SHOW_HOST_PATTERN, .take = show_take_host},
     {"port", FIELD_WHOLE, "in place of the profile's", FIELD_AT(struct show_file, port), .turn = 1,
      .then = 3, .least = 1, .most = 65535},
     {"role", FIELD_WORD,

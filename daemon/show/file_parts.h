@@ -21,6 +21,10 @@ struct json *show_checks_schema(const struct field *field);
 /* A path, as seen from the show file's folder. */
 field_take show_take_beside;
 
+/* A name or an address, without a port. */
+field_take show_take_host;
+#define SHOW_HOST_PATTERN "^(?:[^:\\[\\]]*|[^:\\[\\]]*(?::[^:\\[\\]]*){2,})$"
+
 /* A day into an int, year * 10000 + month * 100 + day; `what` it is, "a day". The pattern knows the
  * months' lengths; only 29 February of a common year slips through. */
 field_take show_take_day;

@@ -18,6 +18,21 @@ show_take_beside(const struct field_given *given)
     *(char **)field_place(given) = text_printed("%.*s%s", folder, given->where->file, name);
 }
 
+/* Nobody finds a host of the name "192.0.2.1:9000". */
+void
+show_take_host(const struct field_given *given)
+{
+    const char *host = where_text(given->where), *colon = strchr(host, ':');
+
+    if (strpbrk(host, "[]") || (colon && !strchr(colon + 1, ':')))
+        where_problem(given->where,
+                      "\"%s\" is more than a host: a port stands beside it, under \"port\", and an "
+                      "IPv6 address without brackets",
+                      host);
+    else
+        *(char **)field_place(given) = need_text(host);
+}
+
 /* ---- watch ---- */
 
 const struct field show_watch_fields[] = {
@@ -226,7 +241,7 @@ take_address(const struct field_given *given)
 
 static const struct field cue_fields[] = {
     {"host", FIELD_TEXT, "where it is sent; never where a desk is read", .need = FIELD_MUST,
-     FIELD_AT(struct cue_settings, host)},
+     FIELD_AT(struct cue_settings, host), .pattern = SHOW_HOST_PATTERN, .take = show_take_host},
     {"port", FIELD_WHOLE, "its UDP port", .need = FIELD_GATE, FIELD_AT(struct cue_settings, port),
      .least = 1, .most = 65535},
     {"address", FIELD_TEXT, "its OSC address", FIELD_AT(struct cue_settings, address),

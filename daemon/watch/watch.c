@@ -333,9 +333,10 @@ command_watch(const struct options *options)
                                      .output_lost = on_output_lost,
                                      .changed = on_changed,
                                      .context = &watch}};
+    struct problems problems = {0};
     struct session *sessions;
     int status = EXIT_USAGE;
-    bool good = true;
+    bool good;
 
     if (!check_options(options))
         return EXIT_USAGE;
@@ -343,7 +344,8 @@ command_watch(const struct options *options)
     sessions = watch.shared.sessions = need_memory((size_t)watch.count, sizeof *sessions);
     watch.desks = need_memory((size_t)watch.count, sizeof(*watch.desks));
     for (int i = 0; i < watch.count; i++) /* all of them: mistakes are told in one go */
-        good &= session_load(&sessions[i], options, options->words[i], check_set_lasting());
+        session_read(&sessions[i], options, options->words[i], check_set_lasting(), &problems);
+    good = problems_tell(&problems);
     if (good && cues_are_good(&watch) && all_agreed(&watch))
         status = watch_sessions(&watch);
     for (int i = 0; i < watch.count; i++)

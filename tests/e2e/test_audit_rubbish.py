@@ -70,7 +70,7 @@ def test_unreadable_file(tmp_path):
 def test_missing_profile_of_a_show_file(tmp_path):
     show = demo_show(tmp_path, desk={"profile": "gone.json", "host": "127.0.0.1"})
 
-    refused(run("audit", show), f"{tmp_path}/gone.json: cannot read: No such file or directory")
+    refused(run("audit", show), f"{show}: desk.profile: {tmp_path}/gone.json: cannot read: No such file or directory")
 
 
 @pytest.mark.parametrize("way", range(4))

@@ -464,12 +464,17 @@ def test_mistakes_in_a_show_file(tmp_path, change, line):
     assert (result.status, result.out) == (2, "")
 
 
+A_PROFILE = "a profile stands behind --profile, or in a show file under desk.profile"
+A_SHOW = "a show file stands alone, without an option, or behind --show"
+
+
 @pytest.mark.parametrize("words, path, line", [
-    (("audit", PROFILE), PROFILE, "is a profile, must be a show file"),
-    (("audit", "--profile", SHOW, "--desk", "127.0.0.1"), SHOW, "is a show file, must be a profile"),
-    (("audit", SHOW, "--saved", PROFILE), PROFILE, "is a profile, must be a saved desk"),
-    (("review", SHOW), SHOW, "is a show file, must be a saved desk"),
-    (("review", SHOW, "--scheme", PROFILE), PROFILE, "is a profile, must be a scheme"),
+    (("audit", PROFILE), PROFILE, f"is a profile, must be a show file; {A_PROFILE}"),
+    (("audit", "--profile", SHOW, "--desk", "127.0.0.1"), SHOW, f"is a show file, must be a profile; {A_SHOW}"),
+    (("audit", "--profile", SHOW, PROFILE), PROFILE, f"is a profile, must be a show file; {A_PROFILE}"),
+    (("audit", SHOW, "--saved", PROFILE), PROFILE, f"is a profile, must be a saved desk; {A_PROFILE}"),
+    (("review", SHOW), SHOW, f"is a show file, must be a saved desk; {A_SHOW}"),
+    (("review", SHOW, "--scheme", PROFILE), PROFILE, f"is a profile, must be a scheme; {A_PROFILE}"),
 ])
 def test_a_file_in_the_place_of_another_is_named_once(words, path, line):
     result = run(*words)
