@@ -13,6 +13,7 @@
 #include "command/listen_table.h"
 #include "core/need.h"
 #include "link/link.h"
+#include "link/own_port.h"
 #include "loop/loop.h"
 #include "report/report.h"
 #include "show/agreement.h"
@@ -369,7 +370,7 @@ command_listen(const struct options *options)
     int status = EXIT_USAGE;
 
     if (session_load_afresh(&session, options, options->words[0], check_set_lasting()) &&
-        may_send(&session, options))
+        own_port_is_free(&session.profile->link) && may_send(&session, options))
         status = listen_to(&session, options);
     session_release(&session);
     return status;

@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "link/own_port.h"
 #include "loop/loop.h"
 #include "saved/file.h"
 #include "show/agreement.h"
@@ -110,7 +111,7 @@ read_once(struct session *session, const struct options *options, struct link_fi
     *figures = (struct link_figures){.resolved = true};
     if (options->saved)
         return read_saved(session, options->saved);
-    if (!agreement_begin(session, options))
+    if (!own_port_is_free(&session->profile->link) || !agreement_begin(session, options))
         return false;
     reading.loop = loop_new();
     reading.begun_ms = loop_now_ms(reading.loop);

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "link/wire.h"
 
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -23,7 +24,8 @@ struct wire {
     enum stream_framing framing;
     struct loop_tcp *tcp; /* NULL between two connections */
     struct loop_timer *again;
-    struct stream *stream;       /* of the connection that stands */
+    struct stream *stream; /* of the connection that stands */
+    char error[100];
     struct wire_figures figures; /* but what socket and stream count */
 };
 
@@ -151,7 +153,10 @@ wire_lead_to(struct wire *wire, const struct sockaddr *peer)
     else
         loop_timer_start(wire->again, 0, 0);
     wire->leads = !error;
-    return error;
+    if (!error || wire->link->answer_port == 0)
+        return error;
+    snprintf(wire->error, sizeof wire->error, "own port %d: %s", wire->link->answer_port, error);
+    return wire->error;
 }
 
 void

@@ -10,6 +10,7 @@
 #include "core/need.h"
 #include "core/text.h"
 #include "link/desk_hosts.h"
+#include "link/own_port.h"
 #include "loop/loop.h"
 #include "loop/service.h"
 #include "screen/screen.h"
@@ -312,6 +313,18 @@ all_agreed(struct watch *watch)
 }
 
 static bool
+ports_are_free(const struct watch *watch)
+{
+    struct own_ports ports = {0};
+    struct problems problems = {0};
+
+    for (int i = 0; i < watch->count; i++)
+        own_ports_try(&ports, &watch->shared.sessions[i].profile->link, &problems);
+    own_ports_release(&ports);
+    return problems_tell(&problems);
+}
+
+static bool
 cues_are_good(const struct watch *watch)
 {
     struct problems problems = {0};
@@ -346,7 +359,7 @@ command_watch(const struct options *options)
     for (int i = 0; i < watch.count; i++) /* all of them: mistakes are told in one go */
         session_read(&sessions[i], options, options->words[i], check_set_lasting(), &problems);
     good = problems_tell(&problems);
-    if (good && cues_are_good(&watch) && all_agreed(&watch))
+    if (good && cues_are_good(&watch) && ports_are_free(&watch) && all_agreed(&watch))
         status = watch_sessions(&watch);
     for (int i = 0; i < watch.count; i++)
         session_release(&sessions[i]);

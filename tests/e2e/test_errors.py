@@ -1,10 +1,12 @@
 # SPDX-License-Identifier: MIT
 """What goes wrong at the command line says where, and what to do, once. Wrong words end with 2 in every command."""
 import re
+import socket
 
 import pytest
 
-from harness import PROFILE, SHOW, MockChat, MockDesk, demo_show, flat, read_json, run, write_json
+from harness import (PROFILE, SHOW, MockChat, MockDesk, agreed_hash, demo_profile, demo_show, flat, read_json, run,
+                     write_json)
 from test_chat import openssl
 from test_control import Controlled
 from test_tell_test import tell_test
@@ -70,6 +72,39 @@ def test_no_line_stands_twice(tmp_path, command):
 
     assert result.status == 2
     assert result.err == f"gainwarden: {path}: pace.tries: must be a whole number from 1 to 20\n"
+
+
+@pytest.fixture(name="taken")
+def taken_port():
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as holder:
+        holder.bind(("0.0.0.0", 0))
+        yield holder.getsockname()[1]
+
+
+def own_port(folder, port):
+    folder.mkdir(exist_ok=True)
+    profile = demo_profile(folder, link={"answer_port": port})
+    return demo_show(folder, desk={"profile": str(profile), "host": "127.0.0.1", "port": 9, **agreed_hash(profile)})
+
+
+def says_taken(port):
+    return (f"gainwarden: own port {port} (link.answer_port of the profile) is taken by another program, and the desk "
+            "answers only there. A watch of this desk? `gainwarden status SHOW` asks it. "
+            f"`ss -ulnp sport = :{port}` names the program: end it first\n")
+
+
+@pytest.mark.parametrize("command", ["audit", "watch", "listen", "retrim", "approve"])
+def test_our_own_port_is_taken(tmp_path, taken, command):
+    result = run(command, own_port(tmp_path, taken))
+    assert (result.status, result.out, result.err) == (2, "", says_taken(taken))
+
+
+def test_two_desks_of_one_watch_want_the_same_port(tmp_path, taken):
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as free:
+        free.bind(("0.0.0.0", 0))
+        port = free.getsockname()[1]
+    result = run("watch", own_port(tmp_path / "one", port), own_port(tmp_path / "other", port))
+    assert (result.status, result.out, result.err) == (2, "", says_taken(port)) and port != taken
 
 
 def test_a_hook_that_signs_for_itself(tmp_path):
