@@ -1,4 +1,5 @@
 /* SPDX-License-Identifier: MIT */
+#include "link/said.h"
 #include "link/way.h"
 #include "osc/osc.h"
 
@@ -62,7 +63,8 @@ on_message(void *context, const uint8_t *bytes, size_t length)
         link->figures.last_heard_ms = link->packet_ms;
         heard.entry = link->entry;
         heard.place = link->place;
-    }
+    } else
+        said_message(link, &message);
     if (link->owner.heard)
         link->owner.heard(link->owner.context, &heard);
 }
@@ -74,8 +76,12 @@ link_hear_packet(struct link *link, const uint8_t *bytes, size_t length, int64_t
 
     link->packet_ms = now_ms;
     bad = osc_check_datagram(bytes, length, link->forms, on_message, link);
-    if (bad != OSC_OK)
+    if (bad != OSC_OK) {
         reject(link, &link->figures.rejects.datagrams[bad], osc_reject_name(bad), bytes, length);
-    if (link->figures.last_heard_ms == now_ms)
+        said_rubbish(link, osc_reject_name(bad), length);
+    }
+    if (link->figures.last_heard_ms == now_ms) {
         link->figures.error = NULL;
+        link->figures.said[0] = '\0';
+    }
 }

@@ -25,7 +25,7 @@
 #include "osc/check.h"
 #include "profile/profile.h"
 
-enum { LINK_LOST_MS = 5000 };
+enum { LINK_LOST_MS = 5000, LINK_SAID_SIZE = 120 };
 
 /* Datagrams and messages that did not become values, by reason. */
 struct link_rejects {
@@ -44,6 +44,8 @@ struct link_figures {
     int64_t now_ms;        /* when these figures were taken */
     bool resolved;         /* the host's name was found at least once */
     const char *error;     /* the last word of the system on this link, NULL: none */
+    /* the last of what the profile does not know, while the desk says nothing else; "": nothing */
+    char said[LINK_SAID_SIZE];
 };
 
 /* A message that could be read, with what the router made of it; entry and place as in

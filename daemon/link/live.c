@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "core/need.h"
+#include "link/said.h"
 #include "link/speaker.h"
 #include "link/way.h"
 #include "link/wire.h"
@@ -263,7 +264,7 @@ on_probe(void *context)
         return;
     if ((link->state == LINK_READING || (link->state == LINK_STEADY && link_asks(link))) &&
         quiet_ms(link, now_ms) >= LINK_LOST_MS)
-        link_set_state(link, LINK_LOST, link->figures.error ? link->figures.error : "no answer");
+        link_set_state(link, LINK_LOST, said_why_silent(link));
     if (link->state == LINK_LOST)
         look_for_desk(live, now_ms);
     else

@@ -30,9 +30,10 @@ struct link {
     size_t entry, place;         /* that the message in hand answered, as the router said */
     struct link_figures figures; /* but what reading and wire count */
     enum link_state state;
-    int64_t state_ms;   /* since when that holds */
-    size_t probe_entry; /* an entry that can be asked, or the count of them */
-    bool fast;          /* the steady desk is being read at full pace */
+    int64_t state_ms;              /* since when that holds */
+    size_t probe_entry;            /* an entry that can be asked, or the count of them */
+    char why[LINK_SAID_SIZE + 60]; /* it counts as silent: said_why_silent() */
+    bool fast;                     /* the steady desk is being read at full pace */
 };
 
 /* A link in its first state, whose first five members are there; `answered` is told of the answers,

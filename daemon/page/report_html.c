@@ -13,14 +13,15 @@ add_source(FILE *page, const struct report *report)
 {
     const struct session *session = report->session;
     const struct link_figures *figures = &report->figures;
-    char answered[REPORT_ANSWERED_SIZE], reading[SESSION_SOURCE_SIZE + CLOCK_SIZE];
+    char silent[REPORT_SILENT_SIZE], answered[REPORT_ANSWERED_SIZE],
+        reading[SESSION_SOURCE_SIZE + CLOCK_SIZE];
 
     session_reading(session, reading);
     html_add(page, "<p class=\"soft\"><bdi>%s</bdi>.", reading);
     if (session->host)
         html_add(page, " %s.", report_answered(figures, answered));
-    if (session->host && figures->last_heard_ms < 0)
-        html_add(page, " <strong>The desk was never heard: %s</strong>", report_silent_words);
+    if (session->host && *report_silent(figures, silent))
+        html_add(page, " <strong>%s</strong>", silent);
     html_add(page, "</p>\n");
 }
 

@@ -175,6 +175,8 @@ report_link_json(const struct link_figures *figures)
     json_add_number(json, "took_ms", (double)figures->took_ms);
     if (figures->error)
         json_add_string(json, "error", figures->error);
+    if (*figures->said)
+        json_add_string(json, "said", figures->said);
     return json;
 }
 

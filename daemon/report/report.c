@@ -175,14 +175,31 @@ report_answered(const struct link_figures *figures, char says[REPORT_ANSWERED_SI
     return says;
 }
 
-const char report_silent_words[] = "is it on, is OSC enabled, are address and port right?";
+const char *
+report_silent(const struct link_figures *figures, char says[REPORT_SILENT_SIZE])
+{
+    if (figures->last_heard_ms >= 0)
+        snprintf(says, REPORT_SILENT_SIZE, "%s", "");
+    else if (*figures->said)
+        snprintf(says, REPORT_SILENT_SIZE,
+                 "The desk answers, but with nothing the profile knows: %s. Is it the right "
+                 "profile, and does the desk want something first?",
+                 figures->said);
+    else
+        snprintf(says, REPORT_SILENT_SIZE,
+                 "The desk was never heard (%s). Is it on, is OSC enabled, are address and port "
+                 "right?",
+                 figures->error ? figures->error : "no answer");
+    return says;
+}
 
 void
 report_never_heard(const struct link_figures *figures)
 {
-    if (figures->last_heard_ms < 0)
-        output_format(0, 4, "The desk was never heard (%s). I%s",
-                      figures->error ? figures->error : "no answer", report_silent_words + 1);
+    char says[REPORT_SILENT_SIZE];
+
+    if (*report_silent(figures, says))
+        output_wrapped(0, 4, says);
 }
 
 const char *

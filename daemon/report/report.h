@@ -86,8 +86,11 @@ void report_print_rejects(const struct link_figures *figures);
 enum { REPORT_ANSWERED_SIZE = 100 };
 const char *report_answered(const struct link_figures *figures, char says[REPORT_ANSWERED_SIZE]);
 
-/* What to look at when a desk that was asked was never heard; prints that, or nothing. */
-extern const char report_silent_words[];
+/* What to look at when no value of a desk that was asked was ever heard, "" when one was. */
+enum { REPORT_SILENT_SIZE = 400 };
+const char *report_silent(const struct link_figures *figures, char says[REPORT_SILENT_SIZE]);
+
+/* Prints that, or nothing. */
 void report_never_heard(const struct link_figures *figures);
 
 enum { REPORT_OBJECT_SIZE = 120 };

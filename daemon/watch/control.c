@@ -229,6 +229,8 @@ add_link(const struct watch_desk *desk, const struct answer *answer)
     add_line(answer, "configuration %08lx%s", (unsigned long)watch_configuration(session),
              engine_approved(session->engine) ? ", with an approved desk" : "");
     add_line(answer, "%s", watch_count_open(session->engine, words));
+    if (*figures.said)
+        add_line(answer, "it says what the profile does not know: %s", figures.said);
     if (strangers > 0)
         add_line(answer, "%zu time%s somebody else was turned away from the control socket",
                  strangers, strangers == 1 ? "" : "s");

@@ -19,6 +19,7 @@
 static void
 say_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
+    struct link_figures figures = link_figures(desk->link);
     char line[400];
 
     if (desk->judge.begun)
@@ -30,6 +31,11 @@ say_lost(struct watch_desk *desk, enum link_state from, const char *why)
     else if (from == LINK_RESOLVING)
         snprintf(line, sizeof line, "the desk's host \"%s\" does not resolve (%s); trying on",
                  desk->session->host, why);
+    else if (*figures.said)
+        snprintf(
+            line, sizeof line,
+            "the desk at %s port %d answers, but with nothing the profile knows: %s; trying on",
+            desk->session->host, desk->session->port, figures.said);
     else
         snprintf(line, sizeof line, "the desk at %s port %d does not answer (%s); trying on",
                  desk->session->host, desk->session->port, why);

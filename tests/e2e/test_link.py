@@ -12,8 +12,8 @@ import pytest
 
 import osc
 from harness import (BUILD, QUESTIONS, SHOW, MockDesk, OwnDesk, Process, audit, begin_watch, demo_audit,
-                     demo_profile, fader_wire, finding, findings, goal, head_wire, notes, read_json, show_at_once, until,
-                     write_json)
+                     demo_profile, fader_wire, finding, findings, flat, goal, head_wire, notes, read_json, run,
+                     show_at_once, until, watch, write_json)
 
 STAY = osc.message("/stay")
 
@@ -28,6 +28,74 @@ def read_whole(report, result):
     assert report["link"]["rejected"] == {}
     assert result.status == 1
     return report["link"]
+
+
+# ---- a desk that speaks otherwise ----
+
+def refuses(desk, heard):
+    """Whatever it is asked; with what would move a cursor, and more than anybody reads."""
+    desk.send(heard.peer, osc.message("/error", "sif", "bad\x1b[2J pin", 4, 0.5))
+
+
+def test_a_desk_that_answers_with_nothing_we_know():
+    with OwnDesk(refuses) as desk:
+        report, result = audit(desk)
+        text = run("audit", SHOW, "--desk", desk.at)
+        page = run("audit", SHOW, "--desk", desk.at, "--format", "html")
+
+    says = 'The desk answers, but with nothing the profile knows: /error "bad?[2J pin" 4 0.5. Is it the right profile'
+    assert result.status == text.status == 3
+    assert says in flat(text.out) and "never heard (" not in flat(text.out)
+    assert says.replace('"', "&quot;") in page.out
+    assert report["link"]["said"] == '/error "bad?[2J pin" 4 0.5'
+
+
+def test_what_it_says_is_cut():
+    with OwnDesk(lambda desk, heard: desk.send(heard.peer, osc.message("/error", "s", "x" * 3000))) as desk:
+        report, _ = audit(desk)
+    assert 100 < len(report["link"]["said"]) < 120 and report["link"]["said"].endswith("...")
+
+
+def test_a_desk_that_speaks_no_osc():
+    with OwnDesk(lambda desk, heard: desk.send(heard.peer, b"HTTP/1.1 400 Bad Request\r\n\r\n")) as desk:
+        report, _ = audit(desk)
+    assert report["link"]["said"].startswith("28 bytes that are no OSC, ")
+
+
+def test_a_watch_of_a_desk_that_answers_with_nothing_we_know(tmp_path):
+    """One line, in status too, until it answers as it should."""
+    rights = {"good": False}
+    real = MockDesk()
+    relay = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
+    relay.connect((real.host, real.port))
+    relay.settimeout(5)
+
+    def answer(desk, heard):
+        if not rights["good"]:
+            return refuses(desk, heard)
+        if heard.address == "/stay":
+            return None
+        relay.send(heard.data)
+        return desk.send(heard.peer, relay.recv(65536))
+
+    show = show_at_once(tmp_path)
+    with OwnDesk(answer) as desk:
+        watcher = watch(desk, "--keep", tmp_path / "keep", show=show)
+        at, _, _ = watcher.expect(
+            rf'the desk at 127.0.0.1 port {desk.port} answers, but with nothing the profile knows: '
+            r'/error "bad\?\[2J pin" 4 0.5; trying on')
+        time.sleep(2)
+        status = run("status", show, "--keep", tmp_path / "keep").out
+        told = notes(watcher)
+        rights["good"] = True
+        watcher.expect("watching: ", start=at)
+        assert "profile does not know" not in run("status", show, "--keep", tmp_path / "keep").out
+        assert watcher.stop() == 0
+    relay.close()
+
+    assert 'it says what the profile does not know: /error "bad?[2J pin" 4 0.5\n' in status
+    assert len([line for line in told if "answers, but" in line]) == 1
+    assert not [line for line in told if "does not answer" in line]
 
 
 # ---- bad networks ----
