@@ -69,8 +69,8 @@ on_message(void *context, const uint8_t *bytes, size_t length)
         link->owner.heard(link->owner.context, &heard);
 }
 
-void
-link_hear_packet(struct link *link, const uint8_t *bytes, size_t length, int64_t now_ms)
+static void
+hear(struct link *link, const uint8_t *bytes, size_t length, int64_t now_ms)
 {
     enum osc_reject bad;
 
@@ -84,4 +84,24 @@ link_hear_packet(struct link *link, const uint8_t *bytes, size_t length, int64_t
         link->figures.error = NULL;
         link->figures.said[0] = '\0';
     }
+}
+
+void
+link_hear_packet(struct link *link, const uint8_t *bytes, size_t length, int64_t now_ms)
+{
+    const struct link_tap *tap = link->owner.tap;
+    const struct link_figures *figures = &link->figures;
+    uint64_t heard = figures->taken + figures->rejects.bad_value;
+    struct link_rejects before;
+
+    if (!tap) {
+        hear(link, bytes, length, now_ms);
+        return;
+    }
+    before = figures->rejects;
+    hear(link, bytes, length, now_ms);
+    if (figures->taken + figures->rejects.bad_value > heard)
+        tap->packet(tap->context, bytes, length, now_ms);
+    else
+        tap->rejected(tap->context, before, figures->rejects);
 }

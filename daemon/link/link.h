@@ -20,20 +20,13 @@
 #include "base/link_state.h"
 #include "engine/engine.h"
 #include "link/questions.h"
+#include "link/rejects.h"
 #include "link/router.h"
 #include "loop/loop.h"
 #include "osc/check.h"
 #include "profile/profile.h"
 
 enum { LINK_LOST_MS = 5000, LINK_SAID_SIZE = 120 };
-
-/* Datagrams and messages that did not become values, by reason. */
-struct link_rejects {
-    uint64_t datagrams[OSC_REJECTS]; /* by osc_reject_name() */
-    uint64_t unknown_address, other_arguments, bad_value;
-    uint64_t strangers;                      /* datagrams that did not come from the desk */
-    uint64_t skipped_frames, broken_streams; /* over TCP */
-};
 
 struct link_figures {
     struct question_figures questions; /* of the last reading, in steady: the first one */
@@ -56,15 +49,20 @@ struct link_heard {
     size_t entry, place;
 };
 
-/* What a recording keeps, besides the link states: each packet as it came, at loop_woke_ms(),
- * before anything is made of it; that the reading link_read_again() began is over; and that values
+/* What a recording keeps, besides the link states: each packet that brought a value, as it came, at
+ * loop_woke_ms(), before the engine makes anything of it; of any other how the counts moved, since
+ * nothing else follows from it; that the reading link_read_again() began is over; and that values
  * last heard before then went stale. */
 struct link_tap {
     void (*packet)(void *context, const uint8_t *bytes, size_t length, int64_t woke_ms);
+    void (*rejected)(void *context, struct link_rejects before, struct link_rejects after);
     void (*read)(void *context);
     void (*expired)(void *context, int64_t before_ms);
     void *context;
 };
+
+/* Why a desk is lost that is there, but not understood: this, and what it says. */
+#define LINK_SAYS_ONLY "it says only what the profile does not know: "
 
 /* Who is told; `rejected`, `heard` and `resolved` may be NULL. */
 struct link_owner {
@@ -96,6 +94,8 @@ void link_close(struct link *link);
 struct link *link_open_replayed(struct loop *loop, const struct profile *profile,
                                 struct engine *engine, struct link_owner owner);
 void link_replay_packet(struct link *link, const uint8_t *bytes, size_t length);
+/* False: nothing is turned down for that reason. */
+bool link_replay_rejected(struct link *link, const char *reason, uint64_t count);
 void link_set_state(struct link *link, enum link_state state, const char *why);
 /* The first reading's figures; the link state is told after it. */
 void link_replay_reading(struct link *link, const struct question_figures *figures,

@@ -291,11 +291,8 @@ on_packet(void *context, const uint8_t *bytes, size_t length)
 {
     struct live *live = context;
     struct link *link = &live->link;
-    const struct link_tap *tap = link->owner.tap;
     int64_t now_ms = loop_woke_ms(link->loop);
 
-    if (tap)
-        tap->packet(tap->context, bytes, length, now_ms);
     live->answered = false;
     link_hear_packet(link, bytes, length, now_ms);
     if (link->state == LINK_LOST && link->figures.last_heard_ms >= link->state_ms)

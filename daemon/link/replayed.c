@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* A link that speaks to nobody and goes by no clock: it is told what happened to one that did. */
+#include <string.h>
+
 #include "core/need.h"
 #include "link/questions.h"
 #include "link/way.h"
@@ -66,6 +68,17 @@ void
 link_replay_packet(struct link *link, const uint8_t *bytes, size_t length)
 {
     link_hear_packet(link, bytes, length, loop_woke_ms(link->loop));
+}
+
+bool
+link_replay_rejected(struct link *link, const char *reason, uint64_t count)
+{
+    for (size_t i = 0; i < LINK_REASONS; i++)
+        if (strcmp(rejects_reason(i), reason) == 0) {
+            *rejects_count(&link->figures.rejects, i) += count;
+            return true;
+        }
+    return false;
 }
 
 void

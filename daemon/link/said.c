@@ -72,7 +72,6 @@ said_why_silent(struct link *link)
         return link->figures.error;
     if (!*link->figures.said)
         return "no answer";
-    snprintf(link->why, sizeof link->why, "it says only what the profile does not know: %s",
-             link->figures.said);
+    snprintf(link->why, sizeof link->why, LINK_SAYS_ONLY "%s", link->figures.said);
     return link->why;
 }

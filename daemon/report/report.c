@@ -117,23 +117,11 @@ report_status(const struct report *report)
 void
 report_rejects(const struct link_figures *figures, report_reject_fn *each, void *context)
 {
-    const struct link_rejects *rejects = &figures->rejects;
-    const struct {
-        const char *name;
-        uint64_t count;
-    } rows[] = {{link_route_name(ROUTE_UNKNOWN_ADDRESS), rejects->unknown_address},
-                {link_route_name(ROUTE_OTHER_ARGUMENTS), rejects->other_arguments},
-                {link_route_name(ROUTE_BAD_VALUE), rejects->bad_value},
-                {"stranger", rejects->strangers},
-                {"skipped-frame", rejects->skipped_frames},
-                {"broken-stream", rejects->broken_streams}};
+    struct link_rejects rejects = figures->rejects;
 
-    for (int i = 0; i < OSC_REJECTS; i++)
-        if (rejects->datagrams[i] > 0)
-            each(context, osc_reject_name((enum osc_reject)i), rejects->datagrams[i]);
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        if (rows[i].count > 0)
-            each(context, rows[i].name, rows[i].count);
+    for (size_t i = 0; i < LINK_REASONS; i++)
+        if (*rejects_count(&rejects, i) > 0)
+            each(context, rejects_reason(i), *rejects_count(&rejects, i));
 }
 
 static void

@@ -30,6 +30,7 @@ struct recording {
 
 const struct recorded_shape recorded_shapes[RECORDED_KINDS] = {
     [RECORDED_PACKETS] = {"in", JSON_ARRAY, 0, 0},
+    [RECORDED_REJECTED] = {"rejected", JSON_OBJECT, 0, 0},
     [RECORDED_LINK] = {"link", JSON_STRING, 0, 0},
     [RECORDED_READ] = {"read", JSON_BOOL, 0, 0},
     [RECORDED_EXPIRED] = {"stale_before", JSON_NUMBER, -1e12, 1e12},

@@ -25,19 +25,20 @@ enum { RECORDING_FORMAT = 1, RECORDING_PACKET_MOST = 64 * 1024 };
 
 /* What one line says; each has its key. */
 enum recorded_kind {
-    RECORDED_PACKETS, /* "in": packets of the desk */
-    RECORDED_LINK,    /* "link": another link state, "why" */
-    RECORDED_READ,    /* "read": what link_read_again() began is over */
-    RECORDED_EXPIRED, /* "stale_before": values last heard before then went stale */
-    RECORDED_WAKE,    /* "wake": a timer of the watch */
-    RECORDED_ASKED,   /* "asked": over the control socket */
-    RECORDED_FILES,   /* "files": read anew */
-    RECORDED_SAID,    /* "said": a line about something that is not recorded */
-    RECORDED_STILL,   /* "still": time for the all-clear */
-    RECORDED_DAY,     /* "day": another date */
-    RECORDED_CLOCK,   /* "at_s": wall time, which was set */
-    RECORDED_STOPPED, /* "lasted_ms": the watch was stopped */
-    RECORDED_NOTHING, /* the end of a wake-up alone */
+    RECORDED_PACKETS,  /* "in": packets of the desk */
+    RECORDED_REJECTED, /* "rejected": what was turned down, counted by reason */
+    RECORDED_LINK,     /* "link": another link state, "why" */
+    RECORDED_READ,     /* "read": what link_read_again() began is over */
+    RECORDED_EXPIRED,  /* "stale_before": values last heard before then went stale */
+    RECORDED_WAKE,     /* "wake": a timer of the watch */
+    RECORDED_ASKED,    /* "asked": over the control socket */
+    RECORDED_FILES,    /* "files": read anew */
+    RECORDED_SAID,     /* "said": a line about something that is not recorded */
+    RECORDED_STILL,    /* "still": time for the all-clear */
+    RECORDED_DAY,      /* "day": another date */
+    RECORDED_CLOCK,    /* "at_s": wall time, which was set */
+    RECORDED_STOPPED,  /* "lasted_ms": the watch was stopped */
+    RECORDED_NOTHING,  /* the end of a wake-up alone */
     RECORDED_KINDS
 };
 

@@ -187,6 +187,13 @@ check_files(const struct where *files)
 }
 
 static void
+check_rejected(const struct where *reasons)
+{
+    for (struct where one = where_first(reasons); one.json; where_next(&one))
+        need_number(&one, 1, 1e15);
+}
+
+static void
 check_what(const struct recorded *recorded, const struct where *line)
 {
     enum recorded_kind kind = recorded->kind;
@@ -199,6 +206,8 @@ check_what(const struct recorded *recorded, const struct where *line)
         need_number(&what, shape->least, shape->most);
     else if (kind == RECORDED_PACKETS)
         check_packets(&what);
+    else if (kind == RECORDED_REJECTED)
+        check_rejected(&what);
     else if (kind == RECORDED_LINK)
         check_link(what.json, line);
     else if (kind == RECORDED_FILES)

@@ -2,6 +2,7 @@
 #include "watch/link.h"
 
 #include <stdio.h>
+#include <string.h>
 
 #include "base/clock.h"
 #include "link/desk_hosts.h"
@@ -19,7 +20,7 @@
 static void
 say_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
-    struct link_figures figures = link_figures(desk->link);
+    bool speaks = strncmp(why, LINK_SAYS_ONLY, strlen(LINK_SAYS_ONLY)) == 0;
     char line[400];
 
     if (desk->judge.begun)
@@ -31,14 +32,10 @@ say_lost(struct watch_desk *desk, enum link_state from, const char *why)
     else if (from == LINK_RESOLVING)
         snprintf(line, sizeof line, "the desk's host \"%s\" does not resolve (%s); trying on",
                  desk->session->host, why);
-    else if (*figures.said)
-        snprintf(
-            line, sizeof line,
-            "the desk at %s port %d answers, but with nothing the profile knows: %s; trying on",
-            desk->session->host, desk->session->port, figures.said);
     else
-        snprintf(line, sizeof line, "the desk at %s port %d does not answer (%s); trying on",
-                 desk->session->host, desk->session->port, why);
+        snprintf(line, sizeof line, "the desk at %s port %d %s (%s); trying on",
+                 desk->session->host, desk->session->port,
+                 speaks ? "answers, but not as the profile says" : "does not answer", why);
     saying_to_all(desk->saying, "lost", WEIGHT_FIX, line);
 }
 

@@ -12,6 +12,9 @@
 #include "base/json.h"
 #include "core/need.h"
 
+/* Counts of what was turned down are written that often, and before whatever could rest on them. */
+enum { REJECTS_MS = 1000 };
+
 /* Wall time that runs apart from ours by so much was set, or is being drawn to the right time. */
 static const double clock_off_s = 0.02;
 
@@ -24,6 +27,9 @@ struct record {
     int64_t begun_ms;            /* when its file began, */
     double begun_s;              /* and the wall time then */
     int day;                     /* that it knows of */
+    struct link_rejects rejects; /* since the last line of them, */
+    bool rejected;               /* whether there are any, */
+    int64_t rejects_ms;          /* and when that line was */
     struct link_tap tap;
     char line[500]; /* why it has ended */
 };
@@ -44,6 +50,37 @@ on_packet(void *context, const uint8_t *bytes, size_t length, int64_t woke_ms)
 
     if (record->recording && length <= RECORDING_PACKET_MOST)
         recording_packet(record->recording, t_ms > 0 ? t_ms : 0, bytes, length);
+}
+
+/* Whoever floods us does not fill the disk. */
+static void
+on_rejected(void *context, struct link_rejects before, struct link_rejects after)
+{
+    struct record *record = context;
+
+    for (size_t i = 0; i < LINK_REASONS; i++) {
+        uint64_t more = *rejects_count(&after, i) - *rejects_count(&before, i);
+
+        *rejects_count(&record->rejects, i) += more;
+        record->rejected |= more > 0;
+    }
+}
+
+static void
+write_rejects(struct record *record)
+{
+    struct json *counts;
+
+    if (!record->recording || !record->rejected)
+        return;
+    counts = json_new_object();
+    for (size_t i = 0; i < LINK_REASONS; i++)
+        if (*rejects_count(&record->rejects, i) > 0)
+            json_add_number(counts, rejects_reason(i), (double)*rejects_count(&record->rejects, i));
+    recording_add(record->recording, RECORDED_REJECTED, now_ms(record), counts);
+    record->rejects = (struct link_rejects){.strangers = 0};
+    record->rejected = false;
+    record->rejects_ms = now_ms(record);
 }
 
 static void
@@ -76,7 +113,7 @@ record_new(struct loop *loop, record_head_fn *head, void *context)
     *record = (struct record){.loop = loop,
                               .head = head,
                               .context = context,
-                              .tap = {on_packet, on_read, on_expired, record}};
+                              .tap = {on_packet, on_rejected, on_read, on_expired, record}};
     return record;
 }
 
@@ -148,6 +185,8 @@ record_end(struct record *record)
     if (!record->recording)
         return NULL;
     follow_clock(record);
+    if (now_ms(record) - record->rejects_ms >= REJECTS_MS)
+        write_rejects(record);
     return recording_write(record->recording, now_ms(record)) ? NULL : give_up(record);
 }
 
@@ -170,6 +209,7 @@ record_turn(struct record *record, bool calm)
 void
 record_note(struct record *record, enum recorded_kind kind, struct json *what)
 {
+    write_rejects(record);
     if (record->recording)
         recording_add(record->recording, kind, now_ms(record), what);
     else
@@ -199,6 +239,7 @@ record_link(struct record *record, enum link_state to, const char *why,
 
     if (!record->recording)
         return;
+    write_rejects(record);
     escape_clean(clean, sizeof clean, why ? why : "");
     line = recording_add(record->recording, RECORDED_LINK, now_ms(record),
                          json_new_string(link_state_name(to)));

@@ -19,6 +19,19 @@ packets(struct watch_desk *desk, const struct recorded *recorded)
         link_replay_packet(desk->link, bytes, recording_bytes(json_string(one), bytes));
 }
 
+static bool
+rejected(struct watch_desk *desk, const struct recorded *recorded, struct problems *problems)
+{
+    for (const struct json *one = json_first(recorded->what); one; one = json_next(one)) {
+        if (link_replay_rejected(desk->link, json_key(one), (uint64_t)json_number(one)))
+            continue;
+        problems_add(problems, "%s:%zu: rejected.%s: is no reason to turn anything down",
+                     desk->shared->past->path, recorded->number, json_key(one));
+        return false;
+    }
+    return true;
+}
+
 static size_t
 figure(const struct json *reading, const char *key)
 {
@@ -88,6 +101,8 @@ watch_desk_replay(struct watch_desk *desk, const struct recorded *recorded,
     case RECORDED_PACKETS:
         packets(desk, recorded);
         break;
+    case RECORDED_REJECTED:
+        return rejected(desk, recorded, problems);
     case RECORDED_LINK:
         link_changed(desk, recorded);
         break;
@@ -149,6 +164,7 @@ open_link(struct watch_desk *desk, struct link_owner owner)
 {
     struct session *session = desk->session;
 
+    owner.rejected = NULL; /* who was there was told */
     return link_open_replayed(desk->shared->loop, session->profile, session->engine, owner);
 }
 

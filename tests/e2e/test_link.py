@@ -82,8 +82,8 @@ def test_a_watch_of_a_desk_that_answers_with_nothing_we_know(tmp_path):
     with OwnDesk(answer) as desk:
         watcher = watch(desk, "--keep", tmp_path / "keep", show=show)
         at, _, _ = watcher.expect(
-            rf'the desk at 127.0.0.1 port {desk.port} answers, but with nothing the profile knows: '
-            r'/error "bad\?\[2J pin" 4 0.5; trying on')
+            rf'the desk at 127.0.0.1 port {desk.port} answers, but not as the profile says '
+            r'\(it says only what the profile does not know: /error "bad\?\[2J pin" 4 0.5\); trying on')
         time.sleep(2)
         status = run("status", show, "--keep", tmp_path / "keep").out
         told = notes(watcher)

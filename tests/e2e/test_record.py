@@ -1,16 +1,18 @@
 # SPDX-License-Identifier: MIT
 """A watch that is recorded and run once more: the same lines at the same times, out of the recording alone."""
+import collections
 import itertools
 import json
 import pathlib
 import re
 import signal
+import socket
 import time
 
 import pytest
 
 import osc
-from harness import (BUILD, SHOW, STATE, MockChat, MockDesk, Process, begin_watch, below_heading,
+from harness import (BUILD, SHOW, STATE, MockChat, MockDesk, OwnDesk, Process, begin_watch, below_heading,
                      fader_wire, goal, head_wire, notes, read_json, run, show_at_once, started, told_lines,
                      write_json)
 from test_hostile import TcpDesk
@@ -118,6 +120,47 @@ def test_a_show_comes_again_as_it_was(tmp_path):
     goal(time.monotonic() - begun, 5)
     same(watch.out.texts(), again)
     assert sum("raised" in line for line in again) >= 3 and any("still watching" in line for line in again)
+
+
+@pytest.mark.limit(60)
+def test_a_flood_is_counted_and_not_stored(tmp_path):
+    """A desk that says two strange things beside each answer, and then nothing else for a while: both kinds of
+    rejects are in the recording by number, and the replay tells the same, with the page's counts."""
+    recording, show = tmp_path / "flood.recording", real_show(tmp_path)
+    mock, peers = MockDesk(), []
+    strange = [osc.message("/meter/of/nobody", "b", b"x" * 900), b"no OSC at all" * 60]
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as relay:
+        relay.connect((mock.host, mock.port))
+        relay.settimeout(5)
+
+        def answer(desk, heard):
+            peers[:] = [heard.peer]
+            if heard.address != "/stay":
+                relay.send(heard.data)
+                desk.send(heard.peer, relay.recv(65536), *(strange if not desk.ending.is_set() else []))
+
+        with OwnDesk(answer) as desk:
+            watcher, start = begin_watch(desk, "--record", recording, "--still-every", "2", show=show)
+            grown = recording.stat().st_size
+            for _ in range(200):
+                desk.send(peers[0], *(50 * strange[:1]))
+                time.sleep(0.005)
+            mock.move(DRUM_FILL, "f", fader_wire(-9))
+            desk.send(peers[0], osc.message(DRUM_FILL, "f", fader_wire(-9)))
+            watcher.expect(r"raised .*\[master-off-unity\] mix 6", start=start)
+            watcher.expect("still watching", start=start)
+            grown = recording.stat().st_size - grown
+            assert watcher.stop() == 0
+    counts = collections.Counter()
+    for line in lines_of(recording):
+        counts.update(line.get("rejected", {}))
+    page = re.search(r"Refused: (\S+) (\d+), unknown-address (\d+)", "\n".join(watcher.out.texts()))
+
+    assert set(counts) == {page[1], "unknown-address"}
+    assert counts["unknown-address"] > 8000 + int(page[3]) / 2 and counts[page[1]] >= int(page[2]) > 1000
+    assert grown < 100_000  # and not some 18 million
+    assert strange[0].hex() not in recording.read_text()
+    same(watcher.out.texts(), replay(recording))
 
 
 @pytest.mark.parametrize("framing", FRAME)
@@ -412,6 +455,8 @@ def test_a_clock_that_was_set_sets_the_times(tmp_path):
     ({"in": ["2f6"]}, "in[0]: must be the bytes of a packet in hexadecimal"),
     ({"in": "2f"}, "in: must be an array"),
     ({"in": ["2G"]}, "in[0]: must be the bytes"),
+    ({"rejected": {"unknown-address": "many"}}, "rejected.unknown-address: is a string, must be a number"),
+    ({"rejected": {"unknown-address": -1}}, "rejected.unknown-address: must be from 1 to"),
     ({"link": "asleep", "why": ""}, '"asleep" is no link state'),
     ({"link": "lost"}, "why: is missing"),
     ({"day": -5}, "day: must be from 0 to"),
@@ -429,6 +474,7 @@ def test_a_line_that_says_what_none_can_is_an_error_with_its_place(tmp_path, lin
 
 @pytest.mark.parametrize("line, words", [
     ({"asked": {"do": "reload"}}, "asked: is no request that a recording holds"),
+    ({"rejected": {"mood": 3}}, "rejected.mood: is no reason to turn anything down"),
     ({"files": {"profile": {"profile_format": 9}, "said": ""}}, "profile_format: is 9"),
 ])
 def test_what_cannot_be_done_once_more_ends_the_replay(tmp_path, line, words):

@@ -193,6 +193,7 @@ def recordings():
     begun = [{"t": 1, "link": "reading", "why": ""},
              {"t": 5, "in": [message("/mix/1/fader", "f", 0.0).hex(), message("/in/1/gain", "f", 30.0).hex()],
               "more": True},
+             {"t": 6, "rejected": {"unknown-address": 3, "no-address": 2}, "more": True},
              {"t": 6, "link": "steady", "why": "", "reading": said, "until": 9}]
     show = {"show_format": 1, "show": "One", "mixes": {"1": {"feeds": "in-ear"}},
             "watch": {"raise_after_s": 0, "clear_after_s": 0}, "desk": {"profile": "p"}}
