@@ -6,15 +6,20 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/stat.h>
+#include <sys/statvfs.h>
 #include <unistd.h>
 
 #include "base/atomic_file.h"
+#include "base/text_format.h"
 #include "core/need.h"
 
+enum { ROOM = 64 * 1024 };
+
 struct lines {
-    char *path;  /* NULL: standard output */
-    int fd;      /* -1: it could not be opened */
-    size_t lost; /* since it last worked */
+    char *path;   /* NULL: standard output */
+    int fd;       /* -1: it could not be opened */
+    size_t lost;  /* since it last worked */
+    bool failing; /* and that was told */
     lines_trouble_fn *trouble;
     void *context;
 };
@@ -52,13 +57,35 @@ write_line(struct lines *lines, const char *text, size_t length)
     return false;
 }
 
+/* How many were lost, and the line for free(). */
+static char *
+with_lost(size_t lost, char *line)
+{
+    struct json *object = json_new_object();
+    char *before, *both;
+
+    json_add_string(object, "event", "lines-lost");
+    json_add_number(object, "count", (double)lost);
+    before = json_print(object, false);
+    json_free(object);
+    both = text_printed("%s\n%s", before, line);
+    free(before);
+    free(line);
+    return both;
+}
+
+/* What was lost is said by the same write as the next line: it is no use to have room for the one
+ * alone. */
 static bool
 write_object(struct lines *lines, const struct json *object)
 {
     char *text = json_print(object, false);
-    size_t length = strlen(text);
+    size_t length;
     bool good;
 
+    if (lines->lost > 0)
+        text = with_lost(lines->lost, text);
+    length = strlen(text);
     text = need_more(text, length + 2, 1);
     memcpy(text + length, "\n", 2);
     good = lines->fd >= 0 && write_line(lines, text, length + 1);
@@ -66,30 +93,32 @@ write_object(struct lines *lines, const struct json *object)
     return good;
 }
 
+/* Whether the next lines will find room, too: a disk that is nearly full has room for some. */
 static bool
-write_lost(struct lines *lines)
+has_room(const struct lines *lines)
 {
-    struct json *object = json_new_object();
-    bool good;
+    struct stat status;
+    struct statvfs disk;
 
-    json_add_string(object, "event", "lines-lost");
-    json_add_number(object, "count", (double)lines->lost);
-    good = write_object(lines, object);
-    json_free(object);
-    return good;
+    return fstat(lines->fd, &status) != 0 || !S_ISREG(status.st_mode) ||
+           fstatvfs(lines->fd, &disk) != 0 || disk.f_bavail >= ROOM / disk.f_frsize;
 }
 
 void
 lines_write(struct lines *lines, const struct json *object)
 {
-    if (lines->lost > 0 && write_lost(lines)) {
-        say(lines, "written again", "");
-        lines->lost = 0;
-    }
-    if (lines->lost == 0 && write_object(lines, object))
+    if (!write_object(lines, object)) {
+        lines->lost++;
+        if (!lines->failing)
+            say(lines, "cannot be written, the lines are counted", strerror(errno));
+        lines->failing = true;
         return;
-    if (lines->lost++ == 0)
-        say(lines, "cannot be written, the lines are counted", strerror(errno));
+    }
+    lines->lost = 0;
+    if (!lines->failing || !has_room(lines))
+        return;
+    lines->failing = false;
+    say(lines, "written again", "");
 }
 
 void

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* JSON lines: one object a line to a file or to standard output, for other programs. A line is
  * written whole by one write or not at all; what could not be written is counted, and said in a
- * line of its own once it works again.
+ * line of its own before the next that could. People hear of it once, and once more when there is
+ * room for many.
  */
 #ifndef GAINWARDEN_LINES_H
 #define GAINWARDEN_LINES_H

@@ -3,6 +3,8 @@
 manager. Read back by other programs: Python's json, a plain socket.
 """
 import json
+import os
+import pathlib
 import re
 import signal
 import socket
@@ -99,6 +101,57 @@ def test_lines_that_cannot_be_written_are_counted_and_told_once(tmp_path):
 
     assert said == ["JSON lines to /dev/full: cannot be written, the lines are counted: No space left on device"]
     assert watch.stop() == 0
+
+
+def in_own_mounts():
+    """What gives a program mounts of its own, or None where nobody may."""
+    words = ["unshare", "--mount", *([] if os.geteuid() == 0 else ["--map-root-user"])]
+    return words if subprocess.run([*words, "true"], capture_output=True, check=False).returncode == 0 else None
+
+
+def fill(path):
+    """A file as long as the disk has room, page by page; how long it became."""
+    with open(path, "ab", buffering=0) as file:
+        with pytest.raises(OSError, match="No space left"):
+            while True:
+                file.write(bytes(4096))
+        return file.tell()
+
+
+def test_a_disk_that_is_nearly_full_is_told_once(tmp_path):
+    """A disk of the test's own, with room for a few lines now and then: no pairs of full and not full."""
+    mounts = in_own_mounts()
+    if not mounts:
+        pytest.skip("namespaces are refused here")
+    disk, desk = tmp_path / "disk", MockDesk()
+    disk.mkdir()
+    show = show_at_once(tmp_path, tell={"lines": {"file": "disk/edges.jsonl"}})
+    watch = Process(*mounts, "sh", "-c", f'mount -t tmpfs -o size=256k tmpfs {disk} && exec "$@"', "sh",
+                    BUILD / "gainwarden", "watch", "--yes", show, "--desk", desk.at, "--still-every", "0",
+                    "--keep", tmp_path / "keep")
+    watch.expect("watching: ")
+    inside = pathlib.Path(f"/proc/{watch.popen.pid}/root{disk}")
+    filler = inside / "filler"
+    length, edges = fill(filler), 0
+    for _ in range(4):
+        for _ in range(3):
+            move(desk, watch, -9)
+            move(desk, watch, 0)
+            edges += 2
+        length -= 4096
+        os.truncate(filler, length)
+        length = fill(filler) if edges == 12 else length
+    filler.unlink()
+    move(desk, watch, -9)
+    written = (inside / "edges.jsonl").read_text()
+    assert watch.stop() == 0
+    lines = [json.loads(line) for line in written.splitlines()]
+    lost = sum(line["count"] for line in lines if line["event"] == "lines-lost")
+    said = [line for line in notes(watch) if line.startswith("JSON lines")]
+
+    assert said == [f"JSON lines to {disk}/edges.jsonl: {what}" for what in (
+        "cannot be written, the lines are counted: No space left on device", "written again")]
+    assert lost > 0 and lost + sum("finding" in line for line in lines) == edges + 1
 
 
 def test_a_file_that_cannot_be_opened_is_refused_at_once(tmp_path):
