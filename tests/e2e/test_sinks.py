@@ -14,7 +14,7 @@ import time
 import pytest
 
 from harness import (BUILD, MockDesk, Process, ROOT, begin_watch, fader_wire, goal, notes, read_json, run,
-                     show_at_once, until, write_json)
+                     show_at_once, unix_address, until, write_json)
 
 MASTER = "/mix/6/fader"
 
@@ -239,6 +239,72 @@ def test_a_service_tells_its_manager(tmp_path):
     manager.until("STOPPING=1")
     assert watch.wait() == 0
     assert desk.running() and seen
+
+
+class Journal:
+    """The journal's own socket, where nothing but the watch sees it: /run/systemd/journal/socket in mounts of its own.
+
+    Entries as in "Native Journal Protocol" (systemd.io): NAME=VALUE, or a value with line feeds behind its length.
+    """
+
+    def __init__(self, folder):
+        self.folder = folder / "journal"
+        self.folder.mkdir()
+        self.socket = socket.socket(socket.AF_UNIX, socket.SOCK_DGRAM)
+        with unix_address(self.folder / "socket") as address:
+            self.socket.bind(address)
+        self.socket.settimeout(60)
+
+    def words(self):
+        mounts = in_own_mounts()
+        if not mounts:
+            pytest.skip("namespaces are refused here")
+        return [*mounts, "sh", "-c", "mount -t tmpfs tmpfs /run && mkdir -p /run/systemd/journal && "
+                f'mount --bind {self.folder} /run/systemd/journal && exec "$@"', "sh"]
+
+    def entry(self):
+        data, fields = self.socket.recv(65536), {}
+        while data:
+            head, _, data = data.partition(b"\n")
+            name, plain, value = head.partition(b"=")
+            if not plain:
+                size = int.from_bytes(data[:8], "little")
+                value, data = data[8:8 + size], data[9 + size:]
+            fields[name.decode()] = value.decode()
+        return fields
+
+    def until(self, text):
+        entry = self.entry()
+        while text not in entry["MESSAGE"]:
+            entry = self.entry()
+        return {name: value for name, value in entry.items()  # but what the library adds by itself
+                if name != "SYSLOG_IDENTIFIER" and not name.startswith("CODE_")}
+
+
+def test_the_journal_gets_fields(tmp_path):
+    """And no lines on standard output, which is the journal's, too. A line feed in a name begins no field."""
+    journal, desk = Journal(tmp_path), MockDesk()
+    show = show_at_once(tmp_path, show="Barn\nPRIORITY=0")
+    with open(tmp_path / "stream", "wb") as stream:
+        status = os.fstat(stream.fileno())
+        watch = Process(*journal.words(), BUILD / "gainwarden", "watch", "--yes", show, "--desk", desk.at,
+                        "--still-every", "2", "--keep", tmp_path / "keep", stdout=stream.fileno(),
+                        env={"JOURNAL_STREAM": f"{status.st_dev}:{status.st_ino}"})
+    ours = {"GAINWARDEN_SHOW": "Barn?PRIORITY=0"}
+    begun = journal.until("watching: ")
+    assert begun == {**ours, "PRIORITY": "6", "GAINWARDEN_EVENT": "watching", "GAINWARDEN_WEIGHT": "note",
+                     "MESSAGE": begun["MESSAGE"]}
+    desk.move(MASTER, "f", fader_wire(-9))
+    raised = journal.until("[master-off-unity] mix 6")
+    assert raised == {**ours, "PRIORITY": "4", "GAINWARDEN_EVENT": "message", "GAINWARDEN_WEIGHT": "fix",
+                      "MESSAGE": raised["MESSAGE"]}
+    assert raised["MESSAGE"].startswith("raised fix [master-off-unity] mix 6 Drum-fill")
+    assert run("room", show, "show", "--keep", tmp_path / "keep").status == 0
+    assert journal.until("room doors -> show")["GAINWARDEN_EVENT"] == "room"
+    assert journal.until("still watching")["GAINWARDEN_EVENT"] == "still"
+    assert watch.stop() == 0
+    assert journal.until("stopped watching")["GAINWARDEN_EVENT"] == "stopped"
+    assert not re.search(r"^\d\d:\d\d:\d\d ", (tmp_path / "stream").read_text(), re.M)
 
 
 def test_a_stream_that_is_not_the_journal_gets_plain_lines(tmp_path):
