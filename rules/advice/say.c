@@ -128,6 +128,41 @@ say_card_in_short(struct text *text, const struct desk *desk, const struct card 
     text_add(text, "%s%s", gives.used > 0 ? "; " : "", worth);
 }
 
+/* ---- in a few words ---- */
+
+static void
+add_back(struct text *text, const struct desk *desk, const struct card *card, int mix)
+{
+    const struct card_move *move = &card->moves[0];
+
+    if (card->count > 1) {
+        text_add(text, "put %zu values back: `gainwarden retrim`", card->count);
+        return;
+    }
+    if (move->id == PARAM_SEND_LEVEL && move->column == mix && move->row == card->object.input)
+        text_add(text, "put it");
+    else
+        say_control(text, desk, card, move);
+    text_add(text, params[move->id].unit == UNIT_SWITCH ? " back " : " back to ");
+    if (params[move->id].unit == UNIT_DB)
+        text_add(text, "%f", move->to);
+    else
+        words_number(text, move->id, move->to);
+}
+
+bool
+say_card_in_brief(struct text *text, const struct desk *desk, const struct card *card, int mix)
+{
+    if (card->kind == CARD_PUT_BACK)
+        add_back(text, desk, card, mix);
+    else if (card->count == 1)
+        add_move(text, desk, card, 0);
+    else
+        return false;
+    text_add(text, "%s", card->louder_db > 0.1 ? ", slowly" : "");
+    return true;
+}
+
 /* ---- what keeps a card from being made ---- */
 
 static const struct {

@@ -27,6 +27,12 @@ void say_value(struct text *text, const struct card_move *move, double number);
  * One that is too long for a sentence says where it is listed. */
 void say_card_in_short(struct text *text, const struct desk *desk, const struct card *card);
 
+/* The same in a few words: "put it back to -13", "limiter back on", "make-up 6 -> 0 dB". False, with
+ * nothing said, for a card of several moves that does not put back. `mix`: into which a send is
+ * named without its name; -1: none. */
+bool say_card_in_brief(struct text *text, const struct desk *desk, const struct card *card,
+                       int mix);
+
 /* "input 18 Ld Vox, re-trim: the preamp is at the end of its travel" */
 void say_stop(struct text *text, const struct desk *desk, const struct card_stop *stop);
 

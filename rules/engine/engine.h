@@ -176,6 +176,17 @@ void engine_words(const struct engine *engine, const struct finding *finding, st
  * planned for the desk as it stands that makes up for nothing and rests on no other. */
 void engine_advice(const struct engine *engine, const struct finding *finding, struct words *words);
 
+/* A finding for one row, which may be cut at its end. */
+struct brief {
+    char figure[40]; /* "+23 dB"; "" while its figures are not known */
+    char place[200]; /* "Ld Vox -> 1 Ld Vox wedge", "mix 8 Drums IEM" */
+    char cure[200];  /* "put it back to -13"; "" the same */
+};
+
+/* `advised`: the cure is the card's where there is one as above, for which the plan is made. */
+void engine_brief(const struct engine *engine, const struct finding *finding, bool advised,
+                  struct brief *brief);
+
 struct plan;
 
 /* What is advised for the desk as it stands; `ways` as in struct plan_wish. For plan_free(). */

@@ -9,6 +9,7 @@
 
 #include "advice/plan.h"
 #include "advice/say.h"
+#include "check/brief.h"
 #include "core/need.h"
 #include "engine/parts.h"
 
@@ -90,10 +91,15 @@ engine_forget_plan(struct engine *engine)
 static const struct card *
 card_for(const struct engine *engine, const struct finding *finding)
 {
-    const struct plan *plan = *engine->plan;
-    size_t place = plan_card_of(plan, finding->check->number, finding->object);
-    const struct card *card = place == PLAN_NO_CARD ? NULL : &plan->cards[place];
+    const struct plan *plan;
+    const struct card *card;
+    size_t place;
 
+    if (!*engine->plan)
+        *engine->plan = engine_advise(engine, 0);
+    plan = *engine->plan;
+    place = plan_card_of(plan, finding->check->number, finding->object);
+    card = place == PLAN_NO_CARD ? NULL : &plan->cards[place];
     if (!card || card->kind == CARD_MASTER || card->kind == CARD_TRIM || card->rest_count > 0)
         return NULL;
     return card;
@@ -106,13 +112,80 @@ engine_advice(const struct engine *engine, const struct finding *finding, struct
     struct text cure;
 
     engine_words(engine, finding, words);
-    if (!*engine->plan)
-        *engine->plan = engine_advise(engine, 0);
     card = card_for(engine, finding);
     if (!card)
         return;
     text_init(&cure, words->cure, sizeof words->cure);
     say_card_in_short(&cure, engine->desk, card);
+}
+
+/* ---- in a few words ---- */
+
+static const char *
+label_of(const struct desk *desk, struct object object)
+{
+    bool input = object.input >= 0;
+
+    return desk_text(desk, input ? PARAM_INPUT_NAME : PARAM_MIX_NAME,
+                     input ? object.input : object.mix, 0);
+}
+
+static void
+add_object(struct text *text, const struct desk *desk, struct object object)
+{
+    bool input = object.input >= 0;
+    const char *label = label_of(desk, object);
+
+    text_add(text, "%s %d%s%s", input ? "input" : "mix", 1 + (input ? object.input : object.mix),
+             *label ? " " : "", label);
+}
+
+/* "Ld Vox -> 1 Ld Vox wedge" */
+static void
+add_path(struct text *text, const struct desk *desk, int input, int mix)
+{
+    struct object from = {input, -1}, to = {-1, mix};
+
+    if (*label_of(desk, from))
+        text_add(text, "%s", label_of(desk, from));
+    else
+        add_object(text, desk, from);
+    text_add(text, " -> ");
+    if (*label_of(desk, to))
+        text_add(text, "%d %s", mix + 1, label_of(desk, to));
+    else
+        add_object(text, desk, to);
+}
+
+/* A path where an input's finding shows in one mix. */
+static void
+add_where(struct text *text, const struct desk *desk, const struct finding *finding)
+{
+    struct object object = finding->object;
+
+    if (object.input < 0 && object.mix < 0)
+        text_add(text, "desk");
+    else if (object.input >= 0 && finding->verdict.mix >= 0)
+        add_path(text, desk, object.input, finding->verdict.mix);
+    else
+        add_object(text, desk, object);
+}
+
+void
+engine_brief(const struct engine *engine, const struct finding *finding, bool advised,
+             struct brief *brief)
+{
+    const struct card *card = advised ? card_for(engine, finding) : NULL;
+    int check = finding->check->number;
+    struct text figure, place, cure;
+
+    text_init(&figure, brief->figure, sizeof brief->figure);
+    text_init(&place, brief->place, sizeof brief->place);
+    text_init(&cure, brief->cure, sizeof brief->cure);
+    brief_figure(&figure, check, &finding->verdict);
+    add_where(&place, engine->desk, finding);
+    if (!card || !say_card_in_brief(&cure, engine->desk, card, finding->verdict.mix))
+        brief_cure(&cure, check, &finding->verdict);
 }
 
 /* ---- keeping ---- */
