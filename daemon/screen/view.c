@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "screen/view.h"
 
+#include <ctype.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -14,6 +15,7 @@ enum {
     EVENTS_MOST = 11,  /* with their heading, unless there is room to spare */
     ROOMY_WIDTH = 60,  /* counts are told in words from here on */
     ROOM_WIDTH = 10,   /* "changeover" */
+    INDENT = 5,        /* of what follows in a finding: behind "STOP " */
     NAME_WIDTH = 26,   /* of a show among others, at most */
     POSITION_SIZE = 60 /* "3 above, 12 below" */
 };
@@ -60,13 +62,33 @@ put(struct page *page, struct view_row *row, int indent, const char *text, size_
     page->each(page->context, row);
 }
 
+static bool
+is_in_number(const char *at)
+{
+    return isdigit((unsigned char)*at) || (*at == '.' && isdigit((unsigned char)at[1]));
+}
+
+/* Bytes of the text that fit: words may be cut, but "-13" must not become "-1". */
+static size_t
+fit_row(const char *text, int width)
+{
+    size_t fits = columns_fit(text, width, false), length = fits;
+
+    if (!is_in_number(text + fits))
+        return fits;
+    while (length > 0 && is_in_number(text + length - 1))
+        length--;
+    length -= length > 0 && strchr("+-", text[length - 1]);
+    return length > 0 ? length : fits;
+}
+
 /* One row, cut where it is too wide. */
 static void
 put_cut(struct page *page, enum tone tone, const char *text)
 {
     struct view_row row = {.tone = tone, .lead = VIEW_ROW_SIZE};
 
-    put(page, &row, 0, text, columns_fit(text, page->width, false));
+    put(page, &row, 0, text, fit_row(text, page->width));
 }
 
 /* As many rows as it takes, at most `most`, the later ones indented. The first `lead` bytes have
@@ -80,7 +102,8 @@ put_led(struct page *page, enum tone tone, size_t lead, int indent, const char *
     if (indent > page->width / 2)
         indent = 1;
     for (size_t rows = 0; rows == 0 || (*text && rows < most); rows++) {
-        size_t length = columns_fit(text, page->width - in, most > 1);
+        size_t length =
+            most > 1 ? columns_fit(text, page->width - in, true) : fit_row(text, page->width - in);
 
         put(page, &row, in, text, length);
         text += length;
@@ -111,21 +134,50 @@ static const enum tone tones[] = {
 static const char *const words[] = {
     [WEIGHT_NOTE] = "note", [WEIGHT_FIX] = "FIX ", [WEIGHT_STOP] = "STOP"};
 
+/* "12 s, held back: room show" */
+static void
+add_since(struct text *line, const struct view_finding *finding)
+{
+    text_add(line, " (%s%s%s%s)", finding->since,
+             finding->closed ? ", muted or sent nowhere now" : "",
+             *finding->hidden ? ", held back: " : "", finding->hidden);
+}
+
+/* What it says; behind the figure when it may be cut. */
+static void
+add_says(struct text *line, const struct view_finding *finding, bool figure)
+{
+    if (figure && *finding->figure)
+        text_add(line, "%s  ", finding->figure);
+    text_add(line, "%s%s%s", finding->player, *finding->player ? ": " : "", finding->text);
+}
+
 static void
 put_finding(struct page *page, const struct view_finding *finding, bool brief)
 {
     char line[VIEW_ROW_SIZE];
     bool dim = *finding->hidden && finding->weight != WEIGHT_STOP;
+    bool fresh = finding->fresh && *finding->figure;
+    struct text text;
 
-    snprintf(line, sizeof line, "%s %s%s%s%s (%s%s%s%s)", words[finding->weight],
-             finding->stale ? "STALE " : "", finding->player, *finding->player ? ": " : "",
-             finding->text, finding->since, finding->closed ? ", muted or sent nowhere now" : "",
-             *finding->hidden ? ", held back: " : "", finding->hidden);
+    text_init(&text, line, sizeof line);
+    text_add(&text, "%s %s", words[finding->weight], finding->stale ? "STALE " : "");
+    if (fresh)
+        text_add(&text, "%s  %s", finding->figure, finding->brief);
+    else
+        add_says(&text, finding, brief);
+    add_since(&text, finding);
     put_led(page, dim ? TONE_DIM : tones[finding->weight],
             dim              ? VIEW_ROW_SIZE
             : finding->stale ? strlen("STOP STALE")
                              : strlen("STOP"),
-            5, line, brief ? 1 : SIZE_MAX);
+            INDENT, line, brief ? 1 : SIZE_MAX);
+    if (!fresh || brief)
+        return;
+    text_init(&text, line, sizeof line);
+    text_add(&text, "     ");
+    add_says(&text, finding, false);
+    put_led(page, TONE_PLAIN, VIEW_ROW_SIZE, INDENT, line, SIZE_MAX);
 }
 
 static void

@@ -11,8 +11,8 @@
  *   the prompt, and how much is out of sight
  *
  * What matters most stands first in every row, since narrow screens cut the end, and takes the
- * room first, since low ones leave out the events and then the other desks. What is told by colour
- * is told by a word as well.
+ * room first, since low ones leave out the events and then the other desks. A row is never cut
+ * within a number. What is told by colour is told by a word as well.
  */
 #ifndef GAINWARDEN_VIEW_H
 #define GAINWARDEN_VIEW_H
@@ -24,7 +24,8 @@
 
 enum { VIEW_ROW_SIZE = 1200, VIEW_TEXT_SIZE = 400 };
 
-/* One open finding. */
+/* One open finding. What is fresh has a row that tells number and cure first: "+23 dB  Ld Vox -> 1
+ * Ld Vox wedge: put it back to -13", and all of it below. */
 struct view_finding {
     enum weight weight;
     bool stale;      /* what it rests on is not known now */
@@ -32,7 +33,10 @@ struct view_finding {
     char player[64]; /* "": nobody in particular */
     char text[VIEW_TEXT_SIZE]; /* "mix 8 Drums IEM: no limiter [ears-unprotected]" */
     char since[32];
-    char hidden[200]; /* what holds it back, "" */
+    char hidden[200];           /* what holds it back, "" */
+    bool fresh;                 /* newer than a minute, or new since the room changed */
+    char figure[40];            /* "+23 dB"; "" while it is not known */
+    char brief[VIEW_TEXT_SIZE]; /* "Ld Vox -> 1 Ld Vox wedge: put it back to -13" */
 };
 
 /* One desk. The lists are the filler's, and valid while the view is drawn. */
@@ -40,7 +44,7 @@ struct view_desk {
     char show[64], room[80]; /* "changeover, ends in 12 min" */
     char link[200];          /* "steady, heard 0.4 s ago; 2155 values known, 0 stale" */
     bool lost;
-    const struct view_finding *findings; /* by weight, the worst first, then by player */
+    const struct view_finding *findings; /* in the order to show them */
     size_t finding_count;
     const char (*unknown)[VIEW_TEXT_SIZE]; /* what is not known, with the reason; the first of */
     size_t unknown_count, not_known;       /* so many */

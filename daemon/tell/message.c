@@ -183,6 +183,33 @@ write_edge(const struct edge *edge, const struct engine *engine, struct text *te
         write_open(edge, engine, text);
 }
 
+static void
+write_brief(const struct edge *edge, const struct engine *engine, struct text *text)
+{
+    struct brief brief;
+
+    engine_brief(engine, edge->finding, true, &brief);
+    if ((edge->kind != EDGE_RAISED && edge->kind != EDGE_WORSE) || !*brief.figure)
+        write_edge(edge, engine, text);
+    else
+        text_add(text, "%s %s %s  %s: %s",
+                 event_name(edge->kind == EDGE_WORSE ? EVENT_WORSE : EVENT_RAISED),
+                 weight_name(edge->finding->verdict.weight), brief.figure, brief.place, brief.cure);
+}
+
+void
+message_brief(const struct message *message, const struct engine *engine,
+              const struct message_more *more, char line[MESSAGE_LINE_SIZE])
+{
+    struct text text;
+
+    text_init(&text, line, MESSAGE_LINE_SIZE);
+    if (write_head(message, engine, more, &text) || message->count == 0)
+        return;
+    text_init(&text, line, MESSAGE_LINE_SIZE);
+    write_brief(&message->edges[0], engine, &text);
+}
+
 /* Both stand before whatever a label could say: " fix [", and the first "; do: " behind it. */
 void
 message_strong(const char *line, int strong[2])

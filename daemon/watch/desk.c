@@ -96,6 +96,7 @@ make(const struct watch_shared *shared, struct session *session, const char *sho
     desk->shared = shared;
     desk->session = session;
     desk->show = show;
+    desk->room_ms = INT64_MAX;
     desk->kept = kept_new(shared->loop, session);
     desk->earlier = earlier_new(session->engine, desk->kept);
     desk->record = record_new(shared->loop, record_head, desk);

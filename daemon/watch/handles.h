@@ -27,6 +27,7 @@ struct watch_desk {
     struct judge judge;
     struct table table;
     struct beat beat;
+    int64_t room_ms; /* when the room last changed; INT64_MAX: not since the watch began */
 };
 
 /* The time of its loop. */

@@ -13,6 +13,7 @@ struct judge {
     struct loop_timer *wake;
     double told_room; /* what PARAM_DESK_ROOM was last; -1: never heard */
     bool begun;       /* the desk was read for the first time; link.c says so */
+    int64_t stood_ms; /* what is open since then or longer stood when the evening began */
 };
 
 /* Something is due; the context is the desk. */

@@ -49,6 +49,7 @@ begin(struct watch_desk *desk)
     desk->judge.begun = true;
     saying_wait_for_page(desk->saying);
     watcher_begin(desk->watcher, earlier_was_there(desk->earlier), watch_now_ms(desk));
+    desk->judge.stood_ms = earlier_was_there(desk->earlier) ? 0 : watch_now_ms(desk);
     kept_all(desk->kept);
     if (!desk->shared->has_screen && saying_has_stdout(desk->session)) {
         report_text(&report);

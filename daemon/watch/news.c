@@ -35,6 +35,7 @@ on_room(void *context, enum room from, enum room to, const char *why)
 {
     struct watch_desk *desk = context;
 
+    desk->room_ms = watch_now_ms(desk);
     saying_room(desk->saying, from, to, why);
     kept_room(desk->kept);
 }

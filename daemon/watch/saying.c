@@ -143,8 +143,11 @@ saying_reopen(struct saying *saying)
 /* ---- lines ---- */
 
 static void
-remember(struct saying *saying, const char *when, const char *line)
+remember(struct saying *saying, const char *line)
 {
+    char when[CLOCK_SIZE];
+
+    clock_time(when);
     snprintf(saying->events[saying->event_count++ % SAYING_EVENTS], SAYING_EVENT_SIZE, "%s %.*s",
              when, SAYING_EVENT_MOST, line);
     saying->shared->changed(saying->shared->context);
@@ -195,9 +198,9 @@ saying_go_on(struct saying *saying)
     saying->later = NULL;
 }
 
-/* `event` and `weight` are for the journal. */
+/* To whoever reads along; `event` and `weight` are for the journal. */
 static void
-say(struct saying *saying, const char *event, enum weight weight, const char *line)
+publish(struct saying *saying, const char *event, enum weight weight, const char *line)
 {
     const char *fields[] = {"GAINWARDEN_SHOW",
                             session_name(saying->session),
@@ -209,7 +212,6 @@ say(struct saying *saying, const char *event, enum weight weight, const char *li
     char when[CLOCK_SIZE];
 
     clock_time(when);
-    remember(saying, when, line);
     if (saying->shared->has_journal)
         service_journal(weight == WEIGHT_NOTE ? PRIORITY_INFO : PRIORITY_WARNING, line, fields);
     else if (saying->shared->has_screen || saying->shared->unseen)
@@ -218,6 +220,13 @@ say(struct saying *saying, const char *event, enum weight weight, const char *li
         json_add_string(saying->later, NULL, line);
     else
         print_line(saying, when, line);
+}
+
+static void
+say(struct saying *saying, const char *event, enum weight weight, const char *line)
+{
+    remember(saying, line);
+    publish(saying, event, weight, line);
 }
 
 void
@@ -353,7 +362,7 @@ on_line(void *context, const char *line)
 {
     struct in_hand *in_hand = context;
 
-    say(in_hand->saying, "message", in_hand->message->weight, line);
+    publish(in_hand->saying, "message", in_hand->message->weight, line);
     add_line(in_hand, line);
 }
 
@@ -375,7 +384,11 @@ saying_message(struct saying *saying, const struct message *message, const struc
     struct in_hand in_hand = {.saying = saying, .message = message};
     struct message_more more = {saying->head, quiets};
     bool always = message->cause.kind == CAUSE_BACK;
+    char brief[MESSAGE_LINE_SIZE];
 
+    message_brief(message, saying->session->engine, &more, brief);
+    if (*brief)
+        remember(saying, brief);
     message_lines(message, saying->session->engine, &more, on_line, &in_hand);
     count_left_out(&in_hand);
     if (saying->sinks.chat && *in_hand.text &&

@@ -14,54 +14,113 @@
 #include "watch/saying.h"
 #include "watch/words.h"
 
-enum { UNKNOWN_LISTED = 40 };
+enum { UNKNOWN_LISTED = 40, FRESH_MS = 60 * 1000 };
 
-/* By weight, then by player, so that what is one person's stands together. */
+/* An open finding on its way to its place. */
+struct standing {
+    const struct finding *finding;
+    bool fresh;
+    char player[SHOW_NAME_SIZE];
+};
+
+/* What is fresh first, then by weight; within a weight the newest first, and of what began together
+ * what is one person's stands together. */
 static int
-by_weight_and_player(const void *one, const void *other)
+by_freshness(const void *left, const void *right)
 {
-    const struct view_finding *a = one, *b = other;
+    const struct standing *a = left, *b = right;
 
-    if (a->weight != b->weight)
-        return a->weight > b->weight ? -1 : 1;
+    if (a->fresh != b->fresh)
+        return a->fresh ? -1 : 1;
+    if (a->finding->verdict.weight != b->finding->verdict.weight)
+        return a->finding->verdict.weight > b->finding->verdict.weight ? -1 : 1;
+    if (a->finding->since_ms != b->finding->since_ms)
+        return a->finding->since_ms > b->finding->since_ms ? -1 : 1;
     return strcmp(a->player, b->player);
 }
 
+/* Newer than a minute, or new since the room changed, and not there from the beginning. What is held
+ * back is no news. */
+static bool
+is_fresh(const struct watch_desk *desk, const struct finding *finding)
+{
+    int64_t since_ms = finding->since_ms;
+    int by;
+
+    if (since_ms <= desk->judge.stood_ms ||
+        (watch_now_ms(desk) - since_ms >= FRESH_MS && since_ms < desk->room_ms))
+        return false;
+    return finding->verdict.weight == WEIGHT_STOP ||
+           watcher_hidden(desk->watcher, finding, &by) == HIDDEN_NOT;
+}
+
 static void
-fill_finding(const struct watch_desk *desk, const struct finding *finding,
-             struct view_finding *view)
+fill_brief(const struct engine *engine, const struct standing *one, struct view_finding *view)
+{
+    char text[VIEW_TEXT_SIZE + 400];
+    struct brief brief;
+
+    engine_brief(engine, one->finding, one->fresh, &brief);
+    snprintf(text, sizeof text, "%s: %s", brief.place, brief.cure);
+    escape_clean(view->figure, sizeof view->figure, brief.figure);
+    escape_clean(view->brief, sizeof view->brief, text);
+}
+
+static void
+fill_finding(const struct watch_desk *desk, const struct standing *one, struct view_finding *view)
 {
     const struct engine *engine = desk->session->engine;
-    char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE], hidden[WATCH_WORDS_SIZE],
-        text[VIEW_TEXT_SIZE + 400];
+    const struct finding *finding = one->finding;
+    char object[REPORT_OBJECT_SIZE], hidden[WATCH_WORDS_SIZE], text[VIEW_TEXT_SIZE + 400];
     struct words words;
 
-    *view = (struct view_finding){.weight = finding->verdict.weight};
+    *view = (struct view_finding){.weight = finding->verdict.weight, .fresh = one->fresh};
     if (finding->life.frozen) /* an input that is muted is no missing value */
         view->closed = engine_outcome(engine, finding->slot) == OUTCOME_CLOSED;
     view->stale = finding->life.frozen && !view->closed;
-    engine_player(engine, finding, player);
     engine_words(engine, finding, &words);
     snprintf(text, sizeof text, "%s: %s [%s]", report_object(engine, finding->object, object),
              words.says, finding->check->id);
-    escape_clean(view->player, sizeof view->player, player);
+    escape_clean(view->player, sizeof view->player, one->player);
     escape_clean(view->text, sizeof view->text, text);
     escape_clean(view->hidden, sizeof view->hidden, watch_hidden(desk, finding, hidden));
     clock_span(watch_now_ms(desk) - finding->since_ms, view->since);
+    fill_brief(engine, one, view);
+}
+
+/* Those that are not accepted, in the order to show them; for free(). */
+static struct standing *
+standing_ones(const struct watch_desk *desk, size_t *count)
+{
+    const struct finding *const *findings;
+    size_t all = engine_findings(desk->session->engine, &findings);
+    struct standing *list = need_memory(all, sizeof *list);
+
+    *count = 0;
+    for (size_t i = 0; i < all; i++) {
+        struct standing *one = &list[*count];
+
+        if (findings[i]->accept >= 0)
+            continue;
+        one->finding = findings[i];
+        one->fresh = is_fresh(desk, findings[i]);
+        engine_player(desk->session->engine, findings[i], one->player);
+        ++*count;
+    }
+    if (*count > 0)
+        qsort(list, *count, sizeof *list, by_freshness);
+    return list;
 }
 
 static void
 fill_findings(const struct watch_desk *desk, struct view_desk *view)
 {
-    const struct finding *const *findings;
-    size_t count = engine_findings(desk->session->engine, &findings);
-    struct view_finding *list = need_memory(count, sizeof *list);
+    struct standing *standing = standing_ones(desk, &view->finding_count);
+    struct view_finding *list = need_memory(view->finding_count, sizeof *list);
 
-    for (size_t i = 0; i < count; i++)
-        if (findings[i]->accept < 0)
-            fill_finding(desk, findings[i], &list[view->finding_count++]);
-    if (view->finding_count > 0)
-        qsort(list, view->finding_count, sizeof *list, by_weight_and_player);
+    for (size_t i = 0; i < view->finding_count; i++)
+        fill_finding(desk, &standing[i], &list[i]);
+    free(standing);
     view->findings = list;
 }
 

@@ -5,6 +5,7 @@
  *     screen_probe stages    eight desks, one of them lost
  *     screen_probe many      10,000 findings
  *     screen_probe hostile   labels that terminals measure differently
+ *     screen_probe long      labels of 54 bytes, of which a row takes the most
  *
  * SIGUSR1 lets it abort, SIGUSR2 loses the first desk. Every tenth of a second it says over its
  * standard error, when that is no terminal, that its loop turns.
@@ -27,38 +28,51 @@ struct probe {
 };
 
 static const struct view_finding open_ones[] = {
+    {WEIGHT_FIX, false, false, "keys",
+     "mix 3 Keys wedge: the master stands at -8 dB, so everything in the mix is 8 dB lower "
+     "[master-off-unity]",
+     "46 s", "", true, "-8 dB", "mix 3 Keys wedge: master back to 0, slowly"},
     {WEIGHT_STOP, false, false, "drums",
      "mix 8 Drums IEM: an in-ear mix without a limiter: nothing stops a sudden loud sound on its "
      "way to the ears "
      "[ears-unprotected]",
-     "41 min 02 s", ""},
+     "41 min 02 s", "", false, "no limiter", "mix 8 Drums IEM: packs down, then the limiter on"},
+    {WEIGHT_FIX, false, true, "lead vocal",
+     "input 18 Ld Vox: the high-pass is off; a lead-vocal source needs nothing below "
+     "100 Hz, and it is open into a loudspeaker mix [high-pass-missing]",
+     "12 min 41 s", "", false, "100 Hz", "input 18 Ld Vox: high-pass on"},
     {WEIGHT_FIX, false, false, "guitar",
      "mix 2 Gtr wedge: 9 cuts, 1 band at the end stop, turned the mix down by 3.5 dB for speech, "
      "1.8 dB for pink noise: a master can do that. What stays as shape is 1.6 dB around it "
      "(graphic bands taken as 1/3 octave wide) [too-many-cuts]",
-     "41 min 02 s", ""},
-    {WEIGHT_FIX, false, false, "keys",
-     "mix 3 Keys wedge: the master stands at -8 dB, so everything in the mix is 8 dB lower "
-     "[master-off-unity]",
-     "3 min 20 s", ""},
-    {WEIGHT_FIX, false, true, "lead vocal",
-     "input 18 Ld Vox: the high-pass is off; a lead-vocal source needs nothing below "
-     "100 Hz, and it is open into a loudspeaker mix [high-pass-missing]",
-     "12 min 41 s", ""},
-    {WEIGHT_NOTE, false, false, "horns",
-     "mix 4 Horns wedge: 7 cuts turned the mix down by 2.4 dB for speech [too-many-cuts]",
-     "41 min 02 s", "room show"},
+     "41 min 02 s", "", false, "9 cuts", "mix 2 Gtr wedge: preamps down, then shallow cuts out"},
     {WEIGHT_NOTE, false, false, "",
      "input 24 Spare: open into mix 5 Side-fill, and nothing is plugged in [open-unused-input]",
-     "8.2 s", "quieting 1 (re-patching)"},
+     "8.2 s", "quieting 1 (re-patching)", false, "30 dB",
+     "Spare -> 5 Side-fill: mute it, preamp down"},
+    {WEIGHT_NOTE, false, false, "horns",
+     "mix 4 Horns wedge: 7 cuts turned the mix down by 2.4 dB for speech [too-many-cuts]",
+     "41 min 02 s", "room show", false, "7 cuts",
+     "mix 4 Horns wedge: preamps down, then shallow cuts out"},
 };
 
+#define DRUMS "\xe3\x83\x89\xe3\x83\xa9\xe3\x83\xa0"
+#define SINGER "\xf0\x9f\x91\xa9\xe2\x80\x8d\xf0\x9f\x8e\xa4"
+#define SNARE "\xf0\x9f\xa5\x81\xef\xb8\x8f a\xcc\x81\xcc\x82\xcd\xb8 "
+#define MONITOR "\xe3\x83\xa2\xe3\x83\x8b\xe3\x82\xbf\xe3\x83\xbc"
+
 static const struct view_finding strange_ones[] = {
-    {WEIGHT_STOP, false, false, "\xe3\x83\x89\xe3\x83\xa9\xe3\x83\xa0",
-     "mix 8 \xf0\x9f\x91\xa9\xe2\x80\x8d\xf0\x9f\x8e\xa4\xf0\x9f\xa5\x81\xef\xb8\x8f "
-     "a\xcc\x81\xcc\x82\xcd\xb8 \xe3\x83\x89\xe3\x83\xa9\xe3\x83\xa0 "
-     "\xe3\x83\xa2\xe3\x83\x8b\xe3\x82\xbf\xe3\x83\xbc: no limiter, END",
-     "1.0 s", ""},
+    {WEIGHT_STOP, false, false, DRUMS, "mix 8 " SINGER SNARE DRUMS " " MONITOR ": no limiter, END",
+     "1.0 s", "", false, "", ""},
+};
+
+/* Labels as long as the desk takes them, wide ones among them; number and cure are whole. */
+static const struct view_finding long_ones[] = {
+    {WEIGHT_FIX, false, false, "lead vocal",
+     "input 18 " DRUMS DRUMS DRUMS DRUMS DRUMS DRUMS ": the send into mix 1 " MONITOR
+     " jumped from -13 to 10 dB while open [value-jumped]",
+     "12 s", "", true, "+23 dB",
+     DRUMS DRUMS DRUMS DRUMS DRUMS DRUMS " -> 1 " SINGER SNARE MONITOR ": put it back to -13"},
 };
 
 static const char unknown_ones[][VIEW_TEXT_SIZE] = {
@@ -71,10 +85,10 @@ static const char quieted_ones[][VIEW_TEXT_SIZE] = {
 static const char last_ones[][VIEW_TEXT_SIZE] = {
     "21:05:12 room doors -> show (by the timetable): notes are held back",
     "21:14:30 scene recalled: 42 values moved, protection is as it was",
-    "21:24:24 raised fix [high-pass-missing] input 18 Ld Vox (lead vocal): the high-pass is off",
-    "21:31:40 raised fix [master-off-unity] mix 5 Side-fill: the master stands at -6 dB",
+    "21:24:24 raised fix 100 Hz  input 18 Ld Vox: high-pass on",
+    "21:31:40 raised fix -6 dB  mix 5 Side-fill: master back to 0, slowly",
     "21:32:21 cleared [master-off-unity] mix 5 Side-fill after 41 s",
-    "21:33:45 raised fix [master-off-unity] mix 3 Keys wedge (keys): the master stands at -8 dB",
+    "21:36:19 raised fix -8 dB  mix 3 Keys wedge: master back to 0, slowly",
     "21:36:58 quieting 1, input 24, until 21:58 (re-patching)",
 };
 
@@ -145,7 +159,7 @@ fill_many(struct probe *probe)
 
     fill_evening(probe);
     for (size_t i = 0; i < MANY; i++) {
-        many[i] = open_ones[1];
+        many[i] = open_ones[3];
         snprintf(many[i].player, sizeof many[i].player, "player %zu", i);
     }
     probe->desks[0].findings = many;
@@ -160,13 +174,22 @@ fill_hostile(struct probe *probe)
     probe->desks[0].finding_count = 1;
 }
 
+static void
+fill_long(struct probe *probe)
+{
+    fill_evening(probe);
+    probe->desks[0].findings = long_ones;
+    probe->desks[0].finding_count = 1;
+}
+
 static const struct {
     const char *name;
     void (*fill)(struct probe *probe);
 } fills[] = {{"evening", fill_evening},
              {"stages", fill_stages},
              {"many", fill_many},
-             {"hostile", fill_hostile}};
+             {"hostile", fill_hostile},
+             {"long", fill_long}};
 
 static void
 draw(void *context)

@@ -126,8 +126,42 @@ def test_the_page_of_one_evening(tmp_path, terminals):
     assert [line[:4] for line in lines[3:] if re.match("STOP|FIX |note", line)][:2] == ["STOP", "FIX "]
     assert re.fullmatch(r"\? for the keys +\d+ rows below", lines[-1])
     desk.move("/mix/6/fader", "f", fader_wire(-9))
-    terminal.until(r"^\d\d:\d\d:\d\d raised fix \[master-off-unity\] mix 6")
-    assert "6 fix" in terminal.lines()[2]
+    terminal.until(r"^\d\d:\d\d:\d\d raised fix -9 dB  mix 6 .*: master back to 0, slowly$")
+    lines = terminal.lines()
+    assert "6 fix" in lines[2]
+    assert lines[3].startswith("FIX  -9 dB  mix 6 ")  # what is new, before what stood at the start
+    assert lines[4].startswith("     mix 6 Drum-fill: the master stands at -9 dB")
+
+
+@pytest.mark.parametrize("height", [12, 24, 50])
+@pytest.mark.parametrize("width", [40, 80, 120])
+def test_a_leap_stands_on_top_with_number_and_cure(tmp_path, terminals, width, height):
+    desk, terminal = MockDesk(), terminals(width=width, height=height)
+    desk.move("/in/18/to/1/level", "f", fader_wire(-13))
+    watch_on(terminal, tmp_path, desk, checks={"value-jumped": {"raise_after_s": 0}})
+    terminal.until("^STOP drums: mix 8")
+    desk.move("/in/18/to/1/level", "f", fader_wire(10))
+    terminal.until(r"^FIX  \+23 dB  Ld Vox -> 1 Ld Vox wedge:")
+    lines = terminal.lines()
+    assert lines[3].startswith("FIX  +23 dB  Ld Vox -> 1 Ld Vox wedge:")
+    assert re.search(r"^ {0,5}(FIX .*: )?put it back to -13 \(", "\n".join(lines[3:5]), re.M)
+    terminal.type("Enter")  # one row for each finding
+    terminal.until(r"^STOP no limiter  drums: ")
+    lines = terminal.lines()
+    assert lines[3].startswith("FIX  +23 dB  Ld Vox -> 1 Ld Vox wedge: put it back to -13"[:width])
+    assert all(len(line) <= width for line in lines)
+
+
+def test_a_burst_shows_its_first_line(tmp_path, terminals):
+    """A recall is a dozen lines elsewhere: here its headline stays."""
+    desk, terminal = MockDesk(), terminals(width=100)
+    watch_on(terminal, tmp_path, desk)
+    terminal.until("^1 stop")
+    desk.send(osc.bundle(*[osc.message(f"/in/{number}/hp/on", "i", 0) for number in range(1, 25)]))
+    terminal.until(r"^\d\d:\d\d:\d\d a recall ", timeout=30)
+    last = terminal.lines()[terminal.lines().index("Last") + 1:-1]
+    assert len([line for line in last if line[:8] == last[-1][:8]]) <= 2  # not a line for each input
+    assert any(" a recall " in line for line in last)
 
 
 def test_everything_is_within_reach(tmp_path, terminals):
@@ -369,7 +403,8 @@ def test_eight_desks_and_the_chosen_one(tmp_path, terminals):
     assert [line[1] for line in lines[:8]] == list("12345678")
     assert lines[4] == " 5 Orchard Tent               LOST        stop  1  fix  1  note  0  unknown  4"
     assert lines[8].endswith("  show  Ostrel Barn, Saturday") and lines[9].startswith("desk steady")
-    assert lines[11].startswith("STOP drums: mix 8")
+    assert lines[11].startswith("FIX  -8 dB  mix 3 Keys wedge: ")
+    assert rows(terminal, "STOP drums: mix 8")
     terminal.type("5")
     terminal.until("^desk LOST for 2 min 05 s: all STALE, findings as of 21:37:05$")
     assert rows(terminal, "STOP STALE drums")
@@ -381,9 +416,9 @@ def test_eight_desks_on_the_smallest_screen(tmp_path, terminals):
     lines = terminal.lines()
 
     assert lines[0].startswith(">1 Ostrel") and "show        stop  1" in lines[0]
-    assert lines[1] == "7 other desks: 1 LOST, stop 1, fix 7"
+    assert lines[1] == "7 other desks: 1 LOST, stop 2, fix 6"
     assert lines[3].startswith("desk steady, heard") and lines[4] == "stop 1, fix 3, note 2, unknown 0"
-    assert lines[5].startswith("STOP drums: mix 8")
+    assert lines[5].startswith("FIX  -8 dB  mix 3 Keys wedge: ")
 
 
 @pytest.mark.parametrize("width, height", [(80, 24), (40, 10)])
@@ -396,7 +431,7 @@ def test_help_is_shown_whole(tmp_path, terminals, width, height):
     for words in ("Arrows, j k, page up, page down, Home, End: scroll", "Enter: one row a finding or all of it",
                   "Tab, 1 to 9: another desk", "q twice: end the watch"):
         assert words in shown
-    assert rows(terminal, "STOP drums")
+    assert rows(terminal, "FIX  -8 dB  mix 3 Keys wedge")
     terminal.type("?")
     terminal.until(r"^\? for the keys")
 
@@ -421,8 +456,8 @@ def test_one_row_for_each_finding(tmp_path, terminals):
     terminal = terminals()
     probe_on(terminal, "evening")
     terminal.type("Enter")
-    terminal.until(r"^FIX  guitar: mix 2 .*\n^FIX  keys")
-    assert [line[:4] for line in terminal.lines()[3:9]] == ["STOP", "FIX ", "FIX ", "FIX ", "note", "note"]
+    terminal.until(r"^FIX  -8 dB  mix 3 .*\n^STOP no limiter  drums")
+    assert [line[:4] for line in terminal.lines()[3:9]] == ["FIX ", "STOP", "FIX ", "FIX ", "note", "note"]
     assert all(len(line) <= 80 for line in terminal.lines())
     terminal.type("Enter")
     terminal.until(r"^     on its way to the ears \[ears-unprotected\]|^     .*ears \[ears-unprotected\]")
@@ -446,6 +481,16 @@ def test_what_terminals_measure_differently_keeps_the_columns(tmp_path, terminal
     assert row.endswith("no limiter, END (1.0 s)")
     assert not re.search("[\u200d\ufe0f\u0378]", row) and "\u0301" in row
     assert len(rows(terminal, "STOP")) == 1
+
+
+@pytest.mark.parametrize("width, height", [(40, 12), (80, 24), (120, 50)])
+def test_long_labels_keep_number_and_cure(tmp_path, terminals, width, height):
+    terminal = terminals(width=width, height=height)
+    probe_on(terminal, "long")
+    lines = terminal.lines()
+    assert lines[3].startswith("FIX  +23 dB")
+    assert "put it back to -13 (12 s)" in re.sub(r"\s+", " ", " ".join(lines))
+    assert PROMPT.fullmatch(lines[-1])
 
 
 @pytest.mark.limit(60)

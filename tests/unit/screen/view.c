@@ -77,6 +77,11 @@ fill(struct view_desk *desk, struct dice *dice, size_t count)
         snprintf(finding->player, sizeof finding->player, "%s", dice_below(dice, 2) ? "drums" : "");
         snprintf(finding->text, sizeof finding->text, "%s", labels[dice_below(dice, 7)]);
         snprintf(finding->since, sizeof finding->since, "#%zu#", i);
+        finding->fresh = dice_below(dice, 2);
+        if (finding->fresh && dice_below(dice, 4) > 0) {
+            snprintf(finding->figure, sizeof finding->figure, "+%d dB", dice_below(dice, 40));
+            snprintf(finding->brief, sizeof finding->brief, "%s", labels[dice_below(dice, 7)]);
+        }
         if (dice_below(dice, 5) == 0)
             snprintf(finding->hidden, sizeof finding->hidden, "room show");
     }
@@ -248,10 +253,11 @@ what_matters_stands_first(void **state)
 {
     static const struct view_finding findings[] = {
         {WEIGHT_STOP, true, false, "drums", "mix 8 Drums IEM: no limiter [ears-unprotected]",
-         "41 min 02 s", ""},
+         "41 min 02 s", "", false, "", ""},
         {WEIGHT_FIX, false, true, "keys", "input 13: the high-pass is off [high-pass-missing]",
-         "8.2 s", ""},
-        {WEIGHT_NOTE, false, false, "", "mix 4: 7 cuts [too-many-cuts]", "3.0 s", "room show"},
+         "8.2 s", "", false, "", ""},
+        {WEIGHT_NOTE, false, false, "", "mix 4: 7 cuts [too-many-cuts]", "3.0 s", "room show",
+         false, "7 cuts", "mix 4: preamps down"},
     };
     struct view_desk desk = {.show = "Quarry Stage",
                              .room = "show",
@@ -303,9 +309,101 @@ what_matters_stands_first(void **state)
                "stop 1, fix 1, note 1, unknown 7\n"
                "STOP STALE drums: mix 8 Drums IEM: no li\n"
                "FIX  keys: input 13: the high-pass is of\n"
-               "note mix 4: 7 cuts [too-many-cuts] (3.0 \n"
+               "note 7 cuts  mix 4: 7 cuts [too-many-cut\n"
                "\n"
                "? for the keys              4 rows below\n");
+}
+
+/* What is fresh leads with number and cure; all of it stands below, unless findings have one row
+ * each. */
+static void
+what_is_fresh_leads_with_number_and_cure(void **state)
+{
+    static const struct view_finding findings[] = {
+        {WEIGHT_FIX, false, false, "lead vocal",
+         "input 18 Ld Vox: the send into mix 1 Ld Vox wedge jumped from -13 to 10 dB while open "
+         "[value-jumped]",
+         "12 s", "", true, "+23 dB", "Ld Vox -> 1 Ld Vox wedge: put it back to -13"},
+        {WEIGHT_STOP, false, false, "drums", "mix 8 Drums IEM: no limiter [ears-unprotected]",
+         "41 min 02 s", "", false, "no limiter", "mix 8 Drums IEM: packs down"},
+        {WEIGHT_FIX, false, false, "keys", "mix 3: it moved [told-before-a-restart]", "8.2 s", "",
+         true, "", ""},
+    };
+    struct view_desk desk = {.show = "Quarry Stage",
+                             .room = "show",
+                             .link = "desk steady",
+                             .findings = findings,
+                             .finding_count = 3};
+    struct view view = {
+        .desks = &desk, .desk_count = 1, .prompt = "? for the keys", .clock = "21:37:05"};
+
+    (void)state;
+    one_screen(&view, 80, 12,
+               "21:37:05  show  Quarry Stage\n"
+               "desk steady\n"
+               "1 stop, 2 fix, 0 note, 0 not known\n"
+               "FIX  +23 dB  Ld Vox -> 1 Ld Vox wedge: put it back to -13 (12 s)\n"
+               "     lead vocal: input 18 Ld Vox: the send into mix 1 Ld Vox wedge jumped from\n"
+               "     -13 to 10 dB while open [value-jumped]\n"
+               "STOP drums: mix 8 Drums IEM: no limiter [ears-unprotected] (41 min 02 s)\n"
+               "FIX  keys: mix 3: it moved [told-before-a-restart] (8.2 s)\n"
+               "\n"
+               "\n"
+               "\n"
+               "? for the keys\n");
+    one_screen(&view, 40, 7,
+               "21:37:05  show  Quarry Stage\n"
+               "desk steady\n"
+               "stop 1, fix 2, note 0, unknown 0\n"
+               "FIX  +23 dB  Ld Vox -> 1 Ld Vox wedge:\n"
+               "     put it back to -13 (12 s)\n"
+               "     lead vocal: input 18 Ld Vox: the\n"
+               "? for the keys              7 rows below\n");
+    view.brief = true;
+    one_screen(&view, 40, 7,
+               "21:37:05  show  Quarry Stage\n"
+               "desk steady\n"
+               "stop 1, fix 2, note 0, unknown 0\n"
+               "FIX  +23 dB  Ld Vox -> 1 Ld Vox wedge: p\n"
+               "STOP no limiter  drums: mix 8 Drums IEM:\n"
+               "FIX  keys: mix 3: it moved [told-before-\n"
+               "? for the keys\n");
+}
+
+/* The end of the words is cut, never a number: a row may not say -1 where it is -13. */
+static void
+no_row_is_cut_within_a_number(void **state)
+{
+    static const struct {
+        const char *event, *shown;
+        int width;
+    } rows[] = {
+        {"21:37:05 raised, put it back to -13", "21:37:05 raised, put it back to ", 34},
+        {"21:37:05 raised, put it back to -13", "21:37:05 raised, put it back to ", 33},
+        {"21:37:05 raised, put it back to -13", "21:37:05 raised, put it back to ", 32},
+        {"21:37:05 raised, put it back to -13", "21:37:05 raised, put it back to -13", 35},
+        {"21:37:05 raised fix +12.5 dB", "21:37:05 raised fix +12.5 d", 31 - 4},
+        {"21:37:05 the master stands at 2155.", "21:37:05 the master stands at 2155", 34},
+        {"2137050000000000000000000000000000000", "21370500000000000000000000000000", 32},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        char text[8192], events[1][VIEW_TEXT_SIZE];
+        struct seen seen = {.size = sizeof text, .text = text};
+        struct view_desk desk = {.event_count = 1, .events = (const char(*)[VIEW_TEXT_SIZE])events};
+        struct view view = {.desks = &desk, .desk_count = 1, .prompt = "", .clock = "21:37:05"};
+        int width = rows[i].width < VIEW_LEAST_WIDTH ? VIEW_LEAST_WIDTH : rows[i].width;
+        char *row;
+
+        snprintf(events[0], sizeof events[0], "%*s%s", width - rows[i].width, "", rows[i].event);
+        rows_of(&view, width, 24, 0, &seen);
+        row = strstr(text, "Last\n");
+        assert_non_null(row);
+        row += strlen("Last\n") + (size_t)(width - rows[i].width);
+        *strchr(row, '\n') = '\0';
+        assert_string_equal(row, rows[i].shown);
+    }
 }
 
 int
@@ -317,6 +415,8 @@ main(void)
         cmocka_unit_test(ten_thousand_findings_fit),
         cmocka_unit_test(nothing_open_says_so),
         cmocka_unit_test(what_matters_stands_first),
+        cmocka_unit_test(what_is_fresh_leads_with_number_and_cure),
+        cmocka_unit_test(no_row_is_cut_within_a_number),
     };
 
     if (!setlocale(LC_CTYPE, "C.UTF-8"))

@@ -96,6 +96,33 @@ a_long_line_is_cut(void **state)
     close_test(&test);
 }
 
+/* Its first line is the headline; the rest would push it off the screen. */
+static void
+a_message_of_many_lines_is_one_event(void **state)
+{
+    char events[SAYING_EVENTS][SAYING_EVENT_SIZE];
+    struct quiets quiets = {.count = 0};
+    struct saying_test test;
+    struct edge edges[5];
+    struct message message = {
+        .cause = {.kind = CAUSE_ROOM, .number = ROOM_DOORS}, .edges = edges, .count = 5};
+
+    (void)state;
+    open_test(&test);
+    for (size_t i = 0; i < 5; i++)
+        edges[i] = (struct edge){EDGE_CLEARED, engine_slot(test.session.engine, i), 1000};
+    saying_line(test.saying, "before");
+    saying_message(test.saying, &message, &quiets);
+    assert_int_equal(saying_events(test.saying, events), 2);
+    assert_string_equal(strchr(events[1], ' '), " held back during doors");
+    message.cause.kind = CAUSE_NONE;
+    saying_message(test.saying, &message, &quiets);
+    assert_int_equal(saying_events(test.saying, events), 3);
+    assert_string_equal(strchr(events[2], ' '),
+                        " cleared [unused-preamp-gain] input 1 after 1.0 s");
+    close_test(&test);
+}
+
 static void
 json_lines_alone_take_standard_output(void **state)
 {
@@ -118,6 +145,7 @@ main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(the_latest_lines_are_there_oldest_first),
         cmocka_unit_test(a_long_line_is_cut),
+        cmocka_unit_test(a_message_of_many_lines_is_one_event),
         cmocka_unit_test(json_lines_alone_take_standard_output),
     };
 
