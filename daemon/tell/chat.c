@@ -23,12 +23,14 @@ const struct chat_waits chat_waits = {1000, 60000, 3600000};
 struct note {
     char id[CHAT_ID_SIZE];
     enum weight weight;
+    int64_t since_ms;
     char *text;
 };
 
 struct chat {
     const struct chat_settings *settings;
     struct chat_waits waits;
+    struct loop *loop;
     char *url; /* secret */
     struct http *http;
     struct loop_timer *again;
@@ -40,6 +42,7 @@ struct chat {
     unsigned dropped; /* since one was delivered that said so */
     int tries;        /* of the oldest */
     bool busy;        /* it is under way, or waits for its next try */
+    int64_t again_ms; /* when that is; -1: it is under way, or none is planned */
     bool stopped;
     int status;    /* the last answer */
     char why[150]; /* why the last try failed */
@@ -143,7 +146,7 @@ failed(struct chat *chat, const struct http_result *result)
 {
     bool again = result->status == 0 || result->status == 408 || result->status == 429 ||
                  result->status >= 500;
-    int64_t asked = asked_ms(chat, result);
+    int64_t asked = asked_ms(chat, result), wait = asked > 0 ? asked : wait_ms(chat);
     char what[250];
 
     if (result->status)
@@ -155,7 +158,8 @@ failed(struct chat *chat, const struct http_result *result)
                        "with it under tell.chat.ca_file"
                      : result->error);
     if (again) {
-        loop_timer_start(chat->again, asked > 0 ? asked : wait_ms(chat), 0);
+        loop_timer_start(chat->again, wait, 0);
+        chat->again_ms = loop_now_ms(chat->loop) + wait;
         snprintf(what, sizeof what, "a message was not delivered, it is tried again (%s)",
                  chat->why);
         tell(chat, TROUBLE_RETRYING, what);
@@ -250,6 +254,7 @@ try_oldest(void *context)
         chat->said = chat->dropped;
     }
     chat->tries++;
+    chat->again_ms = -1;
     if (!http_post(chat->http, chat->url, chat->body, chat->notes[0].id, on_result, chat))
         failed(chat, &not_begun);
 }
@@ -287,7 +292,9 @@ chat_open(struct loop *loop, const struct chat_settings *settings, struct chat_w
         return NULL;
     }
     chat = need_memory(1, sizeof *chat);
-    *chat = (struct chat){.settings = settings,
+    *chat = (struct chat){.loop = loop,
+                          .again_ms = -1,
+                          .settings = settings,
                           .waits = waits,
                           .url = url,
                           .owner = owner,
@@ -346,7 +353,8 @@ chat_say(struct chat *chat, enum weight weight, const char *id, const char *text
     if (chat->count == CHAT_KEPT)
         drop_one(chat);
     note = &chat->notes[chat->count++];
-    *note = (struct note){.weight = weight, .text = need_text(text)};
+    *note = (struct note){
+        .weight = weight, .since_ms = loop_now_ms(chat->loop), .text = need_text(text)};
     snprintf(note->id, sizeof note->id, "%s", id);
     send_oldest(chat);
 }
@@ -355,6 +363,19 @@ int
 chat_waiting(const struct chat *chat)
 {
     return chat->count;
+}
+
+struct chat_state
+chat_state(const struct chat *chat)
+{
+    int64_t now_ms = loop_now_ms(chat->loop);
+    struct chat_state state = {chat->count, 0, -1};
+
+    if (chat->count > 0)
+        state.waited_ms = now_ms - chat->notes[0].since_ms;
+    if (chat->again_ms >= 0)
+        state.next_try_ms = chat->again_ms > now_ms ? chat->again_ms - now_ms : 0;
+    return state;
 }
 
 bool

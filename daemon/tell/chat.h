@@ -65,6 +65,15 @@ void chat_say(struct chat *chat, enum weight weight, const char *id, const char 
 /* How many wait, the one under way among them. */
 int chat_waiting(const struct chat *chat);
 
+/* How delivery stands, for people. */
+struct chat_state {
+    int waiting;         /* as chat_waiting() */
+    int64_t waited_ms;   /* for how long the oldest does, in this watch; 0: nothing waits */
+    int64_t next_try_ms; /* from now on; -1: no try is planned, since one is under way, nothing
+                            waits, or delivery stopped */
+};
+struct chat_state chat_state(const struct chat *chat);
+
 /* Delivery stopped, because the hook will never take a message as it is. */
 bool chat_has_stopped(const struct chat *chat);
 

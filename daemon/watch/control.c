@@ -9,6 +9,7 @@
 
 #include "base/clock.h"
 #include "check/check.h"
+#include "core/text.h"
 #include "loop/control.h"
 #include "report/report.h"
 #include "tell/chat.h"
@@ -274,11 +275,59 @@ add_finding(const struct watch_desk *desk, const struct finding *finding,
              *hidden ? ")" : "", words.says);
 }
 
+/* "3 messages wait for the hook, the oldest for 41 s: the hook answered 503; tried again in 12 s" */
+static void
+say_hook(const struct chat *chat, struct text *text)
+{
+    struct chat_state state = chat_state(chat);
+    bool one = state.waiting == 1;
+    char span[CLOCK_SIZE];
+
+    if (state.waiting == 0) {
+        text_add(text, "nothing waits for the hook");
+        return;
+    }
+    text_add(text, "%d message%s for the hook%s for %s", state.waiting, one ? " waits" : "s wait",
+             one ? "" : ", the oldest", clock_span(state.waited_ms, span));
+    if (*chat_why(chat))
+        text_add(text, ": %s", chat_why(chat));
+    if (chat_has_stopped(chat))
+        text_add(text, "; delivery stopped: mend the hook, then `gainwarden reload SHOW`");
+    else if (state.next_try_ms >= 0)
+        text_add(text, "; tried again in %s", clock_span(state.next_try_ms, span));
+    else
+        text_add(text, "; being tried now");
+}
+
+static void
+add_hook(const struct chat *chat, const struct answer *answer)
+{
+    struct chat_state state;
+    struct json *hook;
+    char line[LINE_SIZE];
+    struct text text;
+
+    if (!chat)
+        return;
+    state = chat_state(chat);
+    hook = json_new_object();
+    text_init(&text, line, sizeof line);
+    say_hook(chat, &text);
+    add_line(answer, "chat: %s", line);
+    json_add_number(answer->json, "messages_waiting", state.waiting);
+    json_add_number(hook, "waiting", state.waiting);
+    json_add_number(hook, "waited_s", (double)state.waited_ms / 1000);
+    json_add_string(hook, "why", chat_why(chat));
+    json_add_bool(hook, "stopped", chat_has_stopped(chat));
+    if (state.next_try_ms >= 0)
+        json_add_number(hook, "next_try_s", (double)state.next_try_ms / 1000);
+    json_add(answer->json, "hook", hook);
+}
+
 static const char *
 answer_status(struct watch_desk *desk, const struct json *request, const struct answer *answer)
 {
     struct json *list = json_new_array();
-    const struct chat *chat = saying_chat(desk->saying);
     const struct finding *const *findings;
     size_t count, shown = 0;
 
@@ -294,8 +343,7 @@ answer_status(struct watch_desk *desk, const struct json *request, const struct 
         add_line(answer, "  and %zu more; --format json lists them", shown - LISTED);
     add_quiets(desk, answer);
     json_add(answer->json, "findings", list);
-    if (chat)
-        json_add_number(answer->json, "messages_waiting", chat_waiting(chat));
+    add_hook(saying_chat(desk->saying), answer);
     return NULL;
 }
 

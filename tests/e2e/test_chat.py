@@ -13,7 +13,7 @@ import time
 import pytest
 
 import osc
-from harness import (MockChat, MockDesk, begin_watch, fader_wire, goal, notes, run, show_at_once, until)
+from harness import (MockChat, MockDesk, begin_watch, fader_wire, flat, goal, notes, run, show_at_once, until)
 from test_watch import scene
 
 VARIABLE = "GAINWARDEN_CHAT_URL"
@@ -293,6 +293,53 @@ def test_a_hook_that_will_never_take_it_stops_delivery(tmp_path, status):
     assert len(watched.hook.texts()) == 1
     assert watched.told()[1] == [f"chat: the hook answered {status} and delivery stopped; 1 message is kept. "
                                  "Mend the hook, then `gainwarden reload` or start again"]
+
+
+# ---- what status says of it ----
+
+def status_of(watched, folder, *words):
+    return run("status", watched.show, "--keep", folder / "keep", *words, env=watched.env)
+
+
+def test_status_says_what_waits_for_the_hook_and_why(tmp_path):
+    watched = Watched(tmp_path, "--answer", 503, "--times", 9, options=("--keep", tmp_path / "keep"))
+    watched.watch.expect("chat: a message was not delivered")
+    watched.move(-7)
+    watched.move(0)
+    text = until(lambda: re.search(r"chat: 3 messages wait .*", flat(status_of(watched, tmp_path).out)),
+                 what="the hook in the status").group()
+    answer = json.loads(status_of(watched, tmp_path, "--format", "json").out)
+    watched.stop()
+
+    assert re.match(r"chat: 3 messages wait for the hook, the oldest for \d+(\.\d)? s: the hook answered 503; "
+                    r"(tried again in \d+(\.\d)? s|being tried now)", text)
+    assert answer["messages_waiting"] == 3
+    assert answer["hook"]["waiting"] == 3 and answer["hook"]["waited_s"] > 0 and not answer["hook"]["stopped"]
+    assert answer["hook"]["why"] == "the hook answered 503"
+    assert 0 <= answer["hook"].get("next_try_s", 0) < 10
+
+
+def test_status_says_that_delivery_stopped(tmp_path):
+    watched = Watched(tmp_path, "--answer", 404, options=("--keep", tmp_path / "keep"))
+    watched.watch.expect("delivery stopped")
+    text = flat(status_of(watched, tmp_path).out)
+    answer = json.loads(status_of(watched, tmp_path, "--format", "json").out)
+    watched.stop()
+
+    assert re.search(r"chat: 1 message waits for the hook for \d+(\.\d)? s: the hook answered 404; delivery stopped: "
+                     r"mend the hook, then `gainwarden reload SHOW`", text)
+    assert answer["hook"]["stopped"] is True and "next_try_s" not in answer["hook"]
+
+
+def test_status_says_that_nothing_waits(tmp_path):
+    watched = Watched(tmp_path, options=("--keep", tmp_path / "keep"))
+    watched.hook.wait_for(1)
+    text = until(lambda: "chat: nothing waits for the hook" in status_of(watched, tmp_path).out,
+                 what="a hook that took all")
+    answer = json.loads(status_of(watched, tmp_path, "--format", "json").out)
+    watched.stop()
+
+    assert text and answer["hook"] == {"waiting": 0, "waited_s": 0, "why": "", "stopped": False}
 
 
 @pytest.mark.limit(40)

@@ -431,8 +431,14 @@ test_nobody_there(void **state)
     run_for(rig, 300);
     assert_int_equal(rig->end_count, 0);
     assert_int_equal(chat_waiting(rig->chat), 10);
+    assert_int_equal(chat_state(rig->chat).waiting, 10);
+    assert_true(chat_state(rig->chat).waited_ms >= 300);
+    assert_true(chat_state(rig->chat).next_try_ms <= 75); /* the longest wait, and a quarter */
     open_door(rig);
     run_until_ended(rig, 10);
+    assert_int_equal(chat_state(rig->chat).waiting, 0);
+    assert_int_equal(chat_state(rig->chat).waited_ms, 0);
+    assert_int_equal(chat_state(rig->chat).next_try_ms, -1);
     assert_int_equal(rig->post_count, 10);
     for (int i = 0; i < 10; i++)
         assert_end(rig, i, '+', i);
