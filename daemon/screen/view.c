@@ -200,6 +200,17 @@ put_list(struct page *page, const char *title, const char (*list)[VIEW_TEXT_SIZE
 }
 
 static void
+put_unlisted(struct page *page, const struct view_counts *unlisted)
+{
+    char line[WEIGHT_COUNTS_SIZE + 10], counts[WEIGHT_COUNTS_SIZE];
+
+    if (unlisted->open[WEIGHT_STOP] + unlisted->open[WEIGHT_FIX] + unlisted->open[WEIGHT_NOTE] == 0)
+        return;
+    snprintf(line, sizeof line, "and %s", weight_counts(unlisted->open, counts));
+    put_cut(page, TONE_DIM, line);
+}
+
+static void
 put_body(struct page *page, const struct view *view)
 {
     const struct view_desk *desk = &view->desks[view->chosen];
@@ -209,32 +220,34 @@ put_body(struct page *page, const struct view *view)
                 desk->lost ? "Nothing was open when the desk was lost" : "Nothing is open");
     for (size_t i = 0; i < desk->finding_count; i++)
         put_finding(page, &desk->findings[i], view->brief);
+    put_unlisted(page, &desk->unlisted);
     put_list(page, "Not known", desk->unknown, desk->unknown_count, desk->not_known);
     put_list(page, "Quieted", desk->quiets, desk->quiet_count, desk->quiet_count);
 }
 
 /* ---- counts ---- */
 
-struct tally {
-    size_t open[WEIGHTS], held_back;
-};
-
-static struct tally
-tally_of(const struct view_desk *desk)
+void
+view_count(struct view_counts *counts, const struct view_finding *finding)
 {
-    struct tally tally = {.held_back = 0};
+    counts->open[finding->weight]++;
+    counts->held_back += *finding->hidden != '\0';
+}
 
-    for (size_t i = 0; i < desk->finding_count; i++) {
-        tally.open[desk->findings[i].weight]++;
-        tally.held_back += *desk->findings[i].hidden != '\0';
-    }
-    return tally;
+static struct view_counts
+counts_of(const struct view_desk *desk)
+{
+    struct view_counts counts = desk->unlisted;
+
+    for (size_t i = 0; i < desk->finding_count; i++)
+        view_count(&counts, &desk->findings[i]);
+    return counts;
 }
 
 static void
 put_counts(struct page *page, const struct view_desk *desk)
 {
-    struct tally tally = tally_of(desk);
+    struct view_counts tally = counts_of(desk);
     char line[200], counts[WEIGHT_COUNTS_SIZE];
     struct text text;
 
@@ -252,7 +265,7 @@ put_counts(struct page *page, const struct view_desk *desk)
 /* ---- several desks ---- */
 
 static enum tone
-desk_tone(const struct view_desk *desk, const struct tally *tally)
+desk_tone(const struct view_desk *desk, const struct view_counts *tally)
 {
     return desk->lost                     ? TONE_ALARM
            : tally->open[WEIGHT_STOP] > 0 ? TONE_STOP
@@ -265,7 +278,7 @@ static void
 put_desk(struct page *page, const struct view *view, size_t i, int name_width)
 {
     const struct view_desk *desk = &view->desks[i];
-    struct tally tally = tally_of(desk);
+    struct view_counts tally = counts_of(desk);
     char line[VIEW_ROW_SIZE], name[VIEW_TEXT_SIZE], room[100];
     size_t word = strcspn(desk->room, ",");
 
@@ -283,12 +296,12 @@ put_desk(struct page *page, const struct view *view, size_t i, int name_width)
 static void
 put_other_desks(struct page *page, const struct view *view, size_t first, size_t end)
 {
-    struct tally all = {.held_back = 0};
+    struct view_counts all = {.held_back = 0};
     size_t lost = 0, others = view->desk_count - (end - first);
     char line[200];
 
     for (size_t i = 0; i < view->desk_count; i++) {
-        struct tally tally = tally_of(&view->desks[i]);
+        struct view_counts tally = counts_of(&view->desks[i]);
 
         if (i >= first && i < end)
             continue;
@@ -456,4 +469,18 @@ view_rows(const struct view *view, int width, int height, size_t scroll, view_ro
     begin(&page, 0, parts.prompt);
     put_prompt(&page, view->prompt, extent);
     return extent;
+}
+
+void
+view_page(const struct view *view, int width, view_row_fn *each, void *context)
+{
+    struct page page = {.width = width, .each = each, .context = context};
+    const struct view_desk *desk = &view->desks[view->chosen];
+
+    begin(&page, 0, SIZE_MAX);
+    put_top(&page, view);
+    put_body(&page, view);
+    begin(&page, 0, desk->event_count > 0 ? desk->event_count + 1 : 0);
+    if (desk->event_count > 0)
+        put_events(&page, desk);
 }

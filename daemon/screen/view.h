@@ -39,6 +39,12 @@ struct view_finding {
     char brief[VIEW_TEXT_SIZE]; /* "Ld Vox -> 1 Ld Vox wedge: put it back to -13" */
 };
 
+/* How many are open, by weight, and of them held back. */
+struct view_counts {
+    size_t open[WEIGHTS], held_back;
+};
+void view_count(struct view_counts *counts, const struct view_finding *finding);
+
 /* One desk. The lists are the filler's, and valid while the view is drawn. */
 struct view_desk {
     char show[64], room[80]; /* "changeover, ends in 12 min" */
@@ -46,6 +52,7 @@ struct view_desk {
     bool lost;
     const struct view_finding *findings; /* in the order to show them */
     size_t finding_count;
+    struct view_counts unlisted;           /* of those that stand in no list */
     const char (*unknown)[VIEW_TEXT_SIZE]; /* what is not known, with the reason; the first of */
     size_t unknown_count, not_known;       /* so many */
     const char (*quiets)[VIEW_TEXT_SIZE];
@@ -85,5 +92,8 @@ struct view_extent {
 typedef void view_row_fn(void *context, const struct view_row *row);
 struct view_extent view_rows(const struct view *view, int width, int height, size_t scroll,
                              view_row_fn *each, void *context);
+
+/* All of the chosen desk, in as many rows as it takes, and no prompt: for a page that is no screen. */
+void view_page(const struct view *view, int width, view_row_fn *each, void *context);
 
 #endif

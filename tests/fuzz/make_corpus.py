@@ -234,8 +234,18 @@ REQUESTS = [
     {"do": "quiet", "mix": 1, "check": "master-off-unity", "input": 1, "player": "p", "for_s": 60, "why": "w", "by": "b",
      "now": True, "stop_too": True},
     {"do": "quiet", "mix": 1, "for_s": 2, "why": "w"}, {"do": "quiet-list"}, {"do": "quiet-end", "number": 1},
-    {"do": "reload"},
+    {"do": "reload"}, {"do": "screen"},
 ]
+FOUND = {"weight": "fix", "fresh": True, "stale": False, "closed": False, "player": "keys", "figure": "-8 dB",
+         "brief": "mix 3 Keys: master back to 0, slowly", "says": "mix 3 Keys: the master stands at -8 dB",
+         "since": "46 s", "hidden": ""}
+STOOD = {**FOUND, "weight": "stop", "fresh": False, "stale": True, "closed": True, "figure": "", "hidden": "room show"}
+STAGE = {"show": "Ostrel Barn", "room": "show", "link": "desk steady", "lost": False, "findings": [FOUND, STOOD],
+         "unlisted": {"stop": 0, "fix": 1, "note": 2, "held_back": 1}, "unknown": ["loop-margin, mix 5: nobody measured"],
+         "not_known": 3, "quieted": ["quieting 1, input 24"], "last": ["21:36:19 raised fix -8 dB  mix 3 Keys"]}
+SCREENS = {"one": {"version": 1, "chosen": 0, "desks": [STAGE]},
+           "two": {"version": 1, "chosen": 1, "desks": [STAGE, {**STAGE, "lost": True, "findings": []}]},
+           "newer": {"version": 2}}
 
 
 def write_all(folder, target, seeds):
@@ -258,6 +268,7 @@ def main(folder):
         "records": json.dumps(KEPT).encode(), "one": json.dumps(KEPT[0]).encode(),
         "file": b"".join(json.dumps(one).encode() + b"\n" for one in ({"keep_format": 1}, *KEPT)),
         "newer": b'{"keep_format":2}\n', "torn": b'{"keep_format":1}\n{"told":[', "nothing": b""})
+    write_all(folder, "screen", {name: json.dumps(one).encode() for name, one in SCREENS.items()})
     write_all(folder, "control", {
         **{f"{i}": json.dumps(one).encode() for i, one in enumerate(REQUESTS)},
         "all": b"\n".join(json.dumps(one).encode() for one in REQUESTS),
