@@ -164,6 +164,8 @@ static const struct row rows[] = {
      take_text, AT(keep)},
     {"--plain", NULL, "lines, also on a terminal, in place of the screen", OPTION_PLAIN, take_flag,
      AT(plain)},
+    {"--join", NULL, "show the screen of the watch that runs, from here", OPTION_JOIN, take_flag,
+     AT(join)},
     {"--trace", NULL, "each step of each finding's life on standard error", OPTION_TRACE, take_flag,
      AT(trace)},
     {"--saved", "FILE", "look at a saved desk in place of the real one", OPTION_SAVED, take_text,

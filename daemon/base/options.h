@@ -24,6 +24,7 @@ enum option_id {
     OPTION_HELP,
     OPTION_KEEP,
     OPTION_PLAIN,
+    OPTION_JOIN,
     OPTION_TRACE,
     OPTION_APPROVED,
     OPTION_INCOMPLETE,
@@ -67,6 +68,7 @@ struct options {
     double for_s;          /* --for; 0: not given */
     const char *keep;      /* --keep */
     bool plain;            /* --plain */
+    bool join;             /* --join */
     bool trace;            /* --trace */
     const char *approved;  /* --approved */
     const char *saved;     /* --saved */

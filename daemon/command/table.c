@@ -25,9 +25,11 @@ const struct command commands[] = {
      "raised, gets worse or is cleared, on the terminal and to the chat hook of the show "
      "file. Ends on Ctrl-C; SIGHUP reads the files anew. With several show files it watches "
      "all their desks at once, each on its own; lines then begin with the name of the show. "
-     "On a terminal it is one screen, ? shows its keys; --plain prints lines there too.",
-     ASKING | BIT(STILL_EVERY) | BIT(ALL) | BIT(PLAIN) | BIT(TRACE) | BIT(APPROVED) | BIT(RECORD) |
-         BIT(RECORD_LIMIT),
+     "On a terminal it is one screen, ? shows its keys; --plain prints lines there too. --join "
+     "shows the screen of a watch of this show that runs already, without another desk or watch: "
+     "q leaves, and the watch goes on.",
+     ASKING | BIT(STILL_EVERY) | BIT(ALL) | BIT(PLAIN) | BIT(JOIN) | BIT(TRACE) | BIT(APPROVED) |
+         BIT(RECORD) | BIT(RECORD_LIMIT),
      64, command_watch},
     {"replay", "FILE", "run a recorded watch once more, and print what it told",
      "Runs the watch over a recording that `watch --record` made, much faster than it was, and "

@@ -20,8 +20,10 @@ struct connection {
     struct loop_timer *patience;
     char *line; /* CONTROL_LINE_SIZE of them: the request */
     size_t length;
-    char *answer; /* NULL: the request is not whole yet */
+    char *answer; /* being sent; NULL: the request is not whole yet, or all was taken */
     size_t sent;
+    bool follows;
+    char *next; /* what goes behind it to whoever follows, the newest alone */
 };
 
 struct control {
@@ -29,8 +31,7 @@ struct control {
     char *path;
     int fd;
     struct loop_poll *poll;
-    control_fn *answer;
-    void *context;
+    struct control_owner owner;
     struct connection *connections[CONTROL_CONNECTIONS];
     size_t strangers; /* of another user, sent away */
 };
@@ -51,22 +52,46 @@ hang_up(void *context)
     close(connection->fd);
     free(connection->line);
     free(connection->answer);
+    free(connection->next);
     free(connection);
 }
 
-/* Sends what the system takes; hangs up when all is sent. */
+/* The line is out: the next one, if there is one. */
+static void
+take_next(struct connection *connection)
+{
+    free(connection->answer);
+    connection->answer = connection->next;
+    connection->next = NULL;
+    connection->sent = 0;
+    if (connection->answer)
+        return;
+    loop_timer_stop(connection->patience);
+    loop_poll_want(connection->poll, true, false);
+}
+
+/* Sends what the system takes; hangs up when all is sent, except on whoever follows. */
 static void
 send_answer(struct connection *connection)
 {
-    size_t left = strlen(connection->answer) - connection->sent;
-    ssize_t sent = send(connection->fd, connection->answer + connection->sent, left, MSG_NOSIGNAL);
+    while (connection->answer) {
+        size_t left = strlen(connection->answer) - connection->sent;
+        ssize_t sent =
+            send(connection->fd, connection->answer + connection->sent, left, MSG_NOSIGNAL);
 
-    if (sent < 0 && (errno == EAGAIN || errno == EINTR))
-        return;
-    if (sent > 0)
-        connection->sent += (size_t)sent;
-    if (sent < 0 || connection->answer[connection->sent] == '\0')
-        hang_up(connection);
+        if (sent < 0 && (errno == EAGAIN || errno == EINTR))
+            return;
+        if (sent > 0)
+            connection->sent += (size_t)sent;
+        if (sent > 0 && connection->follows)
+            loop_timer_start(connection->patience, CONTROL_STUCK_MS, 0);
+        if (sent < 0 || (connection->answer[connection->sent] == '\0' && !connection->follows)) {
+            hang_up(connection);
+            return;
+        }
+        if (connection->answer[connection->sent] == '\0')
+            take_next(connection);
+    }
 }
 
 struct json *
@@ -79,6 +104,21 @@ control_refusal(const char *error)
     return answer;
 }
 
+/* The answer of the owner, and whether the connection stays behind it. */
+static struct json *
+answer_of_owner(struct connection *connection, const struct json *request)
+{
+    const struct control *control = connection->control;
+    bool follows = control->owner.follows(control->owner.context, request);
+    struct json *answer;
+
+    if (follows && control_followers(control) >= CONTROL_FOLLOWERS)
+        return control_refusal("so many look at it already as can at once");
+    answer = control->owner.answer(control->owner.context, request);
+    connection->follows = follows && json_bool_at(answer, "ok");
+    return answer;
+}
+
 static struct json *
 answer_to(struct connection *connection)
 {
@@ -87,7 +127,7 @@ answer_to(struct connection *connection)
 
     request = json_parse(connection->line, connection->length, "request", &problems);
     if (request && json_kind(request) == JSON_OBJECT)
-        answer = connection->control->answer(connection->control->context, request);
+        answer = answer_of_owner(connection, request);
     else
         answer =
             control_refusal(problems.count > 0 ? problems.lines[0] : "request: must be an object");
@@ -96,17 +136,24 @@ answer_to(struct connection *connection)
     return answer;
 }
 
+/* The text with its line feed, for free(). */
+static char *
+line_of(const struct json *json)
+{
+    char *line = json_print(json, false);
+    size_t length = strlen(line);
+
+    line = need_more(line, length + 2, 1);
+    memcpy(line + length, "\n", 2);
+    return line;
+}
+
 static void
 begin_answer(struct connection *connection, struct json *answer)
 {
-    size_t length;
-
-    connection->answer = json_print(answer, false);
+    connection->answer = line_of(answer);
     json_free(answer);
-    length = strlen(connection->answer);
-    connection->answer = need_more(connection->answer, length + 2, 1);
-    memcpy(connection->answer + length, "\n", 2);
-    loop_poll_want(connection->poll, false, true);
+    loop_poll_want(connection->poll, connection->follows, true);
     send_answer(connection);
 }
 
@@ -134,12 +181,15 @@ take_request(struct connection *connection)
     }
 }
 
+/* Whoever follows has said all he may: something to read is his end. */
 static void
 on_connection(void *context, bool readable, bool writable)
 {
     struct connection *connection = context;
 
-    if (connection->answer && writable)
+    if (connection->follows && readable)
+        hang_up(connection);
+    else if (connection->answer && writable)
         send_answer(connection);
     else if (!connection->answer && readable)
         take_request(connection);
@@ -277,7 +327,7 @@ listen_at(const char *path, struct problems *problems)
 }
 
 struct control *
-control_open(struct loop *loop, const char *path, control_fn *answer, void *context,
+control_open(struct loop *loop, const char *path, struct control_owner owner,
              struct problems *problems)
 {
     int fd = listen_at(path, problems);
@@ -288,8 +338,7 @@ control_open(struct loop *loop, const char *path, control_fn *answer, void *cont
     control = need_memory(1, sizeof *control);
     control->path = need_text(path);
     control->loop = loop;
-    control->answer = answer;
-    control->context = context;
+    control->owner = owner;
     control->fd = fd;
     control->poll = loop_poll_open(loop, fd, on_knock, control);
     if (!control->poll)
@@ -302,6 +351,42 @@ size_t
 control_strangers(const struct control *control)
 {
     return control ? control->strangers : 0;
+}
+
+int
+control_followers(const struct control *control)
+{
+    int count = 0;
+
+    for (int i = 0; control && i < CONTROL_CONNECTIONS; i++)
+        count += control->connections[i] && control->connections[i]->follows;
+    return count;
+}
+
+static void
+hand_to(struct connection *connection, const char *line)
+{
+    bool idle = !connection->answer;
+
+    free(connection->next);
+    connection->next = need_text(line);
+    if (!idle)
+        return;
+    take_next(connection);
+    loop_timer_start(connection->patience, CONTROL_STUCK_MS, 0);
+    loop_poll_want(connection->poll, true, true);
+    send_answer(connection);
+}
+
+void
+control_publish(struct control *control, const struct json *line)
+{
+    char *text = line_of(line);
+
+    for (int i = 0; i < CONTROL_CONNECTIONS; i++)
+        if (control->connections[i] && control->connections[i]->follows)
+            hand_to(control->connections[i], text);
+    free(text);
 }
 
 void

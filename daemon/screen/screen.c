@@ -20,9 +20,17 @@ enum {
     FAR_DOWN = 999
 };
 
-static const char help[] =
-    "Arrows, j k, page up, page down, Home, End: scroll; Enter: one row a finding or all of it; "
-    "Tab, 1 to 9: another desk; Ctrl-L: draw anew; q twice: end the watch; ?: away with this";
+#define KEYS                                                                                       \
+    "Arrows, j k, page up, page down, Home, End: scroll; Enter: one row a finding or all of it; "  \
+    "Tab, 1 to 9: another desk; Ctrl-L: draw anew; "
+
+/* What the last rows say, by whether q leaves. */
+static const struct {
+    const char *help, *idle;
+} prompts[] = {
+    {KEYS "q twice: end the watch; ?: away with this", "? for the keys"},
+    {KEYS "q: leave, the watch goes on; ?: away with this", "? for the keys, q leaves"},
+};
 
 struct screen {
     struct loop *loop;
@@ -163,8 +171,8 @@ screen_draw(struct screen *screen, struct view *view)
         screen->chosen = 0;
     view->chosen = screen->chosen;
     view->prompt = screen->asked   ? "End the watch? q again within 3 s"
-                   : screen->helps ? help
-                                   : "? for the keys";
+                   : screen->helps ? prompts[screen->owner.leaves].help
+                                   : prompts[screen->owner.leaves].idle;
     view->brief = screen->brief;
     clock_time(view->clock);
     erase();
@@ -223,12 +231,10 @@ scroll_key(struct screen *screen, int key)
     }
 }
 
-static void
-choose(struct screen *screen, size_t desk)
+void
+screen_choose(struct screen *screen, size_t desk)
 {
-    if (screen->desks == 0)
-        return;
-    screen->chosen = desk % screen->desks;
+    screen->chosen = desk;
     screen->scroll = 0;
 }
 
@@ -241,7 +247,7 @@ on_unsure(void *context)
     draw(screen);
 }
 
-/* False when the watch ends. */
+/* False when the watch ends, or is left. */
 static bool
 take_key(struct screen *screen, int key)
 {
@@ -249,14 +255,14 @@ take_key(struct screen *screen, int key)
 
     screen->asked = false;
     if (key >= '1' && key <= '9' && (size_t)(key - '1') < screen->desks) {
-        choose(screen, (size_t)(key - '1'));
+        screen_choose(screen, (size_t)(key - '1'));
         return true;
     }
     if (scroll_key(screen, key))
         return true;
     switch (key) {
     case '\t':
-        choose(screen, screen->chosen + 1);
+        screen_choose(screen, screen->desks > 0 ? (screen->chosen + 1) % screen->desks : 0);
         break;
     case '\n':
     case KEY_ENTER:
@@ -270,7 +276,7 @@ take_key(struct screen *screen, int key)
         clearok(curscr, TRUE);
         break;
     case 'q':
-        if (asked) {
+        if (asked || screen->owner.leaves) {
             screen->owner.end(screen->owner.context);
             return false;
         }

@@ -11,8 +11,9 @@ struct screen;
 
 struct screen_owner {
     void (*draw)(void *context); /* something has to be shown: call screen_draw() */
-    void (*end)(void *context);  /* q was confirmed */
+    void (*end)(void *context);  /* q: the second one, or the first where it leaves */
     void *context;
+    bool leaves; /* q leaves a watch that goes on elsewhere, and at once */
 };
 
 /* Takes the terminal over. NULL when it is none that can be drawn on; then nothing has changed. */
@@ -23,6 +24,9 @@ void screen_close(struct screen *screen);
 
 /* The screen fills in which desk is chosen, the clock and the prompt. */
 void screen_draw(struct screen *screen, struct view *view);
+
+/* Shows this desk whole from now on, until the user chooses another. */
+void screen_choose(struct screen *screen, size_t desk);
 
 /* The terminal is gone: a hang-up of the line. */
 bool screen_is_gone(const struct screen *screen);

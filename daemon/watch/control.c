@@ -14,6 +14,7 @@
 #include "report/report.h"
 #include "tell/chat.h"
 #include "watch/earlier.h"
+#include "watch/follow.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
 #include "watch/record.h"
@@ -381,6 +382,19 @@ answer_deliver(struct watch_desk *desk, const struct json *request, const struct
     return NULL;
 }
 
+/* ---- the screen ---- */
+
+static const char *
+answer_screen(struct watch_desk *desk, const struct json *request, const struct answer *answer)
+{
+    (void)request;
+    if (!desk->shared->follow)
+        return "there is no screen to look at";
+    json_add(answer->json, "screen", follow_view(desk->shared->follow, desk));
+    desk->shared->changed(desk->shared->context); /* from now on he is sent what is new */
+    return NULL;
+}
+
 /* ---- all of them ---- */
 
 /* What one answers: the error of what is refused, which then is all that is said besides lines. */
@@ -399,6 +413,7 @@ static const struct row {
     {"status", answer_status, false},
     {"reload", answer_reload, false},
     {"deliver", answer_deliver, false},
+    {"screen", answer_screen, false},
     {NULL, NULL, false},
 };
 
@@ -438,6 +453,13 @@ watch_answer(void *context, const struct json *request)
     if (row->moves)
         record_note(desk->record, RECORDED_ASKED, json_copy(request));
     return answer_with(row, desk, request);
+}
+
+bool
+watch_follows(void *context, const struct json *request)
+{
+    (void)context;
+    return row_of(request)->answer == answer_screen;
 }
 
 bool

@@ -65,11 +65,12 @@ open_kept(struct watch_desk *desk, struct problems *problems)
 static bool
 open_control(struct watch_desk *desk, struct problems *problems)
 {
+    struct control_owner owner = {watch_answer, watch_follows, desk};
     char name[80], path[PLACES_SIZE];
 
     get_name(desk, name);
     if (places_socket(desk->shared->options->keep, name, path, problems))
-        desk->control = control_open(desk->shared->loop, path, watch_answer, desk, problems);
+        desk->control = control_open(desk->shared->loop, path, owner, problems);
     return desk->control != NULL;
 }
 

@@ -34,6 +34,7 @@ struct watch_shared {
     bool has_screen;                    /* or to the screen's events alone */
     void (*output_lost)(void *context); /* the terminal is gone */
     void (*changed)(void *context);     /* there is something new to show */
+    struct follow *follow;              /* who looks from elsewhere; NULL: nobody can */
     struct session *sessions; /* of all desks, session_count of them; each desk has its own */
     int session_count;
     struct desk_hosts *hosts; /* where the desks are, by the same numbers; NULL in a replay */

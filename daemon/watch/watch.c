@@ -17,6 +17,8 @@
 #include "show/agreement.h"
 #include "show/session.h"
 #include "watch/desk.h"
+#include "watch/follow.h"
+#include "watch/join.h"
 #include "watch/reload.h"
 #include "watch/saying.h"
 #include "watch/view.h"
@@ -72,6 +74,7 @@ on_output_lost(void *context)
     struct watch *watch = context;
 
     watch->stopping = true;
+    follow_end(watch->shared.follow);
     loop_stop(watch->shared.loop);
 }
 
@@ -108,6 +111,7 @@ on_interrupt(void *context, int number)
     service_stopping();
     for (int i = 0; i < watch->count; i++)
         watch_desk_stop(watch->desks[i], now_ms - watch->begun_ms);
+    follow_end(watch->shared.follow);
     watch->stopping = true;
     watch->begun_ms = now_ms;
     loop_timer_start(watch->last_words, 0, 20);
@@ -195,6 +199,8 @@ on_before_sleep(void *context)
     watch->news = false;
     if (watch->screen)
         draw(watch);
+    if (!watch->stopping)
+        follow_news(watch->shared.follow);
     if (service_is_one())
         tell_manager(watch);
 }
@@ -202,7 +208,7 @@ on_before_sleep(void *context)
 static void
 open_screen(struct watch *watch)
 {
-    struct screen_owner owner = {draw, on_end, watch};
+    struct screen_owner owner = {draw, on_end, watch, .leaves = false};
 
     if (!watch->shared.has_screen)
         return;
@@ -273,12 +279,14 @@ watch_sessions(struct watch *watch)
 
     watch->shared.loop = loop_new();
     watch->shared.hosts = desk_hosts_new(watch->count);
+    watch->shared.follow = follow_new(watch->shared.loop, watch->desks, watch->count);
     watch->begun_ms = loop_now_ms(watch->shared.loop);
     setvbuf(stdout, NULL, _IOLBF, 0);
     watch->shared.has_screen = wants_screen(watch);
     good = open_desks(watch);
     if (good)
         run(watch);
+    follow_free(watch->shared.follow);
     each_desk(watch, watch_desk_close);
     desk_hosts_free(watch->shared.hosts);
     loop_free(watch->shared.loop);
@@ -351,6 +359,8 @@ command_watch(const struct options *options)
     int status = EXIT_USAGE;
     bool good;
 
+    if (options->join)
+        return watch_join(options);
     if (!check_options(options))
         return EXIT_USAGE;
     watch.count = watch.shared.session_count = options->word_count > 1 ? options->word_count : 1;

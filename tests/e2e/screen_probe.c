@@ -261,7 +261,8 @@ main(int argc, char **argv)
         signals[i] = loop_signal_open(probe.loop, numbers[i], on_signal, &probe);
     turn = loop_timer_open(probe.loop, on_turn, &probe);
     loop_timer_start(turn, TURN_MS, TURN_MS);
-    probe.screen = screen_open(probe.loop, (struct screen_owner){draw, end, &probe});
+    probe.screen =
+        screen_open(probe.loop, (struct screen_owner){draw, end, &probe, .leaves = false});
     if (!probe.screen)
         fputs("no terminal to draw on\n", stderr);
     else
