@@ -4,6 +4,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/socket.h>
@@ -267,6 +268,29 @@ on_knock(void *context, bool readable, bool writable)
     close(fd);
 }
 
+/* Of a socket that is connected: who listens there; 0: the system does not tell. */
+static long
+process_behind(int fd)
+{
+    struct ucred peer;
+    socklen_t size = sizeof peer;
+
+    return getsockopt(fd, SOL_SOCKET, SO_PEERCRED, &peer, &size) == 0 ? peer.pid : 0;
+}
+
+static void
+tell_running(const char *path, long holder, struct problems *problems)
+{
+    char process[40] = "";
+
+    if (holder > 0)
+        snprintf(process, sizeof process, " (process %ld)", holder);
+    problems_add(problems,
+                 "%s: a watch of this show is running%s: `gainwarden watch --join SHOW` shows its "
+                 "screen, `gainwarden status SHOW` asks it; or name another folder with --keep",
+                 path, process);
+}
+
 /* False, with the reason in the problems, unless nobody listens there. A socket that nobody listens
  * at is removed: only a refusal proves that, and whatever else goes wrong may hide a living watch.
  */
@@ -276,6 +300,7 @@ make_free(const struct control_address *address, const char *path, struct proble
     int fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
     const struct sockaddr *name = (const struct sockaddr *)&address->name;
     int error = fd >= 0 && connect(fd, name, sizeof address->name) == 0 ? 0 : errno;
+    long holder = error == 0 ? process_behind(fd) : 0;
     struct stat file;
 
     if (fd >= 0)
@@ -285,8 +310,7 @@ make_free(const struct control_address *address, const char *path, struct proble
     if (error == ECONNREFUSED || error == ENOENT)
         return true;
     if (error == 0 || error == EAGAIN) /* EAGAIN: so many wait for it that none is let in */
-        problems_add(problems,
-                     "%s: a watch of this show is running; `gainwarden status SHOW` asks it", path);
+        tell_running(path, holder, problems);
     else
         problems_add(problems, "%s: cannot tell whether a watch listens there: %s", path,
                      strerror(error));

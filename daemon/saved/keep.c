@@ -264,10 +264,11 @@ refuse(const struct keep *keep, struct problems *problems)
     holder = find_holder(keep->fd);
     if (holder > 0)
         snprintf(process, sizeof process, " (process %ld)", holder);
-    problems_add(problems,
-                 "%s: another watch of this show is running%s; end it, or name another folder with "
-                 "--keep",
-                 keep->path, process);
+    problems_add(
+        problems,
+        "%s: another watch of this show is running%s: `gainwarden watch --join SHOW` shows "
+        "its screen; end it, or name another folder with --keep",
+        keep->path, process);
 }
 
 static bool

@@ -80,8 +80,9 @@ open_all(struct watch_desk *desk)
     struct problems problems = {0};
     bool good;
 
+    /* the socket first: it knows best whether another watch of this show runs, and which */
     good =
-        open_sinks(desk, &problems) && open_kept(desk, &problems) && open_control(desk, &problems);
+        open_control(desk, &problems) && open_sinks(desk, &problems) && open_kept(desk, &problems);
     problems_tell(&problems);
     return good;
 }

@@ -299,7 +299,7 @@ def test_a_second_watch_of_the_same_show_is_refused(tmp_path):
     other = run("watch", kept.show, "--desk", kept.desk.at, *kept.words, env={VARIABLE: kept.hook.url})
 
     assert other.status == 2
-    assert "another watch of this show is running" in other.err
+    assert re.search(r"a watch of this show is running \(process \d+\): `gainwarden watch --join SHOW`", other.err)
     assert kept.watch.stop() == 0
 
 

@@ -284,6 +284,21 @@ def test_nothing_to_join(tmp_path):
     assert result.status == 2 and "no watch of this show is running" in result.err
 
 
+# ---- the second watch ----
+
+def test_a_second_watch_names_the_first_and_talks_to_no_desk(tmp_path):
+    watched = Controlled(tmp_path)
+    log = tmp_path / "second.jsonl"
+    desk = MockDesk(log=log)
+    second = run("watch", watched.show, "--desk", desk.at, "--keep", watched.keep)
+    assert second.status == 2 and second.out == ""
+    assert f"a watch of this show is running (process {watched.watch.popen.pid}): " in second.err
+    assert "`gainwarden watch --join SHOW` shows its screen" in flat(second.err)
+    assert "heard" not in log.read_text() and desk.heard() == []
+    assert lives(watched)
+    assert watched.watch.stop() == 0
+
+
 # ---- what is wrong ----
 
 @pytest.mark.parametrize("words, says", [
