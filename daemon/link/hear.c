@@ -61,6 +61,7 @@ on_message(void *context, const uint8_t *bytes, size_t length)
         reject(link, route_count(link, heard.result), link_route_name(heard.result), bytes, length);
     if (heard.result == ROUTE_TAKEN || heard.result == ROUTE_BAD_VALUE) {
         link->figures.last_heard_ms = link->packet_ms;
+        link->unmoved |= !router_moved(link->router);
         heard.entry = link->entry;
         heard.place = link->place;
     } else
@@ -75,6 +76,7 @@ hear(struct link *link, const uint8_t *bytes, size_t length, int64_t now_ms)
     enum osc_reject bad;
 
     link->packet_ms = now_ms;
+    link->unmoved = false;
     bad = osc_check_datagram(bytes, length, link->forms, on_message, link);
     if (bad != OSC_OK) {
         reject(link, &link->figures.rejects.datagrams[bad], osc_reject_name(bad), bytes, length);

@@ -3,14 +3,17 @@
  * desk is there at all. Values go to the engine; the owner is told of each change of its link
  * state.
  *
- *              resolved               first reading done          nothing heard for LINK_LOST_MS
+ *              resolved               first reading done               silent for LINK_LOST_MS
  *   resolving ----------> reading ---------------------> steady ---------------------------> lost
  *                            ^ |                                                           ^ |
- *                            | +-------------- nothing heard for LINK_LOST_MS -------------+ |
+ *                            | +----------------- silent for LINK_LOST_MS -----------------+ |
  *                            +------------------------ something heard ----------------------+
  *
- * In `steady` the whole desk is read again, slowly, all the time: a push that was lost is caught,
- * and a value that no longer comes goes stale.
+ * Silence counts from the first question after which nothing was heard; a desk that only pushes is
+ * silent by presence.h. In `steady` the whole desk is asked again all the time, what protects often
+ * and the rest slowly, and what moved soon after (rounds.h): a push that was lost or overtaken is
+ * caught, and a value that no longer comes goes stale. A desk that may have been started anew gets
+ * its renewals at once and is read at full pace, as in every reading what protects first.
  */
 #ifndef GAINWARDEN_LINK_H
 #define GAINWARDEN_LINK_H
@@ -35,8 +38,10 @@ struct link_figures {
     int64_t last_heard_ms; /* a value of the desk; -1: never */
     int64_t took_ms;       /* the reading, until now while it lasts */
     int64_t now_ms;        /* when these figures were taken */
-    bool resolved;         /* the host's name was found at least once */
-    const char *error;     /* the last word of the system on this link, NULL: none */
+    /* how often it is asked again as things are; 0: not yet, or there is nothing to ask */
+    int64_t protects_every_ms, rest_every_ms;
+    bool resolved;     /* the host's name was found at least once */
+    const char *error; /* the last word of the system on this link, NULL: none */
     /* the last of what the profile does not know, while the desk says nothing else; "": nothing */
     char said[LINK_SAID_SIZE];
 };
@@ -108,6 +113,9 @@ void link_replay_heard(struct link *link, int64_t heard_ms);
  * pushed has to be asked for. link_is_reading() until it is done. */
 void link_read_again(struct link *link);
 bool link_is_reading(const struct link *link);
+
+/* Whether there are questions at all: some desks only push. */
+bool link_asks(const struct link *link);
 
 /* Why a message was not taken, as in reports; NULL for ROUTE_TAKEN. */
 const char *link_route_name(enum route_result result);

@@ -3,30 +3,36 @@
 #include <math.h>
 
 #include "core/need.h"
+#include "link/asker.h"
 #include "link/said.h"
-#include "link/speaker.h"
 #include "link/way.h"
 #include "link/wire.h"
 
 enum {
-    PROBE_MS = 1000,        /* how often a silent desk is asked something */
+    PROBE_MS = 1000,        /* how often a lost desk is looked for */
+    QUIET_MS = 400,         /* a desk that was not heard for so long is asked something */
     LOOKUP_AGAIN_MS = 5000, /* a lost desk may have another address */
     PUSHES_MS = 2000,       /* how long a reading waits for what is only pushed */
-    LOOK_AGAIN_MS = 50
+    LOOK_AGAIN_MS = 50,
+    ANEW_APART_MS = 10000,  /* between two readings of a desk that may have been started anew */
+    RENEWED_APART_MS = 1000 /* and between its renewals */
 };
 
 struct live {
     struct link link; /* by which it is known */
     struct wire *wire;
     struct speaker *speaker;
-    struct questions *questions;
-    struct loop_timer *ask;   /* the next question, or the next time-out */
-    int64_t begun_ms;         /* the reading, */
-    bool reads;               /* which goes on */
-    bool was_read;            /* the first one is over: later ones only keep the model fresh */
-    struct loop_timer *late;  /* for a look at a silent desk that had to wait */
-    struct loop_timer *probe; /* is the desk there? */
-    bool answered;            /* the packet in hand completed a question, so another may go */
+    struct asker asker;
+    struct presence presence;
+    struct loop_timer *ask;    /* the next question, or the next time-out */
+    int64_t begun_ms;          /* the reading, */
+    bool was_read;             /* the first one is over */
+    struct loop_timer *late;   /* for a look at a silent desk that had to wait */
+    struct loop_timer *probe;  /* is the desk there? */
+    struct loop_timer *silent; /* the next look at how long it was not heard */
+    bool wake;                 /* the packet in hand made room for a question, or moved something */
+    bool anew;                 /* it may have been started anew, and was not read since */
+    int64_t anew_ms, renewed_ms; /* when that was last answered by a reading, and by renewals */
 };
 
 static struct live *
@@ -39,49 +45,51 @@ live_of(struct link *link)
 
 /* Every question waits. */
 static void
-begin_reading(struct live *live, double per_second)
+read_again(struct link *link)
 {
-    struct loop *loop = live->link.loop;
+    struct live *live = live_of(link);
 
-    live->begun_ms = loop_now_ms(loop);
-    live->reads = true;
-    questions_begin(live->questions, loop_now_us(loop), per_second);
+    live->begun_ms = loop_now_ms(link->loop);
+    asker_read(&live->asker);
     loop_timer_start(live->ask, 0, 0);
 }
 
-static void
-read_again(struct link *link)
+static struct presence_limits
+presence_limits(const struct link *link)
 {
-    begin_reading(live_of(link), link->profile->pace.per_second);
-}
+    const struct profile *profile = link->profile;
+    struct presence_limits limits = {.asked = link_asks(link), .lost_ms = LINK_LOST_MS};
 
-/* Twice as fast as the interval needs, but never in the way of other tablets. */
-static void
-read_slowly(struct live *live)
-{
-    const struct pace *pace = &live->link.profile->pace;
-    double slow = 2 * (double)questions_figures(live->questions).questions / pace->reread_every_s;
-
-    begin_reading(live, fmin(fmax(slow, 10), pace->per_second));
+    if (link->owner.quiet)
+        return limits; /* who only listens misses nothing */
+    limits.mute_ms = (int64_t)(profile->pace.lost_after_s * 1000);
+    for (size_t i = 0; i < profile->renewal_count; i++)
+        limits.renewal_ms =
+            (int64_t)fmax((double)limits.renewal_ms, profile->renewals[i].every_s * 1000);
+    return limits;
 }
 
 static void
 begin(struct link *link)
 {
-    speaker_begin(live_of(link)->speaker);
+    struct live *live = live_of(link);
+
+    presence_begin(&live->presence, presence_limits(link), loop_now_ms(link->loop));
+    live->anew = false;
+    speaker_begin(live->speaker);
     read_again(link);
 }
 
 static void
 rest(struct link *link)
 {
-    loop_timer_start(live_of(link)->ask, (int64_t)(link->profile->pace.reread_every_s * 500), 0);
+    loop_timer_start(live_of(link)->ask, 0, 0);
 }
 
 static void
 lose(struct link *link)
 {
-    live_of(link)->reads = false;
+    live_of(link)->asker.reads = false;
     loop_timer_stop(live_of(link)->ask);
 }
 
@@ -91,7 +99,7 @@ take_reading(const struct live *live, struct link_figures *figures)
 {
     if (live->was_read)
         return;
-    figures->questions = questions_figures(live->questions);
+    figures->questions = questions_figures(live->asker.questions);
     figures->took_ms = loop_now_ms(live->link.loop) - live->begun_ms;
 }
 
@@ -100,8 +108,13 @@ add_figures(const struct link *link, struct link_figures *figures)
 {
     const struct live *live = (const struct live *)link;
     struct wire_figures wire = wire_figures(live->wire);
+    struct round_periods periods = rounds_periods(live->asker.rounds, loop_now_us(link->loop));
 
     take_reading(live, figures);
+    if (live->was_read) {
+        figures->protects_every_ms = periods.protects_us / 1000;
+        figures->rest_every_ms = periods.rest_us / 1000;
+    }
     figures->rejects.strangers += wire.strangers;
     figures->rejects.skipped_frames += wire.skipped;
     figures->rejects.broken_streams += wire.broken;
@@ -114,7 +127,8 @@ end_reading(struct live *live)
 
     if (link->fast && link->owner.tap)
         link->owner.tap->read(link->owner.tap->context);
-    link->fast = live->reads = false;
+    link->fast = false;
+    asker_rest(&live->asker);
     take_reading(live, &link->figures);
     live->was_read = true;
     if (link->state == LINK_READING)
@@ -138,27 +152,6 @@ waits_for_pushes(const struct live *live)
            desk_count_state(desk, VALUE_UNKNOWN) + desk_count_state(desk, VALUE_STALE) > 0;
 }
 
-/* Sends what may be sent, and sleeps until there is more to do. True when every question is
- * answered or given up; then it does not sleep. */
-static bool
-ask(struct live *live)
-{
-    int64_t now_us = loop_now_us(live->link.loop), wait_us;
-    size_t entry, place;
-
-    questions_expire(live->questions, now_us);
-    while (speaker_may_ask(live->speaker) &&
-           questions_next(live->questions, now_us, &entry, &place))
-        speaker_ask(live->speaker, entry, place);
-    if (questions_done(live->questions))
-        return true;
-    wait_us = questions_wait_us(live->questions, now_us);
-    if (wait_us < speaker_wait_us(live->speaker, now_us))
-        wait_us = speaker_wait_us(live->speaker, now_us);
-    loop_timer_start(live->ask, wait_us / 1000 + 1, 0);
-    return false;
-}
-
 static void
 on_ask(void *context)
 {
@@ -172,17 +165,42 @@ on_ask(void *context)
             link_set_state(link, LINK_STEADY, "nothing is asked");
         return;
     }
-    if (link->state == LINK_STEADY && !live->reads) {
-        if (link_asks(link)) /* or it would begin and end without end */
-            read_slowly(live);
+    if (!live->asker.reads && !link_asks(link))
         return;
-    }
-    if (!ask(live))
-        return;
-    if (waits_for_pushes(live))
+    asker_ask(&live->asker);
+    if (!live->asker.reads || !questions_done(live->asker.questions))
+        loop_timer_start(live->ask, asker_wait_us(&live->asker) / 1000 + 1, 0);
+    else if (waits_for_pushes(live))
         loop_timer_start(live->ask, LOOK_AGAIN_MS, 0);
     else
         end_reading(live);
+}
+
+/* What a desk that may have been started anew has for values, nobody knows. */
+static void
+read_anew(struct live *live)
+{
+    int64_t now_ms = loop_now_ms(live->link.loop);
+
+    if (!live->anew || live->asker.reads || live->link.state != LINK_STEADY ||
+        !link_asks(&live->link) || now_ms - live->anew_ms < ANEW_APART_MS)
+        return;
+    live->anew = false;
+    live->anew_ms = now_ms;
+    read_again(&live->link);
+}
+
+static void
+come_back(struct live *live)
+{
+    int64_t now_ms = loop_now_ms(live->link.loop);
+
+    live->anew = true;
+    if (now_ms - live->renewed_ms >= RENEWED_APART_MS) {
+        live->renewed_ms = now_ms;
+        speaker_begin(live->speaker);
+    }
+    read_anew(live);
 }
 
 /* ---- finding it ---- */
@@ -206,13 +224,10 @@ on_lookup(void *context, const struct sockaddr *const *peers, const char *error)
                        error ? error : "the address is known");
 }
 
-/* How long the desk has been silent; a reading counts from its beginning. */
 static int64_t
 quiet_ms(const struct link *link, int64_t now_ms)
 {
-    bool began_later = link->state == LINK_READING && link->state_ms > link->figures.last_heard_ms;
-
-    return now_ms - (began_later ? link->state_ms : link->figures.last_heard_ms);
+    return now_ms - link->figures.last_heard_ms;
 }
 
 /* A desk that is gone is asked once a second, and looked up again now and then: it may come back
@@ -229,10 +244,25 @@ look_for_desk(struct live *live, int64_t now_ms)
         wire_look_up(live->wire);
 }
 
+/* How old a value may be: as many rounds as the profile's times say, where one takes longer. */
+static int64_t
+stale_after_ms(const struct live *live)
+{
+    const struct pace *pace = &live->link.profile->pace;
+    struct round_periods planned = rounds_planned(live->asker.rounds);
+    double round_s = fmax((double)planned.protects_us, (double)planned.rest_us) / 1e6;
+
+    if (!live->was_read || !link_asks(&live->link))
+        round_s = 0;
+    return (int64_t)(pace->stale_after_s * fmax(1, round_s / pace->reread_every_s) * 1000);
+}
+
 /* Values that were not heard for too long are stale. */
 static void
-expire(struct link *link, int64_t before_ms)
+expire(struct live *live, int64_t now_ms)
 {
+    struct link *link = &live->link;
+    int64_t before_ms = now_ms - stale_after_ms(live);
     size_t stale = engine_expire(link->engine, before_ms);
 
     if (link->owner.tap && stale > 0)
@@ -246,13 +276,11 @@ look_for_answer(void *context)
     struct live *live = context;
     int64_t wait_us = speaker_wait_us(live->speaker, loop_now_us(live->link.loop));
 
-    if (speaker_may_ask(live->speaker))
-        speaker_ask(live->speaker, live->link.probe_entry, 0);
-    else
+    if (!asker_look(&live->asker, live->link.probe_entry))
         loop_timer_start(live->late, wait_us / 1000 + 1, 0);
 }
 
-/* Once a second: is the desk there? */
+/* Once a second. */
 static void
 on_probe(void *context)
 {
@@ -262,15 +290,29 @@ on_probe(void *context)
 
     if (link->state == LINK_RESOLVING)
         return;
-    if ((link->state == LINK_READING || (link->state == LINK_STEADY && link_asks(link))) &&
-        quiet_ms(link, now_ms) >= LINK_LOST_MS)
-        link_set_state(link, LINK_LOST, said_why_silent(link));
     if (link->state == LINK_LOST)
         look_for_desk(live, now_ms);
     else
-        expire(link, now_ms - (int64_t)(link->profile->pace.stale_after_s * 1000));
-    if (link_asks(link) && quiet_ms(link, now_ms) >= PROBE_MS)
+        expire(live, now_ms);
+    if (link->state != LINK_STEADY && link_asks(link) && quiet_ms(link, now_ms) >= PROBE_MS)
         look_for_answer(live);
+    read_anew(live);
+}
+
+/* Is the desk there? A quiet one is asked now and then, so that its silence begins when it does. */
+static void
+on_silent(void *context)
+{
+    struct live *live = context;
+    struct link *link = &live->link;
+    int64_t now_ms = loop_now_ms(link->loop);
+    int64_t left_ms = presence_lost_at_ms(&live->presence) - now_ms;
+
+    if (link->state == LINK_STEADY && link_asks(link) && quiet_ms(link, now_ms) >= QUIET_MS)
+        look_for_answer(live);
+    if ((link->state == LINK_READING || link->state == LINK_STEADY) && left_ms <= 0)
+        link_set_state(link, LINK_LOST, said_why_silent(link));
+    loop_timer_start(live->silent, left_ms > 0 && left_ms < QUIET_MS ? left_ms : QUIET_MS, 0);
 }
 
 /* ---- hearing it ---- */
@@ -279,11 +321,25 @@ static void
 on_answer(void *context, size_t entry, size_t place)
 {
     struct live *live = context;
+    struct link *link = &live->link;
 
-    live->link.entry = entry;
-    live->link.place = place;
-    if (questions_answered(live->questions, entry, place, loop_now_us(live->link.loop)))
-        live->answered = true;
+    link->entry = entry;
+    link->place = place;
+    if (asker_heard(&live->asker, entry, place, router_moved(link->router)))
+        live->wake = true;
+}
+
+/* Something was heard of it. */
+static void
+note_presence(struct live *live, int64_t now_ms)
+{
+    struct link *link = &live->link;
+    double loss = questions_loss(live->asker.questions);
+
+    if (link->figures.last_heard_ms != now_ms || link->state == LINK_LOST)
+        return;
+    if (presence_heard(&live->presence, link->unmoved, loss, now_ms))
+        come_back(live);
 }
 
 static void
@@ -293,22 +349,24 @@ on_packet(void *context, const uint8_t *bytes, size_t length)
     struct link *link = &live->link;
     int64_t now_ms = loop_woke_ms(link->loop);
 
-    live->answered = false;
+    live->wake = false;
     link_hear_packet(link, bytes, length, now_ms);
+    note_presence(live, now_ms);
     if (link->state == LINK_LOST && link->figures.last_heard_ms >= link->state_ms)
         link_set_state(link, LINK_READING, "the desk was heard");
-    else if (live->answered)
+    else if (live->wake)
         on_ask(live);
 }
 
 /* A desk that was connected anew has forgotten who wants its pushes, and the questions under way:
  * those are asked again in their time. What was answered stays answered, or a connection that ends
- * again and again would never let a reading end. */
+ * again and again would never let a reading end; come_back() has it read once more after that. */
 static void
 on_ready(void *context)
 {
     struct live *live = context;
 
+    live->renewed_ms = loop_now_ms(live->link.loop);
     speaker_begin(live->speaker);
     if (live->link.state == LINK_READING || live->link.state == LINK_STEADY)
         loop_timer_start(live->ask, 0, 0);
@@ -320,6 +378,15 @@ on_trouble(void *context, const char *error)
     struct live *live = context;
 
     live->link.figures.error = error;
+    presence_trouble(&live->presence, loop_now_ms(live->link.loop));
+}
+
+static void
+on_renewed(void *context)
+{
+    struct live *live = context;
+
+    presence_renewed(&live->presence, loop_now_ms(live->link.loop));
 }
 
 /* ---- opening and closing ---- */
@@ -329,10 +396,11 @@ close_live(struct link *link)
 {
     struct live *live = live_of(link);
 
+    loop_timer_close(live->silent);
     loop_timer_close(live->probe);
     loop_timer_close(live->late);
     loop_timer_close(live->ask);
-    questions_free(live->questions);
+    asker_release(&live->asker);
     speaker_free(live->speaker);
     wire_free(live->wire);
     link_free(link);
@@ -350,13 +418,16 @@ link_open(struct loop *loop, const struct profile *profile, struct engine *engin
     live->link = (struct link){&way, loop, profile, engine, owner, .fast = false};
     link_init(&live->link, on_answer);
     live->wire = wire_new(loop, &profile->link, host, port, &wire_events, live);
-    live->speaker = speaker_new(loop, profile, live->wire);
-    live->questions = questions_new(profile);
+    live->speaker = speaker_new(loop, profile, live->wire, on_renewed, live);
+    live->asker = asker_of(profile, loop, live->speaker, &live->presence);
+    live->anew_ms = live->renewed_ms = -ANEW_APART_MS; /* never */
     live->ask = loop_timer_open(loop, on_ask, live);
     live->begun_ms = loop_now_ms(loop);
     live->late = loop_timer_open(loop, look_for_answer, live);
     live->probe = loop_timer_open(loop, on_probe, live);
     loop_timer_start(live->probe, PROBE_MS, PROBE_MS);
+    live->silent = loop_timer_open(loop, on_silent, live);
+    loop_timer_start(live->silent, QUIET_MS, 0);
     wire_look_up(live->wire);
     return &live->link;
 }

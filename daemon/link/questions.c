@@ -12,10 +12,10 @@
 enum progress { PROGRESS_ANSWERED, PROGRESS_WAITING, PROGRESS_UNDER_WAY, PROGRESS_GAVE_UP };
 
 struct question {
-    uint32_t entry, place;
-    uint32_t first_answer; /* into `came` */
-    uint32_t answers;      /* how many places one question brings */
-    uint32_t missing;      /* of them, in this reading */
+    const struct asking *asks; /* NULL: a yardstick that is not there yet */
+    uint32_t missing;          /* answers; 0: it waits for none */
+    bool of_reading;           /* else it was put alone */
+    bool urgent;
     int64_t sent_us;
     int64_t heard_us;           /* the first of them came; -1: none yet */
     uint64_t order;             /* of sending */
@@ -26,7 +26,8 @@ struct question {
 
 enum {
     PASSED_BY = 3, /* a question is passed over when so many later ones were answered */
-    TRIES_LEAST = 3
+    TRIES_LEAST = 3,
+    REMEMBERED = 4096 /* tries, by which the loss is known: an hour ago it was another */
 };
 
 /* Giving up on an answer that only chance kept away shall happen in one reading of a thousand. */
@@ -36,10 +37,10 @@ TAILQ_HEAD(list, question);
 
 struct questions {
     const struct profile *profile;
+    struct layout layout;
     struct question *all;
     size_t count;
-    size_t *entry_first;            /* first question of each entry */
-    bool *came;                     /* one for each answer, in this reading */
+    bool *came;                     /* one for each answer that is waited for */
     struct list waiting, under_way; /* under way: in order of sending */
     int under_way_count;
     struct pacer pacer;
@@ -47,6 +48,10 @@ struct questions {
     uint64_t answered, needed;  /* questions, and the tries they took */
     uint64_t sent;              /* how many left */
     uint64_t latest[PASSED_BY]; /* orders of the latest ones that were answered, rising */
+    size_t left;                /* in the reading, neither answered nor given up */
+    size_t fresh;               /* of those, that did not leave yet */
+    int64_t begun_us;           /* the reading */
+    double per_second;          /* of its questions, until none was fresh any more */
     struct question_figures figures;
 };
 
@@ -60,7 +65,9 @@ set_progress(struct questions *questions, struct question *question, enum progre
         questions->under_way_count--;
     }
     question->progress = progress;
-    if (progress == PROGRESS_WAITING)
+    if (progress == PROGRESS_WAITING && question->urgent)
+        TAILQ_INSERT_HEAD(&questions->waiting, question, next);
+    else if (progress == PROGRESS_WAITING)
         TAILQ_INSERT_TAIL(&questions->waiting, question, next);
     if (progress == PROGRESS_UNDER_WAY) {
         TAILQ_INSERT_TAIL(&questions->under_way, question, next);
@@ -68,50 +75,20 @@ set_progress(struct questions *questions, struct question *question, enum progre
     }
 }
 
-static void
-lay_out(struct questions *questions)
-{
-    const struct profile *profile = questions->profile;
-    struct question *question = questions->all;
-    size_t answer = 0;
-
-    for (size_t i = 0; i < profile->entry_count; i++) {
-        const struct entry *entry = &profile->entries[i];
-        size_t places = entry->asks ? entry_places(profile, entry, entry->asked_count) : 0;
-        size_t answers = entry_places(profile, entry, entry->variable_count);
-
-        questions->entry_first[i] = (size_t)(question - questions->all);
-        for (size_t place = 0; place < places; place++, question++) {
-            question->entry = (uint32_t)i;
-            question->place = (uint32_t)place;
-            question->answers = (uint32_t)(answers / places);
-            question->first_answer = (uint32_t)answer;
-            answer += question->answers;
-        }
-    }
-}
-
 struct questions *
 questions_new(const struct profile *profile)
 {
     struct questions *questions = need_memory(1, sizeof *questions);
-    size_t answers = 0;
 
     questions->profile = profile;
+    questions->layout = layout_of(profile);
     TAILQ_INIT(&questions->waiting);
     TAILQ_INIT(&questions->under_way);
-    for (size_t i = 0; i < profile->entry_count; i++) {
-        const struct entry *entry = &profile->entries[i];
-
-        if (!entry->asks)
-            continue;
-        questions->count += entry_places(profile, entry, entry->asked_count);
-        answers += entry_places(profile, entry, entry->variable_count);
-    }
+    questions->count = questions->layout.count;
     questions->all = need_memory(questions->count + 1, sizeof *questions->all);
-    questions->entry_first = need_memory(profile->entry_count + 1, sizeof *questions->entry_first);
-    questions->came = need_memory(answers + 1, sizeof *questions->came);
-    lay_out(questions);
+    for (size_t i = 0; i < questions->count; i++)
+        questions->all[i].asks = &questions->layout.all[i];
+    questions->came = need_memory(questions->layout.answers + 1, sizeof *questions->came);
     questions->figures.questions = questions->count;
     return questions;
 }
@@ -121,10 +98,43 @@ questions_free(struct questions *questions)
 {
     if (!questions)
         return;
+    layout_release(&questions->layout);
     free(questions->all);
-    free(questions->entry_first);
     free(questions->came);
     free(questions);
+}
+
+const struct layout *
+questions_layout(const struct questions *questions)
+{
+    return &questions->layout;
+}
+
+/* ---- what is asked ---- */
+
+/* From now on all its answers are missing. */
+static void
+expect(struct questions *questions, struct question *question)
+{
+    question->missing = question->asks->answers;
+    memset(&questions->came[question->asks->first_answer], 0,
+           question->missing * sizeof *questions->came);
+}
+
+static void
+begin_all(struct questions *questions, bool protecting)
+{
+    for (size_t i = 0; i < questions->count; i++) {
+        struct question *question = &questions->all[i];
+
+        if (questions->layout.protects[i] != protecting)
+            continue;
+        question->tries = 0;
+        question->of_reading = true;
+        question->urgent = false;
+        expect(questions, question);
+        set_progress(questions, question, PROGRESS_WAITING);
+    }
 }
 
 void
@@ -141,26 +151,79 @@ questions_begin(struct questions *questions, int64_t now_us, double per_second)
     questions->yardstick = (struct question){0};
     questions->sent = questions->answered = questions->needed = 0;
     memset(questions->latest, 0, sizeof questions->latest);
-    for (size_t i = 0; i < questions->count; i++) {
-        struct question *question = &questions->all[i];
+    questions->left = questions->fresh = questions->count;
+    questions->begun_us = now_us;
+    questions->per_second = per_second;
+    begin_all(questions, true);
+    begin_all(questions, false);
+}
 
-        question->tries = 0;
-        question->missing = question->answers;
-        memset(&questions->came[question->first_answer], 0,
-               question->answers * sizeof *questions->came);
-        set_progress(questions, question, PROGRESS_WAITING);
-    }
+bool
+questions_put(struct questions *questions, size_t number, bool urgent)
+{
+    struct question *question = &questions->all[number];
+
+    if (question->progress == PROGRESS_WAITING || question->progress == PROGRESS_UNDER_WAY)
+        return false;
+    question->tries = 0;
+    question->missing = 0;
+    question->of_reading = false;
+    question->urgent = urgent;
+    set_progress(questions, question, PROGRESS_WAITING);
+    return true;
+}
+
+bool
+questions_urgent(const struct questions *questions)
+{
+    const struct question *first = TAILQ_FIRST(&questions->waiting);
+
+    return first && first->urgent;
+}
+
+bool
+questions_are_waiting(const struct questions *questions)
+{
+    return TAILQ_FIRST(&questions->waiting);
+}
+
+/* One question of the reading needs not leave for the first time any more. */
+static void
+note_fresh(struct questions *questions, int64_t now_us)
+{
+    double seconds = (double)(now_us - questions->begun_us) / 1e6;
+    uint64_t heard = questions->figures.heard;
+    double most = (double)(questions->sent > heard ? questions->sent : heard);
+
+    if (--questions->fresh == 0 && most < questions->per_second * seconds)
+        questions->per_second = most / seconds;
+}
+
+/* ---- what is lost ---- */
+
+double
+questions_loss(const struct questions *questions)
+{
+    return (double)(questions->needed - questions->answered + 1) / (double)(questions->needed + 1);
+}
+
+static void
+note_tries(struct questions *questions, int tries)
+{
+    questions->answered++;
+    questions->needed += (uint64_t)tries;
+    if (questions->needed <= REMEMBERED)
+        return;
+    questions->answered /= 2;
+    questions->needed /= 2;
 }
 
 /* Whether chance alone may have kept all answers away, by how many tries the others took. */
 static bool
 may_be_chance(const struct questions *questions, const struct question *question)
 {
-    double loss =
-        (double)(questions->needed - questions->answered + 1) / (double)(questions->needed + 1);
-
     return question->tries < TRIES_LEAST ||
-           pow(loss, question->tries) * (double)questions->count > mistakes;
+           pow(questions_loss(questions), question->tries) * (double)questions->count > mistakes;
 }
 
 static void
@@ -178,7 +241,8 @@ lose(struct questions *questions, struct question *question)
         set_progress(questions, question, PROGRESS_WAITING);
     } else {
         set_progress(questions, question, PROGRESS_GAVE_UP);
-        questions->figures.never_came++;
+        questions->left -= question->of_reading;
+        questions->figures.never_came += question->of_reading;
     }
 }
 
@@ -241,7 +305,7 @@ yardstick_wait_us(const struct questions *questions, int64_t now_us)
     const struct question *oldest = oldest_waited_for(questions);
     int64_t due_us;
 
-    if (!oldest || yardstick->answers == 0 || yardstick->progress != PROGRESS_ANSWERED ||
+    if (!oldest || !yardstick->asks || yardstick->progress != PROGRESS_ANSWERED ||
         questions->profile->pace.in_flight == 1)
         return -1;
     due_us = (oldest->heard_us >= 0 ? oldest->heard_us : oldest->sent_us) +
@@ -270,17 +334,23 @@ next_to_send(struct questions *questions, int64_t now_us, struct question **ques
 }
 
 static void
-count_try(struct questions *questions, struct question *question)
+count_try(struct questions *questions, struct question *question, int64_t now_us)
 {
+    bool first = question->tries++ == 0;
+
     if (question == &questions->yardstick) {
         question->tries = 1;
         questions->figures.yardsticks++;
         return;
     }
-    if (question->tries++ > 0)
-        questions->figures.asked_again++;
-    else
-        questions->figures.asked++;
+    if (first && question->missing == 0)
+        expect(questions, question);
+    if (!question->of_reading)
+        return;
+    questions->figures.asked_again += !first;
+    questions->figures.asked += first;
+    if (first)
+        note_fresh(questions, now_us);
 }
 
 bool
@@ -291,13 +361,13 @@ questions_next(struct questions *questions, int64_t now_us, size_t *entry, size_
     if (next_to_send(questions, now_us, &question) != 0)
         return false;
     pacer_sent(&questions->pacer);
-    count_try(questions, question);
     question->sent_us = now_us;
     question->heard_us = -1;
     question->order = ++questions->sent;
+    count_try(questions, question, now_us);
     set_progress(questions, question, PROGRESS_UNDER_WAY);
-    *entry = question->entry;
-    *place = question->place;
+    *entry = question->asks->entry;
+    *place = question->asks->place;
     return true;
 }
 
@@ -336,10 +406,30 @@ note_answer(struct questions *questions, struct question *question, int64_t now_
 static void
 keep_yardstick(struct questions *questions, const struct question *question)
 {
-    if (question->answers != 1 || question->tries == 0 || questions->yardstick.answers > 0)
+    if (question->asks->answers != 1 || question->tries == 0 || questions->yardstick.asks)
         return;
     questions->yardstick = *question;
     questions->yardstick.progress = PROGRESS_ANSWERED;
+}
+
+/* All its answers are there. A push may answer a question of a reading before it is put; then it
+ * need not be. */
+static void
+end(struct questions *questions, struct question *question, int64_t now_us)
+{
+    if (question->tries > 0)
+        note_tries(questions, question->tries);
+    keep_yardstick(questions, question);
+    if (question->of_reading) {
+        questions->figures.heard++;
+        if (question->progress == PROGRESS_GAVE_UP) /* late, yet it came */
+            questions->figures.never_came--;
+        else
+            questions->left--;
+        if (question->tries == 0)
+            note_fresh(questions, now_us);
+    }
+    set_progress(questions, question, PROGRESS_ANSWERED);
 }
 
 bool
@@ -350,44 +440,33 @@ questions_answered(struct questions *questions, size_t entry, size_t place, int6
 
     if (!questions->profile->entries[entry].asks)
         return false;
-    question = &questions->all[questions->entry_first[entry]];
-    question += place / question->answers;
+    question = &questions->all[layout_number(&questions->layout, entry, place)];
     if (questions->yardstick.progress == PROGRESS_UNDER_WAY &&
-        questions->yardstick.entry == entry && questions->yardstick.place == question->place) {
+        questions->yardstick.asks == question->asks) {
         note_answer(questions, &questions->yardstick, now_us);
         set_progress(questions, &questions->yardstick, PROGRESS_ANSWERED);
-        questions->answered++;
-        questions->needed++;
+        note_tries(questions, 1);
         return true; /* there is room for another */
     }
-    came = &questions->came[question->first_answer + place % question->answers];
+    came = &questions->came[question->asks->first_answer + place % question->asks->answers];
     if (question->missing == 0 || *came)
         return false;
     *came = true;
     note_answer(questions, question, now_us);
     if (--question->missing > 0)
         return false;
-    if (question->progress == PROGRESS_GAVE_UP) /* late, yet it came */
-        questions->figures.never_came--;
-    /* a push may answer a question before it is put; then it need not be */
-    questions->figures.heard++;
-    if (question->tries > 0) {
-        questions->answered++;
-        questions->needed += (uint64_t)question->tries;
-    }
-    keep_yardstick(questions, question);
-    set_progress(questions, question, PROGRESS_ANSWERED);
+    end(questions, question, now_us);
     return true;
 }
 
 bool
 questions_done(const struct questions *questions)
 {
-    return !TAILQ_FIRST(&questions->waiting) && !TAILQ_FIRST(&questions->under_way);
+    return questions->left == 0;
 }
 
 int64_t
-questions_wait_us(struct questions *questions, int64_t now_us)
+questions_wait_us(struct questions *questions, int64_t now_us, int64_t hold_us)
 {
     const struct question *lost = next_to_lose(questions);
     struct question *next;
@@ -396,7 +475,15 @@ questions_wait_us(struct questions *questions, int64_t now_us)
     if (lost)
         wait_us = lost_us(questions, lost) > now_us ? lost_us(questions, lost) - now_us : 0;
     room_us = next_to_send(questions, now_us, &next);
+    if (room_us >= 0 && room_us < hold_us && !questions_urgent(questions))
+        room_us = hold_us;
     return room_us >= 0 && (wait_us < 0 || room_us < wait_us) ? room_us : wait_us;
+}
+
+double
+questions_per_second(const struct questions *questions)
+{
+    return questions->per_second;
 }
 
 struct question_figures

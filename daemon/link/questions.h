@@ -11,6 +11,9 @@
  * A question is lost when three later ones were answered and it is older than they took, or when
  * its time is over. pacer.h says how fast they leave: never more than `in_flight` are under way,
  * and never more than `per_second` leave in a second. Times are microseconds.
+ *
+ * A reading asks all of them, those for what protects first. Between readings, or beside one, a
+ * single question is put by its number; then only what is heard after it left answers it.
  */
 #ifndef GAINWARDEN_QUESTIONS_H
 #define GAINWARDEN_QUESTIONS_H
@@ -19,6 +22,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "link/layout.h"
 #include "profile/profile.h"
 
 struct questions;
@@ -36,8 +40,19 @@ struct question_figures {
 struct questions *questions_new(const struct profile *profile);
 void questions_free(struct questions *questions);
 
+/* By which they are numbered. */
+const struct layout *questions_layout(const struct questions *questions);
+
 /* Starts a reading of the whole desk: every question waits. Figures start at 0. */
 void questions_begin(struct questions *questions, int64_t now_us, double per_second);
+
+/* Puts one question: it waits, an urgent one before all others. False when it waits already, or is
+ * under way. */
+bool questions_put(struct questions *questions, size_t number, bool urgent);
+
+/* The next one to leave is urgent; some question waits. */
+bool questions_urgent(const struct questions *questions);
+bool questions_are_waiting(const struct questions *questions);
 
 /* Questions that are lost wait again, or are given up. */
 void questions_expire(struct questions *questions, int64_t now_us);
@@ -50,12 +65,19 @@ bool questions_next(struct questions *questions, int64_t now_us, size_t *entry, 
  * was the last one its question waited for. */
 bool questions_answered(struct questions *questions, size_t entry, size_t place, int64_t now_us);
 
-/* Every question is answered or given up. */
+/* Every question of the reading is answered or given up. */
 bool questions_done(const struct questions *questions);
 
-/* How long to sleep before questions_expire() or questions_next() has something to do; -1: nothing
- * is to be done. */
-int64_t questions_wait_us(struct questions *questions, int64_t now_us);
+/* How long to sleep before questions_expire() or questions_next() has something to do, where only an
+ * urgent question may leave within hold_us; -1: nothing is to be done. */
+int64_t questions_wait_us(struct questions *questions, int64_t now_us, int64_t hold_us);
+
+/* Questions that left in a second, while the reading had any that had not left once; answers where
+ * they were more: pushed values need not be asked for. */
+double questions_per_second(const struct questions *questions);
+
+/* The share of tries that took nothing home. */
+double questions_loss(const struct questions *questions);
 
 struct question_figures questions_figures(const struct questions *questions);
 

@@ -39,7 +39,8 @@ struct router {
     size_t route_count;
     char *addresses;
     size_t address_used, address_size;
-    struct unfolded unfolded; /* of the message in hand */
+    struct unfolded unfolded; /* of the message in hand, */
+    bool moved;               /* which moved a value */
 };
 
 /* An OSC address with its padding is a whole number of 4-byte words, and is hashed as such. The
@@ -282,6 +283,15 @@ struct cell {
     int row, column;
 };
 
+/* What became of a value. */
+static bool
+note(struct router *router, enum param_id id, enum change change)
+{
+    if (change == CHANGE_MOVED && params[id].class != DIFFERENCE_METER)
+        router->moved = true;
+    return change != CHANGE_REFUSED;
+}
+
 static bool
 take_text(struct router *router, const struct element *element, struct cell cell,
           const struct argument *argument, int64_t now_ms)
@@ -294,8 +304,9 @@ take_text(struct router *router, const struct element *element, struct cell cell
         snprintf(text, sizeof text, "%g", argument->number);
     else
         return false;
-    return engine_hear_text(router->engine, element->param, cell.row, cell.column, text, now_ms) !=
-           CHANGE_REFUSED;
+    return note(
+        router, element->param,
+        engine_hear_text(router->engine, element->param, cell.row, cell.column, text, now_ms));
 }
 
 /* Levels are taken to a thousandth of a dB: a fader at -6 dB shall be -6 dB whether it came as the
@@ -315,8 +326,9 @@ take_value(struct router *router, const struct element *element, struct cell cel
     if (params[element->param].unit == UNIT_TEXT)
         return take_text(router, element, cell, argument, now_ms);
     return value_of(element, argument, &value) && in_range(element, &value) &&
-           engine_hear(router->engine, element->param, cell.row, cell.column,
-                       settle(element->param, value), now_ms) != CHANGE_REFUSED;
+           note(router, element->param,
+                engine_hear(router->engine, element->param, cell.row, cell.column,
+                            settle(element->param, value), now_ms));
 }
 
 /* A run of arguments along one index; a longer or shorter one than the desk has is bad. */
@@ -367,6 +379,7 @@ router_take(struct router *router, const struct osc_message *message, int64_t no
                                : message->untyped ? ROUTE_NO_TYPES
                                                   : ROUTE_OTHER_ARGUMENTS;
 
+    router->moved = false;
     for (; number != 0; number = router->routes[number].next) {
         const struct route *route = &router->routes[number];
         const struct entry *entry = &router->profile->entries[route->entry];
@@ -385,4 +398,16 @@ router_take(struct router *router, const struct osc_message *message, int64_t no
                          entry_place(router->profile, entry, entry->variable_count, indexes));
     }
     return result;
+}
+
+bool
+router_moved(const struct router *router)
+{
+    return router->moved;
+}
+
+void
+router_set_engine(struct router *router, struct engine *engine)
+{
+    router->engine = engine;
 }

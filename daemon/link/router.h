@@ -34,4 +34,11 @@ void router_free(struct router *router);
 enum route_result router_take(struct router *router, const struct osc_message *message,
                               int64_t now_ms);
 
+/* Whether a value of the message in hand, or of the last one, was another one before. Meters never
+ * count: they move all the time. */
+bool router_moved(const struct router *router);
+
+/* The values go to this engine from now on, which is for the same profile. */
+void router_set_engine(struct router *router, struct engine *engine);
+
 #endif

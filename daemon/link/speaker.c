@@ -28,6 +28,8 @@ struct speaker {
     struct item *items;                /* one for each renewal of the profile */
     struct loop_timer *late;           /* for those that had to wait */
     bool question_waits, renewed_last; /* for the ceiling; whose turn it was */
+    loop_fn *renewed;
+    void *context;
 };
 
 static void
@@ -99,6 +101,7 @@ renew(struct speaker *speaker, const struct renewal *renewal)
     }
     speaker->renewed_last = true;
     send_pattern(speaker, &nothing, &renewal->send, none);
+    speaker->renewed(speaker->context);
     return true;
 }
 
@@ -161,7 +164,8 @@ speaker_seek(struct speaker *speaker)
 /* ---- opening and closing ---- */
 
 struct speaker *
-speaker_new(struct loop *loop, const struct profile *profile, struct wire *wire)
+speaker_new(struct loop *loop, const struct profile *profile, struct wire *wire, loop_fn *renewed,
+            void *context)
 {
     struct speaker *speaker = need_memory(1, sizeof *speaker);
 
@@ -170,7 +174,9 @@ speaker_new(struct loop *loop, const struct profile *profile, struct wire *wire)
                          .profile = profile,
                          .wire = wire,
                          .items = need_memory(profile->renewal_count, sizeof *speaker->items),
-                         .late = loop_timer_open(loop, renew_due, speaker)};
+                         .late = loop_timer_open(loop, renew_due, speaker),
+                         .renewed = renewed,
+                         .context = context};
     ceiling_init(&speaker->ceiling, profile->pace.per_second, loop_now_us(loop));
     for (size_t i = 0; i < profile->renewal_count; i++) {
         struct item *item = &speaker->items[i];

@@ -12,8 +12,9 @@
 
 struct speaker;
 
-/* Everything handed in must outlive it. */
-struct speaker *speaker_new(struct loop *loop, const struct profile *profile, struct wire *wire);
+/* Everything handed in must outlive it. `renewed` is told of each renewal that left. */
+struct speaker *speaker_new(struct loop *loop, const struct profile *profile, struct wire *wire,
+                            loop_fn *renewed, void *context);
 void speaker_free(struct speaker *speaker);
 
 /* Whether a question may leave now, and how long until then. */

@@ -28,6 +28,7 @@ struct link {
     struct osc_forms forms;      /* that are let in */
     int64_t packet_ms;           /* when the packet in hand came */
     size_t entry, place;         /* that the message in hand answered, as the router said */
+    bool unmoved;                /* the packet in hand brought values that nothing had moved */
     struct link_figures figures; /* but what reading and wire count */
     enum link_state state;
     int64_t state_ms;              /* since when that holds */
@@ -44,8 +45,5 @@ void link_free(struct link *link);
 /* What is done with one packet of the desk, and once more when a recording is replayed: check,
  * decoding, routing, and the counts of what was turned down. */
 void link_hear_packet(struct link *link, const uint8_t *bytes, size_t length, int64_t now_ms);
-
-/* Whether there are questions at all: some desks only push. */
-bool link_asks(const struct link *link);
 
 #endif

@@ -250,7 +250,8 @@ static const struct field pace_fields[] = {
      .preset = FIELD_PRESET(300)},
     {"tries", FIELD_WHOLE, "how often a question is put, at most", FIELD_AT(struct pace, tries),
      .loose = true, .least = 1, .most = 20, .preset = FIELD_PRESET(20)},
-    {"reread_every_s", FIELD_ABOVE, "in the watch: how often the whole desk is read again",
+    {"reread_every_s", FIELD_ABOVE,
+     "in the watch: how often the whole desk is read again, as far as 3 % of the pace allow it",
      FIELD_AT(struct pace, reread_every_s), .loose = true, .most = 3600,
      .preset = FIELD_PRESET(REREAD_S)},
     {"stale_after_s", FIELD_ABOVE,
@@ -258,6 +259,10 @@ static const struct field pace_fields[] = {
      "given",
      FIELD_AT(struct pace, stale_after_s), .loose = true, .most = 86400,
      .preset = FIELD_PRESET(STALE_READINGS * REREAD_S)},
+    {"lost_after_s", FIELD_ABOVE,
+     "a desk that is never asked is lost when nothing was heard of it for so long; three times the "
+     "longest every_s of renew when it is not given and values come after renewals",
+     FIELD_AT(struct pace, lost_after_s), .loose = true, .most = 3600},
     {"stale", FIELD_RULE, NULL, .take = check_stale},
     {.help = "how fast the desk is asked"},
 };

@@ -80,8 +80,10 @@ struct pace {
     double per_second;
     int answer_within_ms;
     int tries;             /* how often a question is put at most */
-    double reread_every_s; /* in the watch: how often the whole desk is read again */
+    double reread_every_s; /* in the watch: how often the whole desk is read again, at most */
     double stale_after_s;  /* a value older than this is stale */
+    double
+        lost_after_s; /* a desk that is asked nothing is lost after such a silence; 0: not said */
 };
 
 struct fixed {

@@ -214,6 +214,22 @@ answer_quiet_end(struct watch_desk *desk, const struct json *request, const stru
 
 /* ---- status ---- */
 
+/* How often the desk is asked again as things are. */
+static void
+add_rounds(const struct link_figures *figures, const struct answer *answer)
+{
+    char protects[CLOCK_SIZE], rest[CLOCK_SIZE];
+
+    clock_span(figures->protects_every_ms, protects);
+    clock_span(figures->rest_every_ms, rest);
+    if (figures->protects_every_ms > 0 && figures->rest_every_ms > 0)
+        add_line(answer, "asked again: what protects every %s, the rest every %s", protects, rest);
+    else if (figures->protects_every_ms > 0 || figures->rest_every_ms > 0)
+        add_line(answer, "asked again: every %s", figures->rest_every_ms > 0 ? rest : protects);
+    json_add_number(answer->json, "protects_every_s", (double)figures->protects_every_ms / 1000);
+    json_add_number(answer->json, "rest_every_s", (double)figures->rest_every_ms / 1000);
+}
+
 static void
 add_link(const struct watch_desk *desk, const struct answer *answer)
 {
@@ -228,6 +244,7 @@ add_link(const struct watch_desk *desk, const struct answer *answer)
              session->profile->desk, session->host, session->port, state,
              heard ? clock_span(watch_now_ms(desk) - figures.last_heard_ms, span) : "never heard",
              heard ? " since it was heard" : "", watch_count_values(session->engine, words));
+    add_rounds(&figures, answer);
     add_line(answer, "configuration %08lx%s", (unsigned long)watch_configuration(session),
              engine_approved(session->engine) ? ", with an approved desk" : "");
     add_line(answer, "%s", watch_count_open(session->engine, words));

@@ -150,7 +150,7 @@ take_answer(struct join *join, const struct json *line)
 {
     if (!json_bool_at(line, "ok")) {
         problems_add(&join->problems, "%s", json_string_at(line, "error"));
-        stop(join, EXIT_FINDINGS);
+        stop(join, EXIT_USAGE);
     } else if (json_bool_at(line, "ended")) {
         join->farewell = "the watch has ended";
         stop(join, EXIT_CLEAN);

@@ -17,6 +17,16 @@
 
 /* ---- the link is lost and back ---- */
 
+/* How long the desk has been silent; one that is asked, since the first question without an answer. */
+static double
+silent_s(const struct watch_desk *desk)
+{
+    struct link_figures figures = link_figures(desk->link);
+    bool counts = link_asks(desk->link) || figures.last_heard_ms < 0;
+
+    return (double)(counts ? LINK_LOST_MS : figures.now_ms - figures.last_heard_ms) / 1000;
+}
+
 static void
 say_lost(struct watch_desk *desk, enum link_state from, const char *why)
 {
@@ -26,9 +36,9 @@ say_lost(struct watch_desk *desk, enum link_state from, const char *why)
     if (desk->judge.begun)
         snprintf(
             line, sizeof line,
-            "lost the desk: nothing heard for %d s (%s). Every value is stale; nothing is raised "
+            "lost the desk: nothing heard for %.0f s (%s). Every value is stale; nothing is raised "
             "or cleared until the whole desk is read again",
-            LINK_LOST_MS / 1000, why);
+            silent_s(desk), why);
     else if (from == LINK_RESOLVING)
         snprintf(line, sizeof line, "the desk's host \"%s\" does not resolve (%s); trying on",
                  desk->session->host, why);

@@ -296,7 +296,7 @@ def test_what_gets_old_is_called_stale(tmp_path):
     """Pushes go on and so the desk is there, but half of it answers no longer: what rests on that is
     not known, and no finding is raised or cleared by it."""
     profile = demo_profile(tmp_path, pace={"reread_every_s": 1, "stale_after_s": 2, "tries": 1,
-                                           "answer_within_ms": 100})
+                                           "answer_within_ms": 100, "per_second": 40000})
     desk = MockDesk()
     watcher, seen = begin_watch(desk, "--profile", profile, "--still-every", "1")
     desk.rig("half", 1)

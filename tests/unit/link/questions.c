@@ -120,7 +120,7 @@ test_a_missing_answer_is_asked_again_then_given_up(void **state)
         questions_expire(questions, now_us);
         while (questions_next(questions, now_us, &entry, &place))
             asked[entry == BY_INPUT ? place : INPUTS]++;
-        wait_us = questions_wait_us(questions, now_us);
+        wait_us = questions_wait_us(questions, now_us, 0);
         assert_true(wait_us >= 0 || questions_done(questions));
         now_us += wait_us < 1 ? 1 : wait_us;
     }

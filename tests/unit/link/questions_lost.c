@@ -116,10 +116,10 @@ yardstick_is_asked_when_a_question_is_overdue(void **state)
 
     begin_silence(bench);
     assert_int_equal(send_one(bench, 1000), -1);
-    assert_int_equal(questions_wait_us(bench->questions, 1000), 3000);
+    assert_int_equal(questions_wait_us(bench->questions, 1000, 0), 3000);
     assert_int_equal(send_one(bench, 3999), -1);
     assert_int_equal(figures(bench).yardsticks, 0);
-    assert_int_equal(questions_wait_us(bench->questions, 4000), 0);
+    assert_int_equal(questions_wait_us(bench->questions, 4000, 0), 0);
     assert_int_equal(send_one(bench, 4000), 0); /* the one that is known */
     assert_int_equal(send_one(bench, 4000), -1);
     assert_int_equal(send_one(bench, 40000), -1); /* one at a time */
@@ -210,7 +210,7 @@ one_in_flight_has_no_yardstick(void **state)
     assert_int_equal(send_one(bench, 1000), 1);
     for (int64_t now_us = 1000; now_us < 51000; now_us += 1000)
         assert_int_equal(send_one(bench, now_us), -1);
-    assert_int_equal(questions_wait_us(bench->questions, 1000), 50000);
+    assert_int_equal(questions_wait_us(bench->questions, 1000, 0), 50000);
     assert_int_equal(figures(bench).yardsticks, 0);
 }
 
@@ -306,7 +306,7 @@ long_answers_hold_nobody_up(void **state)
         questions_expire(bench->questions, 10000 * ((int64_t)input + 1) - 1);
         assert_int_equal(send_one(bench, 10000 * ((int64_t)input + 1) - 1), -1);
     }
-    assert_int_equal(questions_wait_us(bench->questions, 50000), 0);
+    assert_int_equal(questions_wait_us(bench->questions, 50000, 0), 0);
     questions_expire(bench->questions, 50000);
     assert_int_equal(send_one(bench, 50000), 1);
 }
@@ -337,7 +337,7 @@ tries_of_the_silent_one(void **state, int tries, int inputs, int mixes, int twic
             bench->now_us += 1000;
             assert_true(answer(bench, (size_t)place, bench->now_us));
         }
-        wait_us = questions_wait_us(bench->questions, bench->now_us);
+        wait_us = questions_wait_us(bench->questions, bench->now_us, 0);
         bench->now_us += wait_us > 0 ? wait_us : 0;
     }
     assert_int_equal(figures(bench).heard, count - 1);

@@ -156,7 +156,7 @@ read_desk(struct world *world)
     questions_begin(world->questions, 0, world->profile->pace.per_second);
     send_what_may_go(world);
     while (!questions_done(world->questions) && world->now_us < INT64_C(3600000000)) {
-        int64_t wait_us = questions_wait_us(world->questions, world->now_us);
+        int64_t wait_us = questions_wait_us(world->questions, world->now_us, 0);
         int64_t timer_us = wait_us < 0 ? INT64_MAX : world->now_us + (wait_us / 1000 + 1) * 1000;
 
         assert_true(world->count > 0 || wait_us >= 0); /* something always goes on */
