@@ -68,6 +68,8 @@ struct check {
     unsigned objects; /* OBJECT_... */
     enum spread spread;
     bool momentary;  /* rests on a meter, which is another one in a second: audits only */
+    bool urgent;     /* told as soon as it holds, whatever it weighs: it waits for no company */
+    bool protects;   /* finds lost protection: judged and told in the middle of a recall, too */
     bool watch_only; /* rests on what a watch remembers, or on an approved desk */
     const enum param_id *reads;     /* ended by PARAMS; run and say may look at nothing else */
     const enum param_id *mix_reads; /* what it reads for a mix, where that is less; NULL: `reads` */

@@ -378,6 +378,7 @@ const struct check check_ears_unprotected = {
     .subject = SUBJECT_PROTECTION,
     .objects = OBJECT_MIX,
     .spread = SPREAD_PAIR,
+    .protects = true,
     .reads = reads,
     .settings = {{"least_ratio", 20, 2, 1000, "a ratio below this does not count as a limiter's", 0,
                   WEIGHT_NOTE, CREDIT_LIMITERS},

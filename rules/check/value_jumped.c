@@ -215,7 +215,7 @@ stands(struct look *look, const struct jump *jump)
 
 /* A look of its own, since others do not read all that this takes. */
 static struct look
-look_on(const struct ground *ground, struct verdict *verdict)
+look_aside(const struct ground *ground, struct verdict *verdict)
 {
     struct look look = look_reader(ground->desk, ground->show, reads, verdict);
 
@@ -235,7 +235,7 @@ value_jumped_stands(const struct look *look, enum param_id id, int row)
 
     if (!look->ground || !look->ground->moves || look->show->checks[CHECK_VALUE_JUMPED].off)
         return SURE_NO;
-    own = look_on(look->ground, &aside);
+    own = look_aside(look->ground, &aside);
     jumps = moves_jumps(look->ground->moves, &count);
     for (size_t i = 0; i < count; i++)
         if (jumps[i].id == id && jumps[i].row == row && !jumps[i].unseen &&
@@ -248,7 +248,7 @@ bool
 value_jumped_is_slip(const struct ground *ground, const struct jump *jump)
 {
     struct verdict aside;
-    struct look look = look_on(ground, &aside);
+    struct look look = look_aside(ground, &aside);
 
     return stands(&look, jump) == SURE_YES;
 }
@@ -288,9 +288,8 @@ add_control(struct look *look, const struct jump *jump)
                 1 + (jump->id == PARAM_SEND_LEVEL ? jump->column : jump->row));
 }
 
-/* All that is said of it, for the jump is forgotten before the finding ends. */
-static void
-found(struct look *look, const struct jump *jump, int standing)
+static enum weight
+weight_of(struct look *look, const struct jump *jump)
 {
     int mix = params[jump->id].row == INDEX_MIX ? jump->row
               : jump->id == PARAM_SEND_LEVEL    ? jump->column
@@ -298,7 +297,14 @@ found(struct look *look, const struct jump *jump, int standing)
     bool ears = mix >= 0 && look_feeds(look, mix) == FEEDS_IN_EAR;
     bool far = leap_db(jump) >= look->settings[FADER_DB] - SLACK_DB || is_gain(jump->id);
 
-    look_found(look, ears && far ? WEIGHT_STOP : weight_up(WEIGHT_NOTE), leap_db(jump));
+    return ears && far ? WEIGHT_STOP : weight_up(WEIGHT_NOTE);
+}
+
+/* All that is said of it, for the jump is forgotten before the finding ends. */
+static void
+found(struct look *look, const struct jump *jump, int standing)
+{
+    look_found(look, weight_of(look, jump), leap_db(jump));
     look->verdict->mix = jump->id == PARAM_SEND_LEVEL ? jump->column : -1;
     look_figure(look, "leap_db", leap_db(jump));
     look_figure(look, "now_db", jump->to);
@@ -328,6 +334,92 @@ run(struct look *look, struct object object)
     else
         look_pass(look);
 }
+
+/* ---- for whoever tells leaps himself ---- */
+
+/* Above what was approved, or above 0 dB where nothing was. */
+static bool
+ends_high(const struct ground *ground, const struct jump *jump)
+{
+    const struct value *approved =
+        ground->approved ? desk_value(ground->approved, jump->id, jump->row, jump->column) : NULL;
+    bool known = approved && approved->state == VALUE_KNOWN;
+
+    return jump->to > (known ? value_number(approved) : 0) + SLACK_DB;
+}
+
+static bool
+is_larger(const struct leap *one, const struct leap *other)
+{
+    return one->db != other->db ? one->db > other->db : one->weight > other->weight;
+}
+
+/* In place of the smallest, where there is no room. */
+static void
+put_in(struct leaps *leaps, const struct leap *leap)
+{
+    size_t i = leaps->count < LEAPS_SHOWN ? leaps->count : LEAPS_SHOWN - 1;
+    bool full = leaps->count >= LEAPS_SHOWN;
+
+    leaps->count++;
+    leaps->stops += leap->weight == WEIGHT_STOP;
+    if (full && !is_larger(leap, &leaps->largest[i]))
+        return;
+    for (; i > 0 && is_larger(leap, &leaps->largest[i - 1]); i--)
+        leaps->largest[i] = leaps->largest[i - 1];
+    leaps->largest[i] = *leap;
+}
+
+/* False where the value did not leap up, or was not known. */
+static bool
+leap_at(struct look *look, const struct desk *before, const struct jump *place, struct leap *leap)
+{
+    struct jump jump = *place;
+
+    jump.from = value_number(desk_value(before, place->id, place->row, place->column));
+    jump.to = value_number(desk_value(look->desk, place->id, place->row, place->column));
+    if (!(jump.to > jump.from) || stands(look, &jump) != SURE_YES)
+        return false;
+    *leap = (struct leap){jump, leap_db(&jump), weight_of(look, &jump)};
+    return true;
+}
+
+void
+value_jumped_between(const struct ground *ground, const struct desk *before, struct leaps *leaps)
+{
+    struct verdict aside;
+    struct look look = look_aside(ground, &aside);
+    struct leap leap;
+
+    if (ground->show->checks[CHECK_VALUE_JUMPED].off)
+        return;
+    for (size_t i = 0; i < sizeof controls / sizeof *controls; i++)
+        for (int row = 0; row < desk_rows(before, controls[i].id); row++)
+            for (int column = 0; column < desk_columns(before, controls[i].id); column++) {
+                struct jump place = {.id = controls[i].id, .row = row, .column = column};
+
+                if (leap_at(&look, before, &place, &leap) && leap.weight >= leaps->from &&
+                    (!leaps->high || ends_high(ground, &leap.jump)))
+                    put_in(leaps, &leap);
+            }
+}
+
+bool
+value_jumped_ends_high(const struct ground *ground, struct object object)
+{
+    struct verdict aside;
+    struct look look = look_aside(ground, &aside);
+    size_t count = 0;
+    const struct jump *jumps = ground->moves ? moves_jumps(ground->moves, &count) : NULL;
+
+    for (size_t i = 0; i < count; i++)
+        if (is_of(&jumps[i], object) && stands(&look, &jumps[i]) == SURE_YES &&
+            ends_high(ground, &jumps[i]))
+            return true;
+    return false;
+}
+
+/* ---- words ---- */
 
 /* The control that jumped, and its number where it has one. */
 static const struct jumper *
@@ -401,6 +493,7 @@ const struct check check_value_jumped = {
     .subject = SUBJECT_STRUCTURE,
     .objects = OBJECT_DESK | OBJECT_INPUT | OBJECT_MIX,
     .watch_only = true,
+    .urgent = true,
     .reads = reads,
     .mix_reads = mix_reads,
     .settings = {{"fader_db", 12, 6, 60, "jump of a fader or send that counts", 0, WEIGHT_NOTE,

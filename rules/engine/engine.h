@@ -78,6 +78,15 @@ void engine_anchor_before_leaps(struct engine *engine);
 /* The same with a desk from before a restart, which is taken over. */
 void engine_set_anchor(struct engine *engine, struct desk *anchor);
 
+/* What leapt up between another desk and this one, as value-jumped counts it with the settings of
+ * the show; see check/value_jumped.h. */
+struct leaps;
+void engine_leaps(const struct engine *engine, const struct desk *before, struct leaps *leaps);
+
+/* Whether a leap of the finding, one of value-jumped, ends above what was approved, or above 0 dB
+ * where nothing was. */
+bool engine_leaps_high(const struct engine *engine, const struct finding *finding);
+
 /* A recall was meant: levels and routing as it left them take the place of those that were set up. */
 void engine_anchor_levels(struct engine *engine);
 
@@ -147,6 +156,11 @@ void engine_set_day(struct engine *engine, int day);
  * event for each finding that opens, grows or closes and is not accepted. Returns how many checks
  * ran. */
 size_t engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *context);
+
+/* The same with the checks alone that protect (check.h), in the middle of what is not judged yet:
+ * the others stay marked. engine_next_ms() then is theirs. */
+void engine_run_protection(struct engine *engine, int64_t now_ms, engine_tell_fn *tell,
+                           void *context);
 
 /* When it has to run again though nothing was heard; INT64_MAX: never. As of the last run. */
 int64_t engine_next_ms(const struct engine *engine);

@@ -289,6 +289,34 @@ marks_take(struct marks *marks, size_t *count)
     return marks->list;
 }
 
+const size_t *
+marks_take_some(struct marks *marks, marks_want_fn *want, void *context, size_t *count)
+{
+    size_t all = marks->count, kept = all;
+
+    for (size_t i = 0; i < kept;) {
+        size_t slot = marks->list[i];
+
+        if (!want(context, slot)) {
+            i++;
+            continue;
+        }
+        marks->list[i] = marks->list[--kept];
+        marks->list[kept] = slot;
+        marks->marked[slot] = false;
+    }
+    marks->count = kept;
+    *count = all - kept;
+    return marks->list + kept;
+}
+
+const size_t *
+marks_list(const struct marks *marks, size_t *count)
+{
+    *count = marks->count;
+    return marks->list;
+}
+
 struct object
 marks_object(const struct marks *marks, size_t slot, int *check)
 {

@@ -36,6 +36,14 @@ void marks_rest_on_others(struct marks *marks, int check, size_t slot, uint64_t 
 /* Unmarks all; the slots that were marked stay valid until the next mark. */
 const size_t *marks_take(struct marks *marks, size_t *count);
 
+/* The same with those alone that are wanted; the others stay marked. */
+typedef bool marks_want_fn(void *context, size_t slot);
+const size_t *marks_take_some(struct marks *marks, marks_want_fn *want, void *context,
+                              size_t *count);
+
+/* Those that are marked, in no order. */
+const size_t *marks_list(const struct marks *marks, size_t *count);
+
 /* What a slot is about; *check is the number of its check. */
 struct object marks_object(const struct marks *marks, size_t slot, int *check);
 

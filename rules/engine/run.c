@@ -281,16 +281,51 @@ mark_jump(void *context, const struct jump *jump)
     marks_readers(engine->marks, jump->id, jump->row, jump->column);
 }
 
-/* Slots wait anew while they are looked at, so the list is taken first. */
+static bool
+protects(void *context, size_t slot)
+{
+    const struct engine *engine = context;
+
+    return engine->slots[slot].finding.check->protects;
+}
+
+/* Slots wait anew while they are looked at, so the list is taken first; it is never written further
+ * than it was read. */
 static void
-pass_waiting(struct engine *engine, const struct teller *teller)
+pass_waiting(struct engine *engine, bool all, const struct teller *teller)
 {
     size_t count = engine->waiting_count;
 
     engine->waiting_count = 0;
     engine->next_ms = INT64_MAX;
+    for (size_t i = 0; i < count; i++) {
+        size_t slot = engine->waiting[i];
+
+        if (all || protects(engine, slot))
+            pass_slot(engine, &engine->slots[slot], teller);
+        else
+            engine->waiting[engine->waiting_count++] = slot;
+    }
+}
+
+static void
+begin_run(struct engine *engine, int64_t now_ms)
+{
+    engine->ground.now_ms = now_ms;
+    engine_forget_plan(engine);
+    for (int mix = 0; mix < desk_count(engine->desk, INDEX_MIX); mix++)
+        engine->loudest_db[mix] = NAN; /* whatever moved since */
+}
+
+static void
+run_slots(struct engine *engine, const size_t *slots, size_t count, bool all,
+          const struct teller *teller)
+{
     for (size_t i = 0; i < count; i++)
-        pass_slot(engine, &engine->slots[engine->waiting[i]], teller);
+        run_slot(engine, &engine->slots[slots[i]], teller);
+    pass_waiting(engine, all, teller);
+    journal_clear(&engine->journal);
+    engine->run++;
 }
 
 size_t
@@ -300,19 +335,29 @@ engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *co
     const size_t *marked;
     size_t count;
 
-    engine->ground.now_ms = now_ms;
-    engine_forget_plan(engine);
-    for (int mix = 0; mix < desk_count(engine->desk, INDEX_MIX); mix++)
-        engine->loudest_db[mix] = NAN; /* whatever moved since */
+    begin_run(engine, now_ms);
     if (engine->moves)
         moves_forget_jumps(engine->moves, engine->desk, now_ms - JUMP_FORGET_MS, mark_jump, engine);
     marked = marks_take(engine->marks, &count);
-    for (size_t i = 0; i < count; i++)
-        run_slot(engine, &engine->slots[marked[i]], &teller);
-    pass_waiting(engine, &teller);
-    journal_clear(&engine->journal);
-    engine->run++;
+    run_slots(engine, marked, count, true, &teller);
     return count;
+}
+
+/* What is judged later was judged of a desk that cannot be put together again then. */
+void
+engine_run_protection(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *context)
+{
+    struct teller teller = {tell, context, now_ms};
+    const size_t *marked;
+    size_t count;
+
+    begin_run(engine, now_ms);
+    marked = marks_list(engine->marks, &count);
+    for (size_t i = 0; i < count; i++)
+        if (!protects(engine, marked[i]))
+            engine_keep_words(engine, &engine->slots[marked[i]]);
+    marked = marks_take_some(engine->marks, protects, engine, &count);
+    run_slots(engine, marked, count, false, &teller);
 }
 
 int64_t
