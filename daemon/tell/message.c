@@ -5,12 +5,13 @@
 #include <string.h>
 
 #include "base/clock.h"
-#include "change/difference.h"
 #include "check/check.h"
 #include "desk/words.h"
 #include "report/report.h"
+#include "tell/edges.h"
+#include "tell/recalled.h"
 
-enum { PROTECTION_LINES = 5 };
+enum { PUT_BACK_MS = 5000 };
 
 /* ---- what happened ---- */
 
@@ -41,27 +42,6 @@ write_quieted(int number, const struct quiets *quiets, struct text *text)
              quiet && *quiet->by ? ", by " : "", quiet ? quiet->by : "");
 }
 
-/* "a recall changed 143 values of 12 inputs and 5 mixes: 3 protection, 20 gain, 120 level" */
-static void
-write_recall(const struct message *message, struct text *text)
-{
-    struct difference_counts counts = difference_all(message->before, message->after, NULL, NULL);
-    bool other = difference_moved(message->before, message->after, PARAM_DESK_SCENE, 0, 0);
-    const char *scene = other ? desk_text(message->after, PARAM_DESK_SCENE, 0, 0) : "";
-    const char *between = ":";
-
-    text_add(text, "a recall%s%s%s changed %zu value%s of %zu input%s and %zu mix%s",
-             *scene ? " of scene \"" : "", scene, *scene ? "\"" : "", counts.values,
-             counts.values == 1 ? "" : "s", counts.inputs, counts.inputs == 1 ? "" : "s",
-             counts.mixes, counts.mixes == 1 ? "" : "es");
-    for (enum difference_class kind = 0; kind < DIFFERENCE_METER; kind++) {
-        if (counts.of[kind] == 0)
-            continue;
-        text_add(text, "%s %zu %s", between, counts.of[kind], difference_class_name(kind));
-        between = ",";
-    }
-}
-
 /* The line above the findings; false when they say it all. */
 static bool
 write_head(const struct message *message, const struct engine *engine,
@@ -72,6 +52,9 @@ write_head(const struct message *message, const struct engine *engine,
 
     switch (cause->kind) {
     case CAUSE_NONE:
+    case CAUSE_RECALL: /* which have words of their own */
+    case CAUSE_LATER:
+    case CAUSE_SETTLED:
         return false;
     case CAUSE_INPUT:
     case CAUSE_PREAMP:
@@ -79,9 +62,6 @@ write_head(const struct message *message, const struct engine *engine,
     case CAUSE_GROUP:
         write_move(cause, engine_desk(engine), text);
         return message->count > 1 && cause->id != PARAMS;
-    case CAUSE_RECALL:
-        write_recall(message, text);
-        return true;
     case CAUSE_BACK:
         text_add(text, "the desk is back and was read again");
         break;
@@ -106,109 +86,7 @@ write_head(const struct message *message, const struct engine *engine,
     return true;
 }
 
-/* What a recall did to protection, by name: it leads the difference. */
-struct protections {
-    const struct message *message;
-    message_line_fn *each;
-    void *context;
-    size_t count;
-};
-
-static void
-say_protection(void *context, enum difference_class kind, enum param_id id, int row, int column)
-{
-    struct protections *protections = context;
-    const struct desk *after = protections->message->after;
-    char line[MESSAGE_LINE_SIZE];
-    struct text text;
-
-    if (kind != DIFFERENCE_PROTECTION || ++protections->count > PROTECTION_LINES)
-        return;
-    text_init(&text, line, sizeof line);
-    text_add(&text, "recalled: %s %d %s: ", index_placeholder(params[id].row), row + 1,
-             params[id].row == INDEX_INPUT ? desk_text(after, PARAM_INPUT_NAME, row, 0)
-                                           : desk_text(after, PARAM_MIX_NAME, row, 0));
-    difference_says(&text, protections->message->before, after, id, row, column);
-    protections->each(protections->context, line);
-}
-
-static void
-say_protections(const struct message *message, message_line_fn *each, void *context)
-{
-    struct protections protections = {message, each, context, 0};
-    char line[100];
-
-    difference_all(message->before, message->after, say_protection, &protections);
-    if (protections.count <= PROTECTION_LINES)
-        return;
-    snprintf(line, sizeof line, "recalled: and %zu more of protection",
-             protections.count - PROTECTION_LINES);
-    each(context, line);
-}
-
 /* ---- what follows ---- */
-
-/* "raised fix [master-off-unity] mix 2 Gtr wedge (gtr): ...; do: ..." */
-static void
-write_open(const struct edge *edge, const struct engine *engine, struct text *text)
-{
-    const struct finding *finding = edge->finding;
-    char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE];
-    struct words words;
-
-    engine_player(engine, finding, player);
-    engine_advice(engine, finding, &words);
-    text_add(text, "%s %s [%s] %s%s%s%s: %s; do: %s",
-             edge->kind == EDGE_FOLLOWS ? "is raised next if it stays:"
-             : edge->kind == EDGE_WORSE ? event_name(EVENT_WORSE)
-                                        : event_name(EVENT_RAISED),
-             weight_name(finding->verdict.weight), finding->check->id,
-             report_object(engine, finding->object, object), *player ? " (" : "", player,
-             *player ? ")" : "", words.says, words.cure);
-}
-
-static void
-write_edge(const struct edge *edge, const struct engine *engine, struct text *text)
-{
-    const char *id = edge->finding->check->id;
-    char object[REPORT_OBJECT_SIZE], span[CLOCK_SIZE];
-
-    report_object(engine, edge->finding->object, object);
-    if (edge->kind == EDGE_CLEARED)
-        text_add(text, "%s [%s] %s after %s", event_name(EVENT_CLEARED), id, object,
-                 clock_span(edge->lasted_ms, span));
-    else if (edge->kind == EDGE_ENDS)
-        text_add(text, "looks fixed, waiting to be sure: [%s] %s", id, object);
-    else
-        write_open(edge, engine, text);
-}
-
-static void
-write_brief(const struct edge *edge, const struct engine *engine, struct text *text)
-{
-    struct brief brief;
-
-    engine_brief(engine, edge->finding, true, &brief);
-    if ((edge->kind != EDGE_RAISED && edge->kind != EDGE_WORSE) || !*brief.figure)
-        write_edge(edge, engine, text);
-    else
-        text_add(text, "%s %s %s  %s: %s",
-                 event_name(edge->kind == EDGE_WORSE ? EVENT_WORSE : EVENT_RAISED),
-                 weight_name(edge->finding->verdict.weight), brief.figure, brief.place, brief.cure);
-}
-
-void
-message_brief(const struct message *message, const struct engine *engine,
-              const struct message_more *more, char line[MESSAGE_LINE_SIZE])
-{
-    struct text text;
-
-    text_init(&text, line, MESSAGE_LINE_SIZE);
-    if (write_head(message, engine, more, &text) || message->count == 0)
-        return;
-    text_init(&text, line, MESSAGE_LINE_SIZE);
-    write_brief(&message->edges[0], engine, &text);
-}
 
 /* Both stand before whatever a label could say: " fix [", and the first "; do: " behind it. */
 void
@@ -229,45 +107,173 @@ message_strong(const char *line, int strong[2])
         strong[1] = (int)(act - line) + 2;
 }
 
-/* "and 12 more: 2 stop, 7 fix, 1 note, 2 over" */
+/* "and 12 more: 2 stop, 7 fix, 1 note, 2 over": those that no line before this edge says. */
 static void
-write_rest(const struct message *message, struct text *text)
+write_rest(const struct message *message, size_t from, struct text *text)
 {
-    size_t counts[WEIGHTS] = {0}, ended = 0;
+    size_t counts[WEIGHTS] = {0}, ended = 0, left = 0;
     char open[WEIGHT_COUNTS_SIZE];
 
-    for (size_t i = MESSAGE_LINES; i < message->count; i++) {
+    for (size_t i = from; i < message->count; i++) {
         const struct edge *edge = &message->edges[i];
 
-        if (edge->kind == EDGE_CLEARED || edge->kind == EDGE_ENDS)
-            ended++;
-        else
+        if (edges_leader(message, i) < from)
+            continue;
+        left++;
+        if (edge_opens(edge))
             counts[edge->finding->verdict.weight]++;
+        else
+            ended++;
     }
-    text_add(text, "and %zu more: %s, %zu over", message->count - MESSAGE_LINES,
-             weight_counts(counts, open), ended);
+    text_add(text, "and %zu more: %s, %zu over", left, weight_counts(counts, open), ended);
+}
+
+static void
+edge_lines(const struct message *message, const struct engine *engine, message_line_fn *each,
+           void *context)
+{
+    char line[MESSAGE_LINE_SIZE];
+    struct text text;
+    size_t lines = 0, i = 0;
+
+    for (; i < message->count && lines < MESSAGE_LINES; i++) {
+        if (edges_leader(message, i) != i)
+            continue;
+        text_init(&text, line, sizeof line);
+        edges_write(message, i, engine, &text);
+        each(context, line, true);
+        lines++;
+    }
+    while (i < message->count && edges_leader(message, i) != i)
+        i++;
+    if (i == message->count)
+        return;
+    text_init(&text, line, sizeof line);
+    write_rest(message, i, &text);
+    each(context, line, true);
+}
+
+/* It ended soon, or it only looked as if it ended. */
+static bool
+is_as_before(const struct edge *edge)
+{
+    return edge_opens(edge) ? edge->kind == EDGE_STAYS : edge->lasted_ms <= PUT_BACK_MS;
+}
+
+/* The edge that lasted longest of what a move ended, where all that it did was to undo what is so
+ * young that a hand slipped and went back; message->count: it is not so. */
+static size_t
+put_back(const struct message *message)
+{
+    const struct edge *edges = message->edges;
+    size_t longest = message->count;
+
+    if (message->cause.id == PARAMS ||
+        (message->count == 1 && edges[0].finding->check->number != CHECK_VALUE_JUMPED))
+        return message->count;
+    for (size_t i = 0; i < message->count; i++) {
+        if (!is_as_before(&edges[i]))
+            return message->count;
+        if (!edge_opens(&edges[i]) &&
+            (longest == message->count || edges[i].lasted_ms > edges[longest].lasted_ms))
+            longest = i;
+    }
+    return longest;
+}
+
+/* "put back after 2.0 s, [value-jumped] is over: input 18 Ld Vox, mix 1 Ld Vox wedge: send 10 dB ->
+ * -13 dB" */
+static void
+write_put_back(const struct message *message, size_t longest, const struct desk *desk,
+               struct text *text)
+{
+    const struct edge *edge = &message->edges[longest];
+    char span[CLOCK_SIZE];
+
+    text_add(text, "put back after %s, [%s] is over: ", clock_span(edge->lasted_ms, span),
+             edge->finding->check->id);
+    write_move(&message->cause, desk, text);
+}
+
+static void
+lines_of_move(const struct message *message, const struct engine *engine,
+              const struct message_more *more, message_line_fn *each, void *context)
+{
+    size_t longest = put_back(message);
+    char line[MESSAGE_LINE_SIZE];
+    struct text text;
+
+    text_init(&text, line, sizeof line);
+    if (longest < message->count) {
+        write_put_back(message, longest, engine_desk(engine), &text);
+        each(context, line, true);
+        return;
+    }
+    if (write_head(message, engine, more, &text))
+        each(context, line, true);
+    edge_lines(message, engine, each, context);
 }
 
 void
 message_lines(const struct message *message, const struct engine *engine,
               const struct message_more *more, message_line_fn *each, void *context)
 {
-    char line[MESSAGE_LINE_SIZE];
-    struct text text;
+    switch (message->cause.kind) {
+    case CAUSE_RECALL:
+        recalled_begins(message, engine, each, context);
+        break;
+    case CAUSE_LATER:
+        recalled_later(message, engine, each, context);
+        break;
+    case CAUSE_SETTLED:
+        recalled_settled(message, engine, each, context);
+        break;
+    default:
+        lines_of_move(message, engine, more, each, context);
+        break;
+    }
+}
 
-    text_init(&text, line, sizeof line);
-    if (write_head(message, engine, more, &text))
-        each(context, line);
-    if (message->cause.kind == CAUSE_RECALL)
-        say_protections(message, each, context);
-    for (size_t i = 0; i < message->count && i < MESSAGE_LINES; i++) {
-        text_init(&text, line, sizeof line);
-        write_edge(&message->edges[i], engine, &text);
-        each(context, line);
-    }
-    if (message->count > MESSAGE_LINES) {
-        text_init(&text, line, sizeof line);
-        write_rest(message, &text);
-        each(context, line);
-    }
+/* ---- in one line ---- */
+
+/* "raised fix +23 dB  Ld Vox -> 1 Ld Vox wedge: put it back to -13"; false where the edge that leads
+ * has no figure, or is none that begins. */
+static bool
+write_brief(const struct message *message, const struct engine *engine, struct text *text)
+{
+    const struct edge *edge = message->edges;
+    struct brief brief;
+
+    if (message->count == 0 || (edge->kind != EDGE_RAISED && edge->kind != EDGE_WORSE))
+        return false;
+    engine_brief(engine, edge->finding, true, &brief);
+    if (!*brief.figure)
+        return false;
+    text_add(text, "%s %s %s  %s: %s",
+             event_name(edge->kind == EDGE_WORSE ? EVENT_WORSE : EVENT_RAISED),
+             weight_name(edge->finding->verdict.weight), brief.figure, brief.place, brief.cure);
+    return true;
+}
+
+static void
+keep_first(void *context, const char *line, bool chat)
+{
+    char *first = context;
+
+    (void)chat;
+    if (!*first)
+        snprintf(first, MESSAGE_LINE_SIZE, "%s", line);
+}
+
+void
+message_brief(const struct message *message, const struct engine *engine,
+              const struct message_more *more, char line[MESSAGE_LINE_SIZE])
+{
+    char head[MESSAGE_LINE_SIZE];
+    struct text text, unused;
+
+    text_init(&unused, head, sizeof head);
+    text_init(&text, line, MESSAGE_LINE_SIZE);
+    if (write_head(message, engine, more, &unused) || !write_brief(message, engine, &text))
+        message_lines(message, engine, more, keep_first, line);
 }

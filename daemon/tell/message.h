@@ -14,8 +14,8 @@ struct message_more {
 };
 
 /* Calls `each` with one line after the other: what happened, what follows from it, at most
- * MESSAGE_LINES findings, and how many more. */
-typedef void message_line_fn(void *context, const char *line);
+ * MESSAGE_LINES lines of findings, and how many more. `chat`: the line is for the chat, too. */
+typedef void message_line_fn(void *context, const char *line, bool chat);
 void message_lines(const struct message *message, const struct engine *engine,
                    const struct message_more *more, message_line_fn *each, void *context);
 

@@ -38,7 +38,7 @@ watch_desk_before_sleep(struct watch_desk *desk)
     if (watch_has_more(desk))
         watch_run(desk);
     calm = watch_may_judge(desk) && link_state(desk->link) == LINK_STEADY &&
-           !watcher_settling(desk->watcher);
+           watcher_is_calm(desk->watcher);
     tell_ended(desk, record_turn(desk->record, calm));
 }
 

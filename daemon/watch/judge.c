@@ -68,7 +68,9 @@ follow_room(struct watch_desk *desk)
 bool
 watch_has_more(const struct watch_desk *desk)
 {
-    return engine_marked(desk->session->engine) > 0 || named_room(desk);
+    struct engine *engine = desk->session->engine;
+
+    return engine_marked(engine) > 0 || moves_are_fresh(engine_moves(engine)) || named_room(desk);
 }
 
 void

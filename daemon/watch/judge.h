@@ -19,7 +19,8 @@ struct judge {
 /* Something is due; the context is the desk. */
 void judge_due(void *context);
 
-/* Something changed that is not judged yet. */
+/* Something changed that is not judged yet, or moved: also what no check reads tells a recall from
+ * traffic. */
 bool watch_has_more(const struct watch_desk *desk);
 
 bool watch_may_judge(const struct watch_desk *desk);

@@ -358,12 +358,13 @@ add_line(struct in_hand *in_hand, const char *line)
 }
 
 static void
-on_line(void *context, const char *line)
+on_line(void *context, const char *line, bool chat)
 {
     struct in_hand *in_hand = context;
 
     publish(in_hand->saying, "message", in_hand->message->weight, line);
-    add_line(in_hand, line);
+    if (chat)
+        add_line(in_hand, line);
 }
 
 static void

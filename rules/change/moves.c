@@ -12,10 +12,21 @@ struct moves {
     struct desk *before;
     struct move list[MOVES_KEPT];
     size_t count;
+    bool fresh;
+    int64_t dropped_ms; /* when one was last left out for want of room; INT64_MIN: none was */
+    unsigned *seen;     /* by object: in which count it was seen last */
+    unsigned counted;
     struct jump jumps[JUMPS_KEPT]; /* oldest first */
     size_t jump_count;
     unsigned jumps_version;
 };
+
+static size_t
+objects_of(const struct desk *desk)
+{
+    return (size_t)desk_count(desk, INDEX_INPUT) + (size_t)desk_count(desk, INDEX_MIX) +
+           (size_t)desk_count(desk, INDEX_GROUP) + 1;
+}
 
 struct moves *
 moves_new(const struct desk *desk)
@@ -23,6 +34,8 @@ moves_new(const struct desk *desk)
     struct moves *moves = need_memory(1, sizeof *moves);
 
     moves->before = desk_copy(desk);
+    moves->dropped_ms = INT64_MIN;
+    moves->seen = need_memory(objects_of(desk), sizeof *moves->seen);
     return moves;
 }
 
@@ -32,6 +45,7 @@ moves_free(struct moves *moves)
     if (!moves)
         return;
     desk_free(moves->before);
+    free(moves->seen);
     free(moves);
 }
 
@@ -73,10 +87,26 @@ oldest(const struct moves *moves)
     return best;
 }
 
+/* What is old has become what stood before; what is young has not, and is left out. */
+static void
+make_room(struct moves *moves, const struct desk *desk, int64_t now_ms)
+{
+    size_t i = oldest(moves);
+
+    if (now_ms - moves->list[i].last_ms > MOVES_TOGETHER_MS) {
+        let_go(moves, desk, i);
+        return;
+    }
+    moves->list[i] = moves->list[--moves->count];
+    moves->dropped_ms = now_ms;
+}
+
 /* The value's own place, or a new one. */
 static struct move *
-find(struct moves *moves, const struct desk *desk, enum param_id id, int row, int column)
+find(struct moves *moves, const struct desk *desk, const struct moved *moved, int64_t now_ms)
 {
+    enum param_id id = moved->id;
+    int row = moved->row, column = moved->column;
     struct move *move;
 
     for (size_t i = moves->count; i > 0; i--) {
@@ -85,7 +115,7 @@ find(struct moves *moves, const struct desk *desk, enum param_id id, int row, in
             return move;
     }
     if (moves->count == MOVES_KEPT)
-        let_go(moves, desk, oldest(moves));
+        make_room(moves, desk, now_ms);
     move = &moves->list[moves->count++];
     *move = (struct move){.id = id, .row = row, .column = column, .first_ms = INT64_MIN};
     return move;
@@ -139,7 +169,7 @@ moves_note(struct moves *moves, const struct desk *desk, const struct moved *mov
 
     if (!difference_is_setting(moved->id))
         return;
-    move = find(moves, desk, moved->id, moved->row, moved->column);
+    move = find(moves, desk, moved, now_ms);
     if (move->first_ms == INT64_MIN || now_ms - move->first_ms > MOVES_LEAP_MS) {
         move->first_ms = now_ms;
         move->from = value_last_heard(&moved->before);
@@ -148,7 +178,7 @@ moves_note(struct moves *moves, const struct desk *desk, const struct moved *mov
     }
     move->to = value_last_heard(desk_value(desk, moved->id, moved->row, moved->column));
     move->last_ms = now_ms;
-    move->fresh = true;
+    move->fresh = moves->fresh = true;
     if (can_jump(moved->id) && move->to - move->from >= JUMP_LEAST_DB)
         note_jump(moves, move);
 }
@@ -165,6 +195,10 @@ moves_age(struct moves *moves, const struct desk *desk, int64_t now_ms)
     for (size_t i = moves->count; i > 0; i--)
         if (now_ms - moves->list[i - 1].last_ms > MOVES_TOGETHER_MS)
             let_go(moves, desk, i - 1);
+    if (moves->dropped_ms == INT64_MIN || now_ms - moves->dropped_ms <= MOVES_TOGETHER_MS)
+        return;
+    desk_carry(moves->before, desk); /* nobody knows any more which they were */
+    moves->dropped_ms = INT64_MIN;
 }
 
 const struct move *
@@ -174,9 +208,16 @@ moves_list(const struct moves *moves, size_t *count)
     return moves->list;
 }
 
+bool
+moves_are_fresh(const struct moves *moves)
+{
+    return moves->fresh;
+}
+
 void
 moves_taken(struct moves *moves)
 {
+    moves->fresh = false;
     for (size_t i = 0; i < moves->count; i++)
         moves->list[i].fresh = false;
 }
@@ -197,25 +238,43 @@ counts(enum param_id id)
     }
 }
 
-size_t
-moves_at_once(const struct moves *moves, size_t *objects)
+/* Its place in `seen`. */
+static size_t
+object_of(const struct moves *moves, const struct move *move)
 {
-    size_t values = 0;
+    size_t inputs = (size_t)desk_count(moves->before, INDEX_INPUT);
+    size_t mixes = (size_t)desk_count(moves->before, INDEX_MIX), row = (size_t)move->row;
 
-    *objects = 0;
+    switch (params[move->id].row) {
+    case INDEX_INPUT:
+        return row;
+    case INDEX_MIX:
+        return inputs + row;
+    default:
+        return inputs + mixes + row;
+    }
+}
+
+struct moves_count
+moves_count(struct moves *moves, int64_t late_ms)
+{
+    struct moves_count count = {0};
+
+    moves->counted++;
     for (size_t i = 0; i < moves->count; i++) {
         const struct move *move = &moves->list[i];
-        size_t j = 0;
+        unsigned *seen;
 
+        count.scene |= move->id == PARAM_DESK_SCENE;
         if (!counts(move->id))
             continue;
-        values++;
-        while (j < i && !(counts(moves->list[j].id) && moves->list[j].row == move->row &&
-                          params[moves->list[j].id].row == params[move->id].row))
-            j++;
-        *objects += j == i;
+        seen = &moves->seen[object_of(moves, move)];
+        count.values++;
+        count.late += move->last_ms > late_ms;
+        count.objects += *seen != moves->counted;
+        *seen = moves->counted;
     }
-    return values;
+    return count;
 }
 
 const struct desk *
@@ -229,6 +288,8 @@ moves_settle(struct moves *moves, const struct desk *desk)
 {
     desk_carry(moves->before, desk);
     moves->count = 0;
+    moves->fresh = false;
+    moves->dropped_ms = INT64_MIN;
 }
 
 const struct jump *
@@ -288,9 +349,21 @@ moves_restore_jump(struct moves *moves, const struct jump *jump, int64_t now_ms)
     return true;
 }
 
-void
-moves_carry_jumps(struct moves *moves, const struct moves *from)
+static bool
+has(const struct moves *moves, const struct move *move)
 {
+    return move->row < desk_rows(moves->before, move->id) &&
+           move->column < desk_columns(moves->before, move->id);
+}
+
+void
+moves_carry(struct moves *moves, const struct moves *from)
+{
+    desk_carry(moves->before, from->before);
+    moves->dropped_ms = from->dropped_ms;
+    for (size_t i = 0; i < from->count; i++)
+        if (has(moves, &from->list[i]))
+            moves->list[moves->count++] = from->list[i];
     for (size_t i = 0; i < from->jump_count; i++)
         if (is_possible(moves, &from->jumps[i]))
             put_jump(moves, from->jumps[i]);

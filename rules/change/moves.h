@@ -14,7 +14,7 @@
 #include "desk/desk.h"
 
 enum {
-    MOVES_KEPT = 256,         /* distinct values */
+    MOVES_KEPT = 512,         /* distinct values */
     MOVES_TOGETHER_MS = 1000, /* so close together they count as at once */
     MOVES_LEAP_MS = 400,      /* steps of one value within this time are one leap */
     JUMPS_KEPT = 64
@@ -61,18 +61,29 @@ void moves_note(struct moves *moves, const struct desk *desk, const struct moved
 void moves_first(struct moves *moves, const struct desk *desk, enum param_id id, int row,
                  int column);
 
-/* Lets go of moves that are older than MOVES_TOGETHER_MS: they have become what stood before. */
+/* Lets go of moves that are older than MOVES_TOGETHER_MS: they have become what stood before. Until
+ * then, and while this is not called, the desk before them stays, also where there are more moves
+ * than MOVES_KEPT. */
 void moves_age(struct moves *moves, const struct desk *desk, int64_t now_ms);
 
 /* Those not let go yet, in no order. */
 const struct move *moves_list(const struct moves *moves, size_t *count);
 
+/* Whether one of them is fresh. */
+bool moves_are_fresh(const struct moves *moves);
+
 /* Whoever looks at the list has seen what is fresh in it. */
 void moves_taken(struct moves *moves);
 
-/* How many settings other than mutes and the inputs' and groups' faders, which one hand can move
- * together, are among them, and of how many inputs, mixes and groups. */
-size_t moves_at_once(const struct moves *moves, size_t *objects);
+/* What moved at once: settings other than mutes and the inputs' and groups' faders, which one hand
+ * can move together. */
+struct moves_count {
+    size_t values;
+    size_t objects; /* inputs, mixes and groups they are of */
+    size_t late;    /* of the values: moved after `late_ms` */
+    bool scene;     /* the scene's name moved as well */
+};
+struct moves_count moves_count(struct moves *moves, int64_t late_ms);
 
 /* The desk before the moves that were not let go. */
 const struct desk *moves_before(const struct moves *moves);
@@ -90,8 +101,8 @@ unsigned moves_jumps_version(const struct moves *moves);
  * it is left out, when this desk can have no such. */
 bool moves_restore_jump(struct moves *moves, const struct jump *jump, int64_t now_ms);
 
-/* Takes over the jumps of the desk as it was watched with other files. */
-void moves_carry_jumps(struct moves *moves, const struct moves *from);
+/* Takes over everything of the desk as it was watched with other files, as far as both have it. */
+void moves_carry(struct moves *moves, const struct moves *from);
 
 /* Forgets the jumps older than before_ms and calls `each` for them. One whose value is not known on
  * `desk` stays: silence has not left it standing. */

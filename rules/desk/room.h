@@ -12,7 +12,8 @@ enum room { ROOM_LINE_CHECK, ROOM_DOORS, ROOM_SHOW, ROOM_CHANGEOVER, ROOMS };
 
 struct room_row {
     enum weight from_weight; /* findings of less weight are held back */
-    bool setting_up;         /* the desk is being set up: when it ends, it is taken as it stands */
+    bool setting_up; /* the desk is being set up: when it ends, it is taken as it stands, and what
+                        leaps up to its place is work */
     const char *help;
 };
 

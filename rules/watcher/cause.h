@@ -20,6 +20,8 @@ enum cause_kind {
     CAUSE_MIX,     /* something of one mix moved */
     CAUSE_GROUP,   /* fader or mute of a group */
     CAUSE_RECALL,  /* many values at once */
+    CAUSE_LATER,   /* what it took away of protection behind its message, or gave back */
+    CAUSE_SETTLED, /* it is over: what followed from it */
     CAUSE_BACK,    /* the desk was lost, and was read again */
     CAUSE_START,   /* the watch was away, and the desk was read again */
     CAUSE_ROOM,    /* what the room held back */

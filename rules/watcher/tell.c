@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "check/check.h"
+#include "check/value_jumped.h"
 
 /* ---- what differs from what people believe ---- */
 
@@ -16,7 +17,7 @@ is_needed(const struct watcher *watcher, const struct finding *finding, enum edg
     const struct belief *belief = &watcher->beliefs[finding->slot];
 
     if (finding->told != belief->told) {
-        *kind = finding->told ? EDGE_RAISED : EDGE_CLEARED;
+        *kind = !finding->told ? EDGE_CLEARED : belief->ends ? EDGE_STAYS : EDGE_RAISED;
         return finding->life.state != (finding->told ? LIFE_EASING : LIFE_RISING);
     }
     *kind = EDGE_WORSE;
@@ -31,6 +32,16 @@ is_muted(const struct desk *desk, int mix)
     const struct value *mute = desk_value(desk, PARAM_MIX_MUTE, mix, 0);
 
     return mute->state == VALUE_KNOWN && value_number(mute) != 0;
+}
+
+static bool
+is_held_by_room(const struct watcher *watcher, const struct finding *finding)
+{
+    const struct room_row *room = &room_rows[watcher->room];
+
+    return finding->verdict.weight < room->from_weight ||
+           (room->setting_up && finding->check->number == CHECK_VALUE_JUMPED &&
+            !engine_leaps_high(watcher->engine, finding));
 }
 
 static enum hidden
@@ -48,8 +59,7 @@ hidden_of(struct watcher *watcher, const struct finding *finding, int *by)
     if (finding->object.mix >= 0 && is_muted(desk, finding->object.mix))
         return HIDDEN_BY_MUTE;
     *by = (int)watcher->room;
-    return finding->verdict.weight < room_rows[watcher->room].from_weight ? HIDDEN_BY_ROOM
-                                                                          : HIDDEN_NOT;
+    return is_held_by_room(watcher, finding) ? HIDDEN_BY_ROOM : HIDDEN_NOT;
 }
 
 enum hidden
@@ -122,6 +132,7 @@ watcher_on_event(void *context, const struct event *event)
         hidden = hidden_of(watcher, finding, &by);
     else
         belief->lasted_ms = event->lasted_ms;
+    belief->ends &= event->kind != EVENT_CLEARED;
     watcher_activate(watcher, finding->slot);
     if (watcher->begun)
         watcher->owner.edge(watcher->owner.context, event, hidden, by);
@@ -129,7 +140,8 @@ watcher_on_event(void *context, const struct event *event)
 
 /* ---- telling ---- */
 
-/* What leads a message: what begins, by weight; then what is about to; then what ends. */
+/* What leads a message: what begins, by weight, and what is about to of lost protection; then what
+ * else is about to; then what ends. */
 static int
 rank(const struct edge *edge)
 {
@@ -138,9 +150,10 @@ rank(const struct edge *edge)
     switch (edge->kind) {
     case EDGE_RAISED:
     case EDGE_WORSE:
+    case EDGE_STAYS:
         return weight;
     case EDGE_FOLLOWS:
-        return WEIGHTS + weight;
+        return edge->finding->check->protects ? weight : WEIGHTS + weight;
     case EDGE_CLEARED:
         return 2 * WEIGHTS + weight;
     case EDGE_ENDS:
@@ -166,13 +179,32 @@ believe(struct watcher *watcher, const struct edge *edge)
     bool follows = edge->kind == EDGE_FOLLOWS;
 
     belief->told = edge->kind != EDGE_CLEARED && edge->kind != EDGE_ENDS;
+    belief->ends = edge->kind == EDGE_ENDS;
+    belief->lasted_ms = follows ? -1 : belief->lasted_ms; /* it was not open yet */
     belief->weight = follows ? edge->finding->verdict.weight : edge->finding->told_weight;
     belief->severity = follows ? edge->finding->verdict.severity : edge->finding->told_severity;
     belief->hidden = HIDDEN_NOT;
 }
 
+/* A recall's message says all that it changed, and counts what leapt. */
 static void
-say(struct watcher *watcher, const struct cause *cause, size_t count)
+add_recall(const struct watcher *watcher, const struct telling *telling, struct message *message)
+{
+    const struct leaps *leaps = telling->leaps;
+
+    message->before = moves_before(engine_moves(watcher->engine));
+    message->after = engine_desk(watcher->engine);
+    message->leaps = leaps;
+    message->recall_values = telling->recall_values;
+    for (size_t i = 0; i < leaps->count && i < LEAPS_SHOWN; i++)
+        if (leaps->largest[i].weight > message->weight)
+            message->weight = leaps->largest[i].weight;
+    if (leaps->stops > 0)
+        message->weight = WEIGHT_STOP;
+}
+
+static void
+say(struct watcher *watcher, const struct cause *cause, size_t count, const struct telling *telling)
 {
     struct message message = {.cause = *cause, .edges = watcher->edges, .count = count};
 
@@ -187,10 +219,8 @@ say(struct watcher *watcher, const struct cause *cause, size_t count)
             message.weight = weight;
         believe(watcher, &watcher->edges[i]);
     }
-    if (cause->kind == CAUSE_RECALL) {
-        message.before = moves_before(engine_moves(watcher->engine));
-        message.after = engine_desk(watcher->engine);
-    }
+    if (telling && telling->leaps)
+        add_recall(watcher, telling, &message);
     watcher->owner.message(watcher->owner.context, &message);
 }
 
@@ -221,22 +251,29 @@ edge_of(struct watcher *watcher, const struct finding *finding, struct edge *edg
     return belief->hidden == HIDDEN_NOT;
 }
 
-void
-watcher_say_all(struct watcher *watcher, enum cause_kind kind, bool always)
+static void
+say_now(struct watcher *watcher, const struct telling *telling, size_t count)
 {
-    struct cause cause = {.kind = kind,
+    struct cause cause = {.kind = telling->kind,
                           .number = -1,
                           .id = PARAMS,
                           .begun_ms = watcher->now_ms,
                           .last_ms = watcher->now_ms};
+
+    say(watcher, &cause, count, telling);
+}
+
+void
+watcher_say_all(struct watcher *watcher, const struct telling *telling)
+{
     size_t count = 0;
 
     for (size_t i = 0; i < watcher->active_count; i++)
         if (edge_of(watcher, engine_slot(watcher->engine, watcher->active[i]),
                     &watcher->edges[count]))
             count++;
-    if (count > 0 || always)
-        say(watcher, &cause, count);
+    if (count > 0 || telling->always)
+        say_now(watcher, telling, count);
 }
 
 /* ---- causes that wait ---- */
@@ -267,8 +304,14 @@ hang_on_lifted(struct watcher *watcher, struct belief *belief, enum hidden hidde
 /* Per cause: what of it is due, and whether to wait on. */
 struct waiting {
     size_t due, undecided;
-    bool stop;
+    bool urgent;
 };
+
+static bool
+is_urgent(const struct finding *finding)
+{
+    return finding->told_weight == WEIGHT_STOP || finding->check->urgent;
+}
 
 static void
 count_waiting(struct watcher *watcher, struct waiting waiting[CAUSES_KEPT + 1])
@@ -288,7 +331,7 @@ count_waiting(struct watcher *watcher, struct waiting waiting[CAUSES_KEPT + 1])
             hang_on_lifted(watcher, belief, hidden, by);
         one = &waiting[belief->cause + 1];
         one->due += due;
-        one->stop |= due && edge.kind != EDGE_CLEARED && finding->told_weight == WEIGHT_STOP;
+        one->urgent |= due && edge.kind != EDGE_CLEARED && is_urgent(finding);
         one->undecided += is_undecided(watcher, finding);
     }
 }
@@ -310,6 +353,27 @@ named_of(struct watcher *watcher, const struct finding *finding, struct edge *ed
     return finding->life.state == LIFE_EASING && belief->told;
 }
 
+void
+watcher_say_protection(struct watcher *watcher, const struct telling *telling)
+{
+    size_t count = 0, due = 0;
+
+    for (size_t i = 0; i < watcher->active_count; i++) {
+        const struct finding *finding = engine_slot(watcher->engine, watcher->active[i]);
+        struct edge *edge = &watcher->edges[count];
+        bool is_due, is_next;
+
+        if (!finding->check->protects)
+            continue;
+        is_due = edge_of(watcher, finding, edge);
+        is_next = !is_due && named_of(watcher, finding, edge) && edge->kind == EDGE_FOLLOWS;
+        due += is_due;
+        count += is_due || is_next;
+    }
+    if (due > 0 || telling->always)
+        say_now(watcher, telling, count);
+}
+
 static void
 say_cause(struct watcher *watcher, int place)
 {
@@ -326,7 +390,7 @@ say_cause(struct watcher *watcher, int place)
             (place >= 0 && named_of(watcher, finding, &watcher->edges[count])))
             count++;
     }
-    say(watcher, cause ? &cause->cause : &none, count);
+    say(watcher, cause ? &cause->cause : &none, count, NULL);
     if (cause) {
         cause->closed = true;
         cause->due_ms = INT64_MAX;
@@ -354,7 +418,7 @@ watcher_say_due(struct watcher *watcher)
             continue;
         if (cause && cause->due_ms == INT64_MAX)
             cause->due_ms = watcher->now_ms;
-        if (!cause || one->stop || one->undecided == 0 ||
+        if (!cause || one->urgent || one->undecided == 0 ||
             watcher->now_ms - cause->due_ms >= WATCHER_GATHER_MS)
             say_cause(watcher, place);
         else

@@ -5,97 +5,24 @@
 
 #include "core/need.h"
 
-enum { RECALL_SCENE_VALUES = 4 }; /* with another scene's name so few are enough */
-
-/* ---- recalls ---- */
-
-static bool
-is_recall(const struct watcher *watcher, const struct move *list, size_t count)
-{
-    size_t objects, values = moves_at_once(engine_moves(watcher->engine), &objects);
-    bool scene = false;
-
-    for (size_t i = 0; i < count; i++)
-        scene |= list[i].id == PARAM_DESK_SCENE;
-    return (scene && values >= RECALL_SCENE_VALUES) ||
-           (values >= watcher->settings.recall_values &&
-            objects >= watcher->settings.recall_objects);
-}
-
-/* Takes what moved since the last wake-up into causes, or into a recall. */
-static void
-note_moves(struct watcher *watcher)
-{
-    struct moves *moves = engine_moves(watcher->engine);
-    const struct desk *desk = engine_desk(watcher->engine);
-    const struct move *list;
-    size_t count;
-
-    list = moves_list(moves, &count);
-    if (watcher->recall_ms == INT64_MAX && is_recall(watcher, list, count)) {
-        watcher->recall_ms = watcher->now_ms;
-        watcher->moved_ms = watcher->now_ms;
-    }
-    for (size_t i = 0; i < count; i++) {
-        if (!list[i].fresh)
-            continue;
-        if (watcher->recall_ms == INT64_MAX)
-            causes_note(&watcher->causes, desk, &list[i], watcher->now_ms);
-        else
-            watcher->moved_ms = watcher->now_ms;
-    }
-    moves_taken(moves);
-    if (watcher->recall_ms == INT64_MAX)
-        moves_age(moves, desk, watcher->now_ms);
-}
-
-bool
-watcher_settling(const struct watcher *watcher)
-{
-    return watcher->recall_ms != INT64_MAX;
-}
+/* ---- many at once ---- */
 
 void
-watcher_set_reading(struct watcher *watcher, bool reading)
-{
-    watcher->reading = reading;
-}
-
-static int64_t
-settled_at_ms(const struct watcher *watcher)
-{
-    int64_t still_ms = watcher->moved_ms + WATCHER_SETTLE_MS;
-    int64_t most_ms = watcher->recall_ms + WATCHER_SETTLE_MOST_MS;
-
-    return watcher->reading || still_ms > most_ms ? most_ms : still_ms;
-}
-
-/* Judges without holds, since what is judged has settled, and tells it in one message. */
-static void
-judge_at_once(struct watcher *watcher, enum cause_kind kind, bool always)
+watcher_judge_at_once(struct watcher *watcher, const struct telling *telling)
 {
     causes_close_all(&watcher->causes);
     engine_hold(watcher->engine, false);
     engine_run(watcher->engine, watcher->now_ms, watcher_on_event, watcher);
     engine_hold(watcher->engine, true);
-    watcher_say_all(watcher, kind, always);
+    watcher_say_all(watcher, telling);
     moves_settle(engine_moves(watcher->engine), engine_desk(watcher->engine));
 }
 
-static void
-say_anchored(struct watcher *watcher)
+void
+watcher_say_anchored(struct watcher *watcher)
 {
     if (watcher->owner.anchored)
         watcher->owner.anchored(watcher->owner.context);
-}
-
-static void
-end_recall(struct watcher *watcher)
-{
-    watcher->recall_ms = INT64_MAX;
-    engine_anchor_levels(watcher->engine);
-    say_anchored(watcher);
-    judge_at_once(watcher, CAUSE_RECALL, true);
 }
 
 /* ---- room ---- */
@@ -129,7 +56,7 @@ void
 watcher_anchor(struct watcher *watcher)
 {
     engine_anchor(watcher->engine);
-    say_anchored(watcher);
+    watcher_say_anchored(watcher);
 }
 
 void
@@ -169,16 +96,17 @@ watcher_run(struct watcher *watcher, int64_t now_ms)
 {
     watcher->now_ms = now_ms;
     pass_time(watcher);
-    note_moves(watcher);
-    if (watcher_settling(watcher) && settled_at_ms(watcher) > now_ms) {
-        watcher_wake_at(watcher, settled_at_ms(watcher));
-        return;
-    }
-    if (watcher_settling(watcher)) {
-        end_recall(watcher);
-    } else {
+    switch (watcher_take_moves(watcher)) {
+    case BURST_NOTHING:
         engine_run(watcher->engine, now_ms, watcher_on_event, watcher);
         watcher_say_due(watcher);
+        break;
+    case BURST_UNDECIDED:
+        watcher_wait_out_burst(watcher);
+        break;
+    case BURST_RECALL:
+        watcher_follow_recall(watcher);
+        break;
     }
     watcher_sweep(watcher);
     causes_age(&watcher->causes, now_ms);
@@ -200,7 +128,7 @@ watcher_begin(struct watcher *watcher, bool away, int64_t now_ms)
     pass_time(watcher);
     watcher->begun = away;
     if (away) {
-        judge_at_once(watcher, CAUSE_START, false);
+        watcher_judge_at_once(watcher, &(struct telling){.kind = CAUSE_START});
     } else {
         engine_hold(watcher->engine, false);
         engine_run(watcher->engine, now_ms, watcher_on_event, watcher);
@@ -214,7 +142,7 @@ watcher_begin(struct watcher *watcher, bool away, int64_t now_ms)
     else /* it is from before a restart */
         gained = engine_anchor_gained(watcher->engine);
     if (gained)
-        say_anchored(watcher);
+        watcher_say_anchored(watcher);
     moves_settle(engine_moves(watcher->engine), engine_desk(watcher->engine));
     watcher_sweep(watcher);
     watcher_wake_at(watcher, engine_next_ms(watcher->engine));
@@ -226,8 +154,13 @@ watcher_back(struct watcher *watcher, bool always, int64_t now_ms)
 {
     watcher->now_ms = now_ms;
     pass_time(watcher);
-    watcher->recall_ms = INT64_MAX;
-    judge_at_once(watcher, CAUSE_BACK, always);
+    if (watcher->cut) { /* what it brought was meant, as far as anybody can tell */
+        engine_anchor_levels(watcher->engine);
+        watcher_say_anchored(watcher);
+    }
+    watcher->cut = false;
+    watcher_drop_recall(watcher);
+    watcher_judge_at_once(watcher, &(struct telling){.kind = CAUSE_BACK, .always = always});
     watcher_sweep(watcher);
     watcher_wake_at(watcher, engine_next_ms(watcher->engine));
 }
@@ -235,7 +168,8 @@ watcher_back(struct watcher *watcher, bool always, int64_t now_ms)
 void
 watcher_lost(struct watcher *watcher)
 {
-    watcher->recall_ms = INT64_MAX;
+    watcher->cut |= watcher_settling(watcher);
+    watcher_drop_recall(watcher);
     causes_close_all(&watcher->causes);
 }
 
@@ -257,6 +191,7 @@ watcher_new(struct engine *engine, struct watcher_settings settings, enum room r
                                 .next_ms = INT64_MAX,
                                 .recall_ms = INT64_MAX};
     causes_init(&watcher->causes);
+    burst_init(&watcher->burst);
     watcher->beliefs = need_memory(slots, sizeof *watcher->beliefs);
     watcher->active = need_memory(slots, sizeof *watcher->active);
     watcher->edges = need_memory(slots, sizeof *watcher->edges);
@@ -276,6 +211,7 @@ watcher_free(struct watcher *watcher)
     free(watcher->beliefs);
     free(watcher->active);
     free(watcher->edges);
+    desk_free(watcher->recalled);
     free(watcher);
 }
 
@@ -302,7 +238,8 @@ watcher_carry(struct watcher *watcher, const struct watcher *from)
     watcher->room_until_ms = from->room_until_ms;
     watcher->now_ms = from->now_ms;
     watcher->begun = from->begun;
-    moves_carry_jumps(engine_moves(watcher->engine), engine_moves(from->engine));
+    moves_carry(engine_moves(watcher->engine), engine_moves(from->engine));
+    watcher_carry_recall(watcher, from);
     engine_carry_levels(watcher->engine, from->engine);
     for (size_t i = 0; i < engine_slots(from->engine); i++) {
         const struct finding *finding = engine_slot(from->engine, i);

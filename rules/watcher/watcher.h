@@ -10,8 +10,9 @@
  * what begins or grows; what ends is told to those who know of it.
  *
  * What has one cause (cause.h) is one message: it waits until the findings that hang on the cause
- * have made up their minds, but not for one of weight stop, and not longer than WATCHER_GATHER_MS.
- * What has not made up its mind by then is named in it, and told no more.
+ * have made up their minds, but not where one is urgent, and not longer than WATCHER_GATHER_MS.
+ * What has not made up its mind by then is named in it, and told no more. Many values at once are a
+ * recall (burst.h), which is told at once and its consequences when it has settled (recall.c).
  */
 #ifndef GAINWARDEN_RULES_WATCHER_H
 #define GAINWARDEN_RULES_WATCHER_H
@@ -36,21 +37,24 @@ enum edge_kind {
     EDGE_WORSE,
     EDGE_CLEARED,
     EDGE_FOLLOWS, /* about to be raised by the same cause: named now, told no more */
-    EDGE_ENDS     /* about to be cleared by the same cause, the same */
+    EDGE_ENDS,    /* about to be cleared by the same cause, the same */
+    EDGE_STAYS    /* that was said, and turned out otherwise: it was open all the while */
 };
 
 struct edge {
     enum edge_kind kind;
     const struct finding *finding; /* the engine's */
-    int64_t lasted_ms;
+    int64_t lasted_ms;             /* below 0: it was named, and never open */
 };
 
 struct message {
     struct cause cause;
     const struct edge *edges; /* what leads first */
     size_t count;
-    enum weight weight;                /* the most of its edges; a message without any is a note */
-    const struct desk *before, *after; /* CAUSE_RECALL: the desk before it, and now; else NULL */
+    enum weight weight; /* the most of its edges and leaps; a message without any is a note */
+    const struct desk *before, *after; /* of a recall: the desk before it, and now; else NULL */
+    const struct leaps *leaps;         /* what it made leap up, and was not told; else NULL */
+    size_t recall_values;              /* that it was told to have changed; 0: not yet */
 };
 
 enum hidden { HIDDEN_NOT, HIDDEN_BY_QUIET, HIDDEN_BY_MUTE, HIDDEN_BY_ROOM };
@@ -104,6 +108,9 @@ void watcher_anchor(struct watcher *watcher);
 /* One wake-up: after values came, and when watcher_next_ms() says so. */
 void watcher_run(struct watcher *watcher, int64_t now_ms);
 int64_t watcher_next_ms(const struct watcher *watcher);
+
+/* Nothing is undecided, and no recall goes on. */
+bool watcher_is_calm(const struct watcher *watcher);
 
 /* A recall goes on. `reading`: and the whole desk is being read because of it, so that it is not
  * over before that is. */

@@ -220,46 +220,190 @@ def scene():
     return values
 
 
-def recalled(watcher, seen, timeout=5):
-    """The lines about findings, and how many more are said to be: one message, once it has settled."""
-    watcher.expect(r"and (\d+) more: \d+ stop, \d+ fix, \d+ note, \d+ over$", timeout, seen)
+def recalled(watcher, seen):
+    """What was told of a recall at once, and when it had settled; and how long the first took."""
+    begun = time.monotonic()
+    _, told_at, _ = watcher.expect("a recall changed", start=seen)
+    watcher.expect("the recall has settled", start=seen)
     time.sleep(0.5)
     lines = notes(watcher, seen)
-    more = [re.match(r"and (\d+) more", line) for line in lines]
-    return ([line for line in lines if re.match("raised|worse|cleared", line)],
-            [int(match.group(1)) for match in more if match], lines)
+    settled = [line.startswith("the recall has settled") for line in lines].index(True)
+    return lines[:settled], lines[settled:], told_at - begun
 
 
-RECALL = (r'a recall changed \d+ values of 24 inputs and 8 mixes: 2\d protection, \d+ level$')
+RECALL = r"a recall changed \d+ values of 24 inputs and 8 mixes so far: 2\d protection, \d+ level$"
+LOST = (r"protection lost: fix \[protection-lost\] input 1 Kick In, the high-pass was switched off; (?:input .*, "
+        r"the high-pass was switched off; ){3}and \d+ more; do: if a hand slipped, put back: high-pass off -> on$")
+SETTLED = r"the recall has settled; it opened \d+ fix, \d+ note; \d+ over$"
 
 
-def test_a_scene_recall_in_one_bundle():
-    desk = MockDesk(bundle=500)
-    watcher, seen = begin_watch(desk, *QUIET)
+@pytest.mark.parametrize("bundle", [500, 0])
+def test_a_scene_recall(tmp_path, bundle):
+    """In one bundle; or as most desks tell it: sixty datagrams, one after the other, the first of which say nothing
+    of the others yet."""
+    desk = MockDesk(bundle=bundle) if bundle else MockDesk()
+    show = show_at_once(tmp_path, checks={"protection-lost": {}}, watch={"raise_after_s": 1, "clear_after_s": 1})
+    watcher, seen = begin_watch(desk, *QUIET, show=show)
     desk.send(osc.bundle(*scene()))
-    single, more, lines = recalled(watcher, seen)
+    first, after, took = recalled(watcher, seen)
 
-    assert len(single) == 9 and len(more) == 1
-    assert re.match(RECALL, lines[0])
-    assert [re.match(r"recalled: (input|and \d+ more of protection)", line)[1][:5] for line in lines[1:7]] == \
-        ["input"] * 5 + ["and 2"]  # protection leads the difference
-    assert lines[7:-1] == single
-    # at the least the masters that stood at 0 dB and the high-passes of those that need one
-    assert 9 + more[0] >= 7 + 13
+    goal(took, 1.5)
+    assert len(first) == 2 and len(after) <= 5
+    assert re.match(RECALL, first[0]) and re.match(LOST, first[1]), first
+    assert re.match(SETTLED, after[0]), after
+    # one input's findings are one line, and the worst lead
+    assert all(re.match(r"(raised|worse) fix \[", line) for line in after[1:])
+    objects = [re.search(r"\] (input|mix) \d+", line)[0] for line in after[1:]]
+    assert len(set(objects)) == len(objects)
     assert watcher.stop() == 0
 
 
-def test_a_scene_recall_in_many_datagrams(tmp_path):
-    """As most desks tell it: sixty datagrams, one after the other, the first of which say nothing of the
-    others yet; hence a hold."""
-    desk = MockDesk()
-    show = show_at_once(tmp_path, watch={"raise_after_s": 1, "clear_after_s": 1})
-    watcher, seen = begin_watch(desk, *QUIET, show=show)
-    desk.send(osc.bundle(*scene()))
-    single, more, lines = recalled(watcher, seen)
+def up(db, *addresses):
+    return [osc.message(address, "f", fader_wire(db)) for address in addresses]
 
-    assert len(single) == 9 and len(more) == 1
-    assert len([line for line in lines if re.match(RECALL, line)]) == 1
+
+LEAPING = [f"/in/{number}/to/{mix}/level" for number in range(1, 25) for mix in (1, 7)]
+
+
+def test_leaps_of_a_recall_are_three_lines(tmp_path):
+    """The largest first, with their figures, and the others counted; what it brought was meant, and is no slip."""
+    desk = MockDesk()
+    show = show_at_once(tmp_path, checks={"protection-lost": {}, "value-jumped": {}})
+    watcher, seen = begin_watch(desk, *QUIET, show=show)
+    desk.send(osc.bundle(*up(5, *LEAPING), osc.message("/mix/7/limit/on", "i", 0), *up(9, "/in/4/to/7/level")))
+    watcher.expect("the recall has settled", start=seen)
+    first = notes(watcher, seen)[:5]
+
+    assert re.match(r"a recall changed 49 values of 24 inputs and 1 mix so far: 1 protection, 48 level; \d\d leaps "
+                    r"upwards, \d\d of them stop$", first[0])
+    assert first[1] == ("protection lost: stop [ears-unprotected] mix 7 Bass IEM, an in-ear mix without a limiter; "
+                        "do: turn the packs down first")
+    assert first[2] == "up 69 dB, stop [value-jumped] input 4 Snare Bot, mix 7 Bass IEM: send off -> 9 dB"
+    assert all(re.match(r"up 65 dB, (stop|fix) \[value-jumped\] input .*: send off -> 5 dB$", line)
+               for line in first[3:]), first
+    time.sleep(1)
+    assert not any("value-jumped" in line for line in notes(watcher, seen)[5:])
+    assert watcher.stop() == 0
+
+
+def test_protection_lost_later_in_a_recall(tmp_path):
+    """Behind its message, or in the next without a pause: a line of its own, at once."""
+    desk = MockDesk()
+    watcher, seen = begin_watch(desk, *QUIET, show=show_at_once(tmp_path, checks={"protection-lost": {}}))
+    desk.send(osc.bundle(*scene()))
+    watcher.expect("a recall changed", start=seen)
+    for turn in range(4):
+        time.sleep(1)
+        desk.send(osc.bundle(*up(-20 - turn, *LEAPING)))
+        if turn == 2:
+            desk.move("/mix/7/limit/on", "i", 0)
+            begun = time.monotonic()
+    _, told_at, _ = watcher.expect(r"raised stop \[ears-unprotected\] mix 7 Bass IEM", start=seen)
+    goal(told_at - begun, 1.5)
+    watcher.expect("the recall has settled", start=seen)
+
+    assert len([line for line in notes(watcher, seen) if "a recall changed" in line]) == 1
+    assert watcher.stop() == 0
+
+
+def test_a_recall_that_undid_itself(tmp_path):
+    desk = MockDesk()
+    show = show_at_once(tmp_path, watch={"raise_after_s": 1, "clear_after_s": 10})
+    watcher, seen = begin_watch(desk, *QUIET, show=show)
+    was = [desk.ask(address)[0] for address in LEAPING]
+    desk.send(osc.bundle(*up(-25, *LEAPING), osc.message("/mix/7/limit/on", "i", 0)))
+    watcher.expect("a recall changed", start=seen)
+    desk.send(osc.bundle(*[osc.message(address, "f", wire) for address, wire in zip(LEAPING, was)],
+                         osc.message("/mix/7/limit/on", "i", 1)))
+    watcher.expect("the recall undid itself: every value is back where it was$", start=seen)
+    time.sleep(0.5)
+
+    assert notes(watcher, seen)[2:-1] == ["protection is back: [ears-unprotected] mix 7 Bass IEM"]
+    assert watcher.stop() == 0
+
+
+@pytest.mark.limit(40)
+def test_a_recall_behind_a_reload_counts_what_it_changed(tmp_path):
+    """And one that a reload comes into goes on."""
+    show = show_at_once(tmp_path, watch={"raise_after_s": 1, "clear_after_s": 1})
+    desk = MockDesk(bundle=500)
+    keep = ("--keep", tmp_path / "keep")
+    watcher, seen = begin_watch(desk, *QUIET, *keep, show=show)
+    assert run("reload", show, *keep).status == 0
+    watcher.expect("reloaded: ", start=seen)
+    time.sleep(1)
+    desk.send(osc.bundle(*up(-25, *LEAPING)))
+    watcher.expect("a recall changed 48 values of 24 inputs so far: 48 level$", start=seen)
+    assert run("reload", show, *keep).status == 0
+    watcher.expect("the recall has settled; it opened", start=seen)
+    time.sleep(1)
+
+    assert len([line for line in notes(watcher, seen) if "a recall" in line]) == 1
+    assert len(notes(watcher, seen)) <= 8
+    assert watcher.stop() == 0
+
+
+def test_a_slip_put_back_is_one_short_line(tmp_path):
+    show = show_at_once(tmp_path, checks={"value-jumped": {}}, watch={"raise_after_s": 3, "clear_after_s": 10})
+    desk = MockDesk()
+    watcher, seen = begin_watch(desk, *QUIET, show=show)
+    (was,) = desk.ask("/in/18/to/1/level")
+    desk.move("/in/18/to/1/level", "f", fader_wire(8))
+    at, _, _ = watcher.expect(r"raised fix \[value-jumped\] input 18 ", start=seen)
+    time.sleep(1)
+    seen = watcher.out.count()
+    desk.move("/in/18/to/1/level", "f", was)
+    watcher.expect(r"put back after 1\.\d s, \[value-jumped\] is over: input 18 Ld Vox, mix 1 Ld Vox wedge: send "
+                   r"8 dB -> -14 dB$", start=seen)
+    time.sleep(12)  # longer than every hold
+
+    assert len(notes(watcher, seen)) == 1
+    assert watcher.stop() == 0
+
+
+def test_a_check_that_was_switched_off_says_so(tmp_path):
+    show = show_at_once(tmp_path)
+    desk = MockDesk()
+    keep = ("--keep", tmp_path / "keep")
+    watcher, seen = begin_watch(desk, *QUIET, *keep, show=show)
+    desk.move(DRUM_FILL, "f", fader_wire(-7))
+    watcher.expect(r"raised fix \[master-off-unity\] mix 6", start=seen)
+    show_at_once(tmp_path, checks={"master-off-unity": "off"})
+    assert run("reload", show, *keep).status == 0
+    watcher.expect(r"\[master-off-unity\] mix 6 Drum-fill is no longer checked: the show file switched it off$",
+                   start=seen)
+
+    assert not any(line.startswith("cleared") for line in notes(watcher, seen))
+    assert watcher.stop() == 0
+
+
+def traffic(desk, per_second, until_done):
+    """Harmless moves of many things, one after the other, until the function says that it is enough."""
+    begun, first = time.monotonic(), desk.turns
+    while not until_done():
+        desk.turns += 1
+        turn = desk.turns
+        desk.move(f"/in/{turn % 24 + 1}/{('gate', 'comp')[turn // 24 % 2]}/threshold", "f", -30 - turn % 7)
+        time.sleep(max(0, begun + (turn - first) / per_second - time.monotonic()))
+
+
+@pytest.mark.parametrize("per_second", [25, 200])
+def test_a_stop_is_told_at_any_traffic(tmp_path, per_second):
+    show = show_at_once(tmp_path, checks={"value-jumped": {}}, watch={"raise_after_s": 3, "clear_after_s": 10})
+    desk = MockDesk()
+    desk.turns = 0
+    watcher, seen = begin_watch(desk, *QUIET, show=show)
+    for after_s, move, told in ((0.5, ("/mix/7/limit/on", "i", 0), r"raised stop \[ears-unprotected\] mix 7"),
+                                (5, ("/in/18/to/7/level", "f", fader_wire(8)), r"raised stop \[value-jumped\] input 18")):
+        begun = time.monotonic()
+        traffic(desk, per_second, lambda: time.monotonic() > begun + after_s)
+        moved = time.monotonic()
+        desk.move(*move)
+        traffic(desk, per_second, lambda: time.monotonic() > moved + 2)
+        _, told_at, _ = watcher.expect(told, start=seen)
+        goal(told_at - moved, 1.5)
+
+    assert not any("recall" in line for line in notes(watcher, seen))
     assert watcher.stop() == 0
 
 

@@ -13,8 +13,9 @@ enum { LONGEST_SLEEP_MS = 1000 };
 const char *
 watch_rig_cause(enum cause_kind kind)
 {
-    static const char *const names[] = {"none", "input", "preamp", "mix",   "group",  "recall",
-                                        "back", "start", "room",   "quiet", "unmuted"};
+    static const char *const names[] = {"none",   "input", "preamp",  "mix",  "group",
+                                        "recall", "later", "settled", "back", "start",
+                                        "room",   "quiet", "unmuted"};
 
     return names[kind];
 }
@@ -33,7 +34,7 @@ write_object(char *text, size_t size, struct object object)
 static void
 on_message(void *context, const struct message *message)
 {
-    static const char *const kinds[] = {"raised", "worse", "cleared", "follows", "ends"};
+    static const char *const kinds[] = {"raised", "worse", "cleared", "follows", "ends", "stays"};
     struct watch_rig *rig = context;
     size_t used = strlen(rig->text);
 

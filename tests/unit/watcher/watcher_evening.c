@@ -13,6 +13,7 @@
 
 #include "check/check.h"
 #include "desk/source.h"
+#include "tell/message.h"
 #include "unit.h"
 #include "watch_rig.h"
 
@@ -26,6 +27,7 @@ struct evening {
     size_t used;
     int64_t told_ms[256]; /* when each message came */
     size_t told;
+    size_t lines, chat_bytes; /* on a terminal, and to a hook that takes everything */
 };
 
 /* ---- what is written ---- */
@@ -43,7 +45,7 @@ add(struct evening *evening, const char *text)
 static void
 add_edge(struct evening *evening, const struct edge *edge, bool first)
 {
-    static const char *const kinds[] = {"raised", "worse", "cleared", "follows", "ends"};
+    static const char *const kinds[] = {"raised", "worse", "cleared", "follows", "ends", "stays"};
     const struct finding *finding = edge->finding;
     char text[200];
 
@@ -60,9 +62,19 @@ add_edge(struct evening *evening, const struct edge *edge, bool first)
 }
 
 static void
+count_line(void *context, const char *line, bool chat)
+{
+    struct evening *evening = context;
+
+    evening->lines++;
+    evening->chat_bytes += chat ? strlen(line) + 1 : 0;
+}
+
+static void
 on_message(void *context, const struct message *message)
 {
     struct evening *evening = context;
+    struct message_more more = {NULL, watcher_quiets(evening->rig->watcher)};
     long long seconds = evening->rig->rig.now_ms / 1000;
     char text[200];
 
@@ -77,6 +89,7 @@ on_message(void *context, const struct message *message)
     for (size_t i = 0; i < message->count; i++)
         add_edge(evening, &message->edges[i], i == 0);
     add(evening, "]}\n");
+    message_lines(message, evening->rig->rig.engine, &more, count_line, evening);
 }
 
 /* ---- what happens ---- */
@@ -367,6 +380,8 @@ three_hours(void **state)
     if (golden && strcmp(golden, "write") == 0)
         write_golden(EVENING_GOLDEN, evening.out);
     compare_with(EVENING_GOLDEN, evening.out);
+    printf("an evening: %zu messages, %zu lines, %zu bytes to a chat\n", evening.told,
+           evening.lines, evening.chat_bytes);
     for (size_t i = 0; i < sizeof good / sizeof *good; i++)
         assert_true(told_between(&evening, good[i].from, good[i].to) <=
                     (size_t)(good[i].to - good[i].from + 9) / 10);

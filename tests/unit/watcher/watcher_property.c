@@ -68,6 +68,7 @@ check_edge(struct tale *tale, const struct edge *edge)
     switch (edge->kind) {
     case EDGE_RAISED:
     case EDGE_FOLLOWS:
+    case EDGE_STAYS:
         assert_false(*believed);
         *believed = true;
         break;
@@ -111,7 +112,8 @@ on_message(void *context, const struct message *message)
     struct tale *tale = context;
 
     if (message->count == 0)
-        assert_true(message->cause.kind == CAUSE_RECALL || message->cause.kind == CAUSE_BACK);
+        assert_true(message->cause.kind == CAUSE_RECALL || message->cause.kind == CAUSE_SETTLED ||
+                    message->cause.kind == CAUSE_BACK);
     for (size_t i = 0; i < message->count; i++)
         check_edge(tale, &message->edges[i]);
     check_cause(tale, &message->cause);
