@@ -1,13 +1,13 @@
 /* SPDX-License-Identifier: MIT */
 #include "screen/view.h"
 
-#include <ctype.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 
 #include "base/columns.h"
 #include "core/text.h"
+#include "screen/rows.h"
 
 enum {
     TOP_ROWS = 3,
@@ -26,105 +26,6 @@ static size_t
 lesser(size_t a, size_t b)
 {
     return a < b ? a : b;
-}
-
-/* Where rows go: those of the part in hand, from `skip` on and while there is room. */
-struct page {
-    int width;
-    size_t skip, room;
-    size_t rows; /* that the part has in all */
-    view_row_fn *each;
-    void *context;
-};
-
-/* Begins a part of so many rows. */
-static void
-begin(struct page *page, size_t skip, size_t room)
-{
-    page->skip = skip;
-    page->room = room;
-    page->rows = 0;
-}
-
-static void
-put(struct page *page, struct view_row *row, int indent, const char *text, size_t length)
-{
-    page->rows++;
-    if (page->skip > 0) {
-        page->skip--;
-        return;
-    }
-    if (page->room == 0)
-        return;
-    page->room--;
-    memset(row->text, ' ', (size_t)indent);
-    columns_copy(row->text + indent, sizeof row->text - (size_t)indent, text, length);
-    page->each(page->context, row);
-}
-
-static bool
-is_in_number(const char *at)
-{
-    return isdigit((unsigned char)*at) || (*at == '.' && isdigit((unsigned char)at[1]));
-}
-
-/* Bytes of the text that fit: words may be cut, but "-13" must not become "-1". */
-static size_t
-fit_row(const char *text, int width)
-{
-    size_t fits = columns_fit(text, width, false), length = fits;
-
-    if (!is_in_number(text + fits))
-        return fits;
-    while (length > 0 && is_in_number(text + length - 1))
-        length--;
-    length -= length > 0 && strchr("+-", text[length - 1]);
-    return length > 0 ? length : fits;
-}
-
-/* One row, cut where it is too wide. */
-static void
-put_cut(struct page *page, enum tone tone, const char *text)
-{
-    struct view_row row = {.tone = tone, .lead = VIEW_ROW_SIZE};
-
-    put(page, &row, 0, text, fit_row(text, page->width));
-}
-
-/* As many rows as it takes, at most `most`, the later ones indented. The first `lead` bytes have
- * the tone. */
-static void
-put_led(struct page *page, enum tone tone, size_t lead, int indent, const char *text, size_t most)
-{
-    struct view_row row = {.tone = tone, .lead = lead};
-    int in = 0;
-
-    if (indent > page->width / 2)
-        indent = 1;
-    for (size_t rows = 0; rows == 0 || (*text && rows < most); rows++) {
-        size_t length =
-            most > 1 ? columns_fit(text, page->width - in, true) : fit_row(text, page->width - in);
-
-        put(page, &row, in, text, length);
-        text += length;
-        text += strspn(text, " ");
-        in = indent;
-        row.lead = lead < VIEW_ROW_SIZE ? 0 : lead;
-    }
-}
-
-static void
-put_wrapped(struct page *page, enum tone tone, int indent, const char *text)
-{
-    put_led(page, tone, VIEW_ROW_SIZE, indent, text, SIZE_MAX);
-}
-
-/* Empty rows until the part is full. */
-static void
-fill(struct page *page)
-{
-    while (page->room > 0)
-        put_cut(page, TONE_PLAIN, "");
 }
 
 /* ---- findings and other lists ---- */
@@ -152,77 +53,106 @@ add_says(struct text *line, const struct view_finding *finding, bool figure)
     text_add(line, "%s%s%s", finding->player, *finding->player ? ": " : "", finding->text);
 }
 
+static bool
+has_brief(const struct view_finding *finding)
+{
+    return finding->fresh && *finding->figure;
+}
+
+/* What is fresh in brief; else all it says, unless that is wanted in one row. */
 static void
-put_finding(struct page *page, const struct view_finding *finding, bool brief)
+put_finding(struct rows *rows, const struct view_finding *finding, bool brief)
 {
     char line[VIEW_ROW_SIZE];
     bool dim = *finding->hidden && finding->weight != WEIGHT_STOP;
-    bool fresh = finding->fresh && *finding->figure;
     struct text text;
 
     text_init(&text, line, sizeof line);
     text_add(&text, "%s %s", words[finding->weight], finding->stale ? "STALE " : "");
-    if (fresh)
+    if (has_brief(finding))
         text_add(&text, "%s  %s", finding->figure, finding->brief);
     else
         add_says(&text, finding, brief);
     add_since(&text, finding);
-    put_led(page, dim ? TONE_DIM : tones[finding->weight],
-            dim              ? VIEW_ROW_SIZE
-            : finding->stale ? strlen("STOP STALE")
-                             : strlen("STOP"),
-            INDENT, line, brief ? 1 : SIZE_MAX);
-    if (!fresh || brief)
-        return;
+    rows_led(rows, dim ? TONE_DIM : tones[finding->weight],
+             dim              ? VIEW_ROW_SIZE
+             : finding->stale ? strlen("STOP STALE")
+                              : strlen("STOP"),
+             INDENT, line, brief ? 1 : SIZE_MAX);
+}
+
+/* All that one says whose brief row stands above. */
+static void
+put_rest(struct rows *rows, const struct view_finding *finding)
+{
+    char line[VIEW_ROW_SIZE];
+    struct text text;
+
     text_init(&text, line, sizeof line);
     text_add(&text, "     ");
     add_says(&text, finding, false);
-    put_led(page, TONE_PLAIN, VIEW_ROW_SIZE, INDENT, line, SIZE_MAX);
+    rows_led(rows, TONE_PLAIN, VIEW_ROW_SIZE, INDENT, line, SIZE_MAX);
+}
+
+/* Everything that is fresh before anything is told at length. */
+static void
+put_findings(struct rows *rows, const struct view_desk *desk, bool brief)
+{
+    size_t count = desk->finding_count;
+
+    for (size_t i = 0; i < count; i++)
+        if (has_brief(&desk->findings[i]))
+            put_finding(rows, &desk->findings[i], brief);
+    for (size_t i = 0; i < count && !brief; i++)
+        if (has_brief(&desk->findings[i]))
+            put_rest(rows, &desk->findings[i]);
+    for (size_t i = 0; i < count; i++)
+        if (!has_brief(&desk->findings[i]))
+            put_finding(rows, &desk->findings[i], brief);
 }
 
 static void
-put_list(struct page *page, const char *title, const char (*list)[VIEW_TEXT_SIZE], size_t count,
+put_list(struct rows *rows, const char *title, const char (*list)[VIEW_TEXT_SIZE], size_t count,
          size_t all)
 {
     char line[100];
 
     if (all == 0)
         return;
-    put_cut(page, TONE_PLAIN, "");
+    rows_cut(rows, TONE_PLAIN, "");
     snprintf(line, sizeof line, "%s (%zu)", title, all);
-    put_cut(page, TONE_HEAD, line);
+    rows_cut(rows, TONE_HEAD, line);
     for (size_t i = 0; i < count; i++)
-        put_wrapped(page, TONE_DIM, 4, list[i]);
+        rows_wrapped(rows, TONE_DIM, 4, list[i]);
     if (all > count) {
         snprintf(line, sizeof line, "and %zu more", all - count);
-        put_cut(page, TONE_DIM, line);
+        rows_cut(rows, TONE_DIM, line);
     }
 }
 
 static void
-put_unlisted(struct page *page, const struct view_counts *unlisted)
+put_unlisted(struct rows *rows, const struct view_counts *unlisted)
 {
     char line[WEIGHT_COUNTS_SIZE + 10], counts[WEIGHT_COUNTS_SIZE];
 
     if (unlisted->open[WEIGHT_STOP] + unlisted->open[WEIGHT_FIX] + unlisted->open[WEIGHT_NOTE] == 0)
         return;
     snprintf(line, sizeof line, "and %s", weight_counts(unlisted->open, counts));
-    put_cut(page, TONE_DIM, line);
+    rows_cut(rows, TONE_DIM, line);
 }
 
 static void
-put_body(struct page *page, const struct view *view)
+put_body(struct rows *rows, const struct view *view)
 {
     const struct view_desk *desk = &view->desks[view->chosen];
 
     if (desk->finding_count == 0)
-        put_cut(page, TONE_PLAIN,
-                desk->lost ? "Nothing was open when the desk was lost" : "Nothing is open");
-    for (size_t i = 0; i < desk->finding_count; i++)
-        put_finding(page, &desk->findings[i], view->brief);
-    put_unlisted(page, &desk->unlisted);
-    put_list(page, "Not known", desk->unknown, desk->unknown_count, desk->not_known);
-    put_list(page, "Quieted", desk->quiets, desk->quiet_count, desk->quiet_count);
+        rows_cut(rows, TONE_PLAIN,
+                 desk->lost ? "Nothing was open when the desk was lost" : "Nothing is open");
+    put_findings(rows, desk, view->brief);
+    put_unlisted(rows, &desk->unlisted);
+    put_list(rows, "Not known", desk->unknown, desk->unknown_count, desk->not_known);
+    put_list(rows, "Quieted", desk->quiets, desk->quiet_count, desk->quiet_count);
 }
 
 /* ---- counts ---- */
@@ -245,21 +175,21 @@ counts_of(const struct view_desk *desk)
 }
 
 static void
-put_counts(struct page *page, const struct view_desk *desk)
+put_counts(struct rows *rows, const struct view_desk *desk)
 {
     struct view_counts tally = counts_of(desk);
     char line[200], counts[WEIGHT_COUNTS_SIZE];
     struct text text;
 
     text_init(&text, line, sizeof line);
-    if (page->width < ROOMY_WIDTH)
+    if (rows->width < ROOMY_WIDTH)
         text_add(&text, "stop %zu, fix %zu, note %zu, unknown %zu", tally.open[WEIGHT_STOP],
                  tally.open[WEIGHT_FIX], tally.open[WEIGHT_NOTE], desk->not_known);
     else
         text_add(&text, "%s, %zu not known", weight_counts(tally.open, counts), desk->not_known);
-    if (page->width >= ROOMY_WIDTH && tally.held_back > 0)
+    if (rows->width >= ROOMY_WIDTH && tally.held_back > 0)
         text_add(&text, ", %zu held back", tally.held_back);
-    put_cut(page, TONE_PLAIN, line);
+    rows_cut(rows, TONE_PLAIN, line);
 }
 
 /* ---- several desks ---- */
@@ -275,7 +205,7 @@ desk_tone(const struct view_desk *desk, const struct view_counts *tally)
 
 /* ">2 Quarry Stage  changeover  stop  1  fix  5  note  8  unknown  0" */
 static void
-put_desk(struct page *page, const struct view *view, size_t i, int name_width)
+put_desk(struct rows *rows, const struct view *view, size_t i, int name_width)
 {
     const struct view_desk *desk = &view->desks[i];
     struct view_counts tally = counts_of(desk);
@@ -288,13 +218,13 @@ put_desk(struct page *page, const struct view *view, size_t i, int name_width)
              i == view->chosen ? '>' : ' ', i + 1, name, ROOM_WIDTH, room, tally.open[WEIGHT_STOP],
              tally.open[WEIGHT_FIX], tally.open[WEIGHT_NOTE], desk->not_known,
              desk->lost ? "  STALE" : "");
-    put_cut(page, desk_tone(desk, &tally), line);
+    rows_cut(rows, desk_tone(desk, &tally), line);
 }
 
 /* Those of which no row is left, from `first` to before `end` excepted: "and 3 more: 1 LOST, ..."
  */
 static void
-put_other_desks(struct page *page, const struct view *view, size_t first, size_t end)
+put_other_desks(struct rows *rows, const struct view *view, size_t first, size_t end)
 {
     struct view_counts all = {.held_back = 0};
     size_t lost = 0, others = view->desk_count - (end - first);
@@ -311,7 +241,7 @@ put_other_desks(struct page *page, const struct view *view, size_t first, size_t
     }
     snprintf(line, sizeof line, "%zu other desk%s: %zu LOST, stop %zu, fix %zu", others,
              others == 1 ? "" : "s", lost, all.open[WEIGHT_STOP], all.open[WEIGHT_FIX]);
-    put_cut(page, lost > 0 || all.open[WEIGHT_STOP] > 0 ? TONE_ALARM : TONE_DIM, line);
+    rows_cut(rows, lost > 0 || all.open[WEIGHT_STOP] > 0 ? TONE_ALARM : TONE_DIM, line);
 }
 
 static int
@@ -328,50 +258,50 @@ name_width(const struct view *view, int width)
 }
 
 static void
-put_desks(struct page *page, const struct view *view)
+put_desks(struct rows *rows, const struct view *view)
 {
-    size_t rows = page->room, first = 0, end = view->desk_count;
-    int width = name_width(view, page->width);
+    size_t room = rows->room, first = 0, end = view->desk_count;
+    int width = name_width(view, rows->width);
 
-    if (rows == 0)
+    if (room == 0)
         return;
-    if (rows < view->desk_count) { /* the last row is for the others; the chosen one stands below */
-        size_t shown = rows > 1 ? rows - 1 : 1;
+    if (room < view->desk_count) { /* the last row is for the others; the chosen one stands below */
+        size_t shown = room > 1 ? room - 1 : 1;
 
         first = view->chosen - lesser(view->chosen, shown / 2);
         first = lesser(first, view->desk_count - shown);
         end = first + shown;
     }
-    for (size_t i = first; i < end && page->room > (rows < view->desk_count); i++)
-        put_desk(page, view, i, width);
-    if (rows < view->desk_count)
-        put_other_desks(page, view, first, end);
+    for (size_t i = first; i < end && rows->room > (room < view->desk_count); i++)
+        put_desk(rows, view, i, width);
+    if (room < view->desk_count)
+        put_other_desks(rows, view, first, end);
 }
 
 /* ---- above and below the scrolled part ---- */
 
 static void
-put_top(struct page *page, const struct view *view)
+put_top(struct rows *rows, const struct view *view)
 {
     const struct view_desk *desk = &view->desks[view->chosen];
     char line[VIEW_ROW_SIZE];
 
     snprintf(line, sizeof line, "%s  %s  %s", view->clock, desk->room, desk->show);
-    put_cut(page, TONE_HEAD, line);
-    put_cut(page, desk->lost ? TONE_ALARM : TONE_PLAIN, desk->link);
-    put_counts(page, desk);
+    rows_cut(rows, TONE_HEAD, line);
+    rows_cut(rows, desk->lost ? TONE_ALARM : TONE_PLAIN, desk->link);
+    put_counts(rows, desk);
 }
 
 static void
-put_events(struct page *page, const struct view_desk *desk)
+put_events(struct rows *rows, const struct view_desk *desk)
 {
-    size_t rows = page->room - (page->room > 0);
-    size_t first = desk->event_count > rows ? desk->event_count - rows : 0;
+    size_t room = rows->room - (rows->room > 0);
+    size_t first = desk->event_count > room ? desk->event_count - room : 0;
 
-    put_cut(page, TONE_HEAD, "Last");
-    for (size_t i = first; i < desk->event_count && page->room > 0; i++)
-        put_cut(page, TONE_DIM, desk->events[i]);
-    fill(page);
+    rows_cut(rows, TONE_HEAD, "Last");
+    for (size_t i = first; i < desk->event_count && rows->room > 0; i++)
+        rows_cut(rows, TONE_DIM, desk->events[i]);
+    rows_fill(rows);
 }
 
 static void
@@ -388,22 +318,22 @@ position_text(struct view_extent extent, char text[POSITION_SIZE])
 
 /* The prompt, with what is out of sight at its right end. */
 static void
-put_prompt(struct page *page, const char *prompt, struct view_extent extent)
+put_prompt(struct rows *rows, const char *prompt, struct view_extent extent)
 {
     char line[VIEW_ROW_SIZE], position[POSITION_SIZE];
     int room;
 
     position_text(extent, position);
-    room = page->width - columns_width(position);
-    if (!*position || page->room > 1 || columns_width(prompt) + 2 > room) {
-        put_wrapped(page, TONE_DIM, 0, prompt);
+    room = rows->width - columns_width(position);
+    if (!*position || rows->room > 1 || columns_width(prompt) + 2 > room) {
+        rows_wrapped(rows, TONE_DIM, 0, prompt);
     } else {
         size_t used = columns_pad(line, sizeof line, prompt, room);
 
         snprintf(line + used, sizeof line - used, "%s", position);
-        put_cut(page, TONE_DIM, line);
+        rows_cut(rows, TONE_DIM, line);
     }
-    fill(page);
+    rows_fill(rows);
 }
 
 /* ---- the screen ---- */
@@ -438,49 +368,49 @@ struct view_extent
 view_rows(const struct view *view, int width, int height, size_t scroll, view_row_fn *each,
           void *context)
 {
-    struct page page = {.width = width, .room = (size_t)height, .each = each, .context = context};
-    struct page prompt = {.width = width}, body = prompt; /* nothing is shown of these */
+    struct rows rows = {.width = width, .room = (size_t)height, .each = each, .context = context};
+    struct rows prompt = {.width = width}, body = prompt; /* nothing is shown of these */
     struct view_extent extent = {0};
     struct parts parts;
     size_t hidden;
 
     if (width < VIEW_LEAST_WIDTH || height < VIEW_LEAST_HEIGHT) {
-        put_cut(&page, TONE_ALARM, "too small");
-        fill(&page);
+        rows_cut(&rows, TONE_ALARM, "too small");
+        rows_fill(&rows);
         return extent;
     }
-    put_wrapped(&prompt, TONE_DIM, 0, view->prompt);
+    rows_wrapped(&prompt, TONE_DIM, 0, view->prompt);
     put_body(&body, view);
-    parts = parts_of(view, (size_t)height, prompt.rows, body.rows);
-    hidden = body.rows - lesser(body.rows, parts.body);
+    parts = parts_of(view, (size_t)height, prompt.count, body.count);
+    hidden = body.count - lesser(body.count, parts.body);
     extent.room = parts.body;
     extent.scroll = lesser(scroll, hidden);
     extent.below = hidden - extent.scroll;
-    begin(&page, 0, parts.desks);
-    put_desks(&page, view);
-    begin(&page, 0, TOP_ROWS);
-    put_top(&page, view);
-    begin(&page, extent.scroll, parts.body);
-    put_body(&page, view);
-    fill(&page);
-    begin(&page, 0, parts.events);
+    rows_begin(&rows, 0, parts.desks);
+    put_desks(&rows, view);
+    rows_begin(&rows, 0, TOP_ROWS);
+    put_top(&rows, view);
+    rows_begin(&rows, extent.scroll, parts.body);
+    put_body(&rows, view);
+    rows_fill(&rows);
+    rows_begin(&rows, 0, parts.events);
     if (parts.events > 0)
-        put_events(&page, &view->desks[view->chosen]);
-    begin(&page, 0, parts.prompt);
-    put_prompt(&page, view->prompt, extent);
+        put_events(&rows, &view->desks[view->chosen]);
+    rows_begin(&rows, 0, parts.prompt);
+    put_prompt(&rows, view->prompt, extent);
     return extent;
 }
 
 void
 view_page(const struct view *view, int width, view_row_fn *each, void *context)
 {
-    struct page page = {.width = width, .each = each, .context = context};
+    struct rows rows = {.width = width, .each = each, .context = context};
     const struct view_desk *desk = &view->desks[view->chosen];
 
-    begin(&page, 0, SIZE_MAX);
-    put_top(&page, view);
-    put_body(&page, view);
-    begin(&page, 0, desk->event_count > 0 ? desk->event_count + 1 : 0);
+    rows_begin(&rows, 0, SIZE_MAX);
+    put_top(&rows, view);
+    put_body(&rows, view);
+    rows_begin(&rows, 0, desk->event_count > 0 ? desk->event_count + 1 : 0);
     if (desk->event_count > 0)
-        put_events(&page, desk);
+        put_events(&rows, desk);
 }

@@ -25,7 +25,7 @@
 enum { VIEW_ROW_SIZE = 1200, VIEW_TEXT_SIZE = 400 };
 
 /* One open finding. What is fresh has a row that tells number and cure first: "+23 dB  Ld Vox -> 1
- * Ld Vox wedge: put it back to -13", and all of it below. */
+ * Ld Vox wedge: put it back to -13"; all of it stands below those rows. */
 struct view_finding {
     enum weight weight;
     bool stale;      /* what it rests on is not known now */

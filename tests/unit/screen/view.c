@@ -370,6 +370,36 @@ what_is_fresh_leads_with_number_and_cure(void **state)
                "? for the keys\n");
 }
 
+/* A small screen shows what each of several fresh ones is before it tells one at length. */
+static void
+all_that_is_fresh_stands_before_any_of_it_at_length(void **state)
+{
+    static const struct view_finding findings[] = {
+        {WEIGHT_STOP, false, false, "drums", "mix 8: the limiter was switched off", "2 s", "", true,
+         "1 lost", "mix 8 Drums IEM: limiter back on"},
+        {WEIGHT_FIX, false, false, "", "mix 3: the master stands at -8 dB", "4 s", "", true,
+         "-8 dB", "mix 3 Keys: master back to 0, slowly"},
+    };
+    struct view_desk desk = {.show = "Quarry Stage",
+                             .room = "show",
+                             .link = "desk steady",
+                             .findings = findings,
+                             .finding_count = 2};
+    struct view view = {
+        .desks = &desk, .desk_count = 1, .prompt = "? for the keys", .clock = "21:37:05"};
+
+    (void)state;
+    one_screen(&view, 60, 8,
+               "21:37:05  show  Quarry Stage\n"
+               "desk steady\n"
+               "1 stop, 1 fix, 0 note, 0 not known\n"
+               "STOP 1 lost  mix 8 Drums IEM: limiter back on (2 s)\n"
+               "FIX  -8 dB  mix 3 Keys: master back to 0, slowly (4 s)\n"
+               "     drums: mix 8: the limiter was switched off\n"
+               "     mix 3: the master stands at -8 dB\n"
+               "? for the keys\n");
+}
+
 /* The end of the words is cut, never a number: a row may not say -1 where it is -13. */
 static void
 no_row_is_cut_within_a_number(void **state)
@@ -416,6 +446,7 @@ main(void)
         cmocka_unit_test(nothing_open_says_so),
         cmocka_unit_test(what_matters_stands_first),
         cmocka_unit_test(what_is_fresh_leads_with_number_and_cure),
+        cmocka_unit_test(all_that_is_fresh_stands_before_any_of_it_at_length),
         cmocka_unit_test(no_row_is_cut_within_a_number),
     };
 
