@@ -4,7 +4,8 @@
  * watch; leaving is closing the connection.
  *
  * A watch that sends nothing any more is told on the screen, since what stands there is no longer
- * so. Where there is no terminal to draw on, the first view is printed as a page, and that is all.
+ * so. One that hung up is asked once more: it does that to whoever does not read for a minute, as a
+ * program that was stopped. Where there is no terminal to draw on, the first view is printed as a page, and that is all.
  */
 #include "watch/join.h"
 
@@ -26,7 +27,7 @@
 #include "screen/screen.h"
 #include "screen/view_json.h"
 
-enum { READ_SIZE = 64 * 1024, SILENT_MS = 5000 };
+enum { READ_SIZE = 64 * 1024, SILENT_MS = 5000, LASTED_MS = 1000 };
 
 struct join {
     const struct options *options;
@@ -34,7 +35,9 @@ struct join {
     struct loop_poll *poll;
     struct loop_timer *patience; /* for the first view */
     int fd;
-    char *bytes; /* that came and are no line yet: `used` of `size` */
+    bool seen;         /* a view came over this connection, */
+    int64_t called_ms; /* which was made then */
+    char *bytes;       /* that came and are no line yet: `used` of `size` */
     size_t used, size;
     struct view *view; /* NULL: none came yet */
     int64_t heard_ms;  /* when it came */
@@ -138,6 +141,7 @@ take_view(struct join *join, const struct json *json)
     }
     view_free(join->view);
     join->view = view;
+    join->seen = true;
     join->heard_ms = loop_now_ms(join->loop);
     if (!join->screen)
         begin(join);
@@ -189,9 +193,59 @@ take_lines(struct join *join)
     memmove(join->bytes, from, join->used);
 }
 
+/* The connection to read from; -1 with the problems. */
+static int
+call(const struct options *options, struct problems *problems)
+{
+    struct json *request = json_new_object();
+    char name[80], path[PLACES_SIZE];
+    int fd = -1;
+
+    json_add_string(request, "do", "screen");
+    places_name(options->words[0], options->profile, options->desk, name);
+    if (places_socket(options->keep, name, path, problems))
+        fd = control_call(path, request, problems);
+    json_free(request);
+    if (fd >= 0)
+        fcntl(fd, F_SETFL, fcntl(fd, F_GETFL) | O_NONBLOCK);
+    return fd;
+}
+
+static void on_readable(void *context, bool readable, bool writable);
+
+static void
+listen_to(struct join *join, int fd)
+{
+    join->fd = fd;
+    join->seen = false;
+    join->called_ms = loop_now_ms(join->loop);
+    join->used = 0;
+    join->poll = loop_poll_open(join->loop, fd, on_readable, join);
+    if (!join->poll)
+        abort();
+    loop_poll_want(join->poll, true, false);
+}
+
+static void
+hang_up(struct join *join)
+{
+    loop_poll_close(join->poll);
+    close(join->fd);
+}
+
 static void
 hung_up(struct join *join)
 {
+    bool lasted = join->seen && loop_now_ms(join->loop) - join->called_ms >= LASTED_MS;
+    struct problems aside = {0};
+    int fd = lasted ? call(join->options, &aside) : -1;
+
+    problems_release(&aside);
+    if (fd >= 0) {
+        hang_up(join);
+        listen_to(join, fd);
+        return;
+    }
     problems_add(&join->problems, join->view ? "the watch is gone, and did not say that it ends"
                                              : "the watch hung up without an answer");
     stop(join, EXIT_USAGE);
@@ -245,7 +299,7 @@ on_signal(void *context, int number)
 /* ---- beginning and ending ---- */
 
 static void
-run(struct join *join)
+run(struct join *join, int fd)
 {
     static const int numbers[] = {SIGINT, SIGTERM, SIGHUP};
     struct loop_signal *signals[3];
@@ -254,17 +308,14 @@ run(struct join *join)
     for (int i = 0; i < 3; i++)
         signals[i] = loop_signal_open(join->loop, numbers[i], on_signal, join);
     join->patience = loop_timer_open(join->loop, on_late, join);
-    join->poll = loop_poll_open(join->loop, join->fd, on_readable, join);
-    if (!join->poll)
-        abort();
     loop_timer_start(join->patience, CONTROL_PATIENCE_MS, 0);
-    loop_poll_want(join->poll, true, false);
+    listen_to(join, fd);
     loop_run(join->loop);
     screen_close(join->screen);
     for (int i = 0; i < 3; i++)
         loop_signal_close(signals[i]);
     loop_timer_close(join->patience);
-    loop_poll_close(join->poll);
+    hang_up(join);
     loop_free(join->loop);
     view_free(join->view);
     free(join->bytes);
@@ -286,35 +337,14 @@ check_options(const struct options *options, struct problems *problems)
     return problems->count == 0;
 }
 
-/* The connection to read from; -1 with the problems. */
-static int
-call(const struct options *options, struct problems *problems)
-{
-    struct json *request = json_new_object();
-    char name[80], path[PLACES_SIZE];
-    int fd = -1;
-
-    json_add_string(request, "do", "screen");
-    places_name(options->words[0], options->profile, options->desk, name);
-    if (places_socket(options->keep, name, path, problems))
-        fd = control_call(path, request, problems);
-    json_free(request);
-    if (fd >= 0)
-        fcntl(fd, F_SETFL, fcntl(fd, F_GETFL) | O_NONBLOCK);
-    return fd;
-}
-
 int
 watch_join(const struct options *options)
 {
-    struct join join = {.options = options, .fd = -1, .status = EXIT_USAGE};
+    struct join join = {.options = options, .status = EXIT_USAGE};
+    int fd = check_options(options, &join.problems) ? call(options, &join.problems) : -1;
 
-    if (check_options(options, &join.problems))
-        join.fd = call(options, &join.problems);
-    if (join.fd >= 0) {
-        run(&join);
-        close(join.fd);
-    }
+    if (fd >= 0)
+        run(&join, fd);
     problems_tell(&join.problems);
     if (join.farewell)
         fprintf(stderr, "gainwarden: %s\n", join.farewell);

@@ -350,6 +350,22 @@ def test_a_watch_that_answers_nonsense(tmp_path, sent, says):
     assert result.err.startswith("gainwarden: ") and says in flat(result.err) and result.err.count("\n") == 1
 
 
+def test_a_watch_that_let_go_is_asked_once_more(tmp_path, terminals):
+    """As it does with a program that was stopped for long; but one that hangs up at once is left."""
+    terminal, calls = terminals(), []
+
+    def answer(peer, _):
+        calls.append(1)
+        if len(calls) < 3:
+            peer.sendall(line(screen=view(show=f"Stage {len(calls)}")))
+            time.sleep(1.2)
+
+    with FakeWatch(tmp_path, answer) as fake:
+        terminal.type(f"{BUILD.resolve()}/gainwarden watch --join {SHOW} --keep {fake.keep}; echo status $?", "Enter")
+        terminal.until("^gainwarden: the watch is gone, and did not say that it ends\nstatus 2$")
+    assert len(calls) == 3
+
+
 def test_no_text_of_a_watch_moves_the_cursor(tmp_path):
     finding = {"weight": "stop", "fresh": True, "stale": False, "closed": False, "player": "p\x1b[2J",
                "figure": "+1\x07 dB", "brief": "\u202eevil", "says": 5000 * "x", "since": "1\ns", "hidden": "\x9b"}
