@@ -80,7 +80,7 @@ check_show(const char *path, struct problems *problems)
                      "from the profile",
                      path);
     if (file && file->profile)
-        profile = profile_load_named(file->profile, path, problems);
+        profile = profile_load(file->profile, path, problems);
     if (profile) {
         check_agreed(file, profile, problems);
         cue_check(file, &(struct cue_desk){file->host, profile}, 1, problems);

@@ -473,7 +473,7 @@ read_file(const char *path, struct problems *problems)
 }
 
 struct profile *
-profile_load_named(const char *path, const char *show, struct problems *problems)
+profile_load(const char *path, const char *show, struct problems *problems)
 {
     size_t before = problems->count;
     struct json *json = read_file(path, problems);
@@ -491,10 +491,4 @@ profile_load_named(const char *path, const char *show, struct problems *problems
         json_free(json);
     }
     return profile;
-}
-
-struct profile *
-profile_load(const char *path, struct problems *problems)
-{
-    return profile_load_named(path, NULL, problems);
 }

@@ -122,10 +122,9 @@ struct profile {
 /* The table of the whole file. */
 extern const struct field profile_fields[];
 
-/* Loads the file; NULL with the problems when there is any. Free with profile_free(). The other is
- * for one that a show file names under desk.profile: where it is none, both are named. */
-struct profile *profile_load(const char *path, struct problems *problems);
-struct profile *profile_load_named(const char *path, const char *show, struct problems *problems);
+/* Loads the file; NULL with the problems when there is any. Free with profile_free(). `show` is the
+ * show file that names it under desk.profile, or NULL: where it is no profile, both are named. */
+struct profile *profile_load(const char *path, const char *show, struct problems *problems);
 struct profile *profile_from_json(const struct json *json, const char *path,
                                   struct problems *problems);
 void profile_free(struct profile *profile);

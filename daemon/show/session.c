@@ -80,7 +80,7 @@ load_files(struct session *session, const struct options *options, const char *s
         problems_add(problems, "no desk: name its host in the show file under desk.host, or with "
                                "--desk");
     if (path)
-        session->profile = profile_load_named(path, options->profile ? NULL : show, problems);
+        session->profile = profile_load(path, options->profile ? NULL : show, problems);
     return session->profile && problems->count == 0;
 }
 

@@ -257,7 +257,7 @@ ours(int port)
     char path[200];
 
     snprintf(path, sizeof path, "%s/profile.json", folder);
-    profile = profile_load(path, &problems);
+    profile = profile_load(path, NULL, &problems);
     if (profile)
         profile->agreed = true; /* with ourselves */
     problems_print(&problems, stderr);

@@ -15,7 +15,7 @@ rig_small_desk(void)
     struct problems problems = {0};
     struct profile *profile;
 
-    profile = profile_load(FUZZ_SMALL_DESK, &problems);
+    profile = profile_load(FUZZ_SMALL_DESK, NULL, &problems);
     problems_print(&problems, stderr);
     problems_release(&problems);
     if (!profile)

@@ -242,7 +242,7 @@ truncated_profile_is_not_loaded(void **state)
 
     (void)state;
     file_write(path, start, sizeof start - 1);
-    assert_null(profile_load(path, &problems));
+    assert_null(profile_load(path, NULL, &problems));
     assert_int_equal(problems.count, 1);
     strcpy(expected, path);
     strcat(expected, ":3:17: the file ends in the middle of a value");

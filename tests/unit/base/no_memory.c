@@ -245,7 +245,7 @@ judge_desk(void *context)
     struct show *show;
 
     (void)context;
-    profile = profile_load(NO_MEMORY_PROFILE, &problems);
+    profile = profile_load(NO_MEMORY_PROFILE, NULL, &problems);
     if (!profile)
         _exit(EXIT_USAGE); /* told of a file that is good */
     show = check_set_show(check_set_all, profile->counts.of[INDEX_INPUT],

@@ -26,7 +26,7 @@ open_test(void **state)
     struct kept_test *test = calloc(1, sizeof *test);
     struct problems problems = {0};
 
-    test->profile = profile_load(KEPT_PROFILE, &problems);
+    test->profile = profile_load(KEPT_PROFILE, NULL, &problems);
     assert_non_null(test->profile);
     problems_release(&problems);
     file_make_directory(test->folder);
