@@ -48,6 +48,19 @@ link_set_state(struct link *link, enum link_state state, const char *why)
     link->owner.changed(link->owner.context, from, state, why);
 }
 
+void
+link_expire(struct link *link, int64_t before_ms)
+{
+    size_t stale = engine_expire(link->engine, before_ms);
+
+    if (stale == 0)
+        return;
+    if (link->owner.tap)
+        link->owner.tap->expired(link->owner.tap->context, before_ms);
+    if (link->owner.expired)
+        link->owner.expired(link->owner.context, stale);
+}
+
 bool
 link_is_reading(const struct link *link)
 {
@@ -91,6 +104,13 @@ link_free(struct link *link)
 {
     router_free(link->router);
     free(link);
+}
+
+void
+link_set_engine(struct link *link, struct engine *engine)
+{
+    link->engine = engine;
+    router_set_engine(link->router, engine);
 }
 
 void

@@ -69,7 +69,7 @@ struct link_tap {
 /* Why a desk is lost that is there, but not understood: this, and what it says. */
 #define LINK_SAYS_ONLY "it says only what the profile does not know: "
 
-/* Who is told; `rejected`, `heard` and `resolved` may be NULL. */
+/* Who is told; all but `changed` may be NULL. */
 struct link_owner {
     /* Each change of the link state, with what brought it about. */
     void (*changed)(void *context, enum link_state from, enum link_state to, const char *why);
@@ -80,6 +80,8 @@ struct link_owner {
     void (*heard)(void *context, const struct link_heard *heard);
     /* Each look-up's addresses of the desk, ended by NULL, before anything is sent. */
     void (*resolved)(void *context, const struct sockaddr *const *addresses);
+    /* So many values were not heard for too long, and went stale. */
+    void (*expired)(void *context, size_t values);
     const struct link_tap *tap; /* NULL: nobody records */
     void *context;
     bool quiet; /* ask nothing: only renewals are sent */
@@ -94,6 +96,9 @@ struct link *link_open(struct loop *loop, const struct profile *profile, struct 
 /* Stops talking; the link is freed at once, its handles by the loop. */
 void link_close(struct link *link);
 
+/* The same conversation goes on, with an engine that took over the values of the one before. */
+void link_set_engine(struct link *link, struct engine *engine);
+
 /* The same desk once more: a link that speaks to nobody and goes by no clock, to which the
  * calls below tell what a tap was told. */
 struct link *link_open_replayed(struct loop *loop, const struct profile *profile,
@@ -106,6 +111,7 @@ void link_set_state(struct link *link, enum link_state state, const char *why);
 void link_replay_reading(struct link *link, const struct question_figures *figures,
                          int64_t took_ms);
 void link_replay_read(struct link *link);
+void link_replay_expired(struct link *link, int64_t before_ms);
 /* The desk was heard before the recording began. */
 void link_replay_heard(struct link *link, int64_t heard_ms);
 

@@ -257,18 +257,6 @@ stale_after_ms(const struct live *live)
     return (int64_t)(pace->stale_after_s * fmax(1, round_s / pace->reread_every_s) * 1000);
 }
 
-/* Values that were not heard for too long are stale. */
-static void
-expire(struct live *live, int64_t now_ms)
-{
-    struct link *link = &live->link;
-    int64_t before_ms = now_ms - stale_after_ms(live);
-    size_t stale = engine_expire(link->engine, before_ms);
-
-    if (link->owner.tap && stale > 0)
-        link->owner.tap->expired(link->owner.tap->context, before_ms);
-}
-
 /* A question that is no reading's: does anybody answer? */
 static void
 look_for_answer(void *context)
@@ -293,7 +281,7 @@ on_probe(void *context)
     if (link->state == LINK_LOST)
         look_for_desk(live, now_ms);
     else
-        expire(live, now_ms);
+        link_expire(link, now_ms - stale_after_ms(live));
     if (link->state != LINK_STEADY && link_asks(link) && quiet_ms(link, now_ms) >= PROBE_MS)
         look_for_answer(live);
     read_anew(live);

@@ -103,3 +103,9 @@ link_replay_heard(struct link *link, int64_t heard_ms)
 {
     link->figures.last_heard_ms = heard_ms;
 }
+
+void
+link_replay_expired(struct link *link, int64_t before_ms)
+{
+    link_expire(link, before_ms);
+}

@@ -42,6 +42,9 @@ struct link {
 void link_init(struct link *link, router_answer_fn *answered);
 void link_free(struct link *link);
 
+/* Values last heard before then are stale. */
+void link_expire(struct link *link, int64_t before_ms);
+
 /* What is done with one packet of the desk, and once more when a recording is replayed: check,
  * decoding, routing, and the counts of what was turned down. */
 void link_hear_packet(struct link *link, const uint8_t *bytes, size_t length, int64_t now_ms);

@@ -178,12 +178,14 @@ static void
 check_files(const struct where *files)
 {
     struct where profile = where_key(files, "profile"), show = where_key(files, "show"),
-                 approved = where_key(files, "approved"), said = where_key(files, "said");
+                 approved = where_key(files, "approved"), said = where_key(files, "said"),
+                 same_link = where_key(files, "same_link");
 
     where_need(&profile, JSON_OBJECT, true);
     where_need(&show, JSON_OBJECT, false);
     where_need(&approved, JSON_STRING, false);
     where_need(&said, JSON_STRING, true);
+    where_need(&same_link, JSON_BOOL, false);
 }
 
 static void

@@ -158,6 +158,28 @@ on_read_again(struct watch_desk *desk)
     watch_sleep(desk);
 }
 
+void
+watch_expired(void *context, size_t values)
+{
+    struct watch_desk *desk = context;
+    const struct desk *model = engine_desk(desk->session->engine);
+    size_t known = desk_count_state(model, VALUE_KNOWN);
+    struct link_figures figures = link_figures(desk->link);
+    char span[CLOCK_SIZE], line[300];
+
+    if (known + values > (known + desk_count_state(model, VALUE_STALE)) / 2)
+        desk->link_news.stale = false;
+    if (known > 0 || desk->link_news.stale)
+        return;
+    desk->link_news.stale = true;
+    snprintf(line, sizeof line,
+             "every value is stale: the desk tells nothing, and was last heard %s ago. Nothing is "
+             "raised or cleared until it is heard again",
+             clock_span(figures.now_ms - figures.last_heard_ms, span));
+    saying_to_all(desk->saying, "stale", WEIGHT_FIX, line);
+    kept_commit(desk->kept);
+}
+
 static void
 on_state(void *context, enum link_state from, enum link_state to, const char *why)
 {
@@ -218,6 +240,7 @@ watch_open_link(struct watch_desk *desk)
     struct link_owner owner = {.changed = on_state,
                                .rejected = on_reject,
                                .resolved = on_resolved,
+                               .expired = watch_expired,
                                .tap = record_tap(desk->record),
                                .context = desk};
 

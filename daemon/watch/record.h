@@ -39,9 +39,9 @@ void record_day(struct record *record, int day);
 void record_add_reading(struct json *json, const struct link_figures *figures);
 
 /* The first line of a watch's recording, and the line of files that were read anew, with what was
- * said of them: everything that a watch is begun with. What it sends, and where to, is left out. */
+ * said of them and whether the link went on: everything that a watch is begun with. What it sends, and where to, is left out. */
 record_head_fn record_head;
-struct json *record_files(const struct session *session, const char *said);
+struct json *record_files(const struct session *session, const char *said, bool same_link);
 
 /* Before the loop sleeps: writes it, and, once all was judged, begins a new file where the old one
  * is full. `calm`: not in the middle of a recall or a reading, which begin with what was before.

@@ -38,7 +38,7 @@ add_files(struct json *json, const struct session *session)
 }
 
 struct json *
-record_files(const struct session *session, const char *said)
+record_files(const struct session *session, const char *said, bool same_link)
 {
     struct json *files = json_new_object();
     char clean[600];
@@ -46,6 +46,7 @@ record_files(const struct session *session, const char *said)
     escape_clean(clean, sizeof clean, said);
     add_files(files, session);
     json_add_string(files, "said", clean);
+    json_add_bool(files, "same_link", same_link);
     return files;
 }
 

@@ -104,17 +104,39 @@ say_what(const struct session *before, const struct session *after, char said[RE
              (unsigned long)watch_configuration(after));
 }
 
+/* Nothing is said otherwise to the desk, or to another one. */
+static bool
+is_same_link(const struct session *before, const struct session *after)
+{
+    return before->profile->fingerprint == after->profile->fingerprint &&
+           before->port == after->port && strcmp(before->host, after->host) == 0;
+}
+
+/* The link goes on by the profile it was opened with, which the new one is a copy of. */
+static void
+keep_link(struct watch_desk *desk, struct session *old)
+{
+    struct profile *copy = desk->session->profile;
+
+    desk->session->profile = old->profile;
+    old->profile = copy;
+    link_set_engine(desk->link, desk->session->engine);
+}
+
 /* Everything of the old session goes on. */
 void
-watch_take_session(struct watch_desk *desk, struct session *session, struct saying_sinks sinks)
+watch_take_session(struct watch_desk *desk, struct session *session, struct saying_sinks sinks,
+                   bool same_link)
 {
     struct session old = *desk->session;
     struct watcher *watcher;
 
+    same_link = same_link && is_same_link(&old, session); /* a recording may say anything */
     engine_carry(session->engine, old.engine);
     watcher = watch_new_watcher(desk, session, watcher_room(desk->watcher));
     watcher_carry(watcher, desk->watcher);
-    link_close(desk->link);
+    if (!same_link)
+        link_close(desk->link);
     saying_set_sinks(desk->saying, sinks);
     watcher_free(desk->watcher);
     desk->watcher = watcher;
@@ -123,8 +145,11 @@ watch_take_session(struct watch_desk *desk, struct session *session, struct sayi
     kept_carry(desk->kept, old.engine);
     if (is_approved_anew(&old, session) && desk->judge.begun)
         watcher_anchor(desk->watcher);
+    if (same_link)
+        keep_link(desk, &old);
     session_release(&old);
-    watch_open_link(desk);
+    if (!same_link)
+        watch_open_link(desk);
     kept_offer(desk->kept);
     table_start(desk);
 }
@@ -135,7 +160,7 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[RELOA
     struct saying_sinks sinks;
     struct session session;
     size_t before = problems->count;
-    bool good;
+    bool good, same_link;
 
     service_reloading(loop_now_us(desk->shared->loop));
     good =
@@ -148,8 +173,9 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[RELOA
     good = good && saying_open_sinks(desk->saying, &session, &sinks, problems);
     if (good) {
         say_what(desk->session, &session, said);
-        record_note(desk->record, RECORDED_FILES, record_files(&session, said));
-        watch_take_session(desk, &session, sinks);
+        same_link = is_same_link(desk->session, &session);
+        record_note(desk->record, RECORDED_FILES, record_files(&session, said, same_link));
+        watch_take_session(desk, &session, sinks, same_link);
         beat_start(desk);
     } else {
         session_release(&session);

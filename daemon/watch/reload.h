@@ -22,8 +22,9 @@ bool watch_reload(struct watch_desk *desk, struct problems *problems, char said[
 /* What is said then. */
 extern const char watch_not_reloaded[];
 
-/* The same with a session that was read already, which is taken over with what it tells. */
-void watch_take_session(struct watch_desk *desk, struct session *session,
-                        struct saying_sinks sinks);
+/* The same with a session that was read already, which is taken over with what it tells.
+ * `same_link`: it has the same profile and desk, and the conversation goes on. */
+void watch_take_session(struct watch_desk *desk, struct session *session, struct saying_sinks sinks,
+                        bool same_link);
 
 #endif

@@ -78,7 +78,8 @@ files(struct watch_desk *desk, const struct recorded *recorded, struct problems 
         session_release(&session);
         return false;
     }
-    watch_take_session(desk, &session, (struct saying_sinks){NULL, NULL, NULL});
+    watch_take_session(desk, &session, (struct saying_sinks){NULL, NULL, NULL},
+                       json_bool_at(recorded->what, "same_link"));
     saying_line(desk->saying, json_string(json_get(recorded->what, "said")));
     return true;
 }
@@ -110,7 +111,7 @@ watch_desk_replay(struct watch_desk *desk, const struct recorded *recorded,
         link_replay_read(desk->link);
         break;
     case RECORDED_EXPIRED:
-        engine_expire(desk->session->engine, (int64_t)json_number(recorded->what));
+        link_replay_expired(desk->link, (int64_t)json_number(recorded->what));
         break;
     case RECORDED_ASKED:
         return ask(desk, recorded, problems);

@@ -4,13 +4,14 @@ the desk is started anew; and what is gone is told as gone, no sooner.
 """
 import contextlib
 import re
+import signal
 import threading
 import time
 
 import pytest
 
 import osc
-from harness import (BUILD, PROFILE, QUESTIONS, SHOW, STATE, MockDesk, Process, demo_profile, fader_wire, goal, notes,
+from harness import (BUILD, PROFILE, QUESTIONS, SHOW, STATE, MockChat, MockDesk, OwnDesk, Process, demo_profile, fader_wire, goal, notes,
                      read_json, run, until, write_json)
 from relay import Relay, Weather
 
@@ -31,10 +32,10 @@ def relayed(desk, fate):
     thread.join(10)
 
 
-def begin(at, folder, *words, show=SHOW):
+def begin(at, folder, *words, show=SHOW, env=None):
     """A watch with all its checks that has read the desk."""
     watcher = Process(BUILD / "gainwarden", "watch", show, "--desk", at, "--keep", folder / "keep",
-                      "--still-every", "0", *words)
+                      "--still-every", "0", *words, env=env)
     place, _, _ = watcher.expect(r"^\d\d:\d\d:\d\d watching: ", timeout=20)
     return watcher, place + 1
 
@@ -293,3 +294,116 @@ def test_which_outages_are_told(tmp_path, small):
             told = any("lost the desk" in line for line in notes(watcher, seen))
             assert told == lost, (outage, notes(watcher, seen))
         assert watcher.stop() == 0
+
+
+def small_pushing(folder, **more):
+    """A desk that only tells, and what the demo's desk is to it."""
+    return write_json(folder / "one.json", {
+        "profile_format": 1, "desk": "Small desk", "link": {"transport": "udp", "port": 9100},
+        "counts": {"input": 1, "mix": 1}, "laws": read_json(PROFILE)["laws"],
+        "values": [{"answer": ["/mix/{mix}/fader", {"is": "mix.fader", "law": "fader"}]}], **more})
+
+
+def tells(desk, heard):
+    """Everything, after each renewal, as long as it is there."""
+    if desk.there:
+        desk.send(heard.peer, osc.message("/mix/1/fader", "f", fader_wire(0)))
+
+
+@contextlib.contextmanager
+def telling_desk():
+    desk = OwnDesk(tells)
+    desk.there = True
+    with desk:
+        yield desk
+
+
+@pytest.mark.limit(40)
+@pytest.mark.parametrize("pace, least, most", [({}, 5, 6.5), ({"lost_after_s": 2}, 2, 3.5)], ids=["renewals", "stated"])
+def test_a_desk_that_only_tells_and_dies(tmp_path, pace, least, most):
+    """It is lost when three renewals brought nothing, and 5 s are over, or when the profile says so; and back."""
+    small_pushing(tmp_path, pace=pace, renew=[{"send": ["/stay"], "every_s": 1}])
+    show = show_of(tmp_path)
+    with telling_desk() as desk:
+        watcher, seen = begin(desk.at, tmp_path, "--yes", show=show)
+        time.sleep(2.5)
+        desk.there, since = False, time.monotonic()
+        _, at, said = watcher.expect(r"lost the desk: nothing heard for (\d+) s \(no answer\)", start=seen)
+        assert at - since > least - 1.1  # it was last heard at its last renewal
+        goal(at - since, most)
+        assert abs(int(said.group(1)) - least) <= 1
+        desk.there = True
+        watcher.expect("the desk is back", start=seen)
+        assert watcher.stop() == 0
+
+
+@pytest.mark.limit(40)
+def test_a_desk_that_never_told_by_itself_is_not_lost(tmp_path):
+    """What hands move says nothing of whether it answers renewals: its values go stale, in one line, once."""
+    chat = MockChat(tmp_path / "chat.jsonl")
+    small_pushing(tmp_path, pace={"reread_every_s": 1, "stale_after_s": 3}, renew=[{"send": ["/stay"], "every_s": 60}])
+    show = show_of(tmp_path, tell={"chat": {"url_env": "HOOK"}, "lines": {"file": str(tmp_path / "lines.jsonl")}})
+    with telling_desk() as desk:
+        watcher, seen = begin(desk.at, tmp_path, "--yes", show=show, env={"HOOK": chat.url})
+        desk.there = False
+        watcher.expect(r"every value is stale: the desk tells nothing, and was last heard (2|3|4|5)\.\d s ago\. ",
+                       start=seen)
+        time.sleep(3)
+        assert sum("every value is stale" in line for line in notes(watcher, seen)) == 1
+        assert not any("lost the desk" in line for line in notes(watcher, seen))
+        assert watcher.stop() == 0
+    assert sum("every value is stale" in text for text in chat.texts()) == 1
+    assert (tmp_path / "lines.jsonl").read_text().count('"stale"') >= 1
+
+
+# ---- other files for the same desk ----
+
+def reload(watcher):
+    start = watcher.out.count()
+    watcher.popen.send_signal(signal.SIGHUP)
+    watcher.expect(r"^\d\d:\d\d:\d\d reloaded: ", start=start)
+
+
+@pytest.mark.limit(120)
+def test_a_reload_keeps_the_conversation(tmp_path):
+    """Two hundred of them use one place at the desk and ask nothing besides; checks may change, pushes come."""
+    desk, show = MockDesk(log=tmp_path / "log"), tmp_path / "show.json"
+    content = {**read_json(SHOW), "desk": {**read_json(SHOW)["desk"], "profile": str(PROFILE), "host": desk.host,
+                                           "port": desk.port}}
+    write_json(show, content)
+    watcher, seen = begin(desk.at, tmp_path, show=show)
+    log, begun = len(desk.heard()), time.monotonic()
+    for turn in range(200):
+        write_json(show, {**content, "checks": {"too-many-cuts": "off"} if turn % 2 else {}})
+        reload(watcher)
+    took = time.monotonic() - begun
+    heard = desk.heard()
+
+    assert len({source for _, source, _ in heard}) == 1
+    assert sum(data == STAY for _, _, data in heard[log:]) <= took / 8 + 1
+    assert len(heard) - log <= SHARE * PER_SECOND * (took + 0.1)
+    desk.move(LIMITER, "i", 0)
+    told_after(watcher, watcher.out.count(), time.monotonic(), 2)
+    assert not any("desk" in line and "lost" in line for line in notes(watcher, seen))
+    assert watcher.stop() == 0
+
+
+def test_a_reload_to_another_port_begins_anew(tmp_path):
+    first, second = MockDesk(), MockDesk()
+    show = tmp_path / "show.json"
+    content = read_json(SHOW)
+
+    def at(desk):
+        return {**content, "desk": {**content["desk"], "profile": str(PROFILE), "host": desk.host, "port": desk.port}}
+
+    write_json(show, at(first))
+    watcher = Process(BUILD / "gainwarden", "watch", show, "--keep", tmp_path / "keep")
+    watcher.expect("watching: ")
+    write_json(show, at(second))
+    reload(watcher)
+    seen = watcher.out.count()
+    until(lambda: str(second.port) in run("status", show, "--keep", tmp_path / "keep").out
+          and status(tmp_path, show)["link"] == "steady", what="the other desk")
+    second.move(LIMITER, "i", 0)
+    told_after(watcher, seen, time.monotonic(), 5)
+    assert watcher.stop() == 0
