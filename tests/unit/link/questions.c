@@ -136,6 +136,105 @@ test_a_missing_answer_is_asked_again_then_given_up(void **state)
 }
 
 static void
+test_what_protects_is_asked_first(void **state)
+{
+    static const char with_limiters[] =
+        "{ \"profile_format\": 1, \"desk\": \"d\", \"link\": { \"transport\": \"udp\", \"port\": 1 "
+        "},"
+        "  \"counts\": { \"input\": 2, \"mix\": 2 },"
+        "  \"values\": [ { \"at\": \"/in/{input}/trim\", \"is\": \"input.trim\" },"
+        "                { \"at\": \"/mix/{mix}/limit\", \"is\": \"mix.limiter.threshold\" } ] }";
+    struct problems problems = {0};
+    struct json *json = json_parse(with_limiters, strlen(with_limiters), "limiters", &problems);
+    struct profile *profile = profile_from_json(json, "limiters", &problems);
+    struct questions *questions = questions_new(profile);
+    size_t entries[4] = {0}, place;
+
+    (void)state;
+    assert_int_equal(problems.count, 0);
+    questions_begin(questions, 0, 1000);
+    for (int i = 0; i < 4; i++)
+        assert_true(questions_next(questions, i, &entries[i], &place));
+    assert_int_equal(entries[0] + entries[1], 2);
+    assert_int_equal(entries[2] + entries[3], 0);
+    questions_free(questions);
+    profile_free(profile);
+    json_free(json);
+}
+
+/* All of a reading answered at once. */
+static void
+read_all(struct questions *questions)
+{
+    size_t entry, place;
+
+    questions_begin(questions, 0, 1e6);
+    for (int64_t now_us = 0; !questions_done(questions); now_us += 100)
+        while (questions_next(questions, now_us, &entry, &place))
+            for (size_t i = 0; i < (entry == BY_PATTERN ? INPUTS : 1); i++)
+                questions_answered(questions, entry, entry == BY_PATTERN ? i : place, now_us);
+}
+
+static void
+test_a_single_question_is_put(void **state)
+{
+    struct questions *questions = ((struct bench *)*state)->questions;
+    size_t entry, place;
+
+    read_all(questions);
+    assert_int_equal(questions_figures(questions).heard, QUESTIONS);
+    assert_false(questions_next(questions, 10000, &entry, &place));
+    assert_true(questions_put(questions, 5, false));
+    assert_false(questions_put(questions, 5, false));
+    assert_true(questions_put(questions, 7, true));
+    assert_true(questions_urgent(questions));
+    /* what is heard before it left is a push, and no answer to it */
+    assert_false(questions_answered(questions, BY_INPUT, 7, 10000));
+    assert_true(questions_next(questions, 10000, &entry, &place));
+    assert_int_equal(place, 7);
+    assert_false(questions_urgent(questions));
+    assert_int_equal(questions_wait_us(questions, 10000, 4000), 4000); /* 5 is held back */
+    assert_true(questions_answered(questions, BY_INPUT, 7, 10001));
+    assert_true(questions_next(questions, 10001, &entry, &place));
+    assert_int_equal(place, 5);
+    assert_false(questions_are_waiting(questions));
+    assert_true(questions_done(questions)); /* the reading is */
+    assert_int_equal(questions_figures(questions).asked, QUESTIONS);
+}
+
+static void
+test_an_urgent_one_stays_urgent(void **state)
+{
+    struct questions *questions = ((struct bench *)*state)->questions;
+    size_t entry, place;
+
+    read_all(questions);
+    questions_put(questions, 3, true);
+    assert_true(questions_next(questions, 10000, &entry, &place));
+    questions_put(questions, 4, false);
+    questions_expire(questions, 10000 + 3 * WITHIN_US); /* lost */
+    assert_true(questions_urgent(questions));
+    assert_true(questions_next(questions, 10000 + 3 * WITHIN_US, &entry, &place));
+    assert_int_equal(place, 3);
+}
+
+static void
+test_how_fast_it_was_read(void **state)
+{
+    struct questions *questions = ((struct bench *)*state)->questions;
+    size_t entry, place;
+
+    questions_begin(questions, 0, 1000);
+    assert_near(questions_per_second(questions), 1000, 0);
+    for (int64_t now_us = 0; !questions_done(questions); now_us += 50000)
+        if (questions_next(questions, now_us, &entry, &place))
+            for (size_t i = 0; i < (entry == BY_PATTERN ? INPUTS : 1); i++)
+                questions_answered(questions, entry, entry == BY_PATTERN ? i : place, now_us);
+    assert_near(questions_per_second(questions), QUESTIONS / 0.6,
+                0.01); /* the 13th left at 0.6 s */
+}
+
+static void
 test_first_tries_go_before_second_ones(void **state)
 {
     struct questions *questions = ((struct bench *)*state)->questions;
@@ -257,6 +356,10 @@ main(void)
         cmocka_unit_test_setup_teardown(test_per_second_holds_over_every_second, set_up, tear_down),
         cmocka_unit_test_setup_teardown(test_a_missing_answer_is_asked_again_then_given_up, set_up,
                                         tear_down),
+        cmocka_unit_test_setup_teardown(test_a_single_question_is_put, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(test_an_urgent_one_stays_urgent, set_up, tear_down),
+        cmocka_unit_test_setup_teardown(test_how_fast_it_was_read, set_up, tear_down),
+        cmocka_unit_test(test_what_protects_is_asked_first),
         cmocka_unit_test_setup_teardown(test_first_tries_go_before_second_ones, set_up, tear_down),
         cmocka_unit_test_setup_teardown(test_a_pattern_waits_for_each_of_its_answers, set_up,
                                         tear_down),
