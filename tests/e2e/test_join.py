@@ -171,7 +171,7 @@ def test_several_look_at_once_and_one_too_many_is_told(tmp_path):
     for looker in lookers:
         assert looker.view()["screen"]["version"] == 1
     refused = run("watch", "--join", watched.show, "--keep", watched.keep)
-    assert (refused.status, refused.err) == (1, "gainwarden: so many look at it already as can at once\n")
+    assert (refused.status, refused.err) == (2, "gainwarden: so many look at it already as can at once\n")
     assert lives(watched)
     lookers.pop().close()
     until(lambda: run("watch", "--join", watched.show, "--keep", watched.keep).status == 0, what="a free place")

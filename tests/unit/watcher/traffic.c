@@ -344,10 +344,9 @@ more_than_is_remembered_is_all_counted(void **state)
     watch_rig_pass(traffic.rig, 1);
     for (int input = 0; input < INPUTS; input++)
         for (int mix = 0; mix < MIXES; mix++)
-            assert_near(
-                desk_value(moves_before(engine_moves(rig->engine)), PARAM_SEND_LEVEL, input, mix)
-                    ->number,
-                -20, 1e-9);
+            assert_near(value_number(desk_value(moves_before(engine_moves(rig->engine)),
+                                                PARAM_SEND_LEVEL, input, mix)),
+                        -20, 1e-9);
 }
 
 int

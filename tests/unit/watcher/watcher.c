@@ -427,7 +427,7 @@ a_recall_that_undoes_itself(void **state)
         for (int row = 0; row < desk_rows(before, ids[i]); row++)
             for (int column = 0; column < desk_columns(before, ids[i]); column++)
                 rig_set(&rig->rig, ids[i], row, column,
-                        desk_value(before, ids[i], row, column)->number);
+                        value_number(desk_value(before, ids[i], row, column)));
     watch_rig_pass(rig, 10000);
     assert_string_equal(rig->text, "settled -1: cleared ears-unprotected mix 2;\n");
     desk_free(before);
