@@ -34,24 +34,39 @@ by_freshness(const void *left, const void *right)
         return a->fresh ? -1 : 1;
     if (a->finding->verdict.weight != b->finding->verdict.weight)
         return a->finding->verdict.weight > b->finding->verdict.weight ? -1 : 1;
-    if (a->finding->since_ms != b->finding->since_ms)
-        return a->finding->since_ms > b->finding->since_ms ? -1 : 1;
+    if (a->finding->told_ms != b->finding->told_ms)
+        return a->finding->told_ms > b->finding->told_ms ? -1 : 1;
     return strcmp(a->player, b->player);
 }
 
-/* Newer than a minute, or new since the room changed, and not there from the beginning. What is held
- * back is no news. */
+/* It began, or grew worse, less than a minute ago or since the room changed, and was not so from the
+ * beginning. What is held back is no news. */
 static bool
 is_fresh(const struct watch_desk *desk, const struct finding *finding)
 {
-    int64_t since_ms = finding->since_ms;
+    int64_t told_ms = finding->told_ms;
     int by;
 
-    if (since_ms <= desk->judge.stood_ms ||
-        (watch_now_ms(desk) - since_ms >= FRESH_MS && since_ms < desk->room_ms))
+    if (told_ms <= desk->judge.stood_ms ||
+        (watch_now_ms(desk) - told_ms >= FRESH_MS && told_ms < desk->room_ms))
         return false;
     return finding->verdict.weight == WEIGHT_STOP ||
            watcher_hidden(desk->watcher, finding, &by) == HIDDEN_NOT;
+}
+
+/* "41 min 02 s", "41 min 02 s, worse 12 s ago" */
+static void
+fill_since(const struct watch_desk *desk, const struct finding *finding, struct view_finding *view)
+{
+    int64_t now_ms = watch_now_ms(desk);
+    char span[CLOCK_SIZE], worse[CLOCK_SIZE];
+
+    clock_span(now_ms - finding->since_ms, span);
+    if (finding->told_ms > finding->since_ms)
+        snprintf(view->since, sizeof view->since, "%s, worse %s ago", span,
+                 clock_span(now_ms - finding->told_ms, worse));
+    else
+        snprintf(view->since, sizeof view->since, "%s", span);
 }
 
 static void
@@ -84,7 +99,7 @@ fill_finding(const struct watch_desk *desk, const struct standing *one, struct v
     escape_clean(view->player, sizeof view->player, one->player);
     escape_clean(view->text, sizeof view->text, text);
     escape_clean(view->hidden, sizeof view->hidden, watch_hidden(desk, finding, hidden));
-    clock_span(watch_now_ms(desk) - finding->since_ms, view->since);
+    fill_since(desk, finding, view);
     fill_brief(engine, one, view);
 }
 

@@ -360,7 +360,7 @@ engine_restore(struct engine *engine, const struct told *told)
                                         .mix = -1,
                                         .band = -1};
     restore_words(&engine->slots[slot], told);
-    finding->since_ms = told->since_ms;
+    finding->since_ms = finding->told_ms = told->since_ms;
     finding->told = true;
     finding->told_weight = told->weight;
     finding->told_severity = told->severity;

@@ -37,7 +37,8 @@ struct finding {
     struct verdict verdict; /* as of the last time it failed */
     int64_t since_ms;       /* since when it is open */
     bool told;              /* an event said that it is open, */
-    double told_severity;   /* and last that it is so bad */
+    int64_t told_ms;        /* and last then */
+    double told_severity;   /* that it is so bad */
     enum weight told_weight;
     int accept; /* position in the show's accepts, or -1 */
 };

@@ -111,6 +111,7 @@ tell_open(struct slot *slot, const struct life_holds *holds, const struct teller
     if (!was_told)
         finding->since_ms = teller->now_ms;
     finding->told = true;
+    finding->told_ms = teller->now_ms;
     finding->told_severity = finding->verdict.severity;
     finding->told_weight = finding->verdict.weight;
     tell_event(teller, slot, was_told ? EVENT_WORSE : EVENT_RAISED);

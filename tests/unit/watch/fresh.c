@@ -185,6 +185,31 @@ what_is_new_since_the_room_changed_stays_first(void **state)
     close_test(&test);
 }
 
+/* What stood, and is worse now, is news; since when it stands is told all the same. */
+static void
+what_grew_worse_is_news(void **state)
+{
+    struct fresh_test test;
+    struct view_desk view;
+
+    (void)state;
+    open_test(&test);
+    pass(&test, 10 * SECOND_MS);
+    lower_second_master(&test);
+    pass(&test, 2 * MINUTE_MS);
+    assert_string_equal(masters(&test), "2 -9 dB, 1 -8 dB");
+    set(&test, PARAM_MIX_FADER, 0, 0, -20);
+    watch_desk_before_sleep(test.desk);
+    pass(&test, 20 * SECOND_MS);
+    assert_string_equal(masters(&test), "1! -20 dB, 2 -9 dB");
+    watch_desk_view(test.desk, &view);
+    assert_string_equal(view.findings[0].since, "2 min 30 s, worse 17 s ago");
+    watch_desk_view_free(&view);
+    pass(&test, MINUTE_MS);
+    assert_string_equal(masters(&test), "1 -20 dB, 2 -9 dB");
+    close_test(&test);
+}
+
 static void
 what_is_held_back_is_no_news(void **state)
 {
@@ -206,6 +231,7 @@ main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(what_is_new_comes_first_for_a_minute),
         cmocka_unit_test(what_is_new_since_the_room_changed_stays_first),
+        cmocka_unit_test(what_grew_worse_is_news),
         cmocka_unit_test(what_is_held_back_is_no_news),
     };
 
