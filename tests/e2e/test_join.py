@@ -94,6 +94,30 @@ def test_a_watch_whose_terminal_is_gone_is_seen_again(tmp_path, terminals, line_
     assert line.popen.wait(5) == 0
 
 
+def test_who_looks_ends_with_his_line(tmp_path, line_on):
+    watched = Controlled(tmp_path)
+    line = line_on(BUILD / "gainwarden", "watch", "--join", watched.show, "--keep", watched.keep)
+    line.read_until(b"STOP")
+    os.close(line.master)
+    line.master = -1
+    assert line.popen.wait(5) == 0
+    assert lives(watched)
+    assert watched.watch.stop() == 0
+
+
+def test_a_stuck_line_of_who_looks_holds_nothing_up(tmp_path, line_on):
+    watched = Controlled(tmp_path)
+    line = line_on(BUILD / "gainwarden", "watch", "--join", watched.show, "--keep", watched.keep)
+    line.read_until(b"STOP")
+    for turn in range(20):  # nobody reads what is drawn
+        watched.ask("room", "show" if turn % 2 else "doors")
+    assert lives(watched)
+    assert line.popen.poll() is None
+    line.popen.send_signal(signal.SIGINT)
+    assert line.popen.wait(5) == 0
+    assert watched.watch.stop() == 0
+
+
 def test_no_terminal_gets_one_page(tmp_path):
     watched = Controlled(tmp_path)
     watched.move(-9)
