@@ -234,46 +234,52 @@ message_lines(const struct message *message, const struct engine *engine,
     }
 }
 
-/* ---- in one line ---- */
+/* ---- in one row ---- */
 
-/* "raised fix +23 dB  Ld Vox -> 1 Ld Vox wedge: put it back to -13"; false where the edge that leads
- * has no figure, or is none that begins. */
 static bool
-write_brief(const struct message *message, const struct engine *engine, struct text *text)
+opens(const struct edge *edge)
 {
-    const struct edge *edge = message->edges;
-    struct brief brief;
-
-    if (message->count == 0 || (edge->kind != EDGE_RAISED && edge->kind != EDGE_WORSE))
-        return false;
-    engine_brief(engine, edge->finding, true, &brief);
-    if (!*brief.figure)
-        return false;
-    text_add(text, "%s %s %s  %s: %s",
-             event_name(edge->kind == EDGE_WORSE ? EVENT_WORSE : EVENT_RAISED),
-             weight_name(edge->finding->verdict.weight), brief.figure, brief.place, brief.cure);
-    return true;
+    return edge->kind == EDGE_RAISED || edge->kind == EDGE_WORSE;
 }
 
 static void
-keep_first(void *context, const char *line, bool chat)
+write_brief(const struct edge *edge, const struct engine *engine, struct text *text)
 {
-    char *first = context;
+    struct brief brief;
 
-    (void)chat;
-    if (!*first)
-        snprintf(first, MESSAGE_LINE_SIZE, "%s", line);
+    engine_brief(engine, edge->finding, true, &brief);
+    if (*brief.figure)
+        text_add(text, "%s %s %s  %s: %s",
+                 event_name(edge->kind == EDGE_WORSE ? EVENT_WORSE : EVENT_RAISED),
+                 weight_name(edge->finding->verdict.weight), brief.figure, brief.place, brief.cure);
 }
 
-void
-message_brief(const struct message *message, const struct engine *engine,
-              const struct message_more *more, char line[MESSAGE_LINE_SIZE])
+/* "10 dB -> -13 dB  input 18 Ld Vox, mix 1 Ld Vox wedge: send" */
+static void
+write_move_brief(const struct cause *cause, const struct desk *desk, struct text *text)
 {
-    char head[MESSAGE_LINE_SIZE];
-    struct text text, unused;
+    if (cause->id == PARAMS || params[cause->id].unit == UNIT_TEXT)
+        return;
+    words_number(text, cause->id, cause->from);
+    text_add(text, " -> ");
+    words_number(text, cause->id, cause->to);
+    text_add(text, "  ");
+    words_place(text, desk, cause->id, cause->row, cause->column);
+}
 
-    text_init(&unused, head, sizeof head);
+bool
+message_brief(const struct message *message, const struct engine *engine,
+              char line[MESSAGE_LINE_SIZE])
+{
+    const struct cause *cause = &message->cause;
+    bool move = cause->kind == CAUSE_INPUT || cause->kind == CAUSE_PREAMP ||
+                cause->kind == CAUSE_MIX || cause->kind == CAUSE_GROUP;
+    struct text text;
+
     text_init(&text, line, MESSAGE_LINE_SIZE);
-    if (write_head(message, engine, more, &unused) || !write_brief(message, engine, &text))
-        message_lines(message, engine, more, keep_first, line);
+    if (message->count > 0 && opens(&message->edges[0]) && (move || cause->kind == CAUSE_NONE))
+        write_brief(&message->edges[0], engine, &text);
+    else if (message->count > 1 && move)
+        write_move_brief(cause, engine_desk(engine), &text);
+    return text.used > 0;
 }

@@ -19,10 +19,10 @@ typedef void message_line_fn(void *context, const char *line, bool chat);
 void message_lines(const struct message *message, const struct engine *engine,
                    const struct message_more *more, message_line_fn *each, void *context);
 
-/* The message in one row that may be cut at its end: what happened, or else the finding that leads
- * with its figure first: "raised fix +23 dB  Ld Vox -> 1 Ld Vox wedge: put it back to -13". */
-void message_brief(const struct message *message, const struct engine *engine,
-                   const struct message_more *more, char line[MESSAGE_LINE_SIZE]);
+/* The message in one row that may be cut at its end, the figure first: "raised fix +23 dB  Ld Vox ->
+ * 1 Ld Vox wedge: put it back to -13". False where its first line says it as well. */
+bool message_brief(const struct message *message, const struct engine *engine,
+                   char line[MESSAGE_LINE_SIZE]);
 
 /* Where the weight and "do:" stand in a line that ends with one of these; -1: no such line. */
 void message_strong(const char *line, int strong[2]);

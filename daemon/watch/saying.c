@@ -341,7 +341,9 @@ struct in_hand {
     struct saying *saying;
     const struct message *message;
     char text[CHAT_TEXT_SIZE - 100];
-    size_t left_out; /* lines */
+    size_t left_out;   /* lines */
+    const char *event; /* what the screen remembers of it; NULL: its first line */
+    bool remembered;
 };
 
 /* A line goes into the text whole or not at all. */
@@ -362,6 +364,9 @@ on_line(void *context, const char *line, bool chat)
 {
     struct in_hand *in_hand = context;
 
+    if (!in_hand->remembered)
+        remember(in_hand->saying, in_hand->event ? in_hand->event : line);
+    in_hand->remembered = true;
     publish(in_hand->saying, "message", in_hand->message->weight, line);
     if (chat)
         add_line(in_hand, line);
@@ -387,9 +392,8 @@ saying_message(struct saying *saying, const struct message *message, const struc
     bool always = message->cause.kind == CAUSE_BACK;
     char brief[MESSAGE_LINE_SIZE];
 
-    message_brief(message, saying->session->engine, &more, brief);
-    if (*brief)
-        remember(saying, brief);
+    if (message_brief(message, saying->session->engine, brief))
+        in_hand.event = brief;
     message_lines(message, saying->session->engine, &more, on_line, &in_hand);
     count_left_out(&in_hand);
     if (saying->sinks.chat && *in_hand.text &&

@@ -145,6 +145,8 @@ def test_a_leap_stands_on_top_with_number_and_cure(tmp_path, terminals, width, h
     lines = terminal.lines()
     assert lines[3].startswith("FIX  +23 dB  Ld Vox -> 1 Ld Vox wedge:")
     assert re.search(r"^ {0,5}(FIX .*: )?put it back to -13 \(", "\n".join(lines[3:5]), re.M)
+    if height > 12:
+        terminal.until(r"^\d\d:\d\d:\d\d raised fix \+23 dB  Ld Vox -> 1")
     terminal.type("Enter")  # one row for each finding
     terminal.until(r"^STOP no limiter  drums: ")
     lines = terminal.lines()

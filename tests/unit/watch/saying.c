@@ -120,6 +120,11 @@ a_message_of_many_lines_is_one_event(void **state)
     assert_int_equal(saying_events(test.saying, events), 3);
     assert_string_equal(strchr(events[2], ' '),
                         " cleared [unused-preamp-gain] input 1 after 1.0 s");
+    message.cause = (struct cause){
+        .kind = CAUSE_INPUT, .id = PARAM_SEND_LEVEL, .row = 1, .from = 10, .to = -13};
+    saying_message(test.saying, &message, &quiets);
+    assert_int_equal(saying_events(test.saying, events), 4);
+    assert_string_equal(strchr(events[3], ' '), " 10 dB -> -13 dB  input 2, mix 1: send");
     close_test(&test);
 }
 
