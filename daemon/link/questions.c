@@ -8,6 +8,7 @@
 
 #include "core/need.h"
 #include "link/pacer.h"
+#include "link/stretch.h"
 
 enum progress { PROGRESS_ANSWERED, PROGRESS_WAITING, PROGRESS_UNDER_WAY, PROGRESS_GAVE_UP };
 
@@ -50,8 +51,8 @@ struct questions {
     uint64_t latest[PASSED_BY]; /* orders of the latest ones that were answered, rising */
     size_t left;                /* in the reading, neither answered nor given up */
     size_t fresh;               /* of those, that did not leave yet */
-    int64_t begun_us;           /* the reading */
-    double per_second;          /* of its questions, until none was fresh any more */
+    struct stretch stretch;     /* of those */
+    double per_second;          /* never more than this */
     struct question_figures figures;
 };
 
@@ -152,7 +153,7 @@ questions_begin(struct questions *questions, int64_t now_us, double per_second)
     questions->sent = questions->answered = questions->needed = 0;
     memset(questions->latest, 0, sizeof questions->latest);
     questions->left = questions->fresh = questions->count;
-    questions->begun_us = now_us;
+    stretch_begin(&questions->stretch, now_us);
     questions->per_second = per_second;
     begin_all(questions, true);
     begin_all(questions, false);
@@ -191,12 +192,8 @@ questions_are_waiting(const struct questions *questions)
 static void
 note_fresh(struct questions *questions, int64_t now_us)
 {
-    double seconds = (double)(now_us - questions->begun_us) / 1e6;
-    uint64_t heard = questions->figures.heard;
-    double most = (double)(questions->sent > heard ? questions->sent : heard);
-
-    if (--questions->fresh == 0 && most < questions->per_second * seconds)
-        questions->per_second = most / seconds;
+    if (--questions->fresh == 0)
+        stretch_end(&questions->stretch, now_us);
 }
 
 /* ---- what is lost ---- */
@@ -364,6 +361,8 @@ questions_next(struct questions *questions, int64_t now_us, size_t *entry, size_
     question->sent_us = now_us;
     question->heard_us = -1;
     question->order = ++questions->sent;
+    if (questions->fresh > 0)
+        stretch_sent(&questions->stretch, now_us);
     count_try(questions, question, now_us);
     set_progress(questions, question, PROGRESS_UNDER_WAY);
     *entry = question->asks->entry;
@@ -483,7 +482,9 @@ questions_wait_us(struct questions *questions, int64_t now_us, int64_t hold_us)
 double
 questions_per_second(const struct questions *questions)
 {
-    return questions->per_second;
+    double fastest = questions->stretch.fastest;
+
+    return fastest > 0 ? fmin(fastest, questions->per_second) : questions->per_second;
 }
 
 struct question_figures

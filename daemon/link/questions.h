@@ -72,8 +72,8 @@ bool questions_done(const struct questions *questions);
  * urgent question may leave within hold_us; -1: nothing is to be done. */
 int64_t questions_wait_us(struct questions *questions, int64_t now_us, int64_t hold_us);
 
-/* Questions that left in a second, while the reading had any that had not left once; answers where
- * they were more: pushed values need not be asked for. */
+/* How many questions left in a second, in the fastest stretch of the reading; never more than it may
+ * have. */
 double questions_per_second(const struct questions *questions);
 
 /* The share of tries that took nothing home. */

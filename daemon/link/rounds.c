@@ -167,14 +167,25 @@ rounds_planned(const struct rounds *rounds)
     return (struct round_periods){planned_us(&rounds->protects), planned_us(&rounds->rest)};
 }
 
+/* How long the round that goes on will take at its pace up to now; so far where it has just begun. */
+static int64_t
+expected_us(const struct round *round, int64_t now_us)
+{
+    int64_t lasts_us = now_us - round->begun_us;
+
+    return round->next < round->count / 8 + 1
+               ? lasts_us
+               : lasts_us * (int64_t)round->count / (int64_t)round->next;
+}
+
 static int64_t
 period_us(const struct round *round, int64_t now_us)
 {
-    int64_t lasts_us = now_us - round->begun_us;
-    int64_t longest_us = round->took_us > lasts_us ? round->took_us : lasts_us;
+    int64_t longest_us = expected_us(round, now_us);
 
     if (round->count == 0)
         return 0;
+    longest_us = longest_us > round->took_us ? longest_us : round->took_us;
     return longest_us > planned_us(round) ? longest_us : planned_us(round);
 }
 
