@@ -35,13 +35,13 @@ void
 asker_rest(struct asker *asker)
 {
     const struct pace *pace = &asker->profile->pace;
-    double rate = fmin(questions_per_second(asker->questions), pace->per_second);
     struct round_periods wish = {.protects_us =
                                      (int64_t)(fmin(ROUNDS_PROTECTS_S, pace->reread_every_s) * 1e6),
                                  .rest_us = (int64_t)(pace->reread_every_s * 1e6)};
 
     asker->reads = false;
-    rounds_begin(asker->rounds, ROUNDS_SHARE * rate, wish, loop_now_us(asker->loop));
+    asker->fastest = fmax(asker->fastest, questions_per_second(asker->questions));
+    rounds_begin(asker->rounds, ROUNDS_SHARE * asker->fastest, wish, loop_now_us(asker->loop));
 }
 
 /* Puts what moved lately, and what a round has next when nothing else waits. What is under way

@@ -19,9 +19,11 @@ static const uint32_t nothing = UINT32_MAX;
 struct round {
     uint32_t *numbers; /* of its questions, in their order */
     size_t count, next;
-    double step_us; /* between two questions, as planned */
-    double due_us;  /* the next one */
-    int64_t begun_us, took_us;
+    double step_us;   /* between two questions, as planned */
+    double due_us;    /* the next one */
+    int64_t begun_us; /* this one, which may begin anywhere; */
+    size_t done;      /* of it */
+    int64_t took_us;  /* the one before; 0: there was none */
 };
 
 /* What is looked at stands in order of its looks: each is so long after the one before it. */
@@ -78,6 +80,7 @@ begin(struct round *round, double per_second, int64_t now_us)
     round->step_us = round->count > 0 ? 1e6 / per_second : HUGE_VAL;
     round->due_us = (double)now_us + round->step_us;
     round->begun_us = now_us;
+    round->done = 0;
     round->took_us = 0;
 }
 
@@ -93,7 +96,7 @@ rounds_begin(struct rounds *rounds, double budget, struct round_periods wish, in
 {
     double rest = wanted(&rounds->rest, wish.rest_us);
     double protects =
-        fmin(wanted(&rounds->protects, wish.protects_us), fmax(budget / 2, budget - rest));
+        fmin(wanted(&rounds->protects, wish.protects_us), fmax(0.75 * budget, budget - rest));
 
     ceiling_init(&rounds->budget, budget, now_us);
     begin(&rounds->protects, protects, now_us);
@@ -138,11 +141,12 @@ rounds_next(struct rounds *rounds, int64_t now_us, size_t *number)
 
     if (rounds_wait_us(rounds, now_us) > 0)
         return false;
-    *number = round->numbers[round->next++];
+    *number = round->numbers[round->next];
+    round->next = (round->next + 1) % round->count;
     forgive(rounds, (double)now_us - round->due_us);
     round->due_us += round->step_us;
-    if (round->next == round->count) {
-        round->next = 0;
+    if (++round->done == round->count) {
+        round->done = 0;
         round->took_us = now_us - round->begun_us;
         round->begun_us = now_us;
     }
@@ -173,9 +177,8 @@ expected_us(const struct round *round, int64_t now_us)
 {
     int64_t lasts_us = now_us - round->begun_us;
 
-    return round->next < round->count / 8 + 1
-               ? lasts_us
-               : lasts_us * (int64_t)round->count / (int64_t)round->next;
+    return round->done > round->count / 8 ? lasts_us * (int64_t)round->count / (int64_t)round->done
+                                          : lasts_us;
 }
 
 static int64_t

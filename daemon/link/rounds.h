@@ -35,7 +35,7 @@ struct rounds *rounds_new(const struct layout *layout);
 void rounds_free(struct rounds *rounds);
 
 /* Both rounds begin: `budget` questions a second, and no round is shorter than its wish. What
- * protects gets half of a budget that is short, and what the rest does not want. */
+ * protects gets three quarters of a budget that is short, and what the rest does not want. */
 void rounds_begin(struct rounds *rounds, double budget, struct round_periods wish, int64_t now_us);
 
 /* The next question of a round that is due. False when none is. */

@@ -105,18 +105,18 @@ test_a_short_budget_is_shared(void **state)
     struct round_periods periods;
 
     (void)state;
-    /* wanted: 200 / 3 and 1200 / 60 a second. Half of 30 goes to what protects, half to the rest */
+    /* wanted: 200 / 3 and 1200 / 60 a second. Three quarters of 30 go to what protects */
     rounds_begin(bench->rounds, 30, wish(3, 60), 0);
     periods = rounds_periods(bench->rounds, 0);
-    assert_near((double)periods.protects_us / SECOND_US, 200 / 15.0, 0.01);
-    assert_near((double)periods.rest_us / SECOND_US, 1200 / 15.0, 0.01);
-    /* of 60, the rest wants 20 */
-    rounds_begin(bench->rounds, 60, wish(3, 60), 0);
+    assert_near((double)periods.protects_us / SECOND_US, 200 / 22.5, 0.01);
+    assert_near((double)periods.rest_us / SECOND_US, 1200 / 7.5, 0.01);
+    /* of 80, the rest wants 20: a quarter */
+    rounds_begin(bench->rounds, 80, wish(3, 60), 0);
     periods = rounds_periods(bench->rounds, 0);
-    assert_near((double)periods.protects_us / SECOND_US, 200 / 40.0, 0.01);
+    assert_near((double)periods.protects_us / SECOND_US, 200 / 60.0, 0.01);
     assert_near((double)periods.rest_us / SECOND_US, 60, 0.01);
     go_on(bench, INT64_C(180) * SECOND_US, 1, &asked);
-    assert_in_range(asked.tries, 58 * 180, 60 * 180);
+    assert_in_range(asked.tries, 78 * 180, 80 * 180);
     bench_drop(bench);
 }
 
