@@ -28,18 +28,16 @@ watch_may_judge(const struct watch_desk *desk)
 void
 watch_sleep(struct watch_desk *desk)
 {
-    int64_t wait_ms = watcher_next_ms(desk->watcher);
+    bool reading = watcher_settling(desk->watcher) && link_is_reading(desk->link);
+    int64_t most_ms = reading ? READING_MS : SLEEP_MOST_MS; /* nobody calls when it has been read */
+    int64_t next_ms = watcher_next_ms(desk->watcher);
+    int64_t wait_ms = next_ms == INT64_MAX ? next_ms : next_ms - watch_now_ms(desk);
 
-    if (watcher_settling(desk->watcher) && link_is_reading(desk->link)) {
-        loop_timer_start(desk->judge.wake, READING_MS, 0); /* nobody calls when it has been read */
-        return;
-    }
-    if (wait_ms == INT64_MAX) {
+    if (wait_ms == INT64_MAX && !reading) {
         loop_timer_stop(desk->judge.wake);
         return;
     }
-    wait_ms -= watch_now_ms(desk);
-    wait_ms = wait_ms < 1 ? 1 : wait_ms > SLEEP_MOST_MS ? SLEEP_MOST_MS : wait_ms;
+    wait_ms = wait_ms < 1 ? 1 : wait_ms > most_ms ? most_ms : wait_ms;
     loop_timer_start(desk->judge.wake, wait_ms, 0);
 }
 
