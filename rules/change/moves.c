@@ -318,6 +318,18 @@ moves_forget_jumps(struct moves *moves, const struct desk *desk, int64_t before_
     moves->jump_count = kept;
 }
 
+void
+moves_drop_jumps(struct moves *moves, int64_t since_ms)
+{
+    size_t kept = 0;
+
+    for (size_t i = 0; i < moves->jump_count; i++)
+        if (moves->jumps[i].at_ms < since_ms)
+            moves->jumps[kept++] = moves->jumps[i];
+    moves->jumps_version += kept < moves->jump_count;
+    moves->jump_count = kept;
+}
+
 unsigned
 moves_jumps_version(const struct moves *moves)
 {

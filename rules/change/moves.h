@@ -104,6 +104,9 @@ bool moves_restore_jump(struct moves *moves, const struct jump *jump, int64_t no
 /* Takes over everything of the desk as it was watched with other files, as far as both have it. */
 void moves_carry(struct moves *moves, const struct moves *from);
 
+/* Forgets the jumps since then: they were a recall's, and no slips. */
+void moves_drop_jumps(struct moves *moves, int64_t since_ms);
+
 /* Forgets the jumps older than before_ms and calls `each` for them. One whose value is not known on
  * `desk` stays: silence has not left it standing. */
 typedef void moves_jump_fn(void *context, const struct jump *jump);

@@ -86,12 +86,18 @@ look_for_one(struct burst *burst, const struct moves_count *moved, const struct 
     burst->phase = BURST_UNDECIDED;
 }
 
+/* Hardly more comes than came before it began. What there was in that time would have come anyhow,
+ * give or take an eighth. */
 static bool
-has_ebbed(const struct burst *burst, const struct moves_count *moved)
+has_ebbed(const struct burst *burst, const struct moves_count *moved, int64_t now_ms)
 {
-    size_t usual = burst->before * BURST_EBB_MS / 1000 + burst->before / 8;
+    size_t before = burst->before, for_ms = (size_t)(now_ms - burst->begun_ms);
+    size_t anyhow = before + before * for_ms / 1000;
+    size_t late = before * BURST_EBB_MS / 1000 + before / 8 + (before < FEW ? before : FEW);
 
-    return moved->late <= usual + (moved->values - moved->late) / EBB_SHARE;
+    if (moved->values > anyhow)
+        late += (moved->values - anyhow) / EBB_SHARE;
+    return moved->late <= late;
 }
 
 static void
@@ -107,7 +113,7 @@ decide(struct burst *burst, const struct moves_count *moved, int64_t now_ms)
 {
     bool much = moved->scene || moved->values >= BURST_STREAM_VALUES + burst->before;
 
-    if (!has_ebbed(burst, moved))
+    if (!has_ebbed(burst, moved, now_ms))
         burst->ebbed_ms = INT64_MAX;
     else if (burst->ebbed_ms == INT64_MAX)
         burst->ebbed_ms = now_ms;

@@ -25,7 +25,7 @@ enum {
     BURST_MOST_MS = 1000,     /* from its first values until it is decided */
     BURST_EBB_MS = 400,       /* so long hardly anything moved: it is over */
     BURST_SAMPLE_MS = 250,    /* how often what moves is counted, */
-    BURST_SAMPLES = 24,       /* and for how long that is remembered */
+    BURST_SAMPLES = 7,        /* and how many are remembered: stillness is a matter of 2 s */
     BURST_SCENE_VALUES = 4,   /* with another scene's name so few are enough */
     BURST_STREAM_VALUES = 400 /* no hands move so many in a second */
 };

@@ -112,6 +112,7 @@ begin_recall(struct watcher *watcher)
     struct leaps leaps = leaps_since(watcher, moves_before(engine_moves(watcher->engine)));
 
     watcher->recall_ms = watcher->moved_ms = watcher->now_ms;
+    moves_drop_jumps(engine_moves(watcher->engine), watcher->burst.begun_ms - BURST_SAMPLE_MS);
     watcher->recall_values = changed_values(watcher);
     watcher->recalled = desk_copy(engine_desk(watcher->engine));
     causes_close_all(&watcher->causes);
@@ -174,6 +175,8 @@ watcher_follow_recall(struct watcher *watcher)
 void
 watcher_drop_recall(struct watcher *watcher)
 {
+    if (watcher_settling(watcher))
+        moves_drop_jumps(engine_moves(watcher->engine), watcher->recall_ms);
     burst_forget(&watcher->burst);
     watcher->recall_ms = INT64_MAX;
     desk_free(watcher->recalled);

@@ -17,6 +17,7 @@ from harness import (BUILD, SHOW, STATE, MockChat, MockDesk, OwnDesk, Process, b
                      write_json)
 from test_hostile import TcpDesk
 from test_tcp import FRAME, PACKETS, masters
+from test_watch import LEAPING, scene, traffic, up
 
 REFERENCE = pathlib.Path(__file__).resolve().parents[1] / "reference"
 DRUM_FILL = "/mix/6/fader"
@@ -161,6 +162,36 @@ def test_a_flood_is_counted_and_not_stored(tmp_path):
     assert grown < 100_000  # and not some 18 million
     assert strange[0].hex() not in recording.read_text()
     same(watcher.out.texts(), replay(recording))
+
+
+@pytest.mark.limit(60)
+def test_traffic_and_recalls_come_again(tmp_path):
+    """What is a recall and what is none, and what is told of it and when, is found anew from the packets."""
+    recording, desk = tmp_path / "busy.recording", MockDesk(state=protected(tmp_path))
+    desk.turns = 0
+    watch, seen = begin_watch(desk, "--record", recording, "--still-every", "0", show=real_show(tmp_path))
+    begun = time.monotonic()
+    traffic(desk, 40, lambda: time.monotonic() > begun + 2)
+    desk.move("/mix/8/limit/on", "i", 0)
+    traffic(desk, 40, lambda: time.monotonic() > begun + 4)
+    desk.move("/mix/8/limit/on", "i", 1)
+    time.sleep(3)
+    desk.send(osc.bundle(*scene()))
+    time.sleep(1.5)
+    desk.move("/mix/7/limit/on", "i", 0)
+    watch.expect("the recall has settled", start=seen)
+    desk.send(osc.bundle(*up(5, *LEAPING)))
+    watch.expect("leaps upwards", start=seen)
+    desk.rig("silent", 1)
+    watch.expect("lost the desk", start=seen)
+    desk.rig("silent", 0)
+    watch.expect("now: ", start=seen)
+    assert watch.stop() == 0
+
+    again = replay(recording)
+    same(watch.out.texts(), again)
+    assert sum("a recall changed" in line for line in again) == 2
+    assert sum("raised stop [ears-unprotected]" in line for line in again) >= 2
 
 
 @pytest.mark.parametrize("framing", FRAME)

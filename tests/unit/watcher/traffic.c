@@ -250,7 +250,7 @@ a_recall_is_told_at_once(void **state)
 
         start_traffic(&traffic, rate, false);
         pass(&traffic, 10000);
-        recall(&traffic, 25 + 4 * rate + dice_below(&traffic.dice, 400),
+        recall(&traffic, 25 + 2 * rate + dice_below(&traffic.dice, 400),
                dice_below(&traffic.dice, 500), turn);
         set(&traffic, PARAM_MIX_LIMITER_ON, EARS, 0, 1);
         pass(&traffic, 30000);
@@ -272,12 +272,35 @@ a_recall_among_traffic(void **state)
 
         start_traffic(&traffic, rate, turn % 2);
         pass(&traffic, 10000);
-        recall(&traffic, 60 + 3 * rate + dice_below(&traffic.dice, 100),
+        recall(&traffic, 60 + 2 * rate + dice_below(&traffic.dice, 100),
                dice_below(&traffic.dice, 300), turn);
         set(&traffic, PARAM_MIX_LIMITER_ON, EARS, 0, 1);
         pass(&traffic, 30000);
         assert_int_equal(traffic.recalls, 1);
         assert_true(watcher_is_calm(traffic.rig->watcher));
+    }
+}
+
+/* Traffic that is over does not hide one, and neither does the recall before. */
+static void
+a_recall_behind_traffic(void **state)
+{
+    struct traffic traffic = {.dice = dice_new()};
+
+    start(&traffic, state);
+    for (int turn = 0; turn < 40; turn++) {
+        start_traffic(&traffic, 200, turn % 2);
+        pass(&traffic, 5000);
+        traffic.per_second = 0;
+        pass(&traffic, 3000);
+        recall(&traffic, 40 + dice_below(&traffic.dice, 100), dice_below(&traffic.dice, 300),
+               2 * turn);
+        set(&traffic, PARAM_MIX_LIMITER_ON, EARS, 0, 1);
+        pass(&traffic, 4000);
+        recall(&traffic, 40 + dice_below(&traffic.dice, 100), dice_below(&traffic.dice, 300),
+               2 * turn + 1);
+        set(&traffic, PARAM_MIX_LIMITER_ON, EARS, 0, 1);
+        pass(&traffic, 20000);
     }
 }
 
@@ -357,6 +380,7 @@ main(void)
         WATCH_RIG_TEST(waxing_and_waning_traffic_is_no_recall),
         WATCH_RIG_TEST(a_recall_is_told_at_once),
         WATCH_RIG_TEST(a_recall_among_traffic),
+        WATCH_RIG_TEST(a_recall_behind_traffic),
         WATCH_RIG_TEST(protection_lost_in_one_recall_after_the_other),
         WATCH_RIG_TEST(a_scene_is_a_recall),
         WATCH_RIG_TEST(more_than_is_remembered_is_all_counted),

@@ -604,6 +604,33 @@ a_lost_desk_is_silent_and_its_return_one_message(void **state)
     assert_int_equal(rig->messages, 1);
 }
 
+/* Neither what it brought before its message nor behind it, where the desk is lost or the watch ends
+ * before it has settled. */
+static void
+a_recall_that_is_cut_leaves_no_slips(void **state)
+{
+    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    size_t jumps;
+
+    for (int input = 1; input < 8; input++)
+        for (int mix = 0; mix < 4; mix++)
+            rig_set(&rig->rig, PARAM_SEND_LEVEL, input, mix, 6);
+    watch_rig_pass(rig, 10);
+    watch_rig_pass(rig, 1000);
+    assert_true(watcher_settling(rig->watcher));
+    moves_jumps(engine_moves(rig->rig.engine), &jumps);
+    assert_int_equal(jumps, 0);
+    rig_set(&rig->rig, PARAM_SEND_LEVEL, 0, 2, 6);
+    watch_rig_pass(rig, 10);
+    watch_rig_forget(rig);
+    lose(rig, 10000);
+    find_again(rig);
+    watch_rig_pass(rig, MINUTE_MS);
+    assert_null(strstr(rig->text, "value-jumped"));
+    assert_int_equal(rig->causes[0].kind, CAUSE_BACK);
+    assert_int_equal(rig->messages, 1);
+}
+
 /* Told a minute before the restart. */
 static void
 restore(struct watch_rig *rig, const char *check, struct object object, enum weight weight,
@@ -1061,6 +1088,7 @@ main(void)
         WATCH_RIG_TEST(a_recall_that_undoes_itself),
         WATCH_RIG_TEST(a_burst_that_undoes_itself_is_nothing),
         WATCH_RIG_TEST(leaps_of_a_recall_are_told_with_it),
+        WATCH_RIG_TEST(a_recall_that_is_cut_leaves_no_slips),
         WATCH_RIG_TEST(leaps_in_a_line_check_end_high),
         WATCH_RIG_TEST(mute_groups_and_fader_scenes_are_no_recall),
         WATCH_RIG_TEST(a_flattened_graphic_is_no_recall),
