@@ -515,7 +515,10 @@ const struct check check_value_jumped = {
         "ears it is stop from 12 dB, else fix. Taken back by half, or left for two minutes, it is "
         "over: then it was meant. So it was where the value comes back to where it was approved or "
         "set up to stand, or where no open path is louder than it was then: the sends came down "
-        "before their preamp came up. Many values at once are a recall. Watches only.",
+        "before their preamp came up. Many values at once are a recall. While lines are checked, "
+        "and in a changeover, it is told "
+        "only where it ends above what was approved, or above 0 dB where nothing was. Watches "
+        "only.",
     .why = "A finger that slips on a screen or a sleeve on a fader sends one value to the top, and "
            "the loop gain of every path through it with it. Into ears it is a matter of hearing.",
     .cure = "Put it back where it was and move nothing else, and find out who moved it.",

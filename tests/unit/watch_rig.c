@@ -154,3 +154,36 @@ watch_rig_forget(struct watch_rig *rig)
     rig->messages = rig->edges = 0;
     rig->text[0] = rig->rooms[0] = '\0';
 }
+
+void
+watch_rig_lose(struct watch_rig *rig, int64_t ms)
+{
+    engine_expire(rig->rig.engine, INT64_MAX);
+    watcher_lost(rig->watcher);
+    watch_rig_pass(rig, ms);
+}
+
+static void
+hear_again(struct watch_rig *rig, enum param_id id, int row, int column)
+{
+    const struct value *value = desk_value(rig->rig.desk, id, row, column);
+
+    if (value->state != VALUE_STALE)
+        return;
+    if (params[id].unit == UNIT_TEXT)
+        engine_hear_text(rig->rig.engine, id, row, column,
+                         desk_text(rig->rig.desk, id, row, column), rig->rig.now_ms);
+    else
+        engine_hear(rig->rig.engine, id, row, column, value->number, rig->rig.now_ms);
+}
+
+void
+watch_rig_find_again(struct watch_rig *rig)
+{
+    for (int id = 0; id < PARAMS; id++)
+        for (int row = 0; row < desk_rows(rig->rig.desk, (enum param_id)id); row++)
+            for (int column = 0; column < desk_columns(rig->rig.desk, (enum param_id)id); column++)
+                hear_again(rig, (enum param_id)id, row, column);
+    watcher_back(rig->watcher, true, rig->rig.now_ms);
+    watch_rig_pass(rig, 50);
+}

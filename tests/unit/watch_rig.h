@@ -46,6 +46,12 @@ void watch_rig_pass(struct watch_rig *rig, int64_t ms);
 /* Moves a value now and wakes up 50 ms later. */
 void watch_rig_move(struct watch_rig *rig, enum param_id id, int row, int column, double number);
 
+/* The desk is lost for so long. */
+void watch_rig_lose(struct watch_rig *rig, int64_t ms);
+
+/* It is there again and was read: nothing but what was set meanwhile is another. */
+void watch_rig_find_again(struct watch_rig *rig);
+
 void watch_rig_forget(struct watch_rig *rig);
 
 #endif

@@ -10,7 +10,6 @@
 #include <string.h>
 
 #include "check/check.h"
-#include "check/value_jumped.h"
 #include "unit.h"
 #include "watch_rig.h"
 
@@ -335,255 +334,7 @@ a_muted_mix_holds_back_until_it_opens(void **state)
     assert_string_equal(rig->text, "unmuted 1: raised ears-unprotected mix 2;\n");
 }
 
-/* ---- recalls, losses, restarts ---- */
-
-static void
-recall(struct watch_rig *rig)
-{
-    for (int input = 0; input < 8; input++) {
-        rig_set(&rig->rig, PARAM_INPUT_PREAMP_GAIN, input, 0, 20);
-        for (int mix = 0; mix < 4; mix++)
-            rig_set(&rig->rig, PARAM_SEND_LEVEL, input, mix, -12);
-        watch_rig_pass(rig, 50);
-    }
-    rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
-    rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
-    watch_rig_pass(rig, 50);
-}
-
-/* What protects at once, the rest when it has settled. */
-static void
-a_recall_is_one_message_and_a_summary(void **state)
-{
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
-
-    recall(rig);
-    watch_rig_pass(rig, 500);
-    assert_true(watcher_settling(rig->watcher));
-    assert_string_equal(rig->text, "recall -1: follows ears-unprotected mix 2;\n");
-    assert_int_equal(rig->weights[0], WEIGHT_STOP);
-    watch_rig_forget(rig);
-    watch_rig_pass(rig, WATCHER_SETTLE_MS - 600);
-    assert_string_equal(rig->text, "");
-    watch_rig_pass(rig, 600);
-    assert_false(watcher_settling(rig->watcher));
-    assert_int_equal(rig->messages, 1);
-    assert_contains(rig->text, "settled -1: raised ");
-    assert_contains(rig->text, "raised master-off-unity mix 3;");
-    assert_null(strstr(rig->text, "ears-unprotected"));
-    watch_rig_pass(rig, 10 * MINUTE_MS);
-    assert_int_equal(rig->messages, 1);
-}
-
-/* It is told at once, and what followed at the latest after WATCHER_SETTLE_MOST_MS. */
-static void
-a_recall_that_goes_on_is_over_in_the_end(void **state)
-{
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
-
-    recall(rig);
-    watch_rig_pass(rig, 500);
-    assert_int_equal(rig->messages, 1);
-    for (int i = 0; i < 300; i++)
-        watch_rig_move(rig, PARAM_INPUT_TRIM, i % 8, 0, i % 3);
-    assert_int_equal(rig->messages, 1); /* 15 s */
-    for (int i = 0; i < 200 && rig->messages == 1; i++)
-        watch_rig_move(rig, PARAM_INPUT_TRIM, i % 8, 0, i % 3);
-    assert_int_equal(rig->messages, 2);
-    assert_int_equal(rig->causes[1].kind, CAUSE_SETTLED);
-}
-
-/* Lost behind its message, given back, and lost once more. */
-static void
-protection_lost_later_in_a_recall_is_told_at_once(void **state)
-{
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
-
-    recall(rig);
-    watch_rig_pass(rig, 500);
-    watch_rig_forget(rig);
-    watch_rig_move(rig, PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0);
-    watch_rig_pass(rig, 1000);
-    assert_string_equal(rig->text, "later -1: raised protection-lost input 1;\n");
-    watch_rig_pass(rig, 10000);
-    assert_int_equal(rig->messages, 2);
-    assert_contains(rig->text, "settled -1: ");
-    assert_null(strstr(strstr(rig->text, "settled"), "protection-lost input 1;"));
-}
-
-/* Everything is back before it has settled: one message more, which ends what was told. */
-static void
-a_recall_that_undoes_itself(void **state)
-{
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
-    struct desk *before = desk_copy(rig->rig.desk);
-    static const enum param_id ids[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_SEND_LEVEL,
-                                        PARAM_MIX_LIMITER_ON, PARAM_MIX_FADER};
-
-    recall(rig);
-    watch_rig_pass(rig, 500);
-    watch_rig_forget(rig);
-    for (size_t i = 0; i < COUNT(ids); i++)
-        for (int row = 0; row < desk_rows(before, ids[i]); row++)
-            for (int column = 0; column < desk_columns(before, ids[i]); column++)
-                rig_set(&rig->rig, ids[i], row, column,
-                        value_number(desk_value(before, ids[i], row, column)));
-    watch_rig_pass(rig, 10000);
-    assert_string_equal(rig->text, "settled -1: cleared ears-unprotected mix 2;\n");
-    desk_free(before);
-}
-
-/* Values that are back before anybody could be told are no recall at all. */
-static void
-a_burst_that_undoes_itself_is_nothing(void **state)
-{
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
-
-    for (int back = 0; back < 2; back++) {
-        for (int input = 0; input < 8; input++)
-            for (int mix = 0; mix < 4; mix++)
-                rig_set(&rig->rig, PARAM_SEND_TAP, input, mix,
-                        back ? TAP_PRE_FADER : TAP_POST_FADER);
-        watch_rig_pass(rig, 100);
-    }
-    watch_rig_pass(rig, MINUTE_MS);
-    assert_string_equal(rig->text, "");
-}
-
-/* What leapt in it is told with it, and is no slip; the largest lead. */
-static void
-count_leaps(void *context, const struct message *message)
-{
-    struct leaps *leaps = context;
-
-    if (message->cause.kind == CAUSE_RECALL)
-        *leaps = *message->leaps;
-}
-
-static void
-leaps_of_a_recall_are_told_with_it(void **state)
-{
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
-    struct leaps leaps = {.count = 99};
-
-    rig->also = count_leaps;
-    rig->also_context = &leaps;
-    for (int input = 1; input < 8; input++)
-        for (int mix = 0; mix < 4; mix++)
-            rig_set(&rig->rig, PARAM_SEND_LEVEL, input, mix, input < 6 ? -10 : input);
-    watch_rig_move(rig, PARAM_SEND_LEVEL, 3, 1, 9);
-    watch_rig_pass(rig, 1000);
-    assert_int_equal(leaps.count, 5); /* the last input stood at 0 dB */
-    assert_int_equal(leaps.largest[0].jump.row, 3);
-    assert_int_equal(leaps.largest[0].jump.column, 1);
-    assert_int_equal(leaps.largest[0].weight, WEIGHT_STOP);
-    assert_near(leaps.largest[0].db, 69, 1e-9);
-    assert_near(leaps.largest[1].db, 66, 1e-9);
-    assert_near(leaps.largest[2].db, 66, 1e-9);
-    watch_rig_pass(rig, MINUTE_MS);
-    assert_null(strstr(rig->text, "value-jumped"));
-}
-
-/* While lines are checked a send that rises to its place is work; one that leaps beyond it is none. */
-static void
-leaps_in_a_line_check_end_high(void **state)
-{
-    static const struct {
-        enum room room;
-        double approved_db, to_db; /* NAN: nothing is approved */
-        bool told;
-    } rows[] = {
-        {ROOM_DOORS, NAN, -5, true},       {ROOM_LINE_CHECK, NAN, -5, false},
-        {ROOM_CHANGEOVER, NAN, -5, false}, {ROOM_LINE_CHECK, NAN, 0, false},
-        {ROOM_LINE_CHECK, NAN, 3, true},   {ROOM_CHANGEOVER, NAN, 3, true},
-        {ROOM_LINE_CHECK, -12, -5, true},  {ROOM_LINE_CHECK, 5, 4, false},
-        {ROOM_LINE_CHECK, 5, 9, true},
-    };
-
-    for (size_t i = 0; i < COUNT(rows); i++) {
-        struct watch_rig *rig = *state;
-        struct desk *approved;
-
-        start(rig, rows[i].room);
-        rig->rig.show->checks[CHECK_VALUE_JUMPED].settings[2] = -60; /* above_db: any leap counts */
-        if (!isnan(rows[i].approved_db)) {
-            approved = desk_copy(rig->rig.desk);
-            desk_set(approved, PARAM_SEND_LEVEL, 3, 1, rows[i].approved_db, 0);
-            engine_set_approved(rig->rig.engine, approved);
-        }
-        watch_rig_begin(rig);
-        watch_rig_move(rig, PARAM_SEND_LEVEL, 3, 1, rows[i].to_db);
-        watch_rig_pass(rig, 1000);
-        assert_row("leap", strstr(rig->text, "raised value-jumped input 4;") != NULL, rows[i].told);
-    }
-}
-
-static void
-mute_groups_and_fader_scenes_are_no_recall(void **state)
-{
-    struct watch_rig *rig = *state;
-
-    watch_rig_start(rig, 64, 4, ROOM_DOORS);
-    watch_rig_begin(rig);
-    for (int input = 0; input < 64; input++) {
-        rig_set(&rig->rig, PARAM_INPUT_MUTE, input, 0, 1);
-        rig_set(&rig->rig, PARAM_INPUT_FADER, input, 0, -20);
-    }
-    watch_rig_pass(rig, 50);
-    assert_false(watcher_settling(rig->watcher));
-    watch_rig_pass(rig, MINUTE_MS);
-    assert_string_equal(rig->text, "");
-}
-
-static void
-a_flattened_graphic_is_no_recall(void **state)
-{
-    struct watch_rig *rig = *state;
-
-    start(rig, ROOM_DOORS);
-    for (int band = 0; band < 31; band++)
-        rig_set(&rig->rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, band % 8 == 0 ? -6 : -0.5);
-    watch_rig_begin(rig);
-    for (int band = 0; band < 31; band++)
-        rig_set(&rig->rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, 0);
-    watch_rig_pass(rig, 50);
-    assert_false(watcher_settling(rig->watcher));
-    watch_rig_pass(rig, 1000);
-    assert_string_equal(rig->text, "mix 0: raised protection-lost mix 1;\n");
-}
-
-static void
-lose(struct watch_rig *rig, int64_t ms)
-{
-    engine_expire(rig->rig.engine, INT64_MAX);
-    watcher_lost(rig->watcher);
-    watch_rig_pass(rig, ms);
-}
-
-static void
-hear_again(struct watch_rig *rig, enum param_id id, int row, int column)
-{
-    const struct value *value = desk_value(rig->rig.desk, id, row, column);
-
-    if (value->state != VALUE_STALE)
-        return;
-    if (params[id].unit == UNIT_TEXT)
-        engine_hear_text(rig->rig.engine, id, row, column,
-                         desk_text(rig->rig.desk, id, row, column), rig->rig.now_ms);
-    else
-        engine_hear(rig->rig.engine, id, row, column, value_last_heard(value), rig->rig.now_ms);
-}
-
-static void
-find_again(struct watch_rig *rig)
-{
-    for (int id = 0; id < PARAMS; id++)
-        for (int row = 0; row < desk_rows(rig->rig.desk, (enum param_id)id); row++)
-            for (int column = 0; column < desk_columns(rig->rig.desk, (enum param_id)id); column++)
-                hear_again(rig, (enum param_id)id, row, column);
-    watcher_back(rig->watcher, true, rig->rig.now_ms);
-    watch_rig_pass(rig, 50);
-}
+/* ---- losses, restarts ---- */
 
 static void
 a_lost_desk_is_silent_and_its_return_one_message(void **state)
@@ -593,41 +344,14 @@ a_lost_desk_is_silent_and_its_return_one_message(void **state)
     start(rig, ROOM_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
     watch_rig_begin(rig);
-    lose(rig, 10 * MINUTE_MS);
+    watch_rig_lose(rig, 10 * MINUTE_MS);
     assert_string_equal(rig->text, "");
     rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -8);
     rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, 0);
-    find_again(rig);
+    watch_rig_find_again(rig);
     assert_string_equal(rig->text, "back -1: raised master-off-unity mix 1; cleared "
                                    "master-off-unity mix 3;\n");
     watch_rig_pass(rig, 10 * MINUTE_MS);
-    assert_int_equal(rig->messages, 1);
-}
-
-/* Neither what it brought before its message nor behind it, where the desk is lost or the watch ends
- * before it has settled. */
-static void
-a_recall_that_is_cut_leaves_no_slips(void **state)
-{
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
-    size_t jumps;
-
-    for (int input = 1; input < 8; input++)
-        for (int mix = 0; mix < 4; mix++)
-            rig_set(&rig->rig, PARAM_SEND_LEVEL, input, mix, 6);
-    watch_rig_pass(rig, 10);
-    watch_rig_pass(rig, 1000);
-    assert_true(watcher_settling(rig->watcher));
-    moves_jumps(engine_moves(rig->rig.engine), &jumps);
-    assert_int_equal(jumps, 0);
-    rig_set(&rig->rig, PARAM_SEND_LEVEL, 0, 2, 6);
-    watch_rig_pass(rig, 10);
-    watch_rig_forget(rig);
-    lose(rig, 10000);
-    find_again(rig);
-    watch_rig_pass(rig, MINUTE_MS);
-    assert_null(strstr(rig->text, "value-jumped"));
-    assert_int_equal(rig->causes[0].kind, CAUSE_BACK);
     assert_int_equal(rig->messages, 1);
 }
 
@@ -1066,6 +790,8 @@ int
 main(void)
 {
     const struct CMUnitTest tests[] = {
+        WATCH_RIG_TEST(leaps_into_ears_weigh_by_their_length),
+        WATCH_RIG_TEST(leaps_are_counted_as_the_desk_shows_them),
         WATCH_RIG_TEST(value_on_a_threshold_is_one_finding),
         WATCH_RIG_TEST(short_moves_are_not_told),
         WATCH_RIG_TEST(a_slide_is_told_when_it_stops),
@@ -1082,16 +808,6 @@ main(void)
         WATCH_RIG_TEST(quieted_is_told_when_it_outlasts_it),
         WATCH_RIG_TEST(quieting_spares_stop_unless_it_says_so),
         WATCH_RIG_TEST(a_muted_mix_holds_back_until_it_opens),
-        WATCH_RIG_TEST(a_recall_is_one_message_and_a_summary),
-        WATCH_RIG_TEST(a_recall_that_goes_on_is_over_in_the_end),
-        WATCH_RIG_TEST(protection_lost_later_in_a_recall_is_told_at_once),
-        WATCH_RIG_TEST(a_recall_that_undoes_itself),
-        WATCH_RIG_TEST(a_burst_that_undoes_itself_is_nothing),
-        WATCH_RIG_TEST(leaps_of_a_recall_are_told_with_it),
-        WATCH_RIG_TEST(a_recall_that_is_cut_leaves_no_slips),
-        WATCH_RIG_TEST(leaps_in_a_line_check_end_high),
-        WATCH_RIG_TEST(mute_groups_and_fader_scenes_are_no_recall),
-        WATCH_RIG_TEST(a_flattened_graphic_is_no_recall),
         WATCH_RIG_TEST(a_lost_desk_is_silent_and_its_return_one_message),
         WATCH_RIG_TEST(silent_after_a_restart_when_nothing_changed),
         WATCH_RIG_TEST(what_changed_while_away_is_told),
@@ -1101,8 +817,6 @@ main(void)
         WATCH_RIG_TEST(a_master_that_leaps_up_is_told_once),
         WATCH_RIG_TEST(a_master_that_stays_up_is_how_it_is_set),
         WATCH_RIG_TEST(a_master_that_goes_down_or_is_nudged_does_not_leap),
-        WATCH_RIG_TEST(leaps_into_ears_weigh_by_their_length),
-        WATCH_RIG_TEST(leaps_are_counted_as_the_desk_shows_them),
         WATCH_RIG_TEST(a_master_that_rose_while_the_desk_was_lost_stands),
         WATCH_RIG_TEST(a_leap_that_nobody_tells_is_not_folded),
         WATCH_RIG_TEST(a_watch_knows_what_a_mix_carries),
