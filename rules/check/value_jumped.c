@@ -6,23 +6,14 @@
 #include <string.h>
 
 #include "change/moves.h"
-#include "change/offset.h"
 #include "check/check.h"
+#include "check/leap.h"
 #include "core/sum.h"
 #include "sound/path.h"
 
-enum { FADER_DB, MASTER_DB, ABOVE_DB, GAIN_DB };
-enum { OFF_DB = -60 };  /* a fader that was off counts as standing here */
 enum { GAP_MS = 2000 }; /* so long without a reading, the leap is told as one between two */
-#define SLACK_DB 0.05   /* 6 dB on the desk is a little less, or more, on the wire */
 
-static const enum param_id reads[] = {PATH_LEVEL_READS,
-                                      PARAM_INPUT_MUTE,
-                                      PARAM_INPUT_NAME,
-                                      PARAM_MIX_MUTE,
-                                      PARAM_MIX_NAME,
-                                      PARAM_GROUP_MUTE,
-                                      PARAMS};
+static const enum param_id reads[] = {LEAP_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
 static const enum param_id mix_reads[] = {PATH_LEVEL_READS, PARAM_MIX_MUTE, PARAM_MIX_NAME, PARAMS};
 
 /* What can jump: the figure that names it, with the number of its input, mix or group, and its
@@ -40,18 +31,6 @@ static const struct jumper {
     {PARAM_GROUP_FADER, "fader_of_group", "the fader"},
 };
 
-static double
-leap_db(const struct jump *jump)
-{
-    return jump->to - fmax(jump->from, OFF_DB);
-}
-
-static bool
-is_gain(enum param_id id)
-{
-    return id == PARAM_INPUT_PREAMP_GAIN || id == PARAM_INPUT_TRIM || id == PARAM_MIX_TRIM;
-}
-
 static bool
 is_of(const struct jump *jump, struct object object)
 {
@@ -61,156 +40,6 @@ is_of(const struct jump *jump, struct object object)
 
     return params[jump->id].row == kind &&
            (kind == INDEX_GROUP || jump->row == (kind == INDEX_INPUT ? object.input : object.mix));
-}
-
-/* What was never heard is taken for open, so that a desk which does not answer for its mutes hides no
- * leap. What was heard and is stale may be either. */
-static enum sure
-is_at(struct look *look, enum param_id id, int row, int column, double where)
-{
-    double number;
-
-    if (desk_value(look->desk, id, row, column)->state == VALUE_UNKNOWN)
-        return SURE_NO;
-    return look_number(look, id, row, column, &number) ? sure(number == where) : UNSURE;
-}
-
-/* An input's fader is in a mix's path only where a send is taken behind it. */
-static enum sure
-has_post_fader_send(struct look *look, int input)
-{
-    enum sure has = SURE_NO;
-
-    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX) && has != SURE_YES; mix++) {
-        enum sure post = is_at(look, PARAM_SEND_TAP, input, mix, TAP_POST_FADER);
-        enum sure off = sure_or(is_at(look, PARAM_SEND_ON, input, mix, 0),
-                                is_at(look, PARAM_SEND_LEVEL, input, mix, -HUGE_VAL));
-
-        has = sure_or(has, sure_and(post, sure_not(off)));
-    }
-    return has;
-}
-
-static enum sure
-is_closed(struct look *look, const struct jump *jump)
-{
-    enum sure closed;
-
-    if (params[jump->id].row == INDEX_MIX)
-        return is_at(look, PARAM_MIX_MUTE, jump->row, 0, 1);
-    if (params[jump->id].row == INDEX_GROUP)
-        return is_at(look, PARAM_GROUP_MUTE, jump->row, 0, 1);
-    closed = is_at(look, PARAM_INPUT_MUTE, jump->row, 0, 1);
-    if (jump->id == PARAM_INPUT_FADER)
-        closed = sure_or(closed, sure_not(has_post_fader_send(look, jump->row)));
-    if (jump->id == PARAM_SEND_LEVEL)
-        closed = sure_or(closed, sure_or(is_at(look, PARAM_SEND_ON, jump->row, jump->column, 0),
-                                         is_at(look, PARAM_MIX_MUTE, jump->column, 0, 1)));
-    return closed;
-}
-
-/* Far enough, and for what is pushed and not set, high enough. What a master did while nobody saw it
- * may have been three nudges. */
-static bool
-counts(const struct jump *jump, const double settings[CHECK_SETTINGS])
-{
-    bool master = jump->id == PARAM_MIX_FADER && !jump->unseen;
-    double least_db = settings[is_gain(jump->id) ? GAIN_DB : master ? MASTER_DB : FADER_DB];
-
-    return leap_db(jump) >= least_db - SLACK_DB &&
-           (is_gain(jump->id) || jump->to > settings[ABOVE_DB] + SLACK_DB);
-}
-
-static enum sure
-is_taken_back(struct look *look, const struct jump *jump)
-{
-    double number;
-
-    return look_number(look, jump->id, jump->row, jump->column, &number)
-               ? sure(number <= jump->to - leap_db(jump) / 2)
-               : UNSURE;
-}
-
-/* ---- what was meant ---- */
-
-/* What was meant must be known. */
-static enum sure
-is_at_its_place(struct look *look, const struct jump *jump)
-{
-    const struct desk *meant = ground_meant(look->ground);
-    const struct value *value = meant ? desk_value(meant, jump->id, jump->row, jump->column) : NULL;
-    double number;
-
-    if (!value || value->state != VALUE_KNOWN)
-        return SURE_NO;
-    return look_number(look, jump->id, jump->row, jump->column, &number)
-               ? sure(number <= value_number(value) + SLACK_DB)
-               : UNSURE;
-}
-
-static bool
-lies_in(const struct jump *jump, int input, int mix)
-{
-    if (params[jump->id].row == INDEX_MIX)
-        return jump->row == mix;
-    return jump->row == input && (jump->id != PARAM_SEND_LEVEL || jump->column == mix);
-}
-
-/* Whether one path of the control is no louder than it was meant to be; counts it where it is open.
- */
-static enum sure
-is_path_made_up_for(struct look *look, int input, int mix, int *open)
-{
-    struct path_level was, is;
-
-    if (!path_level_on(ground_meant(look->ground), input, mix, &was))
-        return SURE_NO;
-    if (!path_level(look, input, mix, &is))
-        return UNSURE;
-    *open += is.sum_db > -HUGE_VAL;
-    return sure(is.sum_db <= was.sum_db + OFFSET_TOLERANCE_DB);
-}
-
-/* Whether open paths go through the control and none of them is louder than it was meant to be: who
- * brings sends down and then their preamp up does not slip. */
-static enum sure
-is_made_up_for(struct look *look, const struct jump *jump)
-{
-    enum sure made_up = SURE_YES;
-    int open = 0;
-
-    if (params[jump->id].row == INDEX_GROUP || !ground_meant(look->ground))
-        return SURE_NO;
-    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++)
-        for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX) && made_up != SURE_NO; mix++)
-            if (lies_in(jump, input, mix))
-                made_up = sure_and(made_up, is_path_made_up_for(look, input, mix, &open));
-    return made_up == SURE_YES ? sure(open > 0) : made_up;
-}
-
-/* Not taken back by half, beyond where it was meant to stand, and not made up for. */
-static enum sure
-is_left(struct look *look, const struct jump *jump)
-{
-    enum sure over = is_taken_back(look, jump);
-
-    if (over != SURE_YES)
-        over = sure_or(over, is_at_its_place(look, jump));
-    if (over != SURE_YES)
-        over = sure_or(over, is_made_up_for(look, jump));
-    return sure_not(over);
-}
-
-/* That, and into something open. */
-static enum sure
-stands(struct look *look, const struct jump *jump)
-{
-    enum sure closed;
-
-    if (!counts(jump, look->settings))
-        return SURE_NO;
-    closed = is_closed(look, jump);
-    return closed == SURE_YES ? SURE_NO : sure_and(sure_not(closed), is_left(look, jump));
 }
 
 /* A look of its own, since others do not read all that this takes. */
@@ -239,8 +68,8 @@ value_jumped_stands(const struct look *look, enum param_id id, int row)
     jumps = moves_jumps(look->ground->moves, &count);
     for (size_t i = 0; i < count; i++)
         if (jumps[i].id == id && jumps[i].row == row && !jumps[i].unseen &&
-            counts(&jumps[i], own.settings))
-            any = sure_or(any, is_left(&own, &jumps[i]));
+            leap_counts(&jumps[i], own.settings))
+            any = sure_or(any, leap_is_left(&own, &jumps[i]));
     return any;
 }
 
@@ -250,7 +79,7 @@ value_jumped_is_slip(const struct ground *ground, const struct jump *jump)
     struct verdict aside;
     struct look look = look_aside(ground, &aside);
 
-    return stands(&look, jump) == SURE_YES;
+    return leap_stands(&look, jump) == SURE_YES;
 }
 
 /* The longest jump of the object that stands, NULL: none does, as far as is known; *standing gets how
@@ -265,7 +94,7 @@ longest_jump(struct look *look, struct object object, int *standing, bool *known
     *standing = 0;
     *known = true;
     for (size_t i = 0; i < count; i++) {
-        enum sure stands_there = is_of(&jumps[i], object) ? stands(look, &jumps[i]) : SURE_NO;
+        enum sure stands_there = is_of(&jumps[i], object) ? leap_stands(look, &jumps[i]) : SURE_NO;
 
         *known &= stands_there != UNSURE;
         if (stands_there != SURE_YES)
@@ -288,23 +117,11 @@ add_control(struct look *look, const struct jump *jump)
                 1 + (jump->id == PARAM_SEND_LEVEL ? jump->column : jump->row));
 }
 
-static enum weight
-weight_of(struct look *look, const struct jump *jump)
-{
-    int mix = params[jump->id].row == INDEX_MIX ? jump->row
-              : jump->id == PARAM_SEND_LEVEL    ? jump->column
-                                                : -1;
-    bool ears = mix >= 0 && look_feeds(look, mix) == FEEDS_IN_EAR;
-    bool far = leap_db(jump) >= look->settings[FADER_DB] - SLACK_DB || is_gain(jump->id);
-
-    return ears && far ? WEIGHT_STOP : weight_up(WEIGHT_NOTE);
-}
-
 /* All that is said of it, for the jump is forgotten before the finding ends. */
 static void
 found(struct look *look, const struct jump *jump, int standing)
 {
-    look_found(look, weight_of(look, jump), leap_db(jump));
+    look_found(look, leap_weight(look, jump), leap_db(jump));
     look->verdict->mix = jump->id == PARAM_SEND_LEVEL ? jump->column : -1;
     look_figure(look, "leap_db", leap_db(jump));
     look_figure(look, "now_db", jump->to);
@@ -345,7 +162,7 @@ ends_high(const struct ground *ground, const struct jump *jump)
         ground->approved ? desk_value(ground->approved, jump->id, jump->row, jump->column) : NULL;
     bool known = approved && approved->state == VALUE_KNOWN;
 
-    return jump->to > (known ? value_number(approved) : 0) + SLACK_DB;
+    return jump->to > (known ? value_number(approved) : 0) + LEAP_SLACK_DB;
 }
 
 static bool
@@ -378,9 +195,9 @@ leap_at(struct look *look, const struct desk *before, const struct jump *place, 
 
     jump.from = value_number(desk_value(before, place->id, place->row, place->column));
     jump.to = value_number(desk_value(look->desk, place->id, place->row, place->column));
-    if (!(jump.to > jump.from) || stands(look, &jump) != SURE_YES)
+    if (!(jump.to > jump.from) || leap_stands(look, &jump) != SURE_YES)
         return false;
-    *leap = (struct leap){jump, leap_db(&jump), weight_of(look, &jump)};
+    *leap = (struct leap){jump, leap_db(&jump), leap_weight(look, &jump)};
     return true;
 }
 
@@ -413,7 +230,7 @@ value_jumped_ends_high(const struct ground *ground, struct object object)
     const struct jump *jumps = ground->moves ? moves_jumps(ground->moves, &count) : NULL;
 
     for (size_t i = 0; i < count; i++)
-        if (is_of(&jumps[i], object) && stands(&look, &jumps[i]) == SURE_YES &&
+        if (is_of(&jumps[i], object) && leap_stands(&look, &jumps[i]) == SURE_YES &&
             ends_high(ground, &jumps[i]))
             return true;
     return false;
@@ -477,7 +294,7 @@ work(struct text *text, const struct verdict *verdict)
     double shown_db = sum_tenth(leap_db);
 
     text_add(text, "From %f dB%s to %f dB: ", now_db - leap_db,
-             now_db - leap_db <= OFF_DB ? ", as which anything lower counts," : "", now_db);
+             now_db - leap_db <= LEAP_OFF_DB ? ", as which anything lower counts," : "", now_db);
     sum_difference(text, now_db, now_db - leap_db);
     text_add(text,
              " dB, 10^(%f / 20) = %g times the voltage, in every path it lies in. A path with "

@@ -174,7 +174,7 @@ hear_again(struct watch_rig *rig, enum param_id id, int row, int column)
         engine_hear_text(rig->rig.engine, id, row, column,
                          desk_text(rig->rig.desk, id, row, column), rig->rig.now_ms);
     else
-        engine_hear(rig->rig.engine, id, row, column, value->number, rig->rig.now_ms);
+        engine_hear(rig->rig.engine, id, row, column, value_last_heard(value), rig->rig.now_ms);
 }
 
 void
