@@ -15,6 +15,8 @@
 #include "watch/saying.h"
 #include "watch/words.h"
 
+enum { SILENT_MS = 1000 }; /* a desk that is asked and was not heard for so long may be gone */
+
 /* ---- the link is lost and back ---- */
 
 /* How long the desk has been silent; one that is asked, since the first question without an answer. */
@@ -165,17 +167,19 @@ watch_expired(void *context, size_t values)
     const struct desk *model = engine_desk(desk->session->engine);
     size_t known = desk_count_state(model, VALUE_KNOWN);
     struct link_figures figures = link_figures(desk->link);
+    int64_t silent_ms = figures.now_ms - figures.last_heard_ms;
     char span[CLOCK_SIZE], line[300];
 
     if (known + values > (known + desk_count_state(model, VALUE_STALE)) / 2)
         desk->link_news.stale = false;
-    if (known > 0 || desk->link_news.stale)
+    if (known > 0 || desk->link_news.stale ||
+        (link_asks(desk->link) && silent_ms >= SILENT_MS)) /* its loss will be told */
         return;
     desk->link_news.stale = true;
     snprintf(line, sizeof line,
              "every value is stale: the desk tells nothing, and was last heard %s ago. Nothing is "
              "raised or cleared until it is heard again",
-             clock_span(figures.now_ms - figures.last_heard_ms, span));
+             clock_span(silent_ms, span));
     saying_to_all(desk->saying, "stale", WEIGHT_FIX, line);
     kept_commit(desk->kept);
 }
