@@ -73,12 +73,12 @@ asker_ask(struct asker *asker)
 {
     int64_t now_us = loop_now_us(asker->loop);
     size_t entry, place;
-    bool urgent;
 
     questions_expire(asker->questions, now_us);
     put_questions(asker, now_us);
     while (may_ask(asker, now_us)) {
-        urgent = questions_urgent(asker->questions);
+        bool urgent = questions_urgent(asker->questions);
+
         if (!questions_next(asker->questions, now_us, &entry, &place))
             return;
         if (!asker->reads && !urgent)

@@ -108,7 +108,9 @@ add_figures(const struct link *link, struct link_figures *figures)
 {
     const struct live *live = (const struct live *)link;
     struct wire_figures wire = wire_figures(live->wire);
-    struct round_periods periods = rounds_periods(live->asker.rounds, loop_now_us(link->loop));
+    struct round_periods periods =
+        live->asker.reads ? rounds_planned(live->asker.rounds) /* which wait for the reading */
+                          : rounds_periods(live->asker.rounds, loop_now_us(link->loop));
 
     take_reading(live, figures);
     if (live->was_read) {

@@ -11,8 +11,8 @@ import time
 import pytest
 
 import osc
-from harness import (BUILD, PROFILE, QUESTIONS, SHOW, STATE, MockChat, MockDesk, OwnDesk, Process, demo_profile, fader_wire, goal, notes,
-                     read_json, run, until, write_json)
+from harness import (BUILD, PROFILE, QUESTIONS, SHOW, STATE, MockChat, MockDesk, OwnDesk, Process, demo_profile,
+                     fader_wire, goal, notes, read_json, run, until, write_json)
 from relay import Relay, Weather
 
 STAY = osc.message("/stay")
