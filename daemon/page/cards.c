@@ -25,7 +25,9 @@ add_move(FILE *page, const struct desk *desk, const struct card *card, const str
 
     text_init(&text, control, sizeof control);
     say_control(&text, desk, card, move);
-    html_add(page, "<tr><th scope=\"row\"><bdi>%s</bdi></th>", control);
+    html_add(page,
+             "<tr><th scope=\"row\"><label><input type=\"checkbox\"> <bdi>%s</bdi></label></th>",
+             control);
     add_value(page, move, move->now);
     if (move->to == move->now)
         html_add(page, "<td class=\"number\">stays</td>");
@@ -34,30 +36,39 @@ add_move(FILE *page, const struct desk *desk, const struct card *card, const str
     html_add(page, "</tr>\n");
 }
 
-static void
-add_card(FILE *page, const struct report_findings *findings, size_t place)
+void
+page_add_card(FILE *page, const struct report_findings *findings, size_t place)
 {
     const struct card *card = &findings->plan->cards[place];
     const struct desk *desk = engine_desk(findings->engine);
-    char title[300], worth[200];
-    struct text text;
 
-    text_init(&text, title, sizeof title);
-    say_card(&text, desk, card);
-    text_init(&text, worth, sizeof worth);
-    say_worth(&text, card);
-    html_add(page, "<h3 id=\"card-%zu\">Card %zu: <bdi>%s</bdi></h3>\n", place + 1, place + 1,
-             title);
-    if (*worth)
-        html_add(page, "<p>It %s.</p>\n", worth);
-    for (size_t i = 0; i < card->rest_count; i++)
-        html_add(page, "<p>Only behind <a href=\"#card-%zu\">card %zu</a>.</p>\n",
-                 card->rests_on[i] + 1, card->rests_on[i] + 1);
-    html_add(page, "<table class=\"card\"><thead><tr><th scope=\"col\">control</th>"
+    html_add(page, "<table class=\"card\"><thead><tr><th scope=\"col\" class=\"words\">control</th>"
                    "<th scope=\"col\">now</th><th scope=\"col\">set to</th></tr></thead><tbody>\n");
     for (size_t i = 0; i < card->count; i++)
         add_move(page, desk, card, &card->moves[i]);
     html_add(page, "</tbody></table>\n");
+}
+
+static void
+add_card(FILE *page, const struct report_findings *findings, size_t place)
+{
+    const struct card *card = &findings->plan->cards[place];
+    char title[300], worth[200];
+    struct text text;
+
+    text_init(&text, title, sizeof title);
+    say_card(&text, engine_desk(findings->engine), card);
+    text_init(&text, worth, sizeof worth);
+    say_worth(&text, card);
+    html_add(page, "<li id=\"card-%zu\"><h3>Card %zu: <bdi>%s</bdi></h3>\n", place + 1, place + 1,
+             title);
+    if (*worth)
+        html_add(page, "<p class=\"soft\">It %s.</p>\n", worth);
+    for (size_t i = 0; i < card->rest_count; i++)
+        html_add(page, "<p>Only behind <a href=\"#card-%zu\">card %zu</a>.</p>\n",
+                 card->rests_on[i] + 1, card->rests_on[i] + 1);
+    page_add_card(page, findings, place);
+    html_add(page, "</li>\n");
 }
 
 static void
@@ -86,9 +97,14 @@ page_add_cards(FILE *page, const struct report_findings *findings)
 
     if (plan->count == 0 && plan->stop_count == 0 && !plan->asks_role && plan->small == 0)
         return;
-    html_add(page, "<section id=\"cards\">\n<h2>What to set</h2>\n<p>%s</p>\n", cards_how_words);
+    html_add(page, "<section id=\"cards\">\n<h2>The cards</h2>\n<p class=\"soft\">%s</p>\n",
+             cards_how_words);
+    if (plan->count > 0)
+        html_add(page, "<ul class=\"cards\">\n");
     for (size_t i = 0; i < plan->count; i++)
         add_card(page, findings, i);
+    if (plan->count > 0)
+        html_add(page, "</ul>\n");
     add_stops(page, findings);
     if (plan->asks_role)
         html_add(page, "<p>%s</p>\n", cards_role_words);

@@ -2,89 +2,7 @@
 #include "page/page.h"
 
 #include "page/html.h"
-#include "report/cards.h"
 #include "report/report.h"
-
-/* ---- head ---- */
-
-void
-page_end_header(FILE *page, const struct report_findings *findings, const char *first)
-{
-    html_add(page, "<ul class=\"tally\">");
-    for (enum weight weight = WEIGHTS; weight-- > 0;)
-        html_add(page, "<li class=\"%s\">%zu %s</li>",
-                 findings->of[weight] > 0 ? weight_name(weight) : "good", findings->of[weight],
-                 weight_name(weight));
-    html_add(page, "<li>%zu not known</li></ul>\n<nav aria-label=\"On this page\">\n<ul>",
-             findings->unknown);
-    if (first)
-        html_add(page, "<li><a href=\"#%s\">%s</a></li>", first, first);
-    html_add(page, "<li><a href=\"#findings\">findings</a></li><li><a href=\"#right\">right</a>"
-                   "</li><li><a href=\"#sends\">sends</a></li><li><a href=\"#ladders\">gain "
-                   "ladders</a></li><li><a href=\"#curves\">equalisers</a></li>");
-    page_add_player_links(page, findings);
-    html_add(page, "</ul>\n</nav>\n</header>\n<main>\n");
-}
-
-/* ---- findings ---- */
-
-void
-page_add_teaching(FILE *page, const struct finding *finding)
-{
-    const struct check *check = finding->check;
-    char worked[TEACH_SIZE];
-
-    html_add(page,
-             "<details><summary>Worked example, source, and where the trade disagrees</summary>\n");
-    if (report_worked(finding, worked))
-        html_add(page, "<p>%s</p>\n", worked);
-    html_add(page,
-             "<p>%s</p>\n<p><strong>Formula:</strong> %s</p>\n"
-             "<p><strong>Source:</strong> %s</p>\n"
-             "<p><strong>Where the trade disagrees:</strong> %s</p></details>\n</li>\n",
-             check->why, check->formula, check->source, check->disagreement);
-}
-
-static void
-add_finding(FILE *page, const struct report_findings *findings, const struct finding *finding)
-{
-    const struct verdict *verdict = &finding->verdict;
-    const char *weight = weight_name(verdict->weight);
-    char object[REPORT_OBJECT_SIZE], player[SHOW_NAME_SIZE];
-    bool inferred = engine_player(findings->engine, finding, player);
-    struct words words;
-
-    engine_words(findings->engine, finding, &words);
-    cards_cure(findings->plan, finding, &words);
-    html_add(page,
-             "<li class=\"at-%s\"><p><span class=\"weight %s\">%s</span> <strong><bdi>%s</bdi>"
-             "</strong>%s%s%s%s: %s.%s <span class=\"soft\">[%s]</span></p>\n"
-             "<p class=\"do\">%s</p>\n",
-             weight, weight, weight, report_object(findings->engine, finding->object, object),
-             *player ? " (for " : "", player, *player && inferred ? ", as the label says" : "",
-             *player ? ")" : "", words.says, report_kind_mark(finding), finding->check->id,
-             words.cure);
-    page_add_teaching(page, finding);
-}
-
-void
-page_add_findings(FILE *page, const struct report_findings *findings)
-{
-    html_add(page, "<section id=\"findings\">\n<h2>Findings</h2>\n");
-    if (findings->open_count == 0)
-        html_add(page, "<p>%s</p>\n", report_no_findings(findings));
-    for (enum weight weight = WEIGHTS; weight-- > 0;) {
-        if (findings->of[weight] == 0)
-            continue;
-        html_add(page, "<h3 class=\"%s\">%s (%zu)</h3>\n<ol class=\"findings\">\n",
-                 weight_name(weight), report_title(weight), findings->of[weight]);
-        for (size_t i = 0; i < findings->open_count; i++)
-            if (findings->list[i]->verdict.weight == weight)
-                add_finding(page, findings, findings->list[i]);
-        html_add(page, "</ol>\n");
-    }
-    html_add(page, "</section>\n");
-}
 
 /* ---- accepted ---- */
 
@@ -231,8 +149,8 @@ page_add_pictures(FILE *page, const struct report_findings *findings)
 }
 
 void
-page_end(FILE *page, const struct report_findings *findings)
+page_end(FILE *page, const struct report_findings *findings, const struct reading *reading)
 {
-    page_add_players(page, findings);
+    page_add_players(page, findings, reading);
     html_end(page);
 }

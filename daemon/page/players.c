@@ -7,7 +7,6 @@
 #include "desk/player.h"
 #include "page/html.h"
 #include "page/page.h"
-#include "report/cards.h"
 #include "report/players.h"
 #include "report/report.h"
 
@@ -26,7 +25,7 @@ rank_of(const struct engine *engine, const struct finding *finding)
 
 /* For free(). */
 static struct player_finding *
-steps_of(const struct report_findings *findings)
+by_player(const struct report_findings *findings)
 {
     struct player_finding *list = need_memory(findings->open_count + 1, sizeof *list);
 
@@ -38,22 +37,26 @@ steps_of(const struct report_findings *findings)
     return list;
 }
 
+/* Whole in itself: what a card sets stands with it. */
 static void
 add_step(FILE *page, const struct report_findings *findings, const struct finding *finding)
 {
     const struct engine *engine = findings->engine;
+    size_t card = plan_card_of(findings->plan, finding->check->number, finding->object);
     char object[REPORT_OBJECT_SIZE];
-    bool input = finding->object.input >= 0;
-    int number = input ? finding->object.input : finding->object.mix;
     struct words words;
 
     engine_words(engine, finding, &words);
-    cards_cure(findings->plan, finding, &words);
-    html_add(page, "<li>");
-    if (number >= 0)
-        html_add(page, "<a href=\"#%s-%d\"><bdi>%s</bdi></a>: ", input ? "input" : "mix",
-                 number + 1, report_object(engine, finding->object, object));
-    html_add(page, "%s<br><span class=\"soft\">Why: %s.</span></li>\n", words.cure, words.says);
+    html_add(page, "<li><b><bdi>%s</bdi></b>: ", report_object(engine, finding->object, object));
+    if (card == PLAN_NO_CARD)
+        html_add(page, "%s.", words.cure);
+    else
+        html_add(page, "set this, all of it and in this order, or none of it (card %zu%s).",
+                 card + 1, findings->plan->cards[card].rest_count > 0 ? ", behind others" : "");
+    html_add(page, "<br><span class=\"soft\">Why: %s.</span>\n", words.says);
+    if (card != PLAN_NO_CARD)
+        page_add_card(page, findings, card);
+    html_add(page, "</li>\n");
 }
 
 /* "Listens to mix 2 Gtr wedge. Plays into 11 Gtr L, 12 Gtr R." */
@@ -69,7 +72,7 @@ add_places(FILE *page, const struct engine *engine, const char *player)
         if (strcmp(other, player) != 0)
             continue;
         fputs(mixes++ == 0 ? "<p>Listens to mix " : ", ", page);
-        html_add(page, "<a href=\"#mix-%d\"><bdi dir=\"ltr\">%s</bdi></a>", mix + 1,
+        html_add(page, "<a href=\"#row-%d\"><bdi dir=\"ltr\">%s</bdi></a>", mix + 1,
                  draw_name(&draw, PARAM_MIX_NAME, mix, name));
     }
     if (mixes > 0)
@@ -86,10 +89,12 @@ add_places(FILE *page, const struct engine *engine, const char *player)
 }
 
 static void
-begin_player(FILE *page, const struct engine *engine, const struct player_finding *first)
+begin_player(FILE *page, const struct engine *engine, const struct player_finding *first,
+             const struct reading *reading)
 {
     html_add(page, "<section class=\"player\" id=\"player-%zu\">\n<h3><bdi>%s</bdi></h3>\n",
              first->group + 1, players_title(first));
+    page_reading(page, reading);
     if (*first->player)
         add_places(page, engine, first->player);
     html_add(page, "<ol>\n");
@@ -98,7 +103,7 @@ begin_player(FILE *page, const struct engine *engine, const struct player_findin
 void
 page_add_player_links(FILE *page, const struct report_findings *findings)
 {
-    struct player_finding *list = steps_of(findings);
+    struct player_finding *list = by_player(findings);
 
     for (size_t i = 0; i < findings->open_count; i++)
         if (players_begin(list, i))
@@ -108,9 +113,9 @@ page_add_player_links(FILE *page, const struct report_findings *findings)
 }
 
 void
-page_add_players(FILE *page, const struct report_findings *findings)
+page_add_players(FILE *page, const struct report_findings *findings, const struct reading *reading)
 {
-    struct player_finding *list = steps_of(findings);
+    struct player_finding *list = by_player(findings);
 
     if (findings->open_count > 0)
         html_add(page,
@@ -119,7 +124,7 @@ page_add_players(FILE *page, const struct report_findings *findings)
                  "follow its link above, then print.</p>\n");
     for (size_t i = 0; i < findings->open_count; i++) {
         if (players_begin(list, i))
-            begin_player(page, findings->engine, &list[i]);
+            begin_player(page, findings->engine, &list[i], reading);
         add_step(page, findings, list[i].finding);
         if (i + 1 == findings->open_count || players_begin(list, i + 1))
             html_add(page, "</ol>\n</section>\n");

@@ -1,28 +1,40 @@
 /* SPDX-License-Identifier: MIT */
-/* The audit as a page to look at: findings first, then what is not known, then what is right, then
- * the pictures, then one page a player.
+/* The audit as a page to look at: the verdict, the mixes, what to do, where gain goes, what was
+ * right; then one sheet a player.
  */
 #include "report/report.h"
 
 #include "base/clock.h"
+#include "page/headline.h"
 #include "page/html.h"
 #include "page/page.h"
 
 static void
-add_source(FILE *page, const struct report *report)
+add_silent(FILE *page, const struct report *report)
 {
-    const struct session *session = report->session;
-    const struct link_figures *figures = &report->figures;
-    char silent[REPORT_SILENT_SIZE], answered[REPORT_ANSWERED_SIZE],
-        reading[SESSION_SOURCE_SIZE + CLOCK_SIZE];
+    char silent[REPORT_SILENT_SIZE];
 
-    session_reading(session, reading);
-    html_add(page, "<p class=\"soft\"><bdi>%s</bdi>.", reading);
-    if (session->host)
-        html_add(page, " %s.", report_answered(figures, answered));
-    if (session->host && *report_silent(figures, silent))
-        html_add(page, " <strong>%s</strong>", silent);
-    html_add(page, "</p>\n");
+    if (report->session->host && *report_silent(&report->figures, silent))
+        html_add(page, "<p><strong>%s</strong></p>\n", silent);
+}
+
+static const struct page_link links[] = {
+    {"mixes", "mixes"},       {"do", "what to do"}, {"sends", "sends"}, {"ladders", "gain ladders"},
+    {"curves", "equalisers"}, {"right", "right"},   {NULL, NULL}};
+
+static void
+add_head(FILE *page, const struct report *report, const struct report_findings *findings,
+         const struct reading *reading)
+{
+    char says[HEADLINE_SIZE];
+
+    html_begin(page, session_name(report->session));
+    page_reading(page, reading);
+    page_title(page, headline(findings, says));
+    page_badges(page, findings);
+    add_silent(page, report);
+    page_first(page, findings);
+    page_end_header(page, findings, links);
 }
 
 static void
@@ -38,13 +50,13 @@ report_html(const struct report *report, FILE *page)
     struct engine *engine = report->session->engine;
     struct report_findings findings = report_findings_of(engine, report->all ? PLAN_SMALL_TOO : 0);
     const struct desk *desk = engine_desk(engine);
-    char says[REPORT_PARAMS_SIZE], refused[REPORT_REFUSED_SIZE];
+    char says[REPORT_PARAMS_SIZE], refused[REPORT_REFUSED_SIZE], when[CLOCK_SIZE];
+    struct reading reading = {engine_show(engine)->name, report->session->profile->desk,
+                              session_at(report->session, when), desk};
 
-    html_begin(page, session_name(report->session));
-    html_add(page, "<h1><bdi>%s</bdi></h1>\n", session_name(report->session));
-    add_source(page, report);
-    page_end_header(page, &findings, NULL);
-    page_add_findings(page, &findings);
+    add_head(page, report, &findings, &reading);
+    page_add_mixes(page, &findings);
+    page_add_steps(page, &findings);
     page_add_cards(page, &findings);
     page_add_aside(page, &findings);
     page_add_right(page, &findings);
@@ -52,6 +64,6 @@ report_html(const struct report *report, FILE *page)
     add_sentence(page, report_params(desk, report_is_endless, report_endless_words, ",", says));
     add_sentence(page, report_refused(&report->figures, refused));
     page_add_pictures(page, &findings);
-    page_end(page, &findings);
+    page_end(page, &findings, &reading);
     report_findings_release(&findings);
 }

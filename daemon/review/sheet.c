@@ -96,6 +96,7 @@ add_line(FILE *page, const struct setup *setup, const struct score_line *line)
     }
     html_add(page, "<p class=\"do\">%s</p>\n", words.cure);
     page_add_teaching(page, line->finding);
+    html_add(page, "</li>\n");
 }
 
 static void
@@ -209,6 +210,11 @@ add_by_hand(FILE *page, const struct setup *setup)
     html_add(page, "</section>\n");
 }
 
+static const struct page_link links[] = {
+    {"marks", "marks"}, {"findings", "what it cost"}, {"right", "right"},
+    {"sends", "sends"}, {"ladders", "gain ladders"},  {"curves", "equalisers"},
+    {NULL, NULL}};
+
 static void
 add_head(FILE *page, const struct setup *setup, const struct report_findings *findings)
 {
@@ -219,13 +225,16 @@ add_head(FILE *page, const struct setup *setup, const struct report_findings *fi
     review_scheme(page, setup->scheme);
     if (setup->no_show)
         html_add(page, "<p>%s</p>\n", review_no_show);
-    page_end_header(page, findings, "marks");
+    page_badges(page, findings);
+    page_end_header(page, findings, links);
 }
 
 void
 review_sheet(const struct setup *setup, FILE *page)
 {
     struct report_findings findings = report_findings_with(setup->engine, setup->plan);
+    struct reading reading = {setup->anonymous ? "" : setup->saved->show, setup->saved->desk_name,
+                              setup->saved->at, engine_desk(setup->engine)};
 
     html_begin(page, setup->id);
     add_head(page, setup, &findings);
@@ -236,8 +245,9 @@ review_sheet(const struct setup *setup, FILE *page)
     add_wishes(page, setup);
     add_right(page, setup);
     add_by_hand(page, setup);
+    page_add_mixes(page, &findings);
     page_add_pictures(page, &findings);
     page_add_cards(page, &findings);
-    page_end(page, &findings);
+    page_end(page, &findings, &reading);
     report_findings_release(&findings);
 }

@@ -1,10 +1,11 @@
 /* SPDX-License-Identifier: MIT */
-#include "check/check.h"
+#include "check/open_microphones.h"
 
 #include <math.h>
 #include <stddef.h>
 #include <string.h>
 
+#include "check/check.h"
 #include "core/sum.h"
 
 enum { NOTE_COUNT, FLOOR_DB };
@@ -92,6 +93,21 @@ power_of(const struct crowd *crowd)
     for (int i = 0; i < crowd->count; i++)
         sum += pow(10, (crowd->sends_db[i] - loudest_db) / 10);
     return sum;
+}
+
+bool
+open_microphones_of(const struct desk *desk, const struct show *show, int mix,
+                    struct open_microphones *open)
+{
+    struct verdict verdict = {.outcome = OUTCOME_NOT_ASKED};
+    struct look look = look_reader(desk, show, reads, &verdict);
+    struct crowd crowd;
+
+    memcpy(look.settings, show->checks[CHECK_OPEN_MICROPHONES].settings, sizeof look.settings);
+    gather(&look, mix, &crowd);
+    open->count = crowd.count;
+    open->sum_db = crowd.count > 0 ? 10 * log10(power_of(&crowd)) : 0;
+    return look.missing == 0;
 }
 
 static void

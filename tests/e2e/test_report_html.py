@@ -18,6 +18,7 @@ import pytest
 from scipy import signal
 
 import osc
+from test_audit_demo import mended
 from harness import PROFILE, ROOT, SHOW, STATE, MockDesk, read_json, run, write_json
 
 sys.path.insert(0, str(ROOT / "tests" / "cross"))
@@ -49,7 +50,7 @@ class Node:
 class Page(html.parser.HTMLParser):
     """The file as a tree; every element closes in its own place."""
 
-    VOID = {"meta", "br", "hr"}
+    VOID = {"meta", "br", "hr", "input"}
 
     def __init__(self, text):
         super().__init__(convert_charrefs=True)
@@ -161,14 +162,20 @@ def test_the_curves_are_those_of_scipy(demo):
     assert deepest < -12
 
 
+def told_losses(root):
+    """{mix: dB for speech} of the findings that say so."""
+    told = {}
+    for item in root.all("li"):
+        match = re.search(r"[mM]ix (\d+) .*turned the mix down by ([\d.]+) dB for speech", item.text().replace("\n", " "))
+        if match:
+            told[int(match[1])] = -float(match[2])
+    return told
+
+
 def test_the_line_of_the_loss_stands_where_the_audit_says(demo):
     """The loss by the standard speech spectrum is checked against its table in tests/unit/sound/cuts_level.c."""
     root, _, state = demo
-    told = {}
-    for item in (item for listed in root.all("ol", "findings") for item in listed.children):
-        match = re.search(r"mix (\d+) .*turned the mix down by ([\d.]+) dB for speech", item.text())
-        if match:
-            told[int(match[1])] = -float(match[2])
+    told = told_losses(root)
     assert set(told) == {2, 4}
     for svg in root.all("svg"):
         mix = int(svg.attributes.get("data-mix", 0))
@@ -280,13 +287,123 @@ def test_the_losses_at_the_lowest_notes(demo):
     assert compared > 8
 
 
+# ---- the head ----
+
+def head_of(root):
+    header = root.one("header")
+    return header.one("h1").text(), [one.text() for one in header.all("span", "badge")], header.text()
+
+
+def test_the_title_says_what_is_worst(demo):
+    root, _, state = demo
+    title, badges, header = head_of(root)
+    assert title == "Not ready: mix 8 Drums IEM has no limiter."
+    assert badges == ["1 stop", "5 to fix before doors", "8 to know"]
+    count = sum(known(state["values"][name]["values"]) for name in state["values"])
+    assert f"Ostrel Barn, Saturday \u00b7 Barn monitor desk \u00b7 {state['at'][:16].replace('T', ' ')} \u00b7 " \
+           f"everything heard ({count} values)" in header
+    assert "Do first: mix 8 Drums IEM: packs down, then the limiter on" in header
+    classes = [one.attributes["class"] for one in root.one("header").all("span", "badge")]
+    assert classes == ["badge stop", "badge fix", "badge note"]
+
+
+def known(stored):
+    return sum(map(known, stored)) if isinstance(stored, list) else 1
+
+
+def test_a_desk_where_all_is_right_is_ready(tmp_path):
+    root, _, _ = page_of(tmp_path, write_json(tmp_path / "state.json", mended()))
+    title, badges, header = head_of(root)
+    assert title == "Ready: nothing to stop or fix." and badges == ["no findings"]
+    assert "Do first" not in header and not list(root.all("li", "step"))
+    assert {row.children[1].text() for row in rows_of(root, "mixes")} == {"right"}
+    assert "No findings." in root.text()
+
+
+WORST = [  # what is done to a desk where all is right, and what its title says then
+    (lambda inputs, mixes: mixes[7]["limiter"].update(on=False), "mix 8 Drums IEM has no limiter"),
+    (lambda inputs, mixes: mixes[0].update(fader=-9), "mix 1 Ld Vox wedge has its master at \u22129 dB"),
+    (lambda inputs, mixes: mixes[0].update(fader=3.5), "mix 1 Ld Vox wedge has its master at +3.5 dB"),
+    (lambda inputs, mixes: inputs[4]["high_pass"].update(on=False), "input 5 Hat has no high-pass"),
+]
+
+
+@pytest.mark.parametrize("break_it, says", WORST, ids=[says for _, says in WORST])
+def test_the_title_of_each_kind(tmp_path, break_it, says):
+    state = mended()
+    break_it(state["inputs"], state["mixes"])
+    root, _, _ = page_of(tmp_path, write_json(tmp_path / "state.json", state))
+    assert head_of(root)[0] == f"Not ready: {says}."
+
+
+# ---- the mixes ----
+
+def rows_of(root, kind):
+    return list(root.one("table", kind).one("tbody").all("tr"))
+
+
+def number(text):
+    return float(text.replace("\u2212", "-").replace(" dB", ""))
+
+
+LINES = {"bass", "keys", "playback"}  # of the demo's sources: no microphones
+
+
+def open_sends(state, show, mix):
+    """The sends of the open microphones, dB, as open-microphones explains it."""
+    sends = []
+    for at in range(state["counts"]["input"]):
+        send = values(state, "send.level")[at][mix]
+        if values(state, "input.mute")[at] or not values(state, "send.on")[at][mix] or send == "-inf":
+            continue
+        if values(state, "send.tap")[at][mix] == "post-fader":
+            send += values(state, "input.fader")[at]
+        if send > -40 and show["inputs"][str(at + 1)]["source"] not in LINES:
+            sends.append(send)
+    return sends
+
+
+def test_the_mixes_are_those_of_the_desk(demo):
+    root, _, state = demo
+    show, told = read_json(SHOW), told_losses(root)
+    rows = rows_of(root, "mixes")
+    assert len(rows) == 8
+    for mix, row in enumerate(rows):
+        cells = [cell.text() for cell in row.children]
+        feeds = show["mixes"][str(mix + 1)]["feeds"]
+        assert cells[0] == f"{mix + 1} {values(state, 'mix.name')[mix]}"
+        assert cells[2] == ("ears" if feeds == "in-ear" else feeds)
+        assert number(cells[4].split(" ")[0]) == pytest.approx(values(state, "mix.fader")[mix], abs=0.051)
+        gains = values(state, "mix.graphic.band.gain")[mix]
+        cuts = [gain for below, gain in zip([0, *gains], gains) if gain < 0 <= below]  # neighbours make one dip
+        assert cells[5] == (str(len(cuts)) if cuts else "\u2013")
+        bar = row.one("svg", "bar")
+        taken = [float(rect.attributes["width"]) for rect in bar.all("rect", "taken")]
+        assert bool(taken) == bool(cuts) == bool(cells[7])
+        if cuts:
+            assert reader(bar, "db", "x")(taken[0]) == pytest.approx(-number(cells[7]), abs=0.08)
+        if mix + 1 in told:
+            assert number(cells[7]) == pytest.approx(told[mix + 1], abs=0.051)
+        if feeds == "in-ear":
+            assert cells[8] == ""
+            continue
+        sends = open_sends(state, show, mix)
+        count, sum_db = re.fullmatch(r"(\d+) \(([+\d.]+) dB\)", cells[8]).groups()
+        assert int(count) == len(sends)
+        power = sum(10 ** ((send - max(sends)) / 10) for send in sends)
+        assert float(sum_db) == pytest.approx(10 * math.log10(power), abs=0.051)
+    assert [row.children[1].text() for row in rows] == [
+        "1 note", "1 fix", "1 fix", "1 note", "1 note", "right", "right", "1 stop"]
+    assert [row.children[3].text() for row in rows] == [""] * 6 + ["limiter on", "NO LIMITER"]
+    assert rows[4].children[4].text() == "+1.5 \u2713 accepted" and rows[2].children[4].one("b").text() == "\u22128"
+
+
 # ---- order, words, hostile names ----
 
-def test_findings_first_then_the_unknown_then_what_is_right(demo):
+def test_the_verdict_first_then_the_mixes_then_what_to_do(demo):
     root, text, _ = demo
     order = [node.attributes["id"] for node in root.all("section") if "id" in node.attributes]
-    assert order[:5] == ["findings", "cards", "accepted", "not-known", "right"]
-    assert re.findall(r"<h3 class=\"(\w+)\">", text) == ["stop", "fix", "note"]
+    assert order[:7] == ["mixes", "do", "to-know", "cards", "accepted", "not-known", "right"]
     assert "hearing" in text and "qualified person" in text
 
 
@@ -294,11 +411,50 @@ def test_the_same_findings_as_the_other_forms(demo):
     root, _, _ = demo
     desk = MockDesk()
     report = run("audit", SHOW, "--desk", desk.at, "--format", "json").json()
-    listed = [item for ol in root.all("ol", "findings") for item in ol.children]
+    listed = [*root.all("div", "finding"), *root.all("li", "finding")]
     assert len(listed) == len(report["findings"])
-    page = root.text()
+    page = root.one("section", "players").text() + "".join(one.text() for one in listed)
     for one in report["findings"]:
-        assert one["says"] in page and one["do"] in page
+        assert one["says"] in page and (one["card"] or one["do"] in page)
+
+
+def test_what_to_do_stands_in_order(demo):
+    root, _, _ = demo
+    steps = list(root.all("li", "step"))
+    assert [step.one("b", "act").text() for step in steps] == [
+        "mix 8 Drums IEM: packs down, then the limiter on",
+        "input 18 Ld Vox: preamp 42 \u2192 28, compressor threshold \u221216 \u2192 \u221230, 7 sends up 14 dB",
+        "input 5 Hat: high-pass ON",
+        "input 20 BV 2: high-pass ON",
+        "mix 2 Gtr wedge: preamps down, then shallow cuts out",
+        "mix 3 Keys wedge: put the master back",
+        "input 15 Acoustic: preamp 36 \u2192 28, 6 sends up 8 dB",
+        "input 16 Trumpet: 5 sends down 5 dB, preamp 22 \u2192 27",
+        "input 19 BV 1: high-pass corner 40 Hz \u2192 100 Hz",
+        "mix 1 Ld Vox wedge: 2 sends down 5 dB, 2 taps post-fader \u2192 pre-fader"]
+    weights = [step.attributes["class"].split("at-")[1] for step in steps]
+    assert weights == ["stop"] + ["fix"] * 5 + ["note"] * 4
+    assert all(step.one("label").one("input").attributes["type"] == "checkbox" for step in steps)
+    # whoever does the first one reads all of it there: packs before the limiter
+    assert "turn the packs down first. Then the limiter on" in steps[0].one("p", "how").text()
+
+
+def test_the_cards_are_those_of_the_other_forms(demo):
+    root, _, _ = demo
+    desk = MockDesk()
+    report = run("retrim", SHOW, "--desk", desk.at, "--format", "json").json()
+    cards = list(root.one("ul", "cards").children)
+    assert len(cards) == len(report["cards"]) == 7
+    for shown, card in zip(cards, report["cards"]):
+        rows = list(shown.one("tbody").all("tr"))
+        assert len(rows) == len(card["moves"]) == len(list(shown.all("input")))
+        for row, move in zip(rows, card["moves"]):
+            now, to = (cell.text() for cell in row.all("td"))
+            for text, value in ((now, move["now"]), (to, move["set_to"])):
+                if isinstance(value, (int, float)) and not isinstance(value, bool):
+                    assert number(text.removesuffix(" Hz")) == pytest.approx(value, abs=0.051)
+                else:
+                    assert text == {True: "on", False: "off"}.get(value, value)
 
 
 def test_a_players_page_has_its_instructions_in_order(demo):
@@ -308,7 +464,12 @@ def test_a_players_page_has_its_instructions_in_order(demo):
     steps = [item.text() for item in players["keys"].one("ol").all("li")]
     assert len(steps) == 2 and steps[0].startswith("mix 3 Keys wedge: ") and "input 20" in steps[1]
     assert "Listens to mix 2 Gtr wedge" in players["guitar"].text()
-    ids = {node.attributes["id"] for tag in ("section", "figure") for node in root.all(tag)
+    # whole in itself: whose sheet it is, when it was read, and what a card sets
+    reading = root.one("header").one("p", "reading").text()
+    for name, player in players.items():
+        assert player.one("p", "reading").text() == reading, name
+    assert "preamp4228" in players["lead vocal"].text() and "href=\"#card" not in players["lead vocal"].text()
+    ids = {node.attributes["id"] for tag in ("section", "figure", "li", "tr") for node in root.all(tag)
            if "id" in node.attributes}
     for link in root.all("a"):
         assert link.attributes["href"][1:] in ids, link.attributes
@@ -336,7 +497,7 @@ def test_hostile_names_come_out_as_text(tmp_path):
         mix.pop("player", None)
     root, text, _ = page_of(tmp_path, write_json(tmp_path / "state.json", state),
                             (write_json(tmp_path / "show.json", show),))
-    assert not list(root.all("script")) and not list(root.all("b", "x"))
+    assert not list(root.all("script")) and "<b>" not in [one.text() for one in root.all("b")]
     for node in root.all("svg"):
         assert "onload" not in node.attributes
     assert "<script>alert(1)</script>" in root.text()
@@ -395,6 +556,10 @@ def test_a_silent_desk_is_a_page_that_says_so(tmp_path):
     assert len(list(root.one("table", "matrix").one("tbody").all("tr"))) == 24
     assert not list(root.all("polyline"))
     assert "Not known (" in root.text()
+    title, badges, _ = head_of(root)
+    unheard = re.fullmatch(r"Not judged: (\d+) of (\d+) values were not heard\.", title)
+    assert unheard[1] == unheard[2] and int(unheard[1]) > 1403 and badges[0].endswith(" not known")
+    assert all(row.children[1].text() == "not known" for row in rows_of(root, "mixes"))
 
 
 def test_what_the_profile_lacks_and_what_was_turned_down(tmp_path):

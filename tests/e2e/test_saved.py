@@ -90,8 +90,8 @@ def test_every_form_of_the_demo_is_the_same(tmp_path):
     assert again.status == live.status and below_heading(again.out) == below_heading(live.out)
     assert flat(again.out).startswith("Ostrel Barn, Saturday: Barn monitor desk, as saved at 20")
     assert {key for key in live_json if live_json[key] != again_json[key]} <= {"desk", "link", "at"}
-    begin = "<ul class=\"tally\">"
-    assert again_page[again_page.index(begin):] == live_page[live_page.index(begin):]
+    reading = re.compile(r"<span class=\"when\">[^<]*")  # a minute may have passed
+    assert reading.sub("", again_page) == reading.sub("", live_page)
     assert below_heading(moves_again.out) == below_heading(moves.out) and moves_again.status == moves.status
 
 

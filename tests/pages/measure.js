@@ -169,7 +169,7 @@ module.exports = (width) => {
     };
     const behind = (element, x, y, last) => {
         const stack = document.elementsFromPoint(x, y);
-        const layers = stack.slice(stack.indexOf(element) + 1).map(ground).filter(Boolean);
+        const layers = stack.slice(stack.indexOf(element)).map(ground).filter(Boolean);
         return layers.reduceRight((below, layer) => over(layer, below), last);
     };
     const covered = (element, x, y) => {

@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: MIT */
+/* The page in one sentence, and its worst finding in a few words: what is seen before all else.
+ */
+#ifndef GAINWARDEN_HEADLINE_H
+#define GAINWARDEN_HEADLINE_H
+
+#include "report/findings.h"
+
+enum { HEADLINE_SIZE = 300 };
+
+/* "Not ready: mix 8 Drums IEM has no limiter.", "Ready: nothing to stop or fix.", "Not judged: 212
+ * of 1403 values were not heard." */
+const char *headline(const struct report_findings *findings, char says[HEADLINE_SIZE]);
+
+/* "mix 8 Drums IEM has no limiter" */
+const char *headline_finding(const struct engine *engine, const struct finding *finding,
+                             char says[HEADLINE_SIZE]);
+
+/* "everything heard (1403 values)", "1191 of 1403 values heard" */
+enum { HEADLINE_HEARD_SIZE = 80 };
+const char *headline_heard(const struct desk *desk, char says[HEADLINE_HEARD_SIZE]);
+
+#endif
