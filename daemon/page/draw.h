@@ -1,7 +1,7 @@
 /* SPDX-License-Identifier: MIT */
-/* The pictures of a page: inline SVG and one table, from the same numbers as the checks. Each has
- * a text alternative, and none needs its colours to be read. Coordinates are given to a hundredth
- * of a unit; what a reader of the file needs to turn them into dB and Hz stands in data-
+/* The pictures of a page: rows of tables and inline SVG, from the same numbers as the checks. Each
+ * says in words what it shows, and none needs its colours to be read. Coordinates are given to a
+ * hundredth of a unit; what a reader of the file needs to turn them into dB and Hz stands in data-
  * attributes of each <svg>.
  */
 #ifndef GAINWARDEN_DRAW_H
@@ -19,17 +19,14 @@ struct draw {
     const struct show *show;
 };
 
-/* A ladder for each input that is sent somewhere; the others are named. */
-void draw_ladders(const struct draw *draw);
+/* Where preamp gain goes: a row an input, what is not used on top, its high-pass in the same row. */
+void draw_preamps(const struct draw *draw);
 
-/* Path gain of every input into every mix, own sends marked. */
-void draw_matrix(const struct draw *draw);
+/* Path gain of every input into every mix, as against the player's own. */
+void draw_sends(const struct draw *draw);
 
-/* The equaliser of each mix, its cuts and the level they cost. */
-void draw_curves(const struct draw *draw);
-
-/* The high-pass of each input beside its lowest note. */
-void draw_corners(const struct draw *draw);
+/* The equaliser of each mix that has cuts or boosts; the others are named. */
+void draw_equalisers(const struct draw *draw);
 
 /* ---- what they share ---- */
 
@@ -42,10 +39,6 @@ struct axis {
 
 /* Values beyond the ends come out at the ends. */
 double axis_place(const struct axis *axis, double value);
-
-/* What a picture begins with, a format for its width, height and text alternative; what follows is
- * the caller's data- attributes, each behind a space, and ">". */
-#define DRAW_SVG "<svg viewBox=\"0 0 %d %d\" role=\"img\" aria-label=\"%s\""
 
 /* "18 Ld Vox": number and label, the name parameter of an input or a mix. On the page it stands in
  * <bdi dir="ltr">, so that the number stays in front of a label that is written from right to left.

@@ -6,7 +6,6 @@
 #include <stdarg.h>
 #include <string.h>
 
-#include "base/columns.h"
 #include "base/embedded.h"
 #include "base/escape.h"
 
@@ -89,21 +88,6 @@ html_add(FILE *page, const char *format, ...)
             format = add_argument(page, format + 1, &arguments);
     }
     va_end(arguments);
-}
-
-const char *
-html_short(char buffer[HTML_SHORT_SIZE], const char *text, int columns)
-{
-    static const char ellipsis[] = "\xe2\x80\xa6";
-    size_t fits = columns_fit(text, columns, false);
-
-    if (fits < strlen(text))
-        fits = columns_fit(text, columns - 1, false);
-    if (fits > HTML_SHORT_SIZE - sizeof ellipsis)
-        fits = 0; /* marks upon marks */
-    memcpy(buffer, text, fits);
-    strcpy(buffer + fits, text[fits] ? ellipsis : "");
-    return buffer;
 }
 
 void

@@ -18,9 +18,4 @@ void html_end(FILE *page);
  * out as U+FFFD. Anything else is our own bug. */
 void html_add(FILE *page, const char *format, ...) __attribute__((format(printf, 2, 3)));
 
-enum { HTML_SHORT_SIZE = 200 };
-
-/* As much of the text as fits into so many columns, with an ellipsis where it is cut. */
-const char *html_short(char buffer[HTML_SHORT_SIZE], const char *text, int columns);
-
 #endif

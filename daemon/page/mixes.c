@@ -235,8 +235,8 @@ add_row(const struct draw *draw, const struct report_findings *findings, const s
              "</th>",
              row->mix + 1, row->mix + 1, draw_name(draw, PARAM_MIX_NAME, row->mix, name));
     add_state(draw->page, row);
-    add_feeds(draw->page, row->feeds);
     add_protection(draw->page, findings, row);
+    add_feeds(draw->page, row->feeds);
     add_master(draw->page, findings, row);
     add_cuts(draw->page, row, axis);
     add_open(draw->page, row);
@@ -256,8 +256,8 @@ add_table(const struct draw *draw, const struct report_findings *findings, int c
              "<section class=\"scroll\" tabindex=\"0\" aria-label=\"The mixes\">\n"
              "<table class=\"mixes\">\n<thead><tr><th scope=\"col\" class=\"words\">mix</th>"
              "<th scope=\"col\" class=\"words\">state</th>"
-             "<th scope=\"col\" class=\"words\">feeds</th>"
-             "<th scope=\"col\" class=\"words\">protection</th><th scope=\"col\">master dB</th>"
+             "<th scope=\"col\" class=\"words\">protection</th>"
+             "<th scope=\"col\" class=\"words\">feeds</th><th scope=\"col\">master dB</th>"
              "<th scope=\"col\">cuts</th><th scope=\"col\" colspan=\"2\" class=\"words\">level the "
              "cuts take from speech</th><th scope=\"col\">open mics</th></tr></thead>\n<tbody>\n");
     for (int mix = 0; mix < count; mix++)

@@ -133,19 +133,14 @@ page_add_pictures(FILE *page, const struct report_findings *findings)
 {
     struct draw draw = {page, engine_desk(findings->engine), engine_show(findings->engine)};
 
-    page_care(page);
-    html_add(page, "<div class=\"drawn side\">\n<section id=\"sends\">\n<h2>Sends</h2>\n");
-    draw_matrix(&draw);
-    html_add(page, "</section>\n<section id=\"corners\">\n<h2>High-passes</h2>\n");
-    draw_corners(&draw);
-    html_add(page, "</section>\n</div>\n<section id=\"ladders\">\n<h2>Gain ladders</h2>\n"
-                   "<p class=\"soft\">The loudest path of each input. Broken line: the level with "
-                   "everything behind the preamp at unity; filled: what is not used. "
-                   "Lines are 10 dB apart, the level at the socket is 0 dB.</p>\n");
-    draw_ladders(&draw);
-    html_add(page, "</section>\n<section id=\"curves\">\n<h2>Equalisers of the mixes</h2>\n");
-    draw_curves(&draw);
-    html_add(page, "</section>\n");
+    html_add(page,
+             "<div class=\"drawn\">\n<section id=\"preamps\">\n<h2>Where preamp gain goes</h2>\n");
+    draw_preamps(&draw);
+    html_add(page, "</section>\n<section id=\"sends\">\n<h2>Sends</h2>\n");
+    draw_sends(&draw);
+    html_add(page, "</section>\n<section id=\"equalisers\">\n<h2>Equalisers of the mixes</h2>\n");
+    draw_equalisers(&draw);
+    html_add(page, "</section>\n</div>\n");
 }
 
 void

@@ -71,7 +71,7 @@ void page_add_players(FILE *page, const struct report_findings *findings,
 /* The usual cautions. */
 void page_care(FILE *page);
 
-/* The same, and the pictures. */
+/* Preamps, sends, equalisers. */
 void page_add_pictures(FILE *page, const struct report_findings *findings);
 
 /* The players, and the end of the page. */

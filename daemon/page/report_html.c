@@ -19,8 +19,9 @@ add_silent(FILE *page, const struct report *report)
 }
 
 static const struct page_link links[] = {
-    {"mixes", "mixes"},       {"do", "what to do"}, {"sends", "sends"}, {"ladders", "gain ladders"},
-    {"curves", "equalisers"}, {"right", "right"},   {NULL, NULL}};
+    {"mixes", "mixes"}, {"do", "what to do"},         {"preamps", "preamps"},
+    {"sends", "sends"}, {"equalisers", "equalisers"}, {"right", "right"},
+    {NULL, NULL}};
 
 static void
 add_head(FILE *page, const struct report *report, const struct report_findings *findings,
@@ -58,12 +59,13 @@ report_html(const struct report *report, FILE *page)
     page_add_mixes(page, &findings);
     page_add_steps(page, &findings);
     page_add_cards(page, &findings);
-    page_add_aside(page, &findings);
+    page_add_pictures(page, &findings);
     page_add_right(page, &findings);
+    page_add_aside(page, &findings);
     add_sentence(page, report_params(desk, report_is_absent, report_absent_words, ",", says));
     add_sentence(page, report_params(desk, report_is_endless, report_endless_words, ",", says));
     add_sentence(page, report_refused(&report->figures, refused));
-    page_add_pictures(page, &findings);
+    page_care(page);
     page_end(page, &findings, &reading);
     report_findings_release(&findings);
 }

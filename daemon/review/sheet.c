@@ -210,10 +210,9 @@ add_by_hand(FILE *page, const struct setup *setup)
     html_add(page, "</section>\n");
 }
 
-static const struct page_link links[] = {
-    {"marks", "marks"}, {"findings", "what it cost"}, {"right", "right"},
-    {"sends", "sends"}, {"ladders", "gain ladders"},  {"curves", "equalisers"},
-    {NULL, NULL}};
+static const struct page_link links[] = {{"marks", "marks"},           {"findings", "what it cost"},
+                                         {"right", "right"},           {"sends", "sends"},
+                                         {"equalisers", "equalisers"}, {NULL, NULL}};
 
 static void
 add_head(FILE *page, const struct setup *setup, const struct report_findings *findings)
@@ -248,6 +247,7 @@ review_sheet(const struct setup *setup, FILE *page)
     page_add_mixes(page, &findings);
     page_add_pictures(page, &findings);
     page_add_cards(page, &findings);
+    page_care(page);
     page_end(page, &findings, &reading);
     report_findings_release(&findings);
 }

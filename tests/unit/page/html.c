@@ -7,7 +7,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/columns.h"
 #include "page/html.h"
 
 /* What html_add() writes of the text, or of the number twice, to free(). */
@@ -81,35 +80,12 @@ numbers_have_one_decimal_at_most(void **state)
     }
 }
 
-static void
-what_does_not_fit_is_cut_and_says_so(void **state)
-{
-    static const struct {
-        const char *text, *is;
-        int columns;
-    } rows[] = {{"Ld Vox", "Ld Vox", 6},
-                {"Ld Vox", "Ld V\xe2\x80\xa6", 5},
-                {"\xe4\xb8\xad\xe6\x96\x87\xe4\xb8\xad", "\xe4\xb8\xad\xe6\x96\x87\xe2\x80\xa6", 5},
-                {"", "", 5}};
-    char buffer[HTML_SHORT_SIZE], marks[3001] = "a";
-
-    (void)state;
-    columns_set_locale();
-    for (size_t i = 0; i < sizeof rows / sizeof *rows; i++)
-        assert_string_equal(html_short(buffer, rows[i].text, rows[i].columns), rows[i].is);
-    for (int i = 0; i < 1000; i++)
-        strcat(marks, "\xcc\x81"); /* a thousand accents in one column */
-    html_short(buffer, marks, 5);
-    assert_true(strlen(buffer) < sizeof buffer);
-}
-
 int
 main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(text_is_escaped),
         cmocka_unit_test(numbers_have_one_decimal_at_most),
-        cmocka_unit_test(what_does_not_fit_is_cut_and_says_so),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
