@@ -2,6 +2,8 @@
 /* `gainwarden retrim`: one reading, and the cards that it asks for. */
 #include "command/table.h"
 
+#include <stdio.h>
+
 #include "command/read_once.h"
 #include "report/retrim.h"
 
@@ -15,6 +17,8 @@ write_cards(const struct session *session, const struct link_figures *figures,
 
     if (options->format == FORMAT_JSON)
         retrim_json(&retrim);
+    else if (options->format == FORMAT_HTML)
+        retrim_html(&retrim, stdout);
     else
         retrim_text(&retrim);
     plan_free(plan);

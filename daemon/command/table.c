@@ -41,7 +41,7 @@ const struct command commands[] = {
      "Reads the desk once and prints cards: what moved goes back, masters to 0 dB, unused preamp "
      "gain back. Each card is whole in itself, softer first, and ends no louder than it began. "
      "They are for a person to follow; nothing is sent to the desk.",
-     READING | BIT(FORMAT) | BIT(SAVED) | BIT(ALL) | BIT(ROLE), 1, command_retrim},
+     READING | BIT(FORMAT_HTML) | BIT(SAVED) | BIT(ALL) | BIT(ROLE), 1, command_retrim},
     {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
      "For writing a profile: prints each address the desk speaks from, with its types, last "
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the "

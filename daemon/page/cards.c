@@ -78,7 +78,8 @@ add_stops(FILE *page, const struct report_findings *findings)
 
     if (plan->stop_count == 0)
         return;
-    html_add(page, "<h3>Stopped short</h3>\n<ul>\n");
+    html_add(page,
+             "<details class=\"stopped\"><summary>Cards that were stopped short</summary>\n<ul>\n");
     for (size_t i = 0; i < plan->stop_count; i++) {
         char line[400];
         struct text text;
@@ -87,7 +88,7 @@ add_stops(FILE *page, const struct report_findings *findings)
         say_stop(&text, engine_desk(findings->engine), &plan->stops[i]);
         html_add(page, "<li><bdi>%s</bdi></li>\n", line);
     }
-    html_add(page, "</ul>\n");
+    html_add(page, "</ul>\n</details>\n");
 }
 
 void

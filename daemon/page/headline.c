@@ -107,16 +107,19 @@ heard_of(const struct desk *desk, size_t *all)
 }
 
 /* What nobody heard, or what desk and show file do not tell. */
-static void
-add_not_judged(struct text *text, const struct report_findings *findings)
+const char *
+headline_not_judged(const struct desk *desk, size_t unknown, char says[HEADLINE_SIZE])
 {
-    size_t all, known = heard_of(engine_desk(findings->engine), &all);
+    size_t all, known = heard_of(desk, &all);
+    struct text text;
 
+    text_init(&text, says, HEADLINE_SIZE);
     if (known < all)
-        text_add(text, "Not judged: %zu of %zu values were not heard.", all - known, all);
+        text_add(&text, "Not judged: %zu of %zu values were not heard.", all - known, all);
     else
-        text_add(text, "Not judged: for %zu check%s desk and show file do not tell enough.",
-                 findings->unknown, findings->unknown == 1 ? "" : "s");
+        text_add(&text, "Not judged: for %zu check%s desk and show file do not tell enough.",
+                 unknown, unknown == 1 ? "" : "s");
+    return says;
 }
 
 const char *
@@ -130,7 +133,7 @@ headline(const struct report_findings *findings, char says[HEADLINE_SIZE])
         text_add(&text, "Not ready: %s.",
                  headline_finding(findings->engine, findings->list[0], worst));
     else if (findings->unknown > 0)
-        add_not_judged(&text, findings);
+        return headline_not_judged(engine_desk(findings->engine), findings->unknown, says);
     else
         text_add(&text, "Ready: nothing to stop or fix.");
     return says;

@@ -12,6 +12,9 @@ enum { HEADLINE_SIZE = 300 };
  * of 1403 values were not heard." */
 const char *headline(const struct report_findings *findings, char says[HEADLINE_SIZE]);
 
+/* "Not judged: 212 of 1403 values were not heard."; `unknown`: checks that lack something else. */
+const char *headline_not_judged(const struct desk *desk, size_t unknown, char says[HEADLINE_SIZE]);
+
 /* "mix 8 Drums IEM has no limiter" */
 const char *headline_finding(const struct engine *engine, const struct finding *finding,
                              char says[HEADLINE_SIZE]);

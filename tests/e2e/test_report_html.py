@@ -491,7 +491,8 @@ def test_the_mixes_are_those_of_the_desk(demo):
 def test_the_verdict_first_then_the_mixes_then_what_to_do(demo):
     root, text, _ = demo
     order = [node.attributes["id"] for node in root.all("section") if "id" in node.attributes]
-    assert order[:9] == ["mixes", "do", "to-know", "cards", "preamps", "sends", "equalisers", "right", "accepted"]
+    assert order[:10] == ["mixes", "do", "to-know", "cards", "preamps", "sends", "equalisers", "right", "not-known",
+                         "accepted"]
     assert "hearing" in text and "qualified person" in text
 
 
@@ -658,6 +659,33 @@ def test_what_the_profile_lacks_and_what_was_turned_down(tmp_path):
     assert re.search(r"Refused: ([a-z-]+ \d+(, )?)+\.", text)
 
 
-def test_html_is_for_the_audit(tmp_path):
-    result = run("retrim", SHOW, "--format", "html")
-    assert (result.status, result.err) == (2, "gainwarden: --format=html: allowed are text and json\n")
+def test_a_retrim_is_its_cards_alone(demo):
+    root, _, _ = demo
+    desk = MockDesk()
+    result = run("retrim", SHOW, "--desk", desk.at, "--format", "html")
+    assert (result.status, result.err) == (1, "")
+    alone = Page(result.out).root
+    assert alone.one("h1").text() == "7 cards to set."
+    assert [one.attributes["id"] for one in alone.all("section")] == ["cards"]
+    cards = [one for one in root.all("section") if one.attributes.get("id") == "cards"]
+    assert alone.one("section").text() == cards[0].text()
+    assert "damage hearing" in alone.text()
+    nothing = run("retrim", SHOW, "--desk", "127.0.0.1:9", "--within", "0.5", "--format", "html")
+    assert nothing.status == 3 and "The desk was never heard" in nothing.out
+    assert re.fullmatch(r"Not judged: (\d+) of \1 values were not heard\.", Page(nothing.out).root.one("h1").text())
+
+
+def test_what_was_checked_and_right(demo):
+    root, text, _ = demo
+    desk = MockDesk()
+    report = run("audit", SHOW, "--desk", desk.at, "--format", "json").json()
+    said = {one.text() for one in root.one("ul", "checked").all("li")}
+    # the demo: hi-hat and BV 2 have no high-pass; mixes 3 (a finding) and 5 (accepted) are off 0 dB; mix 8 is bare
+    assert {"High-pass on: 14 of 16 inputs that want one", "Master at 0 dB: 6 of 8 mixes",
+            "A limiter that protects: 1 of 2 in-ear mixes"} <= said
+    # ids stand in what is folded alone
+    ids = {one["check"] for one in report["findings"]}
+    seen = text[text.index("<main>"):]
+    while "<details" in seen:
+        seen = seen[:seen.index("<details")] + seen[seen.index("</details>") + len("</details>"):]
+    assert ids and not [one for one in ids if one in seen]

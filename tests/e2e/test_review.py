@@ -470,7 +470,7 @@ def test_the_sheet_tells_the_whole(demo):
         assert words in out
     page = Page(run("review", demo, "--show", SHOW, "--format", "html").out).root
     ids = [one.attributes["id"] for one in page.all("section") if "id" in one.attributes]
-    assert ids[:7] == ["marks", "findings", "next", "accepted", "not-known", "right", "by-hand"]
+    assert ids[:7] == ["marks", "findings", "next", "not-known", "accepted", "right", "by-hand"]
     setup = review(demo, "--show", SHOW)["setups"][0]
     cells = [[cell.text() for cell in row.all("td")][:4] for row in list(page.all("tbody"))[0].all("tr")]
     assert cells == [[f"{one[key]:g}" for key in ("earned", "lost", "not_assessed", "marks")]
