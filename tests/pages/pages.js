@@ -6,7 +6,9 @@
 //
 //   {"do": "check", "files": [...]}                     [{page, by, rule, what, looks, places}]
 //   {"do": "screenshots", "file": F, "folder": D}       the pictures' paths: each width, light and dark
-//   {"do": "print", "file": F, "to": PDF}               A4, with the page's own styles for print
+//   {"do": "print", "file": F, "to": PDF, "at": ID}     A4, with the page's own styles for print; ID: the link
+//                                                       that was followed before, null: none was
+//   {"do": "places", "file": F, "of": [SELECTOR, ...]}  [top, bottom] of the first such element on a phone, px
 //
 // What is seen in pictures and print is the page without its scripts. An answer {"error": ...} is about that
 // command alone.
@@ -23,6 +25,7 @@ const measure = require("./measure.js");
 const CHROMIUM = "/usr/bin/chromium";
 const SCREENS = [
     { viewport: { width: 390, height: 844 }, isMobile: true, hasTouch: true },
+    { viewport: { width: 820, height: 1180 } },
     { viewport: { width: 1280, height: 800 } },
 ];
 const SCHEMES = ["light", "dark"];
@@ -252,10 +255,19 @@ const screenshots = (browser, file, folder) => withWindows(browser, SCREENS.map(
 });
 
 // As a browser prints by itself: the page's own margins if it has any, no background colours.
-const print = (browser, file, to) => withWindows(browser, [bare(SCREENS[1])], async ([window]) => {
+const print = (browser, file, to, at) => withWindows(browser, [bare(SCREENS[SCREENS.length - 1])], async ([window]) => {
     const page = await window.show(file, new Findings(file));
+    if (at) await page.evaluate((id) => { location.hash = id; }, at);
     await page.pdf({ path: to, format: "A4", preferCSSPageSize: true });
     return to;
+});
+
+const places = (browser, file, of) => withWindows(browser, [bare(SCREENS[0])], async ([window]) => {
+    const page = await window.show(file, new Findings(file));
+    return page.evaluate((selectors) => selectors.map((one) => {
+        const box = document.querySelector(one).getBoundingClientRect();
+        return [box.top + scrollY, box.bottom + scrollY];
+    }), of);
 });
 
 // ---- commands ----
@@ -263,7 +275,8 @@ const print = (browser, file, to) => withWindows(browser, [bare(SCREENS[1])], as
 const COMMANDS = {
     check: (browser, { files }) => checkAll(browser, files),
     screenshots: (browser, { file, folder }) => screenshots(browser, file, folder),
-    print: (browser, { file, to }) => print(browser, file, to),
+    print: (browser, { file, to, at }) => print(browser, file, to, at),
+    places: (browser, { file, of }) => places(browser, file, of),
 };
 
 async function answer(browser, line) {

@@ -2,8 +2,9 @@
 """Looks at HTML pages with what was written elsewhere: html-validate, Tidy, axe-core, Chromium, poppler.
 
     check([path, ...])        every Problem of the pages, none for pages without a fault
-    pdf(path)                 what Chromium prints of it: .pages, .sizes, .text
-    screenshots(path, folder) pictures to look at: 390 and 1280 px wide, light and dark, and on paper
+    pdf(path)                 what Chromium prints of it: .pages, .sizes, .text, .fonts
+    places(path, selectors)   (top, bottom) of each on a phone, px
+    screenshots(path, folder) pictures to look at: 390, 820 and 1280 px wide, light and dark, and on paper
 
 One browser serves all calls of a process (pages.js); it is started by the first, and `close()` ends it, as does
 the end of the process, however that comes: its input ends then. After a call that was not answered the next one
@@ -62,6 +63,7 @@ class Print(NamedTuple):
     pages: int
     sizes: tuple  # (width, height) of each page in whole mm
     text: str
+    fonts: tuple  # (page from 1, size in points, text), as it is read
 
     def all_a4(self):
         return all(size == A4_MM for size in self.sizes)
@@ -225,17 +227,36 @@ def check(paths, limit_s=None):
     return sorted(problems, key=lambda one: [str(path) for path in paths].index(one.page))
 
 
-def pdf(path, keep=None, limit_s=200):
-    """The page as it is printed on A4; the file stays if `keep` names it."""
+def fonts_of(file):
+    """As pdftohtml reads them, at three times their size, for it knows whole numbers alone."""
+    told, _ = run("pdftohtml", "-xml", "-zoom", 3, "-i", "-stdout", file)
+    found, sizes, page = [], {}, 0
+    for line in told.splitlines():
+        page += "<page " in line
+        if match := re.search(r'<fontspec id="(\d+)" size="(-?\d+)"', line):
+            sizes[match[1]] = int(match[2]) / 3
+        elif match := re.search(r'<text [^>]*font="(\d+)">(.*)</text>', line):
+            found.append((page, sizes[match[1]], re.sub("<[^>]*>", "", match[2])))
+    return tuple(found)
+
+
+def places(path, selectors, limit_s=200):
+    """Where the first element of each selector lies on a phone."""
+    return ask(limit_s, do="places", file=str(pathlib.Path(path).resolve()), of=list(selectors))
+
+
+def pdf(path, keep=None, at=None, limit_s=200):
+    """The page as it is printed on A4, with the link to `at` followed; the file stays if `keep` names it."""
     with tempfile.TemporaryDirectory(prefix="gainwarden-print-") as folder:
         file = pathlib.Path(keep or pathlib.Path(folder) / "print.pdf").resolve()
-        ask(limit_s, do="print", file=str(pathlib.Path(path).resolve()), to=str(file))
+        ask(limit_s, do="print", file=str(pathlib.Path(path).resolve()), to=str(file), at=at)
+        fonts = fonts_of(file)
         facts, _ = run("pdfinfo", "-f", 1, "-l", 9999, file)
         text, _ = run("pdftotext", "-layout", file, "-")
     pages = int(re.search(r"^Pages:\s+(\d+)", facts, re.M)[1])
     sizes = re.findall(r"^Page +\d+ size:\s+([\d.]+) x ([\d.]+) pts", facts, re.M)
     assert len(sizes) == pages, facts
-    return Print(pages, tuple(tuple(round(float(side) * POINT_MM) for side in size) for size in sizes), text)
+    return Print(pages, tuple(tuple(round(float(side) * POINT_MM) for side in size) for size in sizes), text, fonts)
 
 
 def screenshots(path, folder, limit_s=600):

@@ -7,7 +7,8 @@ import pytest
 
 import pages
 from harness import PROFILE, SHOW, STATE, MockDesk, read_json, run, write_json
-from test_report_html import HOSTILE
+from test_audit_demo import mended
+from test_report_html import HOSTILE, Page
 
 
 def audit(path, *words, statuses=(1,)):
@@ -62,8 +63,15 @@ def all_pages(tmp_path_factory):
     written = {"demo": audit(folder / "demo.html", SHOW, "--saved", demo),
                "hostile": audit(folder / "hostile.html", show, "--saved", odd),
                "large": audit(folder / "large.html", "--profile", profile, "--saved", wide),
+               "ready": audit(folder / "ready.html", SHOW, "--saved",
+                              saved(folder / "ready.json", write_json(folder / "ready-state.json", mended())),
+                              statuses=(0,)),
                "silent": audit(folder / "silent.html", SHOW, "--desk", "127.0.0.1:9", "--within", "0.5",
                                statuses=(3,))}
+    result = run("retrim", SHOW, "--saved", demo, "--format", "html")
+    assert result.status == 1, result.err
+    (folder / "retrim.html").write_text(result.out)
+    written["retrim"] = folder / "retrim.html"
     for number, name in enumerate(("ana", "ben", "<i>eve & co", "\u05e9\u05dc\u05d5\u05dd")):
         shutil.copy((demo, odd)[number % 2], folder / f"{name}.json")
     setups = [folder / f"{name}.json" for name in ("ana", "ben", "<i>eve & co", "\u05e9\u05dc\u05d5\u05dd")]
@@ -75,18 +83,73 @@ def all_pages(tmp_path_factory):
     return written
 
 
-@pytest.mark.limit(120)
-@pytest.mark.parametrize("names", [("demo", "silent", "overview"), ("hostile", "sheet", "sheet of a hostile desk"),
+@pytest.mark.limit(240)
+@pytest.mark.parametrize("names", [("demo", "ready", "silent", "overview", "retrim"), ("hostile", "sheet", "sheet of a hostile desk"),
                                    ("large",)], ids=" ".join)
 def test_nobody_finds_fault_with(written, names):
     assert [str(one) for one in pages.check([written[name] for name in names])] == []
 
 
+def test_a_page_fits_on_a_stick_and_through_a_chat(written):
+    assert written["demo"].stat().st_size <= 250_000
+
+
+@pytest.mark.limit(60)
+def test_the_worst_and_its_action_are_on_the_first_screen_of_a_phone(written):
+    for name in ("demo", "hostile"):
+        spots = dict(zip(("title", "badges", "first"), pages.places(written[name], ["h1", ".badges", ".first"])))
+        assert all(0 <= top < bottom <= 600 for top, bottom in spots.values()), (name, spots)
+    (title, _), (mixes, _) = pages.places(written["demo"], ["h1", "#mixes"])
+    assert title < 100 and mixes < 600
+
+
+LEGIBLE_PT, CARD_PT, PICTURE_PT, ROUNDED_PT = 11, 14, 8, 0.34  # common practice, no source
+
+
+def sizes_on(paper, words):
+    """The sizes of all text from the heading on to the end of its sheet."""
+    page = next(page for page, _, text in paper.fonts if text.strip() == words)
+    return page, [size for at, size, _ in paper.fonts if at == page]
+
+
 @pytest.mark.limit(60)
 def test_the_demo_prints_what_to_do_then_the_cards_then_the_pictures(written):
     paper = pages.pdf(written["demo"])
-    assert paper.all_a4()
+    assert paper.all_a4() and paper.pages <= 8
     at = [paper.text.index(words) for words in ("Not ready", "The mixes", "Do this, in this order", "The cards",
-                                                "Equalisers of the mixes")]
+                                                "Where preamp gain goes", "Equalisers of the mixes")]
     assert at == sorted(at)
     assert "damage hearing" in paper.text and "Player by player" not in paper.text
+    cards, in_cards = sizes_on(paper, "The cards")
+    preamps, _ = sizes_on(paper, "Where preamp gain goes")
+    assert min(size for page, size, _ in paper.fonts if page < cards) >= LEGIBLE_PT - ROUNDED_PT
+    assert min(size for page, size, _ in paper.fonts if cards <= page < preamps) >= CARD_PT - ROUNDED_PT
+    assert min(size for page, size, _ in paper.fonts if page >= preamps) >= PICTURE_PT - ROUNDED_PT
+    assert preamps - cards == 2  # seven cards on two sheets
+    titles = [text for page, _, text in paper.fonts if cards <= page < preamps and text.startswith("Card ")]
+    assert len([text for text in titles if text[5].isdigit()]) == 7
+
+
+@pytest.mark.limit(60)
+def test_the_cards_alone_print_large(written):
+    paper = pages.pdf(written["retrim"])
+    text = " ".join(paper.text.split())
+    assert paper.all_a4() and paper.pages <= 3 and all(f"Card {number}:" in text for number in range(1, 8))
+    assert min(size for _, size, _ in paper.fonts) >= LEGIBLE_PT - ROUNDED_PT
+    moves = [size for _, size, text in paper.fonts if text.strip() in ("preamp", "42", "28", "high-pass", "on")]
+    assert len(moves) >= 8 and min(moves) >= CARD_PT - ROUNDED_PT
+
+
+@pytest.mark.limit(120)
+def test_a_players_sheet_is_complete_by_itself(written):
+    root = Page(written["demo"].read_text()).root
+    for player in root.all("section", "player"):
+        paper = pages.pdf(written["demo"], at=player.attributes["id"])
+        text = " ".join(paper.text.split())
+        assert paper.all_a4() and paper.pages <= 2
+        for words in (player.one("h3").text(), player.one("p", "reading").text(), "damage hearing"):
+            assert words in text, (player.attributes["id"], words)
+        assert "Not ready" not in text and "The mixes" not in text
+        for row in (row for table in player.all("table", "card") for row in table.one("tbody").all("tr")):
+            assert all(cell.text() in text for cell in row.all("td"))
+        assert min(size for _, size, _ in paper.fonts) >= LEGIBLE_PT - ROUNDED_PT

@@ -19,9 +19,9 @@ ODD = HERE / "odd.html"  # what might be taken for a fault, and is none
 
 SOURCE = ("source",)
 PHONE = ("390 light", "390 dark")
-DARK = ("390 dark", "1280 dark")
-EVERY = ("390 light", "390 dark", "1280 light", "1280 dark")
-LOADED = ("390", "1280")
+DARK = ("390 dark", "820 dark", "1280 dark")
+EVERY = ("390 light", "390 dark", "820 light", "820 dark", "1280 light", "1280 dark")
+LOADED = ("390", "820", "1280")
 
 
 class Fault(NamedTuple):
@@ -151,10 +151,10 @@ def size_of(picture):
 
 def test_pictures(tmp_path):
     made = {path.name: path for path in pages.screenshots(GOOD, tmp_path / "new")}
-    looks = [f"good-{width}-{scheme}.png" for width in (390, 1280) for scheme in ("light", "dark")]
+    looks = [f"good-{width}-{scheme}.png" for width in (390, 820, 1280) for scheme in ("light", "dark")]
     assert list(made) == looks + ["good-print-1.png", "good-print-2.png"]
-    assert [size_of(made[name])[0] for name in looks] == [390, 390, 1280, 1280]
-    for light, dark in (looks[:2], looks[2:]):
+    assert [size_of(made[name])[0] for name in looks] == [390, 390, 820, 820, 1280, 1280]
+    for light, dark in zip(looks[::2], looks[1::2]):
         assert made[light].read_bytes() != made[dark].read_bytes()
 
 
