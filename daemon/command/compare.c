@@ -28,6 +28,8 @@ compare_with(struct session *session, const struct options *options, struct save
     compare_gather(&compare);
     if (options->format == FORMAT_JSON)
         compare_json(&compare);
+    else if (options->format == FORMAT_HTML)
+        compare_html(&compare, stdout);
     else
         compare_text(&compare);
     status = compare_status(&compare);

@@ -63,8 +63,9 @@ const struct command commands[] = {
      "With --reference it compares with any saved desk, a trainer's or a tour's: path gains "
      "that differ, then values by kind. A preamp that differs while every path gain agrees, as "
      "behind a re-trim, is another offset and no difference.",
-     READING | BIT(FORMAT) | BIT(ALL) | BIT(APPROVED) | BIT(SAVED) | BIT(REFERENCE) | BIT(ROLE), 1,
-     command_compare},
+     READING | BIT(FORMAT_HTML) | BIT(ALL) | BIT(APPROVED) | BIT(SAVED) | BIT(REFERENCE) |
+         BIT(ROLE),
+     1, command_compare},
     {"review", "FILE...", "mark one or many setups by a scheme",
      "For trainers: each FILE is a saved desk (`audit --save`), the file's name the student's id. "
      "Prints a sheet with every mark explained, what was right, and what settings cannot show; "

@@ -10,6 +10,8 @@
 #ifndef GAINWARDEN_COMPARE_H
 #define GAINWARDEN_COMPARE_H
 
+#include <stdio.h>
+
 #include "advice/plan.h"
 #include "change/difference.h"
 #include "change/effect.h"
@@ -74,6 +76,9 @@ int compare_status(const struct compare *compare);
 void compare_text(const struct compare *compare);
 void compare_json(const struct compare *compare);
 
+/* The same to look at: one self-contained HTML file. */
+void compare_html(const struct compare *compare, FILE *page);
+
 /* Path gains and values by kind, beside a reference. */
 void compare_reference_text(const struct compare *compare);
 
@@ -108,6 +113,38 @@ const char *compare_side(bool before);
 enum { COMPARE_SAYS_SIZE = 300 };
 const char *compare_says(const struct compare *compare, const struct compare_value *value,
                          char says[COMPARE_SAYS_SIZE]);
+
+/* "input 7 Snare: preamp 30 -> 36 dB, 6 dB louder in mixes 1-4; card 2" */
+enum { COMPARE_LINE_SIZE = 1200 };
+const char *compare_move_says(const struct compare *compare, const struct compare_value *value,
+                              char line[COMPARE_LINE_SIZE]);
+
+/* Whether what moved is listed: what hands ride is where it moves a path gain, or a card is for it. */
+bool compare_is_listed(const struct compare *compare, const struct compare_value *value);
+
+/* What stands in line with "another offset": whether it is listed, for what goes back is told by its
+ * card; and its words. */
+bool compare_offset_is_listed(const struct compare *compare, const struct offset *offset);
+const char *compare_offset_says(const struct compare *compare, const struct offset *offset,
+                                char line[COMPARE_LINE_SIZE]);
+
+/* "input 7 Snare: preamp: not known when it was approved" */
+const char *compare_unknown_says(const struct compare *compare, const struct compare_value *value,
+                                 char line[COMPARE_LINE_SIZE]);
+
+/* A path gain that differs from the reference's. */
+struct compare_path {
+    int input, mix;
+    double rise_db; /* below 0: a fall */
+};
+
+/* Those that rose before those that fell, the farthest first; offsets->of[PATH_DIFFERS] of them, for
+ * free(). */
+struct compare_path *compare_paths(const struct compare *compare);
+
+/* "input 7 Floor Tom into mix 3 Keys wedge: 20 -> 26 dB" */
+const char *compare_path_says(const struct compare *compare, const struct compare_path *path,
+                              char line[COMPARE_LINE_SIZE]);
 
 /* Prints what moved: "fix: input 7 Snare: preamp 30 -> 36 dB, 6 dB louder in mixes 1-4; card 2";
  * without weight where it stands for nothing. */

@@ -8,8 +8,6 @@
 #include "base/output.h"
 #include "report/compare.h"
 
-enum { LINE_SIZE = 1200 };
-
 /* "input 1 Kick In, one preamp with inputs 4 and 9", "mix 3 Keys wedge" */
 static void
 name_offset(const struct compare *compare, const struct offset *offset, struct text *text)
@@ -27,24 +25,23 @@ name_offset(const struct compare *compare, const struct offset *offset, struct t
         }
 }
 
-static void
-print_offset(const struct compare *compare, const struct offset *offset)
+const char *
+compare_offset_says(const struct compare *compare, const struct offset *offset,
+                    char line[COMPARE_LINE_SIZE])
 {
-    char line[LINE_SIZE];
     struct text text;
 
-    text_init(&text, line, sizeof line);
+    text_init(&text, line, COMPARE_LINE_SIZE);
     name_offset(compare, offset, &text);
     text_add(&text, ": ");
     offset_says(&text, compare->offsets, offset);
     if (!offset->recognised)
         text_add(&text, ": %s: %s", compare_side(offset->miss.before), offset->miss.why);
-    output_wrapped(2, 4, line);
+    return line;
 }
 
-/* What goes back is told by its card. */
-static bool
-goes_back(const struct compare *compare, const struct offset *offset)
+bool
+compare_offset_is_listed(const struct compare *compare, const struct offset *offset)
 {
     static const enum param_id parts[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_PAD,
                                           PARAM_INPUT_TRIM, PARAM_MIX_FADER, PARAM_MIX_TRIM};
@@ -56,23 +53,25 @@ goes_back(const struct compare *compare, const struct offset *offset)
             params[parts[i]].row == kind &&
             plan_card_moving(compare->plan, parts[i],
                              kind == INDEX_INPUT ? offset->input : offset->mix, 0) != PLAN_NO_CARD;
-    return back;
+    return !back;
 }
 
 static void
 print_offsets(const struct compare *compare, bool recognised, const char *title)
 {
     const struct offsets *offsets = compare->offsets;
+    char line[COMPARE_LINE_SIZE];
     size_t count = 0;
 
     for (size_t i = 0; i < offsets->count; i++)
-        count +=
-            offsets->list[i].recognised == recognised && !goes_back(compare, &offsets->list[i]);
+        count += offsets->list[i].recognised == recognised &&
+                 compare_offset_is_listed(compare, &offsets->list[i]);
     if (count > 0)
         printf("\n%s (%zu)\n", title, count);
     for (size_t i = 0; i < offsets->count; i++)
-        if (offsets->list[i].recognised == recognised && !goes_back(compare, &offsets->list[i]))
-            print_offset(compare, &offsets->list[i]);
+        if (offsets->list[i].recognised == recognised &&
+            compare_offset_is_listed(compare, &offsets->list[i]))
+            output_wrapped(2, 4, compare_offset_says(compare, &offsets->list[i], line));
 }
 
 /* Listed with --all, else counted. */
@@ -124,7 +123,7 @@ static struct json *
 offset_json(const struct offsets *offsets, const struct offset *offset)
 {
     struct json *json = json_new_object();
-    char says[LINE_SIZE];
+    char says[COMPARE_LINE_SIZE];
     struct text text;
 
     text_init(&text, says, sizeof says);

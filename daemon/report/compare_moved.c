@@ -7,26 +7,35 @@
 #include "base/output.h"
 #include "report/compare.h"
 
-enum { LINE_SIZE = 900, FIRST_COLUMN = 4, NEXT_COLUMN = 6 };
+enum { FIRST_COLUMN = 4, NEXT_COLUMN = 6 };
 
-void
-compare_print(const struct compare *compare, const struct compare_value *value)
+const char *
+compare_move_says(const struct compare *compare, const struct compare_value *value,
+                  char line[COMPARE_LINE_SIZE])
 {
-    bool differs = value->stands == COMPARE_DIFFERS;
-    char object[REPORT_OBJECT_SIZE], says[COMPARE_SAYS_SIZE], line[LINE_SIZE];
+    char object[REPORT_OBJECT_SIZE], says[COMPARE_SAYS_SIZE];
     struct text text;
 
-    text_init(&text, line, sizeof line);
-    text_add(&text, "%s%s%s: %s", differs ? weight_name(value->weight) : "", differs ? ": " : "",
-             compare_owner(compare, value, object), compare_says(compare, value, says));
-    if (differs)
+    text_init(&text, line, COMPARE_LINE_SIZE);
+    text_add(&text, "%s: %s", compare_owner(compare, value, object),
+             compare_says(compare, value, says));
+    if (value->stands == COMPARE_DIFFERS)
         effect_says(&text, compare->offsets, value->id, value->row, value->column);
     if (value->card != PLAN_NO_CARD)
         text_add(&text, "; card %zu", value->card + 1);
     else if (value->id == PARAM_INPUT_PHANTOM)
         text_add(&text, "; on no card: by hand, with the input closed");
-    if (differs)
-        output_led(FIRST_COLUMN, NEXT_COLUMN, "%s", line);
+    return line;
+}
+
+void
+compare_print(const struct compare *compare, const struct compare_value *value)
+{
+    char line[COMPARE_LINE_SIZE];
+
+    compare_move_says(compare, value, line);
+    if (value->stands == COMPARE_DIFFERS)
+        output_led(FIRST_COLUMN, NEXT_COLUMN, "%s: %s", weight_name(value->weight), line);
     else
         output_wrapped(FIRST_COLUMN, NEXT_COLUMN, line);
 }

@@ -9,7 +9,7 @@
 #include "core/need.h"
 #include "report/compare.h"
 
-enum { PATHS_SHOWN = 20, VALUES_SHOWN = 30, LINE_SIZE = 1200 };
+enum { PATHS_SHOWN = 20, VALUES_SHOWN = 30 };
 
 /* "input 7 Floor Tom into mix 3 Keys wedge" */
 static const char *
@@ -25,16 +25,11 @@ path_name(const struct compare *compare, int input, int mix, char name[2 * REPOR
 
 /* ---- path gains ---- */
 
-struct path_at {
-    int input, mix;
-    double rise_db; /* below 0: a fall */
-};
-
-/* Those that rose before those that fell, the farthest first; else as they stand on the desk. */
+/* Of two that moved as far: as they stand on the desk. */
 static int
 by_rise(const void *one, const void *other)
 {
-    const struct path_at *a = one, *b = other;
+    const struct compare_path *a = one, *b = other;
     bool fell = a->rise_db < 0;
 
     if (fell != (b->rise_db < 0))
@@ -44,11 +39,11 @@ by_rise(const void *one, const void *other)
     return a->input != b->input ? a->input - b->input : a->mix - b->mix;
 }
 
-/* The paths that differ, in that order; for free(). */
-static struct path_at *
-paths_of(const struct offsets *offsets)
+struct compare_path *
+compare_paths(const struct compare *compare)
 {
-    struct path_at *list = need_memory(offsets->of[PATH_DIFFERS] + 1, sizeof *list);
+    const struct offsets *offsets = compare->offsets;
+    struct compare_path *list = need_memory(offsets->of[PATH_DIFFERS] + 1, sizeof *list);
     size_t count = 0;
 
     for (int input = 0; input < offsets->inputs; input++)
@@ -56,22 +51,24 @@ paths_of(const struct offsets *offsets)
             const struct path_pair *pair = offsets_path(offsets, input, mix);
 
             if (pair->same == PATH_DIFFERS)
-                list[count++] = (struct path_at){input, mix, pair->is.sum_db - pair->was.sum_db};
+                list[count++] =
+                    (struct compare_path){input, mix, pair->is.sum_db - pair->was.sum_db};
         }
     qsort(list, count, sizeof *list, by_rise);
     return list;
 }
 
-static void
-print_path(const struct compare *compare, int input, int mix)
+const char *
+compare_path_says(const struct compare *compare, const struct compare_path *path,
+                  char line[COMPARE_LINE_SIZE])
 {
-    char name[2 * REPORT_OBJECT_SIZE], line[LINE_SIZE], says[COMPARE_SAYS_SIZE];
+    char name[2 * REPORT_OBJECT_SIZE];
     struct text text;
 
-    text_init(&text, says, sizeof says);
-    offset_path_says(&text, offsets_path(compare->offsets, input, mix));
-    snprintf(line, sizeof line, "%s: %s", path_name(compare, input, mix, name), says);
-    output_wrapped(2, 4, line);
+    text_init(&text, line, COMPARE_LINE_SIZE);
+    text_add(&text, "%s: ", path_name(compare, path->input, path->mix, name));
+    offset_path_says(&text, offsets_path(compare->offsets, path->input, path->mix));
+    return line;
 }
 
 /* Where the sum of a path is not known, the first of them with the reason. */
@@ -79,7 +76,7 @@ static void
 print_missed_path(const struct compare *compare)
 {
     const struct offsets *offsets = compare->offsets;
-    char name[2 * REPORT_OBJECT_SIZE], line[LINE_SIZE];
+    char name[2 * REPORT_OBJECT_SIZE], line[COMPARE_LINE_SIZE];
 
     if (offsets->miss_input < 0)
         return;
@@ -94,14 +91,15 @@ static void
 print_paths(const struct compare *compare)
 {
     const struct offsets *offsets = compare->offsets;
-    struct path_at *list = paths_of(offsets);
+    struct compare_path *list = compare_paths(compare);
     size_t differ = offsets->of[PATH_DIFFERS];
     size_t shown = compare->all || differ < PATHS_SHOWN ? differ : PATHS_SHOWN;
+    char line[COMPARE_LINE_SIZE];
 
     output_format(0, 2, "\nPath gains, without filters: %zu differ, %zu agree, %zu not known",
                   differ, offsets->of[PATH_AGREES], offsets->of[PATH_NOT_KNOWN]);
     for (size_t i = 0; i < shown; i++)
-        print_path(compare, list[i].input, list[i].mix);
+        output_wrapped(2, 4, compare_path_says(compare, &list[i], line));
     if (shown < differ)
         report_more(differ - shown);
     print_missed_path(compare);
@@ -199,7 +197,7 @@ paths_json(const struct compare *compare)
 {
     const struct offsets *offsets = compare->offsets;
     struct json *json = json_new_object(), *list = json_new_array();
-    struct path_at *differ = paths_of(offsets);
+    struct compare_path *differ = compare_paths(compare);
 
     json_add_number(json, "agree", (double)offsets->of[PATH_AGREES]);
     json_add_number(json, "closed", (double)offsets->of[PATH_CLOSED]);

@@ -157,9 +157,8 @@ is_in(const struct compare_value *value, int kind)
            (kind < 0 ? moves_paths : !moves_paths && value->kind == (enum difference_class)kind);
 }
 
-/* What hands ride is listed where it moves a path gain, or a card is for it. */
-static bool
-is_listed_move(const struct compare *compare, const struct compare_value *value)
+bool
+compare_is_listed(const struct compare *compare, const struct compare_value *value)
 {
     return value->stands == COMPARE_DIFFERS &&
            (compare->all || difference_is_drift(value->kind) || value->card != PLAN_NO_CARD ||
@@ -172,7 +171,7 @@ count_in(const struct compare *compare, int kind)
     size_t count = 0;
 
     for (size_t i = 0; i < compare->moved_count; i++)
-        count += is_in(&compare->moved[i], kind) && is_listed_move(compare, &compare->moved[i]);
+        count += is_in(&compare->moved[i], kind) && compare_is_listed(compare, &compare->moved[i]);
     return count;
 }
 
@@ -189,7 +188,7 @@ print_class(const struct compare *compare, int kind, size_t room)
                     : difference_class_name((enum difference_class)kind),
            count);
     for (size_t i = 0; i < compare->moved_count && printed < room; i++)
-        if (is_in(&compare->moved[i], kind) && is_listed_move(compare, &compare->moved[i])) {
+        if (is_in(&compare->moved[i], kind) && compare_is_listed(compare, &compare->moved[i])) {
             compare_print(compare, &compare->moved[i]);
             printed++;
         }
@@ -210,7 +209,7 @@ print_ridden(const struct compare *compare)
 
         for (size_t i = 0; i < compare->moved_count; i++)
             count +=
-                is_in(&compare->moved[i], kind) && !is_listed_move(compare, &compare->moved[i]);
+                is_in(&compare->moved[i], kind) && !compare_is_listed(compare, &compare->moved[i]);
         if (count == 0)
             continue;
         text_add(&text, "%s %zu %s%s", moved > 0 ? "," : "", count,
@@ -263,6 +262,21 @@ where_unknown(const struct compare *compare, bool then, bool now)
     return now ? "when it was approved" : "then or now";
 }
 
+const char *
+compare_unknown_says(const struct compare *compare, const struct compare_value *value,
+                     char line[COMPARE_LINE_SIZE])
+{
+    bool then = is_known(compare->then, value), now = is_known(compare->now, value);
+    char object[REPORT_OBJECT_SIZE];
+    struct text text;
+
+    text_init(&text, line, COMPARE_LINE_SIZE);
+    text_add(&text, "%s: ", compare_owner(compare, value, object));
+    difference_place(&text, engine_desk(compare->now), value->id, value->row, value->column);
+    text_add(&text, ": not known %s", where_unknown(compare, then, now));
+    return line;
+}
+
 static void
 print_not_known(const struct compare *compare)
 {
@@ -270,20 +284,13 @@ print_not_known(const struct compare *compare)
         return;
     output_format(0, 2, "\nNot known whether they moved (%zu)", compare->unknown_count);
     for (size_t i = 0; i < compare->unknown_count; i++) {
-        const struct compare_value *value = &compare->unknown[i];
-        bool then = is_known(compare->then, value), now = is_known(compare->now, value);
-        char object[REPORT_OBJECT_SIZE], place[COMPARE_SAYS_SIZE], line[600];
-        struct text text;
+        char line[COMPARE_LINE_SIZE];
 
         if (i == UNKNOWN_SHOWN && !compare->all) {
             report_more(compare->unknown_count - i);
             return;
         }
-        text_init(&text, place, sizeof place);
-        difference_place(&text, engine_desk(compare->now), value->id, value->row, value->column);
-        snprintf(line, sizeof line, "%s: %s: not known %s", compare_owner(compare, value, object),
-                 place, where_unknown(compare, then, now));
-        output_wrapped(2, 4, line);
+        output_wrapped(2, 4, compare_unknown_says(compare, &compare->unknown[i], line));
     }
 }
 

@@ -6,6 +6,7 @@ import re
 import pytest
 
 from harness import STATE, MockDesk, demo_show, fader_wire, flat, head_wire, read_json, run, write_json
+from test_report_html import Page
 from test_retrim import follow
 
 CURES_OF_OLD = r"every send|so that nothing gets louder|send[^;]* up by"  # a compensation, beside a value that is known
@@ -292,3 +293,56 @@ def test_inputs_of_one_preamp_share_the_card(tmp_path):
     page, _ = page_of((desk, show))
     assert [place(one) for one in page["moved"]] == [("input.preamp_gain", 3), ("input.preamp_gain", 4)]
     assert [one["card"] for one in page["moved"]] == [1, 1] and len(page["cards"]) == 1
+
+
+# ---- the page to look at ----
+
+def test_the_page_says_what_the_other_forms_say(stage):
+    desk, _ = stage
+    for number in (1, 2):
+        desk.move(f"/in/{number}/hp/freq", "f", 0.5)
+    desk.move("/in/18/head/gain", "f", head_wire(53.4))
+    desk.move("/mix/7/limit/on", "i", 0)
+    report, status = page_of(stage)
+    result = compare(stage, "--format=html")
+    assert result.status == status == 1 and result.err == ""
+    root = Page(result.out).root
+    counts = {one: len(report["findings"][one]) for one in ("new", "worse")}
+    assert root.one("h1").text() == "Not as approved: 4 values moved, 1 finding is new or worse."
+    assert sum(counts.values()) == 1
+    moved = [one.text() for one in root.all("li", "moved")]
+    assert len(moved) == len(report["moved"]) == 4
+    text = flat(compare(stage).out)
+    for line in moved:
+        weight, words = line.split(" ", 1)
+        assert f"{weight}: {words}" in text, line
+    assert moved[0].startswith("fix input 18 Ld Vox: preamp 42 -> 53.4 dB, 11.4 dB louder in mixes 1-5, 7, 8; card ")
+    assert any("mix 7 Bass IEM" in one.text() and one.text().startswith("new: stop") for one in root.all("li", "finding"))
+    cards = list(root.one("ul", "cards").children)
+    assert len(cards) == len(report["cards"])
+    for shown, card in zip(cards, report["cards"]):
+        assert len(list(shown.one("tbody").all("tr"))) == len(card["moves"])
+    assert "approved " in root.one("header").text() and "damage hearing" in root.text()
+
+
+def test_the_page_of_a_desk_as_approved(stage):
+    result = compare(stage, "--format=html")
+    assert result.status == 0
+    root = Page(result.out).root
+    assert root.one("h1").text() == "As approved: nothing that matters moved."
+    assert not list(root.all("li", "moved")) and not list(root.all("ul", "cards"))
+
+
+def test_the_page_beside_a_reference(stage, tmp_path):
+    desk, show = stage
+    saved = tmp_path / "saved.json"
+    assert run("audit", show, "--desk", desk.at, "--save", saved).status == 1
+    desk.move("/in/18/head/gain", "f", head_wire(53.4))
+    report, _ = page_of(stage, "--reference", saved)
+    root = Page(compare(stage, "--reference", saved, "--format=html").out).root
+    paths = [item.text() for section in root.all("section") if section.attributes["id"] == "paths"
+             for item in section.all("li")]
+    assert len(paths) == len(report["path_gains"]["differ"]) == 7
+    for line, path in zip(paths, report["path_gains"]["differ"]):
+        assert line.startswith(f"input {path['input']} ") and line.endswith(path["says"])
+    assert root.one("h1").text().startswith("Not as the reference: 7 path gains and ")
