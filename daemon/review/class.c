@@ -35,15 +35,14 @@ add_head(FILE *page, const struct scheme *scheme)
         "show file accepts. Change: what was earned since the setup before, where as much was "
         "assessed.</p>\n"
         "<section class=\"scroll\" tabindex=\"0\" aria-label=\"Marks of the class\">\n"
-        "<table>\n<thead><tr><th scope=\"col\" class=\"words\">setup</th>"
-        "<th scope=\"col\" class=\"words\">read</th>");
+        "<table class=\"marks\">\n<thead><tr><th scope=\"col\" class=\"words\">setup</th>"
+        "<th scope=\"col\">per cent</th><th scope=\"col\">assessed</th><th scope=\"col\">stop</th>"
+        "<th scope=\"col\">accepted</th><th scope=\"col\">change</th>"
+        "<th scope=\"col\">all settings</th>");
     for (int i = 0; i < scheme->group_count; i++)
         html_add(page, "<th scope=\"col\"><bdi>%s</bdi></th>", scheme->groups[i].name);
-    html_add(page, "<th scope=\"col\">all settings</th><th scope=\"col\">per cent</th>"
-                   "<th scope=\"col\">assessed</th><th scope=\"col\">stop</th>"
-                   "<th scope=\"col\">accepted</th><th scope=\"col\">change</th><th "
-                   "scope=\"col\"><span class=\"unseen\">as a "
-                   "bar</span></th></tr></thead>\n<tbody>\n");
+    html_add(page, "<th scope=\"col\" class=\"words\">read</th><th scope=\"col\"><span "
+                   "class=\"unseen\">as a bar</span></th></tr></thead>\n<tbody>\n");
 }
 
 static void
@@ -96,12 +95,13 @@ add_row(FILE *page, const struct review_class *review, size_t at)
 
     html_add(page, "<tr><th scope=\"row\"><a href=\"");
     add_link(page, row->file);
-    html_add(page, "\"><bdi>%s</bdi></a></th><td class=\"words\">%s</td>", row->id, when);
-    for (int i = 0; i < review->scheme->group_count; i++)
-        add_cell(page, &row->groups[i]);
-    add_cell(page, &row->total);
+    html_add(page, "\"><bdi>%s</bdi></a></th>", row->id);
     add_mark(page, row);
     add_change(page, row, at > 0 ? row - 1 : NULL);
+    add_cell(page, &row->total);
+    for (int i = 0; i < review->scheme->group_count; i++)
+        add_cell(page, &row->groups[i]);
+    html_add(page, "<td class=\"words\">%s</td>", when);
     review_bar(page, &row->total);
 }
 
@@ -144,12 +144,27 @@ add_common(FILE *page, const struct review_class *review)
     html_add(page, "</tbody>\n</table>\n</section>\n");
 }
 
+/* Setups by which somebody can be hurt. */
+static size_t
+count_stops(const struct review_class *review)
+{
+    size_t count = 0;
+
+    for (size_t i = 0; i < review->count; i++)
+        count += review->rows[i].of[WEIGHT_STOP] > 0;
+    return count;
+}
+
 void
 review_overview(const struct review_class *review, FILE *page)
 {
+    char title[80];
+
+    snprintf(title, sizeof title, "%zu setup%s, %zu with a stop.", review->count,
+             review->count == 1 ? "" : "s", count_stops(review));
     html_begin(page, "Setups of a class");
-    html_add(page, "<h1>Setups of a class</h1>\n<p class=\"soft\">%zu setup%s. ", review->count,
-             review->count == 1 ? "" : "s");
+    page_title(page, title);
+    html_add(page, "<p class=\"soft\">");
     review_scheme(page, review->scheme);
     add_head(page, review->scheme);
     for (size_t i = 0; i < review->count; i++)

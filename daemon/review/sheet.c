@@ -1,5 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* A sheet to look at: the marks and what each was for, then what the audit's page shows. */
+#include <math.h>
+
+#include "core/text.h"
 #include "page/html.h"
 #include "page/page.h"
 #include "report/cards.h"
@@ -83,11 +86,11 @@ add_line(FILE *page, const struct setup *setup, const struct score_line *line)
     engine_words(setup->engine, line->finding, &words);
     cards_cure(setup->plan, line->finding, &words);
     html_add(page,
-             "<li class=\"at-%s\"><p><span class=\"weight %s\">%f mark%s</span> <strong><bdi>%s"
-             "</bdi></strong>: %s.%s <span class=\"soft\">[%s]</span></p>\n",
+             "<li class=\"at-%s\"><p><span class=\"badge %s\">%f mark%s</span> <strong><bdi>%s"
+             "</bdi></strong>: %s.%s</p>\n",
              weight, weight, line->lost_tenths / 10.0, line->lost_tenths == 10 ? "" : "s",
              report_object(setup->engine, line->finding->object, object), words.says,
-             report_kind_mark(line->finding), line->finding->check->id);
+             report_kind_mark(line->finding));
     if (*review_why(setup, line, why))
         html_add(page, "<p class=\"soft\">%s.</p>\n", why);
     if (line->why == SCORE_SAME_CAUSE) { /* the other line has the rest */
@@ -214,17 +217,34 @@ static const struct page_link links[] = {{"marks", "marks"},           {"finding
                                          {"right", "right"},           {"sends", "sends"},
                                          {"equalisers", "equalisers"}, {NULL, NULL}};
 
+/* "ana: 94.3 per cent of what was assessed." */
 static void
-add_head(FILE *page, const struct setup *setup, const struct report_findings *findings)
+add_title(FILE *page, const struct setup *setup)
 {
-    html_add(page, "<h1><bdi>%s</bdi></h1>\n<p>", setup->id);
-    if (!setup->anonymous && *setup->saved->show)
-        html_add(page, "<bdi>%s</bdi>, ", setup->saved->show);
-    html_add(page, "read %s</p>\n<p class=\"soft\">", setup->saved->at);
+    double percent = score_percent(&setup->score->total);
+    char title[REVIEW_ID_SIZE + 80];
+    struct text text;
+
+    text_init(&text, title, sizeof title);
+    if (isnan(percent))
+        text_add(&text, "%s: nothing was there to be assessed.", setup->id);
+    else
+        text_add(&text, "%s: %f per cent of what was assessed%s", setup->id, percent,
+                 score_no_pass(setup->score, setup->scheme) ? ", no pass." : ".");
+    page_title(page, title);
+}
+
+static void
+add_head(FILE *page, const struct setup *setup, const struct report_findings *findings,
+         const struct reading *reading)
+{
+    page_reading(page, reading);
+    add_title(page, setup);
+    page_badges(page, findings);
+    html_add(page, "<p class=\"soft\">");
     review_scheme(page, setup->scheme);
     if (setup->no_show)
         html_add(page, "<p>%s</p>\n", review_no_show);
-    page_badges(page, findings);
     page_end_header(page, findings, links);
 }
 
@@ -236,7 +256,7 @@ review_sheet(const struct setup *setup, FILE *page)
                               setup->saved->at, engine_desk(setup->engine)};
 
     html_begin(page, setup->id);
-    add_head(page, setup, &findings);
+    add_head(page, setup, &findings, &reading);
     add_marks(page, setup);
     add_lost(page, setup);
     add_next(page, setup);

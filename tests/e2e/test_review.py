@@ -472,6 +472,7 @@ def test_the_sheet_tells_the_whole(demo):
     ids = [one.attributes["id"] for one in page.all("section") if "id" in one.attributes]
     assert ids[:7] == ["marks", "findings", "next", "not-known", "accepted", "right", "by-hand"]
     setup = review(demo, "--show", SHOW)["setups"][0]
+    assert page.one("h1").text() == f"{setup['id']}: {setup['per_cent']:.1f} per cent of what was assessed, no pass."
     cells = [[cell.text() for cell in row.all("td")][:4] for row in list(page.all("tbody"))[0].all("tr")]
     assert cells == [[f"{one[key]:g}" for key in ("earned", "lost", "not_assessed", "marks")]
                      for one in setup["groups"]]
@@ -530,6 +531,9 @@ def test_a_class_is_a_table_an_overview_and_sheets(demo, tmp_path):
         assert [int(row[weight]) for weight in ("stop", "fix", "note")] == \
             [weights.count(weight) for weight in ("stop", "fix", "note")]
     overview = Page((to / "overview.html").read_text()).root
+    assert overview.one("h1").text() == f"4 setups, {sum(row['stop'] != '0' for row in table)} with a stop."
+    assert [cell.text() for cell in overview.one("table", "marks").one("thead").all("th")][:7] == [
+        "setup", "per cent", "assessed", "stop", "accepted", "change", "all settings"]
     links = [link.attributes["href"] for link in overview.all("a")]
     assert len(links) == 4 and len(list(to.iterdir())) == 6
     for link in links:

@@ -72,6 +72,10 @@ def all_pages(tmp_path_factory):
     assert result.status == 1, result.err
     (folder / "retrim.html").write_text(result.out)
     written["retrim"] = folder / "retrim.html"
+    result = run("compare", SHOW, "--saved", odd, "--reference", folder / "ready.json", "--format", "html")
+    assert result.status == 1, result.err
+    (folder / "compare.html").write_text(result.out)
+    written["compare"] = folder / "compare.html"
     for number, name in enumerate(("ana", "ben", "<i>eve & co", "\u05e9\u05dc\u05d5\u05dd")):
         shutil.copy((demo, odd)[number % 2], folder / f"{name}.json")
     setups = [folder / f"{name}.json" for name in ("ana", "ben", "<i>eve & co", "\u05e9\u05dc\u05d5\u05dd")]
@@ -84,7 +88,7 @@ def all_pages(tmp_path_factory):
 
 
 @pytest.mark.limit(240)
-@pytest.mark.parametrize("names", [("demo", "ready", "silent", "overview", "retrim"), ("hostile", "sheet", "sheet of a hostile desk"),
+@pytest.mark.parametrize("names", [("demo", "ready", "silent", "overview", "retrim", "compare"), ("hostile", "sheet", "sheet of a hostile desk"),
                                    ("large",)], ids=" ".join)
 def test_nobody_finds_fault_with(written, names):
     assert [str(one) for one in pages.check([written[name] for name in names])] == []
