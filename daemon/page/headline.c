@@ -122,16 +122,27 @@ headline_not_judged(const struct desk *desk, size_t unknown, char says[HEADLINE_
     return says;
 }
 
+/* The worst, and how many as bad as the worst there are where somebody can be hurt. */
+static void
+add_not_ready(struct text *text, const struct report_findings *findings)
+{
+    size_t stops = findings->of[WEIGHT_STOP];
+    char worst[HEADLINE_SIZE];
+
+    text_add(text, "Not ready: %s", headline_finding(findings->engine, findings->list[0], worst));
+    if (stops > 1)
+        text_add(text, ", and %zu more to stop", stops - 1);
+    text_add(text, ".");
+}
+
 const char *
 headline(const struct report_findings *findings, char says[HEADLINE_SIZE])
 {
-    char worst[HEADLINE_SIZE];
     struct text text;
 
     text_init(&text, says, HEADLINE_SIZE);
     if (findings->of[WEIGHT_STOP] + findings->of[WEIGHT_FIX] > 0)
-        text_add(&text, "Not ready: %s.",
-                 headline_finding(findings->engine, findings->list[0], worst));
+        add_not_ready(&text, findings);
     else if (findings->unknown > 0)
         return headline_not_judged(engine_desk(findings->engine), findings->unknown, says);
     else

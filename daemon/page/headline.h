@@ -8,7 +8,7 @@
 
 enum { HEADLINE_SIZE = 300 };
 
-/* "Not ready: mix 8 Drums IEM has no limiter.", "Ready: nothing to stop or fix.", "Not judged: 212
+/* "Not ready: mix 8 Drums IEM has no limiter, and 2 more to stop.", "Ready: nothing to stop or fix.", "Not judged: 212
  * of 1403 values were not heard." */
 const char *headline(const struct report_findings *findings, char says[HEADLINE_SIZE]);
 

@@ -37,12 +37,35 @@ by_player(const struct report_findings *findings)
     return list;
 }
 
+/* The place of the finding's card, PLAN_NO_CARD: it has none. */
+static size_t
+card_of(const struct report_findings *findings, const struct finding *finding)
+{
+    return plan_card_of(findings->plan, finding->check->number, finding->object);
+}
+
+/* Whether the card stands with another finding of the player, further up. */
+static bool
+was_shown(const struct report_findings *findings, const struct player_finding *list, size_t row)
+{
+    size_t card = card_of(findings, list[row].finding);
+    size_t at = row;
+
+    while (at > 0 && list[at - 1].group == list[row].group &&
+           card_of(findings, list[at - 1].finding) != card)
+        at--;
+    return card != PLAN_NO_CARD && at > 0 && list[at - 1].group == list[row].group;
+}
+
 /* Whole in itself: what a card sets stands with it. */
 static void
-add_step(FILE *page, const struct report_findings *findings, const struct finding *finding)
+add_step(FILE *page, const struct report_findings *findings, const struct player_finding *list,
+         size_t row)
 {
     const struct engine *engine = findings->engine;
-    size_t card = plan_card_of(findings->plan, finding->check->number, finding->object);
+    const struct finding *finding = list[row].finding;
+    size_t card = card_of(findings, finding);
+    bool shown = was_shown(findings, list, row);
     char object[REPORT_OBJECT_SIZE];
     struct words words;
 
@@ -50,11 +73,13 @@ add_step(FILE *page, const struct report_findings *findings, const struct findin
     html_add(page, "<li><b><bdi>%s</bdi></b>: ", report_object(engine, finding->object, object));
     if (card == PLAN_NO_CARD)
         html_add(page, "%s.", words.cure);
+    else if (shown)
+        html_add(page, "card %zu above.", card + 1);
     else
         html_add(page, "set this, all of it and in this order, or none of it (card %zu%s).",
                  card + 1, findings->plan->cards[card].rest_count > 0 ? ", behind others" : "");
     html_add(page, "<br><span class=\"soft\">Why: %s.</span>\n", words.says);
-    if (card != PLAN_NO_CARD)
+    if (card != PLAN_NO_CARD && !shown)
         page_add_card(page, findings, card);
     html_add(page, "</li>\n");
 }
@@ -125,7 +150,7 @@ page_add_players(FILE *page, const struct report_findings *findings, const struc
     for (size_t i = 0; i < findings->open_count; i++) {
         if (players_begin(list, i))
             begin_player(page, findings->engine, &list[i], reading);
-        add_step(page, findings, list[i].finding);
+        add_step(page, findings, list, i);
         if (i + 1 == findings->open_count || players_begin(list, i + 1))
             html_add(page, "</ol>\n</section>\n");
     }

@@ -408,8 +408,14 @@ def test_a_desk_where_all_is_right_is_ready(tmp_path):
     assert "No findings." in root.text()
 
 
+def bare(inputs, mixes):
+    for mix in mixes[6:]:
+        mix["limiter"]["on"] = False
+
+
 WORST = [  # what is done to a desk where all is right, and what its title says then
     (lambda inputs, mixes: mixes[7]["limiter"].update(on=False), "mix 8 Drums IEM has no limiter"),
+    (bare, "mix 7 Bass IEM has no limiter, and 1 more to stop"),
     (lambda inputs, mixes: mixes[0].update(fader=-9), "mix 1 Ld Vox wedge has its master at \u22129 dB"),
     (lambda inputs, mixes: mixes[0].update(fader=3.5), "mix 1 Ld Vox wedge has its master at +3.5 dB"),
     (lambda inputs, mixes: inputs[4]["high_pass"].update(on=False), "input 5 Hat has no high-pass"),
