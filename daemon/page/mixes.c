@@ -272,9 +272,11 @@ page_add_mixes(FILE *page, const struct report_findings *findings)
     struct draw draw = {page, engine_desk(findings->engine), engine_show(findings->engine)};
     int count = desk_count(draw.desk, INDEX_MIX);
 
-    if (count == 0)
-        return;
     html_add(page, "<section id=\"mixes\">\n<h2>The mixes</h2>\n");
+    if (count == 0) {
+        html_add(page, "<p>The profile counts none.</p>\n</section>\n");
+        return;
+    }
     add_table(&draw, findings, count);
     html_add(page,
              "<p class=\"soft\">A mix opens its equaliser. Open microphones: in brackets what "

@@ -58,8 +58,8 @@ report_html(const struct report *report, FILE *page)
     add_head(page, report, &findings, &reading);
     page_add_mixes(page, &findings);
     page_add_steps(page, &findings);
-    page_add_cards(page, &findings);
     page_add_pictures(page, &findings);
+    page_add_cards(page, &findings);
     page_add_right(page, &findings);
     page_add_aside(page, &findings);
     add_sentence(page, report_params(desk, report_is_absent, report_absent_words, ",", says));

@@ -405,6 +405,7 @@ def test_a_desk_where_all_is_right_is_ready(tmp_path):
     assert title == "Ready: nothing to stop or fix." and badges == ["no findings"]
     assert "Do first" not in header and not list(root.all("li", "step"))
     assert {row.children[1].text() for row in rows_of(root, "mixes")} == {"right"}
+    check_links(root)
     assert "No findings." in root.text()
 
 
@@ -497,7 +498,7 @@ def test_the_mixes_are_those_of_the_desk(demo):
 def test_the_verdict_first_then_the_mixes_then_what_to_do(demo):
     root, text, _ = demo
     order = [node.attributes["id"] for node in root.all("section") if "id" in node.attributes]
-    assert order[:10] == ["mixes", "do", "to-know", "cards", "preamps", "sends", "equalisers", "right", "not-known",
+    assert order[:10] == ["mixes", "do", "to-know", "preamps", "sends", "equalisers", "cards", "right", "not-known",
                          "accepted"]
     assert "hearing" in text and "qualified person" in text
 
@@ -564,6 +565,10 @@ def test_a_players_page_has_its_instructions_in_order(demo):
     for name, player in players.items():
         assert player.one("p", "reading").text() == reading, name
     assert "preamp4228" in players["lead vocal"].text() and "href=\"#card" not in players["lead vocal"].text()
+    check_links(root)
+
+
+def check_links(root):
     ids = {node.attributes["id"] for tag in ("section", "figure", "li", "tr", "bdi") for node in root.all(tag)
            if "id" in node.attributes}
     for link in root.all("a"):
