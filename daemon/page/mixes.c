@@ -206,7 +206,7 @@ add_cuts(FILE *page, const struct row *row, const struct axis *axis)
     }
     html_add(page, "<td>%d</td>", row->cuts);
     add_bar(page, row, axis);
-    html_add(page, "<td>%+f dB</td>", -row->speech_db);
+    html_add(page, "<td>%+f</td>", -row->speech_db);
 }
 
 static void
@@ -219,7 +219,7 @@ add_open(FILE *page, const struct row *row)
     else if (row->open.count < 2)
         html_add(page, "<td>%d</td>", row->open.count);
     else
-        html_add(page, "<td>%d (%+f dB)</td>", row->open.count, row->open.sum_db);
+        html_add(page, "<td>%d (%+f)</td>", row->open.count, row->open.sum_db);
 }
 
 /* ---- the table ---- */
@@ -259,7 +259,8 @@ add_table(const struct draw *draw, const struct report_findings *findings, int c
              "<th scope=\"col\" class=\"words\">protection</th>"
              "<th scope=\"col\" class=\"words\">feeds</th><th scope=\"col\">master dB</th>"
              "<th scope=\"col\">cuts</th><th scope=\"col\" colspan=\"2\" class=\"words\">level the "
-             "cuts take from speech</th><th scope=\"col\">open mics</th></tr></thead>\n<tbody>\n");
+             "cuts take from speech, dB</th><th scope=\"col\">open mics (sum, "
+             "dB)</th></tr></thead>\n<tbody>\n");
     for (int mix = 0; mix < count; mix++)
         add_row(draw, findings, &rows[mix], &axis);
     html_add(draw->page, "</tbody>\n</table>\n</section>\n");
