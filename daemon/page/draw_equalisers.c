@@ -47,6 +47,12 @@ is_flat(const struct picture *picture)
            picture->filters.high_pass_order == 0;
 }
 
+static bool
+is_shown(const struct picture *picture)
+{
+    return picture->response.known && !is_flat(picture);
+}
+
 /* Only a peak or shelf has a gain. */
 static bool
 has_stem(const struct control *control)
@@ -223,34 +229,33 @@ static void
 add_picture(const struct draw *draw, const struct picture *picture)
 {
     const struct response *response = &picture->response;
-    char name[DRAW_NAME_SIZE], cost[COST_SIZE] = "its filters are not known";
+    char name[DRAW_NAME_SIZE], cost[COST_SIZE];
 
-    if (response->known)
-        cost_of(response, cost);
+    cost_of(response, cost);
     html_add(draw->page,
              "<li><figure id=\"mix-%d\">\n<figcaption><b><bdi dir=\"ltr\">%s</bdi></b>: %s"
              "</figcaption>\n",
              picture->mix + 1, draw_name(draw, PARAM_MIX_NAME, picture->mix, name), cost);
-    if (response->known)
-        add_svg(draw, picture, cost);
+    add_svg(draw, picture, cost);
     html_add(draw->page, "</figure>\n");
-    if (response->known)
-        add_figures(draw, &picture->filters);
+    add_figures(draw, &picture->filters);
     html_add(draw->page, "</li>\n");
 }
 
 /* ---- all of them ---- */
 
+/* "Flat, without a filter: 7 Bass IEM, 8 Drums IEM." */
 static void
-add_flat(const struct draw *draw, const struct picture *pictures, int count)
+add_others(const struct draw *draw, const struct picture *pictures, int count, bool known,
+           const char *title)
 {
     char name[DRAW_NAME_SIZE];
     int named = 0;
 
     for (int i = 0; i < count; i++) {
-        if (!is_flat(&pictures[i]))
+        if (is_shown(&pictures[i]) || pictures[i].response.known != known)
             continue;
-        fputs(named++ == 0 ? "<p>Flat, without a filter: " : ", ", draw->page);
+        html_add(draw->page, named++ == 0 ? "<p>%s: " : ", ", title);
         html_add(draw->page, "<bdi id=\"mix-%d\" dir=\"ltr\">%s</bdi>", pictures[i].mix + 1,
                  draw_name(draw, PARAM_MIX_NAME, pictures[i].mix, name));
     }
@@ -265,7 +270,7 @@ draw_equalisers(const struct draw *draw)
 
     for (int mix = 0; mix < count; mix++) {
         read_picture(draw, mix, &pictures[mix]);
-        shown += !is_flat(&pictures[mix]);
+        shown += is_shown(&pictures[mix]);
     }
     if (shown > 0)
         html_add(
@@ -274,9 +279,10 @@ draw_equalisers(const struct draw *draw)
             "line is what all of them do together, grey is what the high-pass takes.</p>\n"
             "<ul class=\"pictures\">\n");
     for (int mix = 0; mix < count; mix++)
-        if (!is_flat(&pictures[mix]))
+        if (is_shown(&pictures[mix]))
             add_picture(draw, &pictures[mix]);
     fputs(shown > 0 ? "</ul>\n" : "", draw->page);
-    add_flat(draw, pictures, count);
+    add_others(draw, pictures, count, true, "Flat, without a filter");
+    add_others(draw, pictures, count, false, "Not known");
     free(pictures);
 }

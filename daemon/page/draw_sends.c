@@ -19,8 +19,23 @@ struct measure {
     double db;
 };
 
+/* From the preamp on: what lies before it is the same for the whole row, and need not be known. */
 static bool
-gain_db(const struct draw *draw, int input, int mix, double *db)
+behind_db(const struct draw *draw, int input, int mix, double *db)
+{
+    static const enum param_id reads[] = {LOOK_BEHIND_READS, PARAMS};
+    struct verdict verdict = {.outcome = OUTCOME_NOT_ASKED};
+    struct look look = look_reader(draw->desk, draw->show, reads, &verdict);
+    struct behind behind;
+    bool known = look_behind_preamp(&look, input, mix, &behind);
+
+    *db = behind.sum_db;
+    return known;
+}
+
+/* From the socket on. */
+static bool
+path_db(const struct draw *draw, int input, int mix, double *db)
 {
     struct path_level level;
     bool known = path_level_on(draw->desk, input, mix, &level);
@@ -47,13 +62,13 @@ measure_of(const struct draw *draw, int input)
     struct measure measure = {own_mix(draw, input), true, -HUGE_VAL};
     double db;
 
-    if (measure.mix >= 0 && gain_db(draw, input, measure.mix, &db) && db > -HUGE_VAL) {
+    if (measure.mix >= 0 && behind_db(draw, input, measure.mix, &db) && db > -HUGE_VAL) {
         measure.db = db;
         return measure;
     }
     measure = (struct measure){-1, false, -HUGE_VAL};
     for (int mix = 0; mix < desk_count(draw->desk, INDEX_MIX); mix++)
-        if (gain_db(draw, input, mix, &db) && db > measure.db)
+        if (behind_db(draw, input, mix, &db) && db > measure.db)
             measure = (struct measure){mix, false, db};
     return measure;
 }
@@ -90,7 +105,7 @@ add_cell(const struct draw *draw, const struct measure *measure, int input, int 
 {
     double db;
 
-    if (!gain_db(draw, input, mix, &db))
+    if (!(measure ? behind_db : path_db)(draw, input, mix, &db))
         html_add(draw->page, "<td class=\"closed\">?</td>");
     else if (db == -HUGE_VAL)
         html_add(draw->page, "<td class=\"closed\"><span class=\"unseen\">off</span></td>");

@@ -60,10 +60,11 @@ page_first(FILE *page, const struct report_findings *findings)
     size_t count = steps_of(findings, &steps);
     char action[STEP_ACTION_SIZE];
 
-    if (count > 0 && !step_is_to_know(&steps[0]))
-        html_add(page,
-                 "<p class=\"first\"><b>Do first:</b> <a href=\"#step-1\"><bdi>%s</bdi></a></p>\n",
-                 step_action(findings, &steps[0], action));
+    if (count > 0 && steps[0].weight != WEIGHT_NOTE)
+        html_add(
+            page,
+            "<p class=\"first at-%s\"><b>Do first:</b> <a href=\"#step-1\"><bdi>%s</bdi></a></p>\n",
+            weight_name(steps[0].weight), step_action(findings, &steps[0], action));
     free(steps);
 }
 

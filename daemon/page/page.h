@@ -28,7 +28,7 @@ void page_title(FILE *page, const char *sentence);
 /* "1 stop", "5 to fix before doors", "8 to know", as badges. */
 void page_badges(FILE *page, const struct report_findings *findings);
 
-/* What to do first; nothing where there is nothing to do. */
+/* What to do first; nothing where nothing has to be done before doors. */
 void page_first(FILE *page, const struct report_findings *findings);
 
 /* Opens a badge of that weight, which "</span>" closes: filled, outlined, dotted. */

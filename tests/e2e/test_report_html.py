@@ -409,6 +409,15 @@ def test_a_desk_where_all_is_right_is_ready(tmp_path):
     assert "No findings." in root.text()
 
 
+def test_a_note_hurries_nobody(tmp_path):
+    state = mended()
+    state["inputs"][15]["send_levels"][3] = 4
+    root, _, _ = page_of(tmp_path, write_json(tmp_path / "state.json", state))
+    title, badges, header = head_of(root)
+    assert title == "Ready: nothing to stop or fix." and badges == ["1 to know"] and "Do first" not in header
+    assert rows_of(root, "mixes")[3].children[1].text() == "right"
+
+
 def bare(inputs, mixes):
     for mix in mixes[6:]:
         mix["limiter"]["on"] = False
@@ -657,6 +666,22 @@ def test_a_silent_desk_is_a_page_that_says_so(tmp_path):
     unheard = re.fullmatch(r"Not judged: (\d+) of (\d+) values were not heard\.", title)
     assert unheard[1] == unheard[2] and int(unheard[1]) > 1403 and badges[0].endswith(" not known")
     assert all(row.children[1].text() == "not known" for row in rows_of(root, "mixes"))
+    assert "Not known: 1, 2, 3, 4, 5, 6, 7, 8." in root.text()
+    check_links(root)
+
+
+def test_sends_are_compared_whatever_is_known_of_the_preamps(tmp_path):
+    """What lies before the sends is the same for all of them; the path from the socket is not known then."""
+    profile = read_json(PROFILE)
+    profile["values"] = [one for one in profile["values"] if one.get("is") != "input.preamp_gain"]
+    show = read_json(SHOW)
+    show["desk"]["profile"] = str(write_json(tmp_path / "profile.json", profile))
+    root, _, state = page_of(tmp_path, words=(write_json(tmp_path / "show.json", show),))
+    assert "input.preamp_gain" not in state["values"]
+    relative, absolute = (rows_of(root, kind)[17] for kind in ("sends", "gains"))
+    assert [cell.text() for cell in relative.all("td")] == [
+        "0 own send", "\u22126", "\u221214", "\u22126", "\u22120.5", "off", "\u22124", "\u22124"]
+    assert [cell.text() for cell in absolute.all("td")] == ["?"] * 5 + ["off"] + ["?"] * 2
 
 
 def test_what_the_profile_lacks_and_what_was_turned_down(tmp_path):

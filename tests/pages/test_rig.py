@@ -45,6 +45,8 @@ FAULTS = {
     "faint-drawing-when-dark": Fault(
         "svg rect {", "@media (prefers-color-scheme: dark) { svg text { fill: #555; } }\nsvg rect {", {
             ("layout", "contrast", DARK)}),
+    "faint-on-its-own-ground": Fault("td, th {", "p.quiet { background: #777; color: #888; }\ntd, th {", {
+        ("axe", "color-contrast", EVERY), ("layout", "contrast", EVERY)}),
     "figure-on-its-bar": Fault('x="210" y="28"', 'x="150" y="28"', {("layout", "contrast", EVERY)}),
     "bar-over-its-figure": Fault(
         '<text x="258" y="68">42 dB</text>',
