@@ -575,14 +575,14 @@ is_needed(const char *check, enum param_id id)
 static bool
 is_of_leaps(int check, enum param_id id)
 {
-    static const enum param_id path[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_PAD,
-                                         PARAM_INPUT_TRIM,        PARAM_INPUT_COMP_ON,
-                                         PARAM_INPUT_COMP_MAKEUP, PARAM_MIX_TRIM};
+    static const enum param_id parts[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_PAD,
+                                          PARAM_INPUT_TRIM,        PARAM_INPUT_COMP_ON,
+                                          PARAM_INPUT_COMP_MAKEUP, PARAM_MIX_TRIM};
     size_t i = 0;
 
-    while (i < COUNT(path) && path[i] != id)
+    while (i < COUNT(parts) && parts[i] != id)
         i++;
-    return check == CHECK_MASTER_OFF_UNITY && i < COUNT(path);
+    return check == CHECK_MASTER_OFF_UNITY && i < COUNT(parts);
 }
 
 /* The scenes leave out nothing that a check says it reads; labels also stand in its sentences. What
