@@ -75,9 +75,9 @@ phrase_of(const struct finding *finding)
     return last;
 }
 
-const char *
-headline_finding(const struct engine *engine, const struct finding *finding,
-                 char says[HEADLINE_SIZE])
+/* "mix 8 Drums IEM has no limiter" */
+static const char *
+say_finding(const struct engine *engine, const struct finding *finding, char says[HEADLINE_SIZE])
 {
     const struct phrase *phrase = phrase_of(finding);
     double number = round(10 * number_of(phrase, &finding->verdict)) / 10;
@@ -129,7 +129,7 @@ add_not_ready(struct text *text, const struct report_findings *findings)
     size_t stops = findings->of[WEIGHT_STOP];
     char worst[HEADLINE_SIZE];
 
-    text_add(text, "Not ready: %s", headline_finding(findings->engine, findings->list[0], worst));
+    text_add(text, "Not ready: %s", say_finding(findings->engine, findings->list[0], worst));
     if (stops > 1)
         text_add(text, ", and %zu more to stop", stops - 1);
     text_add(text, ".");

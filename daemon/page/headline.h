@@ -15,10 +15,6 @@ const char *headline(const struct report_findings *findings, char says[HEADLINE_
 /* "Not judged: 212 of 1403 values were not heard."; `unknown`: checks that lack something else. */
 const char *headline_not_judged(const struct desk *desk, size_t unknown, char says[HEADLINE_SIZE]);
 
-/* "mix 8 Drums IEM has no limiter" */
-const char *headline_finding(const struct engine *engine, const struct finding *finding,
-                             char says[HEADLINE_SIZE]);
-
 /* "everything heard (1403 values)", "1191 of 1403 values heard" */
 enum { HEADLINE_HEARD_SIZE = 80 };
 const char *headline_heard(const struct desk *desk, char says[HEADLINE_HEARD_SIZE]);

@@ -207,8 +207,9 @@ session_source(const struct session *session, char text[SESSION_SOURCE_SIZE])
                  session->saved_at);
 }
 
-void
-session_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + CLOCK_SIZE])
+/* With the time of the reading, which a saved desk tells anyway. */
+static void
+say_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + CLOCK_SIZE])
 {
     char when[CLOCK_SIZE];
 
@@ -225,7 +226,7 @@ session_headline(const struct session *session, char text[SESSION_HEADLINE_SIZE]
     const char *show = engine_show(session->engine)->name;
     char reading[SESSION_SOURCE_SIZE + CLOCK_SIZE];
 
-    session_reading(session, reading);
+    say_reading(session, reading);
     snprintf(text, SESSION_HEADLINE_SIZE, "%s%s%s", show, *show ? ": " : "", reading);
 }
 

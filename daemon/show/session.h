@@ -57,10 +57,8 @@ void session_release(struct session *session);
 /* "Barn monitor desk at 10.0.0.20 port 9100", or "Barn monitor desk, as saved at" and the time. */
 void session_source(const struct session *session, char text[SESSION_SOURCE_SIZE]);
 
-/* The same with the time of the reading, which a saved desk tells anyway. */
-void session_reading(const struct session *session, char text[SESSION_SOURCE_SIZE + CLOCK_SIZE]);
-
-/* The same behind the name of the show, where it has one: what a page begins with. */
+/* The same with the time of the reading, behind the name of the show, where it has one: what a page
+ * begins with. */
 void session_headline(const struct session *session, char text[SESSION_HEADLINE_SIZE]);
 
 /* When the desk was read: now, or when the saved desk was. */

@@ -160,8 +160,10 @@ on_read_again(struct watch_desk *desk)
     watch_sleep(desk);
 }
 
-void
-watch_expired(void *context, size_t values)
+/* So many values went stale on a link that stands. When they were the last ones, that is told: once,
+ * until most of the desk is known again. */
+static void
+on_expired(void *context, size_t values)
 {
     struct watch_desk *desk = context;
     const struct desk *model = engine_desk(desk->session->engine);
@@ -244,7 +246,7 @@ watch_open_link(struct watch_desk *desk)
     struct link_owner owner = {.changed = on_state,
                                .rejected = on_reject,
                                .resolved = on_resolved,
-                               .expired = watch_expired,
+                               .expired = on_expired,
                                .tap = record_tap(desk->record),
                                .context = desk};
 

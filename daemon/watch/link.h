@@ -20,10 +20,6 @@ struct link_news {
 /* Opens the desk's link, once more when its session is another one now. */
 void watch_open_link(struct watch_desk *desk);
 
-/* So many values went stale on a link that stands. When they were the last ones, that is told: once,
- * until most of the desk is known again. */
-void watch_expired(void *context, size_t values);
-
 /* The link has been the same for so long that its coming and going is over. */
 void watch_flap_over(void *context);
 
