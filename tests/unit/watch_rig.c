@@ -118,6 +118,29 @@ watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum room room)
 }
 
 void
+watch_rig_vocal(struct watch_rig *rig, enum room room)
+{
+    watch_rig_start(rig, 8, 4, room);
+    rig->rig.show->mixes[0].feeds = FEEDS_WEDGE;
+    rig->rig.show->mixes[1].feeds = FEEDS_IN_EAR;
+    rig->rig.show->mixes[2].feeds = FEEDS_WEDGE;
+    rig->rig.show->mixes[3].feeds = FEEDS_WEDGE;
+    strcpy(rig->rig.show->inputs[0].player, "Ada");
+    strcpy(rig->rig.show->mixes[0].player, "Ada");
+    rig_set(&rig->rig, PARAM_SEND_LEVEL, 0, 0, 0);
+}
+
+struct watch_rig *
+watch_rig_begun(void **state, enum room room)
+{
+    struct watch_rig *rig = *state;
+
+    watch_rig_vocal(rig, room);
+    watch_rig_begin(rig);
+    return rig;
+}
+
+void
 watch_rig_begin(struct watch_rig *rig)
 {
     watcher_begin(rig->watcher, rig->away, rig->rig.now_ms);

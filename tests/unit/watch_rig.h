@@ -37,6 +37,13 @@ int watch_rig_drop(void **state);
  */
 void watch_rig_start(struct watch_rig *rig, int inputs, int mixes, enum room room);
 
+/* The same with a vocal on input 1 of 8, its own wedge, mix 1 of 4, and an in-ear mix 2 that has a
+ * limiter. */
+void watch_rig_vocal(struct watch_rig *rig, enum room room);
+
+/* That of a test, and its first reading has ended. */
+struct watch_rig *watch_rig_begun(void **state, enum room room);
+
 /* The first reading ends. */
 void watch_rig_begin(struct watch_rig *rig);
 

@@ -11,31 +11,6 @@
 
 enum { MINUTE_MS = 60000 };
 
-/* A vocal on input 1 with its own wedge, mix 1, and an in-ear mix 2 that has a limiter. */
-static void
-start(struct watch_rig *rig, enum room room)
-{
-    watch_rig_start(rig, 8, 4, room);
-    rig->rig.show->mixes[0].feeds = FEEDS_WEDGE;
-    rig->rig.show->mixes[1].feeds = FEEDS_IN_EAR;
-    rig->rig.show->mixes[2].feeds = FEEDS_WEDGE;
-    rig->rig.show->mixes[3].feeds = FEEDS_WEDGE;
-    strcpy(rig->rig.show->inputs[0].player, "Ada");
-    strcpy(rig->rig.show->mixes[0].player, "Ada");
-    rig_set(&rig->rig, PARAM_SEND_LEVEL, 0, 0, 0);
-}
-
-/* The same with the watch over it. */
-static struct watch_rig *
-begun(void **state, enum room room)
-{
-    struct watch_rig *rig = *state;
-
-    start(rig, room);
-    watch_rig_begin(rig);
-    return rig;
-}
-
 static void
 recall(struct watch_rig *rig)
 {
@@ -54,7 +29,7 @@ recall(struct watch_rig *rig)
 static void
 a_recall_is_one_message_and_a_summary(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     recall(rig);
     watch_rig_pass(rig, 500);
@@ -78,7 +53,7 @@ a_recall_is_one_message_and_a_summary(void **state)
 static void
 a_recall_that_goes_on_is_over_in_the_end(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     recall(rig);
     watch_rig_pass(rig, 500);
@@ -96,7 +71,7 @@ a_recall_that_goes_on_is_over_in_the_end(void **state)
 static void
 protection_lost_later_in_a_recall_is_told_at_once(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     recall(rig);
     watch_rig_pass(rig, 500);
@@ -114,7 +89,7 @@ protection_lost_later_in_a_recall_is_told_at_once(void **state)
 static void
 a_recall_that_undoes_itself(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
     struct desk *before = desk_copy(rig->rig.desk);
     static const enum param_id ids[] = {PARAM_INPUT_PREAMP_GAIN, PARAM_SEND_LEVEL,
                                         PARAM_MIX_LIMITER_ON, PARAM_MIX_FADER};
@@ -136,7 +111,7 @@ a_recall_that_undoes_itself(void **state)
 static void
 a_burst_that_undoes_itself_is_nothing(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     for (int back = 0; back < 2; back++) {
         for (int input = 0; input < 8; input++)
@@ -162,7 +137,7 @@ count_leaps(void *context, const struct message *message)
 static void
 leaps_of_a_recall_are_told_with_it(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
     struct leaps leaps = {.count = 99};
 
     rig->also = count_leaps;
@@ -203,7 +178,7 @@ leaps_in_a_line_check_end_high(void **state)
         struct watch_rig *rig = *state;
         struct desk *approved;
 
-        start(rig, rows[i].room);
+        watch_rig_vocal(rig, rows[i].room);
         rig->rig.show->checks[CHECK_VALUE_JUMPED].settings[2] = -60; /* above_db: any leap counts */
         if (!isnan(rows[i].approved_db)) {
             approved = desk_copy(rig->rig.desk);
@@ -239,7 +214,7 @@ a_flattened_graphic_is_no_recall(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_DOORS);
+    watch_rig_vocal(rig, ROOM_DOORS);
     for (int band = 0; band < 31; band++)
         rig_set(&rig->rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, band % 8 == 0 ? -6 : -0.5);
     watch_rig_begin(rig);
@@ -256,7 +231,7 @@ a_flattened_graphic_is_no_recall(void **state)
 static void
 a_recall_that_is_cut_leaves_no_slips(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
     size_t jumps;
 
     for (int input = 1; input < 8; input++)

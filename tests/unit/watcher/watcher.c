@@ -15,35 +15,10 @@
 
 enum { MINUTE_MS = 60000 };
 
-/* A vocal on input 1 with its own wedge, mix 1, and an in-ear mix 2 that has a limiter. */
-static void
-start(struct watch_rig *rig, enum room room)
-{
-    watch_rig_start(rig, 8, 4, room);
-    rig->rig.show->mixes[0].feeds = FEEDS_WEDGE;
-    rig->rig.show->mixes[1].feeds = FEEDS_IN_EAR;
-    rig->rig.show->mixes[2].feeds = FEEDS_WEDGE;
-    rig->rig.show->mixes[3].feeds = FEEDS_WEDGE;
-    strcpy(rig->rig.show->inputs[0].player, "Ada");
-    strcpy(rig->rig.show->mixes[0].player, "Ada");
-    rig_set(&rig->rig, PARAM_SEND_LEVEL, 0, 0, 0);
-}
-
-/* The same with the watch over it. */
-static struct watch_rig *
-begun(void **state, enum room room)
-{
-    struct watch_rig *rig = *state;
-
-    start(rig, room);
-    watch_rig_begin(rig);
-    return rig;
-}
-
 static void
 value_on_a_threshold_is_one_finding(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     for (int i = 0; i < 6000; i++)
         watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, i % 2 ? -0.45 : -0.55);
@@ -53,7 +28,7 @@ value_on_a_threshold_is_one_finding(void **state)
 static void
 short_moves_are_not_told(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     for (int i = 0; i < 50; i++) {
         watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
@@ -68,7 +43,7 @@ short_moves_are_not_told(void **state)
 static void
 a_slide_is_told_when_it_stops(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     for (int i = 1; i <= 180; i++)
         watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -0.05 * i);
@@ -85,7 +60,7 @@ a_preamp_that_moves_many_paths_is_one_message(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_DOORS);
+    watch_rig_vocal(rig, ROOM_DOORS);
     for (int input = 0; input < 4; input++) {
         rig_set(&rig->rig, PARAM_INPUT_PREAMP, input, 0, 5);
         rig_set(&rig->rig, PARAM_INPUT_PHANTOM, input, 0, 0);
@@ -115,7 +90,7 @@ a_group_that_moves_many_inputs_is_one_message(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_DOORS);
+    watch_rig_vocal(rig, ROOM_DOORS);
     for (int input = 0; input < 8; input++) {
         rig_set(&rig->rig, PARAM_INPUT_GROUP, input, 0, 1);
         rig_set(&rig->rig, PARAM_SEND_LEVEL, input, 0, 0);
@@ -160,7 +135,7 @@ ten_thousand_findings_at_once_are_two_messages(void **state)
 static void
 stop_does_not_wait_and_what_follows_is_folded_in(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
     watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, -8);
@@ -175,7 +150,7 @@ stop_does_not_wait_and_what_follows_is_folded_in(void **state)
 static void
 what_followed_but_did_not_come_is_told(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
     watch_rig_move(rig, PARAM_MIX_FADER, 1, 0, -8);
@@ -191,7 +166,7 @@ raised_and_cleared_by_one_move_is_one_message(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_DOORS);
+    watch_rig_vocal(rig, ROOM_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -12);
     watch_rig_begin(rig);
     /* the master comes up, so the preamp has gain to spare: one ends, the other begins */
@@ -205,7 +180,7 @@ raised_and_cleared_by_one_move_is_one_message(void **state)
 static void
 the_room_holds_back_and_lets_go(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_SHOW);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_SHOW);
 
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3); /* a note */
     watch_rig_move(rig, PARAM_MIX_FADER, 2, 0, -8); /* to fix */
@@ -224,7 +199,7 @@ the_room_holds_back_and_lets_go(void **state)
 static void
 what_ends_while_held_back_is_never_told(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_SHOW);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_SHOW);
 
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
     watch_rig_pass(rig, MINUTE_MS);
@@ -239,7 +214,7 @@ what_ends_while_held_back_is_never_told(void **state)
 static void
 what_ends_is_told_even_when_the_room_holds_back(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -3);
     watch_rig_pass(rig, MINUTE_MS);
@@ -253,7 +228,7 @@ what_ends_is_told_even_when_the_room_holds_back(void **state)
 static void
 changeover_ends_by_itself(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_SHOW);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_SHOW);
 
     watcher_set_room(rig->watcher, ROOM_CHANGEOVER, "said so", rig->rig.now_ms + 20 * MINUTE_MS,
                      rig->rig.now_ms);
@@ -284,7 +259,7 @@ quieted_is_told_when_it_outlasts_it(void **state)
     struct watch_rig *rig = *state;
     struct quiet quiet;
 
-    start(rig, ROOM_DOORS);
+    watch_rig_vocal(rig, ROOM_DOORS);
     watch_rig_begin(rig);
     quiet = quiet_for(rig, 5 * MINUTE_MS);
     quiet.mix = 0;
@@ -308,7 +283,7 @@ quieting_spares_stop_unless_it_says_so(void **state)
     for (int stop_too = 0; stop_too <= 1; stop_too++) {
         struct quiet quiet;
 
-        start(rig, ROOM_DOORS);
+        watch_rig_vocal(rig, ROOM_DOORS);
         watch_rig_begin(rig);
         quiet = quiet_for(rig, 5 * MINUTE_MS);
         quiet.stop_too = stop_too;
@@ -324,7 +299,7 @@ quieting_spares_stop_unless_it_says_so(void **state)
 static void
 a_muted_mix_holds_back_until_it_opens(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_DOORS);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_DOORS);
 
     watch_rig_move(rig, PARAM_MIX_MUTE, 1, 0, 1);
     watch_rig_move(rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
@@ -341,7 +316,7 @@ a_lost_desk_is_silent_and_its_return_one_message(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_DOORS);
+    watch_rig_vocal(rig, ROOM_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
     watch_rig_begin(rig);
     watch_rig_lose(rig, 10 * MINUTE_MS);
@@ -370,7 +345,7 @@ silent_after_a_restart_when_nothing_changed(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_DOORS);
+    watch_rig_vocal(rig, ROOM_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -8);
     restore(rig, "master-off-unity", (struct object){-1, 0}, WEIGHT_FIX, 8);
     rig->away = true;
@@ -387,7 +362,7 @@ what_changed_while_away_is_told(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_DOORS);
+    watch_rig_vocal(rig, ROOM_DOORS);
     rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -8);
     restore(rig, "master-off-unity", (struct object){-1, 0}, WEIGHT_FIX, 8);
     rig->away = true;
@@ -403,7 +378,7 @@ a_send_that_leaps_is_told_and_over_when_taken_back(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_SHOW);
+    watch_rig_vocal(rig, ROOM_SHOW);
     rig_set(&rig->rig, PARAM_SEND_LEVEL, 4, 1, -20);
     rig_set(&rig->rig, PARAM_SEND_LEVEL, 4, 0, 0);
     watch_rig_begin(rig);
@@ -422,7 +397,7 @@ riding_and_opening_are_no_leaps(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_SHOW);
+    watch_rig_vocal(rig, ROOM_SHOW);
     rig_set(&rig->rig, PARAM_INPUT_FADER, 3, 0, -HUGE_VAL);
     watch_rig_begin(rig);
     for (int i = -40; i <= 8; i++) /* 12 s from far down to +8 dB */
@@ -435,7 +410,7 @@ riding_and_opening_are_no_leaps(void **state)
 static void
 a_leap_left_alone_was_meant(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_SHOW);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_SHOW);
 
     watch_rig_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
     watch_rig_pass(rig, 1000);
@@ -449,7 +424,7 @@ a_leap_left_alone_was_meant(void **state)
 static void
 a_master_that_leaps_up_is_told_once(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_SHOW);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_SHOW);
 
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 6);
     watch_rig_pass(rig, 400);
@@ -467,7 +442,7 @@ a_master_that_leaps_up_is_told_once(void **state)
 static void
 a_master_that_stays_up_is_how_it_is_set(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_SHOW);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_SHOW);
 
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 10);
     watch_rig_pass(rig, MINUTE_MS);
@@ -481,7 +456,7 @@ a_master_that_stays_up_is_how_it_is_set(void **state)
 static void
 a_master_that_goes_down_or_is_nudged_does_not_leap(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_SHOW);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_SHOW);
 
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, -6);
     watch_rig_pass(rig, MINUTE_MS);
@@ -503,7 +478,7 @@ leaps_into_ears_weigh_by_their_length(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_SHOW);
+    watch_rig_vocal(rig, ROOM_SHOW);
     rig_set(&rig->rig, PARAM_SEND_LEVEL, 4, 1, 0);
     rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -6);
     watch_rig_begin(rig);
@@ -529,7 +504,7 @@ leaps_are_counted_as_the_desk_shows_them(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_SHOW);
+    watch_rig_vocal(rig, ROOM_SHOW);
     rig_set(&rig->rig, PARAM_MIX_FADER, 2, 0, -20);
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 5.9999);
@@ -545,7 +520,7 @@ leaps_are_counted_as_the_desk_shows_them(void **state)
 static void
 a_master_that_rose_while_the_desk_was_lost_stands(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_SHOW);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_SHOW);
 
     rig_stale(&rig->rig, PARAM_MIX_FADER, 0, 0);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 7);
@@ -559,7 +534,7 @@ a_leap_that_nobody_tells_is_not_folded(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_SHOW);
+    watch_rig_vocal(rig, ROOM_SHOW);
     rig->rig.show->checks[CHECK_VALUE_JUMPED].off = true;
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, 10);
@@ -574,7 +549,7 @@ a_watch_knows_what_a_mix_carries(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_DOORS);
+    watch_rig_vocal(rig, ROOM_DOORS);
     rig_set(&rig->rig, PARAM_MIX_LEVEL, 1, 0, -120);
     watch_rig_begin(rig);
     for (int minute = 0; minute < 9; minute++) {
@@ -607,7 +582,7 @@ two_ears_are_told_as_they_go(void **state)
     for (int first = 1; first <= 2; first++) {
         struct watch_rig *rig = *state;
 
-        start(rig, ROOM_SHOW);
+        watch_rig_vocal(rig, ROOM_SHOW);
         rig->rig.show->mixes[2].feeds = FEEDS_IN_EAR;
         strcpy(rig->rig.show->mixes[1].player, "Bo");
         strcpy(rig->rig.show->mixes[2].player, "Bo");
@@ -634,7 +609,7 @@ a_leap_of_before_a_restart_is_remembered(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_SHOW);
+    watch_rig_vocal(rig, ROOM_SHOW);
     engine_set_anchor(rig->rig.engine, desk_copy(rig->rig.desk));
     rig_set(&rig->rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
     restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
@@ -653,7 +628,7 @@ a_leap_taken_back_while_away_is_over(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_SHOW);
+    watch_rig_vocal(rig, ROOM_SHOW);
     restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
     assert_true(moves_restore_jump(engine_moves(rig->rig.engine), &leapt, rig->rig.now_ms));
     rig->away = true;
@@ -668,7 +643,7 @@ a_leap_of_before_a_restart_ends_in_its_time(void **state)
     struct watch_rig *rig = *state;
     struct jump jump = leapt;
 
-    start(rig, ROOM_SHOW);
+    watch_rig_vocal(rig, ROOM_SHOW);
     engine_set_anchor(rig->rig.engine, desk_copy(rig->rig.desk));
     rig_set(&rig->rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
     restore(rig, "value-jumped", (struct object){0, -1}, WEIGHT_FIX, 12);
@@ -700,7 +675,7 @@ no_leap_is_taken_that_this_desk_cannot_have(void **state)
     struct moves *moves;
     size_t before, count;
 
-    start(rig, ROOM_SHOW);
+    watch_rig_vocal(rig, ROOM_SHOW);
     moves = engine_moves(rig->rig.engine);
     moves_jumps(moves, &before);
     for (size_t i = 0; i < sizeof none / sizeof *none; i++)
@@ -716,7 +691,7 @@ a_leap_on_a_muted_input_is_none(void **state)
 {
     struct watch_rig *rig = *state;
 
-    start(rig, ROOM_SHOW);
+    watch_rig_vocal(rig, ROOM_SHOW);
     rig_set(&rig->rig, PARAM_INPUT_MUTE, 0, 0, 1);
     watch_rig_begin(rig);
     watch_rig_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 50);
@@ -727,7 +702,7 @@ a_leap_on_a_muted_input_is_none(void **state)
 static void
 talkback_left_on_is_told_after_a_minute(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_SHOW);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_SHOW);
 
     watch_rig_move(rig, PARAM_DESK_TALKBACK, 0, 0, 1);
     watch_rig_pass(rig, 59000);
@@ -759,7 +734,7 @@ protection_that_is_lost_is_told(void **state)
     struct watch_rig *rig = *state;
 
     for (size_t i = 0; i < sizeof rows / sizeof *rows; i++) {
-        start(rig, ROOM_SHOW);
+        watch_rig_vocal(rig, ROOM_SHOW);
         rig_set(&rig->rig, rows[i].id, rows[i].row, 0, rows[i].before);
         watch_rig_begin(rig);
         watch_rig_move(rig, rows[i].id, rows[i].row, 0, rows[i].after);
@@ -776,7 +751,7 @@ protection_that_is_lost_is_told(void **state)
 static void
 what_changed_while_setting_up_is_the_new_ground(void **state)
 {
-    struct watch_rig *rig = begun(state, ROOM_LINE_CHECK);
+    struct watch_rig *rig = watch_rig_begun(state, ROOM_LINE_CHECK);
 
     watch_rig_move(rig, PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0);
     watch_rig_pass(rig, MINUTE_MS);
