@@ -133,12 +133,15 @@ def test_a_player_nobody_has(tmp_path):
 
 
 def test_keep_forgotten(tmp_path):
+    """The folder is named where the socket's address holds its path, 107 bytes."""
     watched = Controlled(tmp_path)
+    address = next(watched.keep.rglob("*.socket"))
+    folder = f"--keep={watched.keep}" if len(bytes(address)) < 108 else "the --keep it was started with"
     for words in ((), ("--keep", tmp_path / "other")):
         result = run("status", watched.show, *words)
         assert result.status == 2
         assert re.fullmatch(r"gainwarden: the watch of this show runs with another --keep "
-                            rf"\(\S+\.socket: No such file or directory\): add --keep={watched.keep}\n", result.err)
+                            rf"\(\S+\.socket: No such file or directory\): add {folder}\n", result.err)
     assert watched.watch.stop() == 0
     assert "no watch of this show is running" in run("status", watched.show).err
 
