@@ -5,6 +5,7 @@
 #include <stddef.h>
 
 #include "check/protection.h"
+#include "core/sure.h"
 #include "look/reach.h"
 
 enum { CUT_DB, THRESHOLD_DB };
@@ -55,27 +56,28 @@ was(const struct look *look, enum param_id id, int row, int column, double *numb
 }
 
 /* A switch that was on and is off. */
-static bool
+static enum sure
 switched_off(struct look *look, enum param_id id, int row)
 {
     double before;
     bool on;
 
-    return was(look, id, row, 0, &before) && before != 0 && look_switch(look, id, row, 0, &on) &&
-           !on;
+    if (!was(look, id, row, 0, &before) || before == 0)
+        return SURE_NO;
+    return look_switch(look, id, row, 0, &on) ? sure(!on) : UNSURE;
 }
 
-/* An in-ear mix without a limiter is told by ears-unprotected. */
+/* An in-ear mix without a limiter is told by ears-unprotected. Where a limiter that may be off begins
+ * is no matter. */
 static void
 look_for_limiter(struct look *look, int mix, struct losses *losses)
 {
+    enum sure off = switched_off(look, PARAM_MIX_LIMITER_ON, mix);
     double before_db, now_db;
 
-    if (switched_off(look, PARAM_MIX_LIMITER_ON, mix)) {
-        losses->limiter = !losses->ears || look->show->checks[CHECK_EARS_UNPROTECTED].off;
-        return;
-    }
-    if (!was(look, PARAM_MIX_LIMITER_THRESHOLD, mix, 0, &before_db) ||
+    losses->limiter =
+        off == SURE_YES && (!losses->ears || look->show->checks[CHECK_EARS_UNPROTECTED].off);
+    if (off != SURE_NO || !was(look, PARAM_MIX_LIMITER_THRESHOLD, mix, 0, &before_db) ||
         !look_number(look, PARAM_MIX_LIMITER_THRESHOLD, mix, 0, &now_db))
         return;
     before_db = fmax(before_db, PARAM_OFF_BELOW_DB);
@@ -86,11 +88,13 @@ look_for_limiter(struct look *look, int mix, struct losses *losses)
 static void
 look_at_mix(struct look *look, int mix, struct losses *losses)
 {
+    int stale = look->stale;
     enum feeds feeds = look_feeds(look, mix);
 
     losses->ears = feeds == FEEDS_IN_EAR;
-    look_for_limiter(look, mix, losses);
-    losses->high_pass = switched_off(look, PARAM_MIX_HIGH_PASS_ON, mix);
+    if (look->stale == stale) /* or ears-unprotected may have told it, while it knew the label */
+        look_for_limiter(look, mix, losses);
+    losses->high_pass = switched_off(look, PARAM_MIX_HIGH_PASS_ON, mix) == SURE_YES;
     if (feeds_loudspeaker(feeds))
         losses->cuts = protection_cuts_lost(look, mix, look->settings[CUT_DB], &losses->cut);
 }
@@ -105,7 +109,7 @@ look_at_input(struct look *look, int input, struct losses *losses)
     if (was(look, PARAM_INPUT_PHANTOM, input, 0, &before) &&
         look_switch(look, PARAM_INPUT_PHANTOM, input, 0, &on) && on != (before != 0))
         losses->phantom = (struct lost){before != 0 ? PHANTOM_V : 0, on ? PHANTOM_V : 0};
-    losses->high_pass = switched_off(look, PARAM_INPUT_HIGH_PASS_ON, input) &&
+    losses->high_pass = switched_off(look, PARAM_INPUT_HIGH_PASS_ON, input) == SURE_YES &&
                         reach_of(look, input, true, &mix) == REACH_LOUDSPEAKER;
 }
 

@@ -135,11 +135,12 @@ def test_a_slow_desk():
     assert link["took_ms"] >= QUESTIONS / 2000 * 1000 * 0.95  # the rate is the desk's, so it did limit
 
 
+@pytest.mark.limit(40)
 def test_answers_that_come_too_late_count(tmp_path):
     """Given up is not deaf: every answer comes after 200 ms, when its time of 60 ms is long over."""
     profile = demo_profile(tmp_path, pace={"answer_within_ms": 60, "tries": 2, "in_flight": 512,
                                            "per_second": 100000})
-    report, _ = audit(MockDesk(delay=200), "--profile", profile)
+    report, _ = audit(MockDesk(delay=200), "--profile", profile, "--within", "60", timeout=80)
 
     assert report["link"]["heard"] + report["link"]["never_came"] == QUESTIONS
     assert report["link"]["heard"] > QUESTIONS / 2

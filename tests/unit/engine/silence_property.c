@@ -9,6 +9,7 @@
 #include <inttypes.h>
 #include <stdlib.h>
 
+#include "desk/source.h"
 #include "engine/engine.h"
 #include "scene.h"
 
@@ -74,6 +75,30 @@ speak(void *context, enum param_id id, int row, int column)
     else
         engine_hear(speech->engine, id, row, column,
                     value_last_heard(desk_value(speech->desk, id, row, column)), speech->now_ms);
+}
+
+/* Labels in place of what the show file names: they may fall silent, too. */
+static void
+label(struct scene *scene, struct dice *dice)
+{
+    static const char *const inputs[] = {"Ld Vox", "Kick", "Keys L", "OH R", "Line 3"};
+    static const char *const mixes[] = {"Wedge 1", "Bass IEM", "Drum-fill", "Aux 5"};
+    struct desk *const desks[] = {scene->desk, scene->approved};
+
+    for (int input = 0; input < SCENE_INPUTS; input++) {
+        const char *name = inputs[dice_below(dice, COUNT(inputs))];
+
+        scene->show->inputs[input].source = SOURCE_UNKNOWN;
+        for (size_t i = 0; i < COUNT(desks) && desks[i]; i++)
+            desk_set_text(desks[i], PARAM_INPUT_NAME, input, 0, name, 1);
+    }
+    for (int mix = 0; mix < SCENE_MIXES; mix++) {
+        const char *name = mixes[dice_below(dice, COUNT(mixes))];
+
+        scene->show->mixes[mix].feeds = FEEDS_UNKNOWN;
+        for (size_t i = 0; i < COUNT(desks) && desks[i]; i++)
+            desk_set_text(desks[i], PARAM_MIX_NAME, mix, 0, name, 1);
+    }
 }
 
 /* As a watch has it, when the hands were on it. */
@@ -146,6 +171,8 @@ test_silence_changes_nothing(void **state)
 
         news.seed = dice.state;
         scene = scene_random(&dice);
+        if (dice_below(&dice, 2) == 0)
+            label(&scene, &dice);
         engine = watched(&scene, &dice);
         scene.show = NULL; /* the engine's */
         silence(engine, &dice, &news);
