@@ -10,7 +10,8 @@
 #include "page/html.h"
 #include "sound/path.h"
 
-enum { STEPS = 3, STEP_DB = 6 };
+/* So many mixes stand side by side on paper. */
+enum { STEPS = 3, STEP_DB = 6, ABREAST = 12 };
 
 /* What a row is measured against. */
 struct measure {
@@ -118,22 +119,22 @@ add_cell(const struct draw *draw, const struct measure *measure, int input, int 
 /* ---- the tables ---- */
 
 static void
-add_head(const struct draw *draw, const char *title, const char *kind)
+add_head(const struct draw *draw, int from, int to, const char *title, const char *kind)
 {
     char name[DRAW_NAME_SIZE];
 
     html_add(draw->page,
-             "<section class=\"scroll\" tabindex=\"0\" aria-label=\"%s\">\n"
+             "<section class=\"scroll\" tabindex=\"0\" aria-label=\"%s, mixes %d to %d\">\n"
              "<table class=\"matrix %s\">\n<thead><tr><th scope=\"col\" class=\"words\">input</th>",
-             title, kind);
-    for (int mix = 0; mix < desk_count(draw->desk, INDEX_MIX); mix++)
+             title, from + 1, to, kind);
+    for (int mix = from; mix < to; mix++)
         html_add(draw->page, "<th scope=\"col\"><bdi dir=\"ltr\">%s</bdi></th>",
                  draw_name(draw, PARAM_MIX_NAME, mix, name));
     html_add(draw->page, "</tr></thead>\n<tbody>\n");
 }
 
 static void
-add_table(const struct draw *draw, bool absolute)
+add_rows(const struct draw *draw, int from, int to, bool absolute)
 {
     char name[DRAW_NAME_SIZE];
 
@@ -142,11 +143,25 @@ add_table(const struct draw *draw, bool absolute)
 
         html_add(draw->page, "<tr><th scope=\"row\"><bdi dir=\"ltr\">%s</bdi></th>",
                  draw_name(draw, PARAM_INPUT_NAME, input, name));
-        for (int mix = 0; mix < desk_count(draw->desk, INDEX_MIX); mix++)
+        for (int mix = from; mix < to; mix++)
             add_cell(draw, absolute ? NULL : &measure, input, mix);
         html_add(draw->page, "</tr>\n");
     }
-    html_add(draw->page, "</tbody>\n</table>\n</section>\n");
+}
+
+static void
+add_tables(const struct draw *draw, bool absolute)
+{
+    int mixes = desk_count(draw->desk, INDEX_MIX);
+
+    for (int from = 0; from < mixes; from += ABREAST) {
+        int to = from + ABREAST < mixes ? from + ABREAST : mixes;
+
+        add_head(draw, from, to, absolute ? "Path gains" : "Sends as against the player's own",
+                 absolute ? "gains" : "sends");
+        add_rows(draw, from, to, absolute);
+        html_add(draw->page, "</tbody>\n</table>\n</section>\n");
+    }
 }
 
 void
@@ -157,14 +172,12 @@ draw_sends(const struct draw *draw)
     html_add(
         draw->page,
         "<p class=\"soft\">How much louder (+) or softer (\xe2\x88\x92) an input reaches a mix "
-        "than its player's own, dB, from socket to mix output. Shades: up to 6 dB, up to 12, "
+        "than its player's own, dB, up to the mix output. Shades: up to 6 dB, up to 12, "
         "beyond. Framed: the player's own send; underlined: there is none, so the loudest "
         "stands in. Empty: off. ?: not known.</p>\n");
-    add_head(draw, "Sends as against the player's own", "sends");
-    add_table(draw, false);
+    add_tables(draw, false);
     html_add(draw->page, "<details><summary>The same as path gain from socket to mix output, dB"
                          "</summary>\n");
-    add_head(draw, "Path gains", "gains");
-    add_table(draw, true);
+    add_tables(draw, true);
     html_add(draw->page, "</details>\n");
 }

@@ -134,6 +134,22 @@ def test_the_demo_prints_what_to_do_then_the_cards_then_the_pictures(written):
     assert len([text for text in titles if text[5].isdigit()]) == 7
 
 
+@pytest.mark.limit(120)
+@pytest.mark.parametrize("name", ["large", "hostile"])
+def test_no_desk_is_too_wide_for_paper(written, name):
+    """What is too wide would make a browser shrink all of it."""
+    paper = pages.pdf(written[name])
+    cards, _ = sizes_on(paper, "The cards")
+    preamps, _ = sizes_on(paper, "Where preamp gain goes")
+    assert paper.all_a4()
+    assert min(size for page, size, _ in paper.fonts if page < cards) >= LEGIBLE_PT - ROUNDED_PT
+    assert min(size for page, size, _ in paper.fonts if cards <= page < preamps) >= CARD_PT - ROUNDED_PT
+    assert min(size for page, size, _ in paper.fonts if page >= preamps) >= PICTURE_PT - ROUNDED_PT
+    # a table that goes on has its head again: the sends of 48 inputs
+    heads = [page for page, _, text in paper.fonts if text.strip() == "input"]
+    assert name == "hostile" or len(set(heads)) >= 3, heads
+
+
 @pytest.mark.limit(60)
 def test_the_cards_alone_print_large(written):
     paper = pages.pdf(written["retrim"])
