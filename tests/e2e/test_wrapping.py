@@ -123,7 +123,7 @@ def test_every_text_keeps_to_60_columns(desk, tmp_path):
 def test_what_a_desk_says_keeps_to_60_columns(desk):
     told = "gainwarden: asked everything: 1403 of 1403 questions answered\n"
     text = plain(on_terminal(60, "listen", SHOW, "--desk", desk.at, "--ask", "--for", "1.5", told=told))
-    assert re.search(r'^\S+ /in/1/name s "Kick In" -> values\[0\]: input.name of\n {9}input 1 = "Kick In"$', text, re.M)
+    assert re.search(r"^\S+ /in/1/head/phantom i 0 -> values\[3\]: input.phantom\n {9}of input 1 = off$", text, re.M)
     assert re.search(r"^ {9}and \d+ more addresses in this second$", text, re.M)
     in_columns(text, 60)
 

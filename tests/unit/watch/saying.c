@@ -104,8 +104,9 @@ a_message_of_many_lines_is_one_event(void **state)
     struct quiets quiets = {.count = 0};
     struct saying_test test;
     struct edge edges[5];
-    struct message message = {
-        .cause = {.kind = CAUSE_ROOM, .number = ROOM_DOORS}, .edges = edges, .count = 5};
+    struct message message = {.cause = {.kind = CAUSE_ROOM, .number = ROOM_DOORS, .id = PARAMS},
+                              .edges = edges,
+                              .count = 5};
 
     (void)state;
     open_test(&test);
