@@ -17,6 +17,7 @@ struct reading {
     struct link *link;
     double within_s;
     int64_t begun_ms;
+    size_t said; /* 1 + the answers that were told of last */
     bool interrupted;
 };
 
@@ -41,9 +42,10 @@ on_progress(void *context)
 
     if (figures.last_heard_ms < 0 && now_ms - reading->begun_ms >= SILENT_MS)
         loop_stop(reading->loop);
-    else
+    else if (reading->said != 1 + figures.questions.heard)
         fprintf(stderr, "gainwarden: %zu of %zu questions answered\n", figures.questions.heard,
                 figures.questions.questions);
+    reading->said = 1 + figures.questions.heard;
 }
 
 static void

@@ -2,11 +2,12 @@
 """What goes wrong at the command line says where, and what to do, once. Wrong words end with 2 in every command."""
 import re
 import socket
+import subprocess
 
 import pytest
 
-from harness import (PROFILE, SHOW, MockChat, MockDesk, agreed_hash, demo_profile, demo_show, flat, read_json, run,
-                     write_json)
+from harness import (BUILD, PROFILE, SHOW, MockChat, MockDesk, agreed_hash, demo_profile, demo_show, environment, flat,
+                     read_json, run, write_json)
 from test_chat import openssl
 from test_control import Controlled
 from test_tell_test import tell_test
@@ -144,6 +145,13 @@ def test_keep_forgotten(tmp_path):
                             rf"\(\S+\.socket: No such file or directory\): add {folder}\n", result.err)
     assert watched.watch.stop() == 0
     assert "no watch of this show is running" in run("status", watched.show).err
+
+
+def test_progress_that_stands_is_told_once():
+    done = subprocess.run([BUILD / "gainwarden", "audit", "--profile", PROFILE, "--desk", "127.0.0.1:9"],
+                          capture_output=True, text=True, env=environment(), timeout=30)
+    assert done.returncode == 3
+    assert done.stderr.count("gainwarden: 0 of 1403 questions answered") == 1
 
 
 @pytest.mark.parametrize("words, error", [
