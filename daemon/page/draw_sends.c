@@ -105,8 +105,9 @@ static void
 add_cell(const struct draw *draw, const struct measure *measure, int input, int mix)
 {
     double db;
+    bool known = measure ? behind_db(draw, input, mix, &db) : path_db(draw, input, mix, &db);
 
-    if (!(measure ? behind_db : path_db)(draw, input, mix, &db))
+    if (!known)
         html_add(draw->page, "<td class=\"closed\">?</td>");
     else if (db == -HUGE_VAL)
         html_add(draw->page, "<td class=\"closed\"><span class=\"unseen\">off</span></td>");
