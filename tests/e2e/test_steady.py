@@ -368,7 +368,7 @@ def reload(watcher):
 @pytest.mark.limit(120)
 def test_a_reload_keeps_the_conversation(tmp_path):
     """Two hundred of them use one place at the desk and ask nothing besides; checks may change, pushes come. One
-    reading besides is let pass: a machine that stands still for a while looks like a desk that does."""
+    reading besides is let pass, and a few renewals: a machine that stands still looks like a desk that does."""
     desk, show = MockDesk(log=tmp_path / "log"), tmp_path / "show.json"
     content = {**read_json(SHOW), "desk": {**read_json(SHOW)["desk"], "profile": str(PROFILE), "host": desk.host,
                                            "port": desk.port}}
@@ -382,7 +382,7 @@ def test_a_reload_keeps_the_conversation(tmp_path):
     heard = desk.heard()
 
     assert len({source for _, source, _ in heard}) == 1
-    assert sum(data == STAY for _, _, data in heard[log:]) <= took / 8 + 1
+    assert sum(data == STAY for _, _, data in heard[log:]) <= took / 4 + 1  # and not 200
     assert len(heard) - log <= SHARE * PER_SECOND * (took + 0.1) + QUESTIONS
     desk.move(LIMITER, "i", 0)
     told_after(watcher, watcher.out.count(), time.monotonic(), 2)
