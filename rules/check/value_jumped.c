@@ -5,11 +5,9 @@
 #include <stddef.h>
 #include <string.h>
 
-#include "change/moves.h"
 #include "check/check.h"
 #include "check/leap.h"
 #include "core/sum.h"
-#include "sound/path.h"
 
 enum { GAP_MS = 2000 }; /* so long without a reading, the leap is told as one between two */
 
