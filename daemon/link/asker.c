@@ -44,8 +44,9 @@ asker_rest(struct asker *asker)
     rounds_begin(asker->rounds, ROUNDS_SHARE * asker->fastest, wish, loop_now_us(asker->loop));
 }
 
-/* Puts what moved lately, and what a round has next when nothing else waits. What is under way
- * already is asked once more after it: it may have been answered before the move. */
+/* Puts what moved lately, and what a round has next when nothing else waits; beside a reading, what
+ * protects alone. What is under way already is asked once more after it: it may have been answered
+ * before the move. */
 static void
 put_questions(struct asker *asker, int64_t now_us)
 {
@@ -54,7 +55,12 @@ put_questions(struct asker *asker, int64_t now_us)
     while (rounds_next_moved(asker->rounds, now_us, &number))
         if (!questions_put(asker->questions, number, true))
             rounds_moved(asker->rounds, number, now_us);
-    if (!asker->reads && !questions_are_waiting(asker->questions) &&
+    if (asker->reads) {
+        if (rounds_next_protecting(asker->rounds, now_us, &number))
+            questions_put(asker->questions, number, false);
+        return;
+    }
+    if (!questions_are_waiting(asker->questions) &&
         rounds_next(asker->rounds, now_us, &number))
         questions_put(asker->questions, number, false);
 }
@@ -105,7 +111,9 @@ asker_wait_us(struct asker *asker)
     int64_t speaker_us = speaker_wait_us(asker->speaker, now_us);
 
     wait_us = sooner(wait_us, rounds_moved_wait_us(asker->rounds, now_us));
-    if (!asker->reads && !questions_are_waiting(asker->questions))
+    if (asker->reads)
+        wait_us = sooner(wait_us, rounds_protecting_wait_us(asker->rounds, now_us));
+    else if (!questions_are_waiting(asker->questions))
         wait_us = sooner(wait_us, rounds_wait_us(asker->rounds, now_us));
     return wait_us > speaker_us ? wait_us : speaker_us;
 }

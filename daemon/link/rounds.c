@@ -134,14 +134,12 @@ forgive(struct rounds *rounds, double late_us)
     rounds->rest.due_us += late_us - LATE_US;
 }
 
-bool
-rounds_next(struct rounds *rounds, int64_t now_us, size_t *number)
+/* The next question of the round, which is due. */
+static size_t
+take(struct rounds *rounds, struct round *round, int64_t now_us)
 {
-    struct round *round = first_due(rounds);
+    size_t number = round->numbers[round->next];
 
-    if (rounds_wait_us(rounds, now_us) > 0)
-        return false;
-    *number = round->numbers[round->next];
     round->next = (round->next + 1) % round->count;
     forgive(rounds, (double)now_us - round->due_us);
     round->due_us += round->step_us;
@@ -150,6 +148,34 @@ rounds_next(struct rounds *rounds, int64_t now_us, size_t *number)
         round->took_us = now_us - round->begun_us;
         round->begun_us = now_us;
     }
+    return number;
+}
+
+bool
+rounds_next(struct rounds *rounds, int64_t now_us, size_t *number)
+{
+    if (rounds_wait_us(rounds, now_us) > 0)
+        return false;
+    *number = take(rounds, first_due(rounds), now_us);
+    return true;
+}
+
+int64_t
+rounds_protecting_wait_us(const struct rounds *rounds, int64_t now_us)
+{
+    const struct round *round = &rounds->protects;
+
+    if (round->count == 0 || round->step_us <= 0)
+        return -1;
+    return (int64_t)ceil(fmin(fmax(round->due_us - (double)now_us, 0), 1e12));
+}
+
+bool
+rounds_next_protecting(struct rounds *rounds, int64_t now_us, size_t *number)
+{
+    if (rounds_protecting_wait_us(rounds, now_us) != 0)
+        return false;
+    *number = take(rounds, &rounds->protects, now_us);
     return true;
 }
 

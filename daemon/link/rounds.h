@@ -41,6 +41,12 @@ void rounds_begin(struct rounds *rounds, double budget, struct round_periods wis
 /* The next question of a round that is due. False when none is. */
 bool rounds_next(struct rounds *rounds, int64_t now_us, size_t *number);
 
+/* While the whole desk is read, which may wait long for its last answers where much is lost, the
+ * round over what protects goes on alone, outside the budget: its next question, when one is due,
+ * and how long until then. False and -1 where there is none, and before rounds_begin(). */
+bool rounds_next_protecting(struct rounds *rounds, int64_t now_us, size_t *number);
+int64_t rounds_protecting_wait_us(const struct rounds *rounds, int64_t now_us);
+
 /* A question left that no move was the reason for: a first or a later try. */
 void rounds_asked(struct rounds *rounds, int64_t now_us);
 

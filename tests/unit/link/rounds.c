@@ -157,6 +157,38 @@ test_a_pause_is_forgiven(void **state)
     bench_drop(bench);
 }
 
+/* While the whole desk is read, what protects is asked as often as ever, and nothing else is. */
+static void
+test_what_protects_goes_on_beside_a_reading(void **state)
+{
+    struct bench *bench = bench_of(200, 1400);
+    struct asked asked = {0};
+    int64_t until_us = INT64_C(30) * SECOND_US;
+    size_t number;
+
+    (void)state;
+    assert_false(rounds_next_protecting(bench->rounds, 0, &number)); /* not begun */
+    assert_int_equal(rounds_protecting_wait_us(bench->rounds, 0), -1);
+    rounds_begin(bench->rounds, 120, wish(3, 60), 0);
+    while (bench->now_us < until_us) {
+        int64_t wait_us = rounds_protecting_wait_us(bench->rounds, bench->now_us);
+
+        assert_true(wait_us >= 0);
+        bench->now_us += wait_us;
+        assert_true(rounds_next_protecting(bench->rounds, bench->now_us, &number));
+        assert_true(number < 200);
+        asked.of[number]++;
+    }
+    for (size_t i = 0; i < 200; i++)
+        assert_in_range(asked.of[i], 9, 10 + (i == 0));
+    bench_drop(bench);
+    bench = bench_of(0, 10);
+    rounds_begin(bench->rounds, 120, wish(3, 60), 0);
+    assert_false(rounds_next_protecting(bench->rounds, until_us, &number));
+    assert_int_equal(rounds_protecting_wait_us(bench->rounds, until_us), -1);
+    bench_drop(bench);
+}
+
 static void
 test_one_round_alone(void **state)
 {
@@ -287,6 +319,7 @@ main(void)
         cmocka_unit_test(test_a_short_budget_is_shared),
         cmocka_unit_test(test_later_tries_count),
         cmocka_unit_test(test_a_pause_is_forgiven),
+        cmocka_unit_test(test_what_protects_goes_on_beside_a_reading),
         cmocka_unit_test(test_one_round_alone),
         cmocka_unit_test(test_a_move_is_due_when_it_has_stopped),
         cmocka_unit_test(test_moves_at_random),
