@@ -259,7 +259,7 @@ hold_conversation(struct work *work)
         int64_t wait_us;
 
         hold_round(work);
-        wait_us = questions_wait_us(work->questions, work->now_us);
+        wait_us = questions_wait_us(work->questions, work->now_us, 0);
         assert(wait_us >= 0 || questions_done(work->questions)); /* it never falls asleep */
         work->now_us += wait_us < 0 || wait_us > 1000000000 ? 1 : wait_us;
     }
