@@ -108,7 +108,7 @@ const char *
 where_nearest(const char *found, const char *(*name_at)(const void *context, size_t i),
               const void *context, size_t count, char buffer[100])
 {
-    size_t best = strlen(found) / 3 + 2;
+    size_t best = strlen(found + strspn(found, "-")) / 3 + 2; /* an option's dashes say nothing */
     const char *nearest = NULL;
 
     for (size_t i = 0; i < count; i++) {
