@@ -11,6 +11,7 @@
 #include "base/escape.h"
 #include "core/need.h"
 #include "link/unfold.h"
+#include "profile/wording.h"
 
 enum { ADDRESS_SIZE = 404 };
 
@@ -195,22 +196,40 @@ equals_literal(const struct element *element, const struct argument *argument)
            literal->kind != ARGUMENT_TEXT && argument->number == number;
 }
 
-/* Reads an index that travels as an argument. False when it is none of the desk's. */
+/* Reads an index that travels as an argument. False when it is none of the desk's, or another one
+ * than is known already. */
 static bool
 take_index(const struct router *router, const struct variable *variable,
-           const struct argument *argument, int *index)
+           const struct argument *argument, int *known)
 {
-    double number = argument->number;
+    int index;
 
-    if (argument->kind == ARGUMENT_TEXT && !law_parse_number(argument->text, &number))
+    if (!wording_find(variable, router->profile->counts.of[variable->kind], argument, &index) ||
+        (*known >= 0 && *known != index))
         return false;
-    if (argument->kind != ARGUMENT_TEXT && argument->kind != ARGUMENT_NUMBER)
-        return false;
-    number -= variable->first;
-    if (!(number >= 0 && number < router->profile->counts.of[variable->kind]) ||
-        number != floor(number))
-        return false;
-    *index = (int)number;
+    *known = index;
+    return true;
+}
+
+/* The element itself; of a value only that it is there. */
+static bool
+match_element(const struct router *router, const struct entry *entry, const struct element *element,
+              const struct argument *argument, int indexes[ENTRY_VARIABLES])
+{
+    switch (element->kind) {
+    case ELEMENT_LITERAL:
+        return equals_literal(element, argument);
+    case ELEMENT_INDEX:
+        return take_index(router, &entry->variables[element->variable], argument,
+                          &indexes[element->variable]);
+    case ELEMENT_WORDING:
+        return argument->kind == ARGUMENT_TEXT &&
+               wording_match(element->pieces, element->piece_count, entry, &router->profile->counts,
+                             argument->text, indexes);
+    case ELEMENT_ANY:
+    case ELEMENT_VALUE:
+        break;
+    }
     return true;
 }
 
@@ -225,20 +244,9 @@ match(const struct router *router, const struct entry *entry, const struct osc_m
 
     if (run ? message->count < answer->count : message->count != answer->count)
         return false;
-    for (size_t i = 0; i < answer->count; i++) {
-        const struct element *element = &answer->elements[i];
-        const struct argument *argument = &message->arguments[i];
-        int index;
-
-        if (element->kind == ELEMENT_LITERAL && !equals_literal(element, argument))
+    for (size_t i = 0; i < answer->count; i++)
+        if (!match_element(router, entry, &answer->elements[i], &message->arguments[i], indexes))
             return false;
-        if (element->kind != ELEMENT_INDEX)
-            continue;
-        if (!take_index(router, &entry->variables[element->variable], argument, &index) ||
-            (indexes[element->variable] >= 0 && indexes[element->variable] != index))
-            return false;
-        indexes[element->variable] = index;
-    }
     return true;
 }
 
@@ -347,6 +355,13 @@ take_run(struct router *router, const struct element *element, struct cell cell,
     return good;
 }
 
+/* By its variable, or the only one; 0 where there is no such index, or a run gives it. */
+static int
+index_of(const int indexes[ENTRY_VARIABLES], int variable, int only)
+{
+    return variable >= 0 ? indexes[variable] : only >= 0 ? only : 0;
+}
+
 static bool
 take_values(struct router *router, const struct entry *entry, const struct osc_message *message,
             const int indexes[ENTRY_VARIABLES], int64_t now_ms)
@@ -355,14 +370,12 @@ take_values(struct router *router, const struct entry *entry, const struct osc_m
 
     for (size_t i = 0; i < entry->answer.count; i++) {
         const struct element *element = &entry->answer.elements[i];
-        struct cell cell = {0, 0};
+        struct cell cell;
 
         if (element->kind != ELEMENT_VALUE)
             continue;
-        if (element->row >= 0)
-            cell.row = indexes[element->row];
-        if (element->column >= 0)
-            cell.column = indexes[element->column];
+        cell = (struct cell){index_of(indexes, element->row, element->only_row),
+                             index_of(indexes, element->column, element->only_column)};
         if (element->each != INDEX_NONE)
             good &= take_run(router, element, cell, message, i, now_ms);
         else

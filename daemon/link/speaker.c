@@ -7,6 +7,7 @@
 #include "core/need.h"
 #include "link/ceiling.h"
 #include "osc/osc.h"
+#include "profile/wording.h"
 
 enum {
     ADDRESS_SIZE = 400,
@@ -44,20 +45,13 @@ send_pattern(struct speaker *speaker, const struct entry *entry, const struct pa
     if (!wire_is_ready(speaker->wire))
         return;
     pattern_address(pattern, entry, indexes, address, sizeof address);
-    for (size_t i = 0; i < pattern->count; i++) {
-        const struct element *element = &pattern->elements[i];
-
-        arguments[i] = element->literal;
-        if (element->kind == ELEMENT_INDEX)
-            arguments[i] = (struct argument){
-                ARGUMENT_NUMBER, 'i',
-                indexes[element->variable] + entry->variables[element->variable].first, NULL};
-    }
+    wording_arguments(pattern, entry, indexes, arguments);
     bytes =
         osc_encode(address, arguments, pattern->count, !speaker->profile->link.untagged, &length);
     wire_send(speaker->wire, bytes, length);
     ceiling_sent(&speaker->ceiling, loop_now_us(speaker->loop));
     free(bytes);
+    wording_free_arguments(pattern, arguments);
 }
 
 void

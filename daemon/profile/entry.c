@@ -54,15 +54,61 @@ variable_of(const struct entry *entry, enum index_kind kind)
 }
 
 static bool
-pattern_brings(const struct pattern *pattern, int variable)
+pieces_bring(const struct piece *pieces, size_t count, int variable)
 {
-    for (size_t i = 0; i < pattern->pieces; i++)
-        if (!pattern->address[i].text && pattern->address[i].variable == variable)
-            return true;
-    for (size_t i = 0; i < pattern->count; i++)
-        if (pattern->elements[i].kind == ELEMENT_INDEX && pattern->elements[i].variable == variable)
+    for (size_t i = 0; i < count; i++)
+        if (!pieces[i].text && pieces[i].variable == variable)
             return true;
     return false;
+}
+
+static bool
+pattern_brings(const struct pattern *pattern, int variable)
+{
+    if (pieces_bring(pattern->address, pattern->pieces, variable))
+        return true;
+    for (size_t i = 0; i < pattern->count; i++) {
+        const struct element *element = &pattern->elements[i];
+
+        if ((element->kind == ELEMENT_INDEX && element->variable == variable) ||
+            pieces_bring(element->pieces, element->piece_count, variable))
+            return true;
+    }
+    return false;
+}
+
+/* Whether something says which row, or column, the value is of; more than one way is a problem. */
+static bool
+is_placed(enum index_kind kind, int variable, int only, enum index_kind each,
+          const struct where *where)
+{
+    const char *name = index_placeholder(kind);
+
+    if (only >= 0 && (variable >= 0 || each == kind))
+        where_problem(where,
+                      "\"%s\": %d stands beside %s%s%s; a value is of one %s alone, or of "
+                      "each",
+                      name, only + 1, variable >= 0 ? "{" : "\"each\": \"", name,
+                      variable >= 0 ? "}" : "\"", name);
+    return kind == INDEX_NONE || variable >= 0 || only >= 0 || each == kind;
+}
+
+/* Of one value. */
+static void
+place_value(const struct entry *entry, struct element *element, const struct where *where)
+{
+    const struct param *param = &params[element->param];
+    bool row, column;
+
+    element->row = variable_of(entry, param->row);
+    element->column = variable_of(entry, param->column);
+    row = is_placed(param->row, element->row, element->only_row, element->each, where);
+    column = is_placed(param->column, element->column, element->only_column, element->each, where);
+    if (!row || !column)
+        where_problem(where, "%s needs {%s}%s%s%s in the address or among the arguments",
+                      param->name, index_placeholder(param->row),
+                      param->column != INDEX_NONE ? " and {" : "", index_placeholder(param->column),
+                      param->column != INDEX_NONE ? "}" : "");
 }
 
 /* Finds row and column of each value among the entry's indexes. */
@@ -73,20 +119,11 @@ place_values(struct entry *entry, const struct where *where)
 
     for (size_t i = 0; i < entry->answer.count; i++) {
         struct element *element = &entry->answer.elements[i];
-        const struct param *param;
 
         if (element->kind != ELEMENT_VALUE || element->param == PARAMS)
             continue;
         values++;
-        param = &params[element->param];
-        element->row = variable_of(entry, param->row);
-        element->column = variable_of(entry, param->column);
-        if ((param->row != INDEX_NONE && element->row < 0 && element->each != param->row) ||
-            (param->column != INDEX_NONE && element->column < 0 && element->each != param->column))
-            where_problem(where, "%s needs {%s}%s%s%s in the address or among the arguments",
-                          param->name, index_placeholder(param->row),
-                          param->column != INDEX_NONE ? " and {" : "",
-                          index_placeholder(param->column), param->column != INDEX_NONE ? "}" : "");
+        place_value(entry, element, where);
         if (element->each != INDEX_NONE && i + 1 != entry->answer.count)
             where_problem(where, "a run (\"each\") must be the last argument");
     }

@@ -307,93 +307,6 @@ static const struct field filter_fields[] = {
     {.help = "how the desk's equalisers and limiters compute"},
 };
 
-/* ---- counts and first ---- */
-
-static const char *
-count_name_at(const void *context, size_t i)
-{
-    (void)context;
-    return index_name((enum index_kind)(INDEX_INPUT + i));
-}
-
-/* At most so many of a kind. */
-static int
-count_most(enum index_kind kind)
-{
-    return kind < INDEX_INPUT_EQ_BAND ? COUNT_LIMIT : BAND_LIMIT;
-}
-
-/* {"input": 24, ...} into one number per index kind. */
-static void
-read_indexed(const struct where *where, int least, int most, int numbers[INDEX_KINDS])
-{
-    for (struct where one = where_first(where); one.json; where_next(&one)) {
-        enum index_kind kind = INDEX_INPUT;
-
-        while (kind < INDEX_KINDS && strcmp(index_name(kind), one.key) != 0)
-            kind++;
-        if (kind == INDEX_KINDS)
-            where_unknown_key(&one, "index", count_name_at, NULL, INDEX_KINDS - 1);
-        else
-            where_take_whole(&one, least, most < count_most(kind) ? most : count_most(kind),
-                             &numbers[kind]);
-    }
-}
-
-static void
-take_counts(const struct field_given *given)
-{
-    struct desk_counts *counts = field_place(given);
-    size_t before = given->where->problems->count;
-
-    read_indexed(given->where, 0, COUNT_LIMIT, counts->of);
-    for (enum index_kind kind = INDEX_INPUT; kind <= INDEX_MIX; kind++) {
-        struct where here = where_key(given->where, index_name(kind));
-
-        if (given->where->problems->count == before && counts->of[kind] == 0)
-            where_problem(&here, "is missing or 0; a desk has at least one");
-    }
-}
-
-static void
-take_first(const struct field_given *given)
-{
-    struct loader *loader = given->context;
-
-    read_indexed(given->where, 0, 1, loader->first);
-}
-
-static struct json *
-counts_schema(const struct field *field)
-{
-    struct schema_keys keys = schema_keys(field->help);
-
-    for (enum index_kind kind = INDEX_INPUT; kind < INDEX_KINDS; kind++) {
-        const char *name = index_name(kind);
-        bool must = kind <= INDEX_MIX;
-        char help[80];
-
-        snprintf(help, sizeof help, "how many there are; {%s} stands for each",
-                 index_placeholder(kind));
-        (must ? schema_must : schema_may)(&keys, name, schema_whole(must, count_most(kind), help));
-    }
-    return keys.schema;
-}
-
-static struct json *
-first_schema(const struct field *field)
-{
-    struct schema_keys keys = schema_keys(field->help);
-
-    for (enum index_kind kind = INDEX_INPUT; kind < INDEX_KINDS; kind++) {
-        struct json *first = schema_whole(0, 1, NULL);
-
-        json_add_number(first, "default", 1);
-        schema_may(&keys, index_name(kind), first);
-    }
-    return keys.schema;
-}
-
 /* ---- the whole ---- */
 
 /* The kinds of all first; then what values rest on, the values, and what they leave. */
@@ -409,9 +322,12 @@ const struct field profile_fields[] = {
     {"renew", FIELD_LIST, "messages the desk wants every so often to keep sending changes",
      .turn = 1, .then = 4, .object = renewal_fields, .take = take_renewals},
     {"counts", FIELD_BY_NAME, "how many the desk has of each", FIELD_AT(struct profile, counts),
-     .need = FIELD_MUST, .turn = 1, .then = 3, .take = take_counts, .schema = counts_schema},
+     .need = FIELD_MUST, .turn = 1, .then = 3, .take = profile_take_counts,
+     .schema = profile_counts_schema},
     {"first", FIELD_BY_NAME, "the number that the desk gives to the first of each", .turn = 1,
-     .then = 3, .take = take_first, .schema = first_schema},
+     .then = 3, .take = profile_take_first, .schema = profile_first_schema},
+    {"names", FIELD_BY_NAME, "what the desk calls each, where it does not count them", .turn = 1,
+     .then = 3, .take = profile_take_names, .schema = profile_names_schema},
     {"laws", FIELD_BY_NAME, "laws by a name of your own", .turn = 1, .then = 3, .take = take_laws,
      .holds = "law"},
     {"filters", FIELD_OBJECT, NULL, FIELD_AT(struct profile, filters), .turn = 1, .then = 3,

@@ -26,6 +26,15 @@ struct reading {
 /* The index that a placeholder's name stands for; INDEX_NONE when there is none. */
 enum index_kind loader_index(const char *name, enum index_kind band);
 
+/* "counts", "first" and "names"; `context` is the loader. And their schemas. */
+field_take profile_take_counts, profile_take_first, profile_take_names;
+struct json *profile_counts_schema(const struct field *field);
+struct json *profile_first_schema(const struct field *field);
+struct json *profile_names_schema(const struct field *field);
+
+/* What keeps the name out of an address, or NULL. */
+const char *profile_name_unfit(const char *name);
+
 void loader_read_address(const struct reading *reading, struct pattern *pattern,
                          const struct where *where);
 

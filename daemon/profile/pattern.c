@@ -8,8 +8,9 @@
 #include <string.h>
 
 #include "core/need.h"
+#include "profile/wording.h"
 
-enum { ADDRESS_LIMIT = 200, ELEMENT_LIMIT = 64 };
+enum { ADDRESS_LIMIT = 200, TEXT_LIMIT = 1000, ELEMENT_LIMIT = 64 };
 
 static const char *
 placeholder_name_at(const void *context, size_t i)
@@ -59,15 +60,17 @@ entry_variable(const struct reading *reading, const char *name, const struct whe
         where_problem(where, "{%s} is used, but counts.%s is missing", name, index_name(kind));
         return -1;
     }
-    entry->variables[entry->variable_count] = (struct variable){kind, reading->loader->first[kind]};
+    entry->variables[entry->variable_count] = (struct variable){
+        kind, reading->loader->first[kind], reading->loader->profile->names[kind]};
     return entry->variable_count++;
 }
 
-/* "{input}" or "{input:2}" at `text`: its length, name and width; 0 when it is no placeholder. */
+/* "{input}" or "{input:2}" at `text`: its length, name and width; 0 when it is no placeholder, as
+ * the braces of JSON in a text are not. */
 static size_t
 scan_placeholder(const char *text, char name[20], int *width)
 {
-    size_t length = text[0] == '{' ? strcspn(text + 1, ":},") : 0;
+    size_t length = text[0] == '{' ? strcspn(text + 1, "\":},") : 0;
     const char *end = text + 1 + length;
 
     if (length == 0 || length >= 20)
@@ -123,6 +126,80 @@ check_address(const char *address, bool wildcards, const struct where *where)
     return true;
 }
 
+/* Takes the text apart; false, with a problem, when an index in it stands for nothing. */
+static bool
+read_pieces(const struct reading *reading, const char *at, struct piece **pieces, size_t *count,
+            const struct where *where)
+{
+    *pieces = need_memory(strlen(at) + 1, sizeof **pieces);
+    while (*at) {
+        struct piece *piece = &(*pieces)[*count];
+        char name[20];
+        size_t length = scan_placeholder(at, name, &piece->width);
+
+        if (length > 0) {
+            piece->variable = entry_variable(reading, name, where);
+            if (piece->variable < 0)
+                return false;
+            if (piece->width > 0 && reading->entry->variables[piece->variable].names)
+                where_problem(where, "{%s:%d} wants digits, but inputs and the like have names",
+                              name, piece->width);
+        } else {
+            length = plain_length(at);
+            piece->text = need_part(at, length);
+        }
+        (*count)++;
+        at += length;
+    }
+    return true;
+}
+
+/* Bytes of the longest name; a problem for one that fits no address. */
+static size_t
+check_names(const struct variable *variable, int count, const struct where *where)
+{
+    size_t longest = 0;
+
+    for (int i = 0; i < count; i++) {
+        const char *name = variable->names[i].text, *unfit = profile_name_unfit(name);
+
+        longest = strlen(name) > longest ? strlen(name) : longest;
+        if (!unfit)
+            continue;
+        where_problem(where, "names.%s[%d] is put in, but %s", index_name(variable->kind), i,
+                      unfit);
+        return 0;
+    }
+    return longest;
+}
+
+/* Whatever name is put in, it stays an address. */
+static void
+check_filled(const struct reading *reading, const struct pattern *pattern,
+             const struct where *where)
+{
+    const int *counts = reading->loader->profile->counts.of;
+    size_t length = 0;
+    bool named = false;
+
+    for (size_t i = 0; i < pattern->pieces; i++) {
+        const struct piece *piece = &pattern->address[i];
+        const struct variable *variable = &reading->entry->variables[piece->variable];
+
+        if (piece->text) {
+            length += strlen(piece->text);
+        } else if (variable->names) {
+            named = true;
+            length += check_names(variable, counts[variable->kind], where);
+        } else {
+            length += piece->width > 3 ? (size_t)piece->width : 3;
+        }
+    }
+    if (named && length > ADDRESS_LIMIT)
+        where_problem(where, "with the longest names the address is longer than %d bytes",
+                      ADDRESS_LIMIT);
+}
+
 void
 loader_read_address(const struct reading *reading, struct pattern *pattern,
                     const struct where *where)
@@ -131,25 +208,9 @@ loader_read_address(const struct reading *reading, struct pattern *pattern,
 
     if (!at)
         where_problem(where, "is %s, must be an address", json_kind_name(json_kind(where->json)));
-    if (!at || !check_address(at, reading->question, where))
-        return;
-    pattern->address = need_memory(strlen(at), sizeof *pattern->address);
-    while (*at) {
-        struct piece *piece = &pattern->address[pattern->pieces];
-        char name[20];
-        size_t length = scan_placeholder(at, name, &piece->width);
-
-        if (length > 0) {
-            piece->variable = entry_variable(reading, name, where);
-            if (piece->variable < 0)
-                return;
-        } else {
-            length = plain_length(at);
-            piece->text = need_part(at, length);
-        }
-        pattern->pieces++;
-        at += length;
-    }
+    if (at && check_address(at, reading->question, where) &&
+        read_pieces(reading, at, &pattern->address, &pattern->pieces, where))
+        check_filled(reading, pattern, where);
 }
 
 /* ---- elements ---- */
@@ -182,6 +243,19 @@ read_literal(struct element *element, const struct where *where)
         read_number(literal, where_number(where), where);
 }
 
+/* A text with indexes in it. */
+static void
+read_wording(const struct reading *reading, struct element *element, const struct where *where)
+{
+    const char *text = where_text(where);
+
+    element->kind = ELEMENT_WORDING;
+    if (strlen(text) > TEXT_LIMIT)
+        where_problem(where, "a text with an {index} is longer than %d bytes", TEXT_LIMIT);
+    else
+        read_pieces(reading, text, &element->pieces, &element->piece_count, where);
+}
+
 static void
 read_element(const struct reading *reading, struct element *element, const struct where *where)
 {
@@ -205,6 +279,8 @@ read_element(const struct reading *reading, struct element *element, const struc
     } else if (text && *text && scan_placeholder(text, name, &width) == strlen(text)) {
         element->kind = ELEMENT_INDEX;
         element->variable = entry_variable(reading, name, where);
+    } else if (text && plain_length(text) < strlen(text)) {
+        read_wording(reading, element, where);
     } else if (text && answer && strcmp(text, "*") == 0) {
         element->kind = ELEMENT_ANY;
     } else if (text || kind == JSON_NUMBER || kind == JSON_BOOL) {

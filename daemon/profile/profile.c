@@ -6,18 +6,36 @@
 #include <string.h>
 
 #include "base/escape.h"
+#include "profile/wording.h"
+
+static void
+pieces_release(struct piece *pieces, size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        free(pieces[i].text);
+    free(pieces);
+}
 
 static void
 pattern_release(struct pattern *pattern)
 {
-    for (size_t i = 0; i < pattern->pieces; i++)
-        free(pattern->address[i].text);
+    pieces_release(pattern->address, pattern->pieces);
     for (size_t i = 0; i < pattern->count; i++) {
-        law_release(&pattern->elements[i].law);
-        free((char *)(uintptr_t)pattern->elements[i].literal.text);
+        struct element *element = &pattern->elements[i];
+
+        law_release(&element->law);
+        free((char *)(uintptr_t)element->literal.text);
+        pieces_release(element->pieces, element->piece_count);
     }
-    free(pattern->address);
     free(pattern->elements);
+}
+
+static void
+names_release(struct index_name *names, int count)
+{
+    for (int i = 0; names && i < count; i++)
+        free(names[i].text);
+    free(names);
 }
 
 void
@@ -32,6 +50,8 @@ profile_free(struct profile *profile)
     }
     for (size_t i = 0; i < profile->renewal_count; i++)
         pattern_release(&profile->renewals[i].send);
+    for (enum index_kind kind = 0; kind < INDEX_KINDS; kind++)
+        names_release(profile->names[kind], profile->counts.of[kind]);
     free(profile->entries);
     free(profile->renewals);
     free(profile->fixed);
@@ -108,37 +128,38 @@ size_t
 pattern_address(const struct pattern *pattern, const struct entry *entry,
                 const int indexes[ENTRY_VARIABLES], char *buffer, size_t size)
 {
-    size_t used = 0;
-
-    for (size_t i = 0; i < pattern->pieces; i++) {
-        const struct piece *piece = &pattern->address[i];
-        char *to = used < size ? buffer + used : NULL;
-        size_t room = used < size ? size - used : 0;
-        int more =
-            piece->text
-                ? snprintf(to, room, "%s", piece->text)
-                : snprintf(to, room, "%0*d", piece->width,
-                           indexes[piece->variable] + entry->variables[piece->variable].first);
-
-        used += (size_t)more;
-    }
-    return used;
+    return wording_write(pattern->address, pattern->pieces, entry, indexes, buffer, size);
 }
 
-/* Text as in JSON; a whole number has no point, a broken one has, to the last bit of a float. */
+/* As in JSON, but for the quotes. */
+static void
+text_print(const char *text, FILE *to)
+{
+    struct json *json = json_new_string(text);
+    char *quoted = json_print(json, false);
+
+    quoted[strlen(quoted) - 1] = '\0';
+    escape_print(to, quoted + 1);
+    free(quoted);
+    json_free(json);
+}
+
+static void
+quoted_print(const char *text, FILE *to)
+{
+    fputc('"', to);
+    text_print(text, to);
+    fputc('"', to);
+}
+
+/* A whole number has no point, a broken one has, to the last bit of a float. */
 static void
 literal_print(const struct argument *literal, FILE *to)
 {
     char number[40];
-    struct json *text;
-    char *quoted;
 
     if (literal->kind == ARGUMENT_TEXT) {
-        text = json_new_string(literal->text);
-        quoted = json_print(text, false);
-        escape_print(to, quoted);
-        free(quoted);
-        json_free(text);
+        quoted_print(literal->text, to);
     } else if (literal->kind == ARGUMENT_SWITCH) {
         fputs(literal->number != 0 ? "true" : "false", to);
     } else {
@@ -156,6 +177,22 @@ index_print(const struct entry *entry, int variable, int width, FILE *to)
     fputc('}', to);
 }
 
+/* An index in a text that travels as one is told from one that is an argument by the quotes. */
+static void
+wording_print(const struct element *element, const struct entry *entry, FILE *to)
+{
+    fputc('"', to);
+    for (size_t i = 0; i < element->piece_count; i++) {
+        const struct piece *piece = &element->pieces[i];
+
+        if (piece->text)
+            text_print(piece->text, to);
+        else
+            index_print(entry, piece->variable, piece->width, to);
+    }
+    fputc('"', to);
+}
+
 static void
 element_print(const struct element *element, const struct entry *entry, FILE *to)
 {
@@ -166,6 +203,9 @@ element_print(const struct element *element, const struct entry *entry, FILE *to
     case ELEMENT_INDEX:
         index_print(entry, element->variable, 0, to);
         break;
+    case ELEMENT_WORDING:
+        wording_print(element, entry, to);
+        break;
     case ELEMENT_ANY:
         fputc('*', to);
         break;
@@ -173,6 +213,18 @@ element_print(const struct element *element, const struct entry *entry, FILE *to
         fprintf(to, "<%s%s>", params[element->param].name,
                 element->each != INDEX_NONE ? "..." : "");
         break;
+    }
+}
+
+void
+names_print(const struct index_name *names, int count, FILE *to)
+{
+    for (int i = 0; i < count; i++) {
+        fputc(' ', to);
+        if (names[i].is_text)
+            quoted_print(names[i].text, to);
+        else
+            fputs(names[i].text, to);
     }
 }
 

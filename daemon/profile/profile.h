@@ -13,13 +13,21 @@ enum { ENTRY_VARIABLES = 3, COUNT_LIMIT = 512, BAND_LIMIT = 31, ROUTE_LIMIT = 1 
 
 #define RENEWAL_LEAST_S 0.5
 
+/* What the desk calls one input, mix, group or band. */
+struct index_name {
+    char *text;    /* owned: as it stands in addresses and texts */
+    bool is_text;  /* as an argument it is a text; else an int32 */
+    double number; /* of what is no text */
+};
+
 /* An index that takes part in an entry: {input}, {mix}, {group} or {band}. */
 struct variable {
     enum index_kind kind;
-    int first; /* the number the desk gives to our index 0 */
+    int first;                      /* the number the desk gives to our index 0, where it has */
+    const struct index_name *names; /* no names: NULL; else one for each, the profile's */
 };
 
-/* A part of an address: text, or the number of an index. */
+/* A part of an address or a text: text, or an index. */
 struct piece {
     char *text;   /* owned; NULL for an index */
     int variable; /* in the entry's list */
@@ -29,23 +37,26 @@ struct piece {
 /* How the numbers of a blob are written. */
 enum blob_form { BLOB_NONE, BLOB_INT16, BLOB_INT32, BLOB_FLOAT32 };
 
-enum element_kind { ELEMENT_LITERAL, ELEMENT_INDEX, ELEMENT_ANY, ELEMENT_VALUE };
+enum element_kind { ELEMENT_LITERAL, ELEMENT_INDEX, ELEMENT_WORDING, ELEMENT_ANY, ELEMENT_VALUE };
 
 /* One argument of a message. */
 struct element {
     enum element_kind kind;
     struct argument literal; /* its text is owned */
     int variable;            /* of an INDEX */
-    enum param_id param;     /* of a VALUE, and all below */
-    struct law law;          /* bound to the parameter */
-    struct travel range;     /* narrower than the parameter's; NAN where not given. A wire value
+    struct piece *pieces;    /* owned: of a WORDING, a text with indexes in it */
+    size_t piece_count;
+    enum param_id param;  /* of a VALUE, and all below */
+    struct law law;       /* bound to the parameter */
+    struct travel range;  /* narrower than the parameter's; NAN where not given. A wire value
                               * that is in dB already has no law to give the end stops */
-    double step;             /* the control's smallest move; 0: smooth */
-    enum index_kind each;    /* the value is a run of arguments along this index; else INDEX_NONE */
-    int row, column;         /* variables that give the place, -1: none, or the run's */
-    char separator;          /* it is a field of a text line parted by this; 0: an argument */
-    bool goes_on;            /* of the same line as the element before */
-    enum blob_form blob;     /* the run travels as a blob of such numbers */
+    double step;          /* the control's smallest move; 0: smooth */
+    enum index_kind each; /* the value is a run of arguments along this index; else INDEX_NONE */
+    int row, column;      /* variables that give the place, -1: none, or the run's */
+    int only_row, only_column; /* the one object that it is of, -1: not said */
+    char separator;            /* it is a field of a text line parted by this; 0: an argument */
+    bool goes_on;              /* of the same line as the element before */
+    enum blob_form blob;       /* the run travels as a blob of such numbers */
     bool little_endian;
     size_t skip; /* bytes of the blob before its first number */
 };
@@ -112,7 +123,8 @@ struct profile {
     size_t entry_count;
     struct renewal *renewals; /* owned */
     size_t renewal_count;
-    struct fixed *fixed; /* owned */
+    struct index_name *names[INDEX_KINDS]; /* owned, as many as there are; NULL: numbers */
+    struct fixed *fixed;                   /* owned */
     size_t fixed_count;
     bool agreed;          /* what it sends may be sent, agreement.h */
     uint64_t fingerprint; /* of all the file says */
@@ -154,5 +166,8 @@ size_t pattern_address(const struct pattern *pattern, const struct entry *entry,
 /* The pattern as a person reads it, and no two patterns alike: address with {placeholders}, then
  * arguments, texts in quotes. */
 void pattern_print(const struct pattern *pattern, const struct entry *entry, FILE *to);
+
+/* All of them, as arguments are printed, a blank before each. */
+void names_print(const struct index_name *names, int count, FILE *to);
 
 #endif

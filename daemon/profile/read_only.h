@@ -22,13 +22,16 @@ enum { READ_ONLY_LISTED_MOST = 1000 };
  *    that an answer of the profile comes from. */
 void read_only_check(const struct profile *profile, const struct where *file);
 
-/* Whether some address could be meant by both. Cautious: letter case, empty and dot segments, signs
- * and zeros before a number do not count, an index is any number, the pattern characters of OSC
- * stand for anything, and an address with "..", '%' or '\' may be any. */
-bool read_only_may_meet(const struct pattern *one, const struct pattern *other);
+/* Whether some address could be meant by both patterns of the entry. Cautious: letter case, empty
+ * and dot segments, signs and zeros before a number do not count, an index is any number, a name
+ * anything, the pattern characters of OSC stand for anything, and an address with "..", '%' or '\'
+ * may be any. */
+bool read_only_may_meet(const struct pattern *one, const struct pattern *other,
+                        const struct entry *entry);
 
 /* The same for an address as it is sent. */
-bool read_only_may_be(const char *address, const struct pattern *pattern);
+bool read_only_may_be(const char *address, const struct pattern *pattern,
+                      const struct entry *entry);
 
 /* What in the address can be read in more than one way, or NULL. */
 const char *read_only_ambiguous(const char *address);

@@ -14,9 +14,9 @@ enum { ADDRESS_MOST = 200, WORDS_MOST = 64 }; /* bytes; the address and its argu
 #define END "(?!\\n)$"
 #define WIDTH "(:[0-9])?"
 
-/* What looks like an {index}, whatever its name. Letters beyond ASCII are left out: the program
- * counts their bytes. */
-#define LIKE_INDEX "\\{[\\u0001-+\\-.-9;-|~\\u007f]{1,19}" WIDTH "\\}"
+/* What looks like an {index}, whatever its name; no quote is in it. Letters beyond ASCII are left
+ * out: the program counts their bytes. */
+#define LIKE_INDEX "\\{[\\u0001-!#-+\\-.-9;-|~\\u007f]{1,19}" WIDTH "\\}"
 
 /* Printable ASCII but # and what OSC patterns use; and but # and the brace, for questions. */
 #define PLAIN "[!\"$-)+\\-.->@-Z\\\\^-z|~]"
@@ -78,8 +78,9 @@ text_argument(void)
 {
     char pattern[300];
 
-    pattern_of(pattern, "^(?!" LIKE_INDEX END ")|^\\{", WIDTH "\\}" END);
-    return schema_pattern(pattern, "an {index}, or text as it is; in an answer, * is anything");
+    pattern_of(pattern, "^([^{]|(?!" LIKE_INDEX ")\\{|\\{", WIDTH "\\})*" END);
+    return schema_pattern(pattern, "an {index}, or text that may hold an {index}; in an answer, * "
+                                   "is anything");
 }
 
 /* ---- arguments ---- */
@@ -137,7 +138,7 @@ message_schema(struct json *address, struct json *argument, const char *help)
 static struct json *
 renewal_schema(void)
 {
-    struct json *text = schema_pattern("^(?!" LIKE_INDEX END ")", "text as it is");
+    struct json *text = schema_pattern("^([^{]|(?!" LIKE_INDEX ")\\{)*" END, "text as it is");
 
     return message_schema(renewal_address(), schema_either(literal(true), text),
                           "the message: its address, then arguments");
@@ -156,22 +157,22 @@ needs(const char *index)
 {
     struct json *value = schema_has("is", schema_ref("is", index));
 
-    json_add(value, "not", schema_has("each", schema_word(index, NULL)));
+    json_add(value, "not",
+             schema_either(schema_has("each", schema_word(index, NULL)),
+                           schema_has(index, json_new_object())));
     return value;
 }
 
-/* The index stands in the address, or is an argument. */
+/* The index stands in the address, in an argument, or in a field. */
 static struct json *
 brings_schema(const char *index)
 {
-    char within[60], whole[60];
+    char within[60];
     struct json *either;
 
     snprintf(within, sizeof within, "\\{%s" WIDTH "\\}", index);
-    snprintf(whole, sizeof whole, "^\\{%s" WIDTH "\\}" END, index);
-    either = argument_or_field(schema_pattern(whole, NULL), schema_pattern(whole, NULL));
-    return schema_either(schema_of("items", json_list(schema_pattern(within, NULL))),
-                         schema_of("contains", either));
+    either = argument_or_field(schema_pattern(within, NULL), schema_pattern(within, NULL));
+    return schema_of("contains", either);
 }
 
 /* Each value finds its row and column among the indexes of the answer. */

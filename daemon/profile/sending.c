@@ -54,8 +54,11 @@ add_question(struct sending *sending, const struct profile *profile, const struc
     for (int i = 0; i < entry->asked_count; i++) {
         const struct variable *variable = &entry->variables[i];
 
-        fprintf(to, ", %s %d to %d", index_placeholder(variable->kind), variable->first,
-                variable->first + profile->counts.of[variable->kind] - 1);
+        if (variable->names)
+            fprintf(to, ", %s by name", index_name(variable->kind));
+        else
+            fprintf(to, ", %s %d to %d", index_placeholder(variable->kind), variable->first,
+                    variable->first + profile->counts.of[variable->kind] - 1);
     }
     fputs(", asked as needed", to);
     print_word(entry->this_only_asks, to);
@@ -78,6 +81,33 @@ add_renewal(struct sending *sending, const struct renewal *renewal)
     print_word(renewal->this_only_asks, to);
     no_memory_stream_end(to);
     add_row(sending, row);
+}
+
+/* The names that a question is sent with, once for all questions. */
+static void
+add_names(struct sending *sending, const struct profile *profile, enum index_kind kind)
+{
+    char *row;
+    size_t size;
+    FILE *to = no_memory_stream(&row, &size);
+
+    fprintf(to, "%s by name:", index_name(kind));
+    names_print(profile->names[kind], profile->counts.of[kind], to);
+    no_memory_stream_end(to);
+    add_row(sending, row);
+}
+
+static bool
+asks_by_name(const struct profile *profile, enum index_kind kind)
+{
+    for (size_t i = 0; i < profile->entry_count; i++) {
+        const struct entry *entry = &profile->entries[i];
+
+        for (int j = 0; entry->listed && j < entry->asked_count; j++)
+            if (entry->variables[j].kind == kind && entry->variables[j].names)
+                return true;
+    }
+    return false;
 }
 
 /* ---- the list ---- */
@@ -132,6 +162,9 @@ sending_of(const struct profile *profile, struct sending *sending)
     for (size_t i = 0; i < profile->entry_count; i++)
         if (profile->entries[i].listed)
             add_question(sending, profile, &profile->entries[i]);
+    for (enum index_kind kind = INDEX_INPUT; kind < INDEX_KINDS; kind++)
+        if (asks_by_name(profile, kind))
+            add_names(sending, profile, kind);
     for (size_t i = 0; i < profile->renewal_count; i++)
         add_renewal(sending, &profile->renewals[i]);
     sort(sending);

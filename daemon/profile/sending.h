@@ -3,6 +3,8 @@
  * list, for a person to agree to. Pure: it follows from the loaded profile alone.
  *
  *   /get/eq {input} {band}, input 1 to 24, band 1 to 4, asked as needed
+ *   /get/trim {input}, input by name, asked as needed
+ *   input by name: "A1" "A2" "B1"
  *   /stay, every 8 s (each second while the desk is away)
  *
  * The hash is the SHA-256 of the text that is printed: how it travels, then the rows, sorted and

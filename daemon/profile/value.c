@@ -204,6 +204,26 @@ take_each(const struct field_given *given)
                       index_name(element->each));
 }
 
+/* "mix": 5 */
+static void
+take_only(const struct field_given *given)
+{
+    const struct loader *loader = given->context;
+    struct element *element = given->into;
+    const struct param *param = &params[element->param];
+    const char *name = given->field->key;
+    bool has_bands = param->column >= INDEX_INPUT_EQ_BAND;
+    enum index_kind kind = loader_index(name, has_bands ? param->column : INDEX_NONE);
+    int number;
+
+    if (kind == INDEX_NONE || (kind != param->row && kind != param->column))
+        where_problem(given->where, "%s has no index \"%s\"", param->name, name);
+    else if (loader->profile->counts.of[kind] == 0)
+        where_problem(given->where, "is given, but counts.%s is missing", index_name(kind));
+    else if (where_take_whole(given->where, 1, loader->profile->counts.of[kind], &number))
+        *(kind == param->row ? &element->only_row : &element->only_column) = number - 1;
+}
+
 static struct json *
 law_or_name(const struct field *field)
 {
@@ -251,12 +271,20 @@ rules_ref(const struct field *field)
         "step", FIELD_ABOVE, "the control's smallest move, in its unit",                           \
             FIELD_AT(struct element, step), .loose = true, .turn = TURN_REST, .most = 20           \
     }
+#define ONLY(index)                                                                                \
+    {                                                                                              \
+        index, FIELD_WHOLE, "it is of this " index " alone, by its number from 1",                 \
+            .turn = TURN_KINDS, .then = TURN_REST, .least = 1, .most = COUNT_LIMIT,                \
+            .take = take_only                                                                      \
+    }
+#define ONLY_KEYS ONLY("input"), ONLY("mix"), ONLY("group"), ONLY("band")
 #define EACH                                                                                       \
     "each", FIELD_TEXT, NULL, .turn = TURN_KINDS, .then = TURN_REST, .take = take_each,            \
                               .defined = "each"
 
 const struct field profile_value_fields[] = {
     VALUE_KEYS,
+    ONLY_KEYS,
     {EACH},
     {"allOf", FIELD_RULE, NULL, .schema = rules_ref},
     {.help = "a value of the desk"},
@@ -311,6 +339,7 @@ const struct field profile_blob_fields[] = {
      .preset = FIELD_PRESET(0), .take = take_skip},
     {"run", FIELD_RULE, NULL, .turn = TURN_RUN, .take = need_each},
     VALUE_KEYS,
+    ONLY_KEYS,
     {EACH, .need = FIELD_TOLD},
     {"allOf", FIELD_RULE, NULL, .schema = rules_ref},
     {.help = "a blob of numbers along one index; the last argument"},
@@ -336,10 +365,12 @@ at_rules(const struct field *field)
     for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++) {
         const char *index = index_placeholder(i);
 
-        json_add(rules, NULL,
-                 schema_if(
-                     schema_has("is", schema_ref("is", index)),
-                     schema_either(at_holds(index), schema_has("each", schema_word(index, NULL)))));
+        json_add(
+            rules, NULL,
+            schema_if(schema_has("is", schema_ref("is", index)),
+                      schema_of("anyOf", json_list(at_holds(index),
+                                                   schema_has("each", schema_word(index, NULL)),
+                                                   schema_has(index, json_new_object())))));
         json_add(all, NULL, at_holds(index));
     }
     json_add(rules, NULL, schema_of("not", schema_of("allOf", all))); /* ENTRY_VARIABLES */
@@ -352,6 +383,7 @@ at_rules(const struct field *field)
 const struct field profile_at_fields[] = {
     {"at", FIELD_TEXT, NULL, .need = FIELD_MUST, .loose = true, .defined = "address"},
     VALUE_KEYS,
+    ONLY_KEYS,
     {EACH},
     {ENTRY_FIRST},
     {ENTRY_UNTYPED, .pattern = "^[ifshd](?!\\n)$"},
@@ -368,6 +400,7 @@ loader_read_value(struct loader *loader, const struct field *fields, struct elem
     element->kind = ELEMENT_VALUE;
     element->range = (struct travel){NAN, NAN};
     element->param = PARAMS;
+    element->only_row = element->only_column = -1;
     for (int turn = TURN_BLOB; turn <= TURN_IS; turn++)
         fields_read_turn(fields, turn, where, element, loader);
     if (element->param != PARAMS)
@@ -428,11 +461,15 @@ value_rules(void)
     struct json *rules = json_new_array();
 
     add_law_rules(rules);
-    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++)
-        json_add(rules, NULL,
-                 schema_if(schema_has("each", schema_word(index_placeholder(i), NULL)),
-                           schema_of("properties",
-                                     schema_of("is", schema_ref("is", index_placeholder(i))))));
+    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++) {
+        const char *index = index_placeholder(i);
+        struct json *names = schema_either(schema_has("each", schema_word(index, NULL)),
+                                           schema_has(index, json_new_object()));
+
+        json_add(
+            rules, NULL,
+            schema_if(names, schema_of("properties", schema_of("is", schema_ref("is", index)))));
+    }
     return schema_of("allOf", rules);
 }
 

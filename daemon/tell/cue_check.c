@@ -84,14 +84,18 @@ check_host(const struct cue_settings *cue, const struct cue_desk *desks, size_t 
 static const char *
 meaning(const char *address, const struct profile *profile)
 {
+    static const struct entry none = {0};
+
     for (size_t i = 0; i < profile->entry_count; i++) {
-        if (read_only_may_be(address, &profile->entries[i].answer))
+        const struct entry *entry = &profile->entries[i];
+
+        if (read_only_may_be(address, &entry->answer, entry))
             return "is answered from";
-        if (profile->entries[i].asks && read_only_may_be(address, &profile->entries[i].ask))
+        if (entry->asks && read_only_may_be(address, &entry->ask, entry))
             return "is asked at";
     }
     for (size_t i = 0; i < profile->renewal_count; i++)
-        if (read_only_may_be(address, &profile->renewals[i].send))
+        if (read_only_may_be(address, &profile->renewals[i].send, &none))
             return "is renewed at";
     return NULL;
 }

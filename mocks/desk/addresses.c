@@ -67,11 +67,13 @@ addresses_find(const struct addresses *addresses, const char *address)
 }
 
 const char *
-address_expand(const char *pattern, const struct state *state, enum scope scope, size_t object,
-               char out[ADDRESS_SIZE])
+address_expand(const char *pattern, const struct named *named, char out[ADDRESS_SIZE])
 {
-    size_t numbers[2] = {state_outer(state, scope, object) + 1,
-                         state_inner(state, scope, object) + 1};
+    const struct scope_row *row = &scope_rows[named->scope];
+    enum count kinds[2] = {row->outer, row->inner};
+    size_t numbers[2] = {state_outer(named->state, named->scope, named->object),
+                         state_inner(named->state, named->scope, named->object)};
+    char name[NAME_SIZE];
     size_t next = 0;
     size_t used = 0;
 
@@ -80,7 +82,9 @@ address_expand(const char *pattern, const struct state *state, enum scope scope,
             out[used++] = *c;
             continue;
         }
-        used += (size_t)snprintf(out + used, ADDRESS_SIZE - used, "%zu", numbers[next++]);
+        naming_write(named->naming, kinds[next], numbers[next], 1, name);
+        used += (size_t)snprintf(out + used, ADDRESS_SIZE - used, "%s", name);
+        next++;
     }
     out[used] = '\0';
     return out;

@@ -7,6 +7,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "naming.h"
 #include "state.h"
 
 enum { ADDRESS_SIZE = 40 };
@@ -45,11 +46,18 @@ void addresses_add(struct addresses *addresses, const char *address, struct node
 /* NULL for an address that was not added. */
 const struct node *addresses_find(const struct addresses *addresses, const char *address);
 
+/* An object and what it is called. */
+struct named {
+    const struct state *state;
+    enum naming naming;
+    enum scope scope;
+    size_t object;
+};
+
 /*
- * Writes `pattern` to `out` with the numbers of an object, from 1, in place of each '#'. Returns
- * `out`.
+ * Writes `pattern` to `out` with the names of an object, numbers from 1, in place of each '#'.
+ * Returns `out`.
  */
-const char *address_expand(const char *pattern, const struct state *state, enum scope scope,
-                           size_t object, char out[ADDRESS_SIZE]);
+const char *address_expand(const char *pattern, const struct named *named, char out[ADDRESS_SIZE]);
 
 #endif

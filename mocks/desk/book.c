@@ -81,7 +81,9 @@ add_questions(struct book *book, const struct state *state, const struct phrase 
         return;
     }
     for (; node.object < state_objects(state, phrase->scope); node.object++) {
-        address_expand(phrase->ask, state, phrase->scope, node.object, address);
+        struct named named = {state, book->dialect->manner.naming, phrase->scope, node.object};
+
+        address_expand(phrase->ask, &named, address);
         addresses_add(&book->questions, address, node);
     }
 }

@@ -51,7 +51,7 @@ compose(const struct desk *desk, const struct phrase *phrase, size_t object,
     char address[ADDRESS_SIZE];
     struct draft draft;
 
-    phrase_write(phrase, &desk->state, object, desk->book.dialect->first, address, &draft);
+    phrase_write(phrase, &desk->state, object, &desk->book.dialect->manner, address, &draft);
     draft.address += desk->bare;
     draft.untagged = desk->untagged;
     return draft_finish(&draft, bytes, WIRE_MESSAGE_SIZE);
@@ -95,10 +95,25 @@ count_indices(enum scope scope)
     return scope_rows[scope].outer != COUNTS ? 1 : 0;
 }
 
-/* The first arguments are the numbers of one object of the scope. */
+/* Of `count` objects of a kind. */
+static bool
+read_index(const struct argument *argument, enum count kind, size_t count,
+           const struct manner *manner, size_t *index)
+{
+    double number = argument->number - manner->first;
+
+    if (manner->naming != NAMING_NUMBERS)
+        return argument->text && naming_find(manner->naming, kind, count, argument->text, index);
+    if (!(number >= 0 && number < (double)count))
+        return false;
+    *index = (size_t)number;
+    return true;
+}
+
+/* The first arguments name one object of the scope. */
 static bool
 read_indices(const struct desk *desk, const struct message *message, enum scope scope,
-             unsigned first, size_t *object)
+             const struct manner *manner, size_t *object)
 {
     const enum count kinds[2] = {scope_rows[scope].outer, scope_rows[scope].inner};
     size_t indices[2] = {0, 0};
@@ -106,13 +121,10 @@ read_indices(const struct desk *desk, const struct message *message, enum scope 
 
     if (message->count < count)
         return false;
-    for (unsigned i = 0; i < count; i++) {
-        double number = message->arguments[i].number - first;
-
-        if (!(number >= 0 && number < desk->state.counts[kinds[i]]))
+    for (unsigned i = 0; i < count; i++)
+        if (!read_index(&message->arguments[i], kinds[i], desk->state.counts[kinds[i]], manner,
+                        &indices[i]))
             return false;
-        indices[i] = (size_t)number;
-    }
     *object = state_object(&desk->state, scope, indices[0], indices[1]);
     return true;
 }
@@ -129,7 +141,7 @@ hear_question(struct hearing *hearing, const struct node *node, const struct mes
     if (message->count != (in_address ? 0 : count_indices(phrase->scope)))
         return false;
     if (!in_address &&
-        !read_indices(desk, message, phrase->scope, desk->book.dialect->first, &object))
+        !read_indices(desk, message, phrase->scope, &desk->book.dialect->manner, &object))
         return false;
     answer(hearing, phrase, object);
     return true;
@@ -144,8 +156,10 @@ hear_pattern(struct hearing *hearing, const char *pattern)
 
     for (size_t i = 0; i < desk->book.messages; i++) {
         const struct phrase *phrase = book_message(&desk->book, &desk->state, i, &object);
+        struct named named = {&desk->state, desk->book.dialect->manner.naming, phrase->scope,
+                              object};
 
-        address_expand(phrase->ask, &desk->state, phrase->scope, object, address);
+        address_expand(phrase->ask, &named, address);
         if (pattern_match(pattern, address))
             answer(hearing, phrase, object);
     }
@@ -186,6 +200,7 @@ count_fields(enum scope scope)
 static void
 move_band(struct hearing *hearing, const struct node *node, const struct message *message)
 {
+    static const struct manner plain = {.first = 1};
     struct state *state = &hearing->desk->state;
     enum scope scope = (enum scope)node->object;
     const struct field *told = NULL;
@@ -193,7 +208,7 @@ move_band(struct hearing *hearing, const struct node *node, const struct message
     size_t object;
 
     if (message->count != next + count_fields(scope) ||
-        !read_indices(hearing->desk, message, scope, 1, &object))
+        !read_indices(hearing->desk, message, scope, &plain, &object))
         return;
     for (size_t i = 0; i < fields_count; i++) {
         if (all_fields[i].scope != scope)
@@ -227,11 +242,27 @@ hear_move(struct hearing *hearing, const struct node *node, const struct message
 
 /* ---- hearing ---- */
 
+/* The question that stands as a text, the first argument, in a message to the one address. */
+static bool
+hear_path(struct hearing *hearing, const struct message *message)
+{
+    const char *path = message->count > 0 ? message->arguments[0].text : NULL;
+    const struct node *node = path ? addresses_find(&hearing->desk->book.questions, path) : NULL;
+    struct message rest = *message;
+
+    if (!node)
+        return false;
+    rest.count--;
+    memmove(rest.arguments, rest.arguments + 1, rest.count * sizeof *rest.arguments);
+    return hear_question(hearing, node, &rest);
+}
+
 /* A message in the desk's own spelling of addresses. False when it is no question. */
 static bool
 hear_dialect(struct hearing *hearing, const char *address, const struct message *message)
 {
     const struct book *book = &hearing->desk->book;
+    const struct manner *manner = &book->dialect->manner;
     const struct node *node = addresses_find(&book->questions, address);
 
     if (strcmp(address, "/stay") == 0) {
@@ -242,6 +273,8 @@ hear_dialect(struct hearing *hearing, const char *address, const struct message 
         hear_pattern(hearing, address);
         return true;
     }
+    if (manner->ask_at)
+        return strcmp(address, manner->ask_at) == 0 && hear_path(hearing, message);
     return node && hear_question(hearing, node, message);
 }
 

@@ -90,27 +90,45 @@ static const struct phrase pattern_phrases[] = {
     GRAPHIC("/mix/#/graphic", "/mix/#/graphic", STYLE_TYPED),
 };
 
+static const struct phrase letter_phrases[] = {
+    WHOLE(SCOPE_INPUT_BAND, "/in/#/band/#", "/in/#/band/#", STYLE_TYPED),
+    WHOLE(SCOPE_MIX_BAND, "/mix/#/band/#", "/mix/#/band/#", STYLE_TYPED),
+    GRAPHIC("/mix/#/graphic", "/mix/#/graphic", STYLE_TYPED),
+};
+
+/* The names of a band travel as arguments behind the path. */
+static const struct phrase path_phrases[] = {
+    WHOLE(SCOPE_INPUT_BAND, "/in/band", "/in/band", STYLE_TYPED),
+    WHOLE(SCOPE_MIX_BAND, "/mix/band", "/mix/band", STYLE_TYPED),
+    GRAPHIC("/mix/#/graphic", "/mix/#/graphic", STYLE_TYPED),
+};
+
 #define ALL_OF(list) .phrases = list, .count = sizeof list / sizeof list[0]
 
 const struct dialect dialect_rows[DIALECTS] = {
     { .name = "echo", .help = "values answer at their own address (the default)",
-      ALL_OF(echo_phrases), .ask = "", .answer = "", .first = 1 },
+      ALL_OF(echo_phrases), .ask = "", .answer = "", .manner = {.first = 1} },
     { .name = "get-answer", .help = "questions go to /ask/..., answers come from /tell/...",
-      ALL_OF(get_answer), .ask = "/ask", .answer = "/tell", .first = 1 },
+      ALL_OF(get_answer), .ask = "/ask", .answer = "/tell", .manner = {.first = 1} },
     { .name = "indexes", .help = "numbers of inputs, mixes, ... are arguments, from 0",
       ALL_OF(index_phrases), .ask = "/get", .answer = "", .indices_apart = true },
     { .name = "rows", .help = "one message for a whole input, mix or row of sends",
-      ALL_OF(row_phrases), .ask = "", .answer = "", .first = 1 },
+      ALL_OF(row_phrases), .ask = "", .answer = "", .manner = {.first = 1} },
     { .name = "units", .help = "every value is a text with its unit",
-      ALL_OF(unit_phrases), .ask = "", .answer = "", .first = 1, .style = STYLE_UNITS },
+      ALL_OF(unit_phrases), .ask = "", .answer = "", .manner = {.first = 1}, .style = STYLE_UNITS },
     { .name = "lines", .help = "many values in one text line",
-      ALL_OF(line_phrases), .ask = "", .answer = "", .first = 1 },
+      ALL_OF(line_phrases), .ask = "", .answer = "", .manner = {.first = 1} },
     { .name = "blobs", .help = "levels, gains and graphics are numbers in blobs",
-      ALL_OF(blob_phrases), .ask = "", .answer = "", .first = 1 },
+      ALL_OF(blob_phrases), .ask = "", .answer = "", .manner = {.first = 1} },
     { .name = "pushes", .help = "answers nothing; everything is pushed after each /stay",
-      ALL_OF(push_phrases), .ask = NULL, .answer = "", .first = 1, .sweeps = true },
+      ALL_OF(push_phrases), .ask = NULL, .answer = "", .manner = {.first = 1}, .sweeps = true },
     { .name = "patterns", .help = "one question with a pattern, an answer from each address",
-      ALL_OF(pattern_phrases), .ask = "", .answer = "", .first = 1, .patterns = true },
+      ALL_OF(pattern_phrases), .ask = "", .answer = "", .manner = {.first = 1}, .patterns = true },
+    { .name = "letters", .help = "names in place of numbers: inputs are A1, A2, ...",
+      ALL_OF(letter_phrases), .ask = "", .answer = "", .manner = {.naming = NAMING_LETTERS} },
+    { .name = "paths", .help = "what is asked, and told of, stands in a text: /ask /in/A1/trim",
+      ALL_OF(path_phrases), .ask = "", .answer = "",
+      .manner = {.naming = NAMING_LETTERS, .ask_at = "/ask", .tell_at = "/tell"} },
 };
 /* clang-format on */
 

@@ -20,13 +20,13 @@ struct dialect {
     const char *ask;    /* prefix of the question for a single value; NULL: nobody can ask */
     const char *answer; /* and of its answer */
     bool indices_apart; /* single values: indices are arguments and not in the address */
-    unsigned first;     /* the number of the first object, where indices are no part of addresses */
-    enum style style;   /* of single values */
-    bool patterns;      /* a question's address may be a pattern */
-    bool sweeps;        /* everything is pushed after each /stay */
+    struct manner manner;
+    enum style style; /* of single values */
+    bool patterns;    /* a question's address may be a pattern */
+    bool sweeps;      /* everything is pushed after each /stay */
 };
 
-enum { DIALECTS = 9 };
+enum { DIALECTS = 11 };
 extern const struct dialect dialect_rows[DIALECTS];
 
 /* The dialect of that name, or NULL. */

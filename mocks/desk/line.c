@@ -15,12 +15,9 @@ add(struct line *line, const char *text, const char *quote)
 }
 
 void
-line_add_index(struct line *line, int32_t index)
+line_add_index(struct line *line, const char *index)
 {
-    char text[16];
-
-    snprintf(text, sizeof text, "%d", (int)index);
-    add(line, text, "");
+    add(line, index, "");
 }
 
 /* A double quote inside a name would end it: the desk shows a single one. */

@@ -4,7 +4,7 @@
 #define MOCK_LINE_H
 
 #include <stdbool.h>
-#include <stdint.h>
+#include <stddef.h>
 
 #include "display.h"
 #include "item.h"
@@ -17,7 +17,7 @@ struct line {
     char text[LINE_SIZE]; /* what does not fit is cut off */
 };
 
-void line_add_index(struct line *line, int32_t index);
+void line_add_index(struct line *line, const char *index);
 void line_add_value(struct line *line, const struct state *state, const struct item *item,
                     bool units);
 

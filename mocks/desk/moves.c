@@ -20,9 +20,12 @@ add_field(struct addresses *moves, const struct state *state, const struct field
 {
     char address[ADDRESS_SIZE];
 
-    for (size_t i = 0; i < state_objects(state, field->scope); i++)
-        addresses_add(moves, address_expand(field->address, state, field->scope, i, address),
+    for (size_t i = 0; i < state_objects(state, field->scope); i++) {
+        struct named named = {state, NAMING_NUMBERS, field->scope, i};
+
+        addresses_add(moves, address_expand(field->address, &named, address),
                       (struct node){.kind = NODE_VALUE, .object = i, .field = field});
+    }
 }
 
 bool

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "phrase.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 #include "blob.h"
@@ -9,7 +10,7 @@
 /* What one message says. */
 struct sayings {
     size_t index_count;
-    int32_t indices[2];
+    char indices[2][NAME_SIZE];
     size_t count;
     struct item items[ITEMS_LIMIT];
 };
@@ -58,19 +59,19 @@ list_items(const struct phrase *phrase, const struct state *state, size_t object
 }
 
 static void
-list_indices(const struct phrase *phrase, const struct state *state, size_t object, unsigned first,
-             struct sayings *sayings)
+list_indices(const struct phrase *phrase, const struct state *state, size_t object,
+             const struct manner *manner, struct sayings *sayings)
 {
     const struct scope_row *row = &scope_rows[phrase->scope];
 
     if (strchr(phrase->answer, '#'))
         return;
     if (row->outer != COUNTS)
-        sayings->indices[sayings->index_count++] =
-            (int32_t)(state_outer(state, phrase->scope, object) + first);
+        naming_write(manner->naming, row->outer, state_outer(state, phrase->scope, object),
+                     manner->first, sayings->indices[sayings->index_count++]);
     if (row->inner != COUNTS)
-        sayings->indices[sayings->index_count++] =
-            (int32_t)(state_inner(state, phrase->scope, object) + first);
+        naming_write(manner->naming, row->inner, state_inner(state, phrase->scope, object),
+                     manner->first, sayings->indices[sayings->index_count++]);
 }
 
 static void
@@ -99,11 +100,20 @@ write_value(const struct state *state, const struct item *item, bool units, stru
 }
 
 static void
+write_index(const char *name, enum naming naming, struct draft *draft)
+{
+    if (naming == NAMING_NUMBERS)
+        draft_int(draft, (int32_t)strtol(name, NULL, 10));
+    else
+        draft_text(draft, name);
+}
+
+static void
 write_arguments(const struct phrase *phrase, const struct state *state,
-                const struct sayings *sayings, struct draft *draft)
+                const struct sayings *sayings, enum naming naming, struct draft *draft)
 {
     for (size_t i = 0; i < sayings->index_count; i++)
-        draft_int(draft, sayings->indices[i]);
+        write_index(sayings->indices[i], naming, draft);
     if (phrase->style == STYLE_BLOB) {
         blob_write(state, sayings->items, sayings->count, phrase->form, phrase->skip, draft);
         return;
@@ -113,16 +123,20 @@ write_arguments(const struct phrase *phrase, const struct state *state,
 }
 
 void
-phrase_write(const struct phrase *phrase, const struct state *state, size_t object, unsigned first,
-             char address[ADDRESS_SIZE], struct draft *draft)
+phrase_write(const struct phrase *phrase, const struct state *state, size_t object,
+             const struct manner *manner, char address[ADDRESS_SIZE], struct draft *draft)
 {
+    struct named named = {state, manner->naming, phrase->scope, object};
     struct sayings sayings = {0};
 
-    list_indices(phrase, state, object, first, &sayings);
+    list_indices(phrase, state, object, manner, &sayings);
     list_items(phrase, state, object, &sayings);
-    draft_begin(draft, address_expand(phrase->answer, state, phrase->scope, object, address));
+    address_expand(phrase->answer, &named, address);
+    draft_begin(draft, manner->tell_at ? manner->tell_at : address);
+    if (manner->tell_at)
+        draft_text(draft, address);
     if (phrase->style == STYLE_LINE || phrase->style == STYLE_LINE_UNITS)
         write_line(phrase, state, &sayings, draft);
     else
-        write_arguments(phrase, state, &sayings, draft);
+        write_arguments(phrase, state, &sayings, manner->naming, draft);
 }

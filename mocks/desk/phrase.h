@@ -32,6 +32,14 @@ enum blob_form {
     BLOB_FLOAT32_LE,
 };
 
+/* What holds for every message of a dialect. */
+struct manner {
+    unsigned first;     /* the number of the first object, where indices are no part of addresses */
+    enum naming naming; /* of objects, in addresses and besides */
+    const char *ask_at; /* NULL, or the one address of all questions: what would be theirs is a */
+    const char *tell_at; /* text, their first argument. The same of all answers */
+};
+
 struct phrase {
     enum scope scope;
     const char *ask; /* NULL: nobody can ask for it */
@@ -51,10 +59,10 @@ bool phrase_holds(const struct phrase *phrase, const struct state *state, const 
                   size_t *object);
 
 /*
- * Drafts the message for one object. Indices among the values count from `first`. The draft keeps
- * pointing at `address`, where the answer's address is written.
+ * Drafts the message for one object. The draft keeps pointing at `address`, where the answer's
+ * address is written.
  */
 void phrase_write(const struct phrase *phrase, const struct state *state, size_t object,
-                  unsigned first, char address[ADDRESS_SIZE], struct draft *draft);
+                  const struct manner *manner, char address[ADDRESS_SIZE], struct draft *draft);
 
 #endif

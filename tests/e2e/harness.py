@@ -592,7 +592,7 @@ def band_kind(entry):
 
 
 def put_in(text, numbers):
-    """Text with its placeholders replaced by the desk's numbers."""
+    """Text with its placeholders replaced by the desk's numbers or names."""
     return PLACEHOLDER.sub(lambda found: str(numbers[found[1]]).zfill(int(found[2] or 0)), text)
 
 
@@ -601,7 +601,8 @@ def encode_argument(argument, numbers):
         return "T" if argument else "F", []
     if isinstance(argument, str):
         whole = PLACEHOLDER.fullmatch(argument)
-        return ("i", [numbers[whole[1]]]) if whole else ("s", [argument])
+        value = numbers[whole[1]] if whole else put_in(argument, numbers)
+        return "s" if isinstance(value, str) else "i", [value]
     return ("i", [argument]) if argument == int(argument) else ("f", [argument])
 
 
@@ -631,7 +632,8 @@ def questions(profile):
         for kind in kinds:
             count = band_kind(entry) if kind == "band" else kind
             first = entry.get("first", profile.get("first", {}).get(count, 1))
-            ranges.append(range(first, first + profile["counts"][count]))
+            ranges.append(profile.get("names", {}).get(
+                count, range(first, first + profile["counts"][count])))
         asked += [encode(words, dict(zip(kinds, numbers))) for numbers in itertools.product(*ranges)]
     return as_sent(profile, asked)
 

@@ -32,6 +32,8 @@ SPOKEN = {
     "answer-port": ["--speak", "rows", "--answer-to-port"],
     "untyped": ["--speak", "rows", "--no-type-tags"],
     "bare-addresses": ["--speak", "rows", "--bare-addresses"],
+    "letters": ["--speak", "letters"],
+    "paths": ["--speak", "paths"],
 }
 
 # Bundles need nothing in a profile.

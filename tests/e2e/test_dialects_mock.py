@@ -139,6 +139,18 @@ def numbers(form, values):
         "/mix/levels", "b", struct.pack(">ii", 8, 0) + numbers("<f", [-16] * 8))),
     ("blobs", message("/in/5/hp/on"), message("/in/5/hp/on", "i", 0)),
 
+    ("letters", message("/in/C2/head/gain"), message("/in/C2/head/gain", "f", head_wire(42))),
+    ("letters", message("/in/A1/to/ear/2/level"),
+     message("/in/A1/to/ear/2/level", "f", fader_wire(-2))),
+    ("letters", message("/in/A1/band/low"),
+     message("/in/A1/band/low", "isfff", 1, "peak", 400.0, -4.0, 2.0)),
+    ("letters", message("/group/-3/open"), message("/group/-3/open", "i", 1)),
+
+    ("paths", message("/ask", "s", "/in/C2/head/gain"),
+     message("/tell", "sf", "/in/C2/head/gain", head_wire(42))),
+    ("paths", message("/ask", "sss", "/in/band", "A1", "low"),
+     message("/tell", "sssisfff", "/in/band", "A1", "low", 1, "peak", 400.0, -4.0, 2.0)),
+
     ("patterns", message("/in/5/hp/on"), message("/in/5/hp/on", "i", 0)),
     ("patterns", message("/in/[!2][8]/hp/on"), message("/in/18/hp/on", "i", 1)),
     ("patterns", message("/mix/2/{graphic,nothing}"),

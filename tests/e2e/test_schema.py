@@ -46,6 +46,15 @@ REASONS = [
     r"may reach an address that values",
     r"pace: stale_after_s must be longer than reread_every_s",
     r"values: stands for \d+ messages",
+    r"must be an array of \d+, as counts\.",
+    r"the same name stands twice",  # a number and a text
+    r"stands beside ",
+    r"names\.\S+ is put in, but ",
+    r"with the longest names",
+    r"\{\w+:\d\} wants digits",
+    r"(input|mix|group|band): must be a whole number from 1 to ",  # counts may be less
+    r"(input|mix|group|band): is given, but counts",
+    r"a text with an \{index\} is longer than",
     r"unknown index \{[^}]*[^ -~]",
     r"the desk has (inputs|mixes) 1 to ",
     r": is longer than \d+ bytes",

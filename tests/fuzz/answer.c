@@ -64,36 +64,89 @@ put_text(struct answer *answer, const char *text)
 
 /* An element's meaning before it is written: a text, or a number. */
 struct meaning {
-    const char *text; /* NULL: a number */
+    char text[BYTES_MOST / 4]; /* of a text; the others are numbers */
+    bool is_text, is_long;     /* what does not fit cannot be said */
     double number;
 };
+
+static struct meaning
+a_number(double number)
+{
+    return (struct meaning){.number = number};
+}
+
+static struct meaning
+a_text(const char *text)
+{
+    struct meaning meaning = {.is_text = true};
+
+    if (strlen(text) >= sizeof meaning.text)
+        return (struct meaning){.is_text = true, .is_long = true};
+    strcpy(meaning.text, text);
+    return meaning;
+}
+
+static struct meaning
+index_meaning(const struct answer *answer, int variable)
+{
+    const struct variable *of = &answer->entry->variables[variable];
+    const struct index_name *name = of->names ? &of->names[answer->indexes[variable]] : NULL;
+
+    if (name)
+        return name->is_text ? a_text(name->text) : a_number(name->number);
+    return a_number(answer->indexes[variable] + of->first);
+}
+
+static struct meaning
+wording_meaning(const struct answer *answer, const struct element *element)
+{
+    struct meaning meaning = a_text("");
+
+    for (size_t i = 0; i < element->piece_count; i++) {
+        const struct piece *piece = &element->pieces[i];
+        size_t used = strlen(meaning.text);
+        struct meaning part =
+            piece->text ? a_text(piece->text) : index_meaning(answer, piece->variable);
+
+        if (part.is_text)
+            snprintf(meaning.text + used, sizeof meaning.text - used, "%s", part.text);
+        else
+            snprintf(meaning.text + used, sizeof meaning.text - used, "%0*.0f", piece->width,
+                     part.number);
+    }
+    return meaning;
+}
 
 static struct meaning
 meaning_of(const struct answer *answer, const struct element *element)
 {
     switch (element->kind) {
     case ELEMENT_LITERAL:
-        return (struct meaning){element->literal.text, element->literal.number};
+        return element->literal.text ? a_text(element->literal.text)
+                                     : a_number(element->literal.number);
     case ELEMENT_INDEX:
-        return (struct meaning){NULL, answer->indexes[element->variable] +
-                                          answer->entry->variables[element->variable].first};
+        return index_meaning(answer, element->variable);
+    case ELEMENT_WORDING:
+        return wording_meaning(answer, element);
     case ELEMENT_ANY:
-        return (struct meaning){NULL, 7};
+        return a_number(7);
     case ELEMENT_VALUE:
         break;
     }
-    return (struct meaning){NULL, 1};
+    return a_number(1);
 }
 
 /* The type it travels as, where the profile leaves that to the desk. */
 static char
-usual_type(const struct element *element)
+usual_type(const struct answer *answer, const struct element *element)
 {
     if (element->separator)
         return 's';
     if (element->blob != BLOB_NONE)
         return 'b';
-    return element->kind == ELEMENT_LITERAL ? element->literal.type : 'i';
+    if (element->kind == ELEMENT_LITERAL)
+        return element->literal.type;
+    return meaning_of(answer, element).is_text ? 's' : 'i';
 }
 
 static void
@@ -135,7 +188,9 @@ can_hold(char type, const struct element *element, struct meaning meaning)
 {
     bool literal = element->kind == ELEMENT_LITERAL;
 
-    if (meaning.text)
+    if (meaning.is_long)
+        return false;
+    if (meaning.is_text)
         return type == 's';
     if (element->kind == ELEMENT_INDEX)
         return type != 'b';
@@ -155,7 +210,7 @@ put_argument(struct answer *answer, char type, const struct element *element)
     if (!answer->possible)
         return;
     answer->types[++answer->count] = type;
-    if (meaning.text)
+    if (meaning.is_text)
         put_text(answer, meaning.text);
     else
         put_number(answer, type, meaning.number);
@@ -186,15 +241,13 @@ static void
 put_field(struct answer *answer, const struct element *element)
 {
     struct meaning meaning = meaning_of(answer, element);
-    char number[40];
     bool quote;
 
-    snprintf(number, sizeof number, "%.17g", meaning.number);
-    if (!meaning.text)
-        meaning.text = number;
+    if (!meaning.is_text)
+        snprintf(meaning.text, sizeof meaning.text, "%.17g", meaning.number);
     quote =
         !*meaning.text || strpbrk(meaning.text, " \t") || strchr(meaning.text, element->separator);
-    answer->possible &= !strchr(meaning.text, '"') && isfinite(meaning.number);
+    answer->possible &= !meaning.is_long && !strchr(meaning.text, '"') && isfinite(meaning.number);
     put(answer, "\"", quote);
     put(answer, meaning.text, strlen(meaning.text));
     put(answer, "\"", quote);
@@ -234,11 +287,12 @@ put_arguments(struct answer *answer)
 
     for (size_t i = 0; i < entry->answer.count && answer->possible; i++, argument++) {
         const struct element *element = &entry->answer.elements[i];
-        char type = entry->untyped ? entry->untyped[argument] : usual_type(element);
+        char type = entry->untyped ? entry->untyped[argument] : usual_type(answer, element);
         bool packed = element->separator || element->blob != BLOB_NONE;
 
         if (packed) {
-            answer->possible &= type == usual_type(element) && answer->count < OSC_ARGUMENTS;
+            answer->possible &=
+                type == usual_type(answer, element) && answer->count < OSC_ARGUMENTS;
             answer->types[++answer->count] = type;
         }
         if (element->separator)

@@ -14,6 +14,7 @@
 #include "osc/check.h"
 #include "osc/osc.h"
 #include "profile/sending.h"
+#include "profile/wording.h"
 #include "rig.h"
 
 /* Under the sanitizers the largest profiles take seconds to be put to work, and a desk of 512
@@ -157,19 +158,17 @@ check_sent(const struct profile *profile, const struct pattern *pattern, const s
     for (size_t i = 0; i < pattern->count; i++) {
         const struct element *element = &pattern->elements[i];
 
-        assert(element->kind == ELEMENT_LITERAL || element->kind == ELEMENT_INDEX);
-        arguments[i] = element->literal;
-        if (element->kind == ELEMENT_INDEX)
-            arguments[i] = (struct argument){
-                ARGUMENT_NUMBER, 'i',
-                indexes[element->variable] + entry->variables[element->variable].first, NULL};
+        assert(element->kind == ELEMENT_LITERAL || element->kind == ELEMENT_INDEX ||
+               element->kind == ELEMENT_WORDING);
     }
+    wording_arguments(pattern, entry, indexes, arguments);
     assert(pattern_address(pattern, entry, indexes, address, sizeof address) < sizeof address);
     for (const char *at = address; *at; at++)
         assert(*at > ' ' && *at <= '~');
     bytes = osc_encode(address, arguments, pattern->count, !profile->link.untagged, &length);
     assert(bytes && osc_check_message(bytes, length, forms) == OSC_OK);
     free(bytes);
+    wording_free_arguments(pattern, arguments);
 }
 
 /* ---- asking and answering ---- */

@@ -14,19 +14,19 @@
 static bool
 may_meet(const char *ask, const char *answer)
 {
+    const struct entry *entry;
     struct loaded loaded;
-    char entry[700];
+    char text[700];
     bool meet;
 
-    snprintf(entry, sizeof entry,
+    snprintf(text, sizeof text,
              "{\"ask\": [\"%s\"], \"answer\": [\"%s\", \"{input}\", \"{mix}\", {\"is\": "
              "\"send.level\"}], \"this_only_asks\": true}",
              ask, answer);
-    loaded_sound(&loaded, profile_with(entry, ""));
-    meet = read_only_may_meet(&loaded.profile->entries[0].ask, &loaded.profile->entries[0].answer);
-    assert_int_equal(
-        read_only_may_meet(&loaded.profile->entries[0].answer, &loaded.profile->entries[0].ask),
-        meet);
+    loaded_sound(&loaded, profile_with(text, ""));
+    entry = &loaded.profile->entries[0];
+    meet = read_only_may_meet(&entry->ask, &entry->answer, entry);
+    assert_int_equal(read_only_may_meet(&entry->answer, &entry->ask, entry), meet);
     loaded_release(&loaded);
     return meet;
 }

@@ -1,0 +1,34 @@
+/* SPDX-License-Identifier: MIT */
+/* Indexes as a desk writes them, and texts with indexes in them: put together to be sent, and taken
+ * apart as they come.
+ */
+#ifndef GAINWARDEN_WORDING_H
+#define GAINWARDEN_WORDING_H
+
+#include "profile/profile.h"
+
+/* The index as it stands in an address or a text; the bytes needed without the NUL, as snprintf. */
+int wording_of_index(const struct variable *variable, int index, int width, char *buffer,
+                     size_t size);
+
+/* The index that an argument means, of `count`. False when it is none of the desk's. */
+bool wording_find(const struct variable *variable, int count, const struct argument *argument,
+                  int *index);
+
+/* The pieces with the indexes put in; the bytes needed without the NUL, as snprintf. */
+size_t wording_write(const struct piece *pieces, size_t count, const struct entry *entry,
+                     const int indexes[ENTRY_VARIABLES], char *buffer, size_t size);
+
+/* The other way round: whether the text is made of such pieces. What `indexes` knows already (it is
+ * not below 0) must be the same; the others are filled in. */
+bool wording_match(const struct piece *pieces, size_t count, const struct entry *entry,
+                   const struct desk_counts *counts, const char *text,
+                   int indexes[ENTRY_VARIABLES]);
+
+/* The arguments of a message that is sent, at most OSC_ARGUMENTS. What they point to belongs to the
+ * pattern or, for wording_free_arguments(), to them. */
+void wording_arguments(const struct pattern *pattern, const struct entry *entry,
+                       const int indexes[ENTRY_VARIABLES], struct argument *arguments);
+void wording_free_arguments(const struct pattern *pattern, struct argument *arguments);
+
+#endif
