@@ -43,6 +43,20 @@ route_count(struct link *link, enum route_result result)
 }
 
 static void
+on_unread(void *context, enum osc_reject why, const uint8_t *bytes, size_t length)
+{
+    struct link *link = context;
+    char *first = link->figures.unread[why];
+
+    reject(link, &link->figures.rejects.datagrams[why], osc_reject_name(why), bytes, length);
+    if (!*first)
+        rejects_outline(bytes, length, first, LINK_UNREAD_SIZE);
+    said_unread(link, osc_reject_name(why), bytes, length);
+    if (link->owner.unread)
+        link->owner.unread(link->owner.context, why, bytes, length);
+}
+
+static void
 on_message(void *context, const uint8_t *bytes, size_t length)
 {
     struct link *link = context;
@@ -50,8 +64,7 @@ on_message(void *context, const uint8_t *bytes, size_t length)
     struct link_heard heard = {.message = &message};
 
     if (!osc_decode(&message, bytes, length)) {
-        reject(link, &link->figures.rejects.datagrams[OSC_REFUSED], osc_reject_name(OSC_REFUSED),
-               bytes, length);
+        on_unread(link, OSC_REFUSED, bytes, length);
         return;
     }
     heard.result = router_take(link->router, &message, link->packet_ms);
@@ -73,15 +86,9 @@ on_message(void *context, const uint8_t *bytes, size_t length)
 static void
 hear(struct link *link, const uint8_t *bytes, size_t length, int64_t now_ms)
 {
-    enum osc_reject bad;
-
     link->packet_ms = now_ms;
     link->unmoved = false;
-    bad = osc_check_datagram(bytes, length, link->forms, on_message, link);
-    if (bad != OSC_OK) {
-        reject(link, &link->figures.rejects.datagrams[bad], osc_reject_name(bad), bytes, length);
-        said_rubbish(link, osc_reject_name(bad), length);
-    }
+    osc_check_datagram(bytes, length, link->forms, &(struct osc_told){on_message, on_unread, link});
     if (link->figures.last_heard_ms == now_ms) {
         link->figures.error = NULL;
         link->figures.said[0] = '\0';

@@ -29,7 +29,7 @@
 #include "osc/check.h"
 #include "profile/profile.h"
 
-enum { LINK_LOST_MS = 5000, LINK_SAID_SIZE = 120 };
+enum { LINK_LOST_MS = 5000, LINK_SAID_SIZE = 120, LINK_UNREAD_SIZE = 64 };
 
 struct link_figures {
     struct question_figures questions; /* of the last reading, in steady: the first one */
@@ -44,6 +44,8 @@ struct link_figures {
     const char *error; /* the last word of the system on this link, NULL: none */
     /* the last of what the profile does not know, while the desk says nothing else; "": nothing */
     char said[LINK_SAID_SIZE];
+    /* by enum osc_reject: rejects_outline() of the first with an address */
+    char unread[OSC_REJECTS][LINK_UNREAD_SIZE];
 };
 
 /* A message that could be read, with what the router made of it; entry and place as in
@@ -75,7 +77,9 @@ struct link_owner {
     void (*changed)(void *context, enum link_state from, enum link_state to, const char *why);
     /* Each datagram, message or frame that was turned down, with its reason as in reports. */
     void (*rejected)(void *context, const char *reason, const uint8_t *bytes, size_t length);
-    /* Each message. Whoever wants to hear them all also hears those of forms that the profile does
+    /* Each of them that could not be read as OSC, osc_outline() of which says what can be. */
+    void (*unread)(void *context, enum osc_reject why, const uint8_t *bytes, size_t length);
+    /* Each message that could. Whoever wants to hear them all also hears those of forms that the profile does
      * not name: it may be the profile that is wrong. */
     void (*heard)(void *context, const struct link_heard *heard);
     /* Each look-up's addresses of the desk, ended by NULL, before anything is sent. */

@@ -1,6 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 #include "link/rejects.h"
 
+#include <string.h>
+
+#include "base/escape.h"
 #include "link/link.h"
 
 /* In the order of the members behind the datagrams. */
@@ -19,6 +22,21 @@ const char *
 rejects_reason(size_t i)
 {
     return i < OSC_REJECTS ? osc_reject_name((enum osc_reject)i) : other_reason(i - OSC_REJECTS);
+}
+
+const char *
+rejects_outline(const uint8_t *bytes, size_t length, char *outline, size_t size)
+{
+    struct osc_outline found = osc_outline(bytes, length);
+    size_t used;
+
+    escape_clean(outline, size, found.address ? found.address : "");
+    used = strlen(outline);
+    if (found.address && found.types && used + 2 < size) {
+        outline[used++] = ' ';
+        escape_clean(outline + used, size - used, found.types);
+    }
+    return outline;
 }
 
 uint64_t *

@@ -15,6 +15,10 @@ struct link_rejects {
     uint64_t skipped_frames, broken_streams; /* over TCP */
 };
 
+/* Address and type tags of a message that could not be read, as far as there are any, safe to
+ * print: "/in/1/x ,[ff"; "" where there is no address. */
+const char *rejects_outline(const uint8_t *bytes, size_t length, char *outline, size_t size);
+
 enum { LINK_REASONS = OSC_REJECTS + 6 };
 
 /* The reason as in reports, from 0 on, and its count. */

@@ -58,11 +58,18 @@ said_message(struct link *link, const struct osc_message *message)
 }
 
 void
-said_rubbish(struct link *link, const char *reason, size_t length)
+said_unread(struct link *link, const char *reason, const uint8_t *bytes, size_t length)
 {
-    if (!is_understood(link))
-        snprintf(link->figures.said, sizeof link->figures.said, "%zu bytes that are no OSC, %s",
-                 length, reason);
+    char clean[LINK_SAID_SIZE];
+    struct text text;
+
+    if (is_understood(link))
+        return;
+    text_init(&text, link->figures.said, sizeof link->figures.said);
+    if (*rejects_outline(bytes, length, clean, sizeof clean))
+        text_add(&text, "%s, %s", clean, reason);
+    else
+        text_add(&text, "%zu bytes that are no OSC, %s", length, reason);
 }
 
 const char *

@@ -7,10 +7,10 @@
 
 #include "link/way.h"
 
-/* Notes a message that no entry knows, or a packet that is no OSC, in the figures; only while
+/* Notes a message that no entry knows, or what could not be read, in the figures; only while
  * nothing else was heard for a while. */
 void said_message(struct link *link, const struct osc_message *message);
-void said_rubbish(struct link *link, const char *reason, size_t length);
+void said_unread(struct link *link, const char *reason, const uint8_t *bytes, size_t length);
 
 /* Why the desk counts as silent: the system's last word, what it says instead, or "no answer". The
  * text is the link's, until it is called again. */

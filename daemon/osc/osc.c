@@ -7,11 +7,38 @@
 #include "core/need.h"
 #include "osc/check.h"
 
+enum { OSC_COLOUR = 'r' }; /* which the library does not know */
+
 /* Bytes of a string with its padding. */
 static size_t
 padded(const char *string)
 {
     return (strlen(string) / 4 + 1) * 4;
+}
+
+/* A character as a text that lasts: every one of ASCII. */
+#define FOUR(n)                                                                                    \
+    {n}, {n + 1}, {n + 2},                                                                         \
+    {                                                                                              \
+        n + 3                                                                                      \
+    }
+#define SIXTEEN(n) FOUR(n), FOUR(n + 4), FOUR(n + 8), FOUR(n + 12)
+static const char letters[128][2] = {SIXTEEN(0),  SIXTEEN(16), SIXTEEN(32), SIXTEEN(48),
+                                     SIXTEEN(64), SIXTEEN(80), SIXTEEN(96), SIXTEEN(112)};
+
+/* An argument of 32 bits that is neither int nor float: a character is a text of one letter, a
+ * colour and a MIDI message the number that their bits are. */
+static void
+decode_word(struct argument *argument, uint32_t word)
+{
+    if (argument->type != LO_CHAR) {
+        argument->number = word;
+    } else if (word < sizeof letters / sizeof *letters) {
+        argument->kind = ARGUMENT_TEXT;
+        argument->text = letters[word];
+    } else {
+        argument->kind = ARGUMENT_OTHER;
+    }
 }
 
 /* One argument at `bytes`. The library turns it to this machine's byte order in a copy, since the
@@ -34,6 +61,11 @@ decode_argument(char type, const uint8_t *bytes)
         memcpy(&value, bytes, 8);
         lo_arg_host_endian((lo_type)type, &value);
         argument.number = type == LO_DOUBLE ? value.d : (double)value.h;
+        break;
+    case LO_CHAR:
+    case LO_MIDI:
+    case OSC_COLOUR:
+        decode_word(&argument, osc_word(bytes));
         break;
     case LO_TRUE:
     case LO_FALSE:
@@ -64,6 +96,8 @@ argument_size(const struct argument *argument, const uint8_t *bytes)
 {
     if (argument->kind == ARGUMENT_BLOB)
         return 4 + ((size_t)argument->number + 3) / 4 * 4;
+    if (argument->type == LO_CHAR || argument->type == OSC_COLOUR)
+        return 4;
     if (argument->kind == ARGUMENT_TEXT)
         return padded(argument->text);
     return lo_arg_size((lo_type)argument->type, (void *)(uintptr_t)bytes);
@@ -78,6 +112,8 @@ decode_arguments(struct osc_message *message, const char *types)
     for (; *types; types++) {
         struct argument *argument = &message->arguments[message->count];
 
+        if (*types == '[' || *types == ']') /* arrays are flat */
+            continue;
         if (message->count++ == OSC_ARGUMENTS)
             return false;
         *argument = decode_argument(*types, at);
@@ -97,13 +133,15 @@ osc_decode(struct osc_message *message, const uint8_t *bytes, size_t length)
     message->data = bytes + message->address_size;
     message->data_size = length - message->address_size;
     message->count = 0;
+    message->types = "";
     types = (const char *)message->data;
     message->untyped = message->data_size == 0 || *types != ',';
     if (message->untyped)
         return true;
+    message->types = types + 1;
     message->data += padded(types);
     message->data_size -= padded(types);
-    return decode_arguments(message, types + 1);
+    return decode_arguments(message, message->types);
 }
 
 /* More letters are needed as long as bytes are left over, fewer when they do not suffice: halving

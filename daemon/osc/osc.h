@@ -1,5 +1,9 @@
 /* SPDX-License-Identifier: MIT */
 /* The only file that knows liblo: one checked message to arguments, and arguments to a message.
+ *
+ * Of OSC 1.0's optional types h and d are numbers, S and c texts, T and F switches, r and m the
+ * number that their 32 bits are; t, N and I may stand there and have no value. What stands in an
+ * array stands where the array does.
  */
 #ifndef GAINWARDEN_OSC_H
 #define GAINWARDEN_OSC_H
@@ -30,6 +34,7 @@ struct osc_message {
     const char *address; /* inside the datagram */
     size_t address_size; /* with its NUL and padding */
     bool untyped;        /* it has no type tags: osc_decode_untyped() reads its arguments */
+    const char *types;   /* as they came, without the comma; "" when it is untyped */
     const uint8_t *data; /* the arguments' bytes */
     size_t data_size;
     size_t count;

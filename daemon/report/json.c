@@ -154,15 +154,25 @@ counts_json(const struct engine *engine, enum outcome outcome)
 }
 
 static void
-add_reject(void *context, const char *reason, uint64_t count)
+add_reject(void *context, const char *reason, uint64_t count, const char *first)
 {
+    (void)first;
     json_add_number(context, reason, (double)count);
+}
+
+static void
+add_unread(void *context, const char *reason, uint64_t count, const char *first)
+{
+    (void)count;
+    if (*first)
+        json_add_string(context, reason, first);
 }
 
 struct json *
 report_link_json(const struct link_figures *figures)
 {
     struct json *json = json_new_object(), *rejected = json_new_object();
+    struct json *unread = json_new_object();
 
     json_add_number(json, "asked", (double)figures->questions.asked);
     json_add_number(json, "heard", (double)figures->questions.heard);
@@ -172,6 +182,8 @@ report_link_json(const struct link_figures *figures)
                     (double)(figures->questions.questions - figures->questions.heard));
     report_rejects(figures, add_reject, rejected);
     json_add(json, "rejected", rejected);
+    report_rejects(figures, add_unread, unread);
+    json_add(json, "unread", unread);
     json_add_number(json, "took_ms", (double)figures->took_ms);
     if (figures->error)
         json_add_string(json, "error", figures->error);

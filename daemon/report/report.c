@@ -121,15 +121,18 @@ report_rejects(const struct link_figures *figures, report_reject_fn *each, void 
 
     for (size_t i = 0; i < LINK_REASONS; i++)
         if (*rejects_count(&rejects, i) > 0)
-            each(context, rejects_reason(i), *rejects_count(&rejects, i));
+            each(context, rejects_reason(i), *rejects_count(&rejects, i),
+                 i < OSC_REJECTS ? figures->unread[i] : "");
 }
 
 static void
-add_reject(void *context, const char *reason, uint64_t count)
+add_reject(void *context, const char *reason, uint64_t count, const char *first)
 {
     struct text *text = context;
 
     text_add(text, "%s %s %zu", text->used > 0 ? "," : "Refused:", reason, (size_t)count);
+    if (*first)
+        text_add(text, " (%s)", first);
     assert(!text->cut); /* there are only so many reasons */
 }
 

@@ -71,12 +71,13 @@ struct plan;
 struct json *report_finding_json(const struct engine *engine, const struct finding *finding,
                                  const struct plan *plan);
 
-/* Calls `each` for each way in which datagrams or messages were turned down, with how often. */
-typedef void report_reject_fn(void *context, const char *reason, uint64_t count);
+/* Calls `each` for each way in which datagrams or messages were turned down, with how often, and
+ * what can be read of the first that could not be; "": nothing. */
+typedef void report_reject_fn(void *context, const char *reason, uint64_t count, const char *first);
 void report_rejects(const struct link_figures *figures, report_reject_fn *each, void *context);
 
-/* "Refused: stranger 3, bad-value 1"; "" when none was. */
-enum { REPORT_REFUSED_SIZE = 2000 };
+/* "Refused: bad-array 3 (/v ,[ff), bad-value 1"; "" when none was. */
+enum { REPORT_REFUSED_SIZE = 3000 };
 const char *report_refused(const struct link_figures *figures, char says[REPORT_REFUSED_SIZE]);
 
 /* Prints that, or nothing. */

@@ -58,6 +58,7 @@ begin(struct watch_desk *desk)
     struct report report = {desk->session, link_figures(desk->link), desk->shared->options->all};
     char open[WATCH_WORDS_SIZE], line[300];
 
+    memset(report.figures.unread, 0, sizeof report.figures.unread); /* told as each came */
     desk->judge.begun = true;
     saying_wait_for_page(desk->saying);
     watcher_begin(desk->watcher, earlier_was_there(desk->earlier), watch_now_ms(desk));

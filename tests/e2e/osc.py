@@ -6,6 +6,8 @@ from liblo: one mistake must not hide another.
 """
 import struct
 
+BARE = "TFNI[]"
+
 
 def text(string):
     """A string with its end and padding: always at least one NUL, to a multiple of four."""
@@ -14,19 +16,20 @@ def text(string):
 
 
 def argument(tag, value):
-    if tag in "TFNI":
+    if tag in BARE:
         return b""
     if tag in "sS":
         return text(value)
     if tag == "b":
         return struct.pack(">i", len(value)) + value + b"\0" * (-len(value) % 4)
-    return struct.pack({"i": ">i", "f": ">f", "h": ">q", "d": ">d"}[tag], value)
+    return struct.pack({"i": ">i", "f": ">f", "h": ">q", "d": ">d", "c": ">I", "r": ">I", "m": ">I", "t": ">Q"}[tag],
+                       value)
 
 
 def message(address, tags="", *values):
-    """One message. T, F, N and I stand among the tags but take no value."""
+    """One message. T, F, N, I and the brackets of arrays stand among the tags but take no value."""
     left = list(values)
-    data = b"".join(argument(tag, None if tag in "TFNI" else left.pop(0)) for tag in tags)
+    data = b"".join(argument(tag, None if tag in BARE else left.pop(0)) for tag in tags)
     assert not left, "more values than tags"
     return text(address) + text("," + tags) + data
 

@@ -298,8 +298,9 @@ def check_contract(report):
         assert item["why"]
     assert list(report["passed"]) == explained()
     assert all(type(count) is int for count in report["passed"].values())
-    assert {"asked", "heard", "asked_again", "asked_beside", "never_came", "rejected", "took_ms"} <= set(report["link"])
-    assert set(report["link"]) <= {"asked", "heard", "asked_again", "asked_beside", "never_came", "rejected",
+    assert {"asked", "heard", "asked_again", "asked_beside", "never_came", "rejected", "unread",
+            "took_ms"} <= set(report["link"])
+    assert set(report["link"]) <= {"asked", "heard", "asked_again", "asked_beside", "never_came", "rejected", "unread",
                                    "took_ms", "error"}
     assert all(type(report["link"][key]) is int for key in
                ("asked", "heard", "asked_again", "asked_beside", "never_came", "took_ms"))

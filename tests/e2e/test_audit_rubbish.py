@@ -605,7 +605,8 @@ GOOD = osc.message("/mix/1/fader", "f", 0.0)
     (osc.text("/mix/1/fader") + osc.text("f") + bytes(4), "no-types"),
     (osc.text("/mix/1/fader") + osc.text(",f"), "short"),
     (osc.text("/mix/1/fader") + osc.text(",f") + bytes(8), "long"),
-    (osc.text("/mix/1/fader") + osc.text(",[f]") + bytes(4), "unknown-type"),
+    (osc.text("/mix/1/fader") + osc.text(",fz") + bytes(8), "unknown-type"),
+    (osc.text("/mix/1/fader") + osc.text(",[f") + bytes(4), "bad-array"),
     (osc.text("/mix/1/fader") + osc.text(",b") + b"\xff\xff\xff\xfd" + bytes(4), "bad-blob"),
     (osc.text("/mix/1/fader") + osc.text(",b") + b"\0\0\0\x05" + bytes(4), "bad-blob"),
     (osc.text("mix/1/fader") + osc.text(",f") + bytes(4), "no-address"),
@@ -639,14 +640,39 @@ def test_what_is_not_rubbish_is_taken(tmp_path):
         assert report["link"]["rejected"] == {}
 
 
-def test_good_messages_in_front_of_a_bad_one_count(tmp_path):
-    half_good = osc.bundle(osc.message("/mix/1/name", "s", "Before"), GOOD[:-4],
+@pytest.mark.parametrize("bad, reason, unread", [
+    (GOOD[:-4], "short", "/mix/1/fader ,f"),
+    (osc.text("/mix/1/fader") + osc.text(",fz") + bytes(4), "unknown-type", "/mix/1/fader ,fz"),
+    (osc.text("/mix/1/fader") + osc.text(",[f") + bytes(4), "bad-array", "/mix/1/fader ,[f"),
+    (osc.text("/mix/1/fader"), "no-types", "/mix/1/fader"),
+    (GOOD[:-2], "bad-element", "/mix/1/fader ,f"),
+    (b"", "bad-element", None),
+    (osc.text("#bundle"), "short", None),
+    (nested(8, GOOD), "too-deep", None),
+])
+def test_a_bad_message_of_a_bundle_is_turned_down_alone(tmp_path, bad, reason, unread):
+    """Its neighbours on both sides are heard, and it is counted with its address, where it has one."""
+    times = 2 if len(bad) % 4 else 1  # an element's size may be odd, a datagram's not
+    half_good = osc.bundle(osc.message("/mix/1/name", "s", "Before"), *[bad] * times,
                            osc.message("/mix/2/name", "s", "Behind"))
     report, _ = read_masters(tmp_path, [half_good], labels=True, values=("f", -3.0))
 
-    assert report["link"]["rejected"] == {"short": 1}
+    assert report["link"]["rejected"] == {reason: times}
+    assert report["link"]["unread"].get(reason) == unread
     assert [finding(report, "master-off-unity", mix=mix)["labels"] for mix in (1, 2)] == [
-        {"mix": "Before"}, {"mix": ""}]
+        {"mix": "Before"}, {"mix": "Behind"}]
+
+
+def test_the_page_names_what_could_not_be_read(tmp_path):
+    profile = write_json(tmp_path / "profile.json", small_profile([{"at": "/mix/{mix}/fader", "is": "mix.fader"}]))
+
+    def reply(desk, heard):
+        echo_masters(desk, heard, before=[osc.text("/odd") + osc.text(",z")])
+
+    with OwnDesk(reply) as desk:
+        result = run("audit", "--profile", profile, "--desk", desk.at)
+
+    assert re.search(r"^Refused: unknown-type \d+ \(/odd ,z\)$", result.out, re.M)
 
 
 def reason_of(noise):
@@ -686,7 +712,7 @@ def test_damaged_messages(tmp_path):
 
     # most of such a datagram is structure, so most of them are turned down; its two messages may be
     # so apart from each other
-    assert 100 < sum(report["link"]["rejected"].values()) <= 2 * len(damaged)
+    assert 100 < sum(report["link"]["rejected"].values()) <= 4 * len(damaged)
     assert report["link"]["never_came"] == 0
     assert [finding(report, "master-off-unity", mix=mix)["figures"]["master_db"]
             for mix in (1, 2)] == [-3, -3]

@@ -141,9 +141,15 @@ HOSTILE = [
     ("infinity", osc.message("/mix/2/fader", "f", float("inf")), "bad-value"),
     ("largest double", osc.message("/mix/2/fader", "d", 1.7e308), "bad-value"),
     ("most negative integer", osc.message("/mix/2/fader", "h", -2**63), "bad-value"),
-    ("array", osc.text("/mix/2/fader") + osc.text(",[f]") + bytes(4), "unknown-type"),
-    ("every tag", osc.text("/mix/2/fader") + osc.text(",ifsbhtdScrmTFNI") + bytes(88), "unknown-type"),
-    ("colour", osc.text("/mix/2/fader") + osc.text(",c") + bytes(4), "bad-value"),
+    ("array", osc.message("/mix/2/fader", "[f]", 0.0), None),
+    ("array in arrays", osc.message("/mix/2/fader", "[[][[f]]]", 0.0), None),
+    ("array never closed", osc.text("/mix/2/fader") + osc.text(",[f") + bytes(4), "bad-array"),
+    ("array never opened", osc.text("/mix/2/fader") + osc.text(",f]") + bytes(4), "bad-array"),
+    ("sixty thousand brackets", osc.text("/mix/2/fader") + osc.text(",f" + "[" * 30000 + "]" * 30000) + bytes(4), None),
+    ("every tag", osc.text("/mix/2/fader") + osc.text(",ifsbhtdScrmTFNI") + bytes(56), "other-arguments"),
+    ("unknown tag", osc.text("/mix/2/fader") + osc.text(",fz") + bytes(8), "unknown-type"),
+    ("letter", osc.text("/mix/2/fader") + osc.text(",c") + b"\0\0\0A", "bad-value"),
+    ("colour", osc.text("/mix/2/fader") + osc.text(",r") + b"\0\xff\xff\xff", "bad-value"),
     ("pattern of slashes", osc.text("/" * 163) + osc.text(","), "unknown-address"),
 ]
 

@@ -10,6 +10,8 @@
 #include <string.h>
 
 #include "fuzz.h"
+#include "osc/check.h"
+#include "osc/osc.h"
 #include "osc/stream.h"
 
 enum { TIMES = 40 }; /* so that a packet can grow past any limit */
@@ -43,11 +45,34 @@ append(struct packets *packets, const void *bytes, size_t length)
 }
 
 static void
+on_message(void *context, const uint8_t *bytes, size_t length)
+{
+    struct osc_message message;
+
+    (void)context;
+    if (osc_decode(&message, bytes, length))
+        assert(message.count <= OSC_ARGUMENTS && strlen(message.types) >= message.count);
+}
+
+static void
+on_reject(void *context, enum osc_reject why, const uint8_t *bytes, size_t length)
+{
+    struct osc_outline outline = osc_outline(bytes, length);
+
+    (void)context;
+    assert(why > OSC_OK && why < OSC_REJECTS);
+    assert(!outline.address || strlen(outline.address) < length);
+}
+
+/* A packet goes on as a datagram does; here from the buffer in which it was put together. */
+static void
 keep_packet(void *context, const uint8_t *bytes, size_t length)
 {
     struct packets *packets = context;
 
     assert(length > 0 && length <= STREAM_PACKET_MOST);
+    osc_check_datagram(bytes, length, (struct osc_forms){0},
+                       &(struct osc_told){on_message, on_reject, NULL});
     append(packets, &length, sizeof length);
     append(packets, bytes, length);
     packets->count++;

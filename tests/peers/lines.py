@@ -2,7 +2,8 @@
 """Messages as lines of text, the language in which the tests talk to the peers and probes.
 
 A message is its address and its arguments, parted by tabs. An argument is its type tag and its value: numbers
-in decimal, `s`, `S` and `b` in hex, nothing for `T`, `F`, `N` and `I`. Several messages on a line, which is a
+in decimal, `s`, `S` and `b` in hex, nothing for `T`, `F`, `N` and `I`, nor for
+the brackets of an array, which stand as arguments do. Several messages on a line, which is a
 bundle or a question with its answers, are parted by "=>".
 """
 
@@ -10,7 +11,7 @@ NEXT = "\t=>\t"
 
 
 def argument(tag, value=None):
-    if tag in "TFNI":
+    if tag in "TFNI[]":
         return tag
     if tag in "sS":
         return tag + value.encode().hex()

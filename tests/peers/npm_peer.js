@@ -48,16 +48,36 @@ const TYPES = {
     ],
     c: [(text) => String.fromCharCode(Number(text)), (char) => String(char.charCodeAt(0))],
     m: [(text) => Uint8Array.from(word(Number(text))), (bytes) => String(number(bytes))],
+    r: [
+        (text) => Object.fromEntries(word(Number(text)).map((byte, i) => ["rgba"[i], i === 3 ? byte / 255 : byte])),
+        (colour) => String(number([colour.r, colour.g, colour.b, Math.round(colour.a * 255)])),
+    ],
     T: [identity, nothing],
     F: [identity, nothing],
     N: [identity, nothing],
     I: [identity, nothing],
 };
 
+// The package gives and takes an array as an array of arguments.
+function argumentsOf(words) {
+    const outer = [];
+    let args = outer;
+    for (const each of words) {
+        if (each === "[") {
+            args = [];
+            outer.push(args);
+        } else if (each === "]") {
+            args = outer;
+        } else {
+            args.push({ type: each[0], value: TYPES[each[0]][0](each.slice(1)) });
+        }
+    }
+    return outer;
+}
+
 function messageOf(text) {
     const [address, ...words] = text.split("\t");
-    const args = words.map((each) => ({ type: each[0], value: TYPES[each[0]][0](each.slice(1)) }));
-    return { address, args };
+    return { address, args: argumentsOf(words) };
 }
 
 // One message as it is, several as a bundle.
@@ -66,9 +86,13 @@ function packetOf(line) {
     return messages.length === 1 ? messages[0] : { timeTag: { raw: [0, 1] }, packets: messages };
 }
 
+function wordsOf(args) {
+    return args.flatMap((each) =>
+        Array.isArray(each) ? ["[", ...wordsOf(each), "]"] : [each.type + TYPES[each.type][1](each.value)]);
+}
+
 function messageText(message) {
-    const words = message.args.map((each) => each.type + TYPES[each.type][1](each.value));
-    return [message.address, ...words].join("\t");
+    return [message.address, ...wordsOf(message.args)].join("\t");
 }
 
 function packetText(packet) {

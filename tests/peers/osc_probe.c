@@ -3,7 +3,8 @@
  * line of standard input
  *
  *   encode MESSAGE   is answered by the bytes in hex
- *   decode HEX       by the messages seen in the datagram, or by "!" and the reason to turn it down
+ *   decode HEX       by the messages seen in the datagram, and by "!" and the reason for each that
+ *                    is turned down
  *
  * A decoded number is printed as what it was taken for, a double. Of an argument that is neither
  * number, text, switch nor blob the type alone is printed.
@@ -119,19 +120,26 @@ print_message(void *context, const uint8_t *bytes, size_t length)
 }
 
 static void
+print_reject(void *context, enum osc_reject why, const uint8_t *bytes, size_t length)
+{
+    (void)context;
+    (void)bytes;
+    (void)length;
+    printf("!%s", osc_reject_name(why));
+}
+
+static void
 decode(char *line)
 {
     size_t length = from_hex(line);
     uint8_t *bytes = malloc(length); /* its own size, so that the sanitizer guards its end */
-    enum osc_reject reject;
     int messages = 0;
 
     if (!bytes)
         fail("no memory");
     memcpy(bytes, line, length);
-    reject = osc_check_datagram(bytes, length, (struct osc_forms){0}, print_message, &messages);
-    if (reject != OSC_OK)
-        printf("!%s", osc_reject_name(reject));
+    osc_check_datagram(bytes, length, (struct osc_forms){0},
+                       &(struct osc_told){print_message, print_reject, &messages});
     free(bytes);
 }
 

@@ -109,6 +109,15 @@ add_argument(osc::OutboundPacketStream &packet, char type, const std::string &te
     case 'm':
         packet << osc::MidiMessage(static_cast<osc::uint32>(std::stoul(text)));
         break;
+    case 'r':
+        packet << osc::RgbaColor(static_cast<osc::uint32>(std::stoul(text)));
+        break;
+    case '[':
+        packet << osc::BeginArray;
+        break;
+    case ']':
+        packet << osc::EndArray;
+        break;
     case 'T':
     case 'F':
         packet << (type == 'T');
@@ -184,7 +193,9 @@ argument_text(const osc::ReceivedMessageArgument &argument)
         return std::to_string(argument.AsChar());
     case 'm':
         return std::to_string(argument.AsMidiMessage());
-    default: // T F N I carry nothing
+    case 'r':
+        return std::to_string(argument.AsRgbaColor());
+    default: // T F N I and the brackets of arrays carry nothing
         return "";
     }
 }

@@ -21,14 +21,15 @@ PEERS = pytest.mark.parametrize("peer", [(OSCPACK, "codec"), (*NPM, "codec")], i
 COUNT = 10000
 
 WE_ENCODE = "ifsTF"
-WE_READ = "ifshdTFSb"  # of the others the type alone
-BOTH_KNOW = WE_READ + "ctmNI"
+WE_READ = "ifshdTFSbcrm"  # of the others the type alone
+BOTH_KNOW = WE_READ + "tNI"
 
 ADDRESS = "".join(set(string.ascii_letters + string.digits + string.punctuation) - set("#*,/?[]{}"))
 LETTERS = [*map(chr, range(1, 127)), "\u00e9", "\u06c0", "\u20ac", "\U0001d11e"]
 FLOATS = [0.0, -0.0, 1.0, float("inf"), float("-inf"), float("nan"), 2.0 ** -149, 1e-310]
 SIZES = {"i": 31, "h": 63}
-PACKING = {"i": ">i", "h": ">q", "f": ">f", "d": ">d", "c": ">I", "m": ">I", "t": ">Q"}
+PACKING = {"i": ">i", "h": ">q", "f": ">f", "d": ">d", "c": ">I", "r": ">I", "m": ">I",
+           "t": ">Q"}
 
 
 # ---- random messages ----
@@ -60,7 +61,7 @@ def value(dice, tag):
         return "".join(dice.choices(LETTERS, k=dice.choice([0, 3, 4, dice.randint(0, 60)])))
     if tag == "b":
         return dice.randbytes(dice.choice([0, 4, dice.randint(0, 60)]))
-    return dice.randrange({"c": 128, "m": 2 ** 32, "t": 2 ** 64}[tag])
+    return dice.randrange({"c": 128, "r": 2 ** 32, "m": 2 ** 32, "t": 2 ** 64}[tag])
 
 
 def message(dice, tags):
@@ -69,6 +70,16 @@ def message(dice, tags):
     count = dice.choice([0, 1, 1, dice.randint(2, 12), dice.randint(2, 12), 100])
     chosen = dice.choices(tags, k=count)
     return "/" + "/".join(parts), [(tag, value(dice, tag)) for tag in chosen]
+
+
+def with_arrays(dice, arguments):
+    """The same in up to three arrays; one of the peers knows none inside another."""
+    left, found = list(arguments), []
+    for _ in range(dice.choice([0, 1, 1, 3])):
+        before, inside = dice.randint(0, len(left)), dice.randint(0, 3)
+        found += [*left[:before], ("[", None), *left[before:before + inside], ("]", None)]
+        left = left[before + inside:]
+    return found + left
 
 
 def messages(tags):
@@ -81,7 +92,7 @@ def messages(tags):
 # ---- comparing: values as bytes, so that -0 is not 0 and one nan is another ----
 
 def exactly(tag, value):
-    if tag in "TFNI":
+    if tag in "TFNI[]":
         return b""
     if tag in "sS":
         return value.encode()
@@ -90,20 +101,26 @@ def exactly(tag, value):
 
 def exactly_read(tag, text):
     """The same of an argument that a peer read."""
-    if tag in "TFNIsSb":
+    if tag in "TFNI[]sSb":
         return bytes.fromhex(text)
     return struct.pack(PACKING[tag], float(text) if tag in "fd" else int(text))
 
 
 def as_read_by_us(tag, value):
-    """Numbers are taken as doubles: all of i, and of h those that a double holds."""
+    """Numbers are taken as doubles: all of i, and of h those that a double holds. A letter is a text."""
     if tag not in WE_READ:
         return b""
-    return struct.pack(">d", float(value)) if tag in "ihfd" else exactly(tag, value)
+    if tag == "c":
+        return bytes([value]).rstrip(b"\0")
+    return struct.pack(">d", float(value)) if tag in "ihfdrm" else exactly(tag, value)
 
 
 def our_reading(tag, text):
-    return struct.pack(">d", float(text)) if tag in "ihfd" else bytes.fromhex(text)
+    return struct.pack(">d", float(text)) if tag in "ihfdrm" else bytes.fromhex(text)
+
+
+def flat(arguments):
+    return [one for one in arguments if one[0] not in "[]"]
 
 
 def meant(all_messages, form):
@@ -132,8 +149,10 @@ def test_what_we_encode(peer):
 
 @PEERS
 def test_what_we_decode(peer):
-    """Messages of every type that both know, singly and in bundles, encoded by the peer."""
+    """Messages of every type that both know, in arrays or not, singly and in bundles, encoded by the
+    peer. Of an array we read what stands in it."""
     dice, sent = messages(BOTH_KNOW)
+    sent = [(address, with_arrays(dice, arguments)) for address, arguments in sent]
     packets = []
     while sent:
         size = dice.choice([1, dice.randint(2, 20)])
@@ -145,4 +164,5 @@ def test_what_we_decode(peer):
     read = through(PROBE, ["decode\t" + row for row in encoded])
 
     for row, packet in zip(read, packets, strict=True):
-        assert seen(row, our_reading) == meant(packet, as_read_by_us)
+        assert seen(row, our_reading) == meant([(address, flat(arguments)) for address, arguments in packet],
+                                               as_read_by_us)

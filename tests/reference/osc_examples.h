@@ -28,6 +28,17 @@ static const struct {
     {"array [ff]", "/v", "[ff]", "2f7600002c5b66665d0000003f80000040000000"},
 };
 
+/* Every type tag of OSC 1.0 ("OSC Type Tag" and the optional ones), with the data bytes of the least
+ * argument of each: read in the specification. The brackets of arrays have none. */
+static const struct {
+    char tag, end; /* a text of one letter */
+    unsigned char size;
+} reference_types[] = {
+    {'i', 0, 4}, {'f', 0, 4}, {'s', 0, 4}, {'b', 0, 4}, {'h', 0, 8},
+    {'t', 0, 8}, {'d', 0, 8}, {'S', 0, 4}, {'c', 0, 4}, {'r', 0, 4},
+    {'m', 0, 4}, {'T', 0, 0}, {'F', 0, 0}, {'N', 0, 0}, {'I', 0, 0},
+};
+
 /* Time tag "immediately", holding the first two messages; 96 bytes. */
 #define REFERENCE_BUNDLE_HEX                                                                       \
     "2362756e646c65000000000000000001000000202f6f7363696c6c61746f722f342f6672657175656e6379002c66" \

@@ -14,11 +14,26 @@
 static const struct osc_forms strict = {0}, bare = {.bare = true}, untyped = {.untyped = true},
                               both = {.bare = true, .untyped = true};
 
+struct heard {
+    int messages;
+    enum osc_reject first; /* of the rejects; OSC_OK: there were none */
+};
+
 static void
 count_message(void *context, const uint8_t *bytes, size_t length)
 {
     assert_true(length >= 4 && bytes[0] > ' ' && bytes[0] <= '~');
-    ++*(int *)context;
+    ((struct heard *)context)->messages++;
+}
+
+static void
+note_reject(void *context, enum osc_reject why, const uint8_t *bytes, size_t length)
+{
+    struct heard *heard = context;
+
+    assert_true(bytes || length == 0);
+    if (heard->first == OSC_OK)
+        heard->first = why;
 }
 
 /* The datagram stands in a heap block of exactly its size. */
@@ -26,15 +41,16 @@ static enum osc_reject
 check(const uint8_t *bytes, size_t length, struct osc_forms forms, int *messages)
 {
     uint8_t *exact = malloc(length > 0 ? length : 1);
-    enum osc_reject reject;
+    struct heard heard = {0, OSC_OK};
 
     assert_non_null(exact);
     if (length > 0)
         memcpy(exact, bytes, length);
-    *messages = 0;
-    reject = osc_check_datagram(exact, length, forms, count_message, messages);
+    osc_check_datagram(exact, length, forms,
+                       &(struct osc_told){count_message, note_reject, &heard});
     free(exact);
-    return reject;
+    *messages = heard.messages;
+    return heard.first;
 }
 
 static enum osc_reject
