@@ -130,6 +130,15 @@ static const char *const why_not[] = {
 };
 
 static void
+write_why_not(FILE *to, const struct listen_row *row)
+{
+    if (row->unread)
+        fprintf(to, "cannot be read: %s", osc_reject_says(row->why));
+    else
+        fputs(why_not[row->result], to);
+}
+
+static void
 print_row(const struct listener *listener, struct listen_row *row)
 {
     char when[CLOCK_SIZE], rate[24] = "";
@@ -140,10 +149,10 @@ print_row(const struct listener *listener, struct listen_row *row)
         snprintf(rate, sizeof rate, " (%llu/s)", (unsigned long long)(row->count - row->counted));
     fprintf(line.to, "%s %s %s%s%s  -> ", clock_time(when), row->address,
             *row->types ? row->types : "-", row->last, rate);
-    if (row->result == ROUTE_TAKEN)
+    if (!row->unread && row->result == ROUTE_TAKEN)
         write_values(line.to, listener, row);
     else
-        fputs(why_not[row->result], line.to);
+        write_why_not(line.to, row);
     line_end(&line, ROW_REST);
 }
 
@@ -183,6 +192,16 @@ on_heard(void *context, const struct link_heard *heard)
         answers->came[heard->place] = true;
     }
     listen_table_note(&listener->table, heard);
+}
+
+static void
+on_unread(void *context, enum osc_reject why, const uint8_t *bytes, size_t length)
+{
+    struct listener *listener = context;
+    struct osc_outline outline = osc_outline(bytes, length);
+
+    if (outline.address)
+        listen_table_note_unread(&listener->table, why, &outline, length);
 }
 
 static void
@@ -334,8 +353,11 @@ listen_to(struct session *session, const struct options *options)
                                 .session = session,
                                 .options = options,
                                 .answers = no_answers(session->profile)};
-    struct link_owner owner = {
-        .changed = on_state, .heard = on_heard, .context = &listener, .quiet = !options->ask};
+    struct link_owner owner = {.changed = on_state,
+                               .heard = on_heard,
+                               .unread = on_unread,
+                               .context = &listener,
+                               .quiet = !options->ask};
     struct link_figures figures;
     int status;
 

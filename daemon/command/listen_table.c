@@ -93,20 +93,46 @@ write_arguments(struct listen_row *row, const struct osc_message *message)
         snprintf(row->last, sizeof row->last, " (no type tags, %zu bytes)", message->data_size);
 }
 
-void
-listen_table_note(struct listen_table *table, const struct link_heard *heard)
+/* The row of the address, counted once more; NULL: there is no place for it. */
+static struct listen_row *
+count(struct listen_table *table, const char *from)
 {
     char address[LISTEN_ADDRESS_SIZE];
     struct listen_row *row;
 
-    escape_clean(address, sizeof address, heard->message->address);
+    escape_clean(address, sizeof address, from);
     row = row_of(table, address);
     if (!row) {
         table->untabled++;
-        return;
+        return NULL;
     }
     row->count++;
     row->news = true;
+    return row;
+}
+
+void
+listen_table_note_unread(struct listen_table *table, enum osc_reject why,
+                         const struct osc_outline *outline, size_t length)
+{
+    struct listen_row *row = count(table, outline->address);
+
+    if (!row)
+        return;
+    row->unread = true;
+    row->why = why;
+    escape_clean(row->types, sizeof row->types, outline->types ? outline->types + 1 : "");
+    snprintf(row->last, sizeof row->last, " (%zu bytes)", length);
+}
+
+void
+listen_table_note(struct listen_table *table, const struct link_heard *heard)
+{
+    struct listen_row *row = count(table, heard->message->address);
+
+    if (!row)
+        return;
+    row->unread = false;
     row->result = heard->result;
     row->entry = heard->entry;
     row->place = heard->place;

@@ -23,7 +23,9 @@ struct listen_row {
     uint64_t count;
     uint64_t counted; /* of them, when the rate was last looked at */
     bool untyped;     /* it came without type tags */
-    bool news;        /* since it was last printed */
+    bool unread;      /* it could not be read: */
+    enum osc_reject why;
+    bool news; /* since it was last printed */
 };
 
 struct listen_table {
@@ -37,6 +39,10 @@ void listen_table_init(struct listen_table *table);
 void listen_table_release(struct listen_table *table);
 
 void listen_table_note(struct listen_table *table, const struct link_heard *heard);
+
+/* The same of a message that could not be read, of which the address can. */
+void listen_table_note_unread(struct listen_table *table, enum osc_reject why,
+                              const struct osc_outline *outline, size_t length);
 
 /* Prints an entry of a profile for those addresses that none has (suggest.c), a guess for a person
  * to look at; how many. */

@@ -297,7 +297,7 @@ listen_suggest(const struct listen_table *table)
     size_t groups = 0;
 
     for (size_t i = 0; i < table->count; i++)
-        done[i] = table->rows[i].result != ROUTE_UNKNOWN_ADDRESS;
+        done[i] = table->rows[i].unread || table->rows[i].result != ROUTE_UNKNOWN_ADDRESS;
     for (size_t i = 0; i < table->count; i++) {
         if (done[i])
             continue;

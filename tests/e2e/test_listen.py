@@ -157,6 +157,29 @@ def test_untyped_messages_are_shown(tmp_path):
     assert '/b/1 - (no type tags, 4 bytes)  -> no type tags, and no entry that says "untyped"' in out
 
 
+def test_what_cannot_be_read_is_shown(tmp_path):
+    """By address and tags, as far as they go, with the reason; its neighbours in the bundle are heard."""
+    def answer(desk, heard):
+        if heard.address == "/stay":
+            desk.send(heard.peer, osc.bundle(
+                osc.message("/in/1/name", "s", "Before"),
+                osc.text("/odd/1") + osc.text(",fz") + bytes(8),
+                osc.text("/odd/2") + osc.text(",[ff") + bytes(8),
+                osc.text("/odd/3") + osc.text(",ii") + bytes(4),
+                osc.message("/in/2/name", "[s]", "Behind")))
+
+    path = beginning(tmp_path)
+    with OwnDesk(answer) as desk:
+        out = run("listen", "--profile", path, "--desk", desk.at, "--for", "1.5").out
+
+    assert "/odd/1 fz (20 bytes)  -> cannot be read: OSC knows no such type tag" in out
+    assert "/odd/2 [ff (24 bytes)  -> cannot be read: an array has one bracket only" in out
+    assert "/odd/3 ii (16 bytes)  -> cannot be read: it has fewer bytes than its type tags say" in out
+    assert 'input.name of input 1 = "Before"' in out and 'input.name of input 2 = "Behind"' in out
+    assert re.search(r"^Refused: unknown-type \d+ \(/odd/1 ,fz\), bad-array \d+ \(/odd/2 ,\[ff\), "
+                     r"short \d+ \(/odd/3 ,ii\)$", re.sub(r"\n  +", " ", out), re.M)
+
+
 @pytest.mark.parametrize("form, renewal, untyped", [("--no-type-tags", "/stay", True),
                                                     ("--bare-addresses", "stay", False)])
 def test_forms_that_the_begun_profile_does_not_name_are_heard(tmp_path, form, renewal, untyped):
