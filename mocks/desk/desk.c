@@ -54,6 +54,7 @@ compose(const struct desk *desk, const struct phrase *phrase, size_t object,
     phrase_write(phrase, &desk->state, object, &desk->book.dialect->manner, address, &draft);
     draft.address += desk->bare;
     draft.untagged = desk->untagged;
+    draft.arrays = desk->arrays;
     return draft_finish(&draft, bytes, WIRE_MESSAGE_SIZE);
 }
 

@@ -22,6 +22,7 @@
 struct desk {
     bool bare;     /* its addresses, in questions and answers, have no slash before them */
     bool untagged; /* it sends no type tags */
+    bool arrays;   /* what stands behind a first argument travels in arrays */
     struct state state;
     struct book book;
     struct addresses moves;

@@ -144,6 +144,7 @@ open_rig(struct rig *rig)
         return false;
     rig->desk.bare = options->bare;
     rig->desk.untagged = options->untagged;
+    rig->desk.arrays = options->arrays;
     rig->desk.faults = &rig->options.faults;
     rig->desk.outbox = &rig->outbox;
     outbox_init(&rig->outbox, rig->link, &rig->options.faults);

@@ -23,6 +23,7 @@ enum plain {
     PLAIN_TO_PORT,
     PLAIN_UNTAGGED,
     PLAIN_BARE,
+    PLAIN_ARRAYS,
     PLAIN_HELP,
     PLAINS,
 };
@@ -38,6 +39,7 @@ static const struct plain_row plain_rows[PLAINS] = {
     [PLAIN_TO_PORT] = {"answer-to-port", "N", "answer to this port, whichever asked"},
     [PLAIN_UNTAGGED] = {"no-type-tags", NULL, "send no type-tag strings"},
     [PLAIN_BARE] = {"bare-addresses", NULL, "addresses have no slash before them, both ways"},
+    [PLAIN_ARRAYS] = {"arrays", NULL, "what stands behind the first argument travels in arrays"},
     [PLAIN_HELP] = {"help", NULL, "show this and leave"},
 };
 
@@ -162,6 +164,9 @@ read_plain(struct options *options, enum plain plain, const char *text)
         return true;
     case PLAIN_BARE:
         options->bare = true;
+        return true;
+    case PLAIN_ARRAYS:
+        options->arrays = true;
         return true;
     case PLAIN_HELP:
     case PLAINS:

@@ -13,6 +13,7 @@ struct options {
     const struct dialect *dialect;
     bool bare;
     bool untagged;
+    bool arrays;
     struct link_options link;
     struct faults faults;
 };

@@ -43,6 +43,7 @@ bool packet_each(const uint8_t *data, size_t size, message_visit_fn *visit, void
 struct draft {
     const char *address; /* the caller's, must outlive the draft */
     bool untagged;       /* leaves the tags out */
+    bool arrays;         /* the arguments behind the first are an array, the last one in another */
     size_t tag_count;
     size_t size;
     bool overflow;

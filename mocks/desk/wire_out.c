@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* Writing messages. */
+#include <stdio.h>
 #include <string.h>
 
 #include "wire.h"
@@ -41,7 +42,7 @@ void
 draft_begin(struct draft *draft, const char *address)
 {
     draft->address = address;
-    draft->untagged = false;
+    draft->untagged = draft->arrays = false;
     draft->tag_count = 1;
     draft->size = 0;
     draft->overflow = false;
@@ -106,18 +107,32 @@ draft_blob(struct draft *draft, const uint8_t *bytes, size_t size)
     memset(out + 4 + size, 0, whole - size);
 }
 
+/* The tags as they travel: ",ifff" or, with arrays, ",i[ff[f]]". */
+static void
+spell_tags(const struct draft *draft, char spelt[WIRE_ARGUMENTS + 6])
+{
+    size_t first = 2, last = draft->tag_count - 1; /* of those behind the comma and one more */
+
+    strcpy(spelt, draft->tags);
+    if (!draft->arrays || last < first)
+        return;
+    snprintf(spelt + first, WIRE_ARGUMENTS + 6 - first, "[%.*s[%c]]", (int)(last - first),
+             draft->tags + first, draft->tags[last]);
+}
+
 size_t
 draft_finish(const struct draft *draft, uint8_t *out, size_t capacity)
 {
-    size_t tags = draft->untagged ? 0 : padded(draft->tag_count);
-    size_t head = padded(strlen(draft->address)) + tags;
-    size_t at;
+    char tags[WIRE_ARGUMENTS + 6];
+    size_t head, at;
 
+    spell_tags(draft, tags);
+    head = padded(strlen(draft->address)) + (draft->untagged ? 0 : padded(strlen(tags)));
     if (draft->overflow || head + draft->size > capacity)
         return 0;
     at = put_text(out, draft->address);
     if (!draft->untagged)
-        at += put_text(out + at, draft->tags);
+        at += put_text(out + at, tags);
     memcpy(out + at, draft->arguments, draft->size);
     return at + draft->size;
 }

@@ -36,8 +36,8 @@ SPOKEN = {
     "paths": ["--speak", "paths"],
 }
 
-# Bundles need nothing in a profile.
-BUNDLED = {"patterns": ["--bundle", "20", "--nest", "3"], "rows": ["--bundle", "7", "--nest", "8"],
+# Bundles and arrays need nothing in a profile.
+BUNDLED = {"patterns": ["--bundle", "20", "--nest", "3"], "rows": ["--bundle", "7", "--nest", "8", "--arrays"],
            "tcp-slip": ["--bundle", "20", "--nest", "2"], "pushes": ["--bundle", "50"]}
 
 

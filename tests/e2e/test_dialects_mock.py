@@ -383,6 +383,12 @@ def test_questions_without_type_tags_are_always_understood_but_moves_are_not():
         message("/eq", "iiisfff", 1, 1, 1, "peak", 400.0, -4.0, 2.0)
 
 
+def test_arrays():
+    desk = Desk("--arrays")
+    assert desk.talk(message("/get/eq", "ii", 1, 1)) == message("/eq", "i[iisff[f]]", 1, 1, 1, "peak", 400.0, -4.0, 2.0)
+    assert desk.talk(message("/in/18/head/gain")) == message("/in/18/head/gain", "f", head_wire(42))
+
+
 def test_bare_addresses():
     desk = Desk("--bare-addresses")
     assert desk.talk(message("in/18/head/gain")) == message("in/18/head/gain", "f", head_wire(42))
