@@ -1,13 +1,14 @@
 /* SPDX-License-Identifier: MIT */
 #include "base/json.h"
 
+#include <assert.h>
 #include <cjson/cJSON.h>
 #include <errno.h>
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/escape.h"
+#include "base/json_check.h"
 #include "base/no_memory.h"
 #include "base/where.h"
 #include "base/whole_file.h"
@@ -53,41 +54,6 @@ json_init(void)
 /* ---- reading ---- */
 
 static void
-problem_at(const struct where *where, const char *text, size_t at, const char *what)
-{
-    int line = 1, column = 1;
-
-    for (size_t i = 0; i < at; i++) {
-        column = text[i] == '\n' ? 1 : column + ((text[i] & 0xc0) != 0x80);
-        line += text[i] == '\n';
-    }
-    problems_add(where->problems, "%s:%d:%d: %s", where->file, line, column, what);
-}
-
-/* What cJSON would let pass: bytes that are no UTF-8, NUL bytes, and \u0000, which cuts a string.
- */
-static bool
-check_bytes(const struct where *where, const char *text, size_t length)
-{
-    for (size_t at = 0; at < length;) {
-        bool slash = text[at] == '\\';
-        size_t bytes = escape_character(text + at);
-        const char *what = !text[at]    ? "a NUL byte"
-                           : bytes == 0 ? "not UTF-8 text"
-                           : slash && strncmp(text + at, "\\u0000", 6) == 0
-                               ? "\\u0000 is not allowed in a string"
-                               : NULL;
-
-        if (what) {
-            problem_at(where, text, at, what);
-            return false;
-        }
-        at += bytes + (slash && at + 1 < length && text[at + 1] == '\\');
-    }
-    return true;
-}
-
-static void
 check_duplicates(const struct where *where)
 {
     for (struct where one = where_first(where); one.json; where_next(&one)) {
@@ -98,46 +64,22 @@ check_duplicates(const struct where *where)
     }
 }
 
-/* Where the text stops being JSON. cJSON points one past the quote of a string that never ends, and
- * one past what stands where a key should. */
-static size_t
-error_place(const char *text, size_t at)
-{
-    size_t before = at > 0 ? at - 1 : 0;
-
-    if (at > 0 && text[before] == '"' && !strchr(text + at, '"'))
-        return strlen(text);
-    while (before > 0 && strchr(" \t\r\n", text[before - 1]))
-        before--;
-    /* at the very end it may also be a value that was cut short */
-    if (at > 0 && before > 0 && strchr(",{", text[before - 1]) &&
-        !strchr(" \t\r\n\"", text[at - 1]) && (text[at] || strchr("}],:", text[at - 1])))
-        return at - 1;
-    return at;
-}
-
 struct json *
 json_parse(const char *text, size_t length, const char *name, struct problems *problems)
 {
     size_t before = problems->count;
     struct where where = where_file(name, NULL, problems);
-    const char *end = NULL;
+    struct json_fault fault;
     cJSON *node;
 
-    if (!check_bytes(&where, text, length))
-        return NULL;
-    node = cJSON_ParseWithLengthOpts(text, length + 1, &end, false);
-    if (!node) {
-        size_t at = end ? error_place(text, (size_t)(end - text)) : 0;
+    if (!json_check(text, length, &fault)) {
+        struct json_place place = json_place(text, fault.at);
 
-        problem_at(&where, text, at < length ? at : length,
-                   at < length ? "this is not JSON" : "the file ends in the middle of a value");
+        problems_add(problems, "%s:%d:%d: %s", name, place.line, place.column, fault.says);
         return NULL;
     }
-    while (*end == ' ' || *end == '\t' || *end == '\r' || *end == '\n')
-        end++;
-    if (*end)
-        problem_at(&where, text, (size_t)(end - text), "something follows the value");
+    node = cJSON_ParseWithLength(text, length + 1);
+    assert(node); /* it follows what the check lets pass */
     where.json = out(node);
     check_duplicates(&where);
     if (problems->count > before) {

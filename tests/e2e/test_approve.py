@@ -368,7 +368,7 @@ def damage(path, old, new):
 @pytest.mark.parametrize("old, new, told", [
     ('"Ld Vox"', '"Ld Vux"', "digest: does not fit the text: the file was damaged or edited"),
     ('"saved_format": 1', '"saved_format": 2', "saved_format: is 2; this version reads format 1"),
-    ('}\n', '', r"is not JSON|ends in the middle"),
+    ('}\n', '', r"the file ends too early: the . of line \d+, column \d+ is not closed"),
     ('"input": 24', '"input": 25', "values.input.name.values: has 24 elements, must have 25"),
 ])
 def test_a_damaged_desk_is_an_error(show, old, new, told):

@@ -103,23 +103,44 @@ def place_of_end(text):
     return f"{len(lines)}:{len(lines[-1]) + 1}"
 
 
+def innermost(text):
+    """Line and column of the bracket that is to be closed next, told by another hand than the program's."""
+    plain = re.sub(r'"(\\.|[^"\\])*"', lambda match: '"' * len(match.group()), text)
+    opened = []
+    for at, character in enumerate(plain):
+        if character in "{[":
+            opened.append(at)
+        elif character in "}]":
+            opened.pop()
+    lines = text[:opened[-1]].split("\n")
+    return text[opened[-1]], len(lines), len(lines[-1]) + 1
+
+
 @pytest.mark.parametrize("text", [
-    "",
     "{",
     cut_after('"inputs": {'),
     cut_after('"source": "kick"'),
     cut_after('"role": "monitor" },\n'),
     cut_after('"up_to": 2,'),
-], ids=["empty", "brace", "object", "pair", "comma", "comma in array"])
+], ids=["brace", "object", "pair", "comma", "comma in array"])
 def test_truncated_file(tmp_path, text):
+    """It names the bracket that was to be closed next, wherever that stands."""
     path = tmp_path / "cut.json"
     path.write_text(text)
+    bracket, line, column = innermost(text)
 
-    refused(run("check", path),
-            f"{path}:{place_of_end(text)}: the file ends in the middle of a value")
+    refused(run("check", path), f"{path}:{place_of_end(text)}: the file ends too early: the {bracket} of line {line}, "
+                                f"column {column} is not closed")
 
 
-@pytest.mark.parametrize("words", ['"show": "Ostrel', '"source"', '"2099-12'])
+def test_an_empty_file(tmp_path):
+    path = tmp_path / "cut.json"
+    path.write_text("")
+
+    refused(run("check", path), f"{path}:1:1: the file is empty")
+
+
+@pytest.mark.parametrize("words", ['"show": "Ostrel', '"source', '"2099-12'])
 def test_truncated_inside_a_text(tmp_path, words):
     """Most of a file is text, so that is where most files are cut."""
     path = tmp_path / "cut.json"
@@ -127,7 +148,7 @@ def test_truncated_inside_a_text(tmp_path, words):
 
     result = run("check", path)
     assert re.fullmatch(rf"gainwarden: {re.escape(str(path))}:\d+:\d+: "
-                        r"the file ends in the middle of a value\n", result.err)
+                        r"the file ends in the middle of a text\n", result.err)
     assert result.status == 2
 
 
@@ -139,8 +160,7 @@ def test_no_beginning_of_a_file_passes(tmp_path):
     for first in range(0, len(cuts), 50):  # as many errors as one run lists
         numbers = range(first, min(first + 50, len(cuts)))
         result = run("check", *(f"{number}.json" for number in numbers), cwd=tmp_path)
-        told = re.findall(r"^gainwarden: (\d+)\.json:(\d+):(\d+): (?:this is not JSON|the file ends "
-                          r"in the middle of a value)$", result.err, re.M)
+        told = re.findall(r"^gainwarden: (\d+)\.json:(\d+):(\d+): [a-z-]", result.err, re.M)
 
         assert [int(number) for number, _, _ in told] == list(numbers)
         for number, line, column in told:
@@ -151,20 +171,62 @@ def test_no_beginning_of_a_file_passes(tmp_path):
 
 
 @pytest.mark.parametrize("text, place, what", [
-    ('{"a":\n  1 "b": 2}', "2:5", "this is not JSON"),
-    ('// the desk\n{}', "1:1", "this is not JSON"),
-    ('{"a": 1,\n "b": tru}', "2:7", "this is not JSON"),
+    ('{"a":\n  1 "b": 2}', "2:5", "expected , before this"),
+    ('// the desk\n{}', "1:1", "comments are not allowed"),
+    ('{"a": 1,\n "b": tru}', "2:7", "a text stands in double quotes"),
+    ('{“a”: 1}', "1:2", '“ is a curly quote; a text stands in straight ones, "'),
     ('{"a": 1} x', "1:10", "something follows the value"),
     ('{"a":\n "\\u0000"}', "2:3", "\\u0000 is not allowed in a string"),
     ('{"ä": "\xff"}'.encode("latin-1"), "1:3", "not UTF-8 text"),
     (b'{"a": 1,\n\0}', "2:1", "a NUL byte"),
-    ('{"a":\n  1,}', "2:5", "this is not JSON"),
+    ('{"a":\n  1,}', "2:4", "nothing follows this , and so it must go"),
 ])
 def test_files_that_are_not_json(tmp_path, text, place, what):
     path = tmp_path / "odd.json"
     path.write_bytes(text if isinstance(text, bytes) else text.encode())
 
     refused(run("check", path), f"{path}:{place}: {what}")
+
+
+def is_json(data):
+    """As Python's own reader of RFC 8259 sees it, which lets pass NaN and Infinity."""
+    def no_constant(name):
+        raise ValueError(name)
+
+    try:
+        json.loads(data.decode(), parse_constant=no_constant)
+    except (ValueError, RecursionError):
+        return False
+    return True
+
+
+def test_broken_at_any_byte(tmp_path):
+    """A byte taken out, or another one in its place: told with its place, where it is no JSON any more."""
+    seed = random.randrange(2 ** 32)
+    print("seed", seed)
+    dice = random.Random(seed)
+    whole = SHOW.read_bytes()
+    places = dice.sample(range(len(whole)), 400)
+    texts = []
+    for at in places:
+        odd = dice.choice([b"", b" ", b",", b":", b'"', b"'", b"{", b"}", b"[", b"]", b"#", b"/", b"\\", b"0", b"-", b".",
+                           b"x", b"\n", b"\t", "\u201d".encode(), b"\xff"])
+        texts.append(whole[:at] + odd + whole[at + dice.choice([0, 1]):])
+    for number, text in enumerate(texts):
+        (tmp_path / f"{number}.json").write_bytes(text)
+    told = {}
+    for first in range(0, len(texts), 40):
+        result = run("check", *(f"{number}.json" for number in range(first, first + 40)), cwd=tmp_path)
+        assert result.status in (0, 2)
+        for number, line, column in re.findall(r"^gainwarden: (\d+)\.json:(\d+):(\d+): [^:]", result.err, re.M):
+            told[int(number)] = (int(line), int(column))
+
+    assert told.keys() == {number for number, text in enumerate(texts) if not is_json(text)}
+    assert len(told) > 50
+    for number, (line, column) in told.items():  # at the damage, or behind it where only that shows it
+        lines = texts[number].split(b"\n")
+        assert line <= len(lines)
+        assert 1 <= column <= len(lines[line - 1].decode(errors="replace")) + 1
 
 
 def test_a_file_cannot_reach_the_terminal(tmp_path):

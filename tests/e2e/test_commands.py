@@ -359,7 +359,7 @@ def test_check_of_good_and_broken_files(tmp_path):
     assert result.out == f"{SHOW}: good show file, Ostrel Barn, Saturday, with {PROFILE}\n"
     what = 'neither "profile_format": 1 nor "show_format": 1 nor "scheme_format": 1 says what it is'
     assert result.err == "".join(f"gainwarden: {line}\n" for line in [
-        f"{broken}:3:10: this is not JSON",
+        f"{broken}:3:10: expected : before this",
         f'{misspelt}: renwe: unknown key, did you mean "renew"?',
         f"{neither}: {what}", f"{listed}: {what}",
         f"{tmp_path}/gone.json: cannot read: No such file or directory"])

@@ -450,7 +450,7 @@ what_is_wrong_is_told_with_its_place(void **unused)
         {"\"by\":", "\"from\":", "approved.from: unknown key"},
         {"\"digest\": \"", "\"digest\": \"0", "digest: does not fit the text"},
         {"}\n", "}\n ", "does not fit the text"},
-        {"{", "[", "this is not JSON"},
+        {"{", "[", "expected , or ] here, not :"},
     };
     char lines[8000];
 
