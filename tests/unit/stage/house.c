@@ -1,0 +1,127 @@
+/* SPDX-License-Identifier: MIT */
+/* Needed and potential gain beside the handbooks' examples. */
+#include "unit.h"
+
+#include <math.h>
+
+#include "stage.h"
+#include "stage/house.h"
+
+static void
+potential_gains_are_the_published_ones(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(reference_potentials); i++) {
+        struct house house = {
+            .talker_to_listener_m = reference_potentials[i].d0,
+            .microphone_to_loudspeaker_m = reference_potentials[i].d1,
+            .loudspeaker_to_listener_m = reference_potentials[i].d2,
+            .talker_to_microphone_m = reference_potentials[i].ds,
+            .critical_m = reference_potentials[i].critical,
+            .open_microphones = reference_potentials[i].nom,
+        };
+
+        assert_near_in(reference_potentials[i].source,
+                       house_potential_db(&house, reference_potentials[i].margin_db),
+                       reference_potentials[i].db, reference_potentials[i].within);
+    }
+}
+
+static void
+needed_gains_are_the_published_ones(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(reference_needs); i++) {
+        struct house house = {.talker_to_listener_m = reference_needs[i].d0,
+                              .equivalent_m = reference_needs[i].equivalent,
+                              .critical_m = reference_needs[i].critical};
+
+        assert_near_in(reference_needs[i].source, house_needed_db(&house), reference_needs[i].db,
+                       reference_needs[i].within);
+    }
+}
+
+/* The handbook writes it with Q, surface and absorption. */
+static void
+room_terms_are_the_published_ones(void **state)
+{
+    static const double pi = 3.14159265358979323846;
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(reference_rooms); i++) {
+        double q = reference_rooms[i].q, absorption = reference_rooms[i].s * reference_rooms[i].a;
+        double critical = sqrt(q * absorption / (16 * pi));
+        double db = house_loss_db(reference_rooms[i].x, critical) - 10 * log10(q / (4 * pi));
+
+        assert_near(critical, 31.2, 0.05); /* as the handbook prints it */
+        assert_near(db, reference_rooms[i].db, REFERENCE_ROOMS_WITHIN);
+    }
+}
+
+/* Of the potential gain when one distance of it changes. */
+static void
+distances_change_it_as_published(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(reference_changes); i++) {
+        struct house house = {2, reference_changes[i].from, 2, 2, 1, HUGE_VAL, 1};
+        double before_db = house_potential_db(&house, 0);
+
+        house.talker_to_microphone_m = reference_changes[i].to;
+        assert_near_in(reference_changes[i].source, house_potential_db(&house, 0) - before_db,
+                       reference_changes[i].db, reference_changes[i].within);
+    }
+}
+
+static void
+open_microphones_cost_what_is_published(void **state)
+{
+    (void)state;
+    for (size_t i = 0; i < COUNT(reference_open); i++) {
+        struct house house = {7, 1, 4, 6, 3, 9, reference_open[i].from};
+        double before_db = house_potential_db(&house, HOUSE_MARGIN_DB);
+
+        house.open_microphones = reference_open[i].to;
+        assert_near_in(reference_open[i].source,
+                       before_db - house_potential_db(&house, HOUSE_MARGIN_DB),
+                       reference_open[i].db, reference_open[i].within);
+    }
+}
+
+/* Sound System Design Reference Manual, p. 6-10: 20 log Dct - 20 log Ds - 6. */
+static void
+far_from_everything_the_room_decides(void **state)
+{
+    struct house house = {1e5, 0.1, 1e5, 1e5, 1, 5, 1};
+
+    (void)state;
+    assert_near(house_potential_db(&house, 6), 20 * log10(5) - 20 * log10(0.1) - 6, 0.01);
+}
+
+/* Handbook for Sound Engineers, p. 1252: outdoors it is the same without the room. */
+static void
+a_room_without_walls_is_outdoors(void **state)
+{
+    struct house inside = {128, 2, 45, 90, 4, 1e9, 3}, outside = inside;
+
+    (void)state;
+    outside.critical_m = HUGE_VAL;
+    assert_near(house_potential_db(&inside, 6), house_potential_db(&outside, 6), 1e-9);
+    assert_near(house_needed_db(&inside), house_needed_db(&outside), 1e-9);
+}
+
+int
+main(void)
+{
+    static const struct CMUnitTest tests[] = {
+        cmocka_unit_test(potential_gains_are_the_published_ones),
+        cmocka_unit_test(needed_gains_are_the_published_ones),
+        cmocka_unit_test(room_terms_are_the_published_ones),
+        cmocka_unit_test(distances_change_it_as_published),
+        cmocka_unit_test(open_microphones_cost_what_is_published),
+        cmocka_unit_test(far_from_everything_the_room_decides),
+        cmocka_unit_test(a_room_without_walls_is_outdoors),
+    };
+
+    return cmocka_run_group_tests(tests, NULL, NULL);
+}
