@@ -6,6 +6,10 @@
 #ifndef GAINWARDEN_RULES_HOUSE_H
 #define GAINWARDEN_RULES_HOUSE_H
 
+#include <stdbool.h>
+
+#include "stage/stage.h"
+
 /* By which everything below what rings is to stay. */
 #define HOUSE_MARGIN_DB 6.0
 
@@ -22,6 +26,10 @@ struct house {
 /* What sound loses between 1 m and there: -10 log10(1 / r^2 + 1 / critical^2). The handbook's
  * -10 log10(Q / (4 pi r^2) + 4 / (S a)) is this and a constant. */
 double house_loss_db(double metres, double critical_m);
+
+/* Of the microphone with the least potential gain in the plan; false where it places no listener, no
+ * house loudspeaker or no microphone. */
+bool house_of(const struct stage *stage, int open_microphones, struct house *house);
 
 double house_needed_db(const struct house *house);
 double house_potential_db(const struct house *house, double margin_db);

@@ -7,7 +7,7 @@
 
 /* Standard deviation of each figure, in its own unit, by where it comes from. Common practice, no
  * source, but the allowance's (pattern.h). */
-static const double spreads[LEG_FIGURES][GIVEN + 1] = {
+static const double spreads[LEG_FIGURES][EXACT + 1] = {
     [LEG_METRES] = {[BY_DEFAULT] = 0.1, [GIVEN] = 0.1},
     [LEG_MICROPHONE_DEGREES] = {[BY_DEFAULT] = 30, [GIVEN] = 10},
     [LEG_LOUDSPEAKER_DEGREES] = {[BY_DEFAULT] = 30, [GIVEN] = 10},
@@ -27,9 +27,6 @@ static const double spreads[LEG_FIGURES][GIVEN + 1] = {
 
 /* From this near on the inverse square stops: nobody holds a microphone into a loudspeaker. */
 #define NEAREST_M 0.05
-
-/* 1 Pa is 20 log10(1 Pa / 20 uPa) dB SPL. */
-#define PASCAL_DB 93.9794
 
 /* 1 W in 8 ohm. */
 #define WATT_DB 9.0309
@@ -54,16 +51,16 @@ begin(const struct stage *stage, int loudspeaker, struct leg *leg)
     *leg = (struct leg){
         .figures =
             {
-                [LEG_FLOOR_DB] = {-HUGE_VAL, GIVEN},
-                [LEG_PATTERN] = {pattern_rows[PATTERN_OMNIDIRECTIONAL].a, GIVEN},
+                [LEG_FLOOR_DB] = {-HUGE_VAL, EXACT},
+                [LEG_PATTERN] = {pattern_rows[PATTERN_OMNIDIRECTIONAL].a, EXACT},
                 [LEG_BEAM] = {1, from->beam_how},
                 [LEG_CRITICAL_DB] = {20 * log10(stage->critical_m.number), stage->critical_m.how},
-                [LEG_CALIBRATION_DB] = {0, GIVEN},
+                [LEG_CALIBRATION_DB] = {0, EXACT},
                 [LEG_AMPLIFIER_DB] = from->amplifier_db,
                 [LEG_LOUDSPEAKER_DB] = {from->sensitivity_db.number - WATT_DB,
                                         from->sensitivity_db.how},
-                [LEG_MICROPHONE_DB] = {0, GIVEN},
-                [LEG_ALLOWANCE_DB] = {0, GIVEN},
+                [LEG_MICROPHONE_DB] = {0, EXACT},
+                [LEG_ALLOWANCE_DB] = {0, EXACT},
             },
         .beam = &from->beam,
     };
@@ -118,8 +115,7 @@ leg_to_microphone(const struct stage *stage, int loudspeaker, int microphone, st
     leg->figures[LEG_FLOOR_DB] = to->floor_db;
     leg->figures[LEG_CALIBRATION_DB] = stage->calibration_db;
     leg->figures[LEG_MICROPHONE_DB] =
-        (struct stated){20 * log10(to->sensitivity_mv_per_pa.number / 1000) - PASCAL_DB,
-                        to->sensitivity_mv_per_pa.how};
+        (struct stated){stage_microphone_db(to), to->sensitivity_mv_per_pa.how};
     leg->figures[LEG_ALLOWANCE_DB] = (struct stated){pattern->allowance_db, BY_DEFAULT};
     return true;
 }

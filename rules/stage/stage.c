@@ -149,6 +149,13 @@ stage_critical_m(double volume_m3, double reverberation_s)
     return sqrt(absorption_m2 / (16 * ANGLE_PI));
 }
 
+/* 1 Pa is 20 log10(1 Pa / 20 uPa) = 93.98 dB SPL. */
+double
+stage_microphone_db(const struct stage_microphone *microphone)
+{
+    return 20 * log10(microphone->sensitivity_mv_per_pa.number / 1000) - 20 * log10(1 / 20e-6);
+}
+
 /* ---- which way it faces ---- */
 
 static void

@@ -16,8 +16,8 @@
 #include "stage/pattern.h"
 
 /* Where a figure comes from. What has no default has a stand-in, so that differences can be worked
- * out without it; absolute figures cannot. */
-enum how { STANDS_IN, BY_DEFAULT, GIVEN };
+ * out without it; absolute figures cannot. What is exact is nobody's to state. */
+enum how { STANDS_IN, BY_DEFAULT, GIVEN, EXACT };
 
 struct stated {
     double number;
@@ -117,6 +117,9 @@ bool serves_has(const struct serves *serves, int one);
  * reverberation time: where 1 / (4 pi r^2) = 4 / (S a), with S a = 24 ln 10 / c V / T60 (W. C. Sabine;
  * the 0.161 s/m of the handbooks, from memory). */
 double stage_critical_m(double volume_m3, double reverberation_s);
+
+/* What it makes of 0 dB SPL on its axis, dB against 1 V. */
+double stage_microphone_db(const struct stage_microphone *microphone);
 
 /* The axis as given; else towards the nearest ears that one of its mixes is for, else the nearest
  * microphone. House loudspeakers face the audience. */

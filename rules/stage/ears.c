@@ -1,0 +1,111 @@
+/* SPDX-License-Identifier: MIT */
+#include "stage/ears.h"
+
+#include <math.h>
+
+#include "stage/vector.h"
+
+static int
+column_of(const struct loops *loops, int mix)
+{
+    for (int i = 0; i < loops->mix_count; i++)
+        if (loops->mixes[i] == mix)
+            return i;
+    return -1;
+}
+
+/* The player's own microphone, -1: none is open into the mix. */
+static int
+nearest(const struct loops *loops, int ears, int mix)
+{
+    const struct stage *stage = loops->stage;
+    double nearest_m = HUGE_VAL;
+    int found = -1;
+
+    for (int i = 0; i < stage->microphone_count; i++) {
+        const struct stage_microphone *one = &stage->microphones[i];
+        double metres = vector_length(vector_from(stage->ears[ears].at, one->at));
+
+        if (one->placed && metres < nearest_m && loops_path(loops, i, mix).gain_db > -HUGE_VAL) {
+            nearest_m = metres;
+            found = i;
+        }
+    }
+    return found;
+}
+
+/* What is between the microphone's diaphragm and its socket, and the desk's own. */
+static double
+socket_db(const struct stage *stage, int microphone)
+{
+    return stage_microphone_db(&stage->microphones[microphone]) + stage->calibration_db.number;
+}
+
+static double
+power_in(const struct loops *loops, int ears, int mix, int band)
+{
+    double power = 0;
+    struct leg leg;
+
+    for (int i = 0; i < loops->stage->loudspeaker_count; i++)
+        if (serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]) &&
+            leg_to_ears(loops->stage, i, ears, &leg))
+            power += pow(10, leg_db(&leg, band_exact_hz(band), loops->q[i][band]) / 10);
+    return power;
+}
+
+double
+ears_gain_db(const struct loops *loops, int ears, int microphone, int mix)
+{
+    double shares[BANDS], power = 0;
+
+    band_speech_shares(shares);
+    for (int band = 0; band < BANDS; band++)
+        if (shares[band] > 0)
+            power += shares[band] * power_in(loops, ears, mix, band) *
+                     loops_desk_power(loops, mix, microphone, band);
+    return loops_power_db(power) + socket_db(loops->stage, microphone);
+}
+
+/* Of the way back alone, without what cancels. */
+static double
+give_or_take_db(const struct loops *loops, int microphone, int mix, int band)
+{
+    static const enum leg_figure common[] = {LEG_CALIBRATION_DB, LEG_AMPLIFIER_DB,
+                                             LEG_LOUDSPEAKER_DB, LEG_MICROPHONE_DB};
+    int loudspeaker = loops_loudspeaker(loops, microphone, mix, band);
+    struct leg leg;
+
+    if (loudspeaker < 0 || !leg_to_microphone(loops->stage, loudspeaker, microphone, &leg))
+        return 0;
+    for (size_t i = 0; i < sizeof common / sizeof *common; i++)
+        leg.figures[common[i]].how = EXACT;
+    return leg_give_or_take_db(&leg, band_exact_hz(band), loops->q[loudspeaker][band]);
+}
+
+bool
+ears_level(const struct loops *loops, int ears, double margin_db, struct ears_level *level)
+{
+    const struct stage_ears *at = &loops->stage->ears[ears];
+    struct onset onset;
+    double gain_db;
+
+    level->mix = column_of(loops, at->mix);
+    level->microphone = level->mix < 0 ? -1 : nearest(loops, ears, level->mix);
+    if (level->microphone < 0)
+        return false;
+    gain_db = ears_gain_db(loops, ears, level->microphone, level->mix);
+    onset = loops_onset_of_mix(loops, level->mix);
+    if (gain_db == -HUGE_VAL || onset.gain_db == -HUGE_VAL)
+        return false;
+    level->voice_db =
+        loops->stage->voice_db.number -
+        20 * log10(loops->stage->microphones[level->microphone].mouth_m.number / STAGE_VOICE_M);
+    level->level_db = level->voice_db + gain_db - onset.gain_db - margin_db;
+    level->give_or_take_db = give_or_take_db(loops, level->microphone, level->mix, onset.band);
+    level->needed_db = at->noise_db.how == STANDS_IN
+                           ? (double)NAN
+                           : at->noise_db.number + at->above_noise_db.number;
+    level->spare_db = level->level_db - level->needed_db;
+    return true;
+}

@@ -1,0 +1,372 @@
+/* SPDX-License-Identifier: MIT */
+#include "stage/loops.h"
+
+#include <stdlib.h>
+
+#include "core/need.h"
+#include "core/sure.h"
+
+static size_t
+air_at(const struct loops *loops, int band, int microphone, int mix)
+{
+    return ((size_t)band * (size_t)loops->stage->microphone_count + (size_t)microphone) *
+               (size_t)loops->mix_count +
+           (size_t)mix;
+}
+
+static size_t
+desk_at(const struct loops *loops, int band, int mix, int microphone)
+{
+    return ((size_t)band * (size_t)loops->mix_count + (size_t)mix) *
+               (size_t)loops->stage->microphone_count +
+           (size_t)microphone;
+}
+
+/* ---- air ---- */
+
+static void
+add_mix(struct loops *loops, int mix)
+{
+    for (int i = 0; i < loops->mix_count; i++)
+        if (loops->mixes[i] == mix)
+            return;
+    if (loops->mix_count < LOOPS_MIXES)
+        loops->mixes[loops->mix_count++] = mix;
+}
+
+struct loops *
+loops_new(const struct stage *stage)
+{
+    struct loops *loops = need_memory(1, sizeof *loops);
+    size_t size;
+
+    loops->stage = stage;
+    for (int i = 0; i < stage->loudspeaker_count; i++)
+        for (int k = 0; k < stage->loudspeakers[i].mixes.count; k++)
+            add_mix(loops, stage->loudspeakers[i].mixes.of[k]);
+    size = (size_t)BANDS * (size_t)stage->microphone_count * (size_t)loops->mix_count;
+    loops->air_sum = need_memory(size + 1, sizeof *loops->air_sum);
+    loops->air_power = need_memory(size + 1, sizeof *loops->air_power);
+    loops->desk = need_memory(size + 1, sizeof *loops->desk);
+    for (int i = 0; i < stage->loudspeaker_count; i++)
+        for (int band = 0; band < BANDS; band++)
+            loops->q[i][band] = beam_q(&stage->loudspeakers[i].beam, band_exact_hz(band));
+    loops_air(loops, stage, -1, -1);
+    return loops;
+}
+
+void
+loops_free(struct loops *loops)
+{
+    if (!loops)
+        return;
+    free(loops->air_sum);
+    free(loops->air_power);
+    free(loops->desk);
+    free(loops);
+}
+
+static void
+add_leg(struct loops *loops, int loudspeaker, int microphone, int mix)
+{
+    struct leg leg;
+
+    if (!leg_to_microphone(loops->stage, loudspeaker, microphone, &leg))
+        return;
+    for (int band = 0; band < BANDS; band++) {
+        size_t at = air_at(loops, band, microphone, mix);
+        double power = pow(10, leg_db(&leg, band_exact_hz(band), loops->q[loudspeaker][band]) / 10);
+
+        loops->air_power[at] += power;
+        loops->air_sum[at] += sqrt(power);
+    }
+}
+
+static void
+work_out(struct loops *loops, int microphone, int mix)
+{
+    for (int band = 0; band < BANDS; band++) {
+        size_t at = air_at(loops, band, microphone, mix);
+
+        loops->air_sum[at] = loops->air_power[at] = 0;
+    }
+    for (int i = 0; i < loops->stage->loudspeaker_count; i++)
+        if (serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]))
+            add_leg(loops, i, microphone, mix);
+}
+
+void
+loops_air(struct loops *loops, const struct stage *stage, int microphone, int mix)
+{
+    loops->stage = stage;
+    for (int i = 0; i < stage->microphone_count; i++)
+        for (int k = 0; k < loops->mix_count; k++)
+            if ((microphone < 0 || microphone == i) && (mix < 0 || mix == k))
+                work_out(loops, i, k);
+}
+
+int
+loops_loudspeaker(const struct loops *loops, int microphone, int mix, int band)
+{
+    double loudest_db = -HUGE_VAL;
+    int loudest = -1;
+
+    for (int i = 0; i < loops->stage->loudspeaker_count; i++) {
+        struct leg leg;
+        double db;
+
+        if (!serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]) ||
+            !leg_to_microphone(loops->stage, i, microphone, &leg))
+            continue;
+        db = leg_db(&leg, band_exact_hz(band), loops->q[i][band]);
+        if (db > loudest_db) {
+            loudest_db = db;
+            loudest = i;
+        }
+    }
+    return loudest;
+}
+
+/* ---- desk ---- */
+
+/* One input or mix over the bands. */
+struct heard_strip {
+    enum sure open;
+    bool responds;    /* its filters are known: */
+    double db[BANDS]; /* what they do */
+};
+
+/* What a mute says; the filters are not asked for where it is closed. */
+static bool
+hear_mute(struct look *look, enum param_id mute, int row, struct heard_strip *strip)
+{
+    bool muted = false;
+
+    strip->responds = false;
+    strip->open = look_switch(look, mute, row, 0, &muted) ? sure(!muted) : UNSURE;
+    return strip->open == SURE_YES;
+}
+
+static void
+respond(const struct filters *filters, struct heard_strip *strip)
+{
+    strip->responds = true;
+    for (int band = 0; band < BANDS; band++)
+        strip->db[band] = filters_db(filters, band_exact_hz(band));
+}
+
+static void
+hear_mix(struct look *look, int mix, struct heard_strip *strip)
+{
+    struct filters filters;
+
+    if (hear_mute(look, PARAM_MIX_MUTE, mix, strip) && path_mix_filters(look, mix, &filters))
+        respond(&filters, strip);
+}
+
+/* Nothing is missed where nobody told the source: a plan says that there is a microphone. */
+static bool
+is_line(const struct look *look, int input)
+{
+    struct look aside = *look;
+    const struct source *source = look_source(&aside, input);
+
+    return source && source->line;
+}
+
+static void
+hear_input(struct look *look, int input, struct heard_strip *strip)
+{
+    struct filters filters;
+
+    if (hear_mute(look, PARAM_INPUT_MUTE, input, strip) && is_line(look, input))
+        strip->open = SURE_NO;
+    else if (strip->open == SURE_YES && path_input_filters(look, input, &filters))
+        respond(&filters, strip);
+}
+
+/* What is being read. */
+struct hearing {
+    struct loops *loops;
+    struct look *look;
+    struct heard_strip mixes[LOOPS_MIXES], input;
+};
+
+/* Adds the path of one input to what the microphone sends into the mix. */
+static void
+add_path(struct hearing *hearing, int microphone, int input, int mix)
+{
+    struct loops *loops = hearing->loops;
+    const struct heard_strip *of_mix = &hearing->mixes[mix], *of_input = &hearing->input;
+    struct path_level level;
+    bool known = path_level(hearing->look, input, loops->mixes[mix], &level);
+
+    if (known && level.sum_db == -HUGE_VAL)
+        return;
+    if (!known || of_input->open == UNSURE || !of_mix->responds ||
+        (level.filtered && !of_input->responds)) {
+        loops->unknown++;
+        return;
+    }
+    for (int band = 0; band < BANDS; band++)
+        loops->desk[desk_at(loops, band, mix, microphone)] += pow(
+            10, (level.sum_db + of_mix->db[band] + (level.filtered ? of_input->db[band] : 0)) / 20);
+}
+
+static void
+hear_microphone(struct hearing *hearing, int microphone)
+{
+    const struct serves *inputs = &hearing->loops->stage->microphones[microphone].inputs;
+
+    for (int i = 0; i < inputs->count; i++) {
+        hear_input(hearing->look, inputs->of[i], &hearing->input);
+        if (hearing->input.open == SURE_NO)
+            continue;
+        for (int mix = 0; mix < hearing->loops->mix_count; mix++)
+            if (hearing->mixes[mix].open != SURE_NO)
+                add_path(hearing, microphone, inputs->of[i], mix);
+    }
+}
+
+void
+loops_hear(struct loops *loops, struct look *look)
+{
+    struct hearing hearing = {.loops = loops, .look = look};
+
+    loops->unknown = 0;
+    for (int i = 0; i < BANDS * loops->mix_count * loops->stage->microphone_count; i++)
+        loops->desk[i] = 0;
+    for (int mix = 0; mix < loops->mix_count; mix++)
+        hear_mix(look, loops->mixes[mix], &hearing.mixes[mix]);
+    for (int i = 0; i < loops->stage->microphone_count; i++)
+        hear_microphone(&hearing, i);
+}
+
+/* ---- loops ---- */
+
+/* From mix to mix in the band: rows are where it arrives. */
+static void
+fill(const struct loops *loops, enum phases phases, int band, double *rows)
+{
+    int size = loops->mix_count;
+
+    for (int i = 0; i < size * size; i++)
+        rows[i] = 0;
+    for (int to = 0; to < size; to++)
+        for (int microphone = 0; microphone < loops->stage->microphone_count; microphone++) {
+            double desk = loops->desk[desk_at(loops, band, to, microphone)];
+            size_t at = air_at(loops, band, microphone, 0);
+            const double *air =
+                phases == PHASES_WORST ? &loops->air_sum[at] : &loops->air_power[at];
+            double by = phases == PHASES_WORST ? desk : desk * desk;
+
+            for (int from = 0; desk > 0 && from < size; from++)
+                rows[to * size + from] += by * air[from];
+        }
+}
+
+static double
+as_db(enum phases phases, double number)
+{
+    return (phases == PHASES_WORST ? 2 : 1) * loops_power_db(number);
+}
+
+struct radius
+loops_band_db(const struct loops *loops, enum phases phases, int band)
+{
+    double rows[LOOPS_MIXES * LOOPS_MIXES];
+    struct radius radius;
+
+    fill(loops, phases, band, rows);
+    radius = radius_of(rows, loops->mix_count);
+    return (struct radius){as_db(phases, radius.least), as_db(phases, radius.most)};
+}
+
+struct onset
+loops_onset(const struct loops *loops, enum phases phases)
+{
+    struct onset onset = {.gain_db = -HUGE_VAL};
+
+    for (int band = 0; band < BANDS; band++) {
+        struct radius db = loops_band_db(loops, phases, band);
+
+        if (db.most > onset.gain_db)
+            onset = (struct onset){band, db.most, db.most - db.least};
+    }
+    return onset;
+}
+
+double
+loops_desk_power(const struct loops *loops, int mix, int microphone, int band)
+{
+    double desk = loops->desk[desk_at(loops, band, mix, microphone)];
+
+    return desk * desk;
+}
+
+static double
+path_power(const struct loops *loops, int microphone, int mix, int band)
+{
+    return loops_desk_power(loops, mix, microphone, band) *
+           loops->air_power[air_at(loops, band, microphone, mix)];
+}
+
+struct onset
+loops_onset_of_mix(const struct loops *loops, int mix)
+{
+    struct onset onset = {.gain_db = -HUGE_VAL};
+
+    for (int band = 0; band < BANDS; band++) {
+        double power = 0;
+
+        for (int i = 0; i < loops->stage->microphone_count; i++)
+            power += path_power(loops, i, mix, band);
+        if (loops_power_db(power) > onset.gain_db)
+            onset = (struct onset){band, loops_power_db(power), 0};
+    }
+    return onset;
+}
+
+double
+loops_path_in(const struct loops *loops, int microphone, int mix, int band)
+{
+    return loops_power_db(path_power(loops, microphone, mix, band));
+}
+
+struct loop_path
+loops_path(const struct loops *loops, int microphone, int mix)
+{
+    struct loop_path path = {microphone, mix, 0, -HUGE_VAL};
+
+    for (int band = 0; band < BANDS; band++) {
+        double gain_db = loops_path_in(loops, microphone, mix, band);
+
+        if (gain_db > path.gain_db) {
+            path.gain_db = gain_db;
+            path.band = band;
+        }
+    }
+    return path;
+}
+
+int
+loops_leading(const struct loops *loops, struct loop_path *paths, int most)
+{
+    int count = 0;
+
+    for (int i = 0; i < loops->stage->microphone_count; i++)
+        for (int mix = 0; mix < loops->mix_count; mix++) {
+            struct loop_path path = loops_path(loops, i, mix);
+            int at = count;
+
+            if (path.gain_db == -HUGE_VAL)
+                continue;
+            for (; at > 0 && paths[at - 1].gain_db < path.gain_db; at--)
+                if (at < most)
+                    paths[at] = paths[at - 1];
+            if (at < most)
+                paths[at] = path;
+            count += count < most;
+        }
+    return count;
+}

@@ -1,0 +1,80 @@
+/* SPDX-License-Identifier: MIT */
+#include "stage/margin.h"
+
+#include <math.h>
+
+/* Where paths meet at random phases the truth lay from 1.9 dB above to 5.7 dB below the estimate, in
+ * simulated stages of two to six microphones; no other source. */
+#define PHASES_SPREAD_DB 2.0
+
+/* Where the whole stage is by less than this above its loudest path, nothing meets. */
+#define ALONE_DB 0.5
+
+static bool
+leg_of_path(const struct loops *loops, struct loop_path path, int *loudspeaker, struct leg *leg)
+{
+    *loudspeaker = loops_loudspeaker(loops, path.microphone, path.mix, path.band);
+    return *loudspeaker >= 0 && leg_to_microphone(loops->stage, *loudspeaker, path.microphone, leg);
+}
+
+struct margin
+margin_of_path(const struct loops *loops, struct loop_path path)
+{
+    struct margin margin = {.db = -path.gain_db, .band = path.band, .leads = path};
+    struct leg leg;
+    int loudspeaker;
+
+    if (!leg_of_path(loops, path, &loudspeaker, &leg))
+        return margin;
+    margin.absolute = leg_is_absolute(&leg);
+    margin.give_or_take_db =
+        leg_give_or_take_db(&leg, band_exact_hz(path.band), loops->q[loudspeaker][path.band]);
+    return margin;
+}
+
+/* Every path that closes a loop has all that an absolute gain needs. */
+static bool
+is_absolute(const struct loops *loops)
+{
+    for (int i = 0; i < loops->stage->microphone_count; i++)
+        for (int mix = 0; mix < loops->mix_count; mix++) {
+            struct loop_path path = loops_path(loops, i, mix);
+
+            if (path.gain_db > -HUGE_VAL && !margin_of_path(loops, path).absolute)
+                return false;
+        }
+    return true;
+}
+
+static struct loop_path
+loudest_in(const struct loops *loops, int band)
+{
+    struct loop_path loudest = {.band = band, .gain_db = -HUGE_VAL};
+
+    for (int i = 0; i < loops->stage->microphone_count; i++)
+        for (int mix = 0; mix < loops->mix_count; mix++) {
+            double gain_db = loops_path_in(loops, i, mix, band);
+
+            if (gain_db > loudest.gain_db)
+                loudest = (struct loop_path){i, mix, band, gain_db};
+        }
+    return loudest;
+}
+
+struct margin
+margin_of_stage(const struct loops *loops, enum phases phases)
+{
+    struct onset onset = loops_onset(loops, phases);
+    struct margin margin = {.db = HUGE_VAL};
+
+    if (onset.gain_db == -HUGE_VAL)
+        return margin;
+    margin = margin_of_path(loops, loudest_in(loops, onset.band));
+    margin.db = -onset.gain_db;
+    margin.gap_db = onset.gap_db;
+    margin.absolute = is_absolute(loops);
+    if (phases == PHASES_RANDOM && onset.gain_db > margin.leads.gain_db + ALONE_DB)
+        margin.give_or_take_db =
+            hypot(margin.give_or_take_db, leg_nine_of_ten(PHASES_SPREAD_DB * PHASES_SPREAD_DB));
+    return margin;
+}
