@@ -9,6 +9,7 @@
 #include "base/json.h"
 #include "base/output.h"
 #include "base/schema.h"
+#include "command/check_remarks.h"
 #include "profile/profile.h"
 #include "profile/sending.h"
 #include "review/scheme_file.h"
@@ -49,6 +50,7 @@ check_profile(const struct json *json, const char *path, struct problems *proble
         return false;
     print_counts(profile, path);
     print_sending(profile);
+    check_remarks(profile, stdout);
     profile_free(profile);
     return true;
 }

@@ -275,11 +275,8 @@ read_entry(struct loader *loader, struct entry *entry, const struct where *where
 static void
 note_forms(struct osc_forms *forms, const struct entry *entry)
 {
-    const struct pattern *answer = &entry->answer;
-
     forms->untyped |= entry->untyped != NULL;
-    forms->bare |=
-        answer->pieces > 0 && (!answer->address[0].text || answer->address[0].text[0] != '/');
+    forms->bare |= pattern_is_bare(&entry->answer);
 }
 
 void

@@ -124,6 +124,12 @@ entry_place(const struct profile *profile, const struct entry *entry, int variab
     return place;
 }
 
+bool
+pattern_is_bare(const struct pattern *pattern)
+{
+    return pattern->pieces > 0 && (!pattern->address[0].text || pattern->address[0].text[0] != '/');
+}
+
 size_t
 pattern_address(const struct pattern *pattern, const struct entry *entry,
                 const int indexes[ENTRY_VARIABLES], char *buffer, size_t size)

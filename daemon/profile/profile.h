@@ -163,6 +163,9 @@ size_t entry_place(const struct profile *profile, const struct entry *entry, int
 size_t pattern_address(const struct pattern *pattern, const struct entry *entry,
                        const int indexes[ENTRY_VARIABLES], char *buffer, size_t size);
 
+/* Whether the address does not begin with '/'. */
+bool pattern_is_bare(const struct pattern *pattern);
+
 /* The pattern as a person reads it, and no two patterns alike: address with {placeholders}, then
  * arguments, texts in quotes. */
 void pattern_print(const struct pattern *pattern, const struct entry *entry, FILE *to);

@@ -33,7 +33,7 @@ def other(folder, address="/stay/here", **changes):
 def listed(path):
     """What `check` prints of it, and its hash."""
     out = run("check", path).out
-    return out.split("\n", 1)[1], re.search(r'"agreed": "([0-9a-f]{64})"', out)[1]
+    return out.split("\n", 1)[1].split("  not given", 1)[0], re.search(r'"agreed": "([0-9a-f]{64})"', out)[1]
 
 
 def keeping(folder):

@@ -300,6 +300,7 @@ def test_check_of_good_files():
         + sends("UDP", ["/get/eq {input} {band}, input 1 to 24, band 1 to 4, asked as needed",
                         "/get/mix-eq {mix} {band}, mix 1 to 8, band 1 to 4, asked as needed",
                         "/stay, every 8 s (each second while the desk is away)"]) +
+        "  not given, most useful first (how many checks read it): mix.limiter.attack (2), mix.limiter.release (2)\n"
         f"{SHOW}: good show file, Ostrel Barn, Saturday, with {PROFILE}\n")
 
 
@@ -316,7 +317,7 @@ def test_check_shows_what_is_sent_with_an_argument(tmp_path):
                    {"at": "/plain/{mix}", "is": "mix.trim"}]})
 
     only = " (the profile says: this only asks)"
-    assert good("check", path).split("\n", 1)[1] == sends("UDP", [
+    assert good("check", path).split("\n", 1)[1].split("  not given", 1)[0] == sends("UDP", [
         "/all/off, asked as needed",
         f'/ask/{{mix:2}} "the level" 3 false "3", mix 0 to 0, asked as needed{only}',
         f'/keep "me \\"now\\"" 1.5 2, every 0.75 s{only}',

@@ -52,7 +52,12 @@ DATAGRAMS = {
     "c": raw("2f6100002c63000000000041"), "r": raw("2f6100002c720000ff00ff00"),
     "m": raw("2f6100002c6d000000903c7f"), "TFNI": message("/a", "TFNI"),
     "array": raw("2f7600002c5b66665d0000003f80000040000000"),
-    "every-tag": message("/a", "ifsbhdTFNI", 1, 2.0, "x", b"yz", 3, 4.0),
+    "every-tag": message("/a", "ifsbhdTFNIcrmt", 1, 2.0, "x", b"yz", 3, 4.0, 65, 0xff8040ff, 0x903c7f, 1),
+    "letters": message("/seat/001/cut", "c", 65), "letter-no-ascii": message("/seat/001/cut", "c", 200),
+    "array-in-array": message("/to/0/levels", "[f[ff]]", 0.0, 0.75, 1.0), "array-empty": message("/desk/talk", "[]i[]", 1),
+    "array-open": text("/desk/talk") + text(",[i") + raw("00000001"),
+    "array-closed-twice": text("/desk/talk") + text(",[i]]") + raw("00000001"),
+    "array-crossed": text("/desk/talk") + text(",]i[") + raw("00000001"),
     "unknown-tag": raw("2f6100002c780000"),
     # wrong sizes
     "nothing": b"", "one-byte": b"/", "not-a-multiple": raw("2f610000 2c0000"),
@@ -74,6 +79,13 @@ DATAGRAMS = {
     "element-half-size": EMPTY + raw("0000"),
     "bundle-future": text("#bundle") + raw("ffffffffffffffff"),
     "elements-100": bundle(*[message("/mix/1/fader", "f", i / 100) for i in range(100)]),
+    # a bad element among good ones
+    "bad-among-good": bundle(message("/desk/talk", "T"), text("/odd") + text(",z"), message("/desk/talk", "F")),
+    "short-among-good": bundle(message("/desk/talk", "T"), text("/mix/0/fader") + text(",f"), message("/desk/talk", "F")),
+    "empty-among-good": bundle(message("/desk/talk", "T"), b"", message("/desk/talk", "F")),
+    "odd-size-among-good": bundle(message("/desk/talk", "T"), b"/a\0\0,\0", message("/desk/talk", "F"), b"/a"),
+    "zeros-behind": bundle(message("/desk/talk", "T")) + bytes(64),
+    "bad-bundle-among-good": bundle(message("/desk/talk", "T"), EMPTY + raw("00000040"), message("/desk/talk", "F")),
     # addresses that do not begin with a slash, messages without types
     "no-slash": message("in.1.trim", "f", 1.5), "no-types": text("/seat/001/trim") + raw("3f800000"),
     "address-alone": text("/seat/001/trim"),
@@ -145,6 +157,7 @@ DATAGRAMS = {
 
 SLIP, SIZE = b"\1", b"\0"  # the first byte; bit 1: many times over
 ONE = message("/desk/talk", "i", 1)
+MIXED = DATAGRAMS["bad-among-good"]
 ODD = message("/b", "b", raw("c0dbdcdd"))
 
 STREAMS = {
@@ -157,6 +170,7 @@ STREAMS = {
     "size-over-64-ki": b"\2" + raw("0001fffc") + ONE * 90,
     "size-not-a-multiple": SIZE + raw("00000006") + ONE, "size-cut": SIZE + raw("000000"),
     "size-example": SIZE + raw("00000020") + DATAGRAMS["example-1"],
+    "size-bundle": SIZE + struct.pack(">i", len(MIXED)) + MIXED, "slip-bundle": SLIP + b"\xc0" + MIXED + b"\xc0",
     "slip-one": SLIP + b"\xc0" + ONE + b"\xc0", "slip-shared-end": SLIP + b"\xc0" + (ONE + b"\xc0") * 3,
     "slip-many": b"\3\xc0" + ONE + b"\xc0", "slip-long": b"\3" + b"/abc" * 500,
     "slip-ends": SLIP + b"\xc0" * 9, "slip-nothing-after": SLIP + ONE,

@@ -1,0 +1,251 @@
+/* SPDX-License-Identifier: MIT */
+/* Every message that an entry waits for has a number: its address with all indexes put in and its
+ * arguments, of which a value may be anything. Messages of equal numbers are the same. */
+#include "profile/overlap.h"
+
+#include <stdlib.h>
+
+#include "base/fingerprint.h"
+#include "core/need.h"
+
+enum { ADDRESS_SIZE = 404, GROUP_MOST = 16 }; /* more for one message: the first are looked at */
+
+struct message {
+    uint64_t number;
+    size_t entry, place;
+};
+
+/* What is known of an entry. */
+struct found {
+    size_t covered; /* places */
+    bool shares;
+    struct overlap by, argument;
+};
+
+struct search {
+    const struct profile *profile;
+    struct message *messages;
+    size_t count;
+    struct found *found; /* of each entry */
+};
+
+/* ---- numbers ---- */
+
+static uint64_t
+add_number(uint64_t fingerprint, double number)
+{
+    char text[40];
+
+    snprintf(text, sizeof text, "=%.17g", number);
+    return fingerprint_add(fingerprint, text);
+}
+
+static uint64_t
+add_element(uint64_t fingerprint, const struct entry *entry, const struct element *element,
+            const int indexes[ENTRY_VARIABLES])
+{
+    char form[80];
+
+    snprintf(form, sizeof form, "|%d%d%d%d%zu,%d", element->separator, element->goes_on,
+             (int)element->blob, element->little_endian, element->skip, (int)element->each);
+    fingerprint = fingerprint_add(fingerprint, form);
+    switch (element->kind) {
+    case ELEMENT_LITERAL:
+        if (element->literal.kind == ARGUMENT_TEXT)
+            return fingerprint_add(fingerprint_add(fingerprint, "\""), element->literal.text);
+        return add_number(fingerprint, element->literal.number);
+    case ELEMENT_INDEX:
+        return add_number(fingerprint,
+                          indexes[element->variable] + entry->variables[element->variable].first);
+    case ELEMENT_ANY:
+    case ELEMENT_VALUE:
+        break;
+    }
+    return fingerprint_add(fingerprint, "*");
+}
+
+static uint64_t
+number_of(const struct profile *profile, const struct entry *entry, size_t place)
+{
+    int indexes[ENTRY_VARIABLES] = {0};
+    char address[ADDRESS_SIZE];
+    uint64_t fingerprint;
+
+    entry_indexes(profile, entry, entry->variable_count, place, indexes);
+    pattern_address(&entry->answer, entry, indexes, address, sizeof address);
+    fingerprint = fingerprint_add(FINGERPRINT_BEGIN, address);
+    for (size_t i = 0; i < entry->answer.count; i++)
+        fingerprint = add_element(fingerprint, entry, &entry->answer.elements[i], indexes);
+    return fingerprint;
+}
+
+static int
+compare(const void *one, const void *other)
+{
+    const struct message *a = one, *b = other;
+
+    if (a->number != b->number)
+        return a->number < b->number ? -1 : 1;
+    if (a->entry != b->entry)
+        return a->entry < b->entry ? -1 : 1;
+    return a->place < b->place ? -1 : a->place > b->place;
+}
+
+static size_t
+places_of(const struct profile *profile)
+{
+    size_t places = 0;
+
+    for (size_t i = 0; i < profile->entry_count; i++)
+        places += entry_places(profile, &profile->entries[i], profile->entries[i].variable_count);
+    return places;
+}
+
+static void
+number_all(struct search *search)
+{
+    const struct profile *profile = search->profile;
+
+    for (size_t i = 0; i < profile->entry_count; i++) {
+        const struct entry *entry = &profile->entries[i];
+        size_t places = entry_places(profile, entry, entry->variable_count);
+
+        for (size_t place = 0; place < places; place++)
+            search->messages[search->count++] =
+                (struct message){number_of(profile, entry, place), i, place};
+    }
+    qsort(search->messages, search->count, sizeof *search->messages, compare);
+}
+
+/* ---- the same message ---- */
+
+/* Row or column of a value: 0 where it has none, or a run goes along it. */
+static int
+index_of(int variable, const int indexes[ENTRY_VARIABLES])
+{
+    return variable < 0 ? 0 : indexes[variable];
+}
+
+struct side {
+    const struct entry *entry;
+    int indexes[ENTRY_VARIABLES];
+};
+
+static bool
+is_same_value(const struct side *one, const struct element *mine, const struct side *other,
+              const struct element *its)
+{
+    return its->kind == ELEMENT_VALUE && mine->param == its->param && mine->each == its->each &&
+           index_of(mine->row, one->indexes) == index_of(its->row, other->indexes) &&
+           index_of(mine->column, one->indexes) == index_of(its->column, other->indexes);
+}
+
+static bool
+gives(const struct side *other, const struct side *one, const struct element *value)
+{
+    for (size_t i = 0; i < other->entry->answer.count; i++)
+        if (is_same_value(one, value, other, &other->entry->answer.elements[i]))
+            return true;
+    return false;
+}
+
+static struct side
+side_of(const struct profile *profile, const struct message *message)
+{
+    struct side side = {.entry = &profile->entries[message->entry]};
+
+    entry_indexes(profile, side.entry, side.entry->variable_count, message->place, side.indexes);
+    return side;
+}
+
+/* The later one beside an earlier one. Whether the earlier one gives all its values. */
+static bool
+look_at(struct search *search, const struct message *later, const struct message *earlier)
+{
+    struct side one = side_of(search->profile, later), other = side_of(search->profile, earlier);
+    struct found *found = &search->found[later->entry];
+    bool covered = true;
+
+    for (size_t i = 0; i < one.entry->answer.count; i++) {
+        const struct element *mine = &one.entry->answer.elements[i];
+        const struct element *its = &other.entry->answer.elements[i];
+
+        if (mine->kind != ELEMENT_VALUE)
+            continue;
+        covered &= gives(&other, &one, mine);
+        if (found->shares || its->kind != ELEMENT_VALUE || its->param == mine->param)
+            continue;
+        found->shares = true;
+        found->argument = (struct overlap){OVERLAP_ARGUMENT, later->entry, earlier->entry,
+                                           mine->param, its->param};
+    }
+    if (covered)
+        found->by = (struct overlap){OVERLAP_COVERED, later->entry, earlier->entry, PARAMS, PARAMS};
+    return covered;
+}
+
+static void
+look_at_all(struct search *search)
+{
+    size_t first = 0;
+
+    for (size_t i = 1; i < search->count; i++) {
+        const struct message *later = &search->messages[i];
+        bool covered = false;
+
+        if (later->number != search->messages[first].number) {
+            first = i;
+            continue;
+        }
+        for (size_t j = first; j < i && j < first + GROUP_MOST && !covered; j++)
+            covered = search->messages[j].entry != later->entry &&
+                      look_at(search, later, &search->messages[j]);
+        search->found[later->entry].covered += covered;
+    }
+}
+
+/* ---- what it waits for ---- */
+
+/* A text that must be there, where the types say number, or the other way round. */
+static bool
+is_never(const struct entry *entry)
+{
+    size_t argument = 0;
+
+    for (size_t i = 0; entry->untyped && i < entry->answer.count; i++) {
+        const struct element *element = &entry->answer.elements[i];
+        bool text = element->literal.kind == ARGUMENT_TEXT;
+
+        if (element->goes_on)
+            continue;
+        if (element->kind == ELEMENT_LITERAL && !element->separator &&
+            text != (entry->untyped[argument] == 's'))
+            return true;
+        argument++;
+    }
+    return false;
+}
+
+void
+overlap_find(const struct profile *profile, overlap_fn *each, void *context)
+{
+    struct search search = {.profile = profile,
+                            .messages = need_memory(places_of(profile), sizeof *search.messages),
+                            .found = need_memory(profile->entry_count, sizeof *search.found)};
+
+    number_all(&search);
+    look_at_all(&search);
+    for (size_t i = 0; i < profile->entry_count; i++) {
+        const struct entry *entry = &profile->entries[i];
+        const struct found *found = &search.found[i];
+
+        if (is_never(entry))
+            each(context, &(struct overlap){OVERLAP_NEVER, i, i, PARAMS, PARAMS});
+        else if (found->covered == entry_places(profile, entry, entry->variable_count))
+            each(context, &found->by);
+        else if (found->shares)
+            each(context, &found->argument);
+    }
+    free(search.messages);
+    free(search.found);
+}
