@@ -186,15 +186,27 @@ take_string(struct cursor *cursor)
     return string;
 }
 
+/* Whatever begins with '/' was meant to be an address; a name alone is one if it can be printed. */
+static bool
+is_address(const char *text)
+{
+    if (*text == '/')
+        return true;
+    for (const char *at = text; *at; at++)
+        if (!begins_address((uint8_t)*at, (struct osc_forms){.bare = true}))
+            return false;
+    return *text != '\0';
+}
+
 struct osc_outline
 osc_outline(const uint8_t *bytes, size_t length)
 {
     struct cursor cursor = {bytes, length, 0};
     struct osc_outline outline = {NULL, NULL};
 
-    if (length == 0 || !begins_address(bytes[0], (struct osc_forms){.bare = true}))
-        return outline;
     outline.address = take_string(&cursor);
+    if (outline.address && !is_address(outline.address))
+        outline.address = NULL;
     if (outline.address && cursor.left > 0 && *cursor.at == ',')
         outline.types = take_string(&cursor);
     return outline;

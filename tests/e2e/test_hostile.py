@@ -4,6 +4,7 @@ was turned down is counted by its reason.
 """
 import os
 import pathlib
+import random
 import re
 import socket
 import struct
@@ -173,6 +174,63 @@ def test_a_hostile_datagram(tmp_path, data, reason):
     assert report["passed"]["master-off-unity"] == 2
 
 
+def odd_element(dice):
+    """One element that cannot be read, or could be and means nothing here."""
+    good = osc.message("/odd", "ifs", 1, 2.0, "abc")
+    tags = osc.text("," + "".join(dice.choices("[]ifsbzTNr", k=dice.randrange(1, 40))))
+    return dice.choice([
+        dice.randbytes(4 * dice.randrange(20)), dice.randbytes(dice.randrange(1, 50)), b"",
+        good[:4 * dice.randrange(len(good) // 4)], good + bytes(4 * dice.randrange(1, 4)),
+        osc.text("/odd") + tags + dice.randbytes(4 * dice.randrange(10)),
+        osc.text("#bundle")[:4 * dice.randrange(1, 3)] + dice.randbytes(4 * dice.randrange(10)),
+        nested(dice.randrange(1, 12), good), osc.text("/" * dice.randrange(1, 200)), osc.text("odd") + osc.text(",i") + bytes(4),
+        osc.bundle() + struct.pack(">I", dice.choice([1, 3, 5, 0x7fffffff, 0xffffffff, 0x80000000])) + good,
+        osc.text("/odd") + osc.text(",b") + struct.pack(">I", dice.choice([1, 0xffffffff, 0x7fffffff])) + b"ab\0\0"])
+
+
+def odd_bundle(dice, *good):
+    """Good messages in a bundle, in arrays or not, among what is none."""
+    elements = []
+    for one in good:
+        elements += [odd_element(dice) for _ in range(dice.randrange(4))] + [one]
+    bundle = osc.bundle(*elements)
+    return bundle + bytes(-len(bundle) % 4)
+
+
+def random_dice():
+    seed = random.randrange(2 ** 32)
+    print("seed", seed)
+    return random.Random(seed)
+
+
+def odd_answer(dice, address):
+    mix = address.split("/")[2]
+    return odd_bundle(dice, osc.message(f"/mix/{mix}/name", dice.choice(["s", "[s]", "[[]s]"]), f"Mix {mix}"),
+                      osc.message(f"/mix/{mix}/fader", dice.choice(["f", "[f]"]), -20.0))
+
+
+def among_odd_ones(folder, **link):
+    """The labels are only pushed: they come in the bundles, or never."""
+    profile = {**SMALL, "counts": {"input": 1, "mix": 40}, "link": {**SMALL["link"], **link},
+               "values": [SMALL["values"][0], {"answer": ["/mix/{mix}/name", {"is": "mix.name"}]}]}
+    return write_json(folder / "odd.json", profile)
+
+
+def all_were_heard(report):
+    told = {one["object"]["mix"]: one["labels"]["mix"] for one in report["findings"]
+            if one["check"] == "master-off-unity"}
+    assert told == {mix: f"Mix {mix}" for mix in range(1, 41)}
+    assert report["link"]["asked_again"] == 0
+    assert report["link"]["unread"].keys() <= report["link"]["rejected"].keys()
+    assert sum(report["link"]["rejected"].values()) > 20
+
+
+def test_neighbours_of_odd_elements_are_heard(tmp_path):
+    dice = random_dice()
+    with OwnDesk(lambda desk, heard: desk.send(heard.peer, odd_answer(dice, heard.address))) as desk:
+        all_were_heard(audit(desk, "--profile", among_odd_ones(tmp_path), show=None)[0])
+
+
 def test_no_text_moves_the_cursor(tmp_path):
     """Names with escapes, control bytes, marks that turn the writing, and bytes that are no UTF-8."""
     ugly = ["\x1b[2J\x1b[H", "a\rb\nc\x07", "\u202edesk\u061c\u2066\ufeff", "\x9b31m", "x" * 3000]
@@ -280,6 +338,32 @@ def test_one_byte_at_a_time(tmp_path):
 
     with TcpDesk(bytewise) as desk:
         whole(audit_tcp(desk, tmp_path))
+
+
+@pytest.mark.parametrize("framing", ["size", "slip"])
+def test_neighbours_of_odd_elements_over_tcp(tmp_path, framing):
+    dice = random_dice()
+
+    def slip(data):
+        return b"\xc0" + data.replace(b"\xdb", b"\xdb\xdd").replace(b"\xc0", b"\xdb\xdc") + b"\xc0"
+
+    def questions_of(connection):
+        if framing == "size":
+            yield from packets(connection)
+            return
+        buffer = b""
+        while more := connection.recv(65536):
+            *frames, buffer = (buffer + more).split(b"\xc0")
+            yield from filter(None, frames)
+
+    def serve(connection, _):
+        for packet in questions_of(connection):
+            data = odd_answer(dice, osc.parse(packet)[0])
+            connection.sendall(sized(data) if framing == "size" else slip(data))
+
+    profile = among_odd_ones(tmp_path, transport="tcp", framing=framing)
+    with TcpDesk(serve) as desk:
+        all_were_heard(audit(desk, "--profile", profile, show=None)[0])
 
 
 def test_several_packets_in_one_piece(tmp_path):

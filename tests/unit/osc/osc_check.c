@@ -524,6 +524,8 @@ outlines_say_what_can_be_read(void **state)
         {"2f6100", "/a", NULL},
         {"61622f63000000002c690000", "ab/c", ",i"},
         {"2c690000", NULL, NULL},
+        {"6162ff00", NULL, NULL}, /* no name either */
+        {"2fff0000", "/\xff", NULL},
         {"00000000", NULL, NULL},
         {"2362756e646c6500", NULL, NULL},
         {"", NULL, NULL},
