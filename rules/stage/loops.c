@@ -34,25 +34,46 @@ add_mix(struct loops *loops, int mix)
         loops->mixes[loops->mix_count++] = mix;
 }
 
+static size_t
+size_of(const struct loops *loops)
+{
+    return (size_t)BANDS * (size_t)loops->stage->microphone_count * (size_t)loops->mix_count;
+}
+
+static void
+make_room(struct loops *loops)
+{
+    loops->air_sum = need_memory(size_of(loops) + 1, sizeof *loops->air_sum);
+    loops->air_power = need_memory(size_of(loops) + 1, sizeof *loops->air_power);
+    loops->desk = need_memory(size_of(loops) + 1, sizeof *loops->desk);
+}
+
 struct loops *
 loops_new(const struct stage *stage)
 {
     struct loops *loops = need_memory(1, sizeof *loops);
-    size_t size;
 
     loops->stage = stage;
     for (int i = 0; i < stage->loudspeaker_count; i++)
         for (int k = 0; k < stage->loudspeakers[i].mixes.count; k++)
             add_mix(loops, stage->loudspeakers[i].mixes.of[k]);
-    size = (size_t)BANDS * (size_t)stage->microphone_count * (size_t)loops->mix_count;
-    loops->air_sum = need_memory(size + 1, sizeof *loops->air_sum);
-    loops->air_power = need_memory(size + 1, sizeof *loops->air_power);
-    loops->desk = need_memory(size + 1, sizeof *loops->desk);
+    make_room(loops);
     for (int i = 0; i < stage->loudspeaker_count; i++)
         for (int band = 0; band < BANDS; band++)
             loops->q[i][band] = beam_q(&stage->loudspeakers[i].beam, band_exact_hz(band));
     loops_air(loops, stage, -1, -1);
     return loops;
+}
+
+struct loops *
+loops_copy(const struct loops *loops)
+{
+    struct loops *copy = need_memory(1, sizeof *copy);
+
+    *copy = *loops;
+    make_room(copy);
+    loops_take(copy, loops, -1, -1);
+    return copy;
 }
 
 void
@@ -103,6 +124,35 @@ loops_air(struct loops *loops, const struct stage *stage, int microphone, int mi
         for (int k = 0; k < loops->mix_count; k++)
             if ((microphone < 0 || microphone == i) && (mix < 0 || mix == k))
                 work_out(loops, i, k);
+}
+
+static void
+take(struct loops *loops, const struct loops *from, int microphone, int mix)
+{
+    for (int band = 0; band < BANDS; band++) {
+        size_t air = air_at(loops, band, microphone, mix);
+        size_t desk = desk_at(loops, band, mix, microphone);
+
+        loops->air_sum[air] = from->air_sum[air];
+        loops->air_power[air] = from->air_power[air];
+        loops->desk[desk] = from->desk[desk];
+    }
+}
+
+void
+loops_take(struct loops *loops, const struct loops *from, int microphone, int mix)
+{
+    for (int i = 0; i < loops->stage->microphone_count; i++)
+        for (int k = 0; k < loops->mix_count; k++)
+            if ((microphone < 0 || microphone == i) && (mix < 0 || mix == k))
+                take(loops, from, i, k);
+}
+
+void
+loops_scale(struct loops *loops, int microphone, int mix, const double by[BANDS])
+{
+    for (int band = 0; band < BANDS; band++)
+        loops->desk[desk_at(loops, band, mix, microphone)] *= by[band];
 }
 
 int

@@ -50,11 +50,19 @@ loops_power_db(double power)
 /* The mixes that loudspeakers of the plan serve, and their air; the desk's part is 0 until it is
  * heard. For loops_free(). */
 struct loops *loops_new(const struct stage *stage);
+struct loops *loops_copy(const struct loops *loops);
 void loops_free(struct loops *loops);
 
 /* Takes another plan that differs in places and figures alone, and works out again the air of one
  * microphone, or of one mix; -1: of all. */
 void loops_air(struct loops *loops, const struct stage *stage, int microphone, int mix);
+
+/* Takes air and desk of one microphone, or of one mix, from others of the same plan's size; -1: of all.
+ */
+void loops_take(struct loops *loops, const struct loops *from, int microphone, int mix);
+
+/* What the desk does on the path is multiplied by that in each band. */
+void loops_scale(struct loops *loops, int microphone, int mix, const double by[BANDS]);
 
 /* Reads the gain of every path from the desk. What is not known is remembered in `look`. */
 void loops_hear(struct loops *loops, struct look *look);

@@ -31,10 +31,10 @@ ENTRANCES = {
     "scheme_fields": "the same of a scheme",
     "scheme_file_parse": "fuzzers: a scheme from memory",
     "unfold_line": "units: one line into its fields",
-    **dict.fromkeys("""ears_gain_db ears_level house_loss_db house_needed_db house_of house_potential_db
-        loops_air loops_band_db loops_free loops_hear loops_leading loops_new margin_of_path margin_of_stage
-        pattern_find pattern_null_degrees stage_add_ears stage_add_loudspeaker stage_add_microphone
-        stage_add_pair stage_critical_m stage_new""".split(), "units: the stage, for which no command asks yet"),
+    **dict.fromkeys("""ears_level help_hand_loss_db help_turn helps_of house_loss_db house_needed_db house_of
+        house_potential_db loops_band_db loops_hear loops_new margin_of_path margin_of_stage pattern_find
+        pattern_null_degrees stage_add_ears stage_add_loudspeaker stage_add_microphone stage_add_pair
+        stage_critical_m stage_new""".split(), "units: the stage, for which no command asks yet"),
 }
 
 # AddressSanitizer's own marks, and where a program begins.

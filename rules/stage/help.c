@@ -1,0 +1,408 @@
+/* SPDX-License-Identifier: MIT */
+#include "stage/help.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "sound/filter.h"
+#include "stage/ears.h"
+#include "stage/trial.h"
+#include "stage/vector.h"
+
+/* What is tried, and how far; common practice, no source. */
+enum { TURN_MOST = 45, TURN_STEP = 5, ROUND_STEP = 5, HIGH_PASS_ORDER = 3 };
+#define MOUTH_NEAREST_M 0.05
+#define WEDGE_NEARER 0.7 /* of its distance from the ears, */
+#define WEDGE_NEAREST_M 1.0
+#define HIGH_PASS_HZ 120.0
+#define HIGH_PASS_BELOW_HZ 200.0 /* a path that leads above is none for a high-pass */
+
+/* One path under trial. */
+struct attempt {
+    struct trial *trial;
+    struct help help; /* what is tried and what it wins */
+    int ears;         /* those the mix is for; -1: the plan has none */
+    double ears_db;   /* what they get as it is */
+};
+
+static int
+ears_of(const struct loops *loops, int mix)
+{
+    for (int i = 0; i < loops->stage->ears_count; i++)
+        if (loops->stage->ears[i].mix == loops->mixes[mix])
+            return i;
+    return -1;
+}
+
+static double
+at_ears_db(const struct attempt *attempt, const struct loops *loops)
+{
+    const struct loop_path *path = &attempt->help.path;
+
+    return attempt->ears < 0 ? 0 : ears_gain_db(loops, attempt->ears, path->microphone, path->mix);
+}
+
+static void
+begin(struct attempt *attempt, struct trial *trial, struct loop_path path)
+{
+    *attempt = (struct attempt){.trial = trial, .ears = ears_of(trial->loops, path.mix)};
+    attempt->help.path = path;
+    attempt->help.loudspeaker =
+        loops_loudspeaker(trial->loops, path.microphone, path.mix, path.band);
+    attempt->ears_db = at_ears_db(attempt, trial->loops);
+    if (attempt->ears_db == -HUGE_VAL) /* the plan does not say where it comes from */
+        attempt->ears = -1;
+}
+
+/* What the trial as it stands wins, with what ears and voice win besides. */
+static void
+weigh(struct attempt *attempt, double voice_db)
+{
+    double ears_db =
+        attempt->ears < 0 ? 0 : at_ears_db(attempt, attempt->trial->tried) - attempt->ears_db;
+    double more_db = ears_db + voice_db;
+
+    attempt->help.path_db = trial_path_db(attempt->trial, attempt->help.path) + more_db;
+    attempt->help.stage_db = trial_stage_db(attempt->trial) + more_db;
+}
+
+/* ---- turning ---- */
+
+/* The axis turned in the plane of it and the loudspeaker, away from that where degrees are above 0. */
+static struct place
+turned(struct place axis, struct place to_loudspeaker, double degrees)
+{
+    struct place across =
+        vector_mix(to_loudspeaker, 1, axis, -vector_product(to_loudspeaker, axis));
+
+    if (vector_length(across) < 1e-6) /* straight at it or away: any plane does */
+        across = fabs(axis.z_m) < 0.9 ? (struct place){-axis.y_m, axis.x_m, 0}
+                                      : (struct place){0, -axis.z_m, axis.y_m};
+    return vector_unit(vector_mix(axis, cos(angle_radians(degrees)), vector_unit(across),
+                                  -sin(angle_radians(degrees))));
+}
+
+/* An angle off an axis is between 0 and 180 degrees. */
+static double
+folded(double degrees)
+{
+    return degrees > 180 ? 360 - degrees : fabs(degrees);
+}
+
+static void
+turn(struct stage *stage, int microphone, int loudspeaker, double degrees)
+{
+    struct stage_microphone *one = &stage->microphones[microphone];
+
+    for (int i = 0; i < stage->pair_count; i++)
+        if (stage->pairs[i].microphone == microphone && stage->pairs[i].loudspeaker == loudspeaker)
+            stage->pairs[i].microphone_degrees =
+                folded(stage->pairs[i].microphone_degrees + degrees);
+    if (one->placed && stage->loudspeakers[loudspeaker].placed)
+        one->axis =
+            turned(one->axis,
+                   vector_unit(vector_from(one->at, stage->loudspeakers[loudspeaker].at)), degrees);
+}
+
+/* What the voice loses when the microphone does not face the mouth any more. */
+static double
+voice_db(const struct stage *stage, int microphone, double degrees)
+{
+    const struct stage_microphone *one = &stage->microphones[microphone];
+
+    return pattern_db(pattern_rows[one->pattern].a, degrees, one->floor_db.number);
+}
+
+static void
+set_turn(struct attempt *attempt, double degrees)
+{
+    struct trial *trial = attempt->trial;
+    const struct help *help = &attempt->help;
+
+    *trial->stage = *trial->loops->stage;
+    turn(trial->stage, help->path.microphone, help->loudspeaker, degrees);
+    loops_air(trial->tried, trial->stage, help->path.microphone, help->path.mix);
+}
+
+/* The best turn; 0: none wins. */
+static double
+best_turn(struct attempt *attempt, double *wins_db)
+{
+    struct loop_path path = attempt->help.path;
+    double best = 0;
+
+    *wins_db = 0;
+    for (int degrees = -TURN_MOST; degrees <= TURN_MOST; degrees += TURN_STEP) {
+        double db;
+
+        set_turn(attempt, degrees);
+        db = trial_path_db(attempt->trial, path) +
+             voice_db(attempt->trial->stage, path.microphone, degrees);
+        if (db > *wins_db + 1e-9) {
+            *wins_db = db;
+            best = degrees;
+        }
+    }
+    return best;
+}
+
+static bool
+try_turn(struct attempt *attempt)
+{
+    int microphone = attempt->help.path.microphone;
+    double wins_db;
+
+    if (attempt->trial->stage->microphones[microphone].in_hand || attempt->help.loudspeaker < 0)
+        return false;
+    attempt->help.degrees = best_turn(attempt, &wins_db);
+    if (attempt->help.degrees == 0)
+        return false;
+    set_turn(attempt, attempt->help.degrees);
+    loops_air(attempt->trial->tried, attempt->trial->stage, microphone, -1);
+    weigh(attempt, voice_db(attempt->trial->stage, microphone, attempt->help.degrees));
+    return true;
+}
+
+struct help
+help_turn(const struct loops *loops, struct loop_path path)
+{
+    struct attempt attempt;
+    struct trial trial;
+
+    trial_begin(&trial, loops);
+    begin(&attempt, &trial, path);
+    attempt.help.kind = HELP_TURN;
+    if (!loops->stage->microphones[path.microphone].in_hand && attempt.help.loudspeaker >= 0)
+        attempt.help.degrees = best_turn(&attempt, &attempt.help.path_db);
+    trial_end(&trial);
+    return attempt.help;
+}
+
+/* ---- moving the wedge ---- */
+
+/* There, facing the ears. */
+static void
+set_wedge(struct attempt *attempt, struct place at, int microphone)
+{
+    struct trial *trial = attempt->trial;
+    struct stage_loudspeaker *wedge = &trial->stage->loudspeakers[attempt->help.loudspeaker];
+
+    wedge->at = at;
+    wedge->axis = vector_unit(vector_from(at, trial->stage->ears[attempt->ears].at));
+    wedge->axis_how = GIVEN;
+    loops_air(trial->tried, trial->stage, microphone, attempt->help.path.mix);
+}
+
+/* One that stands somewhere, with ears it is for, and by no pair. */
+static bool
+is_movable(const struct attempt *attempt)
+{
+    const struct stage *stage = attempt->trial->stage;
+
+    return attempt->ears >= 0 && attempt->help.loudspeaker >= 0 && stage->pair_count == 0 &&
+           stage->loudspeakers[attempt->help.loudspeaker].placed &&
+           vector_length(vector_from(stage->loudspeakers[attempt->help.loudspeaker].at,
+                                     stage->ears[attempt->ears].at)) > 0;
+}
+
+/* All the way round the ears, as far and as high as it stands. */
+static bool
+try_null(struct attempt *attempt)
+{
+    struct stage *stage = attempt->trial->stage;
+    struct place way, ears;
+    double best_db = 0;
+
+    if (!is_movable(attempt))
+        return false;
+    ears = stage->ears[attempt->ears].at;
+    way = vector_from(ears, stage->loudspeakers[attempt->help.loudspeaker].at);
+    for (int degrees = ROUND_STEP; degrees < 360; degrees += ROUND_STEP) {
+        double c = cos(angle_radians(degrees)), s = sin(angle_radians(degrees)), db;
+        struct place at = {ears.x_m + way.x_m * c - way.y_m * s,
+                           ears.y_m + way.x_m * s + way.y_m * c, ears.z_m + way.z_m};
+
+        set_wedge(attempt, at, attempt->help.path.microphone);
+        db = trial_path_db(attempt->trial, attempt->help.path);
+        if (db > best_db) {
+            best_db = db;
+            attempt->help.to = at;
+        }
+    }
+    if (best_db == 0)
+        return false;
+    set_wedge(attempt, attempt->help.to, -1);
+    weigh(attempt, 0);
+    return true;
+}
+
+static bool
+try_nearer(struct attempt *attempt)
+{
+    struct stage *stage = attempt->trial->stage;
+    struct place way, ears;
+    double metres;
+
+    if (!is_movable(attempt))
+        return false;
+    ears = stage->ears[attempt->ears].at;
+    way = vector_from(ears, stage->loudspeakers[attempt->help.loudspeaker].at);
+    metres = fmax(vector_length(way) * WEDGE_NEARER, WEDGE_NEAREST_M);
+    if (metres >= vector_length(way))
+        return false;
+    attempt->help.metres = metres;
+    attempt->help.to = vector_mix(ears, 1, way, metres / vector_length(way));
+    set_wedge(attempt, attempt->help.to, -1);
+    weigh(attempt, 0);
+    return true;
+}
+
+/* ---- the rest ---- */
+
+static bool
+try_mouth(struct attempt *attempt)
+{
+    const struct stage *stage = attempt->trial->stage;
+    double metres = stage->microphones[attempt->help.path.microphone].mouth_m.number;
+
+    if (metres <= MOUTH_NEAREST_M)
+        return false;
+    attempt->help.metres = MOUTH_NEAREST_M;
+    weigh(attempt, 20 * log10(metres / MOUTH_NEAREST_M));
+    return true;
+}
+
+static const double nothing[BANDS];
+
+static bool
+try_in_ears(struct attempt *attempt)
+{
+    for (int i = 0; i < attempt->trial->stage->microphone_count; i++)
+        loops_scale(attempt->trial->tried, i, attempt->help.path.mix, nothing);
+    attempt->help.path_db = trial_path_db(attempt->trial, attempt->help.path);
+    attempt->help.stage_db = trial_stage_db(attempt->trial);
+    return true;
+}
+
+static bool
+try_close(struct attempt *attempt)
+{
+    for (int mix = 0; mix < attempt->trial->tried->mix_count; mix++)
+        loops_scale(attempt->trial->tried, attempt->help.path.microphone, mix, nothing);
+    attempt->help.path_db = trial_path_db(attempt->trial, attempt->help.path);
+    attempt->help.stage_db = trial_stage_db(attempt->trial);
+    return true;
+}
+
+static bool
+try_high_pass(struct attempt *attempt)
+{
+    double by[BANDS];
+
+    if (band_exact_hz(attempt->help.path.band) > HIGH_PASS_BELOW_HZ)
+        return false;
+    attempt->help.hz = HIGH_PASS_HZ;
+    for (int band = 0; band < BANDS; band++)
+        by[band] = pow(
+            10, -filter_high_pass_loss_db(HIGH_PASS_ORDER, HIGH_PASS_HZ, band_exact_hz(band)) / 20);
+    for (int mix = 0; mix < attempt->trial->tried->mix_count; mix++)
+        loops_scale(attempt->trial->tried, attempt->help.path.microphone, mix, by);
+    weigh(attempt, 0);
+    return true;
+}
+
+/* ---- all of them ---- */
+
+static const struct way {
+    bool (*try)(struct attempt *attempt); /* false: it does not apply */
+    bool once_a_microphone, once_a_mix;   /* it is the same thing on whatever path of these */
+} ways[HELP_KINDS] = {
+    [HELP_TURN] = {try_turn, false, false},          [HELP_NULL] = {try_null, false, false},
+    [HELP_NEARER] = {try_nearer, false, true},       [HELP_MOUTH] = {try_mouth, true, false},
+    [HELP_IN_EARS] = {try_in_ears, false, true},     [HELP_CLOSE] = {try_close, true, false},
+    [HELP_HIGH_PASS] = {try_high_pass, true, false},
+};
+
+static bool
+is_told(const struct help *helps, int count, enum help_kind kind, struct loop_path path)
+{
+    for (int i = 0; i < count; i++)
+        if (helps[i].kind == kind &&
+            ((ways[kind].once_a_microphone && helps[i].path.microphone == path.microphone) ||
+             (ways[kind].once_a_mix && helps[i].path.mix == path.mix)))
+            return true;
+    return false;
+}
+
+/* What wins the stage most first, then what wins its path most, then in the order of the table. */
+static int
+compare(const void *one, const void *other)
+{
+    const struct help *a = one, *b = other;
+
+    if (a->stage_db != b->stage_db)
+        return a->stage_db < b->stage_db ? 1 : -1;
+    if (a->path_db != b->path_db)
+        return a->path_db < b->path_db ? 1 : -1;
+    if (a->path.gain_db != b->path.gain_db)
+        return a->path.gain_db < b->path.gain_db ? 1 : -1;
+    return (int)a->kind - (int)b->kind;
+}
+
+int
+helps_of(const struct loops *loops, struct help helps[HELPS_MOST])
+{
+    struct loop_path paths[HELP_PATHS];
+    int path_count = loops_leading(loops, paths, HELP_PATHS), count = 0;
+    struct trial trial;
+
+    trial_begin(&trial, loops);
+    for (int at = 0; at < path_count * HELP_KINDS; at++) {
+        enum help_kind kind = (enum help_kind)(at % HELP_KINDS);
+        struct attempt attempt;
+
+        if (is_told(helps, count, kind, paths[at / HELP_KINDS]))
+            continue;
+        begin(&attempt, &trial, paths[at / HELP_KINDS]);
+        attempt.help.kind = kind;
+        if (ways[kind].try(&attempt) && attempt.help.path_db >= HELP_LEAST_DB)
+            helps[count++] = attempt.help;
+        trial_put_back(&trial, -1, -1);
+    }
+    trial_end(&trial);
+    qsort(helps, (size_t)count, sizeof *helps, compare);
+    return count;
+}
+
+/* ---- the hand ---- */
+
+/* What arrives in the band through the mix's loudspeakers at the microphone with a hand around it. */
+static double
+covered_power(const struct loops *loops, int microphone, int mix, int band)
+{
+    double power = 0;
+    struct leg leg;
+
+    for (int i = 0; i < loops->stage->loudspeaker_count; i++)
+        if (serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]) &&
+            leg_to_microphone(loops->stage, i, microphone, &leg)) {
+            leg.figures[LEG_PATTERN].number = pattern_rows[PATTERN_OMNIDIRECTIONAL].a;
+            power += pow(10, leg_db(&leg, band_exact_hz(band), loops->q[i][band]) / 10);
+        }
+    return power;
+}
+
+double
+help_hand_loss_db(const struct loops *loops, int microphone)
+{
+    double open_db = -HUGE_VAL, covered_db = -HUGE_VAL;
+
+    for (int mix = 0; mix < loops->mix_count; mix++) {
+        open_db = fmax(open_db, loops_path(loops, microphone, mix).gain_db);
+        for (int band = 0; band < BANDS; band++)
+            covered_db =
+                fmax(covered_db, loops_power_db(covered_power(loops, microphone, mix, band) *
+                                                loops_desk_power(loops, mix, microphone, band)));
+    }
+    return open_db == -HUGE_VAL ? 0 : covered_db - open_db;
+}
