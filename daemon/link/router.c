@@ -211,6 +211,25 @@ take_index(const struct router *router, const struct variable *variable,
     return true;
 }
 
+/* The number of a question of this entry, and with it the indexes that were asked for. */
+static bool
+take_echo(const struct router *router, const struct entry *entry, const struct argument *argument,
+          int indexes[ENTRY_VARIABLES])
+{
+    int asked[ENTRY_VARIABLES];
+    size_t place;
+
+    if (!wording_find_echo(router->profile, entry, argument, &place))
+        return false;
+    entry_indexes(router->profile, entry, entry->asked_count, place, asked);
+    for (int i = 0; i < entry->asked_count; i++) {
+        if (indexes[i] >= 0 && indexes[i] != asked[i])
+            return false;
+        indexes[i] = asked[i];
+    }
+    return true;
+}
+
 /* The element itself; of a value only that it is there. */
 static bool
 match_element(const struct router *router, const struct entry *entry, const struct element *element,
@@ -226,6 +245,8 @@ match_element(const struct router *router, const struct entry *entry, const stru
         return argument->kind == ARGUMENT_TEXT &&
                wording_match(element->pieces, element->piece_count, entry, &router->profile->counts,
                              argument->text, indexes);
+    case ELEMENT_ECHO:
+        return take_echo(router, entry, argument, indexes);
     case ELEMENT_ANY:
     case ELEMENT_VALUE:
         break;
@@ -255,21 +276,10 @@ match(const struct router *router, const struct entry *entry, const struct osc_m
 static bool
 value_of(const struct element *element, const struct argument *argument, double *value)
 {
-    double wire;
-
     if (argument->kind == ARGUMENT_NUMBER || argument->kind == ARGUMENT_SWITCH)
         return law_value(&element->law, argument->number, value);
-    if (argument->kind != ARGUMENT_TEXT)
-        return false;
-    if (law_value_of_text(&element->law, argument->text, value))
-        return true;
-    if (!law_parse_number(argument->text, &wire))
-        return false;
-    /* "-inf" as text is a value, not a wire number that a law could bend */
-    if (wire != -HUGE_VAL)
-        return law_value(&element->law, wire, value);
-    *value = wire;
-    return true;
+    return argument->kind == ARGUMENT_TEXT &&
+           law_value_of_text(&element->law, argument->text, value);
 }
 
 /* Holds a value to the range of its entry; a thousandth of it is forgiven. */
@@ -333,7 +343,11 @@ take_value(struct router *router, const struct element *element, struct cell cel
 
     if (params[element->param].unit == UNIT_TEXT)
         return take_text(router, element, cell, argument, now_ms);
-    return value_of(element, argument, &value) && in_range(element, &value) &&
+    if (!value_of(element, argument, &value))
+        return false;
+    if (isnan(value)) /* it says nothing of the parameter */
+        return true;
+    return in_range(element, &value) &&
            note(router, element->param,
                 engine_hear(router->engine, element->param, cell.row, cell.column,
                             settle(element->param, value), now_ms));

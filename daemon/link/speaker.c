@@ -45,7 +45,7 @@ send_pattern(struct speaker *speaker, const struct entry *entry, const struct pa
     if (!wire_is_ready(speaker->wire))
         return;
     pattern_address(pattern, entry, indexes, address, sizeof address);
-    wording_arguments(pattern, entry, indexes, arguments);
+    wording_arguments(speaker->profile, pattern, entry, indexes, arguments);
     bytes =
         osc_encode(address, arguments, pattern->count, !speaker->profile->link.untagged, &length);
     wire_send(speaker->wire, bytes, length);

@@ -77,25 +77,48 @@ fields_from(const struct pattern *pattern, size_t first)
 }
 
 static bool
+add_argument(struct osc_message *message, struct argument argument)
+{
+    if (message->count == OSC_ARGUMENTS)
+        return false;
+    message->arguments[message->count++] = argument;
+    return true;
+}
+
+/* The last argument once more, for an element that shares it. */
+static bool
+add_again(struct osc_message *message)
+{
+    return message->count > 0 && add_argument(message, message->arguments[message->count - 1]);
+}
+
+static bool
+add_field(struct osc_message *message, const char *field)
+{
+    return add_argument(message, (struct argument){ARGUMENT_TEXT, 's', 0, field});
+}
+
+static bool
 add_line(struct unfolded *unfolded, size_t *used, const struct pattern *pattern, size_t first,
          const struct argument *line)
 {
     struct osc_message *message = &unfolded->message;
     const char *fields[OSC_ARGUMENTS];
     size_t length = line->kind == ARGUMENT_TEXT ? strlen(line->text) : UNFOLD_TEXT;
-    size_t count, expected = fields_from(pattern, first);
-    bool run = pattern->elements[first + expected - 1].each != INDEX_NONE;
+    size_t count, next = 0, end = first + fields_from(pattern, first);
+    bool good = true;
 
     if (*used + length + 2 > UNFOLD_TEXT)
         return false;
     count = unfold_line(line->text, pattern->elements[first].separator, unfolded->texts + *used,
-                        fields, OSC_ARGUMENTS - message->count);
+                        fields, OSC_ARGUMENTS);
     *used += length + 2;
-    if (run ? count < expected : count != expected)
-        return false;
-    for (size_t i = 0; i < count; i++)
-        message->arguments[message->count++] = (struct argument){ARGUMENT_TEXT, 's', 0, fields[i]};
-    return true;
+    for (size_t i = first; i < end && good; i++)
+        good = pattern->elements[i].shares ? add_again(message)
+                                           : next < count && add_field(message, fields[next++]);
+    while (good && pattern->elements[end - 1].each != INDEX_NONE && next < count)
+        good = add_field(message, fields[next++]);
+    return good && next == count;
 }
 
 /* ---- blobs ---- */
@@ -171,6 +194,10 @@ take_apart(const struct pattern *pattern, const struct osc_message *message,
         const struct element *element = &pattern->elements[i];
 
         if (element->goes_on)
+            continue;
+        if (element->shares && !add_again(out))
+            return false;
+        if (element->shares)
             continue;
         if (argument == message->count || out->count == OSC_ARGUMENTS)
             return false;

@@ -21,6 +21,22 @@ note_band(const struct where *value, enum index_kind *band, const struct where *
     *band = params[id].column;
 }
 
+/* Of each argument, of what shares one, and of the fields of a text. */
+static void
+note_bands(const struct where *list, enum index_kind *band, const struct where *where)
+{
+    for (struct where one = where_first(list); one.json; where_next(&one)) {
+        struct where fields = where_key(&one, "fields");
+
+        if (where_is(&one, JSON_ARRAY))
+            note_bands(&one, band, where);
+        else
+            note_band(&one, band, where);
+        if (where_is(&fields, JSON_ARRAY))
+            note_bands(&fields, band, where);
+    }
+}
+
 /* The kind of band the entry's values have; more than one is a problem. */
 static enum index_kind
 band_of(const struct where *where)
@@ -32,14 +48,7 @@ band_of(const struct where *where)
         note_band(where, &band, where);
         return band;
     }
-    for (struct where one = where_first(&answer); one.json; where_next(&one)) {
-        struct where fields = where_key(&one, "fields");
-
-        note_band(&one, &band, where);
-        if (where_is(&fields, JSON_ARRAY))
-            for (struct where field = where_first(&fields); field.json; where_next(&field))
-                note_band(&field, &band, where);
-    }
+    note_bands(&answer, &band, where);
     return band;
 }
 
@@ -75,6 +84,30 @@ pattern_brings(const struct pattern *pattern, int variable)
             return true;
     }
     return false;
+}
+
+/* The element that is an echo, NULL when there is none. */
+static struct element *
+echo_of(const struct pattern *pattern, enum element_kind kind)
+{
+    for (size_t i = 0; i < pattern->count; i++)
+        if (pattern->elements[i].kind == kind)
+            return &pattern->elements[i];
+    return NULL;
+}
+
+/* The first "*" of the answer is the one of the question, where that has one. */
+static void
+pair_echoes(struct entry *entry, const struct where *where)
+{
+    struct element *asked = echo_of(&entry->ask, ELEMENT_ECHO);
+    struct element *answered = asked ? echo_of(&entry->answer, ELEMENT_ANY) : NULL;
+
+    for (size_t i = 0; i < entry->ask.count; i++)
+        if (entry->ask.elements[i].kind == ELEMENT_ECHO && &entry->ask.elements[i] != asked)
+            where_problem(where, "a second \"*\"; a question has one number of its own");
+    if (answered)
+        answered->kind = ELEMENT_ECHO;
 }
 
 /* Whether something says which row, or column, the value is of; more than one way is a problem. */
@@ -128,7 +161,7 @@ place_values(struct entry *entry, const struct where *where)
             where_problem(where, "a run (\"each\") must be the last argument");
     }
     for (int i = 0; i < entry->variable_count; i++)
-        if (!pattern_brings(&entry->answer, i))
+        if (!pattern_brings(&entry->answer, i) && !echo_of(&entry->answer, ELEMENT_ECHO))
             where_problem(
                 where,
                 "the question's {%s} does not come back in the answer, so nobody could tell "
@@ -167,11 +200,13 @@ read_ask(struct reading *reading, const struct where *where)
         loader_read_pattern(reading, &entry->ask, &ask);
     entry->asked_count = entry->variable_count;
     reading->question = false;
-    if (answer.json)
+    if (answer.json) {
         loader_read_pattern(reading, &entry->answer, &answer);
-    else
+        pair_echoes(entry, &ask);
+    } else {
         where_problem(&answer, "is missing; an entry is either \"at\" with \"is\", or \"ask\" "
                                "with \"answer\"");
+    }
 }
 
 /* Whether the letter is the type of such an argument. */
@@ -195,7 +230,7 @@ entry_take_untyped(const struct field_given *given)
     bool good = true;
 
     for (size_t i = 0; good && i < entry->answer.count; i++)
-        if (!entry->answer.elements[i].goes_on)
+        if (!entry->answer.elements[i].goes_on && !entry->answer.elements[i].shares)
             good = is_type(types[arguments++], &entry->answer.elements[i]);
     if (!good || types[arguments] != '\0')
         where_problem(given->where, "must be a letter for each argument: i, f, s, h or d, s for a "
@@ -215,7 +250,15 @@ entry_take_first(const struct field_given *given)
             entry->variables[i].first = number;
 }
 
-/* An index of the question comes back in the answer. */
+/* The question's own number comes back, and tells what was asked for. */
+static struct json *
+is_echoed(void)
+{
+    return schema_of("allOf", json_list(schema_has("ask", schema_ref("brings", "echo")),
+                                        schema_has("answer", schema_ref("brings", "echo"))));
+}
+
+/* An index of the question, and of a value, comes back in the answer. */
 static struct json *
 ask_rules(const struct field *field)
 {
@@ -224,10 +267,16 @@ ask_rules(const struct field *field)
     (void)field;
     for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++) {
         const char *index = index_placeholder(i);
+        struct json *asked = json_list(schema_has("ask", schema_ref("brings", index)), is_echoed());
 
         json_add(rules, NULL,
                  schema_if(schema_has("ask", schema_ref("brings", index)),
-                           schema_has("answer", schema_ref("brings", index))));
+                           schema_either(schema_has("answer", schema_ref("brings", index)),
+                                         is_echoed())));
+        json_add(rules, NULL,
+                 schema_if(schema_has("answer", schema_ref("needs", index)),
+                           schema_either(schema_has("answer", schema_ref("brings", index)),
+                                         schema_of("allOf", asked))));
     }
     return rules;
 }
@@ -279,6 +328,22 @@ note_forms(struct osc_forms *forms, const struct entry *entry)
     forms->bare |= pattern_is_bare(&entry->answer);
 }
 
+/* No two questions of the profile send the same number. */
+static void
+number_echoes(struct profile *profile)
+{
+    uint32_t next = 1;
+
+    for (size_t i = 0; i < profile->entry_count; i++) {
+        struct entry *entry = &profile->entries[i];
+
+        if (!echo_of(&entry->ask, ELEMENT_ECHO))
+            continue;
+        entry->echo = next;
+        next += (uint32_t)entry_places(profile, entry, entry->asked_count);
+    }
+}
+
 void
 profile_take_entries(const struct field_given *given)
 {
@@ -296,6 +361,7 @@ profile_take_entries(const struct field_given *given)
         note_forms(&profile->forms, &profile->entries[i]);
     if (where->problems->count > before)
         return;
+    number_echoes(profile);
     for (size_t i = 0; i < profile->entry_count; i++)
         places += entry_places(profile, &profile->entries[i], profile->entries[i].variable_count);
     if (places > ROUTE_LIMIT)

@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: MIT */
+/* Laws as they are read, and bound to a parameter. What they give: law_value.c. */
 #include "profile/law.h"
 
 #include <math.h>
 #include <stdlib.h>
 #include <string.h>
-#include <strings.h>
 
 #include "core/need.h"
 #include "profile/loader.h"
@@ -83,12 +83,23 @@ number_or_switch(const struct where *where)
     return where_is(where, JSON_BOOL) ? json_bool(where->json) : where_level(where);
 }
 
+/* What it stands for. */
+static bool
+read_meaning(struct law_word *word, const struct where *where)
+{
+    word->value = number_or_switch(where);
+    if (isnan(word->value))
+        word->word = need_text(where_text(where));
+    return word->word || where_is(where, JSON_BOOL) || where_is(where, JSON_NULL) ||
+           is_value(where);
+}
+
 static bool
 read_word(struct law_word *word, const struct where *where)
 {
     struct where pair[2];
     bool good = where_pair(where, pair);
-    double wire = number_or_switch(&pair[0]), value = number_or_switch(&pair[1]);
+    double wire = number_or_switch(&pair[0]);
 
     if (!good)
         return false;
@@ -97,11 +108,7 @@ read_word(struct law_word *word, const struct where *where)
         word->wire = wire;
     else if (!word->wire_text)
         return false;
-    if (isnan(value))
-        word->word = need_text(where_text(&pair[1]));
-    if (!word->word)
-        word->value = value;
-    return word->word || where_is(&pair[1], JSON_BOOL) || is_value(&pair[1]);
+    return read_meaning(word, &pair[1]);
 }
 
 static bool
@@ -124,11 +131,11 @@ take_words(const struct field_given *given)
     }
     law->words = need_memory((size_t)json_size(where->json), sizeof *law->words);
     for (struct where one = where_first(where); one.json; where_next(&one)) {
-        struct law_word *word = &law->words[law->count++];
+        struct law_word *word = &law->words[law->word_count++];
 
         if (!read_word(word, &one)) {
             where_problem(&one, "must be [wire, value]: a number or text, and true, false, a "
-                                "number, \"-inf\" or a word");
+                                "number, \"-inf\", a word, or null for nothing");
             continue;
         }
         for (const struct law_word *other = law->words; other < word; other++)
@@ -152,6 +159,16 @@ take_amplitude(const struct field_given *given)
 {
     if (!json_bool(given->where->json))
         where_problem(given->where, "must be true");
+}
+
+static void
+take_else(const struct field_given *given)
+{
+    struct law *law = given->into;
+
+    if (!read_meaning(&law->otherwise, given->where))
+        where_problem(given->where, "must be true, false, a number, \"-inf\", a word, or null for "
+                                    "nothing");
 }
 
 /* ---- the schema ---- */
@@ -185,11 +202,11 @@ ratio_schema(const struct field *field)
     return points_schema(above_zero, field->help);
 }
 
-/* A text, a switch, or a number up to `most`. */
+/* A text, a switch, or a number up to `most`; null where that may be. */
 static struct json *
-plain_schema(double most)
+plain_schema(double most, const char *null)
 {
-    struct json *schema = schema_of("type", json_words("string", "number", "boolean"));
+    struct json *schema = schema_of("type", json_words("string", "number", "boolean", null));
 
     json_add_number(schema, "minimum", -most);
     json_add_number(schema, "maximum", most);
@@ -199,9 +216,15 @@ plain_schema(double most)
 static struct json *
 words_schema(const struct field *field)
 {
-    return schema_list(
-        schema_pair(plain_schema(LAW_WIRE_MOST), plain_schema(LAW_VALUE_MOST), "[wire, value]"), 1,
-        field->help);
+    return schema_list(schema_pair(plain_schema(LAW_WIRE_MOST, NULL),
+                                   plain_schema(LAW_VALUE_MOST, "null"), "[wire, value]"),
+                       1, field->help);
+}
+
+static struct json *
+else_schema(const struct field *field)
+{
+    return schema_describe(plain_schema(LAW_VALUE_MOST, "null"), field->help);
 }
 
 static struct json *
@@ -227,11 +250,14 @@ static const struct field law_fields[] = {
      .schema = line_schema},
     {"ratio", FIELD_LIST, "equal ratios between points, in order of wire", .take = take_points,
      .schema = ratio_schema},
-    {"words", FIELD_LIST, "a table", .take = take_words, .schema = words_schema},
+    {"words", FIELD_LIST, "a table, alone or before one of the others", .take = take_words,
+     .schema = words_schema},
     {"times", FIELD_NUMBER, "the wire value times this", .take = take_factor,
      .schema = factor_schema},
     {"amplitude", FIELD_SWITCH, "20 log10 of the wire value", .take = take_amplitude,
      .schema = amplitude_schema},
+    {"else", FIELD_ANYTHING, "the value of all that is not in the table", .take = take_else,
+     .schema = else_schema},
     {.help = "turns the wire value into dB, Hz, on or off, or a word"},
 };
 
@@ -239,40 +265,59 @@ struct json *
 law_schema(void)
 {
     struct json *schema = schema_of_fields(law_fields);
+    struct json *words = schema_of("required", json_words("words"));
 
     json_add_number(schema, "minProperties", 1);
-    json_add_number(schema, "maxProperties", 1);
+    json_add_number(schema, "maxProperties", 2);
+    json_add(schema, "if",
+             schema_either(schema_of("minProperties", json_new_number(2)),
+                           schema_of("required", json_words("else"))));
+    json_add(schema, "then", words);
     return schema;
+}
+
+static void
+read_rule(struct law *law, const struct where *rule)
+{
+    const struct field *row = fields_find(law_fields, rule->key);
+    enum law_kind kind = row ? (enum law_kind)(LAW_LINE + (row - law_fields)) : LAW_NONE;
+
+    if (!row)
+        return;
+    if (law->kind == LAW_NONE || kind != LAW_WORDS)
+        law->kind = kind;
+    field_read(&(struct field_given){row, rule, law, NULL});
 }
 
 void
 law_read(struct law *law, const char *name, const struct where *where)
 {
-    struct where rule = where_first(where);
-    const struct field *row;
+    int rules = json_size(where->json);
+    bool table = json_get(where->json, "words");
 
     *law = (struct law){.name = need_text(name)};
     if (!fields_check_keys(law_fields, where))
         return;
-    if (json_size(where->json) != 1) {
-        where_problem(where, "must hold exactly one of line, ratio, words, times, amplitude");
+    if (rules != 1 + table && rules != 1) {
+        where_problem(where, "must hold one of line, ratio, words, times, amplitude, or words and "
+                             "one of the others");
         return;
     }
-    row = fields_find(law_fields, rule.key);
-    if (row) {
-        law->kind = (enum law_kind)(LAW_LINE + (row - law_fields));
-        field_read(&(struct field_given){row, &rule, law, NULL});
-    }
+    if (!table && json_get(where->json, "else"))
+        where_problem(where, "\"else\" goes with \"words\" alone");
+    for (struct where rule = where_first(where); rule.json; where_next(&rule))
+        read_rule(law, &rule);
 }
 
 void
 law_release(struct law *law)
 {
-    for (size_t i = 0; law->words && i < law->count; i++) {
+    for (size_t i = 0; i < law->word_count; i++) {
         free(law->words[i].wire_text);
         free(law->words[i].word);
     }
     free(law->words);
+    free(law->otherwise.word);
     free(law->points);
     free(law->name);
     *law = (struct law){0};
@@ -285,6 +330,7 @@ copy_law(struct law *to, const struct law *from)
 {
     *to = *from;
     to->name = need_text(from->name);
+    to->otherwise.word = need_text(from->otherwise.word);
     to->points = NULL;
     to->words = NULL;
     if (from->points) {
@@ -292,8 +338,8 @@ copy_law(struct law *to, const struct law *from)
         memcpy(to->points, from->points, from->count * sizeof *to->points);
     }
     if (from->words) {
-        to->words = need_memory(from->count, sizeof *to->words);
-        for (size_t i = 0; i < from->count; i++) {
+        to->words = need_memory(from->word_count, sizeof *to->words);
+        for (size_t i = 0; i < from->word_count; i++) {
             to->words[i] = from->words[i];
             to->words[i].wire_text = need_text(from->words[i].wire_text);
             to->words[i].word = need_text(from->words[i].word);
@@ -304,6 +350,8 @@ copy_law(struct law *to, const struct law *from)
 static bool
 bind_word(struct law_word *word, enum param_id id, const struct where *where)
 {
+    if (!word->word && isnan(word->value)) /* it says nothing */
+        return true;
     if (word->word && param_words(id)) {
         int found = param_word(id, word->word);
 
@@ -329,134 +377,13 @@ law_bind(struct law *bound, const struct law *law, enum param_id id, const struc
         where_problem(where, "%s is text and takes no law", params[id].name);
         return false;
     }
-    if (params[id].unit == UNIT_WORD && law->kind != LAW_NONE && law->kind != LAW_WORDS) {
+    if (params[id].unit == UNIT_WORD && law->kind != LAW_NONE && law->kind != LAW_WORDS &&
+        law->kind != LAW_ELSE) {
         where_problem(where, "%s takes words; its law must be a \"words\" table", params[id].name);
         return false;
     }
-    for (size_t i = 0; bound->words && i < bound->count; i++)
+    for (size_t i = 0; i < bound->word_count; i++)
         if (!bind_word(&bound->words[i], id, where))
             return false;
-    return true;
-}
-
-/* ---- values ---- */
-
-/* Between two points; -inf reaches up to, not including, its neighbour. */
-static double
-between(const struct law *law, const struct law_point *left, double wire)
-{
-    const struct law_point *right = left + 1;
-    double part = (wire - left->wire) / (right->wire - left->wire);
-    double value;
-
-    if (left->value == -HUGE_VAL)
-        return part <= 0 ? -HUGE_VAL : right->value;
-    if (right->value == -HUGE_VAL)
-        return part >= 1 ? -HUGE_VAL : left->value;
-    if (law->kind == LAW_RATIO)
-        value = left->value * pow(right->value / left->value, part);
-    else
-        value = left->value + part * (right->value - left->value);
-    /* rounding may pass a point by a bit, and the last one is an end stop */
-    return fmin(fmax(value, fmin(left->value, right->value)), fmax(left->value, right->value));
-}
-
-static bool
-points_value(const struct law *law, double wire, double *value)
-{
-    const struct law_point *first = &law->points[0];
-    const struct law_point *last = &law->points[law->count - 1];
-    double slack = (last->wire - first->wire) / 1000;
-    size_t i = 0;
-
-    if (!(wire >= first->wire - slack && wire <= last->wire + slack))
-        return false;
-    wire = fmin(fmax(wire, first->wire), last->wire);
-    while (i + 2 < law->count && wire > law->points[i + 1].wire)
-        i++;
-    *value = between(law, &law->points[i], wire);
-    return true;
-}
-
-bool
-law_value(const struct law *law, double wire, double *value)
-{
-    if (!isfinite(wire))
-        return false;
-    switch (law->kind) {
-    case LAW_LINE:
-    case LAW_RATIO:
-        return points_value(law, wire, value);
-    case LAW_WORDS:
-        for (size_t i = 0; i < law->count; i++)
-            if (!law->words[i].wire_text && law->words[i].wire == wire) {
-                *value = law->words[i].value;
-                return true;
-            }
-        return false;
-    case LAW_TIMES:
-        *value = wire * law->factor;
-        return isfinite(*value);
-    case LAW_AMPLITUDE:
-        *value = wire > 0 ? 20 * log10(wire) : -HUGE_VAL;
-        return wire >= 0 && isfinite(wire);
-    case LAW_NONE:
-        break;
-    }
-    *value = wire;
-    return true;
-}
-
-bool
-law_value_of_text(const struct law *law, const char *text, double *value)
-{
-    for (size_t i = 0; law->words && i < law->count; i++)
-        if (law->words[i].wire_text && strcmp(law->words[i].wire_text, text) == 0) {
-            *value = law->words[i].value;
-            return true;
-        }
-    return false;
-}
-
-struct travel
-law_travel(const struct law *law)
-{
-    struct travel travel = {NAN, NAN};
-
-    for (size_t i = 0; law->points && i < law->count; i++) {
-        double value = law->points[i].value;
-
-        if (value == -HUGE_VAL)
-            continue;
-        travel.least = isnan(travel.least) || value < travel.least ? value : travel.least;
-        travel.most = isnan(travel.most) || value > travel.most ? value : travel.most;
-    }
-    return travel;
-}
-
-bool
-law_parse_number(const char *text, double *number)
-{
-    char *end;
-
-    while (*text == ' ')
-        text++;
-    if (strcasecmp(text, "-inf") == 0 || strcmp(text, "-oo") == 0 ||
-        strcasecmp(text, "-inf dB") == 0 || strcasecmp(text, "-oo dB") == 0) {
-        *number = -HUGE_VAL;
-        return true;
-    }
-    if (!strchr("+-.0123456789", *text) || !*text || strpbrk(text, "xX"))
-        return false;
-    *number = strtod(text, &end); /* the program never leaves the "C" locale */
-    if (end == text || !isfinite(*number))
-        return false;
-    while (*end == ' ')
-        end++;
-    if (strcmp(end, "kHz") == 0)
-        *number *= 1000;
-    else if (*end && strcasecmp(end, "dB") != 0 && strcasecmp(end, "Hz") != 0 &&
-             strcmp(end, "ms") != 0)
-        return false;
-    return isfinite(*number);
+    return bound->kind != LAW_ELSE || bind_word(&bound->otherwise, id, where);
 }

@@ -16,12 +16,13 @@
 #define LAW_WIRE_MOST 1e12
 
 enum law_kind {
-    LAW_NONE,     /* the wire value is already in the unit */
-    LAW_LINE,     /* piecewise linear through points */
-    LAW_RATIO,    /* piecewise geometric through points */
-    LAW_WORDS,    /* a table */
-    LAW_TIMES,    /* a factor */
-    LAW_AMPLITUDE /* 20 log10 of the wire value */
+    LAW_NONE,      /* the wire value is already in the unit */
+    LAW_LINE,      /* piecewise linear through points */
+    LAW_RATIO,     /* piecewise geometric through points */
+    LAW_WORDS,     /* a table */
+    LAW_TIMES,     /* a factor */
+    LAW_AMPLITUDE, /* 20 log10 of the wire value */
+    LAW_ELSE       /* one value for all that the table does not hold */
 };
 
 struct law_point {
@@ -32,17 +33,19 @@ struct law_point {
 struct law_word {
     char *wire_text; /* owned; NULL when the wire value is a number */
     double wire;
-    char *word;   /* owned; NULL when the value is a number or a switch */
-    double value; /* set by law_bind() for words */
+    char *word;   /* owned; NULL when the value is a number, a switch or nothing */
+    double value; /* set by law_bind() for words; NAN: it says nothing of the parameter */
 };
 
 struct law {
     char *name; /* owned; NULL for a law that has none */
     enum law_kind kind;
     struct law_point *points; /* owned, in order of wire, count of them */
-    struct law_word *words;   /* owned, count of them */
     size_t count;
+    struct law_word *words; /* owned: looked up before all else, of whatever kind the law is */
+    size_t word_count;
     double factor;
+    struct law_word otherwise; /* of ELSE: its value */
 };
 
 /* Reads one law. Adds to the problems what is wrong with it; the law is usable only when nothing
@@ -56,11 +59,13 @@ void law_release(struct law *law);
 bool law_bind(struct law *bound, const struct law *law, enum param_id id,
               const struct where *where);
 
-/* The value for a number on the wire. False when the law has none: beyond its points (a thousandth
- * of their span is forgiven and held to the end), not in its table, or NaN. */
+/* The value for a number on the wire; NAN where it says nothing of the parameter. False when the
+ * law has none: beyond its points (a thousandth of their span is forgiven and held to the end), not
+ * in its table, or NaN. */
 bool law_value(const struct law *law, double wire, double *value);
 
-/* The value for a text on the wire: a table's word. False when there is none. */
+/* The same for a text: a table's word, a number, or "-inf", which is a value and no wire number that
+ * a law could bend. */
 bool law_value_of_text(const struct law *law, const char *text, double *value);
 
 /* The end stops a law gives its control; NAN where it gives none. An off position does not count.

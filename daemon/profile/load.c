@@ -22,7 +22,8 @@ take_send(const struct field_given *given)
 {
     struct renewal *renewal = given->into;
     struct entry none = {0};
-    struct reading reading = {.loader = given->context, .entry = &none, .question = true};
+    struct reading reading = {
+        .loader = given->context, .entry = &none, .question = true, .renewal = true};
 
     loader_read_pattern(&reading, &renewal->send, given->where);
     if (none.variable_count > 0)

@@ -21,6 +21,7 @@ struct reading {
     struct entry *entry;
     enum index_kind band; /* what {band} stands for in it */
     bool question;        /* reading what is sent, not what is answered */
+    bool renewal;         /* which nobody answers */
 };
 
 /* The index that a placeholder's name stands for; INDEX_NONE when there is none. */
@@ -77,7 +78,9 @@ struct json *schema_param_values(enum param_id id, bool in_table);
  *   parameter, is.INDEX            names of parameters: all, those that have the index
  *   law, value, each               what makes a value of an argument
  *   address, ask, answer, renewal  messages
- *   brings.INDEX, gives.INDEX      answers that bring the index; arguments whose value has it */
+ *   brings.INDEX, needs.INDEX      answers that bring the index; those with a value that needs it
+ *   gives.INDEX                    arguments whose value has the index
+ *   brings.echo                    messages with a "*" */
 void schema_define_values(struct json *definitions);
 void schema_define_messages(struct json *definitions);
 

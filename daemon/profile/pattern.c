@@ -281,13 +281,16 @@ read_element(const struct reading *reading, struct element *element, const struc
         element->variable = entry_variable(reading, name, where);
     } else if (text && plain_length(text) < strlen(text)) {
         read_wording(reading, element, where);
-    } else if (text && answer && strcmp(text, "*") == 0) {
-        element->kind = ELEMENT_ANY;
+    } else if (text && !reading->renewal && strcmp(text, "*") == 0) {
+        element->kind = answer ? ELEMENT_ANY : ELEMENT_ECHO;
     } else if (text || kind == JSON_NUMBER || kind == JSON_BOOL) {
         read_literal(element, where);
     } else {
         where_problem(where, "is %s; allowed are a number, text, true, false, an {index}%s",
-                      json_kind_name(kind), answer ? ", \"*\" or a value" : "");
+                      json_kind_name(kind),
+                      answer             ? ", \"*\" or a value"
+                      : reading->renewal ? ""
+                                         : ", \"*\"");
     }
 }
 
@@ -299,6 +302,31 @@ add_element(struct pattern *pattern, const struct where *where)
         return &pattern->elements[pattern->count++];
     where_problem(where, "more than %d arguments and fields", ELEMENT_LIMIT - 1);
     return NULL;
+}
+
+/* [ value, value ]: one argument or field says several things. */
+static void
+read_shared(const struct reading *reading, struct pattern *pattern, char separator,
+            const struct where *where)
+{
+    if (json_size(where->json) < 2)
+        where_problem(where, "must hold two values of one argument, or more");
+    for (struct where value = where_first(where); value.json; where_next(&value)) {
+        struct element *element = add_element(pattern, &value);
+
+        if (!element)
+            return;
+        element->param = PARAMS;
+        element->separator = separator;
+        element->shares = value.index > 0;
+        element->goes_on = separator && element->shares;
+        if (!where_is(&value, JSON_OBJECT) || json_get(value.json, "blob") ||
+            json_get(value.json, "each") || json_get(value.json, "fields"))
+            where_problem(&value, "must be a value that is no run; one argument is shared by them");
+        else
+            read_element(reading, element, &value);
+    }
+    reading->entry->unfolds = true;
 }
 
 static bool
@@ -322,8 +350,15 @@ read_line(const struct reading *reading, struct pattern *pattern, const struct w
     if (json_size(fields.json) == 0)
         where_problem(&fields, "is empty");
     for (struct where field = where_first(&fields); field.json; where_next(&field)) {
-        struct element *element = add_element(pattern, &field);
+        size_t first = pattern->count;
+        struct element *element;
 
+        if (where_is(&field, JSON_ARRAY)) {
+            read_shared(reading, pattern, *where_text(&text), &field);
+            pattern->elements[first].goes_on = field.index > 0;
+            continue;
+        }
+        element = add_element(pattern, &field);
         if (!element)
             return;
         if (where_is(&field, JSON_BOOL))
@@ -346,6 +381,10 @@ read_argument(const struct reading *reading, struct pattern *pattern, const stru
 
     if (!reading->question && (json_get(where->json, "text") || json_get(where->json, "fields"))) {
         read_line(reading, pattern, where);
+        return;
+    }
+    if (!reading->question && where_is(where, JSON_ARRAY)) {
+        read_shared(reading, pattern, '\0', where);
         return;
     }
     element = add_element(pattern, where);

@@ -212,6 +212,7 @@ element_print(const struct element *element, const struct entry *entry, FILE *to
     case ELEMENT_WORDING:
         wording_print(element, entry, to);
         break;
+    case ELEMENT_ECHO:
     case ELEMENT_ANY:
         fputc('*', to);
         break;
@@ -246,7 +247,8 @@ pattern_print(const struct pattern *pattern, const struct entry *entry, FILE *to
             index_print(entry, piece->variable, piece->width, to);
     }
     for (size_t i = 0; i < pattern->count; i++) {
-        fputc(' ', to);
+        if (!pattern->elements[i].shares)
+            fputc(' ', to);
         element_print(&pattern->elements[i], entry, to);
     }
 }

@@ -37,7 +37,14 @@ struct piece {
 /* How the numbers of a blob are written. */
 enum blob_form { BLOB_NONE, BLOB_INT16, BLOB_INT32, BLOB_FLOAT32 };
 
-enum element_kind { ELEMENT_LITERAL, ELEMENT_INDEX, ELEMENT_WORDING, ELEMENT_ANY, ELEMENT_VALUE };
+enum element_kind {
+    ELEMENT_LITERAL,
+    ELEMENT_INDEX,
+    ELEMENT_WORDING,
+    ELEMENT_ECHO, /* a number of the question's own, which the answer brings back */
+    ELEMENT_ANY,
+    ELEMENT_VALUE
+};
 
 /* One argument of a message. */
 struct element {
@@ -56,6 +63,7 @@ struct element {
     int only_row, only_column; /* the one object that it is of, -1: not said */
     char separator;            /* it is a field of a text line parted by this; 0: an argument */
     bool goes_on;              /* of the same line as the element before */
+    bool shares;               /* the argument or field of the element before */
     enum blob_form blob;       /* the run travels as a blob of such numbers */
     bool little_endian;
     size_t skip; /* bytes of the blob before its first number */
@@ -74,6 +82,7 @@ struct entry {
     struct variable variables[ENTRY_VARIABLES]; /* those of the question first */
     int variable_count;
     int asked_count; /* how many of them the question names */
+    uint32_t echo;   /* the number that its first question sends as an ECHO; 0: it sends none */
     bool this_only_asks;
     bool listed;   /* its question is on the list of what is sent, sending.h */
     bool unfolds;  /* its answer has text lines or a blob */

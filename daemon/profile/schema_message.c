@@ -79,8 +79,8 @@ text_argument(void)
     char pattern[300];
 
     pattern_of(pattern, "^([^{]|(?!" LIKE_INDEX ")\\{|\\{", WIDTH "\\})*" END);
-    return schema_pattern(pattern, "an {index}, or text that may hold an {index}; in an answer, * "
-                                   "is anything");
+    return schema_pattern(pattern, "an {index}, or text that may hold an {index}; * is a number of "
+                                   "the question's own, in an answer anything");
 }
 
 /* ---- arguments ---- */
@@ -95,8 +95,8 @@ literal(bool switches)
 static struct json *
 line_fields_schema(const struct field *field)
 {
-    struct json *list =
-        json_list(literal(false), schema_ref("text", NULL), schema_ref("value", NULL));
+    struct json *list = json_list(literal(false), schema_ref("text", NULL),
+                                  schema_ref("value", NULL), schema_ref("shared", NULL));
 
     return schema_list(schema_of("anyOf", list), 1, field->help);
 }
@@ -109,10 +109,21 @@ const struct field profile_line_fields[] = {
     {.help = "one text that holds several fields"},
 };
 
+/* Values of one argument; none is a run. */
+static struct json *
+shared_schema(void)
+{
+    struct json *value =
+        json_list(schema_ref("value", NULL),
+                  schema_of("properties", schema_of("each", json_new_bool(false))));
+
+    return schema_list(schema_of("allOf", value), 2, "several values that one argument says");
+}
+
 static struct json *
 argument_schema(bool answer)
 {
-    static const char *const answers[] = {"value", "fields", "blob", NULL};
+    static const char *const answers[] = {"value", "shared", "fields", "blob", NULL};
     struct json *list = json_list(literal(true), schema_ref("text", NULL));
 
     for (const char *const *name = answers; answer && *name; name++)
@@ -144,11 +155,32 @@ renewal_schema(void)
                           "the message: its address, then arguments");
 }
 
+/* An array with such an element. */
+static struct json *
+array_with(struct json *element)
+{
+    struct json *array = schema_type("array", NULL);
+
+    json_add(array, "contains", element);
+    return array;
+}
+
+/* Such an argument or field, or one that several such share. */
+static struct json *
+alone_or_shared(const struct json *one)
+{
+    return schema_either(json_copy(one), array_with(json_copy(one)));
+}
+
 /* Such an argument, or fields with such a field. */
 static struct json *
-argument_or_field(struct json *argument, struct json *field)
+argument_or_field(struct json *one)
 {
-    return schema_either(argument, schema_has("fields", schema_of("contains", field)));
+    struct json *either =
+        schema_either(alone_or_shared(one), schema_has("fields", array_with(alone_or_shared(one))));
+
+    json_free(one);
+    return either;
 }
 
 /* A value that needs the index from elsewhere: it is no run along it. */
@@ -168,27 +200,18 @@ static struct json *
 brings_schema(const char *index)
 {
     char within[60];
-    struct json *either;
 
     snprintf(within, sizeof within, "\\{%s" WIDTH "\\}", index);
-    either = argument_or_field(schema_pattern(within, NULL), schema_pattern(within, NULL));
-    return schema_of("contains", either);
+    return schema_of("contains", argument_or_field(schema_pattern(within, NULL)));
 }
 
-/* Each value finds its row and column among the indexes of the answer. */
 static void
 add_index_rules(struct json *rules)
 {
     struct json *all = json_new_array();
 
-    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++) {
-        const char *index = index_placeholder(i);
-
-        json_add(rules, NULL,
-                 schema_if(schema_of("contains", argument_or_field(needs(index), needs(index))),
-                           schema_ref("brings", index)));
-        json_add(all, NULL, schema_ref("brings", index));
-    }
+    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++)
+        json_add(all, NULL, schema_ref("brings", index_placeholder(i)));
     json_add(rules, NULL, schema_of("not", schema_of("allOf", all))); /* ENTRY_VARIABLES */
 }
 
@@ -214,10 +237,9 @@ answer_schema(void)
     struct json *schema = message_schema(schema_ref("address", NULL), argument_schema(true),
                                          "the answer: its address, then arguments");
     struct json *rules = json_new_array();
-    struct json *any = schema_has("is", json_new_object());
 
     json_add(rules, NULL,
-             schema_of("contains", argument_or_field(any, schema_has("is", json_new_object()))));
+             schema_of("contains", argument_or_field(schema_has("is", json_new_object()))));
     add_index_rules(rules);
     add_band_rules(rules);
     json_add(schema, "allOf", rules);
@@ -227,8 +249,7 @@ answer_schema(void)
 static struct json *
 gives_schema(const char *index)
 {
-    return argument_or_field(schema_has("is", schema_ref("is", index)),
-                             schema_has("is", schema_ref("is", index)));
+    return argument_or_field(schema_has("is", schema_ref("is", index)));
 }
 
 void
@@ -237,6 +258,7 @@ schema_define_messages(struct json *definitions)
     schema_define(definitions, "address", NULL, answer_address());
     schema_define(definitions, "text", NULL, text_argument());
     schema_define(definitions, "value", NULL, schema_of_fields(profile_value_fields));
+    schema_define(definitions, "shared", NULL, shared_schema());
     schema_define(definitions, "fields", NULL, schema_of_fields(profile_line_fields));
     schema_define(definitions, "blob", NULL, schema_of_fields(profile_blob_fields));
     schema_define(definitions, "ask", NULL,
@@ -244,9 +266,15 @@ schema_define_messages(struct json *definitions)
                                  "the question: its address, then arguments"));
     schema_define(definitions, "answer", NULL, answer_schema());
     schema_define(definitions, "renewal", NULL, renewal_schema());
-    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++)
-        schema_define(definitions, "brings", index_placeholder(i),
-                      brings_schema(index_placeholder(i)));
+    for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++) {
+        const char *index = index_placeholder(i);
+
+        schema_define(definitions, "brings", index, brings_schema(index));
+        schema_define(definitions, "needs", index,
+                      schema_of("contains", argument_or_field(needs(index))));
+    }
+    schema_define(definitions, "brings", "echo",
+                  schema_of("contains", argument_or_field(schema_word("*", NULL))));
     for (enum index_kind kind = INDEX_GROUP; kind < INDEX_KINDS; kind++)
         schema_define(definitions, "gives", index_name(kind), gives_schema(index_name(kind)));
     schema_define(definitions, "gives", "band", gives_schema("band"));

@@ -60,6 +60,9 @@ add_question(struct sending *sending, const struct profile *profile, const struc
             fprintf(to, ", %s %d to %d", index_placeholder(variable->kind), variable->first,
                     variable->first + profile->counts.of[variable->kind] - 1);
     }
+    if (entry->echo > 0)
+        fprintf(to, ", * %u to %zu", entry->echo,
+                entry->echo + entry_places(profile, entry, entry->asked_count) - 1);
     fputs(", asked as needed", to);
     print_word(entry->this_only_asks, to);
     no_memory_stream_end(to);

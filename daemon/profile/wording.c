@@ -71,6 +71,20 @@ wording_find(const struct variable *variable, int count, const struct argument *
     return true;
 }
 
+bool
+wording_find_echo(const struct profile *profile, const struct entry *entry,
+                  const struct argument *argument, size_t *place)
+{
+    size_t places = entry_places(profile, entry, entry->asked_count);
+    double number;
+
+    if (!number_of(argument, &number) || number != floor(number) ||
+        !(number >= entry->echo && number < (double)(entry->echo + places)))
+        return false;
+    *place = (size_t)(number - entry->echo);
+    return true;
+}
+
 /* ---- putting together ---- */
 
 size_t
@@ -104,9 +118,19 @@ text_of(const struct element *element, const struct entry *entry,
     return text;
 }
 
+static struct argument
+echo_of(const struct profile *profile, const struct entry *entry,
+        const int indexes[ENTRY_VARIABLES])
+{
+    size_t place = entry_place(profile, entry, entry->asked_count, indexes);
+
+    return (struct argument){ARGUMENT_NUMBER, 'i', (double)(entry->echo + place), NULL};
+}
+
 void
-wording_arguments(const struct pattern *pattern, const struct entry *entry,
-                  const int indexes[ENTRY_VARIABLES], struct argument *arguments)
+wording_arguments(const struct profile *profile, const struct pattern *pattern,
+                  const struct entry *entry, const int indexes[ENTRY_VARIABLES],
+                  struct argument *arguments)
 {
     for (size_t i = 0; i < pattern->count; i++) {
         const struct element *element = &pattern->elements[i];
@@ -115,6 +139,8 @@ wording_arguments(const struct pattern *pattern, const struct entry *entry,
         if (element->kind == ELEMENT_INDEX)
             arguments[i] =
                 argument_of(&entry->variables[element->variable], indexes[element->variable]);
+        else if (element->kind == ELEMENT_ECHO)
+            arguments[i] = echo_of(profile, entry, indexes);
         else if (element->kind == ELEMENT_WORDING)
             arguments[i] =
                 (struct argument){ARGUMENT_TEXT, 's', 0, text_of(element, entry, indexes)};

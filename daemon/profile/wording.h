@@ -15,6 +15,11 @@ int wording_of_index(const struct variable *variable, int index, int width, char
 bool wording_find(const struct variable *variable, int count, const struct argument *argument,
                   int *index);
 
+/* The place, of entry_places(asked_count), whose question sends this number as its own. False when
+ * none does. */
+bool wording_find_echo(const struct profile *profile, const struct entry *entry,
+                       const struct argument *argument, size_t *place);
+
 /* The pieces with the indexes put in; the bytes needed without the NUL, as snprintf. */
 size_t wording_write(const struct piece *pieces, size_t count, const struct entry *entry,
                      const int indexes[ENTRY_VARIABLES], char *buffer, size_t size);
@@ -27,8 +32,9 @@ bool wording_match(const struct piece *pieces, size_t count, const struct entry 
 
 /* The arguments of a message that is sent, at most OSC_ARGUMENTS. What they point to belongs to the
  * pattern or, for wording_free_arguments(), to them. */
-void wording_arguments(const struct pattern *pattern, const struct entry *entry,
-                       const int indexes[ENTRY_VARIABLES], struct argument *arguments);
+void wording_arguments(const struct profile *profile, const struct pattern *pattern,
+                       const struct entry *entry, const int indexes[ENTRY_VARIABLES],
+                       struct argument *arguments);
 void wording_free_arguments(const struct pattern *pattern, struct argument *arguments);
 
 #endif

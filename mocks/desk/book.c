@@ -5,12 +5,26 @@
 #include <stdio.h>
 #include <string.h>
 
+enum { PAIR_KEY_SIZE = 32 };
+
+/* The fields of a filter that one number tells of. */
+static const char *
+pair_key(const char *filter, size_t i, char key[PAIR_KEY_SIZE])
+{
+    snprintf(key, PAIR_KEY_SIZE, "%s.%s", filter, i == 0 ? "on" : "freq");
+    return key;
+}
+
 static void
 add_phrase(struct book *book, const struct state *state, struct phrase phrase)
 {
+    char key[PAIR_KEY_SIZE];
+
     assert(book->count < BOOK_PHRASES);
     if (phrase.run_key)
         phrase.run = field_find(phrase.run_scope, phrase.run_key);
+    for (size_t i = 0; phrase.pair_key && i < 2; i++)
+        phrase.pair[i] = field_find(phrase.scope, pair_key(phrase.pair_key, i, key));
     book->phrases[book->count++] = phrase;
     book->messages += state_objects(state, phrase.scope);
 }
@@ -19,17 +33,23 @@ add_phrase(struct book *book, const struct state *state, struct phrase phrase)
 static bool
 has_values(const struct phrase *phrase, const struct state *state)
 {
-    return phrase->whole || state_objects(state, phrase->run_scope) > 0;
+    return phrase->whole || phrase->pair_key || state_objects(state, phrase->run_scope) > 0;
 }
 
 static bool
 is_listed(const struct dialect *dialect, const struct field *field)
 {
+    char key[PAIR_KEY_SIZE];
+
     for (size_t i = 0; i < dialect->count; i++) {
         const struct phrase *phrase = &dialect->phrases[i];
 
         if (phrase->whole && phrase->scope == field->scope)
             return true;
+        for (size_t k = 0; phrase->pair_key && k < 2; k++)
+            if (phrase->scope == field->scope &&
+                strcmp(pair_key(phrase->pair_key, k, key), field->key) == 0)
+                return true;
         if (phrase->run_key && phrase->run_scope == field->scope &&
             strcmp(phrase->run_key, field->key) == 0)
             return true;

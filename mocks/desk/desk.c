@@ -43,15 +43,18 @@ is_missing(const struct desk *desk, enum scope scope, size_t object)
            state_outer(&desk->state, scope, object) % 2 == 1;
 }
 
-/* Returns the size of the message; 0 when the desk has no words for so much. */
+/* `number` is that of the question, where there was one that has to come back. Returns the size of
+ * the message; 0 when the desk has no words for so much. */
 static size_t
-compose(const struct desk *desk, const struct phrase *phrase, size_t object,
+compose(const struct desk *desk, const struct phrase *phrase, size_t object, const int32_t *number,
         uint8_t bytes[WIRE_MESSAGE_SIZE])
 {
+    struct manner manner = desk->book.dialect->manner;
     char address[ADDRESS_SIZE];
     struct draft draft;
 
-    phrase_write(phrase, &desk->state, object, &desk->book.dialect->manner, address, &draft);
+    manner.number = number;
+    phrase_write(phrase, &desk->state, object, &manner, address, &draft);
     draft.address += desk->bare;
     draft.untagged = desk->untagged;
     draft.arrays = desk->arrays;
@@ -59,12 +62,12 @@ compose(const struct desk *desk, const struct phrase *phrase, size_t object,
 }
 
 static void
-answer(struct hearing *hearing, const struct phrase *phrase, size_t object)
+answer(struct hearing *hearing, const struct phrase *phrase, size_t object, const int32_t *number)
 {
     struct desk *desk = hearing->desk;
     uint8_t bytes[WIRE_MESSAGE_SIZE];
     size_t size =
-        is_missing(desk, phrase->scope, object) ? 0 : compose(desk, phrase, object, bytes);
+        is_missing(desk, phrase->scope, object) ? 0 : compose(desk, phrase, object, number, bytes);
 
     if (size == 0)
         return;
@@ -79,7 +82,7 @@ push(struct hearing *hearing, const struct field *field, size_t object)
     struct desk *desk = hearing->desk;
     const struct phrase *phrase = book_tells(&desk->book, &desk->state, field, &object);
     uint8_t bytes[WIRE_MESSAGE_SIZE];
-    size_t size = compose(desk, phrase, object, bytes);
+    size_t size = compose(desk, phrase, object, NULL, bytes);
 
     subscribers_lapse(&desk->subscribers, hearing->now_us);
     for (size_t i = 0; size > 0 && i < desk->subscribers.count; i++)
@@ -137,14 +140,18 @@ hear_question(struct hearing *hearing, const struct node *node, const struct mes
     const struct desk *desk = hearing->desk;
     const struct phrase *phrase = node->phrase;
     bool in_address = strchr(phrase->ask, '#') != NULL;
+    bool numbered = desk->book.dialect->manner.reply_at != NULL;
+    unsigned count = in_address ? 0 : count_indices(phrase->scope);
     size_t object = node->object;
+    int32_t number;
 
-    if (message->count != (in_address ? 0 : count_indices(phrase->scope)))
+    if (message->count != count + numbered || (numbered && message->arguments[count].tag != 'i'))
         return false;
     if (!in_address &&
         !read_indices(desk, message, phrase->scope, &desk->book.dialect->manner, &object))
         return false;
-    answer(hearing, phrase, object);
+    number = numbered ? (int32_t)message->arguments[count].number : 0;
+    answer(hearing, phrase, object, numbered ? &number : NULL);
     return true;
 }
 
@@ -162,7 +169,7 @@ hear_pattern(struct hearing *hearing, const char *pattern)
 
         address_expand(phrase->ask, &named, address);
         if (pattern_match(pattern, address))
-            answer(hearing, phrase, object);
+            answer(hearing, phrase, object, NULL);
     }
 }
 
@@ -318,8 +325,9 @@ sweep_one(struct desk *desk, struct subscriber *subscriber, int64_t now_us)
     while (subscriber->left > 0 && subscriber->due_us <= now_us) {
         const struct phrase *phrase =
             book_message(&desk->book, &desk->state, subscriber->next, &object);
-        size_t size =
-            is_missing(desk, phrase->scope, object) ? 0 : compose(desk, phrase, object, bytes);
+        size_t size = is_missing(desk, phrase->scope, object)
+                          ? 0
+                          : compose(desk, phrase, object, NULL, bytes);
 
         if (size > 0)
             outbox_post(desk->outbox, &subscriber->peer, bytes, size);

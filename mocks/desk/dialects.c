@@ -103,6 +103,14 @@ static const struct phrase path_phrases[] = {
     GRAPHIC("/mix/#/graphic", "/mix/#/graphic", STYLE_TYPED),
 };
 
+static const struct phrase mixed_phrases[] = {
+    WHOLE(SCOPE_INPUT_BAND, "/in/#/band/#", "/in/#/band/#", STYLE_MIXED),
+    WHOLE(SCOPE_MIX_BAND, "/mix/#/band/#", "/mix/#/band/#", STYLE_MIXED),
+    GRAPHIC("/mix/#/graphic", "/mix/#/graphic", STYLE_MIXED),
+    { .scope = SCOPE_INPUT, .ask = "/in/#/hp", .answer = "/in/#/hp", .pair_key = "high_pass" },
+    { .scope = SCOPE_MIX, .ask = "/mix/#/hp", .answer = "/mix/#/hp", .pair_key = "high_pass" },
+};
+
 #define ALL_OF(list) .phrases = list, .count = sizeof list / sizeof list[0]
 
 const struct dialect dialect_rows[DIALECTS] = {
@@ -129,6 +137,11 @@ const struct dialect dialect_rows[DIALECTS] = {
     { .name = "paths", .help = "what is asked, and told of, stands in a text: /ask /in/A1/trim",
       ALL_OF(path_phrases), .ask = "", .answer = "",
       .manner = {.naming = NAMING_LETTERS, .ask_at = "/ask", .tell_at = "/tell"} },
+    { .name = "mixed", .help = "one number for a high-pass and its switch; \"off\" among numbers",
+      ALL_OF(mixed_phrases), .ask = "", .answer = "", .manner = {.first = 1}, .style = STYLE_MIXED },
+    { .name = "numbered", .help = "a question ends in a number, and only that comes back with values",
+      ALL_OF(index_phrases), .ask = "/get", .answer = "", .indices_apart = true,
+      .manner = {.first = 1, .reply_at = "/reply"} },
 };
 /* clang-format on */
 

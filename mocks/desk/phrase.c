@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "phrase.h"
 
+#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -28,7 +29,8 @@ bool
 phrase_holds(const struct phrase *phrase, const struct state *state, const struct field *field,
              size_t *object)
 {
-    if (phrase->only == field || (phrase->whole && phrase->scope == field->scope))
+    if (phrase->only == field || (phrase->whole && phrase->scope == field->scope) ||
+        phrase->pair[0] == field || phrase->pair[1] == field)
         return true;
     if (phrase->run != field)
         return false;
@@ -89,14 +91,40 @@ write_line(const struct phrase *phrase, const struct state *state, const struct 
 }
 
 static void
-write_value(const struct state *state, const struct item *item, bool units, struct draft *draft)
+write_mixed(const struct state *state, const struct item *item, struct draft *draft)
+{
+    double number =
+        item->field->form == FORM_REAL ? state_number(state, item->field, item->object) : 0;
+
+    if (item->field->form != FORM_REAL)
+        state_write(state, item->field, item->object, draft);
+    else if (isinf(number))
+        draft_text(draft, "off");
+    else
+        draft_float(draft, (float)number);
+}
+
+static void
+write_value(const struct state *state, const struct item *item, enum style style,
+            struct draft *draft)
 {
     char text[DISPLAY_SIZE];
 
-    if (units)
+    if (style == STYLE_UNITS)
         draft_text(draft, display_value(state, item->field, item->object, true, text));
+    else if (style == STYLE_MIXED)
+        write_mixed(state, item, draft);
     else
         state_write(state, item->field, item->object, draft);
+}
+
+static void
+write_pair(const struct phrase *phrase, const struct state *state, size_t object,
+           struct draft *draft)
+{
+    bool on = state_number(state, phrase->pair[0], object) != 0;
+
+    draft_float(draft, on ? (float)state_number(state, phrase->pair[1], object) : 0);
 }
 
 static void
@@ -119,7 +147,7 @@ write_arguments(const struct phrase *phrase, const struct state *state,
         return;
     }
     for (size_t i = 0; i < sayings->count; i++)
-        write_value(state, &sayings->items[i], phrase->style == STYLE_UNITS, draft);
+        write_value(state, &sayings->items[i], phrase->style, draft);
 }
 
 void
@@ -129,14 +157,21 @@ phrase_write(const struct phrase *phrase, const struct state *state, size_t obje
     struct named named = {state, manner->naming, phrase->scope, object};
     struct sayings sayings = {0};
 
-    list_indices(phrase, state, object, manner, &sayings);
+    if (!manner->number)
+        list_indices(phrase, state, object, manner, &sayings);
     list_items(phrase, state, object, &sayings);
     address_expand(phrase->answer, &named, address);
-    draft_begin(draft, manner->tell_at ? manner->tell_at : address);
+    draft_begin(draft, manner->number    ? manner->reply_at
+                       : manner->tell_at ? manner->tell_at
+                                         : address);
+    if (manner->number)
+        draft_int(draft, *manner->number);
     if (manner->tell_at)
         draft_text(draft, address);
     if (phrase->style == STYLE_LINE || phrase->style == STYLE_LINE_UNITS)
         write_line(phrase, state, &sayings, draft);
+    else if (phrase->pair_key)
+        write_pair(phrase, state, object, draft);
     else
         write_arguments(phrase, state, &sayings, manner->naming, draft);
 }

@@ -20,6 +20,7 @@ enum style {
     STYLE_LINE,       /* one text with all values, parted by a blank */
     STYLE_LINE_UNITS, /* one text with all values and their units, parted by a comma and a blank */
     STYLE_BLOB,       /* one blob with all values as numbers of `form` */
+    STYLE_MIXED,      /* as TYPED, but numbers in their unit, and a level that is off as "off" */
 };
 
 /* The forms of numbers in blobs, and which byte comes first. */
@@ -37,7 +38,9 @@ struct manner {
     unsigned first;     /* the number of the first object, where indices are no part of addresses */
     enum naming naming; /* of objects, in addresses and besides */
     const char *ask_at; /* NULL, or the one address of all questions: what would be theirs is a */
-    const char *tell_at; /* text, their first argument. The same of all answers */
+    const char *tell_at;  /* text, their first argument. The same of all answers */
+    const char *reply_at; /* NULL, or the one address of answers. They bring the number back that */
+    const int32_t *number; /* ended the question, and no indices. NULL: nobody asked */
 };
 
 struct phrase {
@@ -52,6 +55,8 @@ struct phrase {
     size_t skip;              /* bytes of a blob before its first number: a count, then zeros */
     const struct field *only; /* the one field it holds; NULL by `whole` and `run` */
     const struct field *run;  /* what `run_key` names */
+    const char *pair_key; /* NULL, or a filter of the scope: then one number, its corner in Hz */
+    const struct field *pair[2]; /* or 0 where it is off. Its fields: on and freq */
 };
 
 /* True when the phrase tells of `field`; then `object` of the field becomes that of the phrase. */

@@ -599,6 +599,8 @@ def put_in(text, numbers):
 def encode_argument(argument, numbers):
     if isinstance(argument, bool):
         return "T" if argument else "F", []
+    if argument == "*" and "*" in numbers:  # the question's own number
+        return "i", [numbers["*"]]
     if isinstance(argument, str):
         whole = PLACEHOLDER.fullmatch(argument)
         value = numbers[whole[1]] if whole else put_in(argument, numbers)
@@ -621,7 +623,7 @@ def without_types(data):
 
 def questions(profile):
     """Every question of a profile, as the packet it is, in the profile's order."""
-    asked = []
+    asked, own = [], 0
     for entry in profile["values"]:
         words = [entry["at"]] if "at" in entry else entry.get("ask")
         if words is None:
@@ -634,7 +636,9 @@ def questions(profile):
             first = entry.get("first", profile.get("first", {}).get(count, 1))
             ranges.append(profile.get("names", {}).get(
                 count, range(first, first + profile["counts"][count])))
-        asked += [encode(words, dict(zip(kinds, numbers))) for numbers in itertools.product(*ranges)]
+        for numbers in itertools.product(*ranges):
+            own += "*" in words[1:]
+            asked.append(encode(words, {**dict(zip(kinds, numbers)), "*": own}))
     return as_sent(profile, asked)
 
 

@@ -34,6 +34,8 @@ SPOKEN = {
     "bare-addresses": ["--speak", "rows", "--bare-addresses"],
     "letters": ["--speak", "letters"],
     "paths": ["--speak", "paths"],
+    "mixed": ["--speak", "mixed"],
+    "numbered": ["--speak", "numbered"],
 }
 
 # Bundles and arrays need nothing in a profile.

@@ -146,6 +146,20 @@ def numbers(form, values):
      message("/in/A1/band/low", "isfff", 1, "peak", 400.0, -4.0, 2.0)),
     ("letters", message("/group/-3/open"), message("/group/-3/open", "i", 1)),
 
+    ("mixed", message("/in/2/hp"), message("/in/2/hp", "f", 35.0)),
+    ("mixed", message("/in/5/hp"), message("/in/5/hp", "f", 0.0)),
+    ("mixed", message("/in/1/to/1/level"), message("/in/1/to/1/level", "s", "off")),
+    ("mixed", message("/in/1/to/6/level"), message("/in/1/to/6/level", "f", -2.0)),
+    ("mixed", message("/in/1/band/1"), message("/in/1/band/1", "isfff", 1, "peak", 400.0, -4.0, 2.0)),
+
+    ("numbered", message("/get/in/name", "ii", 18, 77), message("/reply", "is", 77, "Ld Vox")),
+    ("numbered", message("/get/in/to/level", "iii", 1, 6, -5),
+     message("/reply", "if", -5, fader_wire(-2))),
+    ("numbered", message("/get/eq", "iii", 1, 1, 8),
+     message("/reply", "iisfff", 8, 1, "peak", 400.0, -4.0, 2.0)),
+    ("numbered", message("/get/desk/scene", "i", 9),
+     message("/reply", "is", 9, "Ostrel Barn, Saturday")),
+
     ("paths", message("/ask", "s", "/in/C2/head/gain"),
      message("/tell", "sf", "/in/C2/head/gain", head_wire(42))),
     ("paths", message("/ask", "sss", "/in/band", "A1", "low"),

@@ -190,7 +190,7 @@ def test_options():
 
 def test_profile_keys():
     real, _ = schema_keys("profile")
-    real = {re.sub(r"^(values\[\]\.answer)(\[\])+(\.fields\[\])?", r"\1[]", key): preset for key, preset in
+    real = {re.sub(r"^(values\[\]\.answer)(\[\])+(\.fields(\[\])+)?", r"\1[]", key): preset for key, preset in
             real.items() if not key.startswith("fixed.")}
     real = {key: preset for key, preset in real.items() if ".law." not in key}  # a law itself, as in laws.NAME
 

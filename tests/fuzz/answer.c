@@ -128,6 +128,10 @@ meaning_of(const struct answer *answer, const struct element *element)
         return index_meaning(answer, element->variable);
     case ELEMENT_WORDING:
         return wording_meaning(answer, element);
+    case ELEMENT_ECHO:
+        return a_number(answer->entry->echo + (double)entry_place(answer->profile, answer->entry,
+                                                                  answer->entry->asked_count,
+                                                                  answer->indexes));
     case ELEMENT_ANY:
         return a_number(7);
     case ELEMENT_VALUE:

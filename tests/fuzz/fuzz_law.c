@@ -109,7 +109,7 @@ add_wires_of(struct trial *trial, const struct law *law)
         if (i > 0)
             add_wire(trial, law->points[i - 1].wire / 2 + law->points[i].wire / 2);
     }
-    for (size_t i = 0; law->words && i < law->count; i++)
+    for (size_t i = 0; i < law->word_count; i++)
         add_place(trial, law->words[i].wire);
     qsort(trial->wires, trial->wire_count, sizeof *trial->wires, by_number);
 }
@@ -132,10 +132,22 @@ static bool
 has_off(const struct law *law)
 {
     for (size_t i = 0; i < law->count; i++)
-        if ((law->points && law->points[i].value == -HUGE_VAL) ||
-            (law->words && law->words[i].value == -HUGE_VAL))
+        if (law->points[i].value == -HUGE_VAL)
             return true;
-    return law->kind == LAW_AMPLITUDE;
+    for (size_t i = 0; i < law->word_count; i++)
+        if (law->words[i].value == -HUGE_VAL)
+            return true;
+    return law->kind == LAW_AMPLITUDE || law->otherwise.value == -HUGE_VAL;
+}
+
+/* Some wire value says nothing. */
+static bool
+has_nothing(const struct law *law)
+{
+    for (size_t i = 0; i < law->word_count; i++)
+        if (isnan(law->words[i].value))
+            return true;
+    return isnan(law->otherwise.value);
 }
 
 static void
@@ -144,8 +156,9 @@ check_value(const struct law *law, double wire, double value)
     struct travel travel = law_travel(law);
 
     assert(isfinite(wire));
-    assert(isfinite(value) || (value == -HUGE_VAL && has_off(law)));
-    if (!isnan(travel.least) && value != -HUGE_VAL)
+    assert(isfinite(value) || (value == -HUGE_VAL && has_off(law)) ||
+           (isnan(value) && has_nothing(law)));
+    if (!isnan(travel.least) && value != -HUGE_VAL && !law->words)
         assert(value >= travel.least && value <= travel.most);
 }
 
@@ -166,10 +179,12 @@ check_points(const struct law *law)
     }
 }
 
-/* 1, -1, or 0 for a table, which has no direction. */
+/* 1, -1, or 0 for a table, which has no direction, and for what stands behind one. */
 static int
 direction_of(const struct law *law)
 {
+    if (law->words)
+        return 0;
     switch (law->kind) {
     case LAW_LINE:
     case LAW_RATIO:
@@ -177,6 +192,7 @@ direction_of(const struct law *law)
     case LAW_TIMES:
         return law->factor > 0 ? 1 : -1;
     case LAW_WORDS:
+    case LAW_ELSE:
         return 0;
     case LAW_NONE:
     case LAW_AMPLITUDE:
@@ -219,6 +235,8 @@ check_inverse(const struct law *law, double wire, double value)
     double back, again, least, most, wires, values;
 
     /* where the wire number itself has no 15 digits, or rounding passes the largest double */
+    if (isnan(value) || (law->words && law->kind != LAW_WORDS)) /* a table stands before it */
+        return;
     if (fabs(wire) > 1e300 || (law->kind == LAW_AMPLITUDE && wire != 0 && wire < 1e-300))
         return;
     assert(law_wire(law, value, &back));
@@ -265,17 +283,19 @@ check_bound(const struct trial *trial, const struct law *law)
 {
     double value;
 
-    for (size_t i = 0; law->words && i < law->count; i++) {
+    for (size_t i = 0; i < law->word_count; i++) {
         const struct law_word *word = &law->words[i];
 
         if (word->wire_text)
             assert(law_value_of_text(law, word->wire_text, &value));
         else
             assert(law_value(law, word->wire, &value));
-        assert(param_accepts(trial->param, value));
+        assert(isnan(value) || param_accepts(trial->param, value));
     }
+    if (law->kind == LAW_ELSE)
+        assert(isnan(law->otherwise.value) || param_accepts(trial->param, law->otherwise.value));
     if (law_value_of_text(law, trial->wire_text, &value))
-        assert(param_accepts(trial->param, value));
+        assert(!isnan(value) || has_nothing(law));
 }
 
 static void

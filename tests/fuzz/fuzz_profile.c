@@ -159,9 +159,10 @@ check_sent(const struct profile *profile, const struct pattern *pattern, const s
         const struct element *element = &pattern->elements[i];
 
         assert(element->kind == ELEMENT_LITERAL || element->kind == ELEMENT_INDEX ||
-               element->kind == ELEMENT_WORDING);
+               element->kind == ELEMENT_WORDING ||
+               (element->kind == ELEMENT_ECHO && entry->echo > 0));
     }
-    wording_arguments(pattern, entry, indexes, arguments);
+    wording_arguments(profile, pattern, entry, indexes, arguments);
     assert(pattern_address(pattern, entry, indexes, address, sizeof address) < sizeof address);
     for (const char *at = address; *at; at++)
         assert(*at > ' ' && *at <= '~');

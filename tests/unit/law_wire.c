@@ -32,7 +32,7 @@ law_wire(const struct law *law, double value, double *wire)
     case LAW_RATIO:
         return points_wire(law, value, wire);
     case LAW_WORDS:
-        for (size_t i = 0; i < law->count; i++)
+        for (size_t i = 0; i < law->word_count; i++)
             if (!law->words[i].wire_text && law->words[i].value == value) {
                 *wire = law->words[i].wire;
                 return true;
@@ -44,6 +44,9 @@ law_wire(const struct law *law, double value, double *wire)
     case LAW_AMPLITUDE:
         *wire = pow(10, value / 20);
         return true;
+    case LAW_ELSE: /* anything */
+        *wire = 12345;
+        return value == law->otherwise.value;
     case LAW_NONE:
         break;
     }

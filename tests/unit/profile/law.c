@@ -352,7 +352,76 @@ travel_is_between_the_outermost_values(void **state)
     }
 }
 
+/* ---- a table before another law ---- */
+
+/* "off" among the dB values, and 0 for a filter that is off among its corners. */
+static void
+words_stand_before_the_rest(void **state)
+{
+    static const char *const laws[] = {
+        "{\"words\": [[\"off\", \"-inf\"], [5, -7], [0, null]], \"times\": 2}",
+        "{\"times\": 2, \"words\": [[\"off\", \"-inf\"], [5, -7], [0, null]]}"};
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(laws); i++) {
+        struct reading reading;
+        double number = 0;
+
+        read_good(&reading, laws[i]);
+        assert_true(law_value_of_text(&reading.law, "off", &number) && number == -HUGE_VAL);
+        assert_true(law_value_of_text(&reading.law, "-3", &number) && number == -6);
+        assert_true(law_value_of_text(&reading.law, "5 dB", &number) && number == -7);
+        assert_true(law_value_of_text(&reading.law, "0", &number) && isnan(number));
+        assert_false(law_value_of_text(&reading.law, "on", &number));
+        assert_true(value(&reading, 5) == -7);
+        assert_true(value(&reading, 4) == 8);
+        assert_true(isnan(value(&reading, 0)));
+        assert_false(has_value(&reading, NAN));
+        release_reading(&reading);
+    }
+}
+
+/* A line's own end stops and limits hold behind a table. */
+static void
+words_stand_before_a_line(void **state)
+{
+    struct reading reading;
+    struct travel travel;
+
+    (void)state;
+    read_good(&reading, "{\"words\": [[-1, \"-inf\"]], \"line\": [[0, -60], [1, 10]]}");
+    travel = law_travel(&reading.law);
+    assert_true(travel.least == -60 && travel.most == 10);
+    assert_true(value(&reading, -1) == -HUGE_VAL && value(&reading, 0.5) == -25);
+    assert_false(has_value(&reading, -0.5));
+    release_reading(&reading);
+}
+
+static void
+all_that_is_not_in_the_table(void **state)
+{
+    struct reading reading;
+    double number = 0;
+
+    (void)state;
+    read_good(&reading, "{\"words\": [[0, false], [\"out\", null]], \"else\": true}");
+    assert_true(value(&reading, 0) == 0 && value(&reading, 120) == 1 && value(&reading, -1) == 1);
+    assert_true(law_value_of_text(&reading.law, "0 Hz", &number) && number == 0);
+    assert_true(law_value_of_text(&reading.law, "out", &number) && isnan(number));
+    assert_true(law_value_of_text(&reading.law, "120 Hz", &number) && number == 1);
+    assert_true(law_value_of_text(&reading.law, "in", &number) && number == 1);
+    assert_false(has_value(&reading, NAN)); /* no number at all */
+    release_reading(&reading);
+    read_good(&reading, "{\"words\": [[0, false]], \"else\": null}");
+    assert_true(isnan(value(&reading, 7)));
+    release_reading(&reading);
+}
+
 /* ---- refused at reading ---- */
+
+#define ONE_OF                                                                                     \
+    "p: law: must hold one of line, ratio, words, times, amplitude, or words and one of the "      \
+    "others"
 
 static void
 bad_laws_are_refused_with_their_place(void **state)
@@ -361,9 +430,13 @@ bad_laws_are_refused_with_their_place(void **state)
         const char *law, *problem;
     } rows[] = {
         {"5", "p: law: is a number, must be an object"},
-        {"{}", "p: law: must hold exactly one of line, ratio, words, times, amplitude"},
-        {"{\"times\": 1, \"amplitude\": true}",
-         "p: law: must hold exactly one of line, ratio, words, times, amplitude"},
+        {"{}", ONE_OF},
+        {"{\"times\": 1, \"amplitude\": true}", ONE_OF},
+        {"{\"times\": 1, \"amplitude\": true, \"words\": [[0, 1]]}", ONE_OF},
+        {"{\"else\": 1, \"times\": 2, \"words\": [[0, 1]]}", ONE_OF},
+        {"{\"else\": true}", "p: law: \"else\" goes with \"words\" alone"},
+        {"{\"words\": [[0, 1]], \"else\": []}",
+         "p: law.else: must be true, false, a number, \"-inf\", a word, or null for nothing"},
         {"{\"lime\": [[0, 0], [1, 1]]}", "p: law.lime: unknown key, did you mean \"line\"?"},
         {"{\"line\": [[0, 0]]}",
          "p: law.line: must be an array of at least two [wire, value] points"},
@@ -391,7 +464,7 @@ bad_laws_are_refused_with_their_place(void **state)
         {"{\"words\": []}", "p: law.words: must be an array of [wire, value] pairs"},
         {"{\"words\": [[0]]}",
          "p: law.words[0]: must be [wire, value]: a number or text, and true, "
-         "false, a number, \"-inf\" or a word"},
+         "false, a number, \"-inf\", a word, or null for nothing"},
         {"{\"words\": [[0, 1], [0, 2]]}", "p: law.words[1]: the same wire value stands twice"},
         {"{\"words\": [[\"a\", 1], [\"a\", 2]]}",
          "p: law.words[1]: the same wire value stands twice"},
@@ -433,6 +506,9 @@ main(void)
         cmocka_unit_test(words_are_bound_to_their_parameter),
         cmocka_unit_test(law_that_cannot_give_the_values_is_not_bound),
         cmocka_unit_test(travel_is_between_the_outermost_values),
+        cmocka_unit_test(words_stand_before_the_rest),
+        cmocka_unit_test(words_stand_before_a_line),
+        cmocka_unit_test(all_that_is_not_in_the_table),
         cmocka_unit_test(bad_laws_are_refused_with_their_place),
     };
 

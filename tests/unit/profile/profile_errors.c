@@ -81,11 +81,10 @@ members_have_their_kinds(void **state)
         {"{\"ask\": [\"/a\"], \"answer\": []}", "",
          "p: values[0].answer: must be an array: the address, then at most 63 arguments"},
         {"{\"ask\": [\"/a\", null], \"answer\": [\"/a/{input}\", {\"is\": \"input.mute\"}]}", "",
-         "p: values[0].ask[1]: is null; allowed are a number, text, true, false, an {index}"},
+         "p: values[0].ask[1]: is null; allowed are a number, text, true, false, an {index}, "
+         "\"*\""},
         {"{\"ask\": [\"/a\"], \"answer\": [\"/a/{input}\", []]}", "",
-         "p: values[0].answer[1]: is an array; allowed are a number, text, true, false, an "
-         "{index}, "
-         "\"*\" or a value"},
+         "p: values[0].answer[1]: must hold two values of one argument, or more"},
         {"{\"ask\": [\"/a\"]}", "",
          "p: values[0].answer: is missing; an entry is either \"at\" with \"is\", or \"ask\" with "
          "\"answer\""},

@@ -262,7 +262,7 @@ names_are_sent_as_they_are(void **state)
         struct argument arguments[OSC_ARGUMENTS];
         int indexes[ENTRY_VARIABLES] = {rows[i].index};
 
-        wording_arguments(&entry->ask, entry, indexes, arguments);
+        wording_arguments(loaded.profile, &entry->ask, entry, indexes, arguments);
         assert_int_equal(arguments[0].type, rows[i].types[1]);
         if (rows[i].text)
             assert_string_equal(arguments[0].text, rows[i].text);
