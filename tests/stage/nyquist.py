@@ -11,7 +11,8 @@ for several loops by the eigenvalues of the loop matrix). So onset is 1 / the gr
 locus crosses the positive real axis, and each crossing is a possible ring, a mode.
 
 The loci are followed from bin to bin by the pairing that moves least; between two bins an eigenvalue turns and grows
-evenly, as that of a delay does. The grid is halved until that changes neither onset nor its place.
+evenly, as that of a delay does. So between two bins none may turn by half a circle: the grid begins with at least four points to
+each sample of the responses, and is halved until that changes neither onset nor its place.
 """
 import dataclasses
 import functools
@@ -21,7 +22,7 @@ import numpy
 
 SAME_DB = 0.002  # what halving the grid may change
 SAME_HZ = 0.1
-MOST_POINTS = 1 << 21
+LEAST_POINTS, MOST_POINTS = 1 << 12, 1 << 21
 ROUNDING = 1e-9  # of a bin: a crossing at a bin belongs to one of its sides at least
 
 
@@ -56,6 +57,8 @@ def orders(count):
 def steps(values):
     """(from, to) of each eigenvalue from each bin to the next: to is paired so that all together move least."""
     here, there = values[:-1], values[1:]
+    if values.shape[1] == 1:
+        return here, there
     choices = orders(values.shape[1])
     moved = numpy.stack([numpy.sum(numpy.abs(there[:, order] - here) ** 2, axis=1) for order in choices])
     return here, numpy.take_along_axis(there, choices[numpy.argmin(moved, axis=0)], axis=1)
@@ -84,7 +87,7 @@ def on_grid(a, g, rate, points):
 def onset(a, g, rate):
     """By how many dB everything may rise, and what rings then."""
     a, g = numpy.asarray(a, float), numpy.asarray(g, float)
-    points = 4 << (a.shape[-1] + g.shape[-1]).bit_length()
+    points = max(LEAST_POINTS, 4 << (a.shape[-1] + g.shape[-1]).bit_length())
     coarse = on_grid(a, g, rate, points)
     while points < MOST_POINTS:
         points *= 2

@@ -45,7 +45,7 @@ def test_inverted_delay_rings_half_way_between():
 
 
 def test_two_microphones_that_hear_only_each_others_wedge():
-    """Eigenvalues +-sqrt(a b) exp(-j w (d + e) / 2): one locus goes over into the other, and rings lie 1/(d + e) apart."""
+    """Eigenvalues +-sqrt(a b) exp(-j w (d + e) / 2): one locus goes over into the other, rings lie 1/(d + e) apart."""
     a = numpy.zeros((2, 2, 700))
     a[0, 1, 300], a[1, 0, 500] = 0.5, 0.02
     g = numpy.eye(2)[:, :, None]
