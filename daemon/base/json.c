@@ -89,6 +89,12 @@ json_parse(const char *text, size_t length, const char *name, struct problems *p
     return out(node);
 }
 
+struct json *
+json_parse_quietly(const char *text)
+{
+    return (struct json *)(void *)cJSON_ParseWithOpts(text, NULL, true);
+}
+
 char *
 json_read_text(const char *path, int most, const char *what, size_t *length,
                struct problems *problems)

@@ -30,6 +30,10 @@ char *json_read_text(const char *path, int most, const char *what, size_t *lengt
  * in the messages. */
 struct json *json_parse(const char *text, size_t length, const char *name,
                         struct problems *problems);
+
+/* The value that a text of a message holds, without a word where it holds none: NULL. Keys may
+ * stand twice. */
+struct json *json_parse_quietly(const char *text);
 void json_free(struct json *json);
 
 enum json_kind json_kind(const struct json *json);

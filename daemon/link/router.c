@@ -386,7 +386,7 @@ take_values(struct router *router, const struct entry *entry, const struct osc_m
         const struct element *element = &entry->answer.elements[i];
         struct cell cell;
 
-        if (element->kind != ELEMENT_VALUE)
+        if (element->kind != ELEMENT_VALUE || unfold_is_missing(&message->arguments[i]))
             continue;
         cell = (struct cell){index_of(indexes, element->row, element->only_row),
                              index_of(indexes, element->column, element->only_column)};
@@ -398,6 +398,44 @@ take_values(struct router *router, const struct entry *entry, const struct osc_m
     return good;
 }
 
+/* The values, where the message as it is unfolded is an answer of the entry. */
+static void
+take_answer(struct router *router, uint32_t number, const struct osc_message *answer,
+            int indexes[ENTRY_VARIABLES], int64_t now_ms, enum route_result *result)
+{
+    const struct entry *entry = &router->profile->entries[number];
+
+    if (!match(router, entry, answer, indexes))
+        return;
+    if (!take_values(router, entry, answer, indexes, now_ms))
+        *result = ROUTE_BAD_VALUE;
+    else if (*result != ROUTE_BAD_VALUE)
+        *result = ROUTE_TAKEN;
+    router->answered(router->context, number,
+                     entry_place(router->profile, entry, entry->variable_count, indexes));
+}
+
+/* One answer, or as many as values rove in the message. */
+static void
+take_route(struct router *router, const struct route *route, const struct osc_message *message,
+           int64_t now_ms, enum route_result *result)
+{
+    const struct entry *entry = &router->profile->entries[route->entry];
+    const struct osc_message *answer = unfold(entry, message, &router->unfolded);
+    int indexes[ENTRY_VARIABLES];
+
+    if (!answer)
+        return;
+    do {
+        for (int i = 0; i < ENTRY_VARIABLES; i++)
+            indexes[i] = route->indexes[i];
+        if (entry->roves &&
+            !unfold_rove(entry, &router->profile->counts, &router->unfolded, indexes))
+            return;
+        take_answer(router, route->entry, answer, indexes, now_ms, result);
+    } while (entry->roves);
+}
+
 enum route_result
 router_take(struct router *router, const struct osc_message *message, int64_t now_ms)
 {
@@ -407,23 +445,9 @@ router_take(struct router *router, const struct osc_message *message, int64_t no
                                                   : ROUTE_OTHER_ARGUMENTS;
 
     router->moved = false;
-    for (; number != 0; number = router->routes[number].next) {
-        const struct route *route = &router->routes[number];
-        const struct entry *entry = &router->profile->entries[route->entry];
-        const struct osc_message *answer = unfold(entry, message, &router->unfolded);
-        int indexes[ENTRY_VARIABLES];
-
-        for (int i = 0; i < ENTRY_VARIABLES; i++)
-            indexes[i] = route->indexes[i];
-        if (!answer || !match(router, entry, answer, indexes))
-            continue;
-        if (!take_values(router, entry, answer, indexes, now_ms))
-            result = ROUTE_BAD_VALUE;
-        else if (result != ROUTE_BAD_VALUE)
-            result = ROUTE_TAKEN;
-        router->answered(router->context, route->entry,
-                         entry_place(router->profile, entry, entry->variable_count, indexes));
-    }
+    unfold_begin(&router->unfolded);
+    for (; number != 0; number = router->routes[number].next)
+        take_route(router, &router->routes[number], message, now_ms, &result);
     return result;
 }
 

@@ -1,7 +1,10 @@
 /* SPDX-License-Identifier: MIT */
 #include "link/unfold.h"
 
+#include <stdio.h>
 #include <string.h>
+
+#include "profile/wording.h"
 
 /* ---- text lines ---- */
 
@@ -121,6 +124,126 @@ add_line(struct unfolded *unfolded, size_t *used, const struct pattern *pattern,
     return good && next == count;
 }
 
+/* ---- labels ---- */
+
+static const struct argument missing = {ARGUMENT_OTHER, '\0', 0, NULL};
+
+bool
+unfold_is_missing(const struct argument *argument)
+{
+    return argument->type == '\0';
+}
+
+void
+unfold_begin(struct unfolded *unfolded)
+{
+    unfolded->labels_of = NULL;
+}
+
+/* Many entries may look at one text: it is taken apart once. */
+static bool
+read_labels(struct unfolded *unfolded, const struct element *as, const char *text)
+{
+    const struct element *before = unfolded->labels_as;
+
+    if (unfolded->labels_of == text && before->form == as->form &&
+        before->separator == as->separator && before->label_end == as->label_end)
+        return unfolded->has_labels;
+    unfolded->labels_of = text;
+    unfolded->labels_as = as;
+    unfolded->has_labels = labels_read(&unfolded->labels, as, text);
+    return unfolded->has_labels;
+}
+
+/* NULL when it is not there. */
+static const struct labelled *
+find_label(const struct labels *labels, const char *label)
+{
+    for (size_t i = 0; i < labels->count; i++)
+        if (strcmp(labels->all[i].label, label) == 0)
+            return &labels->all[i];
+    return NULL;
+}
+
+/* A run along an index: the elements of an array, which stand one behind the other. */
+static bool
+add_array(struct unfolded *unfolded, const char *label)
+{
+    const struct labels *labels = &unfolded->labels;
+    char path[LABELS_PATH];
+    const struct labelled *one;
+
+    snprintf(path, sizeof path, "%s/0", label);
+    one = find_label(labels, path);
+    if (!one)
+        return add_argument(&unfolded->message, missing);
+    for (int i = 1; one < labels->all + labels->count && strcmp(one->label, path) == 0; i++) {
+        if (!add_argument(&unfolded->message, one++->argument))
+            return false;
+        snprintf(path, sizeof path, "%s/%d", label, i);
+    }
+    return true;
+}
+
+/* What the text holds for the element; nothing yet where it roves. */
+static bool
+add_labelled(struct unfolded *unfolded, const struct element *element)
+{
+    const struct labelled *one;
+
+    if (element->each != INDEX_NONE)
+        return add_array(unfolded, element->label[0].text);
+    one = element->roves ? NULL : find_label(&unfolded->labels, element->label[0].text);
+    return add_argument(&unfolded->message, one ? one->argument : missing);
+}
+
+/* An argument for each element; false where the text holds none of their values. */
+static bool
+add_labels(struct unfolded *unfolded, const struct pattern *pattern, size_t first,
+           const struct argument *text)
+{
+    size_t end = first + fields_from(pattern, first);
+    bool found = false, good = true;
+
+    if (text->kind != ARGUMENT_TEXT ||
+        !read_labels(unfolded, &pattern->elements[first], text->text))
+        return false;
+    for (size_t i = first; i < end && good; i++) {
+        const struct element *element = &pattern->elements[i];
+        size_t at = unfolded->message.count;
+
+        good = add_labelled(unfolded, element);
+        found |= element->roves || (good && element->kind == ELEMENT_VALUE &&
+                                    !unfold_is_missing(&unfolded->message.arguments[at]));
+    }
+    unfolded->roved = 0;
+    return good && found;
+}
+
+/* The place among labels and elements: all elements of one label, then of the next. */
+bool
+unfold_rove(const struct entry *entry, const struct desk_counts *counts, struct unfolded *unfolded,
+            int indexes[ENTRY_VARIABLES])
+{
+    const struct pattern *answer = &entry->answer;
+    struct argument *arguments = unfolded->message.arguments;
+
+    if (unfolded->roved > 0)
+        arguments[(unfolded->roved - 1) % answer->count] = missing;
+    while (unfolded->roved < unfolded->labels.count * answer->count) {
+        const struct labelled *one = &unfolded->labels.all[unfolded->roved / answer->count];
+        size_t at = unfolded->roved++ % answer->count;
+        const struct element *element = &answer->elements[at];
+
+        if (element->roves && wording_match(element->label, element->label_pieces, entry, counts,
+                                            one->label, indexes)) {
+            arguments[at] = one->argument;
+            return true;
+        }
+    }
+    return false;
+}
+
 /* ---- blobs ---- */
 
 static uint32_t
@@ -180,7 +303,8 @@ ends_in_run(const struct pattern *pattern)
 {
     const struct element *last = pattern->count > 0 ? &pattern->elements[pattern->count - 1] : NULL;
 
-    return last && last->each != INDEX_NONE && !last->separator && last->blob == BLOB_NONE;
+    return last && last->each != INDEX_NONE && !last->separator && last->blob == BLOB_NONE &&
+           last->form == LABELS_NONE;
 }
 
 static bool
@@ -201,7 +325,10 @@ take_apart(const struct pattern *pattern, const struct osc_message *message,
             continue;
         if (argument == message->count || out->count == OSC_ARGUMENTS)
             return false;
-        if (element->separator) {
+        if (element->form != LABELS_NONE) {
+            if (!add_labels(unfolded, pattern, i, &message->arguments[argument]))
+                return false;
+        } else if (element->separator) {
             if (!add_line(unfolded, &used, pattern, i, &message->arguments[argument]))
                 return false;
         } else if (element->blob != BLOB_NONE) {

@@ -26,14 +26,18 @@ static void
 note_bands(const struct where *list, enum index_kind *band, const struct where *where)
 {
     for (struct where one = where_first(list); one.json; where_next(&one)) {
-        struct where fields = where_key(&one, "fields");
+        static const char *const within[] = {"fields", "labels", "json"};
 
         if (where_is(&one, JSON_ARRAY))
             note_bands(&one, band, where);
         else
             note_band(&one, band, where);
-        if (where_is(&fields, JSON_ARRAY))
-            note_bands(&fields, band, where);
+        for (size_t i = 0; i < sizeof within / sizeof *within; i++) {
+            struct where inner = where_key(&one, within[i]);
+
+            if (where_is(&inner, JSON_ARRAY) || where_is(&inner, JSON_OBJECT))
+                note_bands(&inner, band, where);
+        }
     }
 }
 
@@ -80,6 +84,7 @@ pattern_brings(const struct pattern *pattern, int variable)
         const struct element *element = &pattern->elements[i];
 
         if ((element->kind == ELEMENT_INDEX && element->variable == variable) ||
+            pieces_bring(element->label, element->label_pieces, variable) ||
             pieces_bring(element->pieces, element->piece_count, variable))
             return true;
     }
@@ -108,6 +113,25 @@ pair_echoes(struct entry *entry, const struct where *where)
             where_problem(where, "a second \"*\"; a question has one number of its own");
     if (answered)
         answered->kind = ELEMENT_ECHO;
+}
+
+/* By the answer, but for the labels of its values. */
+static bool
+is_brought_besides(const struct entry *entry, int variable)
+{
+    const struct pattern *answer = &entry->answer;
+
+    if (pieces_bring(answer->address, answer->pieces, variable))
+        return true;
+    for (size_t i = 0; i < answer->count; i++) {
+        const struct element *element = &answer->elements[i];
+
+        if (element->kind == ELEMENT_ECHO ||
+            (element->kind == ELEMENT_INDEX && element->variable == variable) ||
+            pieces_bring(element->pieces, element->piece_count, variable))
+            return true;
+    }
+    return false;
 }
 
 /* Whether something says which row, or column, the value is of; more than one way is a problem. */
@@ -144,6 +168,28 @@ place_value(const struct entry *entry, struct element *element, const struct whe
                       param->column != INDEX_NONE ? "}" : "");
 }
 
+/* Where an {index} in a label finds values, each message brings them one by one: all of them are
+ * found so, and whatever finds one tells all its indexes. */
+static void
+check_roving(struct entry *entry, const struct where *where)
+{
+    for (size_t i = 0; i < entry->answer.count; i++)
+        entry->roves |= entry->answer.elements[i].roves;
+    for (size_t i = 0; entry->roves && i < entry->answer.count; i++) {
+        const struct element *element = &entry->answer.elements[i];
+        bool whole = element->roves || element->kind != ELEMENT_VALUE;
+
+        for (int k = 0; whole && element->roves && k < entry->variable_count; k++)
+            whole = pieces_bring(element->label, element->label_pieces, k) ||
+                    is_brought_besides(entry, k);
+        if (!whole) {
+            where_problem(where, "values that an {index} in a label finds stand in an entry of "
+                                 "their own, each with the same indexes");
+            return;
+        }
+    }
+}
+
 /* Finds row and column of each value among the entry's indexes. */
 static void
 place_values(struct entry *entry, const struct where *where)
@@ -167,6 +213,7 @@ place_values(struct entry *entry, const struct where *where)
                 "the question's {%s} does not come back in the answer, so nobody could tell "
                 "whose it is",
                 index_placeholder(entry->variables[i].kind));
+    check_roving(entry, where);
     if (values == 0)
         where_problem(where, "gives no value: no argument of the answer says what it \"is\"");
 }
@@ -213,7 +260,7 @@ read_ask(struct reading *reading, const struct where *where)
 static bool
 is_type(char letter, const struct element *element)
 {
-    if (element->separator)
+    if (element->separator || element->form == LABELS_JSON)
         return letter == 's';
     if (element->blob != BLOB_NONE)
         return letter == 'b';

@@ -39,6 +39,19 @@ const char *profile_name_unfit(const char *name);
 void loader_read_address(const struct reading *reading, struct pattern *pattern,
                          const struct where *where);
 
+/* Takes a text with indexes apart; false, with a problem, when one of them stands for nothing. */
+bool loader_read_pieces(const struct reading *reading, const char *at, struct piece **pieces,
+                        size_t *count, const struct where *where);
+
+/* A new element at the end of the pattern; NULL with a problem when it has too many. */
+struct element *loader_add_element(struct pattern *pattern, const struct where *where);
+void loader_read_element(const struct reading *reading, struct element *element,
+                         const struct where *where);
+
+/* Whether it is an argument that holds more than one thing; then it was read. */
+bool loader_read_packed(const struct reading *reading, struct pattern *pattern,
+                        const struct where *where);
+
 /* [address, argument, ...] */
 void loader_read_pattern(const struct reading *reading, struct pattern *pattern,
                          const struct where *where);
@@ -50,6 +63,7 @@ void loader_read_value(struct loader *loader, const struct field *fields, struct
 /* An entry that is one value, and what an answer holds. */
 extern const struct field profile_at_fields[];
 extern const struct field profile_value_fields[], profile_blob_fields[], profile_line_fields[];
+extern const struct field profile_label_fields[], profile_json_fields[];
 
 /* Keys of both kinds of entry. */
 enum { TURN_UNTYPED = FIELD_TURNS, TURN_FIRST };

@@ -126,10 +126,9 @@ check_address(const char *address, bool wildcards, const struct where *where)
     return true;
 }
 
-/* Takes the text apart; false, with a problem, when an index in it stands for nothing. */
-static bool
-read_pieces(const struct reading *reading, const char *at, struct piece **pieces, size_t *count,
-            const struct where *where)
+bool
+loader_read_pieces(const struct reading *reading, const char *at, struct piece **pieces,
+                   size_t *count, const struct where *where)
 {
     *pieces = need_memory(strlen(at) + 1, sizeof **pieces);
     while (*at) {
@@ -209,7 +208,7 @@ loader_read_address(const struct reading *reading, struct pattern *pattern,
     if (!at)
         where_problem(where, "is %s, must be an address", json_kind_name(json_kind(where->json)));
     if (at && check_address(at, reading->question, where) &&
-        read_pieces(reading, at, &pattern->address, &pattern->pieces, where))
+        loader_read_pieces(reading, at, &pattern->address, &pattern->pieces, where))
         check_filled(reading, pattern, where);
 }
 
@@ -253,11 +252,12 @@ read_wording(const struct reading *reading, struct element *element, const struc
     if (strlen(text) > TEXT_LIMIT)
         where_problem(where, "a text with an {index} is longer than %d bytes", TEXT_LIMIT);
     else
-        read_pieces(reading, text, &element->pieces, &element->piece_count, where);
+        loader_read_pieces(reading, text, &element->pieces, &element->piece_count, where);
 }
 
-static void
-read_element(const struct reading *reading, struct element *element, const struct where *where)
+void
+loader_read_element(const struct reading *reading, struct element *element,
+                    const struct where *where)
 {
     const char *text = where_text(where);
     enum json_kind kind = json_kind(where->json);
@@ -294,9 +294,8 @@ read_element(const struct reading *reading, struct element *element, const struc
     }
 }
 
-/* A new element at the end of the pattern; NULL with a problem when it has too many. */
-static struct element *
-add_element(struct pattern *pattern, const struct where *where)
+struct element *
+loader_add_element(struct pattern *pattern, const struct where *where)
 {
     if (pattern->count < ELEMENT_LIMIT - 1)
         return &pattern->elements[pattern->count++];
@@ -304,93 +303,19 @@ add_element(struct pattern *pattern, const struct where *where)
     return NULL;
 }
 
-/* [ value, value ]: one argument or field says several things. */
-static void
-read_shared(const struct reading *reading, struct pattern *pattern, char separator,
-            const struct where *where)
-{
-    if (json_size(where->json) < 2)
-        where_problem(where, "must hold two values of one argument, or more");
-    for (struct where value = where_first(where); value.json; where_next(&value)) {
-        struct element *element = add_element(pattern, &value);
-
-        if (!element)
-            return;
-        element->param = PARAMS;
-        element->separator = separator;
-        element->shares = value.index > 0;
-        element->goes_on = separator && element->shares;
-        if (!where_is(&value, JSON_OBJECT) || json_get(value.json, "blob") ||
-            json_get(value.json, "each") || json_get(value.json, "fields"))
-            where_problem(&value, "must be a value that is no run; one argument is shared by them");
-        else
-            read_element(reading, element, &value);
-    }
-    reading->entry->unfolds = true;
-}
-
-static bool
-is_separator(char letter)
-{
-    return letter != '"' && (isprint((unsigned char)letter) || letter == '\t');
-}
-
-/* { "text": " ", "fields": [ ... ] }: the fields become elements of the pattern. */
-static void
-read_line(const struct reading *reading, struct pattern *pattern, const struct where *where)
-{
-    struct where text = where_key(where, "text"), fields = where_key(where, "fields");
-    bool has_text = where_need(&text, JSON_STRING, true);
-    bool has_fields = where_need(&fields, JSON_ARRAY, true);
-
-    if (!fields_check_keys(profile_line_fields, where) || !has_text || !has_fields)
-        return;
-    if (strlen(where_text(&text)) != 1 || !is_separator(*where_text(&text)))
-        where_problem(&text, "must be the one character that parts the fields");
-    if (json_size(fields.json) == 0)
-        where_problem(&fields, "is empty");
-    for (struct where field = where_first(&fields); field.json; where_next(&field)) {
-        size_t first = pattern->count;
-        struct element *element;
-
-        if (where_is(&field, JSON_ARRAY)) {
-            read_shared(reading, pattern, *where_text(&text), &field);
-            pattern->elements[first].goes_on = field.index > 0;
-            continue;
-        }
-        element = add_element(pattern, &field);
-        if (!element)
-            return;
-        if (where_is(&field, JSON_BOOL))
-            where_problem(&field, "is a switch; a field is text");
-        else if (json_get(field.json, "text") || json_get(field.json, "fields") ||
-                 json_get(field.json, "blob"))
-            where_problem(&field, "a field holds neither a blob nor another text");
-        else
-            read_element(reading, element, &field);
-        element->separator = *where_text(&text);
-        element->goes_on = field.index > 0;
-    }
-    reading->entry->unfolds = true;
-}
-
 static void
 read_argument(const struct reading *reading, struct pattern *pattern, const struct where *where)
 {
     struct element *element;
 
-    if (!reading->question && (json_get(where->json, "text") || json_get(where->json, "fields"))) {
-        read_line(reading, pattern, where);
+    if (!reading->question && loader_read_packed(reading, pattern, where)) {
+        reading->entry->unfolds = true;
         return;
     }
-    if (!reading->question && where_is(where, JSON_ARRAY)) {
-        read_shared(reading, pattern, '\0', where);
-        return;
-    }
-    element = add_element(pattern, where);
+    element = loader_add_element(pattern, where);
     if (!element)
         return;
-    read_element(reading, element, where);
+    loader_read_element(reading, element, where);
     reading->entry->unfolds |= element->blob != BLOB_NONE;
 }
 

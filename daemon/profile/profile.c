@@ -26,6 +26,7 @@ pattern_release(struct pattern *pattern)
         law_release(&element->law);
         free((char *)(uintptr_t)element->literal.text);
         pieces_release(element->pieces, element->piece_count);
+        pieces_release(element->label, element->label_pieces);
     }
     free(pattern->elements);
 }
@@ -185,11 +186,11 @@ index_print(const struct entry *entry, int variable, int width, FILE *to)
 
 /* An index in a text that travels as one is told from one that is an argument by the quotes. */
 static void
-wording_print(const struct element *element, const struct entry *entry, FILE *to)
+wording_print(const struct piece *pieces, size_t count, const struct entry *entry, FILE *to)
 {
     fputc('"', to);
-    for (size_t i = 0; i < element->piece_count; i++) {
-        const struct piece *piece = &element->pieces[i];
+    for (size_t i = 0; i < count; i++) {
+        const struct piece *piece = &pieces[i];
 
         if (piece->text)
             text_print(piece->text, to);
@@ -202,6 +203,10 @@ wording_print(const struct element *element, const struct entry *entry, FILE *to
 static void
 element_print(const struct element *element, const struct entry *entry, FILE *to)
 {
+    if (element->form != LABELS_NONE) {
+        wording_print(element->label, element->label_pieces, entry, to);
+        fputc(':', to);
+    }
     switch (element->kind) {
     case ELEMENT_LITERAL:
         literal_print(&element->literal, to);
@@ -210,7 +215,7 @@ element_print(const struct element *element, const struct entry *entry, FILE *to
         index_print(entry, element->variable, 0, to);
         break;
     case ELEMENT_WORDING:
-        wording_print(element, entry, to);
+        wording_print(element->pieces, element->piece_count, entry, to);
         break;
     case ELEMENT_ECHO:
     case ELEMENT_ANY:

@@ -37,6 +37,9 @@ struct piece {
 /* How the numbers of a blob are written. */
 enum blob_form { BLOB_NONE, BLOB_INT16, BLOB_INT32, BLOB_FLOAT32 };
 
+/* How a text names its fields. */
+enum label_form { LABELS_NONE, LABELS_LINE, LABELS_JSON };
+
 enum element_kind {
     ELEMENT_LITERAL,
     ELEMENT_INDEX,
@@ -64,7 +67,12 @@ struct element {
     char separator;            /* it is a field of a text line parted by this; 0: an argument */
     bool goes_on;              /* of the same line as the element before */
     bool shares;               /* the argument or field of the element before */
-    enum blob_form blob;       /* the run travels as a blob of such numbers */
+    enum label_form form;      /* it is the field with this label, wherever that stands */
+    char label_end;            /* of a LINE: parts label and value */
+    struct piece *label;       /* owned: of JSON the path from the top, parted by slashes */
+    size_t label_pieces;
+    bool roves;          /* an index stands in its label */
+    enum blob_form blob; /* the run travels as a blob of such numbers */
     bool little_endian;
     size_t skip; /* bytes of the blob before its first number */
 };
@@ -86,6 +94,7 @@ struct entry {
     bool this_only_asks;
     bool listed;   /* its question is on the list of what is sent, sending.h */
     bool unfolds;  /* its answer has text lines or a blob */
+    bool roves;    /* its values are fields that rove: a message may bring many answers */
     char *untyped; /* owned: types of the answer's arguments where it has no tags; NULL: it has */
 };
 

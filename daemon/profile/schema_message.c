@@ -83,6 +83,15 @@ text_argument(void)
                                    "the question's own, in an answer anything");
 }
 
+static struct json *
+label_schema(void)
+{
+    char pattern[300];
+
+    pattern_of(pattern, "^([^{]|(?!" LIKE_INDEX ")\\{|\\{", WIDTH "\\})+" END);
+    return schema_pattern(pattern, NULL);
+}
+
 /* ---- arguments ---- */
 
 static struct json *
@@ -110,6 +119,39 @@ const struct field profile_line_fields[] = {
 };
 
 /* Values of one argument; none is a run. */
+/* What stands under a label. */
+static struct json *
+labels_schema(const struct field *field)
+{
+    struct json *schema = schema_type("object", field->help);
+    struct json *list = json_list(literal(true), schema_ref("text", NULL),
+                                  schema_ref("value", NULL), schema_ref("shared", NULL));
+    struct json *one = schema_of("anyOf", list);
+
+    if (strcmp(field->key, "labels") == 0)
+        json_add(one, "not", schema_has("each", json_new_object()));
+    json_add(schema, "additionalProperties", one);
+    json_add_number(schema, "minProperties", 1);
+    json_add(schema, "propertyNames", label_schema());
+    return schema;
+}
+
+const struct field profile_label_fields[] = {
+    {"text", FIELD_TEXT, "the character that parts the fields", .need = FIELD_MUST,
+     .pattern = "^[\t !#-~]" END},
+    {"label", FIELD_TEXT, "the character between a label and its value", .need = FIELD_MUST,
+     .pattern = "^[\t !#-~]" END},
+    {"labels", FIELD_BY_NAME, "what each field is, by its label", .need = FIELD_MUST,
+     .schema = labels_schema},
+    {.help = "one text that holds fields with labels"},
+};
+
+const struct field profile_json_fields[] = {
+    {"json", FIELD_BY_NAME, "what each leaf is, by its path", .need = FIELD_MUST,
+     .schema = labels_schema},
+    {.help = "one text that holds JSON"},
+};
+
 static struct json *
 shared_schema(void)
 {
@@ -123,7 +165,8 @@ shared_schema(void)
 static struct json *
 argument_schema(bool answer)
 {
-    static const char *const answers[] = {"value", "shared", "fields", "blob", NULL};
+    static const char *const answers[] = {"value",     "shared", "fields", "labels",
+                                          "json.text", "blob",   NULL};
     struct json *list = json_list(literal(true), schema_ref("text", NULL));
 
     for (const char *const *name = answers; answer && *name; name++)
@@ -172,15 +215,43 @@ alone_or_shared(const struct json *one)
     return schema_either(json_copy(one), array_with(json_copy(one)));
 }
 
-/* Such an argument, or fields with such a field. */
+/* An object with such a member, under whatever key. */
+static struct json *
+object_with(struct json *member)
+{
+    struct json *object = schema_type("object", NULL);
+
+    json_add(object, "not", schema_of("additionalProperties", schema_of("not", member)));
+    return object;
+}
+
+/* Such an argument, or a text with such a field. */
 static struct json *
 argument_or_field(struct json *one)
 {
-    struct json *either =
-        schema_either(alone_or_shared(one), schema_has("fields", array_with(alone_or_shared(one))));
+    struct json *list =
+        json_list(alone_or_shared(one), schema_has("fields", array_with(alone_or_shared(one))),
+                  schema_has("labels", object_with(alone_or_shared(one))),
+                  schema_has("json", object_with(alone_or_shared(one))));
 
     json_free(one);
-    return either;
+    return schema_of("anyOf", list);
+}
+
+/* A text with such a label. */
+static struct json *
+has_label(const char *pattern)
+{
+    struct json *either = json_new_array();
+
+    for (int i = 0; i < 2; i++) {
+        struct json *object = schema_type("object", NULL);
+        struct json *none = schema_of("not", schema_pattern(pattern, NULL));
+
+        json_add(object, "not", schema_of("propertyNames", none));
+        json_add(either, NULL, schema_has(i == 0 ? "labels" : "json", object));
+    }
+    return schema_of("anyOf", either);
 }
 
 /* A value that needs the index from elsewhere: it is no run along it. */
@@ -202,7 +273,8 @@ brings_schema(const char *index)
     char within[60];
 
     snprintf(within, sizeof within, "\\{%s" WIDTH "\\}", index);
-    return schema_of("contains", argument_or_field(schema_pattern(within, NULL)));
+    return schema_of("contains", schema_either(argument_or_field(schema_pattern(within, NULL)),
+                                               has_label(within)));
 }
 
 static void
@@ -260,6 +332,8 @@ schema_define_messages(struct json *definitions)
     schema_define(definitions, "value", NULL, schema_of_fields(profile_value_fields));
     schema_define(definitions, "shared", NULL, shared_schema());
     schema_define(definitions, "fields", NULL, schema_of_fields(profile_line_fields));
+    schema_define(definitions, "labels", NULL, schema_of_fields(profile_label_fields));
+    schema_define(definitions, "json.text", NULL, schema_of_fields(profile_json_fields));
     schema_define(definitions, "blob", NULL, schema_of_fields(profile_blob_fields));
     schema_define(definitions, "ask", NULL,
                   message_schema(question_address(), argument_schema(false),

@@ -111,6 +111,22 @@ static const struct phrase mixed_phrases[] = {
     { .scope = SCOPE_MIX, .ask = "/mix/#/hp", .answer = "/mix/#/hp", .pair_key = "high_pass" },
 };
 
+/* All of a desk in texts with labels. */
+#define LABELLED(how) \
+    WHOLE(SCOPE_INPUT, "/in/#", "/in/#", how), \
+    RUN(SCOPE_INPUT, "/in/#/groups", "/in/#/groups", SCOPE_INPUT_GROUP, "member", how), \
+    RUN(SCOPE_INPUT, "/in/#/levels", "/in/#/levels", SCOPE_SEND, "level", how), \
+    RUN(SCOPE_INPUT, "/in/#/ons", "/in/#/ons", SCOPE_SEND, "on", how), \
+    RUN(SCOPE_INPUT, "/in/#/taps", "/in/#/taps", SCOPE_SEND, "tap", how), \
+    BANDS(how), \
+    WHOLE(SCOPE_MIX, "/mix/#", "/mix/#", how), \
+    GRAPHIC("/mix/#/graphic", "/mix/#/graphic", how), \
+    WHOLE(SCOPE_GROUP, "/group/#", "/group/#", how), \
+    WHOLE(SCOPE_DESK, "/desk", "/desk", how)
+
+static const struct phrase label_phrases[] = { LABELLED(STYLE_LABELS) };
+static const struct phrase json_phrases[] = { LABELLED(STYLE_JSON) };
+
 #define ALL_OF(list) .phrases = list, .count = sizeof list / sizeof list[0]
 
 const struct dialect dialect_rows[DIALECTS] = {
@@ -142,6 +158,10 @@ const struct dialect dialect_rows[DIALECTS] = {
     { .name = "numbered", .help = "a question ends in a number, and only that comes back with values",
       ALL_OF(index_phrases), .ask = "/get", .answer = "", .indices_apart = true,
       .manner = {.first = 1, .reply_at = "/reply"} },
+    { .name = "labels", .help = "many values in one text, each behind its name",
+      ALL_OF(label_phrases), .ask = "", .answer = "", .manner = {.first = 1} },
+    { .name = "json", .help = "many values in one text of JSON",
+      ALL_OF(json_phrases), .ask = "", .answer = "", .manner = {.first = 1} },
 };
 /* clang-format on */
 

@@ -26,7 +26,7 @@ struct dialect {
     bool sweeps;      /* everything is pushed after each /stay */
 };
 
-enum { DIALECTS = 13 };
+enum { DIALECTS = 15 };
 extern const struct dialect dialect_rows[DIALECTS];
 
 /* The dialect of that name, or NULL. */

@@ -6,6 +6,7 @@
 #include <string.h>
 
 #include "blob.h"
+#include "labelled.h"
 #include "line.h"
 
 /* What one message says. */
@@ -91,6 +92,18 @@ write_line(const struct phrase *phrase, const struct state *state, const struct 
 }
 
 static void
+write_labelled(const struct phrase *phrase, const struct state *state, struct sayings *sayings,
+               struct draft *draft)
+{
+    struct labelled labelled = {state,       sayings->items,   sayings->count,
+                                phrase->run, sayings->indices, sayings->index_count};
+    char text[LABELLED_SIZE];
+
+    (phrase->style == STYLE_JSON ? labelled_json : labelled_line)(&labelled, text);
+    draft_text(draft, text);
+}
+
+static void
 write_mixed(const struct state *state, const struct item *item, struct draft *draft)
 {
     double number =
@@ -170,6 +183,8 @@ phrase_write(const struct phrase *phrase, const struct state *state, size_t obje
         draft_text(draft, address);
     if (phrase->style == STYLE_LINE || phrase->style == STYLE_LINE_UNITS)
         write_line(phrase, state, &sayings, draft);
+    else if (phrase->style == STYLE_LABELS || phrase->style == STYLE_JSON)
+        write_labelled(phrase, state, &sayings, draft);
     else if (phrase->pair_key)
         write_pair(phrase, state, object, draft);
     else

@@ -20,7 +20,9 @@ enum style {
     STYLE_LINE,       /* one text with all values, parted by a blank */
     STYLE_LINE_UNITS, /* one text with all values and their units, parted by a comma and a blank */
     STYLE_BLOB,       /* one blob with all values as numbers of `form` */
-    STYLE_MIXED,      /* as TYPED, but numbers in their unit, and a level that is off as "off" */
+    STYLE_LABELS,     /* one text with all values behind their keys, "gain=12.0; pad=no" */
+    STYLE_JSON,  /* one text with all values as JSON by their keys, within the object's numbers */
+    STYLE_MIXED, /* as TYPED, but numbers in their unit, and a level that is off as "off" */
 };
 
 /* The forms of numbers in blobs, and which byte comes first. */

@@ -36,6 +36,8 @@ SPOKEN = {
     "paths": ["--speak", "paths"],
     "mixed": ["--speak", "mixed"],
     "numbered": ["--speak", "numbered"],
+    "labels": ["--speak", "labels"],
+    "json": ["--speak", "json"],
 }
 
 # Bundles and arrays need nothing in a profile.

@@ -160,6 +160,28 @@ def numbers(form, values):
     ("numbered", message("/get/desk/scene", "i", 9),
      message("/reply", "is", 9, "Ostrel Barn, Saturday")),
 
+    ("labels", message("/in/2"), message(
+        "/in/2", "s", 'comp.makeup=0.0; comp.ratio=3.00; comp.threshold=-20.0; comp.on=no; '
+                      'gate.threshold=-20.0; gate.on=yes; eq.on=yes; high_pass.slope=18; '
+                      'high_pass.freq=35; high_pass.on=yes; level=-18.0; fader=0.0; open=yes; '
+                      'inverted=no; trim=0.0; socket=2; phantom=no; pad=no; gain=28.0; name="Kick Out"')),
+    ("labels", message("/in/1/levels"), message(
+        "/in/1/levels", "s", "level8=0.0; level7=-4.0; level6=-2.0; level5=-6.0; level4=-inf; "
+                             "level3=-inf; level2=-inf; level1=-inf")),
+    ("labels", message("/get/eq", "ii", 1, 2), message(
+        "/eq", "s", "n1=1; n2=2; q=1.00; gain=0.0; freq=1000; shape=peak; on=yes")),
+
+    ("json", message("/in/2"), message(
+        "/in/2", "s", '{"name":"Kick Out","gain":28,"pad":false,"phantom":false,"socket":2,"trim":0,'
+                      '"inverted":false,"open":true,"fader":0,"level":-18,'
+                      '"high_pass":{"on":true,"freq":35,"slope":18},"eq":{"on":true},'
+                      '"gate":{"on":true,"threshold":-20},'
+                      '"comp":{"on":false,"threshold":-20,"ratio":3,"makeup":0}}')),
+    ("json", message("/in/1/levels"), message(
+        "/in/1/levels", "s", '{"level":["-inf","-inf","-inf","-inf",-6,-2,-4,0]}')),
+    ("json", message("/get/eq", "ii", 1, 1), message(
+        "/eq", "s", '{"1":{"1":{"on":true,"shape":"peak","freq":400,"gain":-4,"q":2}}}')),
+
     ("paths", message("/ask", "s", "/in/C2/head/gain"),
      message("/tell", "sf", "/in/C2/head/gain", head_wire(42))),
     ("paths", message("/ask", "sss", "/in/band", "A1", "low"),
@@ -438,7 +460,7 @@ def test_every_dialect_has_a_profile_of_the_same_counts():
     files = {path.name for path in folder.glob("*.json")}
     values = set(re.findall(r'"is": "([^"]+)"', json.dumps(demo)))
 
-    assert len(dialects()) == 9
+    assert len(dialects()) == 15
     assert {f"{name}.json" for name in dialects()} - files == {"echo.json"}
     assert named == files | {"../demo/barn-desk.json"}
     for path in sorted(folder.glob("*.json")):

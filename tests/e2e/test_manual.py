@@ -190,7 +190,8 @@ def test_options():
 
 def test_profile_keys():
     real, _ = schema_keys("profile")
-    real = {re.sub(r"^(values\[\]\.answer)(\[\])+(\.fields(\[\])+)?", r"\1[]", key): preset for key, preset in
+    packed = r"(\.fields(\[\])+)|(\.(labels|json)\.NAME(\[\])*)"
+    real = {re.sub(rf"^(values\[\]\.answer)(\[\])+({packed})?", r"\1[]", key): preset for key, preset in
             real.items() if not key.startswith("fixed.")}
     real = {key: preset for key, preset in real.items() if ".law." not in key}  # a law itself, as in laws.NAME
 

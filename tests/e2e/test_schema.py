@@ -47,6 +47,10 @@ REASONS = [
     r"pace: stale_after_s must be longer than reread_every_s",
     r"values: stands for \d+ messages",
     r"must be an array of \d+, as counts\.",
+    r"values that an \{index\} in a label finds stand in an entry of their own",
+    r"an \{index\} in a label finds single values alone",
+    r"is the second text with labels in this answer",
+    r"label: must be the one character between",  # the same as text
     r"the same name stands twice",  # a number and a text
     r"stands beside ",
     r"names\.\S+ is put in, but ",

@@ -98,12 +98,12 @@ index_meaning(const struct answer *answer, int variable)
 }
 
 static struct meaning
-wording_meaning(const struct answer *answer, const struct element *element)
+pieces_meaning(const struct answer *answer, const struct piece *pieces, size_t count)
 {
     struct meaning meaning = a_text("");
 
-    for (size_t i = 0; i < element->piece_count; i++) {
-        const struct piece *piece = &element->pieces[i];
+    for (size_t i = 0; i < count; i++) {
+        const struct piece *piece = &pieces[i];
         size_t used = strlen(meaning.text);
         struct meaning part =
             piece->text ? a_text(piece->text) : index_meaning(answer, piece->variable);
@@ -127,7 +127,7 @@ meaning_of(const struct answer *answer, const struct element *element)
     case ELEMENT_INDEX:
         return index_meaning(answer, element->variable);
     case ELEMENT_WORDING:
-        return wording_meaning(answer, element);
+        return pieces_meaning(answer, element->pieces, element->piece_count);
     case ELEMENT_ECHO:
         return a_number(answer->entry->echo + (double)entry_place(answer->profile, answer->entry,
                                                                   answer->entry->asked_count,
@@ -144,7 +144,7 @@ meaning_of(const struct answer *answer, const struct element *element)
 static char
 usual_type(const struct answer *answer, const struct element *element)
 {
-    if (element->separator)
+    if (element->separator || element->form != LABELS_NONE)
         return 's';
     if (element->blob != BLOB_NONE)
         return 'b';
@@ -265,7 +265,8 @@ put_line(struct answer *answer, size_t at)
     char separator = pattern->elements[at].separator;
 
     for (;; at++) {
-        int times = times_of(answer, &pattern->elements[at]);
+        bool shares = pattern->elements[at].shares;
+        int times = shares ? 0 : times_of(answer, &pattern->elements[at]);
 
         for (int i = 0; i < times; i++) {
             if (i > 0)
@@ -274,8 +275,110 @@ put_line(struct answer *answer, size_t at)
         }
         if (at + 1 == pattern->count || !pattern->elements[at + 1].goes_on)
             break;
-        put(answer, &separator, 1);
+        put(answer, &separator, !pattern->elements[at + 1].shares);
     }
+    put(answer, "", 1);
+    put_padding(answer);
+    return at;
+}
+
+/* ---- texts with labels ---- */
+
+/* A label as it stands in the text, one that JSON or a line reads as such. */
+static struct meaning
+label_of(struct answer *answer, const struct element *element)
+{
+    struct meaning label = pieces_meaning(answer, element->label, element->label_pieces);
+    size_t length = strlen(label.text), depth = 1;
+
+    for (const char *at = label.text; *at; at++) {
+        depth += *at == '/';
+        answer->possible &= *at != '"' && *at != '\\' && (unsigned char)*at >= ' ' &&
+                            (element->form == LABELS_JSON ||
+                             (*at != element->separator && *at != element->label_end));
+    }
+    answer->possible &= !label.is_long && length < 400 && depth <= 15 &&
+                        !strchr(" \t", label.text[0]) && !strchr(" \t", label.text[length - 1]);
+    return label;
+}
+
+static void
+put_plain(struct answer *answer, const char *text)
+{
+    put(answer, text, strlen(text));
+}
+
+/* A number as it is, a text in quotes. */
+static void
+put_quoted(struct answer *answer, const struct element *element)
+{
+    struct meaning meaning = meaning_of(answer, element);
+    char number[40];
+
+    answer->possible &= !meaning.is_long && isfinite(meaning.number);
+    for (const char *at = meaning.text; meaning.is_text && *at; at++)
+        answer->possible &= *at != '"' && *at != '\\' && (unsigned char)*at >= ' ';
+    snprintf(number, sizeof number, "%.17g", meaning.number);
+    if (!meaning.is_text && element->kind == ELEMENT_LITERAL &&
+        element->literal.kind == ARGUMENT_SWITCH && element->form == LABELS_JSON) {
+        put_plain(answer, meaning.number != 0 ? "true" : "false");
+    } else if (meaning.is_text) {
+        put_plain(answer, "\"");
+        put_plain(answer, meaning.text);
+        put_plain(answer, "\"");
+    } else {
+        put_plain(answer, number);
+    }
+}
+
+/* "a/b": a value inside objects of their own; keys may stand twice. */
+static void
+put_path(struct answer *answer, const struct element *element)
+{
+    struct meaning label = label_of(answer, element);
+    int depth = 0, times = times_of(answer, element);
+
+    for (char *at = label.text, *end; at; at = end, depth++) {
+        end = strchr(at, '/');
+        if (end)
+            *end++ = '\0';
+        put_plain(answer, depth > 0 ? "{\"" : "\"");
+        put_plain(answer, at);
+        put_plain(answer, "\":");
+    }
+    put_plain(answer, element->each != INDEX_NONE ? "[" : "");
+    for (int i = 0; i < times; i++) {
+        put_plain(answer, i > 0 ? "," : "");
+        put_quoted(answer, element);
+    }
+    put_plain(answer, element->each != INDEX_NONE ? "]" : "");
+    while (depth-- > 1)
+        put_plain(answer, "}");
+}
+
+/* The element and those that go on in its text; gives the last of them. */
+static size_t
+put_labels(struct answer *answer, size_t at)
+{
+    const struct pattern *pattern = &answer->entry->answer;
+    bool json = pattern->elements[at].form == LABELS_JSON;
+
+    put_plain(answer, json ? "{" : "");
+    for (;; at++) {
+        const struct element *element = &pattern->elements[at];
+
+        if (json) {
+            put_path(answer, element);
+        } else {
+            put_plain(answer, label_of(answer, element).text);
+            put(answer, &element->label_end, 1);
+            put_quoted(answer, element);
+        }
+        if (at + 1 == pattern->count || !pattern->elements[at + 1].goes_on)
+            break;
+        put(answer, json ? "," : &element->separator, 1);
+    }
+    put_plain(answer, json ? "}" : "");
     put(answer, "", 1);
     put_padding(answer);
     return at;
@@ -289,17 +392,24 @@ put_arguments(struct answer *answer)
     const struct entry *entry = answer->entry;
     size_t argument = 0;
 
-    for (size_t i = 0; i < entry->answer.count && answer->possible; i++, argument++) {
+    for (size_t i = 0; i < entry->answer.count && answer->possible; i++) {
         const struct element *element = &entry->answer.elements[i];
-        char type = entry->untyped ? entry->untyped[argument] : usual_type(answer, element);
-        bool packed = element->separator || element->blob != BLOB_NONE;
+        char type = entry->untyped && !element->shares ? entry->untyped[argument]
+                                                       : usual_type(answer, element);
+        bool packed =
+            element->separator || element->form != LABELS_NONE || element->blob != BLOB_NONE;
 
+        if (element->shares)
+            continue;
+        argument++;
         if (packed) {
             answer->possible &=
                 type == usual_type(answer, element) && answer->count < OSC_ARGUMENTS;
             answer->types[++answer->count] = type;
         }
-        if (element->separator)
+        if (element->form != LABELS_NONE)
+            i = put_labels(answer, i);
+        else if (element->separator)
             i = put_line(answer, i);
         else if (packed)
             put_blob(answer, element);

@@ -146,6 +146,16 @@ wire_rig_start_with(void **state, const char *values, const char *more)
     return fixture;
 }
 
+/* One message is one answer, but where values rove. */
+static bool
+may_bring_many(const struct profile *profile)
+{
+    for (size_t i = 0; i < profile->entry_count; i++)
+        if (profile->entries[i].roves)
+            return true;
+    return false;
+}
+
 /* As a datagram goes: in a block of its own size, through the guard with the profile's forms. */
 enum route_result
 wire_rig_take(struct wire_rig *fixture, const struct wire *wire)
@@ -162,7 +172,10 @@ wire_rig_take(struct wire_rig *fixture, const struct wire *wire)
     assert_true(osc_decode(message, bytes, wire->length));
     fixture->answers = 0;
     result = router_take(fixture->router, message, 1000);
-    assert_int_equal(fixture->answers, result == ROUTE_TAKEN || result == ROUTE_BAD_VALUE);
+    if (may_bring_many(fixture->loaded.profile))
+        assert_int_equal(fixture->answers > 0, result == ROUTE_TAKEN || result == ROUTE_BAD_VALUE);
+    else
+        assert_int_equal(fixture->answers, result == ROUTE_TAKEN || result == ROUTE_BAD_VALUE);
     free(bytes);
     free(message);
     return result;
