@@ -40,43 +40,56 @@ add_number(uint64_t fingerprint, double number)
     return fingerprint_add(fingerprint, text);
 }
 
+/* How it travels. */
 static uint64_t
-add_element(uint64_t fingerprint, const struct entry *entry, const struct element *element,
-            const int indexes[ENTRY_VARIABLES])
+form_of(const struct element *element)
 {
     char form[80];
 
     snprintf(form, sizeof form, "|%d%d%d%d%zu,%d", element->separator, element->goes_on,
              (int)element->blob, element->little_endian, element->skip, (int)element->each);
-    fingerprint = fingerprint_add(fingerprint, form);
+    return fingerprint_add(FINGERPRINT_BEGIN, form);
+}
+
+/* An element as the message brings it. */
+static uint64_t
+part_of(const struct entry *entry, const struct element *element,
+        const int indexes[ENTRY_VARIABLES])
+{
+    uint64_t form = form_of(element);
+
     switch (element->kind) {
     case ELEMENT_LITERAL:
         if (element->literal.kind == ARGUMENT_TEXT)
-            return fingerprint_add(fingerprint_add(fingerprint, "\""), element->literal.text);
-        return add_number(fingerprint, element->literal.number);
+            return fingerprint_add(fingerprint_add(form, "\""), element->literal.text);
+        return add_number(form, element->literal.number);
     case ELEMENT_INDEX:
-        return add_number(fingerprint,
+        return add_number(form,
                           indexes[element->variable] + entry->variables[element->variable].first);
     case ELEMENT_ANY:
     case ELEMENT_VALUE:
         break;
     }
-    return fingerprint_add(fingerprint, "*");
+    return fingerprint_add(form, "*");
 }
 
+/* `parts` are those of another place: only indexes differ. */
 static uint64_t
-number_of(const struct profile *profile, const struct entry *entry, size_t place)
+number_of(const struct profile *profile, const struct entry *entry, size_t place, uint64_t *parts)
 {
     int indexes[ENTRY_VARIABLES] = {0};
     char address[ADDRESS_SIZE];
-    uint64_t fingerprint;
+    uint64_t number;
 
     entry_indexes(profile, entry, entry->variable_count, place, indexes);
     pattern_address(&entry->answer, entry, indexes, address, sizeof address);
-    fingerprint = fingerprint_add(FINGERPRINT_BEGIN, address);
-    for (size_t i = 0; i < entry->answer.count; i++)
-        fingerprint = add_element(fingerprint, entry, &entry->answer.elements[i], indexes);
-    return fingerprint;
+    number = fingerprint_add(FINGERPRINT_BEGIN, address);
+    for (size_t i = 0; i < entry->answer.count; i++) {
+        if (place == 0 || entry->answer.elements[i].kind == ELEMENT_INDEX)
+            parts[i] = part_of(entry, &entry->answer.elements[i], indexes);
+        number = (number ^ parts[i]) * FINGERPRINT_BEGIN; /* an odd number like any other */
+    }
+    return number;
 }
 
 static int
@@ -109,10 +122,12 @@ number_all(struct search *search)
     for (size_t i = 0; i < profile->entry_count; i++) {
         const struct entry *entry = &profile->entries[i];
         size_t places = entry_places(profile, entry, entry->variable_count);
+        uint64_t *parts = need_memory(entry->answer.count, sizeof *parts);
 
         for (size_t place = 0; place < places; place++)
             search->messages[search->count++] =
-                (struct message){number_of(profile, entry, place), i, place};
+                (struct message){number_of(profile, entry, place, parts), i, place};
+        free(parts);
     }
     qsort(search->messages, search->count, sizeof *search->messages, compare);
 }
