@@ -4,6 +4,7 @@
 #include "profile/overlap.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/fingerprint.h"
 #include "core/need.h"
@@ -173,6 +174,13 @@ side_of(const struct profile *profile, const struct message *message)
     return side;
 }
 
+/* Who waits for messages without type tags also takes those that have them. */
+static bool
+takes_all_of(const struct entry *other, const struct entry *entry)
+{
+    return !entry->untyped || (other->untyped && strcmp(other->untyped, entry->untyped) == 0);
+}
+
 /* The later one beside an earlier one. Whether the earlier one gives all its values. */
 static bool
 look_at(struct search *search, const struct message *later, const struct message *earlier)
@@ -181,6 +189,8 @@ look_at(struct search *search, const struct message *later, const struct message
     struct found *found = &search->found[later->entry];
     bool covered = true;
 
+    if (!takes_all_of(other.entry, one.entry))
+        return false;
     for (size_t i = 0; i < one.entry->answer.count; i++) {
         const struct element *mine = &one.entry->answer.elements[i];
         const struct element *its = &other.entry->answer.elements[i];
@@ -194,7 +204,7 @@ look_at(struct search *search, const struct message *later, const struct message
         found->argument = (struct overlap){OVERLAP_ARGUMENT, later->entry, earlier->entry,
                                            mine->param, its->param};
     }
-    if (covered)
+    if (covered && later->place == 0) /* one of those that do */
         found->by = (struct overlap){OVERLAP_COVERED, later->entry, earlier->entry, PARAMS, PARAMS};
     return covered;
 }

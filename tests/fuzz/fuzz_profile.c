@@ -13,6 +13,7 @@
 #include "link/router.h"
 #include "osc/check.h"
 #include "osc/osc.h"
+#include "profile/overlap.h"
 #include "profile/sending.h"
 #include "profile/wording.h"
 #include "rig.h"
@@ -35,6 +36,8 @@ struct work {
     int64_t now_us;
     size_t entry, place; /* the answer that must come home */
     bool came_home;
+    size_t other; /* an entry that must take it, too */
+    bool other_took;
 };
 
 int
@@ -182,10 +185,12 @@ on_answer(void *context, size_t entry, size_t place)
     assert(entry < work->profile->entry_count);
     questions_answered(work->questions, entry, place, work->now_us);
     work->came_home |= entry == work->entry && place == work->place;
+    work->other_took |= entry == work->other;
 }
 
-/* An answer that the entry waits for must come home to the entry and place it is for. */
-static void
+/* An answer that the entry waits for must come home to the entry and place it is for. False: there
+ * can be none. */
+static bool
 answer(struct work *work, size_t number, size_t place)
 {
     const struct entry *entry = &work->profile->entries[number];
@@ -198,15 +203,30 @@ answer(struct work *work, size_t number, size_t place)
     assert(entry_place(work->profile, entry, entry->variable_count, indexes) == place);
     bytes = answer_make(work->profile, entry, indexes, &length);
     if (!bytes)
-        return;
+        return false;
     work->entry = number;
     work->place = place;
-    work->came_home = false;
+    work->came_home = work->other_took = false;
     assert(osc_check_message(bytes, length, work->profile->forms) == OSC_OK);
     assert(osc_decode(&message, bytes, length));
     router_take(work->router, &message, work->now_us / 1000);
     assert(work->came_home);
     free(bytes);
+    return true;
+}
+
+/* What is told of entries that share messages is so. */
+static void
+on_overlap(void *context, const struct overlap *overlap)
+{
+    struct work *work = context;
+
+    assert(overlap->entry < work->profile->entry_count && overlap->other <= overlap->entry);
+    work->other = overlap->other;
+    if (!answer(work, overlap->entry, 0))
+        return;
+    assert(overlap->kind != OVERLAP_NEVER);
+    assert(overlap->kind != OVERLAP_COVERED || work->other_took);
 }
 
 static void
@@ -270,6 +290,7 @@ hold_conversation(struct work *work)
         answer(work, i, entry_places(profile, entry, entry->variable_count) - 1);
     }
     renew(work);
+    overlap_find(profile, on_overlap, work);
 }
 
 /* ---- judging ---- */

@@ -53,6 +53,8 @@ entries_of_their_own(void **state)
         "{\"answer\": [\"/v/{input}\", {\"is\": \"input.trim\"}, \"*\"]},"
         "{\"answer\": [\"/v/{input}\", \"*\", {\"is\": \"input.pad\"}]}",
         /* typed and not, as they wait for it */
+        TRIM ", {\"at\": \"/in/{input}/x\", \"is\": \"input.trim\", \"untyped\": \"f\"}",
+        TRIM ", {\"at\": \"/in/{input}/x\", \"is\": \"input.pad\", \"untyped\": \"f\"}",
         "{\"answer\": [\"/v/{input}\", \"gain\", {\"is\": \"input.trim\"}], \"untyped\": \"sf\"}",
         "{\"answer\": [\"/v/{input}\", 7, {\"is\": \"input.trim\"}], \"untyped\": \"if\"}",
     };
@@ -67,6 +69,7 @@ a_second_entry_for_the_same_value_is_in_vain(void **state)
 {
     static const char *const rows[] = {
         TRIM "," TRIM,
+        "{\"at\": \"/in/{input}/x\", \"is\": \"input.trim\", \"untyped\": \"f\"}," TRIM,
         TRIM ", {\"at\": \"/in/{input}/x\", \"is\": \"input.trim\", \"range\": [-10, 10]}",
         TRIM ", {\"ask\": [\"/get\", \"{input}\"],"
              "\"answer\": [\"/in/{input}/x\", {\"is\": \"input.trim\"}]}",
