@@ -6,6 +6,7 @@
 
 #include "moves.h"
 #include "pattern.h"
+#include "spectra.h"
 
 enum { QUESTION_SIZE = 256 }; /* patterns may be longer than what they match */
 
@@ -75,18 +76,69 @@ answer(struct hearing *hearing, const struct phrase *phrase, size_t object, cons
     pace_spend(&desk->pace, desk->faults->values[FAULT_ANSWERS_PER_SECOND], hearing->now_us);
 }
 
-/* Tells all who stay what a field of an object is now. */
 static void
-push(struct hearing *hearing, const struct field *field, size_t object)
+post_to_all(struct desk *desk, struct subscribers *subscribers, const uint8_t *bytes, size_t size,
+            int64_t now_us)
 {
-    struct desk *desk = hearing->desk;
+    subscribers_lapse(subscribers, now_us);
+    for (size_t i = 0; size > 0 && i < subscribers->count; i++)
+        outbox_post(desk->outbox, &subscribers->list[i].peer, bytes, size);
+}
+
+void
+desk_push(struct desk *desk, const struct field *field, size_t object, int64_t now_us)
+{
     const struct phrase *phrase = book_tells(&desk->book, &desk->state, field, &object);
     uint8_t bytes[WIRE_MESSAGE_SIZE];
-    size_t size = compose(desk, phrase, object, NULL, bytes);
 
-    subscribers_lapse(&desk->subscribers, hearing->now_us);
-    for (size_t i = 0; size > 0 && i < desk->subscribers.count; i++)
-        outbox_post(desk->outbox, &desk->subscribers.list[i].peer, bytes, size);
+    post_to_all(desk, &desk->subscribers, bytes, compose(desk, phrase, object, NULL, bytes),
+                now_us);
+}
+
+/* Returns the size of the message; 0 when no sound goes there. */
+static size_t
+compose_spectrum(const struct desk *desk, const struct spectra_of *of,
+                 uint8_t bytes[WIRE_MESSAGE_SIZE])
+{
+    char address[ADDRESS_SIZE];
+    struct draft draft;
+
+    if (!spectra_write(desk->book.dialect, desk->stage, of, address, &draft))
+        return 0;
+    draft.address += desk->bare;
+    draft.untagged = desk->untagged;
+    draft.arrays = desk->arrays;
+    return draft_finish(&draft, bytes, WIRE_MESSAGE_SIZE);
+}
+
+static void
+answer_spectrum(struct hearing *hearing, const struct spectra_of *of)
+{
+    struct desk *desk = hearing->desk;
+    uint8_t bytes[WIRE_MESSAGE_SIZE];
+    size_t size = compose_spectrum(desk, of, bytes);
+
+    if (size == 0)
+        return;
+    outbox_post(desk->outbox, hearing->from, bytes, size);
+    pace_spend(&desk->pace, desk->faults->values[FAULT_ANSWERS_PER_SECOND], hearing->now_us);
+}
+
+void
+desk_push_spectra(struct desk *desk, int64_t now_us)
+{
+    unsigned most = desk->state.counts[COUNT_INPUTS] > desk->state.counts[COUNT_MIXES]
+                        ? desk->state.counts[COUNT_INPUTS]
+                        : desk->state.counts[COUNT_MIXES];
+    struct spectra_of of;
+    uint8_t bytes[WIRE_MESSAGE_SIZE];
+
+    if (faults_is_on(desk->faults, FAULT_SILENT) || desk->spectra_subscribers.count == 0)
+        return;
+    for (of.row = 0; of.row < SPECTRA_ROWS; of.row++)
+        for (of.number = 1; (unsigned)of.number <= most; of.number++)
+            post_to_all(desk, &desk->spectra_subscribers, bytes, compose_spectrum(desk, &of, bytes),
+                        now_us);
 }
 
 /* ---- questions ---- */
@@ -185,6 +237,16 @@ hear_stay(struct hearing *hearing)
     subscribers_stay(&desk->subscribers, hearing->from, hearing->now_us, hold_us, sweep);
 }
 
+static void
+hear_stay_spectra(struct hearing *hearing)
+{
+    struct desk *desk = hearing->desk;
+    int64_t hold_us = (int64_t)(desk->faults->values[FAULT_HOLD_STAY] * 1e6);
+
+    subscribers_lapse(&desk->spectra_subscribers, hearing->now_us);
+    subscribers_stay(&desk->spectra_subscribers, hearing->from, hearing->now_us, hold_us, 0);
+}
+
 /* ---- moves ---- */
 
 static void
@@ -192,7 +254,7 @@ move_value(struct hearing *hearing, const struct node *node, const struct messag
 {
     if (message->count == 1 &&
         state_move(&hearing->desk->state, node->field, node->object, &message->arguments[0]))
-        push(hearing, node->field, node->object);
+        desk_push(hearing->desk, node->field, node->object, hearing->now_us);
 }
 
 static unsigned
@@ -224,12 +286,13 @@ move_band(struct hearing *hearing, const struct node *node, const struct message
         told = &all_fields[i];
         state_move(state, told, object, &message->arguments[next++]);
     }
-    push(hearing, told, object);
+    desk_push(hearing->desk, told, object, hearing->now_us);
 }
 
 static void
 hear_move(struct hearing *hearing, const struct node *node, const struct message *message)
 {
+    hearing->desk->moved |= node->kind != NODE_RIG;
     switch (node->kind) {
     case NODE_VALUE:
         move_value(hearing, node, message);
@@ -272,7 +335,16 @@ hear_dialect(struct hearing *hearing, const char *address, const struct message 
     const struct book *book = &hearing->desk->book;
     const struct manner *manner = &book->dialect->manner;
     const struct node *node = addresses_find(&book->questions, address);
+    struct spectra_of of;
 
+    if (hearing->desk->stage && strcmp(address, "/stay/spectra") == 0) {
+        hear_stay_spectra(hearing);
+        return true;
+    }
+    if (hearing->desk->stage && spectra_asked(book->dialect, address, message, &of)) {
+        answer_spectrum(hearing, &of);
+        return true;
+    }
     if (strcmp(address, "/stay") == 0) {
         hear_stay(hearing);
         return true;

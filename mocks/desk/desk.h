@@ -5,6 +5,7 @@
  *   a question of the dialect   the answer goes back to who asked
  *   a move                      set, clamped, told in the dialect to all who stay
  *   /stay                       tells moves for a while
+ *   /stay/spectra               with a stage: tells spectra for a while
  *   /rig/FAULT value            the test's own lever, no part of the desk
  *   anything else               silence
  */
@@ -27,6 +28,9 @@ struct desk {
     struct book book;
     struct addresses moves;
     struct subscribers subscribers;
+    struct subscribers spectra_subscribers;
+    const struct stage *stage; /* the caller's; NULL: none */
+    bool moved;                /* something was set since the caller cleared this */
     struct pace pace;
     struct faults *faults; /* the caller's */
     struct outbox *outbox; /* the caller's */
@@ -38,6 +42,12 @@ void desk_release(struct desk *desk);
 
 /* Takes one packet. Malformed ones are ignored from the first bad byte on. */
 void desk_hear(struct desk *desk, const struct received *received, int64_t now_us);
+
+/* Tells all who stay what a field of an object is now. */
+void desk_push(struct desk *desk, const struct field *field, size_t object, int64_t now_us);
+
+/* Tells the stage's spectra to all who stay for them. */
+void desk_push_spectra(struct desk *desk, int64_t now_us);
 
 /* Goes on with telling everything to those who stay, where the dialect does so. */
 void desk_sweep(struct desk *desk, int64_t now_us);

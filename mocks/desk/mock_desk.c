@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* mock-desk: a made-up desk for tests and the demo. One thread, one link, one poll loop. */
+/* mock-desk: a made-up desk for tests and the demo. One thread, one link and, with a stage, its truth;
+ * one poll loop. */
 #include <poll.h>
 #include <signal.h>
 #include <stdio.h>
@@ -8,18 +9,22 @@
 #include <sys/signalfd.h>
 #include <unistd.h>
 
+#include "acoustics.h"
 #include "desk.h"
 #include "link.h"
 #include "options.h"
 #include "outbox.h"
 #include "state_file.h"
 #include "traffic_log.h"
+#include "truth.h"
 
 struct rig {
     struct options options;
     struct desk desk;
     struct outbox outbox;
     struct link *link;
+    struct acoustics acoustics;
+    struct truth truth;
     FILE *log;     /* NULL: none */
     int signal_fd; /* readable once the desk is told to stop */
     struct received received[LINK_SLOTS];
@@ -60,7 +65,11 @@ time_to_wait(const struct rig *rig, int64_t now)
     int64_t busy = busy_us(rig, now);
     int64_t held = outbox_next_us(&rig->outbox);
     int64_t told = desk_next_us(&rig->desk);
+    int64_t sounds = acoustics_next_us(&rig->acoustics);
     int64_t due = held < told ? held : told;
+
+    if (sounds < due)
+        due = sounds;
 
     if (busy == 0 && rig->link->more)
         due = now;
@@ -83,9 +92,12 @@ wait_for_work(struct rig *rig, int64_t now)
     struct pollfd watched[] = {
         {.fd = rig->signal_fd, .events = POLLIN},
         {.fd = rig->link->watched_fd, .events = busy_us(rig, now) > 0 ? 0 : POLLIN},
+        /* a negative one is passed over */
+        {.fd = rig->truth.link ? rig->truth.link->watched_fd : -1, .events = POLLIN},
+        {.fd = rig->truth.search.fd, .events = POLLIN},
     };
 
-    ppoll(watched, 2, wait == INT64_MAX ? NULL : &limit, NULL);
+    ppoll(watched, sizeof watched / sizeof watched[0], wait == INT64_MAX ? NULL : &limit, NULL);
     return watched[0].revents != 0;
 }
 
@@ -102,7 +114,10 @@ run(struct rig *rig)
         if (busy_us(rig, now) == 0)
             receive(rig, now);
         desk_sweep(&rig->desk, now);
+        acoustics_go_on(&rig->acoustics, now);
+        truth_work(&rig->truth, now);
         outbox_flush(&rig->outbox, now);
+        truth_flush(&rig->truth);
     } while (!wait_for_work(rig, now));
 }
 
@@ -148,12 +163,15 @@ open_rig(struct rig *rig)
     rig->desk.faults = &rig->options.faults;
     rig->desk.outbox = &rig->outbox;
     outbox_init(&rig->outbox, rig->link, &rig->options.faults);
-    return true;
+    return acoustics_open(&rig->acoustics, options, &rig->desk, link_now_us()) &&
+           truth_open(&rig->truth, options, &rig->acoustics);
 }
 
 static void
 close_rig(struct rig *rig)
 {
+    truth_close(&rig->truth);
+    acoustics_close(&rig->acoustics);
     outbox_release(&rig->outbox);
     link_free(rig->link);
     if (rig->log)
@@ -164,11 +182,16 @@ close_rig(struct rig *rig)
 }
 
 static void
-announce(const struct link *link)
+announce(const struct link *link, const struct link *truth)
 {
     struct peer where = link_where(link->bound_fd);
     char text[PEER_TEXT_SIZE];
 
+    if (truth) {
+        struct peer other = link_where(truth->bound_fd);
+
+        printf("mock-desk: truth on %s\n", peer_text(&other, text));
+    }
     if (link->answer_fd >= 0) {
         struct peer other = link_where(link->answer_fd);
 
@@ -184,7 +207,7 @@ serve(struct rig *rig)
     bool opened = open_rig(rig);
 
     if (opened) {
-        announce(rig->link);
+        announce(rig->link, rig->truth.link);
         run(rig);
     }
     close_rig(rig);

@@ -24,6 +24,11 @@ enum plain {
     PLAIN_UNTAGGED,
     PLAIN_BARE,
     PLAIN_ARRAYS,
+    PLAIN_STAGE,
+    PLAIN_TRUTH_PORT,
+    PLAIN_CLOCK,
+    PLAIN_HEAR,
+    PLAIN_EARS,
     PLAIN_HELP,
     PLAINS,
 };
@@ -40,6 +45,12 @@ static const struct plain_row plain_rows[PLAINS] = {
     [PLAIN_UNTAGGED] = {"no-type-tags", NULL, "send no type-tag strings"},
     [PLAIN_BARE] = {"bare-addresses", NULL, "addresses have no slash before them, both ways"},
     [PLAIN_ARRAYS] = {"arrays", NULL, "what stands behind the first argument travels in arrays"},
+    [PLAIN_STAGE] = {"stage", "FILE", "what stands before it; or random:SEED:4x4"},
+    [PLAIN_TRUTH_PORT] = {"truth-port", "N",
+                          "where the stage tells its truth (0: one that is free)"},
+    [PLAIN_CLOCK] = {"clock", "wall|asked", "the stage's: wall, or as /truth/run asks"},
+    [PLAIN_HEAR] = {"hear", "FILE.wav", "write down what stands at somebody's ears"},
+    [PLAIN_EARS] = {"ears", "N", "whose: a pair of the stage file (1)"},
     [PLAIN_HELP] = {"help", NULL, "show this and leave"},
 };
 
@@ -119,6 +130,30 @@ read_framing(const char *text, struct options *options)
 }
 
 static bool
+read_clock(const char *text, struct options *options)
+{
+    options->clock_asked = strcmp(text, "asked") == 0;
+    if (!options->clock_asked && strcmp(text, "wall") != 0) {
+        fprintf(stderr, "mock-desk: --clock: \"%s\" is neither wall nor asked\n", text);
+        return false;
+    }
+    return true;
+}
+
+static bool
+read_ears(const char *text, struct options *options)
+{
+    char *end;
+    long number = strtol(text, &end, 10);
+
+    options->ears = (int)number;
+    if (end != text && *end == '\0' && number >= 1 && number <= 99)
+        return true;
+    fprintf(stderr, "mock-desk: --ears: \"%s\" is not a number from 1 to 99\n", text);
+    return false;
+}
+
+static bool
 read_fault(const char *text, enum fault fault, struct faults *faults)
 {
     const struct fault_row *row = &fault_rows[fault];
@@ -168,6 +203,19 @@ read_plain(struct options *options, enum plain plain, const char *text)
     case PLAIN_ARRAYS:
         options->arrays = true;
         return true;
+    case PLAIN_STAGE:
+        options->stage = text;
+        return true;
+    case PLAIN_TRUTH_PORT:
+        options->truth_port = text;
+        return read_port(plain, text, 0);
+    case PLAIN_CLOCK:
+        return read_clock(text, options);
+    case PLAIN_HEAR:
+        options->hear_file = text;
+        return true;
+    case PLAIN_EARS:
+        return read_ears(text, options);
     case PLAIN_HELP:
     case PLAINS:
         break;
@@ -205,6 +253,8 @@ check(const struct options *options, int argc, char **argv)
         fputs("mock-desk: --state: a state file is required\n", stderr);
     else if (link->framing != FRAMING_NONE && (link->answer_from_other || link->answer_to_port))
         fputs("mock-desk: --tcp: answers come by the connection they were asked by\n", stderr);
+    else if (!options->stage && (options->hear_file || options->clock_asked))
+        fputs("mock-desk: --hear and --clock asked need a --stage\n", stderr);
     else
         return OPTIONS_RUN;
     return OPTIONS_BAD;
@@ -217,8 +267,10 @@ options_read(struct options *options, int argc, char **argv)
     enum options_result result;
     int found;
 
-    *options =
-        (struct options){.dialect = &dialect_rows[0], .link = {.host = "127.0.0.1", .port = "0"}};
+    *options = (struct options){.dialect = &dialect_rows[0],
+                                .link = {.host = "127.0.0.1", .port = "0"},
+                                .truth_port = "0",
+                                .ears = 1};
     faults_init(&options->faults);
     fill_switches(switches);
     while ((found = getopt_long(argc, argv, ":", switches, NULL)) != -1) {

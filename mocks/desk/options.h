@@ -10,6 +10,11 @@
 struct options {
     const char *state_file;
     const char *log_file; /* NULL: none */
+    const char *stage;    /* NULL: none */
+    const char *truth_port;
+    const char *hear_file; /* NULL: none */
+    int ears;              /* whose, from 1 */
+    bool clock_asked;
     const struct dialect *dialect;
     bool bare;
     bool untagged;

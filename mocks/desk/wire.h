@@ -54,6 +54,7 @@ struct draft {
 void draft_begin(struct draft *draft, const char *address);
 void draft_int(struct draft *draft, int32_t value);
 void draft_float(struct draft *draft, float value);
+void draft_double(struct draft *draft, double value);
 void draft_text(struct draft *draft, const char *text);
 void draft_blob(struct draft *draft, const uint8_t *bytes, size_t size);
 

@@ -86,6 +86,19 @@ draft_float(struct draft *draft, float value)
 }
 
 void
+draft_double(struct draft *draft, double value)
+{
+    uint8_t *out = grow(draft, 'd', 8);
+    uint64_t bits;
+
+    memcpy(&bits, &value, sizeof bits);
+    if (!out)
+        return;
+    wire_put_u32(out, (uint32_t)(bits >> 32));
+    wire_put_u32(out + 4, (uint32_t)bits);
+}
+
+void
 draft_text(struct draft *draft, const char *text)
 {
     uint8_t *out = grow(draft, 's', padded(strlen(text)));
