@@ -54,16 +54,33 @@ begin(struct attempt *attempt, struct trial *trial, struct loop_path path)
         attempt->ears = -1;
 }
 
-/* What the trial as it stands wins, with what ears and voice win besides. */
+/* The microphone's inputs, or the mix, so much louder (the other is -1). */
+static void
+scale_all(struct trial *trial, int microphone, int mix, double db)
+{
+    double by[BANDS];
+
+    for (int band = 0; band < BANDS; band++)
+        by[band] = pow(10, db / 20);
+    for (int i = 0; i < trial->stage->microphone_count; i++)
+        for (int k = 0; k < trial->tried->mix_count; k++)
+            if (microphone == i || mix == k)
+                loops_scale(trial->tried, i, k, by);
+}
+
+/* What the trial as it stands wins, once the microphone and the mix are set so that the ears hear the
+ * voice as before: what voice and ears win is turned down. */
 static void
 weigh(struct attempt *attempt, double voice_db)
 {
-    double ears_db =
-        attempt->ears < 0 ? 0 : at_ears_db(attempt, attempt->trial->tried) - attempt->ears_db;
-    double more_db = ears_db + voice_db;
+    struct trial *trial = attempt->trial;
 
-    attempt->help.path_db = trial_path_db(attempt->trial, attempt->help.path) + more_db;
-    attempt->help.stage_db = trial_stage_db(attempt->trial) + more_db;
+    if (attempt->ears >= 0)
+        scale_all(trial, -1, attempt->help.path.mix,
+                  attempt->ears_db - at_ears_db(attempt, trial->tried));
+    scale_all(trial, attempt->help.path.microphone, -1, -voice_db);
+    attempt->help.path_db = trial_path_db(trial, attempt->help.path);
+    attempt->help.stage_db = trial_stage_db(trial);
 }
 
 /* ---- turning ---- */
@@ -399,7 +416,7 @@ help_hand_loss_db(const struct loops *loops, int microphone)
 
     for (int mix = 0; mix < loops->mix_count; mix++) {
         open_db = fmax(open_db, loops_path(loops, microphone, mix).gain_db);
-        for (int band = 0; band < BANDS; band++)
+        for (int band = LOOPS_FIRST_BAND; band <= LOOPS_LAST_BAND; band++)
             covered_db =
                 fmax(covered_db, loops_power_db(covered_power(loops, microphone, mix, band) *
                                                 loops_desk_power(loops, mix, microphone, band)));

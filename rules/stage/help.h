@@ -2,10 +2,10 @@
 /* What on the stage would help most: each thing that a person can do about the leading paths is done
  * to a copy of the plan, and all is worked out again.
  *
- * What is won is counted at the player's ears: by how much less comes back, with what the ears get
- * more and what the voice at the microphone gains or loses. So a microphone turned away from the mouth
- * pays for it. Of one path, and of the whole stage at random phases: what wins much on one path may
- * win nothing where the next is as loud.
+ * What is won is how much less comes back while the player's ears hear the voice as loud as before: a
+ * mouth nearer the microphone or a wedge nearer the ears is turned down by what that gives, and a
+ * microphone turned away from the mouth is turned up. Of one path, and of the whole stage at random
+ * phases: what wins much on one path may win nothing where the next is as loud.
  */
 #ifndef GAINWARDEN_RULES_HELP_H
 #define GAINWARDEN_RULES_HELP_H

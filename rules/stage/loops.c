@@ -337,7 +337,7 @@ loops_onset(const struct loops *loops, enum phases phases)
 {
     struct onset onset = {.gain_db = -HUGE_VAL};
 
-    for (int band = 0; band < BANDS; band++) {
+    for (int band = LOOPS_FIRST_BAND; band <= LOOPS_LAST_BAND; band++) {
         struct radius db = loops_band_db(loops, phases, band);
 
         if (db.most > onset.gain_db)
@@ -366,7 +366,7 @@ loops_onset_of_mix(const struct loops *loops, int mix)
 {
     struct onset onset = {.gain_db = -HUGE_VAL};
 
-    for (int band = 0; band < BANDS; band++) {
+    for (int band = LOOPS_FIRST_BAND; band <= LOOPS_LAST_BAND; band++) {
         double power = 0;
 
         for (int i = 0; i < loops->stage->microphone_count; i++)
@@ -388,7 +388,7 @@ loops_path(const struct loops *loops, int microphone, int mix)
 {
     struct loop_path path = {microphone, mix, 0, -HUGE_VAL};
 
-    for (int band = 0; band < BANDS; band++) {
+    for (int band = LOOPS_FIRST_BAND; band <= LOOPS_LAST_BAND; band++) {
         double gain_db = loops_path_in(loops, microphone, mix, band);
 
         if (gain_db > path.gain_db) {

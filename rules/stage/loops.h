@@ -28,7 +28,11 @@
 
 enum phases { PHASES_WORST, PHASES_RANDOM };
 
-enum { LOOPS_MIXES = RADIUS_SIZE };
+enum {
+    LOOPS_MIXES = RADIUS_SIZE,
+    LOOPS_FIRST_BAND = 5, /* 63 Hz: below it a stage loudspeaker radiates little, */
+    LOOPS_LAST_BAND = 29  /* and above 16 kHz; common practice, no source */
+};
 
 struct loops {
     const struct stage *stage; /* borrowed */
@@ -75,7 +79,7 @@ void loops_hear(struct loops *loops, struct look *look);
 /* Of the whole stage in a band, dB: between the two bounds. -HUGE_VAL: no loop is closed. */
 struct radius loops_band_db(const struct loops *loops, enum phases phases, int band);
 
-/* The band in which the whole stage rings first. */
+/* The band in which the whole stage rings first, of those from LOOPS_FIRST_BAND to LOOPS_LAST_BAND. */
 struct onset {
     int band;
     double gain_db; /* of its loops, the upper bound; -HUGE_VAL: none is closed */

@@ -2,7 +2,6 @@
 #include "stage/pattern.h"
 
 #include <math.h>
-#include <string.h>
 
 #include "stage/angle.h"
 
@@ -19,16 +18,6 @@ const struct pattern_row pattern_rows[PATTERNS] = {
     [PATTERN_HYPERCARDIOID] = {"hypercardioid", 0.25, 9.5},
     [PATTERN_FIGURE_OF_EIGHT] = {"figure-of-eight", 0, 9.5},
 };
-
-enum pattern
-pattern_find(const char *name)
-{
-    int pattern = 0;
-
-    while (pattern < PATTERNS && strcmp(pattern_rows[pattern].name, name) != 0)
-        pattern++;
-    return (enum pattern)pattern;
-}
 
 double
 pattern_db(double a, double degrees, double floor_db)

@@ -7,7 +7,7 @@
 #ifndef GAINWARDEN_RULES_PATTERN_H
 #define GAINWARDEN_RULES_PATTERN_H
 
-enum pattern {
+enum polar {
     PATTERN_OMNIDIRECTIONAL,
     PATTERN_SUBCARDIOID,
     PATTERN_CARDIOID,
@@ -31,9 +31,6 @@ extern const struct pattern_row pattern_rows[PATTERNS];
 
 /* Unless a plan gives another; common practice, no source. */
 #define PATTERN_FLOOR_DB (-18.0)
-
-/* PATTERNS when none is called so. */
-enum pattern pattern_find(const char *name);
 
 /* Response against that on the axis; floor_db -HUGE_VAL: none. */
 double pattern_db(double a, double degrees, double floor_db);

@@ -47,7 +47,7 @@ struct stage_microphone {
     struct place at;
     struct place axis; /* of length 1: towards the mouth */
     enum how axis_how;
-    enum pattern pattern;
+    enum polar pattern;
     enum how pattern_how;
     struct stated floor_db; /* its null is no deeper than this */
     struct stated sensitivity_mv_per_pa;

@@ -32,7 +32,7 @@ ENTRANCES = {
     "scheme_file_parse": "fuzzers: a scheme from memory",
     "unfold_line": "units: one line into its fields",
     **dict.fromkeys("""ears_level help_hand_loss_db help_turn helps_of house_loss_db house_needed_db house_of
-        house_potential_db loops_band_db loops_hear loops_new margin_of_path margin_of_stage pattern_find
+        house_potential_db loops_band_db loops_hear loops_new margin_of_path margin_of_stage
         pattern_null_degrees stage_add_ears stage_add_loudspeaker stage_add_microphone stage_add_pair
         stage_critical_m stage_new""".split(), "units: the stage, for which no command asks yet"),
 }

@@ -39,7 +39,7 @@ random_stage(struct dice *dice, int count)
 
         microphone->inputs = (struct serves){1, {i}};
         microphone->placed = loudspeaker->placed = true;
-        microphone->pattern = (enum pattern)dice_below(dice, PATTERNS);
+        microphone->pattern = (enum polar)dice_below(dice, PATTERNS);
         microphone->at = (struct place){dice_between(dice, -5, 5), dice_between(dice, 0, 6), 1.5};
         loudspeaker->mixes = (struct serves){1, {i}};
         loudspeaker->at = (struct place){dice_between(dice, -5, 5), dice_between(dice, 0, 6), 0.3};
@@ -68,7 +68,7 @@ path_anew_db(struct rig *rig, const struct stage *stage, int microphone, int mix
     struct leg leg;
 
     assert_true(leg_to_microphone(stage, mix, microphone, &leg));
-    for (int band = 0; band < BANDS; band++) {
+    for (int band = LOOPS_FIRST_BAND; band <= LOOPS_LAST_BAND; band++) {
         double hz = band_exact_hz(band);
         double air_db = leg_db(&leg, hz, beam_q(leg.beam, hz));
 
