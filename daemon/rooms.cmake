@@ -81,11 +81,11 @@ room(daemon/base USES core OWNS CJSON NETTLE)
 room(daemon/osc USES core OWNS LIBLO)
 room(daemon/profile USES core desk look sound base osc)
 room(daemon/saved USES core desk base osc profile)
-room(daemon/show USES core desk look change check engine base osc profile saved)
+room(daemon/show USES core desk look stage change check engine base osc profile saved)
 room(daemon/loop USES core base OWNS LIBUV CURL SYSTEMD)
 room(daemon/link USES core desk look change check engine base osc profile loop)
 room(daemon/report
-    USES core desk look sound change check advice engine base osc profile saved show loop link)
+    USES core desk look sound stage change check advice engine base osc profile saved show loop link)
 room(daemon/tell
     USES core desk look change check engine watcher base osc profile show loop link report)
 room(daemon/screen USES core base loop OWNS NCURSES)
@@ -96,7 +96,7 @@ room(daemon/review
 room(daemon/watch
     USES core desk look change check advice engine watcher base osc profile saved show loop link report tell screen)
 room(daemon/command
-    USES core desk look sound change check advice engine score base osc profile saved show loop link report
+    USES core desk look sound stage change check advice engine score base osc profile saved show loop link report
         tell review watch)
 
 # What lies in no room would be built by nobody.

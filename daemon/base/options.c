@@ -150,7 +150,7 @@ static const struct row rows[] = {
      OPTION_WITHIN, take_seconds, AT(within_s)},
     {"--still-every", "SECONDS", "how often to say \"still watching\"; 0: never (default: 900)",
      OPTION_STILL_EVERY, take_seconds, AT(still_every_s)},
-    {"--schema", "profile|show", "print the JSON Schema of such a file, for editors, and end",
+    {"--schema", "profile|show|stage", "print the JSON Schema of such a file, for editors, and end",
      OPTION_SCHEMA, take_text, AT(schema)},
     {"--all", NULL, "list every finding and every card, not only the first or largest", OPTION_ALL,
      take_flag, AT(all)},

@@ -216,6 +216,7 @@ static const struct {
 } formats[] = {
     {"profile_format", "a profile", "behind --profile, or in a show file under desk.profile"},
     {"show_format", "a show file", "alone, without an option, or behind --show"},
+    {"stage_format", "a stage plan", "in a show file under desk.stage"},
     {"scheme_format", "a scheme", "behind --scheme"},
     {"saved_format", "a saved desk", "behind --saved, --reference or --approved"},
     {"recording_format", "a recording", "behind `gainwarden replay`"}};

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-/* `gainwarden check`: profiles and show files, read as the other commands read them. */
+/* `gainwarden check`: profiles, show files and stage plans, read as the other commands read them. */
 #include "command/table.h"
 
 #include <stdio.h>
@@ -14,6 +14,7 @@
 #include "profile/sending.h"
 #include "review/scheme_file.h"
 #include "show/file.h"
+#include "show/plan_file.h"
 #include "tell/cue_check.h"
 
 static void
@@ -68,6 +69,17 @@ check_agreed(const struct show_file *file, const struct profile *profile, struct
     sending_release(&sending);
 }
 
+/* A plan that a show file names is looked at with it, beside the desk's counts. */
+static void
+check_stage(const struct show_file *file, const struct profile *profile, struct problems *problems)
+{
+    struct stage *stage = file->stage ? plan_file_read(file->stage, problems) : NULL;
+
+    if (stage)
+        plan_file_fits(stage, &profile->counts, file->stage, problems);
+    free(stage);
+}
+
 static bool
 check_show(const char *path, struct problems *problems)
 {
@@ -85,6 +97,7 @@ check_show(const char *path, struct problems *problems)
         profile = profile_load(file->profile, path, problems);
     if (profile) {
         check_agreed(file, profile, problems);
+        check_stage(file, profile, problems);
         cue_check(file, &(struct cue_desk){file->host, profile}, 1, problems);
     }
     if (profile && problems->count == before)
@@ -114,6 +127,19 @@ check_scheme(const char *path, struct problems *problems)
     return true;
 }
 
+static bool
+check_plan(const struct json *json, const char *path, struct problems *problems)
+{
+    struct stage *stage = plan_file_from_json(json, path, problems);
+
+    if (!stage)
+        return false;
+    output_line_format(stdout, 4, "%s: good stage plan: %d microphones, %d loudspeakers, %d pairs",
+                       path, stage->microphone_count, stage->loudspeaker_count, stage->pair_count);
+    free(stage);
+    return true;
+}
+
 /* Each kind of file is told by the key that gives its format. */
 static bool
 check_file(const char *path, struct problems *problems)
@@ -129,30 +155,40 @@ check_file(const char *path, struct problems *problems)
         good = check_show(path, problems);
     else if (json_get(json, "scheme_format"))
         good = check_scheme(path, problems);
+    else if (plan_file_is(json))
+        good = check_plan(json, path, problems);
     else
         problems_add(problems,
                      "%s: neither \"profile_format\": 1 nor \"show_format\": 1 nor "
-                     "\"scheme_format\": 1 says what it is",
+                     "\"scheme_format\": 1 nor \"stage_format\": 1 says what it is",
                      path);
     json_free(json);
     return good;
 }
 
+static const struct {
+    const char *kind;
+    const struct field *fields;
+} schemas[] = {{"profile", profile_fields}, {"show", show_file_fields}, {"stage", plan_fields}};
+
 static int
 print_schema(const struct options *options)
 {
-    bool show = strcmp(options->schema, "show") == 0;
+    size_t at = 0, count = sizeof schemas / sizeof *schemas;
     struct json *schema;
 
-    if (!show && strcmp(options->schema, "profile") != 0) {
-        fprintf(stderr, "gainwarden: --schema=%s: allowed are profile and show\n", options->schema);
+    while (at < count && strcmp(options->schema, schemas[at].kind) != 0)
+        at++;
+    if (at == count) {
+        fprintf(stderr, "gainwarden: --schema=%s: allowed are profile, show and stage\n",
+                options->schema);
         return EXIT_USAGE;
     }
     if (options->word_count > 0) {
         fputs("gainwarden: --schema reads no file\nTry `gainwarden check --help`.\n", stderr);
         return EXIT_USAGE;
     }
-    schema = schema_of_fields(show ? show_file_fields : profile_fields);
+    schema = schema_of_fields(schemas[at].fields);
     json_put(schema);
     json_free(schema);
     return EXIT_CLEAN;

@@ -42,6 +42,12 @@ const struct command commands[] = {
      "gain back. Each card is whole in itself, softer first, and ends no louder than it began. "
      "They are for a person to follow; nothing is sent to the desk.",
      READING | BIT(FORMAT_HTML) | BIT(SAVED) | BIT(ALL) | BIT(ROLE), 1, command_retrim},
+    {"stage", "SHOW", "say what rings first on the stage, and what helps",
+     "Reads the desk once beside the stage plan that the show file names under desk.stage, and "
+     "estimates: how far the stage is from ringing and give or take how much, which paths lead and "
+     "at which frequency, how loud players can have it, and what on the stage helps most. Without "
+     "sensitivities, amplifier gains and the desk's calibration it tells differences alone.",
+     READING | BIT(FORMAT) | BIT(SAVED) | BIT(ROLE), 1, command_stage},
     {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
      "For writing a profile: prints each address the desk speaks from, with its types, last "
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the "

@@ -45,6 +45,8 @@ static const struct field desk_fields[] = {
      FIELD_AT(struct show, role), .turn = TURN_NAMES, .words = &role_words},
     {"approved", FIELD_TEXT, "the approved desk's path, from this file's folder",
      FIELD_AT(struct show_file, approved), .take = show_take_beside},
+    {"stage", FIELD_TEXT, "the stage plan's path, from this file's folder",
+     FIELD_AT(struct show_file, stage), .take = show_take_beside},
     {"agreed", FIELD_TEXT, "agrees to what the profile sends: the hash that `check` prints",
      FIELD_AT(struct show_file, agreed), .then = 2, .pattern = "^[0-9a-f]{64}(?!\\n)$",
      .take = take_agreed},

@@ -47,6 +47,7 @@ struct show_file {
     char *profile;  /* owned: its path, taken from the show file's folder */
     char *agreed;   /* owned: the hash of the list that was agreed to; NULL: none */
     char *approved; /* owned: the approved desk's file, the same; NULL: beside the show file */
+    char *stage;    /* owned: the stage plan's file, the same; NULL: none */
     char *host;     /* owned */
     int port;       /* 0: the profile's */
     struct tell_settings tell;

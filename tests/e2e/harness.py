@@ -26,6 +26,7 @@ DEMO = ROOT / "contrib" / "demo"
 STATE = DEMO / "desk-state.json"
 SHOW = DEMO / "ostrel-barn.json"
 PROFILE = DEMO / "barn-desk.json"
+PLAN = DEMO / "ostrel-barn-stage.json"
 
 # The checks at the heart of the program, which these tests judge by their figures.
 CHECKS = ["unused-preamp-gain", "too-many-cuts", "high-pass-missing", "high-pass-low",
@@ -346,7 +347,7 @@ WATCH_ONLY = ("value-jumped", "protection-lost", "left-on")
 
 def show_at_once(folder, **changes):
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(PROFILE)
+    show["desk"].update(profile=str(PROFILE), stage=str(PLAN))
     show.update(AT_ONCE)
     show.update(changes)
     show["checks"] = {**{check: "off" for check in WATCH_ONLY}, **show.get("checks", {})}
@@ -556,7 +557,7 @@ def demo_profile(folder, **changes):
 def demo_show(folder, **changes):
     """The demo's show file, in another folder, with changes to its top-level keys."""
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(PROFILE)
+    show["desk"].update(profile=str(PROFILE), stage=str(PLAN))
     show.update(AT_ONCE)
     show.update(changes)
     return write_json(folder / "show.json", show)

@@ -358,7 +358,7 @@ def test_check_of_good_and_broken_files(tmp_path):
     result = run("check", broken, SHOW, misspelt, neither, listed, tmp_path / "gone.json")
 
     assert result.out == f"{SHOW}: good show file, Ostrel Barn, Saturday, with {PROFILE}\n"
-    what = 'neither "profile_format": 1 nor "show_format": 1 nor "scheme_format": 1 says what it is'
+    what = 'neither "profile_format": 1 nor "show_format": 1 nor "scheme_format": 1 nor "stage_format": 1 says what it is'
     assert result.err == "".join(f"gainwarden: {line}\n" for line in [
         f"{broken}:3:10: expected : before this",
         f'{misspelt}: renwe: unknown key, did you mean "renew"?',

@@ -211,7 +211,7 @@ CANNOT_RUN = {  # and why
 
 # A command that is only named, with what it is named for.
 NAMES = {f"gainwarden {word}" for word in ("listen", "approve", "replay", "quiet", "review", "check", "status", "reload",
-                                           "tell-test", "audit --save", "replay --save", "watch --record")}
+                                           "stage", "tell-test", "audit --save", "replay --save", "watch --record")}
 
 
 def commands_of(path):
@@ -274,10 +274,11 @@ def stage(tmp_path_factory):
     chat = MockChat(folder / "chat.jsonl")
     host, port = desk.at.rsplit(":", 1)
     shutil.copy(PROFILE, folder / "our-desk.json")
+    shutil.copy(harness.PLAN, folder / "saturday-stage.json")
     for name in ("saturday", "course"):
         write_json(folder / f"{name}.json", {
             **read_json(harness.SHOW), "tell": {"chat": {"url_env": "GAINWARDEN_CHAT_URL"}},
-            "desk": {"profile": "our-desk.json", "host": host, "port": int(port)}})
+            "desk": {"profile": "our-desk.json", "host": host, "port": int(port), "stage": "saturday-stage.json"}})
     env = {"GAINWARDEN_CHAT_URL": chat.url, "XDG_STATE_HOME": str(folder / "kept"),
            "PATH": f"{BUILD.resolve()}:/usr/bin:/bin"}
     inside = {"cwd": folder, "env": env}

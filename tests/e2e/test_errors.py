@@ -167,7 +167,7 @@ def test_progress_that_stands_is_told_once():
     (("watch", "--record-limit=x"), "--record-limit=x: must be megabytes from 0.01 to 1000"),
     (("listen", SHOW, "--for=x"), "--for=x: must be a time"),
     (("approve", SHOW, "--input=x"), "--input=x: must be a whole number from 1"),
-    (("check", "--schema=x"), "--schema=x: allowed are profile and show"),
+    (("check", "--schema=x"), "--schema=x: allowed are profile, show and stage"),
     (("explain", "frob"), 'no check is called "frob"'),
     (("review", "--format=xml"), "--format=xml: allowed are text, json, html and csv"),
     (("quiet", SHOW, "--end=x"), "--end=x: must be a whole number from 1"),

@@ -219,6 +219,12 @@ def test_show_keys():
     assert differences(checks, schema["properties"]["checks"]["properties"]) == []
 
 
+def test_stage_keys():
+    real, _ = schema_keys("stage")
+
+    assert key_differences(manual.source("gainwarden-stage.5"), real) == []
+
+
 def test_checks_and_their_settings():
     described = manual.items(manual.part(manual.source("gainwarden-show.5"), "CHECKS"), "Cm")
     told = {check: {name: float(preset) for name, preset in
@@ -322,6 +328,6 @@ def test_examples_are_rendered_as_they_are_typed(page):
 
 
 def test_cautions_stand_where_ears_are_at_risk():
-    for page in ("gainwarden.1", "gainwarden-watch.7"):
+    for page in ("gainwarden.1", "gainwarden-stage.5", "gainwarden-watch.7"):
         words = manual.text(manual.part(manual.source(page), "CAUTIONS"))
         assert "Loud stages damage hearing." in words and "local noise rules" in words

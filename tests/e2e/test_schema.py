@@ -169,7 +169,7 @@ def test_every_reference_is_defined(kind):
 
 
 @pytest.mark.parametrize("words, line", [
-    (("--schema", "desk"), "gainwarden: --schema=desk: allowed are profile and show"),
+    (("--schema", "desk"), "gainwarden: --schema=desk: allowed are profile, show and stage"),
     (("--schema=show", "x.json"), "gainwarden: --schema reads no file")])
 def test_wrong_use(words, line):
     result = run("check", *words)

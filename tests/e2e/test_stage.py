@@ -1,277 +1,289 @@
 # SPDX-License-Identifier: MIT
-"""mock-desk with a stage behind it: it publishes what desks publish, tells its truth on a port of its own, and
-turns down stage files that are wrong. What the acoustics are worth is tested in tests/unit/mocks.
-
-Time goes on as asked, so no verdict depends on how fast the machine is.
-"""
+"""The stage plan: its file, its schema, and what `gainwarden stage` makes of it and one reading of the desk."""
+import copy
 import json
 import math
-import socket
-import struct
-import subprocess
-import wave
 
+import jsonschema
 import pytest
 
-import osc
-from harness import BUILD, PATIENCE, STATE, Process
+from harness import (DEMO, PLAN, ROOT, SHOW, MockDesk, below_heading, demo_show, flat, head_wire, read_json, run,
+                     write_json)
 
-SAMPLE_RATE = 48000
-ONE = {  # one microphone and one wedge
-    "stage": 1,
-    "space": {"box": {"from": [-5, -4, 0], "to": [5, 5, 4]}},
-    "microphones": [{"socket": 18, "position": [0, 2, 1.5], "faces": [0, 2.1, 1.6]}],
-    "loudspeakers": [{"mix": 1, "position": [0, 1, 0.2], "faces": [0, 2.1, 1.6]}],
-    "ears": [{"position": [0, 2.2, 1.65], "faces": [0, 0, 1.6]}],
+# As it stands in the manual.
+SHORT = {"pairs": [{"input": 18, "mix": 1, "metres": 1.4, "microphone_sees_it_at": 150, "wedge_sees_it_at": 10}]}
+
+# Every figure of one microphone and one wedge, in the open and facing each other.
+WHOLE = {
+    "stage_format": 1, "calibration_db": 0, "space": {"open_air": True},
+    "microphones": [{"inputs": [18], "at": [0, 2, 1.5], "faces": [0, 0, 1.5], "pattern": "cardioid", "mv_per_pa": 2}],
+    "loudspeakers": [{"mixes": [1], "at": [0, 0, 1.5], "faces": [0, 2, 1.5], "db_at_1_metre": 97, "amplifier_db": 20}],
 }
 
 
-def parse(datagram):
-    """(address, arguments); a blob is bytes."""
-    def text(at):
-        end = datagram.index(b"\0", at)
-        return datagram[at:end].decode(), (end + 4) // 4 * 4
-    address, at = text(0)
-    tags, at = text(at)
-    arguments = []
-    for tag in tags[1:]:
-        if tag == "b":
-            size, = struct.unpack_from(">i", datagram, at)
-            arguments.append(datagram[at + 4:at + 4 + size])
-            at += 4 + (size + 3) // 4 * 4
-        else:
-            form = {"i": ">i", "f": ">f", "d": ">d"}[tag]
-            arguments += struct.unpack_from(form, datagram, at)
-            at += struct.calcsize(form)
-    return address, arguments
+@pytest.fixture(name="saved", scope="module")
+def saved_desk(tmp_path_factory):
+    """The demo desk, read once."""
+    path = tmp_path_factory.mktemp("stage") / "saved.json"
+    desk = MockDesk()
+    assert run("audit", SHOW, "--desk", desk.at, "--save", path).status in (0, 1)
+    desk.stop()
+    return path
 
 
-class Stage(Process):
-    """A mock desk with a stage; `ask` and `truth` speak to its two ports."""
-
-    def __init__(self, stage, *words):
-        super().__init__(BUILD / "mock-desk", "--state", STATE, "--stage", stage, "--clock", "asked", *words)
-        self.truth_port = int(self.expect(r"^mock-desk: truth on 127\.0\.0\.1:(\d+)$")[2].group(1))
-        self.port = int(self.expect(r"^mock-desk: listening on 127\.0\.0\.1:(\d+)$")[2].group(1))
-        self.socket = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
-        self.socket.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 1 << 22)
-        self.socket.bind(("127.0.0.1", 0))
-        self.socket.settimeout(PATIENCE)
-
-    def say(self, port, *message):
-        self.socket.sendto(osc.message(*message), ("127.0.0.1", port))
-
-    def hear(self):
-        return parse(self.socket.recvfrom(65536)[0])
-
-    def ask(self, *question):
-        self.say(self.port, *question)
-        return self.hear()
-
-    def truth(self, *question):
-        self.say(self.truth_port, *question)
-        return self.hear()
-
-    def turn(self, address, tag, value):
-        """A move, known to have arrived: the two ports are not read in the order they were written to."""
-        self.say(self.port, address, tag, value)
-        self.ask("/desk/talkback")
-
-    def run(self, seconds):
-        """Everything told meanwhile; the answer that time went on comes last."""
-        self.say(self.truth_port, "/truth/run", "f", float(seconds))
-        heard = []
-        while not heard or heard[-1][0] != "/truth/time":
-            heard.append(self.hear())
-        return heard[:-1]
-
-    def stop(self, *words, **options):
-        self.socket.close()
-        return super().stop(*words, **options)
+def show_with(folder, plan):
+    write_json(folder / "plan.json", plan)
+    return demo_show(folder, desk={"profile": str(DEMO / "barn-desk.json"), "host": "127.0.0.1", "role": "monitor",
+                                   "stage": "plan.json"})
 
 
-@pytest.fixture
-def stage_file(tmp_path):
-    def write(stage):
-        path = tmp_path / "stage.json"
-        path.write_text(stage if isinstance(stage, str) else json.dumps(stage))
-        return path
-    return write
+def estimate(folder, saved, plan):
+    result = run("stage", show_with(folder, plan), "--saved", saved, "--format", "json")
+    assert (result.status, result.err) == (0, "")
+    return result.json()
 
 
-def levels(blob):
-    return [value / 250 for value, in struct.iter_unpack(">h", blob)]
+def changed(plan, *way, to):
+    """A copy with another value there, or with none."""
+    plan = copy.deepcopy(plan)
+    *before, last = way
+    node = plan
+    for key in before:
+        node = node[key]
+    if to is None:
+        del node[last]
+    else:
+        node[last] = to
+    return plan
 
 
-def silent_desk(desk):
-    """Only input 18 into mix 1 is open, flat, from its lowest gain."""
-    for number in range(1, 25):
-        if number != 18:
-            desk.turn(f"/in/{number}/open", "i", 0)
-    for address, tag, value in (("/in/18/head/gain", "f", 0.0), ("/in/18/to/1/level", "f", 0.7),
-                                ("/mix/1/fader", "f", 0.7), ("/mix/1/graphic/on", "i", 0),
-                                ("/mix/1/eq/on", "i", 0), ("/in/18/eq/on", "i", 0)):
-        desk.turn(address, tag, value)
+# ---- the file ----
+
+def schema():
+    return json.loads(run("check", "--schema", "stage").out)
 
 
-def test_a_ring_grows_holds_and_is_told(stage_file):
-    desk = Stage(stage_file(ONE))
-    silent_desk(desk)
-    desk.run(1)
-    address, (margin, hz, time) = desk.truth("/truth/onset")
-    assert address == "/truth/onset" and 20 < margin < 80 and 60 < hz < 16000 and time == pytest.approx(1)
-    assert desk.truth("/truth/rings") == ("/truth/rings", [0])
-    calm = desk.ask("/mix/1/level")[1][0]
+def test_the_committed_schema_is_the_printed_one():
+    printed = run("check", "--schema", "stage").out
 
-    desk.say(desk.truth_port, "/truth/stay")
-    gain = -4 + margin + 0.4
-    assert gain < 56
-    desk.turn("/in/18/head/gain", "f", (gain + 4) / 60)
-    told = [arguments for address, arguments in desk.run(12) if address == "/truth/ring"]
-    mix, heard_hz, growth, _, began, heard, _ = told[0]
-    assert mix == 1 and heard_hz == pytest.approx(hz, rel=0.02)
-    assert 5 < growth < 300 and 0 <= began < heard < 13
-    desk.say(desk.truth_port, "/truth/rings")
-    rings = [desk.hear()]
-    while rings[-1][0] == "/truth/ring":
-        rings.append(desk.hear())
-    assert rings[-1] == ("/truth/rings", [len(rings) - 1]) and len(rings) > 1
-    assert rings[0][1][6] == 1  # it holds at a converter
-    assert calm < -60 and desk.ask("/mix/1/level")[1][0] == pytest.approx(0, abs=0.1)
-
-    band = round(10 * math.log10(hz / 1000)) + 17
-    spectrum = levels(desk.ask("/mix/1/spectrum")[1][0])
-    assert len(spectrum) == 31 and spectrum.index(max(spectrum)) == band and max(spectrum) > -10
-    assert len(levels(desk.ask("/in/18/fine-spectrum")[1][0])) == 100
-
-    desk.turn("/in/18/head/gain", "f", 0.0)
-    desk.run(3)
-    assert desk.truth("/truth/rings") == ("/truth/rings", [0])
-    assert desk.truth("/truth/onset")[1][0] == pytest.approx(margin, abs=0.02)
-    assert desk.stop() == 0
+    assert (ROOT / "contrib" / "schema" / "stage.schema.json").read_text() == printed, \
+        "mend it with: gainwarden check --schema stage > contrib/schema/stage.schema.json"
 
 
-def test_meters_and_spectra_are_pushed_to_who_stays(stage_file):
-    desk = Stage(stage_file(ONE))
-    silent_desk(desk)
-    assert desk.run(1) == []  # nobody stayed
-    desk.say(desk.port, "/stay")
-    desk.say(desk.port, "/stay/spectra")
-    desk.ask("/desk/talkback")
-    desk.say(desk.truth_port, "/truth/talk", "if", 1, 90.0)
-    assert desk.hear() == ("/truth/talk", [1, 90])
-    heard = desk.run(2)
-    counts = {address: sum(other == address for other, _ in heard) for address, _ in heard}
-    assert {address: counts[address] for address in counts if "spectrum" in address} == {
-        f"/{signal}/{kind}": 40 for signal in ("in/18", "mix/1") for kind in ("spectrum", "fine-spectrum")}
-    assert 2 <= counts["/in/18/level"] <= 20 and 2 <= counts["/mix/1/level"] <= 20
-    assert set(counts) == {"/in/18/level", "/mix/1/level", "/in/18/spectrum", "/in/18/fine-spectrum", "/mix/1/spectrum",
-                           "/mix/1/fine-spectrum"}
-    assert desk.stop() == 0
+@pytest.mark.parametrize("plan", [read_json(PLAN), SHORT, WHOLE], ids=["demo", "short", "whole"])
+def test_good_plans_are_good_to_both(tmp_path, plan):
+    jsonschema.Draft7Validator.check_schema(schema())
+    jsonschema.validate(plan, schema(), cls=jsonschema.Draft7Validator)
+    result = run("check", write_json(tmp_path / "plan.json", plan))
+
+    assert (result.status, result.err) == (0, "")
+    assert "good stage plan" in result.out
 
 
-@pytest.mark.parametrize("dialect, question, address", [
-    ("get-answer", ("/ask/mix/1/spectrum",), "/tell/mix/1/spectrum"),
-    ("indexes", ("/get/mix/spectrum", "i", 0), "/mix/spectrum"),
-    ("blobs", ("/mix/1/spectrum",), "/mix/1/spectrum"),
-])
-def test_spectra_in_other_dialects(stage_file, dialect, question, address):
-    desk = Stage(stage_file(ONE), "--speak", dialect)
-    desk.run(0.2)
-    heard, arguments = desk.ask(*question)
-    assert heard == address and len(levels(arguments[-1])) == 31
-    assert arguments[:-1] == ([0] if dialect == "indexes" else [])
-    assert desk.stop() == 0
+MICROPHONE, LOUDSPEAKER = ("microphones", 0), ("loudspeakers", 0)
 
-
-def test_without_a_stage_there_are_no_spectra():
-    desk = Process(BUILD / "mock-desk", "--state", STATE)
-    port = int(desk.expect(r"^mock-desk: listening on 127\.0\.0\.1:(\d+)$")[2].group(1))
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as ours:
-        ours.settimeout(PATIENCE)
-        for question in ("/mix/1/spectrum", "/stay/spectra", "/mix/1/level"):
-            ours.sendto(osc.message(question), ("127.0.0.1", port))
-        assert parse(ours.recv(4096))[0] == "/mix/1/level"
-    assert desk.stop() == 0
-
-
-def test_what_is_heard_does_no_harm(stage_file, tmp_path):
-    file = tmp_path / "ring.wav"
-    desk = Stage(stage_file(ONE), "--hear", file)
-    silent_desk(desk)
-    desk.turn("/in/18/head/gain", "f", 1.0)  # 56 dB: it rings at full scale
-    desk.run(3)
-    assert desk.stop() == 0
-    with wave.open(str(file)) as sound:
-        assert (sound.getnchannels(), sound.getframerate(), sound.getnframes()) == (2, SAMPLE_RATE, 3 * SAMPLE_RATE)
-        samples = struct.unpack(f"<{6 * SAMPLE_RATE}h", sound.readframes(3 * SAMPLE_RATE))
-    peak = max(map(abs, samples[-SAMPLE_RATE:])) / 32768
-    assert 0.05 < peak <= 0.1 + 1 / 32768  # -20 dBFS and never more
-
-
-# ---- what is turned down ----
-
-def changed(**changes):
-    """The stage with other parts, in free field: then nothing stands outside a box."""
-    return {key: ONE[key] for key in ONE if key != "space"} | changes
-
-
-MICROPHONE, BOX = ONE["microphones"][0], ONE["loudspeakers"][0]
-WRONG = [
-    ("{", "line 1 column 2: not JSON from here on"),
-    ("[]", "top: must be an object"),
-    ({"stage": 1}, 'top: "microphones" is missing'),
-    (changed(stage=2), "stage: must be 1"),
-    (changed(lights=[]), "lights: is not a key known here"),
-    ('{"stage": 1, "stage": 1, "microphones": [], "loudspeakers": []}', "stage: stands here twice"),
-    (changed(desk={"latency_ms": 0.9}), "desk.latency_ms: 0.9 is outside 1 to 200"),
-    (changed(desk=[]), "desk: must be an object"),
-    (changed(space={"box": {"from": [0, 0, 0]}}), 'space.box: "to" is missing'),
-    (changed(space={"box": {"from": [0, 0, 0], "to": [5, 5, 0.5]}}),
-     'space.box: must be at least 1 m from "from" to "to" in each direction'),
-    (changed(space={"box": {"from": [5, 0, 0], "to": [9, 9, 4]}}), "microphones[0]: stands outside the box"),
-    (changed(space={"floor": 0.1, "absorption": 0.3}),
-     'space: "absorption" belongs to a box; an open floor has its own number'),
-    (changed(space={"absorption": [0.1, 0.2]}), "space.absorption: must be a list of 6"),
-    (changed(space={"absorption": 1.5}), "space.absorption: 1.5 is outside 0 to 1"),
-    (changed(space={"paths": 2.5}), "space.paths: 2.5 is not a whole number"),
-    (changed(space={"tail": {"level_db": 3}}), 'space.tail: "t60" is missing'),
-    (changed(space={"noise_spl": "loud"}), "space.noise_spl: must be a number"),
-    (changed(microphones=[MICROPHONE, MICROPHONE]), "microphones[1]: socket 18 has a microphone already"),
-    (changed(microphones=[MICROPHONE | {"socket": 99}]), "microphones[0].socket: no input is patched to 99"),
-    (changed(microphones=[MICROPHONE | {"pattern": "shotgun"}]),
-     'microphones[0].pattern: "shotgun" is not a pattern known here'),
-    (changed(microphones=[MICROPHONE | {"position": [0, 1]}]), "microphones[0].position: must be a list of 3"),
-    (changed(microphones=[MICROPHONE | {"position": [0, 1, "up"]}]), "microphones[0].position[2]: must be a number"),
-    (changed(microphones=[MICROPHONE | {"position": [0, 1e9, 0]}]), "microphones[0].position[1]: 1e+09 is outside -200 to 200"),
-    (changed(microphones=[MICROPHONE] * 33), "microphones: must be a list of 0 to 32"),
-    (changed(loudspeakers=[BOX | {"mix": 9}]), "loudspeakers[0].mix: the desk has 8 mixes"),
-    (changed(loudspeakers=[BOX | {"beam": [[100, 90]]}]), "loudspeakers[0].beam: must be a list of 4"),
-    (changed(loudspeakers=[BOX | {"beam": [[100, 90], [90, 90], [200, 90], [300, 90]]}]),
-     "loudspeakers[0].beam[1]: 90 Hz does not lie above 100 Hz"),
-    (changed(loudspeakers=[BOX | {"ripple": [[100, 99, 1]]}]), "loudspeakers[0].ripple[0][1]: 99 is outside -15 to 15"),
-    (changed(talkers=[{"microphone": 2}]), "top: a talker stands at microphone 2, which there is not"),
+# What is wrong, what is said, and whether the schema sees it too.
+BROKEN = [
+    (changed(WHOLE, "stage_format", to=2), "stage_format: is 2; this version reads format 1", True),
+    (changed(WHOLE, "microfones", to=[]), 'microfones: unknown key, did you mean "microphones"?', True),
+    (changed(WHOLE, "space", to={}), "space: must hold either", False),
+    (changed(WHOLE, "space", to={"open_air": True, "critical_metres": 3}), "space: must hold either", False),
+    (changed(WHOLE, "space", to={"cubic_metres": 900}), "space: must hold either", False),
+    (changed(WHOLE, "space", to={"cubic_metres": 1}), "space.cubic_metres: must be a number from 10", True),
+    (changed(WHOLE, *MICROPHONE, "inputs", to=None), "microphones[0].inputs: is missing", True),
+    (changed(WHOLE, *MICROPHONE, "inputs", to=[]), "microphones[0].inputs: is empty", True),
+    (changed(WHOLE, *MICROPHONE, "inputs", to=[18, 18]), "microphones[0].inputs[1]: stands there twice", False),
+    (changed(WHOLE, *MICROPHONE, "inputs", to=list(range(1, 10))), "microphones[0].inputs: holds more than 8", True),
+    (changed(WHOLE, *MICROPHONE, "inputs", to=[0]), "microphones[0].inputs[0]: must be a whole number from 1", True),
+    (changed(WHOLE, *MICROPHONE, "at", to=[1, 2]), "microphones[0].at: must be [x, y, z], in metres", True),
+    (changed(WHOLE, *MICROPHONE, "at", to=[1, 2, 3, 4]), "microphones[0].at: holds more than 3 numbers", True),
+    (changed(WHOLE, *MICROPHONE, "at", to=[1, "2", 3]), "microphones[0].at[1]: must be a number from -1000", True),
+    (changed(WHOLE, *MICROPHONE, "at", to=None), 'microphones[0].faces: means nothing without "at"', False),
+    (changed(WHOLE, *MICROPHONE, "faces", to=[0, 2, 1.5]), "microphones[0].faces: is where it stands itself", False),
+    (changed(WHOLE, *MICROPHONE, "pattern", to="cardiod"),
+     'microphones[0].pattern: unknown pattern "cardiod", did you mean "cardioid"?', True),
+    (changed(WHOLE, *MICROPHONE, "mv_per_pa", to=0), "microphones[0].mv_per_pa: must be a number from 0.01", True),
+    (changed(WHOLE, *MICROPHONE, "in_hand", to=1), "microphones[0].in_hand: ", True),
+    (changed(WHOLE, "microphones", to=WHOLE["microphones"] * 2),
+     "microphones[1]: feeds input 18, as microphones[0] does", False),
+    (changed(WHOLE, "microphones", to=[{"inputs": [n]} for n in range(1, 66)]), "microphones: holds more than 64", True),
+    (changed(WHOLE, *LOUDSPEAKER, "mixes", to=None), "loudspeakers[0].mixes: is missing; only one of the house", False),
+    (changed(WHOLE, *LOUDSPEAKER, "off_axis", to=[]), "loudspeakers[0].off_axis: is empty", False),
+    (changed(WHOLE, *LOUDSPEAKER, "off_axis", to=[{"hz": 100, "degrees": [0, 90], "db": [0]}]),
+     'loudspeakers[0].off_axis[0].db: must hold one number for each of "degrees"', False),
+    (changed(WHOLE, *LOUDSPEAKER, "off_axis", to=[{"hz": 100, "degrees": [90, 0], "db": [0, 0]}]),
+     "loudspeakers[0].off_axis[0].degrees: must rise", False),
+    (changed(WHOLE, *LOUDSPEAKER, "off_axis", to=[{"hz": 100, "degrees": [0], "db": [0]}] * 2),
+     "loudspeakers[0].off_axis[1]: must lie above the frequency before it", False),
+    (changed(WHOLE, "ears", to=[{"at": [0, 0, 0]}]), "ears[0].mix: is missing", True),
+    (changed(WHOLE, "ears", to=[{"mix": 1}]), "ears[0].at: is missing", True),
+    (changed(WHOLE, "listener", to={}), "listener.at: is missing", True),
+    (changed(SHORT, "pairs", 0, "metres", to=0), "pairs[0].metres: must be a number from 0.05", True),
+    (changed(SHORT, "pairs", 0, "metres", to=None), "pairs[0].metres: is missing", True),
+    (changed(SHORT, "pairs", to=SHORT["pairs"] * 2), "pairs[1]: pairs the same two as pairs[0]", False),
+    ({"pairs": 7}, "pairs: ", True),
 ]
 
 
-@pytest.mark.parametrize("stage, complaint", WRONG)
-def test_wrong_stage_files(stage_file, stage, complaint):
-    path = stage_file(stage)
-    done = subprocess.run([BUILD / "mock-desk", "--state", STATE, "--stage", path], text=True, capture_output=True,
-                          timeout=PATIENCE)
-    assert done.returncode == 2 and f"mock-desk: {path}: {complaint}\n" in done.stderr
+@pytest.mark.parametrize("plan, words, seen", BROKEN, ids=[f"{i}" for i in range(len(BROKEN))])
+def test_what_is_wrong_is_told_with_its_place(tmp_path, plan, words, seen):
+    path = write_json(tmp_path / "plan.json", plan)
+    result = run("check", path)
+
+    assert result.status == 2 and result.out == ""
+    assert any(line.startswith(f"gainwarden: {path}: {words}") for line in result.err.splitlines()), result.err
+    assert bool(list(jsonschema.Draft7Validator(schema()).iter_errors(plan))) == seen
 
 
-@pytest.mark.parametrize("words, complaint", [
-    (["--stage", "random:1:4"], "random:1:4: stage: must be random:SEED:MICROPHONESxLOUDSPEAKERS"),
-    (["--stage", "random:-1:4x4"], "random:-1:4x4: stage: must be random:SEED:MICROPHONESxLOUDSPEAKERS"),
-    (["--stage", "random:1:0x4"], "random:1:0x4: stage: 1 to 32 microphones and 1 to 32 loudspeakers"),
-    (["--stage", "none.json"], "none.json: file: No such file or directory"),
-    (["--hear", "a.wav"], "--hear and --clock asked need a --stage"),
-    (["--stage", "random:1:1x1", "--clock", "sun"], '--clock: "sun" is neither wall nor asked'),
-    (["--stage", "random:1:1x1", "--hear", "a.wav", "--ears", "9"], "--ears: the stage has no pair of ears number 9"),
-    (["--stage", "random:1:1x1", "--hear", "/none/a.wav"], "/none/a.wav: hear: System error"),
-])
-def test_wrong_words(words, complaint):
-    done = subprocess.run([BUILD / "mock-desk", "--state", STATE, *words], text=True, capture_output=True, timeout=PATIENCE)
-    assert done.returncode == 2 and f"mock-desk: {complaint}" in done.stderr
+def test_other_files_are_sent_where_they_belong(tmp_path):
+    result = run("stage", show_with(tmp_path, read_json(SHOW)), "--saved", "none")
+
+    assert result.status == 2 and "is a show file, must be a stage plan" in result.err
+
+
+def test_a_plan_of_another_desk_is_refused(tmp_path, saved):
+    plan = changed(WHOLE, *MICROPHONE, "inputs", to=[25])
+    plan["loudspeakers"][0]["mixes"] = [9]
+    plan["ears"] = [{"mix": 12, "at": [0, 1, 1]}]
+    show = show_with(tmp_path, plan)
+
+    for result in (run("stage", show, "--saved", saved), run("check", show)):
+        assert result.status == 2
+        for words in ("microphones[0]: the desk has inputs 1 to 24, none 25",
+                      "loudspeakers[0]: the desk has mixes 1 to 8, none 9", "ears[0]: the desk has mixes 1 to 8, none 12"):
+            assert f"{tmp_path}/plan.json: {words}" in result.err
+
+
+def test_a_show_without_a_plan_is_told(tmp_path, saved):
+    show = demo_show(tmp_path, desk={"profile": str(DEMO / "barn-desk.json"), "host": "127.0.0.1"})
+    result = run("stage", show, "--saved", saved)
+
+    assert (result.status, result.out) == (2, "")
+    assert result.err == "gainwarden: the show file names no stage plan: desk.stage is missing\n"
+    gone = run("stage", demo_show(tmp_path, desk={"profile": str(DEMO / "barn-desk.json"), "host": "127.0.0.1",
+                                                  "stage": "gone.json"}), "--saved", saved)
+    assert gone.status == 2 and f"{tmp_path}/gone.json: cannot read" in gone.err
+
+
+# ---- what is estimated ----
+
+def first_margin(folder, saved, plan):
+    return estimate(folder, saved, plan)["paths"][0]["margin_db"]
+
+
+def test_distance_angle_and_gain_count_as_published(tmp_path, saved):
+    """20 log10 of the ratio; a cardioid's 6.02 dB at 90 degrees (DPA dictionary); and each figure's own dB."""
+    here = first_margin(tmp_path, saved, WHOLE)
+    twice = changed(WHOLE, *MICROPHONE, "at", to=[0, 4, 1.5])
+    across = changed(WHOLE, *MICROPHONE, "faces", to=[5, 2, 1.5])
+    louder = changed(WHOLE, *LOUDSPEAKER, "amplifier_db", to=23)
+    keener = changed(WHOLE, *MICROPHONE, "mv_per_pa", to=4)
+
+    assert math.isclose(first_margin(tmp_path, saved, twice) - here, 20 * math.log10(2), abs_tol=0.002)
+    assert math.isclose(first_margin(tmp_path, saved, across) - here, 6.0206, abs_tol=0.002)
+    assert math.isclose(first_margin(tmp_path, saved, louder) - here, -3, abs_tol=0.002)
+    assert math.isclose(first_margin(tmp_path, saved, keener) - here, -20 * math.log10(2), abs_tol=0.002)
+
+
+def test_the_desk_counts(tmp_path):
+    """6 dB more preamp are 6 dB less margin."""
+    show = show_with(tmp_path, WHOLE)
+    desk = MockDesk()
+    desk.move("/in/18/head/gain", "f", head_wire(20))
+    before = run("stage", show, "--desk", desk.at, "--format", "json").json()
+    desk.move("/in/18/head/gain", "f", head_wire(26))
+    after = run("stage", show, "--desk", desk.at, "--format", "json").json()
+
+    assert before["absolute"] and after["absolute"]
+    assert math.isclose(before["paths"][0]["margin_db"] - after["paths"][0]["margin_db"], 6, abs_tol=0.01)
+    assert before["paths"][0]["hz"] == after["paths"][0]["hz"]
+
+
+def test_an_estimate_says_give_or_take(tmp_path, saved):
+    """At most 6 dB either way with every figure given; a default makes it wider."""
+    across = changed(WHOLE, *MICROPHONE, "faces", to=[5, 2, 1.5])
+    given = estimate(tmp_path, saved, across)
+    guessed = estimate(tmp_path, saved, changed(changed(across, "space", to=None), *MICROPHONE, "pattern", to=None))
+
+    assert estimate(tmp_path, saved, WHOLE)["random_phases"]["give_or_take_db"] <= 6
+    assert guessed["random_phases"]["give_or_take_db"] > given["random_phases"]["give_or_take_db"] + 0.3
+    text = flat(run("stage", show_with(tmp_path, WHOLE), "--saved", saved).out)
+    assert "Margin estimated: " in text and "give or take" in text and "phases at their worst" in text
+
+
+def test_the_short_plan_tells_differences_alone(tmp_path, saved):
+    report = estimate(tmp_path, saved, SHORT)
+    text = run("stage", show_with(tmp_path, SHORT), "--saved", saved).out
+
+    assert report["absolute"] is False
+    assert "margin_db" not in report["random_phases"] and "margin_db" not in report["paths"][0]
+    assert [(path["input"], path["mix"]) for path in report["paths"]] == [(18, 1)]
+    assert {"turn", "in-ears", "close"} >= {one["kind"] for one in report["helps"]} >= {"in-ears", "close"}
+    assert "No margin is told" in flat(text) and "Margin estimated" not in text and "give or take" not in text
+
+
+def test_a_hand_takes_what_the_pattern_gave(tmp_path, saved):
+    """A cardioid at 120 degrees in the open takes 12.04 dB (DPA dictionary): a hand takes them away."""
+    plan = changed(WHOLE, *MICROPHONE, "in_hand", to=True)
+    plan["microphones"][0]["faces"] = [5, 2 + 5 / math.sqrt(3), 1.5]
+    report = estimate(tmp_path, saved, plan)
+
+    assert report["hands"][0]["input"] == 18
+    assert math.isclose(report["hands"][0]["loss_db"], 12.0412, abs_tol=0.002)
+    assert not any(one["kind"] == "turn" for one in report["helps"])
+
+
+def test_what_helps_is_in_order_and_told(tmp_path, saved):
+    report = estimate(tmp_path, saved, read_json(PLAN))
+    wins = [one.get("stage_db", math.inf) for one in report["helps"]]
+    text = flat(run("stage", show_with(tmp_path, read_json(PLAN)), "--saved", saved).out)
+
+    assert len(wins) == 10 and wins == sorted(wins, reverse=True)
+    for one in report["helps"]:
+        assert one["says"] in text
+    gains = [path["below_first_db"] for path in report["paths"]]
+    assert len(gains) == 10 and gains == sorted(gains) and gains[0] == 0
+
+
+def test_players_are_told_what_they_can_have(tmp_path, saved):
+    report = estimate(tmp_path, saved, read_json(PLAN))
+    ears = {one["mix"]: one for one in report["ears"]}
+    text = flat(run("stage", show_with(tmp_path, read_json(PLAN)), "--saved", saved).out)
+
+    for one in ears.values():
+        if "spare_db" in one:
+            assert math.isclose(one["level_db"] - one["needed_db"], one["spare_db"], abs_tol=0.002)
+    assert ears[1]["input"] == 18 and ears[1]["needed_db"] == 90
+    assert "spare_db" not in ears[4]  # nobody said how loud the stage is there
+    assert "dB to spare" in text and "dB short" in text and "House loudspeakers: " in text
+    assert "Care: loud stages damage hearing." in text
+
+
+def test_a_value_never_heard_is_not_guessed(tmp_path, saved):
+    """The preamp of the path: the estimate leaves the path out, says why, and the status says so."""
+    desk = read_json(saved)
+    text = json.dumps(desk)
+    assert '"input.preamp_gain"' in text
+    profile = read_json(DEMO / "barn-desk.json")
+    profile["values"] = [one for one in profile["values"] if one.get("is") != "input.preamp_gain"]
+    write_json(tmp_path / "profile.json", profile)
+    show = show_with(tmp_path, WHOLE)
+    write_json(show, changed(read_json(show), "desk", "profile", to="profile.json"))
+    mock = MockDesk()
+    result = run("stage", show, "--desk", mock.at, "--format", "json", "--yes")
+
+    assert result.status == 3
+    assert result.json()["not_known"]["paths"] == 1 and result.json()["paths"] == []
+    assert "preamp" in result.json()["not_known"]["why"]
+
+
+def test_without_a_plan_nothing_changes(tmp_path, saved):
+    """The audit with and without one is the same."""
+    with_plan = show_with(tmp_path, WHOLE)
+    audits = [run("audit", with_plan, "--saved", saved)]
+    write_json(with_plan, changed(read_json(with_plan), "desk", "stage", to=None))
+    audits.append(run("audit", with_plan, "--saved", saved))
+
+    assert below_heading(audits[0].out) == below_heading(audits[1].out)
+    assert audits[0].status == audits[1].status
+    assert "stage plan" not in audits[1].out

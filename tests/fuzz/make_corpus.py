@@ -288,7 +288,7 @@ def main(folder):
         "all": b"\n".join(json.dumps(one).encode() for one in REQUESTS),
         "no-request": b'7\n{"do":7}\n{"do":"x"}\n{'})
     for target, path in [("profile", HERE / "small-desk.json"), ("profile", demo / "barn-desk.json"),
-                         ("show", demo / "ostrel-barn.json"),
+                         ("show", demo / "ostrel-barn.json"), ("stage", demo / "ostrel-barn-stage.json"),
                          ("scheme", HERE.parent.parent / "contrib" / "scheme" / "monitor-setup.json")]:
         (folder / target).mkdir(parents=True, exist_ok=True)
         shutil.copy(path, folder / target / path.stem)

@@ -1,0 +1,121 @@
+/* SPDX-License-Identifier: MIT */
+#include "report/stage.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#include "core/text.h"
+
+static const enum param_id reads[] = {LOOPS_READS, PARAMS};
+
+void
+stage_report_make(struct stage_report *report, const struct session *session,
+                  const struct link_figures *figures, const struct stage *stage)
+{
+    struct verdict aside;
+    struct look look =
+        look_reader(engine_desk(session->engine), engine_show(session->engine), reads, &aside);
+
+    *report = (struct stage_report){.session = session, .figures = figures, .stage = stage};
+    report->loops = loops_new(stage);
+    loops_hear(report->loops, &look);
+    report->misses = look_missing(&look);
+    report->worst = margin_of_stage(report->loops, PHASES_WORST);
+    report->random = margin_of_stage(report->loops, PHASES_RANDOM);
+    report->path_count = loops_leading(report->loops, report->paths, STAGE_REPORT_PATHS);
+    report->help_count = helps_of(report->loops, report->helps);
+    if (report->help_count > STAGE_REPORT_HELPS)
+        report->help_count = STAGE_REPORT_HELPS;
+}
+
+void
+stage_report_release(struct stage_report *report)
+{
+    loops_free(report->loops);
+}
+
+int
+stage_report_status(const struct stage_report *report)
+{
+    return report->loops->unknown > 0 ? EXIT_NOT_KNOWN : EXIT_CLEAN;
+}
+
+/* ---- words ---- */
+
+static const char *
+name(const struct stage_report *report, enum param_id id, int row, char says[STAGE_NAME_SIZE])
+{
+    const char *label = desk_text(engine_desk(report->session->engine), id, row, 0);
+
+    snprintf(says, STAGE_NAME_SIZE, "%s %d%s%s", id == PARAM_INPUT_NAME ? "input" : "mix", row + 1,
+             *label ? " " : "", label);
+    return says;
+}
+
+const char *
+stage_report_input(const struct stage_report *report, int microphone, char says[STAGE_NAME_SIZE])
+{
+    return name(report, PARAM_INPUT_NAME, report->stage->microphones[microphone].inputs.of[0],
+                says);
+}
+
+const char *
+stage_report_mix(const struct stage_report *report, int mix, char says[STAGE_NAME_SIZE])
+{
+    return name(report, PARAM_MIX_NAME, report->loops->mixes[mix], says);
+}
+
+double
+stage_report_hz(int band)
+{
+    return band_graphic_nominal_hz(BANDS, band);
+}
+
+static void
+say_turn(struct text *text, const struct help *help, const char *input, const char *mix)
+{
+    text_add(text, "turn the microphone of %s on its stand by %f degrees, %s the loudspeaker of %s",
+             input, fabs(help->degrees), help->degrees > 0 ? "away from" : "towards", mix);
+}
+
+void
+stage_report_help(const struct stage_report *report, const struct help *help,
+                  char says[STAGE_HELP_SIZE])
+{
+    char input[STAGE_NAME_SIZE], mix[STAGE_NAME_SIZE];
+    struct text text;
+
+    stage_report_input(report, help->path.microphone, input);
+    stage_report_mix(report, help->path.mix, mix);
+    text_init(&text, says, STAGE_HELP_SIZE);
+    switch (help->kind) {
+    case HELP_TURN:
+        say_turn(&text, help, input, mix);
+        break;
+    case HELP_NULL:
+        text_add(&text,
+                 "move the loudspeaker of %s to x %f, y %f m, facing the ears, as far from them as "
+                 "now: %s hears least there",
+                 mix, help->to.x_m, help->to.y_m, input);
+        break;
+    case HELP_NEARER:
+        text_add(&text, "bring the loudspeaker of %s nearer its player's ears, to %f m", mix,
+                 help->metres);
+        break;
+    case HELP_MOUTH:
+        text_add(&text, "the mouth nearer the microphone of %s, to %f cm", input,
+                 100 * help->metres);
+        break;
+    case HELP_IN_EARS:
+        text_add(&text, "in-ears in place of the loudspeaker of %s", mix);
+        break;
+    case HELP_CLOSE:
+        text_add(&text, "close %s while nobody uses it", input);
+        break;
+    case HELP_HIGH_PASS:
+        text_add(&text, "a high-pass at %f Hz, 18 dB per octave, on %s", help->hz, input);
+        break;
+    case HELP_KINDS:
+        break;
+    }
+}

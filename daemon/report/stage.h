@@ -1,0 +1,60 @@
+/* SPDX-License-Identifier: MIT */
+/* What a stage plan and one reading of the desk say together: an estimate, never a proof. Both forms
+ * are written from the same facts.
+ */
+#ifndef GAINWARDEN_REPORT_STAGE_H
+#define GAINWARDEN_REPORT_STAGE_H
+
+#include "link/link.h"
+#include "show/session.h"
+#include "stage/ears.h"
+#include "stage/help.h"
+#include "stage/house.h"
+#include "stage/margin.h"
+
+/* The margin at which a player's level is told. */
+#define STAGE_REPORT_MARGIN_DB HOUSE_MARGIN_DB
+
+enum { STAGE_REPORT_PATHS = HELP_PATHS, STAGE_REPORT_HELPS = 10 };
+
+struct stage_report {
+    const struct session *session;
+    const struct link_figures *figures;
+    const struct stage *stage;
+    struct loops *loops;
+    struct margin worst, random; /* of the whole stage, by phases */
+    struct loop_path paths[STAGE_REPORT_PATHS];
+    int path_count;
+    struct help helps[HELPS_MOST];
+    int help_count;       /* to tell: STAGE_REPORT_HELPS at most */
+    struct misses misses; /* why loops->unknown paths are not known */
+};
+
+/* Session, figures and plan must outlive it. For stage_report_release(). */
+void stage_report_make(struct stage_report *report, const struct session *session,
+                       const struct link_figures *figures, const struct stage *stage);
+void stage_report_release(struct stage_report *report);
+
+void stage_report_text(const struct stage_report *report);
+void stage_report_json(const struct stage_report *report);
+
+/* EXIT_NOT_KNOWN where a path is not known. */
+int stage_report_status(const struct stage_report *report);
+
+/* What to do, in words. */
+enum { STAGE_HELP_SIZE = 300 };
+void stage_report_help(const struct stage_report *report, const struct help *help,
+                       char says[STAGE_HELP_SIZE]);
+
+/* "input 18 Ld Vox", the first that the microphone feeds; "mix 1 Ld Vox", by its place in loops->mixes.
+ */
+enum { STAGE_NAME_SIZE = 80 };
+const char *stage_report_input(const struct stage_report *report, int microphone,
+                               char says[STAGE_NAME_SIZE]);
+const char *stage_report_mix(const struct stage_report *report, int mix,
+                             char says[STAGE_NAME_SIZE]);
+
+/* Of that band, as people print it. */
+double stage_report_hz(int band);
+
+#endif

@@ -1,0 +1,237 @@
+/* SPDX-License-Identifier: MIT */
+#include "report/stage.h"
+
+#include <math.h>
+#include <stdio.h>
+
+#include "base/clock.h"
+#include "base/output.h"
+#include "core/text.h"
+#include "report/report.h"
+
+enum { INDENT = 2, WRAP = 4 };
+
+static void
+say_path(const struct stage_report *report, const struct loop_path *path, struct text *text)
+{
+    char input[STAGE_NAME_SIZE], mix[STAGE_NAME_SIZE];
+
+    text_add(text, "%f Hz, %s into %s", stage_report_hz(path->band),
+             stage_report_mix(report, path->mix, mix),
+             stage_report_input(report, path->microphone, input));
+}
+
+/* ---- margin ---- */
+
+/* Without sensitivities, amplifier and calibration a margin says nothing by itself. */
+static void
+print_relative(const struct stage_report *report, const char *first)
+{
+    output_format(
+        0, WRAP,
+        "\nNo margin is told: the plan does not give every sensitivity, amplifier gain and "
+        "the desk's calibration_db. What follows are differences. First to ring: %s.",
+        first);
+    (void)report;
+}
+
+static void
+print_margin(const struct stage_report *report)
+{
+    const struct margin *margin = &report->random;
+    char first[300], says[400];
+    struct text text;
+
+    if (margin->db == HUGE_VAL) {
+        puts("\nNo loop is closed: nothing of the plan can ring as the desk stands.");
+        return;
+    }
+    text_init(&text, first, sizeof first);
+    say_path(report, &margin->leads, &text);
+    if (!margin->absolute) {
+        print_relative(report, first);
+        return;
+    }
+    text_init(&text, says, sizeof says);
+    text_add(&text,
+             "Margin estimated: %f dB, give or take %f dB, phases at random; %f dB with phases at "
+             "their worst. First to ring: %s.",
+             margin->db, margin->give_or_take_db, report->worst.db, first);
+    output_format(0, WRAP, "\n%s", says);
+}
+
+static void
+print_paths(const struct stage_report *report)
+{
+    if (report->path_count > 0)
+        puts("\nThe paths that lead");
+    for (int i = 0; i < report->path_count; i++) {
+        struct margin margin = margin_of_path(report->loops, report->paths[i]);
+        char says[300];
+        struct text text;
+
+        text_init(&text, says, sizeof says);
+        say_path(report, &report->paths[i], &text);
+        if (margin.absolute)
+            text_add(&text, ": %f dB of margin, give or take %f", margin.db,
+                     margin.give_or_take_db);
+        else if (i > 0)
+            text_add(&text, ": %f dB below the first",
+                     report->paths[0].gain_db - report->paths[i].gain_db);
+        output_wrapped(INDENT, WRAP, says);
+    }
+}
+
+static void
+print_unknown(const struct stage_report *report)
+{
+    char why[MISSES_SIZE];
+    struct text text;
+
+    if (report->loops->unknown == 0)
+        return;
+    text_init(&text, why, sizeof why);
+    misses_add(&text, &report->misses);
+    output_format(0, WRAP, "\nNot known, and left out: %d paths: %s", report->loops->unknown, why);
+}
+
+/* ---- what can be had ---- */
+
+static void
+add_spare(struct text *text, double spare_db)
+{
+    if (spare_db >= 0)
+        text_add(text, "enough, %f dB to spare", spare_db);
+    else
+        text_add(text, "%f dB short", -spare_db);
+}
+
+static void
+print_ears(const struct stage_report *report, int ears)
+{
+    const struct stage_ears *at = &report->stage->ears[ears];
+    char says[300], mix[STAGE_NAME_SIZE], input[STAGE_NAME_SIZE];
+    struct ears_level level;
+    struct text text;
+
+    if (!ears_level(report->loops, ears, STAGE_REPORT_MARGIN_DB, &level))
+        return;
+    text_init(&text, says, sizeof says);
+    text_add(&text, "%s%s%s: %f dB SPL, give or take %f, for %f dB SPL at the microphone of %s",
+             at->player, *at->player ? ", " : "", stage_report_mix(report, level.mix, mix),
+             level.level_db, level.give_or_take_db, level.voice_db,
+             stage_report_input(report, level.microphone, input));
+    if (!isnan(level.spare_db)) {
+        text_add(&text, "; needed are %f: ", level.needed_db);
+        add_spare(&text, level.spare_db);
+    }
+    output_wrapped(INDENT, WRAP, says);
+}
+
+static int
+open_microphones(const struct stage_report *report)
+{
+    int count = 0;
+
+    for (int i = 0; i < report->stage->microphone_count; i++)
+        for (int mix = 0; mix < report->loops->mix_count; mix++)
+            if (loops_path(report->loops, i, mix).gain_db > -HUGE_VAL) {
+                count++;
+                break;
+            }
+    return count;
+}
+
+static void
+print_house(const struct stage_report *report)
+{
+    double needed_db, potential_db;
+    char says[300];
+    struct house house;
+    struct text text;
+
+    if (!house_of(report->stage, open_microphones(report), &house))
+        return;
+    needed_db = house_needed_db(&house);
+    potential_db = house_potential_db(&house, HOUSE_MARGIN_DB);
+    text_init(&text, says, sizeof says);
+    text_add(&text,
+             "House loudspeakers: %f dB of gain needed, %f possible with %d open microphones: ",
+             needed_db, potential_db, house.open_microphones);
+    add_spare(&text, potential_db - needed_db);
+    output_wrapped(INDENT, WRAP, says);
+}
+
+static void
+print_what_can_be_had(const struct stage_report *report)
+{
+    if (report->stage->ears_count == 0 && !report->stage->listens)
+        return;
+    output_format(0, WRAP, "\nWhat can be had with %g dB of margin", STAGE_REPORT_MARGIN_DB);
+    for (int i = 0; i < report->stage->ears_count; i++)
+        print_ears(report, i);
+    print_house(report);
+}
+
+/* ---- what helps ---- */
+
+static void
+print_helps(const struct stage_report *report)
+{
+    if (report->help_count > 0)
+        puts("\nWhat helps most");
+    for (int i = 0; i < report->help_count; i++) {
+        const struct help *help = &report->helps[i];
+        char says[STAGE_HELP_SIZE], all[STAGE_HELP_SIZE + 100];
+        struct text text;
+
+        stage_report_help(report, help, says);
+        text_init(&text, all, sizeof all);
+        text_add(&text, "%s: ", says);
+        if (help->path_db == HUGE_VAL)
+            text_add(&text, "that path is gone");
+        else
+            text_add(&text, "%f dB on that path", help->path_db);
+        if (help->stage_db == HUGE_VAL)
+            text_add(&text, ", and nothing else rings");
+        else
+            text_add(&text, ", %f dB for the whole stage", fmax(help->stage_db, 0));
+        output_wrapped(INDENT, WRAP, all);
+    }
+}
+
+static void
+print_hands(const struct stage_report *report)
+{
+    bool told = false;
+
+    for (int i = 0; i < report->stage->microphone_count; i++) {
+        double loss_db = help_hand_loss_db(report->loops, i);
+        char input[STAGE_NAME_SIZE];
+
+        if (!report->stage->microphones[i].in_hand || loss_db < HELP_LEAST_DB)
+            continue;
+        if (!told)
+            puts("\nA hand around the grille");
+        told = true;
+        output_format(INDENT, WRAP, "%s: %.1f dB of margin gone",
+                      stage_report_input(report, i, input), loss_db);
+    }
+}
+
+void
+stage_report_text(const struct stage_report *report)
+{
+    char when[CLOCK_SIZE];
+
+    output_format(0, WRAP, "%s: the stage of %s, %s", session_name(report->session),
+                  report->session->profile->desk, session_at(report->session, when));
+    print_margin(report);
+    print_paths(report);
+    print_unknown(report);
+    print_what_can_be_had(report);
+    print_helps(report);
+    print_hands(report);
+    putchar('\n');
+    report_care();
+}
