@@ -153,7 +153,8 @@ print_needs(const struct profile *profile, const struct desk *desk, enum supply 
         if (need.checks > 0 && is_needed(profile, desk, id, supply))
             needs[count++] = need;
     }
-    qsort(needs, count, sizeof *needs, compare);
+    if (count > 0)
+        qsort(needs, count, sizeof *needs, compare);
     for (size_t i = 0; i < count; i++)
         fprintf(line, "%s %s (%d)", i > 0 ? "," : "", params[needs[i].id].name, needs[i].checks);
     no_memory_stream_end(line);
