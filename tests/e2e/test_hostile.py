@@ -231,6 +231,20 @@ def test_neighbours_of_odd_elements_are_heard(tmp_path):
         all_were_heard(audit(desk, "--profile", among_odd_ones(tmp_path), show=None)[0])
 
 
+@pytest.mark.parametrize("data, said", [
+    (osc.text("/odd") + osc.text(",z"), "/odd ,z, unknown-type"),
+    (osc.bundle(osc.text("/odd") + osc.text(",[i") + bytes(4)), "/odd ,[i, bad-array"),
+    (b"\xff" * 8, "8 bytes that are no OSC, no-address"),
+])
+def test_a_desk_that_cannot_be_read_is_there(tmp_path, data, said):
+    """It is not called silent: what it says is named, as far as it can be read."""
+    with OwnDesk(lambda desk, heard: desk.send(heard.peer, data)) as desk:
+        report, _ = audit(desk, "--profile", small(tmp_path), show=None)
+
+    assert report["link"]["heard"] == 0
+    assert report["link"]["said"] == said
+
+
 def test_no_text_moves_the_cursor(tmp_path):
     """Names with escapes, control bytes, marks that turn the writing, and bytes that are no UTF-8."""
     ugly = ["\x1b[2J\x1b[H", "a\rb\nc\x07", "\u202edesk\u061c\u2066\ufeff", "\x9b31m", "x" * 3000]
