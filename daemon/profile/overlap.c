@@ -8,6 +8,7 @@
 
 #include "base/fingerprint.h"
 #include "core/need.h"
+#include "profile/wording.h"
 
 enum { ADDRESS_SIZE = 404, GROUP_MOST = 16 }; /* more for one message: the first are looked at */
 
@@ -41,40 +42,51 @@ add_number(uint64_t fingerprint, double number)
     return fingerprint_add(fingerprint, text);
 }
 
-/* How it travels. */
+/* How it travels. Of a labelled field the label counts, without its indexes. */
 static uint64_t
 form_of(const struct element *element)
 {
     char form[80];
+    uint64_t fingerprint;
 
-    snprintf(form, sizeof form, "|%d%d%d%d%zu,%d", element->separator, element->goes_on,
-             (int)element->blob, element->little_endian, element->skip, (int)element->each);
-    return fingerprint_add(FINGERPRINT_BEGIN, form);
+    snprintf(form, sizeof form, "|%d%d%d%d%d%d%zu,%d", element->separator, element->goes_on,
+             element->shares, (int)element->form, (int)element->blob, element->little_endian,
+             element->skip, (int)element->each);
+    fingerprint = fingerprint_add(FINGERPRINT_BEGIN, form);
+    for (size_t i = 0; i < element->label_pieces; i++)
+        fingerprint =
+            fingerprint_add(fingerprint, element->label[i].text ? element->label[i].text : "{}");
+    return fingerprint;
 }
 
 /* An element as the message brings it. */
 static uint64_t
-part_of(const struct entry *entry, const struct element *element,
+part_of(const struct profile *profile, const struct entry *entry, const struct element *element,
         const int indexes[ENTRY_VARIABLES])
 {
-    uint64_t form = form_of(element);
+    uint64_t part = form_of(element);
+    struct argument argument;
 
-    switch (element->kind) {
-    case ELEMENT_LITERAL:
-        if (element->literal.kind == ARGUMENT_TEXT)
-            return fingerprint_add(fingerprint_add(form, "\""), element->literal.text);
-        return add_number(form, element->literal.number);
-    case ELEMENT_INDEX:
-        return add_number(form,
-                          indexes[element->variable] + entry->variables[element->variable].first);
-    case ELEMENT_ANY:
-    case ELEMENT_VALUE:
-        break;
-    }
-    return fingerprint_add(form, "*");
+    if (element->kind == ELEMENT_ANY || element->kind == ELEMENT_VALUE)
+        return fingerprint_add(part, "*");
+    argument = wording_argument(profile, element, entry, indexes);
+    if (argument.kind == ARGUMENT_TEXT)
+        part = fingerprint_add(fingerprint_add(part, "\""), argument.text);
+    else
+        part = add_number(part, argument.number);
+    wording_free_argument(element, &argument);
+    return part;
 }
 
-/* `parts` are those of another place: only indexes differ. */
+/* Whether it differs from place to place. */
+static bool
+varies(const struct element *element)
+{
+    return element->kind == ELEMENT_INDEX || element->kind == ELEMENT_WORDING ||
+           element->kind == ELEMENT_ECHO;
+}
+
+/* `parts` are those of another place, but for what varies. */
 static uint64_t
 number_of(const struct profile *profile, const struct entry *entry, size_t place, uint64_t *parts)
 {
@@ -86,8 +98,8 @@ number_of(const struct profile *profile, const struct entry *entry, size_t place
     pattern_address(&entry->answer, entry, indexes, address, sizeof address);
     number = fingerprint_add(FINGERPRINT_BEGIN, address);
     for (size_t i = 0; i < entry->answer.count; i++) {
-        if (place == 0 || entry->answer.elements[i].kind == ELEMENT_INDEX)
-            parts[i] = part_of(entry, &entry->answer.elements[i], indexes);
+        if (place == 0 || varies(&entry->answer.elements[i]))
+            parts[i] = part_of(profile, entry, &entry->answer.elements[i], indexes);
         number = (number ^ parts[i]) * FINGERPRINT_BEGIN; /* an odd number like any other */
     }
     return number;
@@ -135,11 +147,11 @@ number_all(struct search *search)
 
 /* ---- the same message ---- */
 
-/* Row or column of a value: 0 where it has none, or a run goes along it. */
+/* Row or column of a value; the only one (-1: not said) where none stands in the entry. */
 static int
-index_of(int variable, const int indexes[ENTRY_VARIABLES])
+index_of(int variable, int only, const int indexes[ENTRY_VARIABLES])
 {
-    return variable < 0 ? 0 : indexes[variable];
+    return variable < 0 ? only : indexes[variable];
 }
 
 struct side {
@@ -152,8 +164,10 @@ is_same_value(const struct side *one, const struct element *mine, const struct s
               const struct element *its)
 {
     return its->kind == ELEMENT_VALUE && mine->param == its->param && mine->each == its->each &&
-           index_of(mine->row, one->indexes) == index_of(its->row, other->indexes) &&
-           index_of(mine->column, one->indexes) == index_of(its->column, other->indexes);
+           index_of(mine->row, mine->only_row, one->indexes) ==
+               index_of(its->row, its->only_row, other->indexes) &&
+           index_of(mine->column, mine->only_column, one->indexes) ==
+               index_of(its->column, its->only_column, other->indexes);
 }
 
 static bool
@@ -241,7 +255,7 @@ is_never(const struct entry *entry)
         const struct element *element = &entry->answer.elements[i];
         bool text = element->literal.kind == ARGUMENT_TEXT;
 
-        if (element->goes_on)
+        if (element->goes_on || element->shares)
             continue;
         if (element->kind == ELEMENT_LITERAL && !element->separator &&
             text != (entry->untyped[argument] == 's'))

@@ -127,32 +127,46 @@ echo_of(const struct profile *profile, const struct entry *entry,
     return (struct argument){ARGUMENT_NUMBER, 'i', (double)(entry->echo + place), NULL};
 }
 
+struct argument
+wording_argument(const struct profile *profile, const struct element *element,
+                 const struct entry *entry, const int indexes[ENTRY_VARIABLES])
+{
+    switch (element->kind) {
+    case ELEMENT_INDEX:
+        return argument_of(&entry->variables[element->variable], indexes[element->variable]);
+    case ELEMENT_ECHO:
+        return echo_of(profile, entry, indexes);
+    case ELEMENT_WORDING:
+        return (struct argument){ARGUMENT_TEXT, 's', 0, text_of(element, entry, indexes)};
+    case ELEMENT_LITERAL:
+    case ELEMENT_ANY:
+    case ELEMENT_VALUE:
+        break;
+    }
+    return element->literal;
+}
+
+void
+wording_free_argument(const struct element *element, struct argument *argument)
+{
+    if (element->kind == ELEMENT_WORDING)
+        free((char *)(uintptr_t)argument->text);
+}
+
 void
 wording_arguments(const struct profile *profile, const struct pattern *pattern,
                   const struct entry *entry, const int indexes[ENTRY_VARIABLES],
                   struct argument *arguments)
 {
-    for (size_t i = 0; i < pattern->count; i++) {
-        const struct element *element = &pattern->elements[i];
-
-        arguments[i] = element->literal;
-        if (element->kind == ELEMENT_INDEX)
-            arguments[i] =
-                argument_of(&entry->variables[element->variable], indexes[element->variable]);
-        else if (element->kind == ELEMENT_ECHO)
-            arguments[i] = echo_of(profile, entry, indexes);
-        else if (element->kind == ELEMENT_WORDING)
-            arguments[i] =
-                (struct argument){ARGUMENT_TEXT, 's', 0, text_of(element, entry, indexes)};
-    }
+    for (size_t i = 0; i < pattern->count; i++)
+        arguments[i] = wording_argument(profile, &pattern->elements[i], entry, indexes);
 }
 
 void
 wording_free_arguments(const struct pattern *pattern, struct argument *arguments)
 {
     for (size_t i = 0; i < pattern->count; i++)
-        if (pattern->elements[i].kind == ELEMENT_WORDING)
-            free((char *)(uintptr_t)arguments[i].text);
+        wording_free_argument(&pattern->elements[i], &arguments[i]);
 }
 
 /* ---- taking apart ---- */

@@ -30,8 +30,13 @@ bool wording_match(const struct piece *pieces, size_t count, const struct entry 
                    const struct desk_counts *counts, const char *text,
                    int indexes[ENTRY_VARIABLES]);
 
-/* The arguments of a message that is sent, at most OSC_ARGUMENTS. What they point to belongs to the
- * pattern or, for wording_free_arguments(), to them. */
+/* The argument that an element stands for, which no value is. What it points to belongs to the
+ * element or, for wording_free_argument(), to it. */
+struct argument wording_argument(const struct profile *profile, const struct element *element,
+                                 const struct entry *entry, const int indexes[ENTRY_VARIABLES]);
+void wording_free_argument(const struct element *element, struct argument *argument);
+
+/* The arguments of a message that is sent, at most OSC_ARGUMENTS. Likewise. */
 void wording_arguments(const struct profile *profile, const struct pattern *pattern,
                        const struct entry *entry, const int indexes[ENTRY_VARIABLES],
                        struct argument *arguments);

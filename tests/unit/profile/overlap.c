@@ -49,6 +49,11 @@ entries_of_their_own(void **state)
         "{\"answer\": [\"/v\", \"{input}\", {\"is\": \"input.trim\"}, \"*\"]}",
         "{\"answer\": [\"/v/{input}\", {\"each\": \"mix\", \"is\": \"send.level\"}]},"
         "{\"answer\": [\"/v/{input}\", {\"is\": \"input.trim\"}]}",
+        "{\"answer\": [\"/v\", \"gain {input}\", {\"is\": \"input.trim\"}]},"
+        "{\"answer\": [\"/v\", \"g {input}\", {\"is\": \"input.pad\"}]}",
+        /* an object each */
+        "{\"at\": \"/v/1\", \"is\": \"input.trim\", \"input\": 1},"
+        "{\"at\": \"/v/2\", \"is\": \"input.trim\", \"input\": 2}",
         /* one message, an argument each */
         "{\"answer\": [\"/v/{input}\", {\"is\": \"input.trim\"}, \"*\"]},"
         "{\"answer\": [\"/v/{input}\", \"*\", {\"is\": \"input.pad\"}]}",
@@ -69,6 +74,9 @@ a_second_entry_for_the_same_value_is_in_vain(void **state)
 {
     static const char *const rows[] = {
         TRIM "," TRIM,
+        TRIM ", {\"at\": \"/in/3/x\", \"is\": \"input.trim\", \"input\": 3}",
+        "{\"answer\": [\"/v\", \"gain {input}\", {\"is\": \"input.trim\"}]},"
+        "{\"answer\": [\"/v\", \"gain {input}\", {\"is\": \"input.trim\"}]}",
         "{\"at\": \"/in/{input}/x\", \"is\": \"input.trim\", \"untyped\": \"f\"}," TRIM,
         TRIM ", {\"at\": \"/in/{input}/x\", \"is\": \"input.trim\", \"range\": [-10, 10]}",
         TRIM ", {\"ask\": [\"/get\", \"{input}\"],"
