@@ -1,147 +1,11 @@
 /* SPDX-License-Identifier: MIT */
-#include "base/json_check.h"
-
 #include <ctype.h>
-#include <stdarg.h>
-#include <stdint.h>
 #include <stdio.h>
 #include <string.h>
 #include <strings.h>
 
 #include "base/escape.h"
-
-/* What may come next. */
-enum state { FIRST_KEY, KEY, COLON, FIRST_VALUE, VALUE, BEHIND_VALUE };
-
-struct reader {
-    const char *text;
-    size_t length, at;
-    enum state state;
-    size_t open[JSON_DEPTH]; /* where the brackets stand that are open, the innermost last */
-    size_t depth;
-    size_t comma; /* the last one; what is wrong may be it, */
-    size_t curly; /* or this quote, the last one in the text just read; 0: it has none */
-    struct json_fault *fault;
-};
-
-struct json_place
-json_place(const char *text, size_t at)
-{
-    struct json_place place = {1, 1};
-
-    for (size_t i = 0; i < at; i++) {
-        place.column = text[i] == '\n' ? 1 : place.column + ((text[i] & 0xc0) != 0x80);
-        place.line += text[i] == '\n';
-    }
-    return place;
-}
-
-/* ---- what is said ---- */
-
-static bool fault_at(const struct reader *reader, size_t at, const char *format, ...)
-    __attribute__((format(printf, 3, 4)));
-
-static bool
-fault_at(const struct reader *reader, size_t at, const char *format, ...)
-{
-    va_list args;
-
-    reader->fault->at = at;
-    va_start(args, format);
-    vsnprintf(reader->fault->says, sizeof reader->fault->says, format, args);
-    va_end(args);
-    return false;
-}
-
-/* The bracket that closes the innermost one that is open. */
-static char
-closer(const struct reader *reader)
-{
-    return reader->text[reader->open[reader->depth - 1]] == '{' ? '}' : ']';
-}
-
-static bool
-fault_open(const struct reader *reader, const char *says)
-{
-    size_t open = reader->open[reader->depth - 1];
-    struct json_place place = json_place(reader->text, open);
-
-    return fault_at(reader, reader->at, "%s: the %c of line %d, column %d is not closed", says,
-                    reader->text[open], place.line, place.column);
-}
-
-/* Quotes that word processors and web pages make of straight ones. */
-static bool
-is_curly(const char *text)
-{
-    static const char *const quotes[] = {"\u2018", "\u2019", "\u201a", "\u201b",
-                                         "\u201c", "\u201d", "\u201e", "\u201f",
-                                         "\u00ab", "\u00bb", "\u2039", "\u203a"};
-
-    for (size_t i = 0; i < sizeof quotes / sizeof *quotes; i++)
-        if (strncmp(text, quotes[i], strlen(quotes[i])) == 0)
-            return true;
-    return false;
-}
-
-static bool
-fault_curly(const struct reader *reader, size_t at)
-{
-    const char *here = reader->text + at;
-
-    return fault_at(reader, at, "%.*s is a curly quote; a text stands in straight ones, \"",
-                    (int)escape_character(here), here);
-}
-
-/* What stands wherever something else should, and says by itself what is wrong; true: it does not. */
-static bool
-fault_of_what_stands(const struct reader *reader, const char *here)
-{
-    int size = (int)escape_character(here);
-
-    if (!*here)
-        return fault_at(reader, reader->at, "a NUL byte");
-    if (size == 0)
-        return fault_at(reader, reader->at, "not UTF-8 text");
-    if (*here == '#' || strncmp(here, "//", 2) == 0 || strncmp(here, "/*", 2) == 0)
-        return fault_at(reader, reader->at, "comments are not allowed");
-    if (is_curly(here))
-        return fault_curly(reader, reader->at);
-    if (*here == '\'')
-        return fault_at(reader, reader->at, "a text stands in double quotes \", not in '");
-    if (escape_is_blank(here) || escape_is_unseen(here))
-        return fault_at(reader, reader->at,
-                        "a blank that JSON does not know; type a plain one in its place");
-    return true;
-}
-
-static bool
-fault_expected(const struct reader *reader, const char *expected)
-{
-    const char *here = reader->text + reader->at;
-    int size = (int)escape_character(here);
-
-    return fault_of_what_stands(reader, here) &&
-           fault_at(reader, reader->at, "expected %s here, not %.*s", expected, size, here);
-}
-
-/* Where it does not go on as it should behind a text that holds a curly quote, that was to end it. */
-static bool
-fault_before(const struct reader *reader, const char *expected)
-{
-    if (reader->curly > 0)
-        return fault_curly(reader, reader->curly);
-    return fault_at(reader, reader->at, "expected %s before this", expected);
-}
-
-/* The text is over, and was not to be. */
-static bool
-fault_end(const struct reader *reader)
-{
-    if (reader->depth > 0)
-        return fault_open(reader, "the file ends too early");
-    return fault_at(reader, reader->at, "the file is empty");
-}
+#include "base/json_reader.h"
 
 /* ---- strings ---- */
 
@@ -163,62 +27,69 @@ four_digits(const char *text)
 
 /* A character as \uNNNN, beyond 16 bits as two of them. */
 static bool
-skip_code(struct reader *reader)
+skip_code(struct json_reader *reader)
 {
     const char *here = reader->text + reader->at;
     int code = four_digits(here + 2);
     bool high = code >= 0xd800 && code < 0xdc00;
 
     if (code < 0)
-        return fault_at(reader, reader->at, "\\u needs four hexadecimal digits");
+        return json_fault_at(reader, reader->at, "\\u needs four hexadecimal digits");
     if (code == 0)
-        return fault_at(reader, reader->at, "\\u0000 is not allowed in a string");
+        return json_fault_at(reader, reader->at, "\\u0000 is not allowed in a string");
     if (high && here[6] == '\\' && here[7] == 'u' && four_digits(here + 8) >= 0xdc00 &&
         four_digits(here + 8) < 0xe000)
         reader->at += 6;
     else if (code >= 0xd800 && code < 0xe000)
-        return fault_at(reader, reader->at, "\\u%.4s is half a character", here + 2);
+        return json_fault_at(reader, reader->at, "\\u%.4s is half a character", here + 2);
     reader->at += 6;
     return true;
 }
 
 static bool
-skip_escape(struct reader *reader)
+skip_escape(struct json_reader *reader)
 {
     const char *here = reader->text + reader->at;
 
     if (here[1] == 'u')
         return skip_code(reader);
     if (here[1] == '\0' || !strchr("\"\\/bfnrt", here[1]))
-        return fault_at(reader, reader->at, "a \\ in a text is written \\\\");
+        return json_fault_at(reader, reader->at, "a \\ in a text is written \\\\");
     reader->at += 2;
     return true;
 }
 
+/* An apostrophe, and nothing that was to end a text. */
+static bool
+is_in_word(const char *here, size_t size)
+{
+    return isalpha((unsigned char)here[-1]) && isalpha((unsigned char)here[size]);
+}
+
 /* One character of a string that is neither plain ASCII nor its end. */
 static bool
-skip_character(struct reader *reader, size_t begin)
+skip_character(struct json_reader *reader, size_t begin)
 {
     const char *here = reader->text + reader->at;
     size_t size = escape_character(here);
 
     if (*here == '\\')
         return skip_escape(reader);
-    if (is_curly(here))
+    if (json_is_curly(here) && !is_in_word(here, size))
         reader->curly = reader->at;
     if (*here == '\n' || *here == '\r')
         return reader->curly > 0
-                   ? fault_curly(reader, reader->curly)
-                   : fault_at(reader, begin, "this text has no closing \" on its line");
+                   ? json_fault_curly(reader, reader->curly)
+                   : json_fault_at(reader, begin, "this text has no closing \" on its line");
     if (!*here)
-        return fault_at(reader, reader->at, "a NUL byte");
+        return json_fault_at(reader, reader->at, "a NUL byte");
     if (*here == '\t')
-        return fault_at(reader, reader->at, "a tab in a text is written \\t");
+        return json_fault_at(reader, reader->at, "a tab in a text is written \\t");
     if (size == 1)
-        return fault_at(reader, reader->at, "a control character in a text is written \\u%04x",
-                        (unsigned)*here);
+        return json_fault_at(reader, reader->at, "a control character in a text is written \\u%04x",
+                             (unsigned)*here);
     if (size == 0)
-        return fault_at(reader, reader->at, "not UTF-8 text");
+        return json_fault_at(reader, reader->at, "not UTF-8 text");
     reader->at += size;
     return true;
 }
@@ -231,7 +102,7 @@ is_plain(char c)
 
 /* From its quote to behind the other one. */
 static bool
-skip_string(struct reader *reader)
+skip_string(struct json_reader *reader)
 {
     size_t begin = reader->at++;
 
@@ -240,11 +111,11 @@ skip_string(struct reader *reader)
         while (is_plain(reader->text[reader->at]))
             reader->at++;
         if (reader->text[reader->at] == '"') {
-            reader->at++;
+            reader->text_end = ++reader->at;
             return true;
         }
         if (reader->at == reader->length)
-            return fault_at(reader, reader->at, "the file ends in the middle of a text");
+            return json_fault_at(reader, reader->at, "the file ends in the middle of a text");
         if (!skip_character(reader, begin))
             return false;
     }
@@ -264,17 +135,19 @@ digits(const char *text)
 
 /* The end of a number, whose digits have been seen; NULL where one is missing, with the fault. */
 static const char *
-skip_decimals(const struct reader *reader, const char *here)
+skip_decimals(const struct json_reader *reader, const char *here)
 {
     if (*here == '.' && digits(++here) == 0) {
-        fault_at(reader, (size_t)(here - reader->text), "a number has a digit behind its point");
+        json_fault_at(reader, (size_t)(here - reader->text),
+                      "a number has a digit behind its point");
         return NULL;
     }
     here += digits(here);
     if (*here == 'e' || *here == 'E') {
         here += here[1] == '+' || here[1] == '-' ? 2 : 1;
         if (digits(here) == 0) {
-            fault_at(reader, (size_t)(here - reader->text), "a number has a digit behind its e");
+            json_fault_at(reader, (size_t)(here - reader->text),
+                          "a number has a digit behind its e");
             return NULL;
         }
         here += digits(here);
@@ -283,27 +156,28 @@ skip_decimals(const struct reader *reader, const char *here)
 }
 
 static bool
-skip_number(struct reader *reader)
+skip_number(struct json_reader *reader)
 {
     const char *begin = reader->text + reader->at, *here = begin + (*begin == '-');
     size_t at = (size_t)(here - reader->text), whole = digits(here);
 
     if (whole == 0)
-        return fault_at(reader, at,
-                        strncasecmp(here, "inf", 3) == 0
-                            ? "minus infinity is written \"-inf\", with its quotes"
-                            : "a number has a digit behind its -");
+        return json_fault_at(reader, at,
+                             strncasecmp(here, "inf", 3) == 0
+                                 ? "minus infinity is written \"-inf\", with its quotes"
+                                 : "a number has a digit behind its -");
     if (*here == '0' && whole > 1)
-        return fault_at(reader, at, "a number has no 0 before its digits");
+        return json_fault_at(reader, at, "a number has no 0 before its digits");
     here = skip_decimals(reader, here + whole);
     if (!here)
         return false;
     at = (size_t)(here - reader->text);
     if (isalnum((unsigned char)*here) || *here == '_' || *here == '.')
-        return fault_at(reader, at, "a number does not go on so; a text stands in double quotes");
+        return json_fault_at(reader, at,
+                             "a number does not go on so; a text stands in double quotes");
     if (here - begin > JSON_NUMBER_MOST)
-        return fault_at(reader, reader->at, "a number of more than %d characters",
-                        JSON_NUMBER_MOST);
+        return json_fault_at(reader, reader->at, "a number of more than %d characters",
+                             JSON_NUMBER_MOST);
     reader->at = at;
     return true;
 }
@@ -315,7 +189,7 @@ is_word(const char *text, size_t length, const char *word)
 }
 
 static bool
-skip_word(struct reader *reader)
+skip_word(struct json_reader *reader)
 {
     static const char *const words[] = {"true", "false", "null"};
     static const char *const switches[] = {"yes", "no", "on", "off"};
@@ -328,32 +202,32 @@ skip_word(struct reader *reader)
         if (!is_word(here, length, words[i]))
             continue;
         if (memcmp(here, words[i], length) != 0)
-            return fault_at(reader, reader->at, "%s is written in small letters", words[i]);
+            return json_fault_at(reader, reader->at, "%s is written in small letters", words[i]);
         reader->at += length;
         return true;
     }
     for (size_t i = 0; i < sizeof switches / sizeof *switches; i++)
         if (is_word(here, length, switches[i]))
-            return fault_at(reader, reader->at,
-                            "a switch is true or false; a text stands in "
-                            "double quotes");
-    return fault_at(reader, reader->at, "a text stands in double quotes");
+            return json_fault_at(reader, reader->at,
+                                 "a switch is true or false; a text stands in "
+                                 "double quotes");
+    return json_fault_at(reader, reader->at, "a text stands in double quotes");
 }
 
 /* ---- what stands where ---- */
 
 static bool
-open_bracket(struct reader *reader)
+open_bracket(struct json_reader *reader)
 {
     if (reader->depth == JSON_DEPTH)
-        return fault_at(reader, reader->at, "nested more than %d deep", JSON_DEPTH);
+        return json_fault_at(reader, reader->at, "nested more than %d deep", JSON_DEPTH);
     reader->open[reader->depth++] = reader->at;
     reader->state = reader->text[reader->at++] == '{' ? FIRST_KEY : FIRST_VALUE;
     return true;
 }
 
 static bool
-close_bracket(struct reader *reader)
+close_bracket(struct json_reader *reader)
 {
     reader->depth--;
     reader->at++;
@@ -370,21 +244,21 @@ begins_more(char c)
 
 /* Where a key or a value should stand. */
 static bool
-fault_missing(const struct reader *reader, const char *what)
+fault_missing(const struct json_reader *reader, const char *what)
 {
     char here = reader->text[reader->at];
     bool listed = reader->state == KEY || (reader->state == VALUE && reader->depth > 0 &&
-                                           closer(reader) == ']'); /* behind a , */
+                                           json_closer(reader) == ']'); /* behind a , */
 
     if (listed && (here == '}' || here == ']'))
-        return fault_at(reader, reader->comma, "nothing follows this , and so it must go");
+        return json_fault_at(reader, reader->comma, "nothing follows this , and so it must go");
     if (here == ',' || here == '}' || here == ']')
-        return fault_at(reader, reader->at, "expected %s before this", what);
-    return fault_expected(reader, what);
+        return json_fault_at(reader, reader->at, "expected %s before this", what);
+    return json_fault_expected(reader, what);
 }
 
 static bool
-take_key(struct reader *reader)
+take_key(struct json_reader *reader)
 {
     const char *here = reader->text + reader->at, *comma = reader->text + reader->comma;
 
@@ -396,14 +270,15 @@ take_key(struct reader *reader)
         return close_bracket(reader);
     if (reader->state == KEY && here == comma + 1 && isdigit((unsigned char)*here) &&
         isdigit((unsigned char)comma[-1]))
-        return fault_at(reader, reader->comma, "decimals stand behind a point, not behind a ,");
+        return json_fault_at(reader, reader->comma,
+                             "decimals stand behind a point, not behind a ,");
     if (isalpha((unsigned char)*here) || *here == '_')
-        return fault_at(reader, reader->at, "a key stands in double quotes");
+        return json_fault_at(reader, reader->at, "a key stands in double quotes");
     return fault_missing(reader, "a key in double quotes");
 }
 
 static bool
-take_colon(struct reader *reader)
+take_colon(struct json_reader *reader)
 {
     char here = reader->text[reader->at];
 
@@ -413,14 +288,14 @@ take_colon(struct reader *reader)
         return true;
     }
     if (here == ',' || here == '}' || here == ']')
-        return fault_before(reader, ": and a value");
+        return json_fault_before(reader, ": and a value");
     if (begins_more(here))
-        return fault_before(reader, ":");
-    return fault_expected(reader, ":");
+        return json_fault_before(reader, ":");
+    return json_fault_expected(reader, ":");
 }
 
 static bool
-take_value(struct reader *reader)
+take_value(struct json_reader *reader)
 {
     char here = reader->text[reader->at];
 
@@ -429,9 +304,9 @@ take_value(struct reader *reader)
     if (reader->state == FIRST_VALUE && here == ']')
         return close_bracket(reader);
     if (here == '+')
-        return fault_at(reader, reader->at, "a number has no + before it");
+        return json_fault_at(reader, reader->at, "a number has no + before it");
     if (here == '.')
-        return fault_at(reader, reader->at, "a number has a digit before its point");
+        return json_fault_at(reader, reader->at, "a number has a digit before its point");
     if (here == '"' || here == '-' || isalnum((unsigned char)here)) {
         reader->state = BEHIND_VALUE;
         return here == '"'                                   ? skip_string(reader)
@@ -442,34 +317,34 @@ take_value(struct reader *reader)
 }
 
 static bool
-take_end_of_value(struct reader *reader)
+take_end_of_value(struct json_reader *reader)
 {
     char here = reader->text[reader->at];
     char expected[8];
 
-    if (reader->depth > 0 && here == closer(reader))
+    if (reader->depth > 0 && here == json_closer(reader))
         return close_bracket(reader);
     if (reader->depth > 0 && here == ',') {
         reader->comma = reader->at++;
-        reader->state = closer(reader) == '}' ? KEY : VALUE;
+        reader->state = json_closer(reader) == '}' ? KEY : VALUE;
         return true;
     }
     if (reader->depth == 0 && (here == '}' || here == ']'))
-        return fault_at(reader, reader->at, "this %c closes nothing", here);
+        return json_fault_at(reader, reader->at, "this %c closes nothing", here);
     if (reader->depth == 0)
-        return fault_of_what_stands(reader, reader->text + reader->at) &&
-               fault_at(reader, reader->at, "something follows the value");
+        return json_fault_itself(reader) &&
+               json_fault_at(reader, reader->at, "something follows the value");
     if (here == '}' || here == ']')
-        return fault_open(reader,
-                          here == '}' ? "this } comes too early" : "this ] comes too early");
+        return json_fault_open(reader,
+                               here == '}' ? "this } comes too early" : "this ] comes too early");
     if (begins_more(here))
-        return fault_before(reader, ",");
-    snprintf(expected, sizeof expected, ", or %c", closer(reader));
-    return fault_expected(reader, expected);
+        return json_fault_before(reader, ",");
+    snprintf(expected, sizeof expected, ", or %c", json_closer(reader));
+    return json_fault_expected(reader, expected);
 }
 
 static bool
-take_next(struct reader *reader)
+take_next(struct json_reader *reader)
 {
     switch (reader->state) {
     case FIRST_KEY:
@@ -487,7 +362,7 @@ take_next(struct reader *reader)
 }
 
 static void
-skip_blanks(struct reader *reader)
+skip_blanks(struct json_reader *reader)
 {
     reader->at += strspn(reader->text + reader->at, " \t\r\n");
 }
@@ -495,7 +370,7 @@ skip_blanks(struct reader *reader)
 bool
 json_check(const char *text, size_t length, struct json_fault *fault)
 {
-    struct reader reader = {.text = text, .length = length, .state = VALUE, .fault = fault};
+    struct json_reader reader = {.text = text, .length = length, .state = VALUE, .fault = fault};
 
     if (strncmp(text, "\ufeff", 3) == 0)
         reader.at = 3;
@@ -506,5 +381,5 @@ json_check(const char *text, size_t length, struct json_fault *fault)
         if (!take_next(&reader))
             return false;
     }
-    return reader.depth == 0 && reader.state == BEHIND_VALUE ? true : fault_end(&reader);
+    return reader.depth == 0 && reader.state == BEHIND_VALUE ? true : json_fault_end(&reader);
 }

@@ -159,6 +159,9 @@ quotes(void **state)
         {"{\"a\u201d: 1,\n\"b\": 2}", "1:4: " CURLY("\u201d")}, /* runs on to its line's end */
         {"{\"a\u201d: \"x\"}", "1:4: " CURLY("\u201d")},        /* or to the next quote */
         {"{\"a\": \"x\u201d, \"b\": 2}", "1:9: " CURLY("\u201d")},
+        {"{\"don\u2019t\": 1 \"b\": 2}", "1:13: expected , before this"}, /* a good text */
+        {"{\"a\": \"don\u2019t\" \"b\": 2}", "1:15: expected , before this"},
+        {"{\"a\": \"don\u2019t,\n\"b\": 2}", "1:7: this text has no closing \" on its line"},
         {"{'a': 1}", "1:2: a text stands in double quotes \", not in '"},
         {"[\"a\", 'b']", "1:7: a text stands in double quotes \", not in '"},
         {"{\"a\": \"x,\n\"b\": 1}", "1:7: this text has no closing \" on its line"},
