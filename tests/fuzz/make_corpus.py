@@ -89,6 +89,16 @@ DATAGRAMS = {
     # addresses that do not begin with a slash, messages without types
     "no-slash": message("in.1.trim", "f", 1.5), "no-types": text("/seat/001/trim") + raw("3f800000"),
     "address-alone": text("/seat/001/trim"),
+    # labels, JSON, texts with indexes, numbers that come back
+    "labels": message("/line", "s", 'name="a;b"; ch=2; fader=off; x=1'),
+    "labels-many": message("/lines", "s", "in1.1:-3 in3.2:4 in4.1:0 in1.x:0"),
+    "json": message("/json", "s", '{"of": "mix 1", "levels": [0, "-inf", null]}'),
+    "json-many": message("/json", "s", '{"in":{"1":{"hp":{"on":true,"freq":80}},"3":{"hp":{"on":false}}}}'),
+    "json-deep": message("/json", "s", "[" * 40 + "]" * 40), "json-cut": message("/json", "s", '{"in":{"1":'),
+    "json-wide": message("/json", "s", "[" + ",".join(map(str, range(700))) + "]"),
+    "reply": message("/reply", "iT", 2), "reply-to-nobody": message("/reply", "iT", 3),
+    "path": message("/tell", "sf", "mix/1/in/3", -6.0), "path-else": message("/tell", "sf", "mix/1/in/33", -6.0),
+    "one-object": message("/main", "f", 0.5),
     # the small desk: good values, ends, and beyond
     "name": message("/seat/001/name", "s", "Ld Vox"),
     "name-long": message("/seat/002/name", "s", "Übung " * 20),
