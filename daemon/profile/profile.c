@@ -61,23 +61,31 @@ profile_free(struct profile *profile)
     free(profile);
 }
 
-/* The narrower of what the law and the entry's range say. */
+/* What the entry's range says, or else the law. A parameter has one pair of end stops: where two
+ * entries, each for some of its objects, differ in them, none is known. */
 static void
-supply_value(struct desk *desk, const struct element *element)
+supply_value(struct desk *desk, const struct element *element, bool *supplied)
 {
-    struct travel travel = law_travel(&element->law);
+    struct travel travel = law_travel(&element->law), before = desk_travel(desk, element->param);
+    double step = element->step;
 
     if (!isnan(element->range.least))
         travel = element->range;
+    if (*supplied && !(travel.least == before.least && travel.most == before.most))
+        travel = (struct travel){NAN, NAN};
+    if (*supplied)
+        step = fmax(step, desk_step(desk, element->param));
+    *supplied = true;
     desk_supply(desk, element->param, SUPPLY_HEARD);
     desk_set_travel(desk, element->param, travel);
-    desk_set_step(desk, element->param, element->step);
+    desk_set_step(desk, element->param, step);
 }
 
 struct desk *
 profile_desk(const struct profile *profile)
 {
     struct desk *desk = desk_new(&profile->counts);
+    bool supplied[PARAMS] = {false};
 
     desk_set_filters(desk, profile->filters);
     for (size_t i = 0; i < profile->entry_count; i++) {
@@ -85,7 +93,7 @@ profile_desk(const struct profile *profile)
 
         for (size_t j = 0; j < answer->count; j++)
             if (answer->elements[j].kind == ELEMENT_VALUE)
-                supply_value(desk, &answer->elements[j]);
+                supply_value(desk, &answer->elements[j], &supplied[answer->elements[j].param]);
     }
     for (size_t i = 0; i < profile->fixed_count; i++)
         desk_fix(desk, profile->fixed[i].param, profile->fixed[i].number);

@@ -197,6 +197,31 @@ range_of_an_entry_is_the_travel(void **state)
     assert_near(travel.most, 15, 0);
 }
 
+/* Mix 8 alone has its own address, and another fader: nobody may be told that a fader goes to +10
+ * that ends at 0, nor that it stops where it does not. */
+static void
+end_stops_that_differ_are_not_known(void **state)
+{
+    static const struct {
+        const char *range;
+        double least;
+    } rows[] = {{"", NAN}, {", \"range\": [-70, 0]", NAN}, {", \"range\": [-70, 10]", -70}};
+
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        char entries[400];
+        struct travel travel;
+
+        snprintf(entries, sizeof entries,
+                 "{\"at\": \"/mix/{mix}/trim\", \"is\": \"mix.trim\", \"range\": [-70, 10], "
+                 "\"step\": 0.5}, {\"at\": \"/main\", \"is\": \"mix.trim\", \"mix\": 8, \"step\": "
+                 "0.1%s}",
+                 rows[i].range);
+        travel = desk_travel(profile_rig_desk(state, profile_with(entries, "")), PARAM_MIX_TRIM);
+        assert_true(travel.least == rows[i].least || (isnan(travel.least) && isnan(rows[i].least)));
+        assert_near(desk_step(((struct profile_rig *)*state)->desk, PARAM_MIX_TRIM), 0.5, 0);
+    }
+}
+
 static void
 first_numbers_can_be_zero(void **state)
 {
@@ -296,6 +321,7 @@ main(void)
         TEST(too_long_addresses_are_measured),
         TEST(desk_is_supplied_as_the_profile_says),
         TEST(range_of_an_entry_is_the_travel),
+        TEST(end_stops_that_differ_are_not_known),
         TEST(first_numbers_can_be_zero),
         TEST(answer_alone_is_never_asked),
         TEST(one_question_brings_many_answers),
