@@ -111,7 +111,9 @@ static char *
 text_of(const struct element *element, const struct entry *entry,
         const int indexes[ENTRY_VARIABLES])
 {
-    size_t size = 1 + wording_write(element->pieces, element->piece_count, entry, indexes, NULL, 0);
+    char none[1];
+    size_t size =
+        1 + wording_write(element->pieces, element->piece_count, entry, indexes, none, sizeof none);
     char *text = need_memory(size, 1);
 
     wording_write(element->pieces, element->piece_count, entry, indexes, text, size);
