@@ -12,7 +12,7 @@ const char *const sending_promise[] = {
     "It only reads the desk: it sends what its profile says, and nothing else.",
     "A question without arguments to the address of its own answer needs nothing.",
     "Everything else (questions with an argument or answered elsewhere, renewals) is listed by "
-    "`gainwarden check` with the numbers it is sent for.",
+    "`gainwarden check` with the numbers or names it is sent for.",
     "None of it leaves before somebody agreed: on the terminal, by `--yes`, or by the list's hash "
     "in the show file (`desk.agreed`).",
     "The profiles that ship are agreed to, and an agreement holds until something else would be "
