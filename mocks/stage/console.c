@@ -126,6 +126,21 @@ console_run(struct console *console, const double sockets[][BLOCK])
             run_mix(console, &console->mix[mix]);
 }
 
+void
+console_settle(struct console *console)
+{
+    for (size_t i = 0; i < console->inputs; i++) {
+        arrive(&console->input[i].head);
+        arrive(&console->input[i].trim);
+        arrive(&console->input[i].makeup);
+        arrive(&console->input[i].post);
+    }
+    for (size_t i = 0; i < console->mixes; i++)
+        arrive(&console->mix[i].master);
+    for (size_t i = 0; i < console->inputs * console->mixes; i++)
+        arrive(&console->sends[i].level);
+}
+
 static void
 scale_chain(struct chain *chain, double factor)
 {

@@ -15,10 +15,10 @@
 #ifndef MOCK_CONSOLE_H
 #define MOCK_CONSOLE_H
 
-#include "../desk/state.h"
 #include "biquad.h"
 #include "delay.h"
 #include "scene.h"
+#include "state.h"
 
 enum {
     CONSOLE_INPUTS = 128,
@@ -77,6 +77,9 @@ void console_set(struct console *console, const struct scene *scene, bool at_onc
  * One block: from the sockets, in the order of the scene's microphones, to every mix_strip's `out`.
  */
 void console_run(struct console *console, const double sockets[][BLOCK]);
+
+/* Gains that are on their way are there. */
+void console_settle(struct console *console);
 
 /* Empties, or scales, all its filters. */
 void console_scale(struct console *console, double factor);

@@ -11,6 +11,8 @@ static const double TRACK_DB = 30, RING_DB = 40, LOST_DB = 25;
 static const double FALL_DB = 1.5;      /* of the twin's held power in a frame: 30 dB per second */
 static const double NOTHING = 1e-18;    /* power of a twin that is silent */
 static const double LEAST_GROWTH = 0.5; /* dB per second that are a rise */
+static const double LOOP_S = 0.015;     /* that a stage's loop takes, more or less */
+static const double NEAR_S = 0.5;       /* a move that a ring began with */
 static const double LEARN_S = 0.5;      /* after it was heard */
 static const double RISE_DB = 40;       /* that a fast ring is measured over */
 enum { WINDOW_BLOCKS = SPECTRUM_SIZE / BLOCK + 1, SURE_FRAMES = 4, MISSED_MOST = 3 };
@@ -60,7 +62,7 @@ ear_forget(struct ear *ear)
     }
     memset(ear->hold, 0, ear->mixes * SPECTRUM_BINS * sizeof *ear->hold);
     memset(ear->tracks, 0, sizeof ear->tracks);
-    ear->blocks = ear->clipped = 0;
+    ear->clipped = 0;
 }
 
 /* ---- listening ---- */
@@ -96,6 +98,12 @@ ear_add(struct ear *ear, const struct console *console, const struct console *tw
     ear->levels[ear->blocks % EAR_BLOCKS] = 10 * log10(sum + 1e-30);
     if (console->clipped)
         mind_clipping(ear);
+}
+
+void
+ear_mind_move(struct ear *ear)
+{
+    ear->moves[ear->move_count++ % EAR_MOVES] = ear->blocks;
 }
 
 /* ---- one frame's picture ---- */
@@ -249,13 +257,46 @@ seconds_of(unsigned long blocks)
     return (double)blocks * BLOCK / SAMPLE_RATE;
 }
 
-/* Back along its growth, from the middle of the window, to the twin's level. */
+/* The move nearest to then, if one is near; else the first one after it; else then itself. */
+static double
+move_at(const struct ear *ear, double then)
+{
+    double nearest = INFINITY, after = INFINITY;
+
+    for (size_t i = 0; i < EAR_MOVES && i < ear->move_count; i++) {
+        double at = seconds_of(ear->moves[(ear->move_count - 1 - i) % EAR_MOVES]);
+
+        if (fabs(at - then) < fabs(nearest - then))
+            nearest = at;
+        if (at > then && at < after)
+            after = at;
+    }
+    if (fabs(nearest - then) <= NEAR_S)
+        return nearest;
+    return isinf(after) ? then : after;
+}
+
+/*
+ * How far a mode that begins to grow stands over the noise already, since it has been gathering it:
+ * by 1 / (2 s T^2 B) in power for a growth of s nepers per second, a loop of T and a band of B.
+ */
+static double
+head_start_db(double growth)
+{
+    double nepers = growth / 8.685889638065037;
+
+    return fmax(0, -10 * log10(2 * nepers * LOOP_S * LOOP_S * 1.5 * SPECTRUM_BIN_HZ));
+}
+
+/* Back along its growth, from the middle of the window, to the level at which it begins to grow. */
 static void
 reckon_back(const struct ear *ear, struct track *track)
 {
+    double growth = track->ring.growth;
     double middle = seconds_of(ear->blocks) - seconds_of(WINDOW_BLOCKS / 2);
+    double then = middle - (track->over_db - head_start_db(growth)) / growth;
 
-    track->ring.began = fmax(0, middle - track->over_db / track->ring.growth);
+    track->ring.began = move_at(ear, fmax(0, then));
 }
 
 static bool

@@ -25,6 +25,7 @@ enum {
     EAR_TRACKS = 64,
     EAR_FRAMES = 8,    /* of a track that are remembered */
     EAR_BLOCKS = 1024, /* whose levels are remembered */
+    EAR_MOVES = 64,    /* of the desk that are remembered */
 };
 
 struct track {
@@ -45,7 +46,9 @@ struct ear {
     unsigned short *where;         /* SPECTRUM_BINS: which mix */
     unsigned long blocks, clipped; /* of now; of the last that clipped */
     unsigned long clipping_since;
-    double levels[EAR_BLOCKS]; /* dB of all mixes, by block */
+    double levels[EAR_BLOCKS];      /* dB of all mixes, by block */
+    unsigned long moves[EAR_MOVES]; /* blocks, the newest at move_count - 1, in a ring */
+    size_t move_count;
     unsigned long rings_heard;
     struct stage_ring last;
     struct track tracks[EAR_TRACKS];
@@ -58,6 +61,9 @@ void ear_forget(struct ear *ear);
 
 /* One block of the loop, and of its twin. */
 void ear_add(struct ear *ear, const struct console *console, const struct console *twin);
+
+/* The desk was moved: nothing else makes a ring begin. */
+void ear_mind_move(struct ear *ear);
 
 /* Each frame: looks for rings. */
 void ear_frame(struct ear *ear, const struct console *console);

@@ -9,8 +9,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "../desk/walk.h"
 #include "vector.h"
+#include "walk.h"
 
 typedef void keys_fn(struct walk *walk, const cJSON *json, void *object);
 

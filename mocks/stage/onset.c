@@ -11,7 +11,9 @@ static const double BURST_S = 0.2;
 static const double SEGMENT_S = 0.1; /* energies are summed up over this long */
 static const double HUGE_ENERGY = 1e20, TINY_ENERGY = 1e-20;
 static const double LONG_S = 4, SHORT_S = 1;
-static const double FINE_DB = 0.01;
+static const double NEAR_DB_PER_S = 20;   /* 0.2 to 0.4 dB off onset, where modes lie close */
+static const double STILL_DB_PER_S = 0.2; /* some thousandths of a dB */
+static const double FINE_DB = 0.005;
 static const double HIGHEST_DB = 200; /* no loop that far down is one */
 enum { SEGMENTS_MOST = 256, STEPS_MOST = 200 };
 
@@ -176,11 +178,35 @@ onset_growth(const struct loop *stands, double raise_db, double seconds, double 
     return growth;
 }
 
+/* A short run first: near onset it still hears other modes die, so then a long one decides. */
+static double
+growth_at(const struct loop *stands, double raise_db, double *hz)
+{
+    double growth = onset_growth(stands, raise_db, SHORT_S, hz);
+
+    return fabs(growth) < NEAR_DB_PER_S ? onset_growth(stands, raise_db, LONG_S, hz) : growth;
+}
+
 /* Two amounts between which growth passes 0. */
 struct bracket {
+    bool has_low, has_high;
     double low, high;               /* dB */
     double low_growth, high_growth; /* below 0; 0 or more */
 };
+
+static void
+narrow(struct bracket *bracket, double raise, double growth)
+{
+    if (growth < 0) {
+        bracket->has_low = true;
+        bracket->low = raise;
+        bracket->low_growth = growth;
+    } else {
+        bracket->has_high = true;
+        bracket->high = raise;
+        bracket->high_growth = growth;
+    }
+}
 
 /*
  * From where the desk stands, down while it rings and up while it does not. False: it never does.
@@ -190,51 +216,39 @@ find_bracket(const struct loop *stands, struct bracket *bracket)
 {
     /* no mode comes up faster than the shortest loop lets it */
     double least_s = (double)stands->latency / SAMPLE_RATE;
-    bool low = false, high = false;
     double raise = 0;
 
-    for (int i = 0; i < STEPS_MOST && raise < HIGHEST_DB && !(low && high); i++) {
-        double growth = onset_growth(stands, raise, SHORT_S, NULL);
+    for (int i = 0; i < STEPS_MOST && raise < HIGHEST_DB; i++) {
+        double growth = growth_at(stands, raise, NULL);
         double step = fmax(1, fmin(12, fabs(growth) * least_s));
 
         if (isnan(growth) || growth == -HUGE_VAL)
             return false;
-        if (growth < 0) {
-            low = true;
-            bracket->low = raise;
-            bracket->low_growth = growth;
-        } else {
-            high = true;
-            bracket->high = raise;
-            bracket->high_growth = growth;
-        }
+        narrow(bracket, raise, growth);
+        if (bracket->has_low && bracket->has_high)
+            return true;
         raise += growth < 0 ? step : -step;
     }
-    return low && high;
+    return false;
 }
 
 double
 onset_find(const struct loop *stands, double *hz)
 {
-    struct bracket is;
-    double raise = HUGE_VAL;
+    struct bracket bracket = {0};
+    double raise = HUGE_VAL, growth = HUGE_VAL;
 
-    if (!find_bracket(stands, &is))
+    if (!find_bracket(stands, &bracket))
         return HUGE_VAL;
-    for (int i = 0; i < STEPS_MOST && is.high - is.low > FINE_DB; i++) {
-        double share = is.low_growth / (is.low_growth - is.high_growth);
-        double growth;
+    for (int i = 0;
+         i < STEPS_MOST && fabs(growth) > STILL_DB_PER_S && bracket.high - bracket.low > FINE_DB;
+         i++) {
+        double share = bracket.low_growth / (bracket.low_growth - bracket.high_growth);
 
         /* by the straight line, but never so near an end that the bracket stays as it is */
-        raise = is.low + (is.high - is.low) * fmax(0.1, fmin(0.9, share));
-        growth = onset_growth(stands, raise, is.high - is.low > 0.3 ? SHORT_S : LONG_S, hz);
-        if (growth < 0) {
-            is.low = raise;
-            is.low_growth = growth;
-        } else {
-            is.high = raise;
-            is.high_growth = growth;
-        }
+        raise = bracket.low + (bracket.high - bracket.low) * fmax(0.05, fmin(0.95, share));
+        growth = growth_at(stands, raise, hz);
+        narrow(&bracket, raise, growth);
     }
-    return (is.low + is.high) / 2;
+    return raise;
 }

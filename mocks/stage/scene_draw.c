@@ -68,11 +68,11 @@ draw_box(struct vector position, struct vector faces, struct chance *chance)
     box.beam[1].degrees = chance_between(chance, 140, 220);
     box.beam[2].degrees = chance_between(chance, 70, 110);
     box.beam[3].degrees = chance_between(chance, 45, 75);
-    box.ripple_count = 8;
+    box.ripple_count = 14;
     for (size_t i = 0; i < box.ripple_count; i++)
         box.ripples[i] =
             (struct ripple){100 * pow(100, chance_between(chance, 0, 1)),
-                            chance_between(chance, -4, 4), chance_between(chance, 1, 6)};
+                            chance_between(chance, -6, 6), chance_between(chance, 2, 8)};
     return box;
 }
 

@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stddef.h>
 
-#include "../desk/json_text.h"
+#include "json_text.h"
 #include "keys.h"
 #include "scene.h"
 #include "scene_things.h"

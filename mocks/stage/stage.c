@@ -155,6 +155,7 @@ stage_desk_moved(struct stage *stage)
 {
     console_set(&stage->loop.console, &stage->scene, false);
     console_set(&stage->twin.console, &stage->scene, false);
+    ear_mind_move(&stage->ear);
 }
 
 static void
@@ -229,6 +230,8 @@ stage_rest(struct stage *stage)
 {
     loop_scale(&stage->loop, 0);
     loop_scale(&stage->twin, 0);
+    console_settle(&stage->loop.console);
+    console_settle(&stage->twin.console);
     ear_forget(&stage->ear);
     for (size_t i = 0; i < stage->desk->counts[COUNT_INPUTS]; i++)
         meter_forget(&stage->input_meters[i]);

@@ -60,7 +60,7 @@ bool stage_has(const struct stage *stage, int kind, int number);
 double stage_run(struct stage *stage, double seconds); /* in whole ms; returns the stage's time */
 double stage_time(const struct stage *stage);
 
-/* Empties delays, filters, meters and what the ear heard. */
+/* Empties delays, filters, meters and what the ear heard; gains on their way are there. */
 void stage_rest(struct stage *stage);
 
 void stage_noise(struct stage *stage, double spl);
@@ -85,12 +85,12 @@ unsigned long stage_frames(const struct stage *stage);
 /* ---- what only the simulation knows ---- */
 
 struct stage_ring {
-    int mix;   /* where it is loudest */
+    int mix;   /* where it stands highest over the noise */
     int holds; /* 1: a converter clips */
     double hz;
     double growth; /* dB per second, as it last grew without a clipper in its way */
     double level;  /* dBFS rms before the converter */
-    double began;  /* stage time at which it left the noise, reckoned back */
+    double began;  /* stage time of the move that made it, reckoned back along its growth */
     double heard;  /* stage time at which the ear was sure */
 };
 

@@ -6,8 +6,8 @@
 #include <math.h>
 #include <string.h>
 
-#include "../desk/state_file.h"
 #include "stage_inside.h"
+#include "state_file.h"
 
 static const struct {
     const char *name;

@@ -1,8 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /*
- * What reaches a socket, beside published figures: first-order patterns (DPA Microphones dictionary,
- * "1st Order Pattern"; HyperPhysics, "Directional Patterns of Microphones"), the inverse square law,
- * sensitivities, reflections; and what the desk makes of it.
+ * What reaches a socket, beside published figures: first-order patterns (DPA Microphones
+ * dictionary, "1st Order Pattern"; HyperPhysics, "Directional Patterns of Microphones"), the
+ * inverse square law, sensitivities, reflections; and what the desk makes of it.
  */
 #include <math.h>
 #include <stdio.h>

@@ -10,21 +10,39 @@
 
 static const double PI = 3.14159265358979323846;
 
-struct stage *
-stage_of(const char *text)
+/* Writes a text to a file; the name ends in XXXXXX until then. */
+static void
+write_text(char *name, const char *text)
 {
-    char name[] = "/tmp/stage-XXXXXX";
     int fd = mkstemp(name);
     FILE *file = fd >= 0 ? fdopen(fd, "w") : NULL;
-    struct stage *stage;
 
     assert_non_null(file);
     assert_true(fputs(text, file) >= 0);
     assert_int_equal(fclose(file), 0);
-    stage = stage_open(NULL, name);
+}
+
+struct stage *
+stage_before(const char *desk, const char *text)
+{
+    char name[] = "/tmp/stage-XXXXXX", desk_name[] = "/tmp/desk-XXXXXX";
+    struct stage *stage;
+
+    write_text(name, text);
+    if (desk)
+        write_text(desk_name, desk);
+    stage = stage_open(desk ? desk_name : NULL, name);
     unlink(name);
+    if (desk)
+        unlink(desk_name);
     assert_non_null(stage);
     return stage;
+}
+
+struct stage *
+stage_of(const char *text)
+{
+    return stage_before(NULL, text);
 }
 
 struct stage *

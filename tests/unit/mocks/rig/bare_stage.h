@@ -9,7 +9,8 @@
 
 #include "stage.h"
 
-/* Through a file; fails the test when it is turned down. */
+/* Through a file; fails the test when it is turned down. `desk` is a state file's text, or NULL. */
+struct stage *stage_before(const char *desk, const char *text);
 struct stage *stage_of(const char *text);
 
 /* The loop's delay in ms, of which all but 5 ms is the desk's; at least 6. Its onset lies at `raise_db`. */
