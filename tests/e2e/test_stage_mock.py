@@ -6,6 +6,8 @@ Time goes on as asked, so no verdict depends on how fast the machine is.
 """
 import json
 import math
+import random
+import re
 import socket
 import struct
 import subprocess
@@ -14,7 +16,7 @@ import wave
 import pytest
 
 import osc
-from harness import BUILD, PATIENCE, STATE, Process
+from harness import BUILD, PATIENCE, STATE, Process, rounds
 
 SAMPLE_RATE = 48000
 ONE = {  # one microphone and one wedge
@@ -260,6 +262,65 @@ def test_wrong_stage_files(stage_file, stage, complaint):
     done = subprocess.run([BUILD / "mock-desk", "--state", STATE, "--stage", path], text=True, capture_output=True,
                           timeout=PATIENCE)
     assert done.returncode == 2 and f"mock-desk: {path}: {complaint}\n" in done.stderr
+
+
+NUMBERS = ["0", "-1", "1e308", "-1e308", "1e-320", "999999999999", "0.5", "200", "-200", "null", "[]", "{}", '"x"',
+           "true"]
+
+
+def damage(text, dice):
+    """A stage file with bytes changed, cut out or doubled, or numbers put in place of others."""
+    for _ in range(dice.choice([1, 1, 2, 5])):
+        at = dice.randrange(len(text))
+        kind = dice.random()
+        if kind < 0.3:
+            text = text[:at] + chr(dice.randrange(1, 256)) + text[at + 1:]
+        elif kind < 0.5:
+            text = text[:at] + text[at + dice.randrange(1, 20):]
+        elif kind < 0.6:
+            text = text[:at] + text[at:at + dice.randrange(1, 40)] + text[at:]
+        else:
+            number = dice.choice(list(re.finditer(r"-?\d+(\.\d+)?", text)) or [re.match("", text)])
+            text = text[:number.start()] + dice.choice(NUMBERS) + text[number.end():]
+    return text
+
+
+def test_damaged_stage_files(stage_file):
+    """Each is read whole or turned down with a reason: the pair of ears is never there, so nothing begins to run."""
+    seed = random.randrange(1 << 32)
+    print("seed", seed)
+    dice = random.Random(seed)
+    space = ONE["space"] | {"absorption": [0.1, 0.2, 0.3, 0.4, 0.5, 0.6], "noise_spl": "-inf",
+                            "tail": {"t60": 0.05, "per_second": 100}}
+    whole = json.dumps(ONE | {"talkers": [{"microphone": 1}], "desk": {"latency_ms": 3, "input_dbu": 20},
+                              "space": space})
+    for _ in range(rounds(40, 2000)):
+        path = stage_file(damage(whole, dice))
+        done = subprocess.run([BUILD / "mock-desk", "--state", STATE, "--stage", path, "--hear", "none.wav",
+                               "--ears", "9"], text=True, capture_output=True, timeout=10 * PATIENCE)
+        assert done.returncode == 2, (path.read_text(), done.stderr)
+        assert done.stderr and all(line.startswith("mock-desk: ") for line in done.stderr.splitlines()), done.stderr
+
+
+EXTREMES = [
+    {"microphones": [{"socket": 18, "position": [0, 0, 0], "faces": [0, 0, 0], "mv_per_pa": 100, "mouth_m": 0.01}],
+     "loudspeakers": [{"mix": 1, "position": [0, 0, 0], "faces": [0, 0, 0], "sensitivity_db": 130, "amplifier_db": 60}],
+     "talkers": [{"microphone": 1, "spl": 120}]},
+    {"desk": {"latency_ms": 200}, "space": {"box": {"from": [-200, -200, -200], "to": [200, 200, 200]}, "order": 12,
+                                            "absorption": 0, "paths": 400}},
+    {"desk": {"latency_ms": 1}, "space": {"tail": {"t60": 5, "per_second": 20000, "level_db": 40}}},
+    {"space": {"noise_spl": 120, "absorption": 1, "box": {"from": [-3, 0, 0], "to": [3, 3, 3]}}},
+]
+
+
+@pytest.mark.parametrize("stage", EXTREMES)
+def test_extremes_run(stage_file, stage):
+    desk = Stage(stage_file(ONE | {"space": {}} | stage))
+    silent_desk(desk)
+    desk.turn("/in/18/head/gain", "f", 1.0)
+    desk.run(0.1)
+    assert all(-120 <= desk.ask(f"/{signal}/level")[1][0] <= 0 for signal in ("in/18", "mix/1"))
+    assert desk.stop() == 0
 
 
 @pytest.mark.parametrize("words, complaint", [
