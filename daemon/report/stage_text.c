@@ -25,14 +25,13 @@ say_path(const struct stage_report *report, const struct loop_path *path, struct
 
 /* Without sensitivities, amplifier and calibration a margin says nothing by itself. */
 static void
-print_relative(const struct stage_report *report, const char *first)
+print_relative(const char *first)
 {
     output_format(
         0, WRAP,
         "\nNo margin is told: the plan does not give every sensitivity, amplifier gain and "
         "the desk's calibration_db. What follows are differences. First to ring: %s.",
         first);
-    (void)report;
 }
 
 static void
@@ -49,7 +48,7 @@ print_margin(const struct stage_report *report)
     text_init(&text, first, sizeof first);
     say_path(report, &margin->leads, &text);
     if (!margin->absolute) {
-        print_relative(report, first);
+        print_relative(first);
         return;
     }
     text_init(&text, says, sizeof says);
@@ -101,9 +100,9 @@ static void
 add_spare(struct text *text, double spare_db)
 {
     if (spare_db >= 0)
-        text_add(text, "enough, %f dB to spare", spare_db);
+        text_add(text, "which is enough, %f dB to spare", spare_db);
     else
-        text_add(text, "%f dB short", -spare_db);
+        text_add(text, "which is %f dB short", -spare_db);
 }
 
 static void
@@ -122,7 +121,7 @@ print_ears(const struct stage_report *report, int ears)
              level.level_db, level.give_or_take_db, level.voice_db,
              stage_report_input(report, level.microphone, input));
     if (!isnan(level.spare_db)) {
-        text_add(&text, "; needed are %f: ", level.needed_db);
+        text_add(&text, "; needed: %f, ", level.needed_db);
         add_spare(&text, level.spare_db);
     }
     output_wrapped(INDENT, WRAP, says);
@@ -156,7 +155,7 @@ print_house(const struct stage_report *report)
     potential_db = house_potential_db(&house, HOUSE_MARGIN_DB);
     text_init(&text, says, sizeof says);
     text_add(&text,
-             "House loudspeakers: %f dB of gain needed, %f possible with %d open microphones: ",
+             "House loudspeakers: %f dB of gain needed, %f possible with %d open microphones, ",
              needed_db, potential_db, house.open_microphones);
     add_spare(&text, potential_db - needed_db);
     output_wrapped(INDENT, WRAP, says);

@@ -228,6 +228,16 @@ plan_file_is(const struct json *json)
     return false;
 }
 
+static void
+refuse_many_mixes(const struct stage *stage, const struct where *where)
+{
+    int count = stage_mixes(stage, NULL, 0);
+    struct where loudspeakers = where_key(where, "loudspeakers");
+
+    if (count > STAGE_MIXES)
+        where_problem(&loudspeakers, "play %d mixes, more than %d", count, STAGE_MIXES);
+}
+
 struct stage *
 plan_file_from_json(const struct json *json, const char *path, struct problems *problems)
 {
@@ -237,6 +247,7 @@ plan_file_from_json(const struct json *json, const char *path, struct problems *
 
     if (where_check_kind(&where, "stage_format"))
         fields_read(plan_fields, &where, stage, NULL);
+    refuse_many_mixes(stage, &where);
     if (problems->count == before)
         return stage;
     free(stage);

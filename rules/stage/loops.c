@@ -1,10 +1,13 @@
 /* SPDX-License-Identifier: MIT */
 #include "stage/loops.h"
 
+#include <assert.h>
 #include <stdlib.h>
 
 #include "core/need.h"
 #include "core/sure.h"
+
+static_assert((int)STAGE_MIXES <= (int)RADIUS_SIZE, "a matrix from mix to mix has room");
 
 static size_t
 air_at(const struct loops *loops, int band, int microphone, int mix)
@@ -23,16 +26,6 @@ desk_at(const struct loops *loops, int band, int mix, int microphone)
 }
 
 /* ---- air ---- */
-
-static void
-add_mix(struct loops *loops, int mix)
-{
-    for (int i = 0; i < loops->mix_count; i++)
-        if (loops->mixes[i] == mix)
-            return;
-    if (loops->mix_count < LOOPS_MIXES)
-        loops->mixes[loops->mix_count++] = mix;
-}
 
 static size_t
 size_of(const struct loops *loops)
@@ -54,9 +47,8 @@ loops_new(const struct stage *stage)
     struct loops *loops = need_memory(1, sizeof *loops);
 
     loops->stage = stage;
-    for (int i = 0; i < stage->loudspeaker_count; i++)
-        for (int k = 0; k < stage->loudspeakers[i].mixes.count; k++)
-            add_mix(loops, stage->loudspeakers[i].mixes.of[k]);
+    loops->mix_count = stage_mixes(stage, loops->mixes, STAGE_MIXES);
+    assert(loops->mix_count <= STAGE_MIXES); /* its reader refuses more */
     make_room(loops);
     for (int i = 0; i < stage->loudspeaker_count; i++)
         for (int band = 0; band < BANDS; band++)
@@ -239,7 +231,7 @@ hear_input(struct look *look, int input, struct heard_strip *strip)
 struct hearing {
     struct loops *loops;
     struct look *look;
-    struct heard_strip mixes[LOOPS_MIXES], input;
+    struct heard_strip mixes[STAGE_MIXES], input;
 };
 
 /* Adds the path of one input to what the microphone sends into the mix. */
@@ -324,7 +316,7 @@ as_db(enum phases phases, double number)
 struct radius
 loops_band_db(const struct loops *loops, enum phases phases, int band)
 {
-    double rows[LOOPS_MIXES * LOOPS_MIXES];
+    double rows[STAGE_MIXES * STAGE_MIXES];
     struct radius radius;
 
     fill(loops, phases, band, rows);

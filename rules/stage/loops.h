@@ -29,14 +29,13 @@
 enum phases { PHASES_WORST, PHASES_RANDOM };
 
 enum {
-    LOOPS_MIXES = RADIUS_SIZE,
     LOOPS_FIRST_BAND = 5, /* 63 Hz: below it a stage loudspeaker radiates little, */
     LOOPS_LAST_BAND = 29  /* and above 16 kHz; common practice, no source */
 };
 
 struct loops {
     const struct stage *stage; /* borrowed */
-    int mix_count, mixes[LOOPS_MIXES];
+    int mix_count, mixes[STAGE_MIXES];
     double q[STAGE_LOUDSPEAKERS][BANDS];
     double *air_sum;   /* [band][microphone][mix] of its loudspeakers, magnitudes added up */
     double *air_power; /* the same, their squares */
@@ -51,8 +50,8 @@ loops_power_db(double power)
     return power > 0 ? 10 * log10(power) : -HUGE_VAL;
 }
 
-/* The mixes that loudspeakers of the plan serve, and their air; the desk's part is 0 until it is
- * heard. For loops_free(). */
+/* The mixes that loudspeakers of the plan serve, STAGE_MIXES at most, and their air; the desk's part
+ * is 0 until it is heard. For loops_free(). */
 struct loops *loops_new(const struct stage *stage);
 struct loops *loops_copy(const struct loops *loops);
 void loops_free(struct loops *loops);

@@ -93,6 +93,36 @@ serves_has(const struct serves *serves, int one)
     return false;
 }
 
+/* Whether one of the loudspeakers before it plays the mix, or it does in an earlier place. */
+static bool
+is_known(const struct stage *stage, int loudspeaker, int place)
+{
+    const struct serves *mixes = &stage->loudspeakers[loudspeaker].mixes;
+    struct serves before = *mixes;
+
+    before.count = place;
+    for (int i = 0; i < loudspeaker; i++)
+        if (serves_has(&stage->loudspeakers[i].mixes, mixes->of[place]))
+            return true;
+    return serves_has(&before, mixes->of[place]);
+}
+
+int
+stage_mixes(const struct stage *stage, int *mixes, int room)
+{
+    int count = 0;
+
+    for (int i = 0; i < stage->loudspeaker_count; i++)
+        for (int k = 0; k < stage->loudspeakers[i].mixes.count; k++) {
+            if (is_known(stage, i, k))
+                continue;
+            if (count < room)
+                mixes[count] = stage->loudspeakers[i].mixes.of[k];
+            count++;
+        }
+    return count;
+}
+
 /* The first that feeds the input, made where there is none; -1: no room. */
 static int
 microphone_of(struct stage *stage, int input)

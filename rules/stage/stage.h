@@ -32,6 +32,7 @@ enum {
     STAGE_MICROPHONES = 64,
     STAGE_LOUDSPEAKERS = 32,
     STAGE_EARS = 64,
+    STAGE_MIXES = 64, /* that its loudspeakers play together */
     STAGE_PAIRS = 256,
     STAGE_SERVES = 8 /* inputs a microphone feeds, or mixes a loudspeaker serves */
 };
@@ -112,6 +113,10 @@ struct stage_ears *stage_add_ears(struct stage *stage);
 struct stage_pair *stage_add_pair(struct stage *stage, int input, int mix);
 
 bool serves_has(const struct serves *serves, int one);
+
+/* The mixes that its loudspeakers play, each once: how many there are; the first `room` of them are
+ * put into `mixes`. */
+int stage_mixes(const struct stage *stage, int *mixes, int room);
 
 /* The critical distance of a source that radiates alike all round in a room of that volume and
  * reverberation time: where 1 / (4 pi r^2) = 4 / (S a), with S a = 24 ln 10 / c V / T60 (W. C. Sabine;

@@ -69,6 +69,23 @@ it_holds_so_many_pairs(void **state)
 }
 
 static void
+mixes_are_counted_once(void **state)
+{
+    struct stage *stage = stage_new();
+    int mixes[3] = {-1, -1, -1};
+
+    (void)state;
+    assert_int_equal(stage_mixes(stage, mixes, 3), 0);
+    stage_add_loudspeaker(stage)->mixes = (struct serves){2, {4, 2}};
+    stage_add_loudspeaker(stage)->mixes = (struct serves){3, {2, 7, 5}};
+    assert_int_equal(stage_mixes(stage, mixes, 3), 4);
+    assert_int_equal(mixes[0], 4);
+    assert_int_equal(mixes[1], 2);
+    assert_int_equal(mixes[2], 7);
+    free(stage);
+}
+
+static void
 a_wedge_faces_the_ears_it_is_for(void **state)
 {
     struct stage *stage = stage_new();
@@ -126,6 +143,7 @@ main(void)
         cmocka_unit_test(defaults_say_what_they_are),
         cmocka_unit_test(it_holds_so_many_and_no_more),
         cmocka_unit_test(it_holds_so_many_pairs),
+        cmocka_unit_test(mixes_are_counted_once),
         cmocka_unit_test(a_wedge_faces_the_ears_it_is_for),
         cmocka_unit_test(a_room_has_its_critical_distance),
         cmocka_unit_test(vectors_are_what_geometry_says),
