@@ -99,13 +99,6 @@ turned(struct place axis, struct place to_loudspeaker, double degrees)
                                   -sin(angle_radians(degrees))));
 }
 
-/* An angle off an axis is between 0 and 180 degrees. */
-static double
-folded(double degrees)
-{
-    return degrees > 180 ? 360 - degrees : fabs(degrees);
-}
-
 static void
 turn(struct stage *stage, int microphone, int loudspeaker, double degrees)
 {
@@ -113,8 +106,7 @@ turn(struct stage *stage, int microphone, int loudspeaker, double degrees)
 
     for (int i = 0; i < stage->pair_count; i++)
         if (stage->pairs[i].microphone == microphone && stage->pairs[i].loudspeaker == loudspeaker)
-            stage->pairs[i].microphone_degrees =
-                folded(stage->pairs[i].microphone_degrees + degrees);
+            stage->pairs[i].microphone_degrees += degrees; /* the pattern goes on beyond 180 */
     if (one->placed && stage->loudspeakers[loudspeaker].placed)
         one->axis =
             turned(one->axis,

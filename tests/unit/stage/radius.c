@@ -40,10 +40,12 @@ a_single_row_is_its_own(void **state)
 {
     static const double one[1] = {0.37};
     static const double triangle[9] = {0.2, 5, 7, 0, 0.9, 3, 0, 0, 0.4};
+    static const double turned[9] = {0.2, 0, 0, 5, 0.9, 0, 7, 3, 0.4};
 
     (void)state;
     is_exactly(radius_of(one, 1), 0.37);
     is_exactly(radius_of(triangle, 3), 0.9);
+    is_exactly(radius_of(turned, 3), 0.9); /* its ways lead back to rows that were done before */
 }
 
 /* Round in a circle: the geometric mean, which plain power iteration never settles on. */
