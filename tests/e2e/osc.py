@@ -57,6 +57,10 @@ def parse(data):
         elif tag in "sS":
             value, at = read_text(data, at)
             values.append(value)
+        elif tag == "b":
+            size = struct.unpack_from(">i", data, at)[0]
+            values.append(data[at + 4:at + 4 + size])
+            at += 4 + (size + 3) // 4 * 4
         else:
             form = {"i": ">i", "f": ">f", "h": ">q", "d": ">d"}[tag]
             values.append(struct.unpack_from(form, data, at)[0])

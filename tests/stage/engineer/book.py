@@ -26,8 +26,9 @@ class Practice:
     start_preamp_db: float = PREAMP_LOWEST_DB
     own_send_db: float = 0
     step_db: float = 1  # up to the first ring
+    every_s: float = 1.5
     fine_step_db: float = 0.5  # from then on, and with all together
-    every_s: float = 3.0
+    fine_every_s: float = 3
     cut_at_once_db: float = 3
     first_cut_db: float = 6  # what the first bands may get
     first_cuts: int = 3
@@ -78,8 +79,7 @@ class Engineer:
         cuts = {}
         most = self.practice.most_cuts or self.dice.randint(5, 7)
         while True:
-            step_db = self.practice.fine_step_db if cuts else self.practice.step_db
-            ring = self.rise([mix], [("preamp", own)], step_db, PREAMP_HIGHEST_DB)
+            ring = self.rise([mix], [("preamp", own)], PREAMP_HIGHEST_DB, fine=bool(cuts))
             if ring is None or not self.cut(ring, cuts, most):
                 break
             if not self.practice.back_db and len(cuts) == most:
@@ -94,10 +94,13 @@ class Engineer:
         if ring:
             self.ear.wait_until_gone(ring, 10)
 
-    def rise(self, mixes, controls, step_db, highest_db):
+    def rise(self, mixes, controls, highest_db, fine):
         """All of them up together in small steps until a mix rings; None where they end first."""
+        practice = self.practice
+        step_db, every_s = ((practice.fine_step_db, practice.fine_every_s) if fine else
+                            (practice.step_db, practice.every_s))
         while True:
-            ring = self.ear.listen(mixes, self.practice.every_s)
+            ring = self.ear.listen(mixes, every_s)
             if ring:
                 self.rings.append(ring)
                 self.react()
@@ -153,7 +156,7 @@ class Engineer:
             hands.set(("open", i), True)
         self.ear.learn(hands.mixes)
         masters = [("master", mix) for mix in hands.mixes]
-        ring = self.rise(hands.mixes, masters, self.practice.fine_step_db, MASTER_HIGHEST_DB)
+        ring = self.rise(hands.mixes, masters, MASTER_HIGHEST_DB, fine=True)
         self.step_back(ring, self.lower_masters)
 
     def lower_masters(self, db):

@@ -76,7 +76,7 @@ def cuts_neighbours(evening):
 def eleven_cuts(evening):
     cut = collections.Counter(control[1] for control, value in evening.settings.items()
                               if control[0] == "cut" and value < 0)
-    return any(count > 7 for count in cut.values())
+    return any(count >= 11 for count in cut.values())
 
 
 def never_back(evening):
