@@ -11,8 +11,8 @@ for several loops by the eigenvalues of the loop matrix). So onset is 1 / the gr
 locus crosses the positive real axis, and each crossing is a possible ring, a mode.
 
 The loci are followed from bin to bin by the pairing that moves least; between two bins an eigenvalue turns and grows
-evenly, as that of a delay does. So between two bins none may turn by half a circle: the grid begins with at least four points to
-each sample of the responses, and is halved until that changes neither onset nor its place.
+evenly, as that of a delay does. None may turn by half a circle there: the grid begins with at least four points to each
+sample of the responses, and is halved until that changes neither onset nor its place.
 """
 import dataclasses
 import functools
@@ -49,6 +49,10 @@ def loop(a, g, points):
     return a @ g if a.shape[1] <= a.shape[2] else g @ a
 
 
+def eigenvalues(matrices):
+    return matrices[:, :, 0] if matrices.shape[1] == 1 else numpy.linalg.eigvals(matrices)
+
+
 @functools.cache
 def orders(count):
     return numpy.array(list(itertools.permutations(range(count))))
@@ -77,7 +81,7 @@ def crossings(values):
 
 
 def on_grid(a, g, rate, points):
-    found = crossings(numpy.linalg.eigvals(loop(a, g, points)))
+    found = crossings(eigenvalues(loop(a, g, points)))
     modes = [Mode(bin * rate / points, -20 * numpy.log10(size)) for bin, size in found]
     modes.sort(key=lambda mode: (mode.db, mode.hz))
     first = modes[0] if modes else Mode(numpy.nan, numpy.inf)
