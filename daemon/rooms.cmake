@@ -95,9 +95,11 @@ room(daemon/review
     USES core desk look change check advice engine score base osc profile saved show loop link report page)
 room(daemon/watch
     USES core desk look change check advice engine watcher base osc profile saved show loop link report tell screen)
+room(daemon/listen
+    USES core desk look change check engine base osc profile loop link)
 room(daemon/command
     USES core desk look sound stage change check advice engine score base osc profile saved show loop link report
-        tell review watch)
+        tell review watch listen)
 
 # What lies in no room would be built by nobody.
 file(GLOB_RECURSE sources CONFIGURE_DEPENDS rules/*.c daemon/*.c)

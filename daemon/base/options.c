@@ -12,7 +12,7 @@
 
 struct row {
     const char *name;     /* with its dashes */
-    const char *argument; /* NULL: takes none */
+    const char *argument; /* NULL: takes none; "[WORD]": may be left out */
     const char *help;
     enum option_id id;
     bool (*take)(const struct row *row, const char *argument, void *to); /* false: told why not */
@@ -28,6 +28,21 @@ take_flag(const struct row *row, const char *argument, void *to)
     (void)argument;
     *(bool *)to = true;
     return true;
+}
+
+/* Alone it is a flag; each message is one more. */
+static bool
+take_ask(const struct row *row, const char *argument, void *to)
+{
+    struct options *options = (struct options *)(void *)((char *)to - row->at);
+
+    if (!argument)
+        options->ask = true;
+    else if (options->message_count < OPTIONS_MESSAGES)
+        options->messages[options->message_count++] = argument;
+    else
+        fprintf(stderr, "gainwarden: %s: at most %d messages\n", row->name, OPTIONS_MESSAGES);
+    return !argument || options->messages[options->message_count - 1] == argument;
 }
 
 static bool
@@ -97,6 +112,21 @@ take_whole(const struct row *row, const char *argument, void *to)
     return true;
 }
 
+static bool
+take_port(const struct row *row, const char *argument, void *to)
+{
+    char *end;
+    long number = strtol(argument, &end, 10);
+
+    if (end == argument || *end || number < 1 || number > 65535) {
+        fprintf(stderr, "gainwarden: %s=%s: must be a whole number from 1 to 65535\n", row->name,
+                argument);
+        return false;
+    }
+    *(int *)to = (int)number;
+    return true;
+}
+
 struct limits {
     const char *of;
     double least, most;
@@ -154,8 +184,11 @@ static const struct row rows[] = {
      OPTION_SCHEMA, take_text, AT(schema)},
     {"--all", NULL, "list every finding and every card, not only the first or largest", OPTION_ALL,
      take_flag, AT(all)},
-    {"--ask", NULL, "put the profile's questions, not only its renewals", OPTION_ASK, take_flag,
-     AT(ask)},
+    {"--ask", "[MESSAGE]",
+     "put the profile's questions, not only its renewals; with MESSAGE: send that, every 5 s",
+     OPTION_ASK, take_ask, AT(ask)},
+    {"--port", "NUMBER", "the port of this computer to which the desk was told to send",
+     OPTION_PORT, take_port, AT(port)},
     {"--for", "TIME", "how long: 90, 90s, 30m or 2h (without it: until it is ended)", OPTION_FOR,
      take_time, AT(for_s)},
     {"--yes", NULL, "agree to what the profile sends; the list is printed", OPTION_YES, take_flag,
@@ -172,6 +205,8 @@ static const struct row rows[] = {
      AT(saved)},
     {"--save", "FILE", "store the whole desk as it was read, in a new file", OPTION_SAVE, take_text,
      AT(save)},
+    {"--save", "FILE", "store the profile to start from, in a new file", OPTION_SAVE_PROFILE,
+     take_text, AT(save)},
     {"--record", "FILE", "keep what the desk says, and all else that comes in, for `replay`",
      OPTION_RECORD, take_text, AT(record)},
     {"--record-limit", "MB", "so large it becomes FILE.1 and a new one begins (default: 64)",
@@ -228,6 +263,12 @@ takes(const struct command *command, enum option_id id)
     return id == OPTION_HELP || (command->options >> id & 1) != 0;
 }
 
+static bool
+is_optional(const struct row *row)
+{
+    return row->argument && row->argument[0] == '[';
+}
+
 bool
 options_next(const struct command *command, int *row, const char **name, const char **argument)
 {
@@ -236,7 +277,7 @@ options_next(const struct command *command, int *row, const char **name, const c
     if (*row == ROWS)
         return false;
     *name = rows[*row].name + DASHES;
-    *argument = rows[*row].argument;
+    *argument = is_optional(&rows[*row]) ? NULL : rows[*row].argument;
     ++*row;
     return true;
 }
@@ -253,8 +294,11 @@ print_command_help(const struct command *command)
 
         if (!takes(command, rows[i].id))
             continue;
-        snprintf(left, sizeof left, "%s%s%s", rows[i].name, rows[i].argument ? "=" : "",
-                 rows[i].argument ? rows[i].argument : "");
+        if (is_optional(&rows[i]))
+            snprintf(left, sizeof left, "%s[=%s", rows[i].name, rows[i].argument + 1);
+        else
+            snprintf(left, sizeof left, "%s%s%s", rows[i].name, rows[i].argument ? "=" : "",
+                     rows[i].argument ? rows[i].argument : "");
         output_row(stdout, 2, OPTION_COLUMN, left, rows[i].help);
     }
 }
@@ -305,8 +349,10 @@ list_options(const struct command *command, struct option list[ROWS + 1])
         if (!takes(command, rows[i].id))
             continue;
         list[count++] = (struct option){rows[i].name + DASHES,
-                                        rows[i].argument ? required_argument : no_argument, NULL,
-                                        FIRST_NUMBER + i};
+                                        !rows[i].argument       ? no_argument
+                                        : is_optional(&rows[i]) ? optional_argument
+                                                                : required_argument,
+                                        NULL, FIRST_NUMBER + i};
     }
     list[count] = (struct option){0};
 }

@@ -51,20 +51,27 @@ enum option_id {
     OPTION_ANONYMOUS,
     OPTION_YES,
     OPTION_ROLE,
+    OPTION_PORT,
+    OPTION_SAVE_PROFILE,
     OPTIONS
 };
+
+enum { OPTIONS_MESSAGES = 8 };
 
 enum format { FORMAT_TEXT, FORMAT_JSON, FORMAT_HTML, FORMAT_CSV };
 
 struct options {
-    const char *profile;   /* --profile */
-    const char *desk;      /* --desk HOST[:PORT] */
-    enum format format;    /* --format */
-    const char *schema;    /* --schema */
-    double within_s;       /* --within */
-    double still_every_s;  /* --still-every */
-    bool all;              /* --all */
-    bool ask;              /* --ask */
+    const char *profile;                    /* --profile */
+    const char *desk;                       /* --desk HOST[:PORT] */
+    enum format format;                     /* --format */
+    const char *schema;                     /* --schema */
+    double within_s;                        /* --within */
+    double still_every_s;                   /* --still-every */
+    bool all;                               /* --all */
+    bool ask;                               /* --ask */
+    const char *messages[OPTIONS_MESSAGES]; /* --ask=MESSAGE, message_count of them */
+    int message_count;
+    int port;              /* --port; 0: not given */
     double for_s;          /* --for; 0: not given */
     const char *keep;      /* --keep */
     bool plain;            /* --plain */
@@ -120,7 +127,7 @@ struct program_option {
 extern const struct program_option program_options[];
 
 /* One after another the options of a command, from *row 0 on, in the order of its help: the name
- * without dashes, and what it takes, NULL when that is nothing. False behind the last. */
+ * without dashes, and what it takes, NULL when that is nothing or may be. False behind the last. */
 bool options_next(const struct command *command, int *row, const char **name,
                   const char **argument);
 

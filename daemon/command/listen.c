@@ -1,69 +1,32 @@
 /* SPDX-License-Identifier: MIT */
 /* `gainwarden listen`: what a desk says and what the profile makes of it, to write a profile by. */
+#include "command/listening.h"
 #include "command/table.h"
 
 #include <math.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/clock.h"
 #include "base/no_memory.h"
 #include "base/output.h"
-#include "command/listen_table.h"
 #include "core/need.h"
-#include "link/link.h"
 #include "link/own_port.h"
-#include "loop/loop.h"
-#include "report/report.h"
+#include "listen/asked.h"
+#include "listen/begun.h"
 #include "show/agreement.h"
-#include "show/session.h"
 
-enum {
-    PRINT_MS = 1000,
-    LINES_AT_ONCE = 40,
-    MISSING_SHOWN = 5,
-    VALUES_SHOWN = 4,
-    ROW_REST = 9,
-    MISSING_REST = 8
-};
+enum { PRINT_MS = 1000, SILENT_MS = 10000, LINES_AT_ONCE = 40, VALUES_SHOWN = 4, ROW_REST = 9 };
 
-struct answers {
-    bool *came; /* each place of the entry: it was heard */
-    size_t count, missing;
-};
-
-struct listener {
-    struct loop *loop;
-    struct session *session;
-    const struct options *options;
-    struct link *link;
-    struct listen_table table;
-    struct answers *answers; /* of each entry */
-    bool read;               /* that all was asked has been told */
-};
-
-/* ---- lines that are wrapped on a terminal ---- */
-
-struct line {
-    FILE *to;
-    char *text;
-    size_t size;
-};
-
-static void
-line_begin(struct line *line)
-{
-    line->to = no_memory_stream(&line->text, &line->size);
-}
-
-static void
-line_end(struct line *line, int rest)
-{
-    no_memory_stream_end(line->to);
-    output_line(stdout, rest, line->text, NULL);
-    free(line->text);
-}
+/* What helps, none of which is tried. */
+static const char silence[] =
+    "gainwarden: nothing was heard for 10 s. Is the desk on, and OSC enabled in its menu? Desks "
+    "usually want one of these, and its maker's OSC list says which: another port (--desk "
+    "HOST:PORT); to be told this computer's address and a port to send to (--port=PORT here); a "
+    "message again and again that keeps it sending (--ask='/ADDRESS'); or a log-in first "
+    "(--ask='/ADDRESS \"word\" this_only_asks'). None of these is tried by itself.";
 
 /* ---- what became of a message ---- */
 
@@ -123,17 +86,23 @@ write_values(FILE *to, const struct listener *listener, const struct listen_row 
 }
 
 static const char *const why_not[] = {
-    [ROUTE_BAD_VALUE] = "a value that its law, range or parameter does not allow",
     [ROUTE_UNKNOWN_ADDRESS] = "no entry has this address",
     [ROUTE_OTHER_ARGUMENTS] = "an entry has this address, but other arguments",
     [ROUTE_NO_TYPES] = "no type tags, and no entry that says \"untyped\"",
 };
 
 static void
-write_why_not(FILE *to, const struct listen_row *row)
+write_result(FILE *to, const struct listener *listener, const struct listen_row *row)
 {
+    if (listener->made)
+        return;
+    fputs("  -> ", to);
     if (row->unread)
-        fprintf(to, "cannot be read: %s", osc_reject_says(row->why));
+        fprintf(to, "cannot be read: %s", osc_reject_says(row->reject));
+    else if (row->result == ROUTE_TAKEN)
+        write_values(to, listener, row);
+    else if (row->result == ROUTE_BAD_VALUE)
+        fprintf(to, "values[%zu]: turned down: %s", row->entry, row->why);
     else
         fputs(why_not[row->result], to);
 }
@@ -142,18 +111,18 @@ static void
 print_row(const struct listener *listener, struct listen_row *row)
 {
     char when[CLOCK_SIZE], rate[24] = "";
-    struct line line;
+    char *line;
+    size_t size;
+    FILE *to = no_memory_stream(&line, &size);
 
-    line_begin(&line);
     if (row->count > row->counted + 1 && row->counted > 0)
         snprintf(rate, sizeof rate, " (%llu/s)", (unsigned long long)(row->count - row->counted));
-    fprintf(line.to, "%s %s %s%s%s  -> ", clock_time(when), row->address,
-            *row->types ? row->types : "-", row->last, rate);
-    if (!row->unread && row->result == ROUTE_TAKEN)
-        write_values(line.to, listener, row);
-    else
-        write_why_not(line.to, row);
-    line_end(&line, ROW_REST);
+    fprintf(to, "%s %s %s%s%s", clock_time(when), row->address, *row->types ? row->types : "-",
+            row->last, rate);
+    write_result(to, listener, row);
+    no_memory_stream_end(to);
+    output_line(stdout, ROW_REST, line, NULL);
+    free(line);
 }
 
 /* Once a second: what was heard since, each address once. */
@@ -181,17 +150,29 @@ on_print(void *context)
 /* ---- hearing ---- */
 
 static void
+note_why(struct listener *listener, const struct link_heard *heard, struct listen_row *row)
+{
+    const struct profile *profile = listener->session->profile;
+    struct text why;
+
+    text_init(&why, row->why, sizeof row->why);
+    why_refused(profile, &profile->entries[heard->entry], heard->message, listener->unfolded, &why);
+    if (why.used == 0)
+        text_add(&why, "a value that its parameter does not allow");
+}
+
+static void
 on_heard(void *context, const struct link_heard *heard)
 {
     struct listener *listener = context;
+    struct listen_row *row;
 
-    if (heard->result == ROUTE_TAKEN || heard->result == ROUTE_BAD_VALUE) {
-        struct answers *answers = &listener->answers[heard->entry];
-
-        answers->missing -= !answers->came[heard->place];
-        answers->came[heard->place] = true;
-    }
-    listen_table_note(&listener->table, heard);
+    listener->heard = true;
+    if (heard->result == ROUTE_TAKEN || heard->result == ROUTE_BAD_VALUE)
+        answers_note(&listener->answers, heard->entry, heard->place);
+    row = listen_table_note(&listener->table, heard);
+    if (row && heard->result == ROUTE_BAD_VALUE)
+        note_why(listener, heard, row);
 }
 
 static void
@@ -200,8 +181,19 @@ on_unread(void *context, enum osc_reject why, const uint8_t *bytes, size_t lengt
     struct listener *listener = context;
     struct osc_outline outline = osc_outline(bytes, length);
 
+    listener->heard = true;
+    unread_note(&listener->unread, why, &outline, length);
     if (outline.address)
         listen_table_note_unread(&listener->table, why, &outline, length);
+}
+
+static void
+on_silent(void *context)
+{
+    struct listener *listener = context;
+
+    if (!listener->heard)
+        output_paragraph(stderr, 0, 4, silence);
 }
 
 static void
@@ -234,81 +226,6 @@ on_interrupt(void *context, int number)
     on_end(context);
 }
 
-/* ---- the end ---- */
-
-/* "values[4] /in/{input}/x <input.trim>: 3 of 24 never came: /in/07/x, ..." */
-static void
-write_missing(FILE *to, const struct listener *listener, size_t number)
-{
-    const struct profile *profile = listener->session->profile;
-    const struct answers *answers = &listener->answers[number];
-    const struct entry *entry = &profile->entries[number];
-    int shown = 0;
-
-    fprintf(to, "    values[%zu] ", number);
-    pattern_print(&entry->answer, entry, to);
-    if (answers->missing == answers->count) {
-        fprintf(to, ": none of %zu", answers->count);
-        return;
-    }
-    fprintf(to, ": %zu of %zu:", answers->missing, answers->count);
-    for (size_t place = 0; place < answers->count && shown < MISSING_SHOWN; place++) {
-        int indexes[ENTRY_VARIABLES] = {0};
-        char address[LISTEN_ADDRESS_SIZE];
-
-        if (answers->came[place])
-            continue;
-        entry_indexes(profile, entry, entry->variable_count, place, indexes);
-        pattern_address(&entry->answer, entry, indexes, address, sizeof address);
-        fprintf(to, "%s %s", shown++ > 0 ? "," : "", address);
-    }
-    fputs(answers->missing > MISSING_SHOWN ? ", ..." : "", to);
-}
-
-static size_t
-print_never_came(const struct listener *listener)
-{
-    struct line line;
-    size_t entries = 0;
-
-    for (size_t i = 0; i < listener->session->profile->entry_count; i++) {
-        if (listener->answers[i].missing == 0)
-            continue;
-        if (entries++ == 0)
-            puts("\nEntries that did not get all their answers:");
-        line_begin(&line);
-        write_missing(line.to, listener, i);
-        line_end(&line, MISSING_REST);
-    }
-    return entries;
-}
-
-static int
-print_summary(const struct listener *listener, const struct link_figures *figures)
-{
-    uint64_t messages = 0;
-    size_t entries, groups;
-
-    for (size_t i = 0; i < listener->table.count; i++)
-        messages += listener->table.rows[i].count;
-    printf("\n%llu messages from %zu addresses\n",
-           (unsigned long long)(messages + listener->table.untabled), listener->table.count);
-    if (listener->table.untabled > 0)
-        output_format(0, 2, "%llu more messages had addresses beyond the %d that are kept",
-                      (unsigned long long)listener->table.untabled, LISTEN_ADDRESSES);
-    report_print_rejects(figures);
-    if (listener->options->ask)
-        report_never_heard(figures);
-    entries = print_never_came(listener);
-    if (entries > 0 && !listener->options->ask)
-        output_wrapped(4, 4, "(nothing was asked: --ask sends the profile's questions)");
-    groups = listen_suggest(&listener->table);
-    if (entries == 0 && groups == 0)
-        output_wrapped(0, 0, "Every entry got its answers, and every address has an entry.");
-    output_finish();
-    return entries == 0 && groups == 0 ? EXIT_CLEAN : EXIT_FINDINGS;
-}
-
 /* ---- running ---- */
 
 static void
@@ -317,65 +234,122 @@ run(struct listener *listener)
     struct loop *loop = listener->loop;
     struct loop_timer *print = loop_timer_open(loop, on_print, listener);
     struct loop_timer *end = loop_timer_open(loop, on_end, listener);
+    struct loop_timer *silent = loop_timer_open(loop, on_silent, listener);
     struct loop_signal *interrupt = loop_signal_open(loop, SIGINT, on_interrupt, listener);
     struct loop_signal *terminate = loop_signal_open(loop, SIGTERM, on_interrupt, listener);
 
     loop_timer_start(print, PRINT_MS, PRINT_MS);
+    loop_timer_start(silent, SILENT_MS, 0);
     if (listener->options->for_s > 0)
         loop_timer_start(end, (int64_t)(listener->options->for_s * 1000), 0);
     loop_run(loop);
     on_print(listener);
     loop_timer_close(print);
     loop_timer_close(end);
+    loop_timer_close(silent);
     loop_signal_close(interrupt);
     loop_signal_close(terminate);
 }
 
-/* For free(), and each `came` before. */
-static struct answers *
-no_answers(const struct profile *profile)
-{
-    struct answers *list = need_memory(profile->entry_count, sizeof *list);
-
-    for (size_t i = 0; i < profile->entry_count; i++) {
-        const struct entry *entry = &profile->entries[i];
-        size_t places = entry_places(profile, entry, entry->variable_count);
-
-        list[i] = (struct answers){need_memory(places, sizeof(bool)), places, places};
-    }
-    return list;
-}
-
 static int
-listen_to(struct session *session, const struct options *options)
+listen_to(struct session *session, const struct options *options, bool made)
 {
     struct listener listener = {.loop = loop_new(),
                                 .session = session,
                                 .options = options,
-                                .answers = no_answers(session->profile)};
+                                .unfolded = need_memory(1, sizeof *listener.unfolded),
+                                .made = made};
     struct link_owner owner = {.changed = on_state,
                                .heard = on_heard,
                                .unread = on_unread,
                                .context = &listener,
-                               .quiet = !options->ask};
+                               .quiet = made || !options->ask};
     struct link_figures figures;
     int status;
 
     setvbuf(stdout, NULL, _IOLBF, 0);
     listen_table_init(&listener.table);
+    answers_init(&listener.answers, session->profile);
+    listener.begun_ms = loop_now_ms(listener.loop);
     listener.link = link_open(listener.loop, session->profile, session->engine, session->host,
                               session->port, owner);
     run(&listener);
     figures = link_figures(listener.link);
     link_close(listener.link);
+    status = listening_end(&listener, &figures);
     loop_free(listener.loop);
-    status = print_summary(&listener, &figures);
-    for (size_t i = 0; i < session->profile->entry_count; i++)
-        free(listener.answers[i].came);
-    free(listener.answers);
+    answers_release(&listener.answers);
     listen_table_release(&listener.table);
+    free(listener.unfolded);
     return status;
 }
+
+/* ---- without a profile ---- */
+
+/* What --ask wants sent; NULL with the problems when it is no message. */
+static struct json *
+renewals_of(const struct options *options, struct problems *problems)
+{
+    struct json *list = json_new_array();
+
+    for (int i = 0; i < options->message_count; i++) {
+        struct json *renewal = asked_renewal(options->messages[i], problems);
+
+        if (renewal)
+            json_add(list, NULL, renewal);
+    }
+    return list;
+}
+
+static bool
+load_nothing(struct session *session, const struct options *options)
+{
+    struct problems problems = {0};
+    struct json *renew = renewals_of(options, &problems), *profile;
+    int own = options->port > 0 ? options->port : own_port_choose();
+
+    profile = begun_nothing(own, renew);
+    json_free(renew);
+    if (problems.count == 0)
+        session_read_made(session, options, profile, &problems);
+    if (problems.count == 0 && options->message_count > 0 && session->port == BEGUN_NO_PORT)
+        problems_add(&problems, "--desk=%s: --ask needs the desk's port: HOST:PORT", options->desk);
+    if (problems.count > 0)
+        json_free(profile);
+    else
+        session->profile->json = profile;
+    return problems_tell(&problems);
+}
+
+static void
+say_where(const struct session *session, const struct options *options)
+{
+    output_line_format(
+        stderr, 4,
+        "gainwarden: listening without a profile, at port %d of this computer; %s. A desk that is "
+        "told to send there is heard from then on",
+        session->profile->link.answer_port,
+        options->message_count > 0 ? "only what --ask says is sent" : "nothing is sent");
+}
+
+static int
+listen_without(const struct options *options)
+{
+    struct options given = *options;
+    struct session session = {0};
+    int status = EXIT_USAGE;
+
+    given.profile = "--ask"; /* where the list of what is sent comes from */
+    if (load_nothing(&session, options) && own_port_is_free(&session.profile->link) &&
+        (options->message_count == 0 || agreement_begin(&session, &given))) {
+        say_where(&session, options);
+        status = listen_to(&session, options, true);
+    }
+    session_release(&session);
+    return status;
+}
+
+/* ---- with one ---- */
 
 /* Who only listens, to a desk that wants no renewals, sends nothing at all. */
 static bool
@@ -385,15 +359,42 @@ may_send(struct session *session, const struct options *options)
            agreement_begin(session, options);
 }
 
-int
-command_listen(const struct options *options)
+static int
+listen_with(const struct options *options)
 {
     struct session session;
     int status = EXIT_USAGE;
 
     if (session_load_afresh(&session, options, options->words[0], check_set_lasting()) &&
         own_port_is_free(&session.profile->link) && may_send(&session, options))
-        status = listen_to(&session, options);
+        status = listen_to(&session, options, false);
     session_release(&session);
     return status;
+}
+
+/* Options that belong to another way of listening. */
+static bool
+fits(const struct options *options, bool without)
+{
+    const char *wrong = NULL;
+
+    if (!without && options->message_count > 0)
+        wrong = "--ask=MESSAGE is for a desk without a profile; a profile has \"renew\"";
+    else if (!without && options->port > 0)
+        wrong = "--port is for a desk without a profile; a profile has \"link.answer_port\"";
+    else if (!without && options->save)
+        wrong = "--save is for a desk without a profile";
+    if (wrong)
+        fprintf(stderr, "gainwarden: %s\nTry `gainwarden listen --help`.\n", wrong);
+    return !wrong;
+}
+
+int
+command_listen(const struct options *options)
+{
+    bool without = options->desk && !options->profile && !options->words[0];
+
+    if (!fits(options, without))
+        return EXIT_USAGE;
+    return without ? listen_without(options) : listen_with(options);
 }

@@ -51,8 +51,10 @@ const struct command commands[] = {
     {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
      "For writing a profile: prints each address the desk speaks from, with its types, last "
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the "
-     "entries that never got an answer, and a suggested entry for each address that has none.",
-     ASKING | BIT(ASK) | BIT(FOR), 1, command_listen},
+     "entries that never got an answer, and a suggested entry for each address that has none. "
+     "With --desk alone it needs no profile: it sends nothing but what --ask=MESSAGE says, and "
+     "ends with what came, by pattern, and a profile to start from.",
+     ASKING | BIT(ASK) | BIT(FOR) | BIT(PORT) | BIT(SAVE_PROFILE), 1, command_listen},
     {"approve", "SHOW", "store the desk as it is, as it should stay",
      "Reads the desk once and writes every value to a file: SHOW without .json, and with "
      ".approved.json behind it, or as the show file says. `compare` and the watch look at it. "

@@ -65,6 +65,21 @@ own_ports_release(struct own_ports *ports)
     *ports = (struct own_ports){0};
 }
 
+int
+own_port_choose(void)
+{
+    struct sockaddr_in own = {0};
+    socklen_t size = sizeof own;
+    int fd = take(0);
+
+    if (fd < 0)
+        return 0;
+    if (getsockname(fd, (struct sockaddr *)&own, &size) != 0)
+        own.sin_port = 0;
+    close(fd);
+    return ntohs(own.sin_port);
+}
+
 bool
 own_port_is_free(const struct profile_link *link)
 {

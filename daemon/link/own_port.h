@@ -20,6 +20,9 @@ bool own_ports_try(struct own_ports *ports, const struct profile_link *link,
                    struct problems *problems);
 void own_ports_release(struct own_ports *ports);
 
+/* One that is free now; 0: the system gives none. */
+int own_port_choose(void);
+
 /* One of them: tells on standard error. */
 bool own_port_is_free(const struct profile_link *link);
 

@@ -130,6 +130,17 @@ session_read(struct session *session, const struct options *options, const char 
            approved_attach(session, options, problems);
 }
 
+bool
+session_read_made(struct session *session, const struct options *options,
+                  const struct json *profile, struct problems *problems)
+{
+    *session = (struct session){0};
+    if (!split_desk(session, options->desk, problems))
+        return false;
+    session->profile = profile_from_json(profile, "--ask", problems);
+    return session->profile && make_engine(session, options->role, check_set_lasting(), problems);
+}
+
 static void
 restore_approved(struct session *session, const char *text, const char *name,
                  struct problems *problems)

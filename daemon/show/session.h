@@ -38,6 +38,11 @@ bool session_load(struct session *session, const struct options *options, const 
 bool session_load_afresh(struct session *session, const struct options *options, const char *show,
                          struct check_set set);
 
+/* A session of a profile that stands in no file; where the desk is say the options. `profile`
+ * stays the caller's. */
+bool session_read_made(struct session *session, const struct options *options,
+                       const struct json *profile, struct problems *problems);
+
 /* Tonight's show, of the show file where there is one; NULL with the problems. For show_free(). */
 struct show *session_show(const struct session *session, struct problems *problems);
 

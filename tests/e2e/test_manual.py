@@ -36,7 +36,7 @@ def options():
     found = {"version": ({None}, None, set())}
     for command in commands():
         for row in entries(good(command, "--help"), 2):
-            name, argument, help = re.match(r"--([a-z-]+)(?:=(\S+))? (.*)", row).groups()
+            name, argument, help = re.match(r"--([a-z-]+)(?:\[?=([^\s\]]+)\]?)? (.*)", row).groups()
             preset = re.search(r"\(default: (\S+)\)", help)
             arguments, default, takers = found.setdefault(name, (set(), preset and preset.group(1), set()))
             arguments.add(argument or None)

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
-#include "command/listen_table.h"
+#include "listen/table.h"
 
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -9,7 +10,7 @@
 #include "base/text_format.h"
 #include "core/need.h"
 
-enum { SLOTS = 2 * LISTEN_ADDRESSES };
+enum { SLOTS = 2 * LISTEN_ADDRESSES, ROOM_LEAST = LISTEN_ADDRESSES / 8 };
 
 void
 listen_table_init(struct listen_table *table)
@@ -40,6 +41,43 @@ slot_of(const struct listen_table *table, const char *address)
     return slot;
 }
 
+static size_t
+heard_once(const struct listen_table *table)
+{
+    size_t count = 0;
+
+    for (size_t i = 0; i < table->count; i++)
+        count += table->rows[i].count == 1;
+    return count;
+}
+
+/* Forgets those that were heard once, where that makes room worth the work. */
+static void
+make_room(struct listen_table *table)
+{
+    size_t kept = 0;
+
+    if (table->wait > 0) {
+        table->wait--;
+        return;
+    }
+    if (heard_once(table) < ROOM_LEAST) {
+        table->wait = ROOM_LEAST;
+        return;
+    }
+    memset(table->slots, 0, SLOTS * sizeof *table->slots);
+    for (size_t i = 0; i < table->count; i++) {
+        if (table->rows[i].count == 1) {
+            table->forgotten++;
+            table->untabled++;
+            continue;
+        }
+        table->rows[kept++] = table->rows[i];
+        table->slots[slot_of(table, table->rows[kept - 1].address)] = (uint32_t)kept;
+    }
+    table->count = kept;
+}
+
 static struct listen_row *
 row_of(struct listen_table *table, const char *address)
 {
@@ -48,11 +86,18 @@ row_of(struct listen_table *table, const char *address)
 
     if (table->slots[slot] != 0)
         return &table->rows[table->slots[slot] - 1];
+    if (table->count == LISTEN_ADDRESSES) {
+        make_room(table);
+        slot = slot_of(table, address);
+    }
     if (table->count == LISTEN_ADDRESSES)
         return NULL;
     row = &table->rows[table->count++];
     table->slots[slot] = (uint32_t)table->count;
+    *row = (struct listen_row){.shape = address_shape(address)};
     snprintf(row->address, sizeof row->address, "%s", address);
+    for (size_t i = 0; i < LISTEN_ARGUMENTS; i++)
+        row->range[i] = (struct listen_range){NAN, NAN};
     return row;
 }
 
@@ -93,11 +138,24 @@ write_arguments(struct listen_row *row, const struct osc_message *message)
         snprintf(row->last, sizeof row->last, " (no type tags, %zu bytes)", message->data_size);
 }
 
+static void
+widen(struct listen_row *row, struct listen_range *range, const struct argument *argument)
+{
+    double number = argument->number;
+
+    if (argument->kind == ARGUMENT_TEXT && !law_parse_number(argument->text, &number))
+        row->named = true;
+    else if (argument->kind != ARGUMENT_BLOB && argument->kind != ARGUMENT_OTHER) {
+        range->low = fmin(range->low, number); /* what is no number gives way */
+        range->high = fmax(range->high, number);
+    }
+}
+
 /* The row of the address, counted once more; NULL: there is no place for it. */
 static struct listen_row *
 count(struct listen_table *table, const char *from)
 {
-    char address[LISTEN_ADDRESS_SIZE];
+    char address[ADDRESS_SIZE];
     struct listen_row *row;
 
     escape_clean(address, sizeof address, from);
@@ -108,6 +166,7 @@ count(struct listen_table *table, const char *from)
     }
     row->count++;
     row->news = true;
+    row->odd = strcmp(address, from) != 0;
     return row;
 }
 
@@ -120,21 +179,25 @@ listen_table_note_unread(struct listen_table *table, enum osc_reject why,
     if (!row)
         return;
     row->unread = true;
-    row->why = why;
+    row->reject = why;
     escape_clean(row->types, sizeof row->types, outline->types ? outline->types + 1 : "");
     snprintf(row->last, sizeof row->last, " (%zu bytes)", length);
 }
 
-void
+struct listen_row *
 listen_table_note(struct listen_table *table, const struct link_heard *heard)
 {
-    struct listen_row *row = count(table, heard->message->address);
+    const struct osc_message *message = heard->message;
+    struct listen_row *row = count(table, message->address);
 
     if (!row)
-        return;
+        return NULL;
     row->unread = false;
     row->result = heard->result;
     row->entry = heard->entry;
     row->place = heard->place;
-    write_arguments(row, heard->message);
+    write_arguments(row, message);
+    for (size_t i = 0; i < message->count && i < LISTEN_ARGUMENTS; i++)
+        widen(row, &row->range[i], &message->arguments[i]);
+    return row;
 }

@@ -1,0 +1,206 @@
+/* SPDX-License-Identifier: MIT */
+#include "listen/begun.h"
+
+#include <errno.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "base/atomic_file.h"
+
+/* ---- beginning ---- */
+
+static struct json *
+link_of(int port, int own_port)
+{
+    struct json *link = json_new_object();
+
+    json_add_string(link, "transport", "udp");
+    json_add_number(link, "port", port);
+    json_add_string(link, "answers_from", "any-port");
+    if (own_port > 0)
+        json_add_number(link, "answer_port", own_port);
+    return link;
+}
+
+struct json *
+begun_new(const char *desk, int port, int own_port, const struct json *renew)
+{
+    struct json *profile = json_new_object();
+
+    json_add_number(profile, "profile_format", 1);
+    json_add_string(profile, "desk", desk);
+    json_add(profile, "link", link_of(port, own_port));
+    if (json_size(renew) > 0)
+        json_add(profile, "renew", json_copy(renew));
+    json_add(profile, "counts", json_new_object());
+    json_add(profile, "laws", json_new_object());
+    json_add(profile, "values", json_new_array());
+    return profile;
+}
+
+/* A profile has an entry: this one is for an address that nobody sends. */
+struct json *
+begun_nothing(int own_port, const struct json *renew)
+{
+    struct json *profile = begun_new("a desk without a profile", BEGUN_NO_PORT, own_port, renew);
+    struct json *value = json_new_object(), *entry = json_new_object();
+
+    begun_set_count(profile, INDEX_INPUT, 1);
+    begun_set_count(profile, INDEX_MIX, 1);
+    json_add_string(value, "is", "desk.scene");
+    json_add(entry, "answer", json_list(json_new_string("/gainwarden/nothing"), value));
+    json_add(json_get_mutable(profile, "values"), NULL, entry);
+    return profile;
+}
+
+/* ---- counts ---- */
+
+int
+begun_count(const struct json *profile, enum index_kind kind)
+{
+    return (int)json_number_at(json_get(profile, "counts"), index_name(kind), 0);
+}
+
+void
+begun_set_count(struct json *profile, enum index_kind kind, int count)
+{
+    struct json *counts = json_get_mutable(profile, "counts");
+
+    json_remove(counts, index_name(kind));
+    json_add_number(counts, index_name(kind), count);
+}
+
+/* ---- entries ---- */
+
+static bool
+gives(const struct json *value, const char *name)
+{
+    if (json_get(value, "is") && strcmp(json_string_at(value, "is"), name) == 0)
+        return true;
+    for (const struct json *one = json_first_at(value, "answer"); one; one = json_next(one))
+        if (gives(one, name))
+            return true;
+    for (const struct json *one = json_first_at(value, "fields"); one; one = json_next(one))
+        if (gives(one, name))
+            return true;
+    return false;
+}
+
+bool
+begun_gives(const struct json *profile, enum param_id id)
+{
+    for (const struct json *one = json_first_at(profile, "values"); one; one = json_next(one))
+        if (gives(one, params[id].name))
+            return true;
+    return json_get(json_get(profile, "fixed"), params[id].name) != NULL;
+}
+
+/* Without the file's name before it. */
+static void
+say_why(const struct problems *problems, char why[BEGUN_WHY_SIZE])
+{
+    const char *line = problems->count > 0 ? problems->lines[0] : "it does not load";
+    const char *colon = strstr(line, ": ");
+
+    snprintf(why, BEGUN_WHY_SIZE, "%s", colon ? colon + 2 : line);
+}
+
+static bool
+loads(const struct json *json, char why[BEGUN_WHY_SIZE])
+{
+    struct problems problems = {0};
+    struct profile *profile = profile_from_json(json, "profile", &problems);
+    bool good = profile != NULL;
+
+    if (!good)
+        say_why(&problems, why);
+    problems_release(&problems);
+    profile_free(profile);
+    return good;
+}
+
+bool
+begun_add(struct json *profile, struct json *entry, char why[BEGUN_WHY_SIZE])
+{
+    struct json *tried = json_copy(profile);
+    bool good;
+
+    json_add(json_get_mutable(tried, "values"), NULL, json_copy(entry));
+    good = loads(tried, why);
+    json_free(tried);
+    if (good)
+        json_add(json_get_mutable(profile, "values"), NULL, entry);
+    else
+        json_free(entry);
+    return good;
+}
+
+void
+begun_put_back(struct json *profile, const struct json *before)
+{
+    static const char *const keys[] = {"counts", "laws"};
+
+    for (size_t i = 0; i < sizeof keys / sizeof *keys; i++) {
+        json_remove(profile, keys[i]);
+        if (json_get(before, keys[i]))
+            json_add(profile, keys[i], json_copy(json_get(before, keys[i])));
+    }
+}
+
+/* ---- laws ---- */
+
+/* Any value that the unit has: no wire value is the text, so none becomes it. */
+static struct json *
+some_value(enum param_id id)
+{
+    switch (params[id].unit) {
+    case UNIT_SWITCH:
+        return json_new_bool(false);
+    case UNIT_WORD:
+        return json_new_string(param_words(id)[0]);
+    case UNIT_HZ:
+    case UNIT_SLOPE:
+        return json_new_number(12);
+    case UNIT_FACTOR:
+        return json_new_number(1);
+    case UNIT_DB:
+    case UNIT_MS:
+    case UNIT_INDEX:
+    case UNIT_TEXT:
+        break;
+    }
+    return json_new_number(0);
+}
+
+const char *
+begun_unknown_law(struct json *profile, enum param_id id)
+{
+    static char name[80];
+    struct json *laws, *law = json_new_object();
+    struct json *pair;
+
+    snprintf(name, sizeof name, "to be found: %s", params[id].name);
+    if (!json_get(profile, "laws"))
+        json_add(profile, "laws", json_new_object());
+    laws = json_get_mutable(profile, "laws");
+    json_remove(laws, name);
+    pair = json_list(json_new_string("what the desk sends"), some_value(id));
+    json_add(law, "words", json_list(pair));
+    json_add(laws, name, law);
+    return name;
+}
+
+/* ---- writing ---- */
+
+bool
+begun_write(const struct json *profile, const char *path)
+{
+    char *text = json_print(profile, true);
+    bool good = atomic_file_write(path, text, strlen(text), 0644);
+
+    if (!good)
+        fprintf(stderr, "gainwarden: %s: cannot write: %s\n", path, strerror(errno));
+    free(text);
+    return good;
+}

@@ -1,0 +1,44 @@
+/* SPDX-License-Identifier: MIT */
+/* A profile under way: begun with nothing, or with what stands in a file, it grows entry by entry,
+ * and each entry stays only where the whole still loads. So what is written is a profile at any
+ * time, but for one that has no entry yet.
+ */
+#ifndef GAINWARDEN_LISTEN_BEGUN_H
+#define GAINWARDEN_LISTEN_BEGUN_H
+
+#include "base/json.h"
+#include "profile/profile.h"
+
+/* The desk's port where nobody said it: discard, RFC 863. */
+enum { BEGUN_WHY_SIZE = 200, BEGUN_NO_PORT = 9 };
+
+/* How the desk is reached: over UDP, at this port, answering to ours where that is not 0. `renew`
+ * is copied; NULL: none. For json_free(). */
+struct json *begun_new(const char *desk, int port, int own_port, const struct json *renew);
+
+/* A profile that loads and waits for nothing: what somebody listens with who has none. For
+ * json_free(). */
+struct json *begun_nothing(int own_port, const struct json *renew);
+
+/* How many of them there are, as far as the profile says; 0: not said. */
+int begun_count(const struct json *profile, enum index_kind kind);
+void begun_set_count(struct json *profile, enum index_kind kind, int count);
+
+/* Whether some entry gives the parameter. */
+bool begun_gives(const struct json *profile, enum param_id id);
+
+/* Takes the entry, which belongs to the profile then; false, with the reason, where it is not good:
+ * it is freed. */
+bool begun_add(struct json *profile, struct json *entry, char why[BEGUN_WHY_SIZE]);
+
+/* What was tried leaves counts and laws as they were before. */
+void begun_put_back(struct json *profile, const struct json *before);
+
+/* The name of a law that takes nothing: for a value whose law is still to be found. It stays not
+ * known until somebody writes what its numbers stand for. */
+const char *begun_unknown_law(struct json *profile, enum param_id id);
+
+/* Writes it there in one step; false, told on standard error, where that fails. */
+bool begun_write(const struct json *profile, const char *path);
+
+#endif
