@@ -191,6 +191,8 @@ static const struct row rows[] = {
      OPTION_PORT, take_port, AT(port)},
     {"--for", "TIME", "how long: 90, 90s, 30m or 2h (without it: until it is ended)", OPTION_FOR,
      take_time, AT(for_s)},
+    {"--turn", "FILE", "make a profile of what you turn at the desk, and keep it there",
+     OPTION_TURN, take_text, AT(turn)},
     {"--yes", NULL, "agree to what the profile sends; the list is printed", OPTION_YES, take_flag,
      AT(yes)},
     {"--keep", "FOLDER", "where a watch keeps what outlasts a restart, and its socket", OPTION_KEEP,

@@ -53,6 +53,7 @@ enum option_id {
     OPTION_ROLE,
     OPTION_PORT,
     OPTION_SAVE_PROFILE,
+    OPTION_TURN,
     OPTIONS
 };
 
@@ -71,6 +72,7 @@ struct options {
     bool ask;                               /* --ask */
     const char *messages[OPTIONS_MESSAGES]; /* --ask=MESSAGE, message_count of them */
     int message_count;
+    const char *turn;      /* --turn */
     int port;              /* --port; 0: not given */
     double for_s;          /* --for; 0: not given */
     const char *keep;      /* --keep */

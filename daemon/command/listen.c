@@ -8,6 +8,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "base/clock.h"
 #include "base/no_memory.h"
@@ -170,6 +171,10 @@ on_heard(void *context, const struct link_heard *heard)
     listener->heard = true;
     if (heard->result == ROUTE_TAKEN || heard->result == ROUTE_BAD_VALUE)
         answers_note(&listener->answers, heard->entry, heard->place);
+    if (listener->turn) {
+        turn_heard(listener->turn, heard->message, loop_now_ms(listener->loop));
+        return;
+    }
     row = listen_table_note(&listener->table, heard);
     if (row && heard->result == ROUTE_BAD_VALUE)
         note_why(listener, heard, row);
@@ -237,13 +242,19 @@ run(struct listener *listener)
     struct loop_timer *silent = loop_timer_open(loop, on_silent, listener);
     struct loop_signal *interrupt = loop_signal_open(loop, SIGINT, on_interrupt, listener);
     struct loop_signal *terminate = loop_signal_open(loop, SIGTERM, on_interrupt, listener);
+    struct typing *typing = NULL;
 
     loop_timer_start(print, PRINT_MS, PRINT_MS);
     loop_timer_start(silent, SILENT_MS, 0);
     if (listener->options->for_s > 0)
         loop_timer_start(end, (int64_t)(listener->options->for_s * 1000), 0);
+    if (listener->turn)
+        typing = typing_open(listener);
     loop_run(loop);
-    on_print(listener);
+    if (typing)
+        typing_close(typing);
+    else
+        on_print(listener);
     loop_timer_close(print);
     loop_timer_close(end);
     loop_timer_close(silent);
@@ -263,7 +274,7 @@ listen_to(struct session *session, const struct options *options, bool made)
                                .heard = on_heard,
                                .unread = on_unread,
                                .context = &listener,
-                               .quiet = made || !options->ask};
+                               .quiet = made || options->turn || !options->ask};
     struct link_figures figures;
     int status;
 
@@ -271,12 +282,17 @@ listen_to(struct session *session, const struct options *options, bool made)
     listen_table_init(&listener.table);
     answers_init(&listener.answers, session->profile);
     listener.begun_ms = loop_now_ms(listener.loop);
+    listener.turn = options->turn ? typing_turn(&listener) : NULL;
     listener.link = link_open(listener.loop, session->profile, session->engine, session->host,
                               session->port, owner);
     run(&listener);
     figures = link_figures(listener.link);
     link_close(listener.link);
-    status = listening_end(&listener, &figures);
+    if (listener.turn)
+        status = turn_end(listener.turn) ? EXIT_CLEAN : EXIT_FINDINGS;
+    else
+        status = listening_end(&listener, &figures);
+    turn_free(listener.turn);
     loop_free(listener.loop);
     answers_release(&listener.answers);
     listen_table_release(&listener.table);
@@ -382,8 +398,12 @@ fits(const struct options *options, bool without)
         wrong = "--ask=MESSAGE is for a desk without a profile; a profile has \"renew\"";
     else if (!without && options->port > 0)
         wrong = "--port is for a desk without a profile; a profile has \"link.answer_port\"";
-    else if (!without && options->save)
-        wrong = "--save is for a desk without a profile";
+    else if (options->save && (!without || options->turn))
+        wrong = "--save is for a desk without a profile; --turn keeps its own";
+    else if (options->turn && options->words[0])
+        wrong = "--turn takes --desk, and no show file";
+    else if (options->turn && options->profile && access(options->turn, F_OK) == 0)
+        wrong = "--turn goes on with its FILE, which is there; --profile is for one that is not";
     if (wrong)
         fprintf(stderr, "gainwarden: %s\nTry `gainwarden listen --help`.\n", wrong);
     return !wrong;
@@ -392,9 +412,13 @@ fits(const struct options *options, bool without)
 int
 command_listen(const struct options *options)
 {
-    bool without = options->desk && !options->profile && !options->words[0];
+    struct options given = *options;
+    bool without;
 
+    if (options->turn && !options->profile && access(options->turn, F_OK) == 0)
+        given.profile = options->turn; /* it goes on with that */
+    without = given.desk && !given.profile && !given.words[0];
     if (!fits(options, without))
         return EXIT_USAGE;
-    return without ? listen_without(options) : listen_with(options);
+    return without ? listen_without(&given) : listen_with(&given);
 }

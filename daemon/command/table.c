@@ -53,8 +53,9 @@ const struct command commands[] = {
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the "
      "entries that never got an answer, and a suggested entry for each address that has none. "
      "With --desk alone it needs no profile: it sends nothing but what --ask=MESSAGE says, and "
-     "ends with what came, by pattern, and a profile to start from.",
-     ASKING | BIT(ASK) | BIT(FOR) | BIT(PORT) | BIT(SAVE_PROFILE), 1, command_listen},
+     "ends with what came, by pattern, and a profile to start from. With --turn it asks for one "
+     "control after another to be turned at the desk, and makes a profile of what moves.",
+     ASKING | BIT(ASK) | BIT(FOR) | BIT(PORT) | BIT(SAVE_PROFILE) | BIT(TURN), 1, command_listen},
     {"approve", "SHOW", "store the desk as it is, as it should stay",
      "Reads the desk once and writes every value to a file: SHOW without .json, and with "
      ".approved.json behind it, or as the show file says. `compare` and the watch look at it. "

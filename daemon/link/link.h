@@ -124,6 +124,10 @@ void link_replay_heard(struct link *link, int64_t heard_ms);
 void link_read_again(struct link *link);
 bool link_is_reading(const struct link *link);
 
+/* Asks once, without arguments, at an address that the desk spoke from: a question that needs no
+ * agreement (read_only.h), of a profile that is being made. The link speaks to a desk. */
+void link_ask_at(struct link *link, const char *address);
+
 /* Whether there are questions at all: some desks only push. */
 bool link_asks(const struct link *link);
 

@@ -379,6 +379,12 @@ on_renewed(void *context)
     presence_renewed(&live->presence, loop_now_ms(live->link.loop));
 }
 
+void
+link_ask_at(struct link *link, const char *address)
+{
+    speaker_ask_at(live_of(link)->speaker, address);
+}
+
 /* ---- opening and closing ---- */
 
 static void

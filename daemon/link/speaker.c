@@ -66,6 +66,20 @@ speaker_ask(struct speaker *speaker, size_t number, size_t place)
     send_pattern(speaker, entry, &entry->ask, indexes);
 }
 
+void
+speaker_ask_at(struct speaker *speaker, const char *address)
+{
+    uint8_t *bytes;
+    size_t length;
+
+    if (!wire_is_ready(speaker->wire))
+        return;
+    bytes = osc_encode(address, NULL, 0, !speaker->profile->link.untagged, &length);
+    wire_send(speaker->wire, bytes, length);
+    ceiling_sent(&speaker->ceiling, loop_now_us(speaker->loop));
+    free(bytes);
+}
+
 int64_t
 speaker_wait_us(struct speaker *speaker, int64_t now_us)
 {

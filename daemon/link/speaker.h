@@ -24,6 +24,9 @@ int64_t speaker_wait_us(struct speaker *speaker, int64_t now_us);
 /* Asks the entry's question for one place of entry_places(asked_count). */
 void speaker_ask(struct speaker *speaker, size_t entry, size_t place);
 
+/* Asks at an address that the desk spoke from, without arguments. */
+void speaker_ask_at(struct speaker *speaker, const char *address);
+
 /* A conversation begins: all renewals now, and from now on in their time. */
 void speaker_begin(struct speaker *speaker);
 

@@ -39,6 +39,18 @@ begun_new(const char *desk, int port, int own_port, const struct json *renew)
     return profile;
 }
 
+void
+begun_set_desk(struct json **profile, const char *desk)
+{
+    struct json *renamed = json_new_object();
+
+    for (const struct json *one = json_first(*profile); one; one = json_next(one))
+        json_add(renamed, json_key(one),
+                 strcmp(json_key(one), "desk") == 0 ? json_new_string(desk) : json_copy(one));
+    json_free(*profile);
+    *profile = renamed;
+}
+
 /* A profile has an entry: this one is for an address that nobody sends. */
 struct json *
 begun_nothing(int own_port, const struct json *renew)
@@ -55,6 +67,12 @@ begun_nothing(int own_port, const struct json *renew)
 }
 
 /* ---- counts ---- */
+
+bool
+begun_is_counted(const struct json *profile, enum index_kind kind)
+{
+    return json_get(json_get(profile, "counts"), index_name(kind)) != NULL;
+}
 
 int
 begun_count(const struct json *profile, enum index_kind kind)
@@ -120,20 +138,141 @@ loads(const struct json *json, char why[BEGUN_WHY_SIZE])
     return good;
 }
 
+/* ---- one message, several values ---- */
+
+/* One of two elements of a message; NULL where both say something, and not the same. */
+static const struct json *
+either(const struct json *one, const struct json *other)
+{
+    bool any = json_kind(one) == JSON_STRING && strcmp(json_string(one), "*") == 0;
+
+    if (any || (json_kind(other) == JSON_STRING && strcmp(json_string(other), "*") == 0))
+        return any ? other : one;
+    if (json_kind(one) != JSON_STRING || json_kind(other) != JSON_STRING ||
+        strcmp(json_string(one), json_string(other)) != 0)
+        return NULL;
+    return one;
+}
+
+/* The answer that says what both say; NULL: they are of two messages. */
+static struct json *
+merged(const struct json *one, const struct json *other)
+{
+    struct json *answer = json_new_array();
+    const struct json *a = json_first(one), *b = json_first(other);
+
+    if (json_size(one) != json_size(other) || json_size(one) < 3) {
+        json_free(answer);
+        return NULL;
+    }
+    for (; a && either(a, b); a = json_next(a), b = json_next(b))
+        json_add(answer, NULL, json_copy(either(a, b)));
+    if (json_size(one) == json_size(answer) && !a)
+        return answer;
+    json_free(answer);
+    return NULL;
+}
+
+/* The entries with this one among them, or as part of one. */
+static struct json *
+values_with(const struct json *profile, const struct json *entry)
+{
+    struct json *values = json_new_array();
+    bool done = false;
+
+    for (const struct json *one = json_first_at(profile, "values"); one; one = json_next(one)) {
+        bool alike = !json_get(one, "ask") &&
+                     json_number_at(one, "first", 1) == json_number_at(entry, "first", 1);
+        struct json *both =
+            done || !alike ? NULL : merged(json_get(one, "answer"), json_get(entry, "answer"));
+        struct json *copy = json_copy(one);
+
+        if (both) {
+            json_remove(copy, "answer");
+            json_add(copy, "answer", both);
+            done = true;
+        }
+        json_add(values, NULL, copy);
+    }
+    if (!done)
+        json_add(values, NULL, json_copy(entry));
+    return values;
+}
+
+static void
+set_values(struct json *profile, struct json *values)
+{
+    json_remove(profile, "values");
+    json_add(profile, "values", values);
+}
+
 bool
 begun_add(struct json *profile, struct json *entry, char why[BEGUN_WHY_SIZE])
 {
-    struct json *tried = json_copy(profile);
+    struct json *values = values_with(profile, entry), *tried = json_copy(profile);
     bool good;
 
-    json_add(json_get_mutable(tried, "values"), NULL, json_copy(entry));
+    json_free(entry);
+    set_values(tried, json_copy(values));
     good = loads(tried, why);
     json_free(tried);
     if (good)
-        json_add(json_get_mutable(profile, "values"), NULL, entry);
+        set_values(profile, values);
     else
-        json_free(entry);
+        json_free(values);
     return good;
+}
+
+/* ---- what is still to be found ---- */
+
+#define TO_BE_FOUND "to be found: "
+
+bool
+begun_is_open(const struct json *profile, enum param_id id)
+{
+    char name[80];
+
+    snprintf(name, sizeof name, TO_BE_FOUND "%s", params[id].name);
+    return json_get(json_get(profile, "laws"), name) != NULL;
+}
+
+/* The answer with "*" in place of that value; NULL: it gave no other. */
+static struct json *
+without(const struct json *answer, const char *name)
+{
+    struct json *rest = json_new_array();
+    int values = 0;
+
+    for (const struct json *one = json_first(answer); one; one = json_next(one)) {
+        bool taken = gives(one, name);
+
+        values += !taken && json_kind(one) == JSON_OBJECT;
+        json_add(rest, NULL, taken ? json_new_string("*") : json_copy(one));
+    }
+    if (values > 0)
+        return rest;
+    json_free(rest);
+    return NULL;
+}
+
+void
+begun_drop(struct json *profile, enum param_id id)
+{
+    struct json *values = json_new_array();
+
+    for (const struct json *one = json_first_at(profile, "values"); one; one = json_next(one)) {
+        bool given = gives(one, params[id].name);
+        struct json *rest = given ? without(json_get(one, "answer"), params[id].name) : NULL;
+        struct json *copy = !given || rest ? json_copy(one) : NULL;
+
+        if (rest) {
+            json_remove(copy, "answer");
+            json_add(copy, "answer", rest);
+        }
+        if (copy)
+            json_add(values, NULL, copy);
+    }
+    set_values(profile, values);
 }
 
 void
@@ -149,6 +288,18 @@ begun_put_back(struct json *profile, const struct json *before)
 }
 
 /* ---- laws ---- */
+
+void
+begun_set_law(struct json *profile, const char *name, struct json *law)
+{
+    struct json *laws;
+
+    if (!json_get(profile, "laws"))
+        json_add(profile, "laws", json_new_object());
+    laws = json_get_mutable(profile, "laws");
+    json_remove(laws, name);
+    json_add(laws, name, law);
+}
 
 /* Any value that the unit has: no wire value is the text, so none becomes it. */
 static struct json *
@@ -177,17 +328,12 @@ const char *
 begun_unknown_law(struct json *profile, enum param_id id)
 {
     static char name[80];
-    struct json *laws, *law = json_new_object();
-    struct json *pair;
+    struct json *law = json_new_object(), *pair;
 
-    snprintf(name, sizeof name, "to be found: %s", params[id].name);
-    if (!json_get(profile, "laws"))
-        json_add(profile, "laws", json_new_object());
-    laws = json_get_mutable(profile, "laws");
-    json_remove(laws, name);
+    snprintf(name, sizeof name, TO_BE_FOUND "%s", params[id].name);
     pair = json_list(json_new_string("what the desk sends"), some_value(id));
     json_add(law, "words", json_list(pair));
-    json_add(laws, name, law);
+    begun_set_law(profile, name, law);
     return name;
 }
 

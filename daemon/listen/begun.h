@@ -20,15 +20,27 @@ struct json *begun_new(const char *desk, int port, int own_port, const struct js
  * json_free(). */
 struct json *begun_nothing(int own_port, const struct json *renew);
 
-/* How many of them there are, as far as the profile says; 0: not said. */
+/* What the desk is called. */
+void begun_set_desk(struct json **profile, const char *desk);
+
+/* How many of them there are; 0 where the profile does not say. */
+bool begun_is_counted(const struct json *profile, enum index_kind kind);
 int begun_count(const struct json *profile, enum index_kind kind);
 void begun_set_count(struct json *profile, enum index_kind kind, int count);
 
 /* Whether some entry gives the parameter. */
 bool begun_gives(const struct json *profile, enum param_id id);
 
+/* Whether its law is still to be found; and it is taken out of the entry that gives
+ * it, with the entry where it gives no other. */
+bool begun_is_open(const struct json *profile, enum param_id id);
+void begun_drop(struct json *profile, enum param_id id);
+
+/* Puts it among the laws, under that name; it belongs to the profile then. */
+void begun_set_law(struct json *profile, const char *name, struct json *law);
+
 /* Takes the entry, which belongs to the profile then; false, with the reason, where it is not good:
- * it is freed. */
+ * it is freed. One for a message that has an entry becomes part of that. */
 bool begun_add(struct json *profile, struct json *entry, char why[BEGUN_WHY_SIZE]);
 
 /* What was tried leaves counts and laws as they were before. */

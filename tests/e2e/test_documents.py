@@ -245,7 +245,7 @@ WORDS = [("SHOW", "saturday.json"), ("--profile FILE", "--profile our-desk.json"
          ("--by NAME", "--by Kim"), ("--at 21:37:05", "--at 0.2"), ("review *.json", "review week1/*.json"), ("contrib/demo/ostrel-barn.json", "saturday.json"),
          ("contrib/dialects", str(ROOT / "contrib/dialects")), ("contrib/demo", str(ROOT / "contrib/demo")),
          ("--port 9100", "--port 0"), ("listen --ask", "listen --for 1 --ask"),
-         ("listen --desk", "listen --for 1 --desk"), ("--save FILE", "--save FRESH"), ("--save then.json", "--save FRESH")]
+         ("listen --desk", "listen --for 1 --desk"), ("--turn FILE", "--turn FRESH"), ("--save FILE", "--save FRESH"), ("--save then.json", "--save FRESH")]
 
 
 fresh = itertools.count(1)  # nothing is saved over what is there
