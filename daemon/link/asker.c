@@ -60,8 +60,7 @@ put_questions(struct asker *asker, int64_t now_us)
             questions_put(asker->questions, number, false);
         return;
     }
-    if (!questions_are_waiting(asker->questions) &&
-        rounds_next(asker->rounds, now_us, &number))
+    if (!questions_are_waiting(asker->questions) && rounds_next(asker->rounds, now_us, &number))
         questions_put(asker->questions, number, false);
 }
 
