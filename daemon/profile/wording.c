@@ -9,8 +9,9 @@
 
 /* ---- an index ---- */
 
-int
-wording_of_index(const struct variable *variable, int index, int width, char *buffer, size_t size)
+/* The index as it stands in an address or a text; the bytes needed without the NUL, as snprintf. */
+static int
+write_index(const struct variable *variable, int index, int width, char *buffer, size_t size)
 {
     if (variable->names)
         return snprintf(buffer, size, "%s", variable->names[index].text);
@@ -98,10 +99,10 @@ wording_write(const struct piece *pieces, size_t count, const struct entry *entr
         char *to = used < size ? buffer + used : NULL;
         size_t room = used < size ? size - used : 0;
 
-        used += (size_t)(piece->text
-                             ? snprintf(to, room, "%s", piece->text)
-                             : wording_of_index(&entry->variables[piece->variable],
-                                                indexes[piece->variable], piece->width, to, room));
+        used +=
+            (size_t)(piece->text ? snprintf(to, room, "%s", piece->text)
+                                 : write_index(&entry->variables[piece->variable],
+                                               indexes[piece->variable], piece->width, to, room));
     }
     return used;
 }
@@ -230,7 +231,7 @@ match_number(const struct matching *matching, const struct piece *piece, const c
         index = (int)strtol(number, NULL, 10) - variable->first;
         if (index < 0 || index >= count)
             continue;
-        wording_of_index(variable, index, piece->width, again, sizeof again);
+        write_index(variable, index, piece->width, again, sizeof again);
         if (strcmp(number, again) == 0 && match_index(matching, piece, index, text + length))
             return true;
     }

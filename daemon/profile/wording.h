@@ -7,10 +7,6 @@
 
 #include "profile/profile.h"
 
-/* The index as it stands in an address or a text; the bytes needed without the NUL, as snprintf. */
-int wording_of_index(const struct variable *variable, int index, int width, char *buffer,
-                     size_t size);
-
 /* The index that an argument means, of `count`. False when it is none of the desk's. */
 bool wording_find(const struct variable *variable, int count, const struct argument *argument,
                   int *index);

@@ -16,7 +16,7 @@ import wave
 import pytest
 
 import osc
-from harness import BUILD, PATIENCE, STATE, Process, rounds
+from harness import BUILD, PATIENCE, PROFILE, STATE, Process, rounds, run
 
 SAMPLE_RATE = 48000
 ONE = {  # one microphone and one wedge
@@ -58,7 +58,7 @@ class Stage(Process):
         self.socket = socket.socket(socket.AF_INET, socket.SOCK_DGRAM)
         self.socket.setsockopt(socket.SOL_SOCKET, socket.SO_RCVBUF, 1 << 22)
         self.socket.bind(("127.0.0.1", 0))
-        self.socket.settimeout(PATIENCE)
+        self.socket.settimeout(10 * PATIENCE)  # an onset takes seconds
 
     def say(self, port, *message):
         self.socket.sendto(osc.message(*message), ("127.0.0.1", port))
@@ -190,10 +190,18 @@ def test_without_a_stage_there_are_no_spectra():
     desk = Process(BUILD / "mock-desk", "--state", STATE)
     port = int(desk.expect(r"^mock-desk: listening on 127\.0\.0\.1:(\d+)$")[2].group(1))
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as ours:
-        ours.settimeout(PATIENCE)
+        ours.settimeout(10 * PATIENCE)
         for question in ("/mix/1/spectrum", "/stay/spectra", "/mix/1/level"):
             ours.sendto(osc.message(question), ("127.0.0.1", port))
         assert parse(ours.recv(4096))[0] == "/mix/1/level"
+    assert desk.stop() == 0
+
+
+def test_the_program_reads_such_a_desk_like_any_other(stage_file):
+    desk = Stage(stage_file(ONE))
+    desk.run(1)
+    result = run("audit", "--profile", PROFILE, "--desk", f"127.0.0.1:{desk.port}")
+    assert "1403 of 1403 questions answered" in result.err + result.out
     assert desk.stop() == 0
 
 
@@ -260,7 +268,7 @@ WRONG = [
 def test_wrong_stage_files(stage_file, stage, complaint):
     path = stage_file(stage)
     done = subprocess.run([BUILD / "mock-desk", "--state", STATE, "--stage", path], text=True, capture_output=True,
-                          timeout=PATIENCE)
+                          timeout=10 * PATIENCE)
     assert done.returncode == 2 and f"mock-desk: {path}: {complaint}\n" in done.stderr
 
 
@@ -334,5 +342,5 @@ def test_extremes_run(stage_file, stage):
     (["--stage", "random:1:1x1", "--hear", "/none/a.wav"], "/none/a.wav: hear: System error"),
 ])
 def test_wrong_words(words, complaint):
-    done = subprocess.run([BUILD / "mock-desk", "--state", STATE, *words], text=True, capture_output=True, timeout=PATIENCE)
+    done = subprocess.run([BUILD / "mock-desk", "--state", STATE, *words], text=True, capture_output=True, timeout=10 * PATIENCE)
     assert done.returncode == 2 and f"mock-desk: {complaint}" in done.stderr
