@@ -93,7 +93,7 @@ struct entry {
     uint32_t echo;   /* the number that its first question sends as an ECHO; 0: it sends none */
     bool this_only_asks;
     bool listed;   /* its question is on the list of what is sent, sending.h */
-    bool unfolds;  /* its answer has text lines or a blob */
+    bool unfolds;  /* its answer has arguments that hold more than one thing */
     bool roves;    /* its values are fields that rove: a message may bring many answers */
     char *untyped; /* owned: types of the answer's arguments where it has no tags; NULL: it has */
 };
