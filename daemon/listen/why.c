@@ -44,9 +44,8 @@ say_law(const struct law *law, struct text *text)
     if (law->kind == LAW_LINE || law->kind == LAW_RATIO)
         text_format(text, "; its law goes from %g to %g", law->points[0].wire,
                     law->points[law->count - 1].wire);
-    else if (law->kind == LAW_WORDS)
-        text_format(text, "; its law lists %zu wire value%s, and not this", law->count,
-                    law->count == 1 ? "" : "s");
+    else if (law->words)
+        text_add(text, "; its law does not list it");
     else
         text_add(text, "; it must be a number");
 }

@@ -64,7 +64,7 @@ def test_a_number_that_does_not_say_what_it_is_becomes_no_value(tmp_path):
     with OwnDesk(answer) as desk:
         profile = profile_of(listen(desk, "--ask=/stay", "--yes", "--for", "1").out)
         out = run("listen", "--profile", good(tmp_path, profile), "--desk", desk.at, "--for", "1", "--yes").out
-    why = "0.75 is no mix.fader; its law lists 1 wire value, and not this"
+    why = "0.75 is no mix.fader; its law does not list it"
 
     assert f"/mix/1/fader f 0.75  -> values[0]: turned down: {why}" in out
     assert f" values[0] /mix/1/fader f 0.75: {why} (2 addresses) " in flat(out)
