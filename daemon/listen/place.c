@@ -250,6 +250,12 @@ answer_of(const struct place *place, struct json *value)
     return answer;
 }
 
+bool
+place_may_be_asked(const struct place *place)
+{
+    return place->argument == 0 && (place->each != INDEX_NONE || place->at.count == 1);
+}
+
 struct json *
 place_entry(const struct place *place, struct json *value, bool asks)
 {
@@ -257,7 +263,7 @@ place_entry(const struct place *place, struct json *value, bool asks)
 
     if (place->each != INDEX_NONE)
         json_add_string(value, "each", index_placeholder(place->each));
-    if (asks && place->argument == 0 && (place->each != INDEX_NONE || place->at.count == 1)) {
+    if (asks && place_may_be_asked(place)) {
         json_add_string(entry, "at", place->address);
         add_all(entry, value);
     } else {

@@ -40,6 +40,10 @@ void place_objects(const struct place_of *of, struct place_object objects[2]);
 bool place_find(const struct place_of *of, const struct stirring_at at[2],
                 const struct place_object objects[2], struct place *place);
 
+/* Where the value comes alone, or as a run, it may be asked for at its own address: that of the
+ * first object, which nobody turns any more. */
+bool place_may_be_asked(const struct place *place);
+
 /* Its entry; `value` becomes its value's, or part of it. `asks`: the desk answers at the address
  * that is asked. */
 struct json *place_entry(const struct place *place, struct json *value, bool asks);

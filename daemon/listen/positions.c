@@ -100,6 +100,18 @@ law_like(enum param_id param, const struct json *profile)
     return NULL;
 }
 
+const char *
+positions_why_not(enum param_id param, char type, const struct stirring_value *value)
+{
+    enum unit unit = params[param].unit;
+
+    if (type == 'b')
+        return "it comes in a blob";
+    if (unit != UNIT_TEXT && !is_table(unit) && isnan(value->number))
+        return "it comes in a text that is more than a number";
+    return NULL;
+}
+
 void
 positions_begin(struct positions *positions, enum param_id param, const struct json *profile)
 {

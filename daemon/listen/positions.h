@@ -27,6 +27,9 @@ struct positions {
     const char *complaint;
 };
 
+/* Why no law can be found for what comes there; NULL: one can. */
+const char *positions_why_not(enum param_id param, char type, const struct stirring_value *value);
+
 /* The profile outlives it. */
 void positions_begin(struct positions *positions, enum param_id param, const struct json *profile);
 

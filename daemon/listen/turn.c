@@ -247,22 +247,23 @@ next_position(struct turn *turn, int64_t now_ms)
         end_positions(turn, now_ms);
 }
 
-/* Where the value comes alone, or as a run, it may be asked for at its own address: that of the
- * first object, which nobody turns now. */
-static bool
-may_ask(const struct turn *turn)
-{
-    return turn->setting.ask && turn->place.argument == 0 &&
-           (turn->place.each != INDEX_NONE || turn->place.at.count == 1);
-}
-
 static void
 begin_positions(struct turn *turn, int64_t now_ms)
 {
-    turn_question_begin(&turn->question, may_ask(turn) ? turn->place.at.address : NULL);
-    positions_begin(&turn->positions, turn->of.param, turn->setting.profile);
+    const char *why;
+
     turn->shown = (struct stirring_value){.number = NAN};
     stirring_now(turn->stirring, &turn->live, &turn->shown);
+    why = positions_why_not(turn->of.param, turn->live.type, &turn->shown);
+    if (why) {
+        output_format(2, TURN_REST, "No law can be found: %s. See gainwarden-desks(7).", why);
+        skip_task(turn, now_ms);
+        return;
+    }
+    turn_question_begin(&turn->question, turn->setting.ask && place_may_be_asked(&turn->place)
+                                             ? turn->place.at.address
+                                             : NULL);
+    positions_begin(&turn->positions, turn->of.param, turn->setting.profile);
     enter(turn, STEP_POSITIONS, now_ms);
     if (positions_question(&turn->positions))
         says_position(turn);
@@ -285,10 +286,7 @@ take_other(struct turn *turn, int64_t now_ms)
         return;
     } else {
         says_moved(&others[0], "moved:");
-        output_format(2, TURN_REST,
-                      "That is no pair: %s. Turn the one that was asked for, or type again.",
-                      turn->place.why);
-        output_finish();
+        says_no_pair(turn);
     }
     stirring_turn(turn->stirring);
 }

@@ -129,6 +129,15 @@ says_nothing(const struct turn *turn)
 }
 
 void
+says_no_pair(const struct turn *turn)
+{
+    output_format(2, TURN_REST,
+                  "That is no pair: %s. Turn the one that was asked for, or type again or skip.",
+                  turn->place.why);
+    output_finish();
+}
+
+void
 says_position(struct turn *turn)
 {
     char where[TURN_NAME_SIZE];

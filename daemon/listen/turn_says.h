@@ -51,6 +51,7 @@ bool turn_wants(const struct turn *turn, const struct turn_task *task);
 void says_turn(const struct turn *turn, const struct place_object *object);
 void says_moved(const struct stirring_found *found, const char *before);
 void says_nothing(const struct turn *turn);
+void says_no_pair(const struct turn *turn);
 void says_count(const struct turn *turn);
 void says_position(struct turn *turn);
 void says_help(void);

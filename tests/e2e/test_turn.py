@@ -102,6 +102,7 @@ def same_as_by_the_demos(path):
     assert turned["link"]["rejected"] == {}
 
 
+@pytest.mark.limit(60)
 def test_the_demo_by_its_knobs(tmp_path):
     """The desk answers where it was asked, so the profile asks."""
     path = session(tmp_path, MockDesk(), "--ask")
@@ -117,6 +118,7 @@ def test_the_demo_by_its_knobs(tmp_path):
     same_as_by_the_demos(path)
 
 
+@pytest.mark.limit(60)
 def test_a_desk_that_only_tells(tmp_path):
     """It tells everything after the message, and answers nothing: the profile asks nothing."""
     desk = MockDesk(**{"speak": "pushes"})
@@ -389,6 +391,36 @@ def test_what_is_typed_may_be_anything(tmp_path):
         one_fader(desk, one)
         one.end()
     assert "\x1b" not in turning.text()
+
+
+def test_what_it_cannot_describe_is_said(tmp_path):
+    """A text of several fields, a blob, a desk that tells only the channel in hand, letters: each in words."""
+    with Stage(chatter=False) as desk:
+        turning = begin(tmp_path, desk, counts={"input": 3, "mix": 3})
+        work_to(turning, "Input 1, send to mix 1: turn the level")
+        for at in ("/to/1/1", "/to/3/2"):
+            for level in ("ch=1 lv=-3", "ch=1 lv=-2", "ch=1 lv=-1"):
+                desk.put(at, level, "s")
+            turning.type()
+        turning.expect(r"^  No law can be found: it comes in a text that is more than a number\.")
+        work_to(turning, "Mix 1: turn the fader")
+        for at in ("/mix/1/all", "/mix/3/all"):
+            for byte in (b"abcd", b"abce", b"abcf"):
+                desk.put(at, byte, "b")
+            turning.type()
+        turning.expect(r"^  No law can be found: it comes in a blob\.")
+        work_to(turning, "Input 1: turn the preamp gain")
+        desk.turn("/selected/gain")
+        work_to(turning, "Input 3: turn the preamp gain")
+        desk.turn("/selected/gain")
+        turning.expect(r"^  That is no pair: nothing in what came says which input it is\.")
+        turning.type("skip")
+        work_to(turning, "Mix 1: switch the limiter")
+        desk.turn("/mix/A/limit", 0, 1, 0, 1)
+        work_to(turning, "Mix 3: switch the limiter")
+        desk.turn("/mix/C/limit", 0, 1, 0, 1)
+        turning.expect(r"^  That is no pair: /mix/A/limit and /mix/C/limit differ in more than")
+        turning.end()
 
 
 @pytest.mark.parametrize("words, told", [
