@@ -14,10 +14,10 @@ enum { SHOWN = 4 };
 
 /* What is drift, as difference_is_drift() says: a test holds the two together. */
 #define MIX_READS                                                                                  \
-    PARAM_MIX_TRIM, PARAM_MIX_LIMITER_ON, PARAM_MIX_LIMITER_THRESHOLD, PARAM_MIX_LIMITER_RATIO,    \
-        PARAM_MIX_LIMITER_ATTACK, PARAM_MIX_LIMITER_RELEASE, PARAM_MIX_GRAPHIC_ON,                 \
-        PARAM_MIX_GRAPHIC_BAND_GAIN, PARAM_MIX_GRAPHIC_BAND_FREQ, PARAM_MIX_EQ_ON,                 \
-        PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ,                     \
+    PARAM_MIX_TRIM, PARAM_MIX_DELAY, PARAM_MIX_LIMITER_ON, PARAM_MIX_LIMITER_THRESHOLD,            \
+        PARAM_MIX_LIMITER_RATIO, PARAM_MIX_LIMITER_ATTACK, PARAM_MIX_LIMITER_RELEASE,              \
+        PARAM_MIX_GRAPHIC_ON, PARAM_MIX_GRAPHIC_BAND_GAIN, PARAM_MIX_GRAPHIC_BAND_FREQ,            \
+        PARAM_MIX_EQ_ON, PARAM_MIX_EQ_BAND_ON, PARAM_MIX_EQ_BAND_SHAPE, PARAM_MIX_EQ_BAND_FREQ,    \
         PARAM_MIX_EQ_BAND_GAIN, PARAM_MIX_EQ_BAND_Q, PARAM_MIX_HIGH_PASS_ON,                       \
         PARAM_MIX_HIGH_PASS_FREQ, PARAM_MIX_HIGH_PASS_SLOPE
 
@@ -29,6 +29,7 @@ static const enum param_id reads[] = {PARAM_INPUT_PREAMP_GAIN,
                                       PARAM_INPUT_PREAMP,
                                       PARAM_INPUT_PHANTOM,
                                       PARAM_INPUT_POLARITY,
+                                      PARAM_INPUT_DELAY,
                                       PARAM_INPUT_HIGH_PASS_ON,
                                       PARAM_INPUT_HIGH_PASS_FREQ,
                                       PARAM_INPUT_HIGH_PASS_SLOPE,
@@ -378,7 +379,8 @@ const struct check check_moved_from_approved = {
     .raise_after_s = 5,
     .fails_when =
         "a setting that hands do not ride differs from the approved desk: gains (preamp, pad, "
-        "trim, make-up), taps, what feeds the input and its groups, polarity, 48 V, high-passes, "
+        "trim, make-up), taps, what feeds the input and its groups, polarity, delays, 48 V, "
+        "high-passes, "
         "limiters and the equalisers of mixes. Faders, sends, masters and mutes are ridden and "
         "never count; nor does what stands behind a switch that was off and still is. A limiter "
         "or 48 V that differs is to fix. Not asked without an approved desk.",

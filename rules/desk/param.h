@@ -92,6 +92,8 @@ enum difference_kind {
       "48 V phantom power")                                                                        \
     X(INPUT_POLARITY, "input.polarity", INPUT, NONE, SWITCH, ROUTING, ROUTING, 0, 1, 0,            \
       "polarity inverted")                                                                         \
+    X(INPUT_DELAY, "input.delay", INPUT, NONE, MS, ROUTING, ROUTING, 0, 5000, 0,                   \
+      "delay of the input")                                                                        \
     X(INPUT_MUTE, "input.mute", INPUT, NONE, SWITCH, LEVEL, ROUTING, 0, 1, NAN,                    \
       "input muted, so that its sends are silent")                                                 \
     X(INPUT_FADER, "input.fader", INPUT, NONE, DB, LEVEL, STRUCTURE, -200, 30, NAN,                \
@@ -141,6 +143,7 @@ enum difference_kind {
     X(MIX_MUTE, "mix.mute", MIX, NONE, SWITCH, LEVEL, ROUTING, 0, 1, 0, "mix muted")               \
     X(MIX_TRIM, "mix.trim", MIX, NONE, DB, GAIN, STRUCTURE, -60, 60, 0,                            \
       "digital gain of the mix besides its fader")                                                 \
+    X(MIX_DELAY, "mix.delay", MIX, NONE, MS, ROUTING, ROUTING, 0, 5000, 0, "delay of the mix")     \
     X(MIX_LEVEL, "mix.level", MIX, NONE, DB, METER, NOTHING, -200, 30, NAN,                        \
       "mix output meter, dB full scale")                                                           \
     X(MIX_GRAPHIC_ON, "mix.graphic.on", MIX, NONE, SWITCH, PROTECTION, FILTERS, 0, 1, 1,           \

@@ -691,7 +691,7 @@ def test_what_the_profile_lacks_and_what_was_turned_down(tmp_path):
     page = run("audit", "--profile", write_json(tmp_path / "p.json", profile), "--desk", desk.at, "--format",
                "html").out
     text = Page(page).root.text()
-    assert "Taken as absent, because the profile does not name them: input.pad, mix.trim." in text
+    assert "Taken as absent, because the profile does not name them: input.pad, input.delay, mix.trim, mix.delay." in text
     assert re.search(r"Refused: ([a-z-]+ \d+( \([^()]+\))?(, )?)+\.", text)
 
 

@@ -65,6 +65,7 @@ fill_inscene_put(struct dice *dice, struct desk *desk, int input)
     scene_put(desk, PARAM_INPUT_PREAMP_GAIN, input, 0, on_grid(dice, 5, 55, preamp));
     scene_put(desk, PARAM_INPUT_PHANTOM, input, 0, 0);
     scene_put(desk, PARAM_INPUT_POLARITY, input, 0, 0);
+    scene_put(desk, PARAM_INPUT_DELAY, input, 0, 0);
     scene_put(desk, PARAM_INPUT_PAD, input, 0, often(dice, 5) ? 0 : 20);
     scene_put(desk, PARAM_INPUT_TRIM, input, 0, often(dice, 4) ? 0 : dice_between(dice, -10, 10));
     scene_put(desk, PARAM_INPUT_MUTE, input, 0, !often(dice, 8));
@@ -93,6 +94,7 @@ fill_mix(struct dice *dice, struct desk *desk, int mix)
               : often(dice, 10) ? dice_between(dice, -15, 8)
                                 : -HUGE_VAL);
     scene_put(desk, PARAM_MIX_TRIM, mix, 0, often(dice, 5) ? 0 : dice_between(dice, -6, 6));
+    scene_put(desk, PARAM_MIX_DELAY, mix, 0, 0);
     scene_put(desk, PARAM_MIX_LIMITER_ON, mix, 0, often(dice, 3));
     scene_put(desk, PARAM_MIX_LIMITER_THRESHOLD, mix, 0, dice_between(dice, -30, -3));
     scene_put(desk, PARAM_MIX_LIMITER_RATIO, mix, 0, often(dice, 2) ? 20 : 4);
