@@ -10,8 +10,9 @@ static const enum param_id reads[] = {LOOPS_READS, PARAMS};
 
 void
 stage_report_make(struct stage_report *report, const struct session *session,
-                  const struct link_figures *figures, const struct stage *stage)
+                  const struct link_figures *figures)
 {
+    const struct stage *stage = engine_show(session->engine)->stage;
     struct verdict aside;
     struct look look =
         look_reader(engine_desk(session->engine), engine_show(session->engine), reads, &aside);

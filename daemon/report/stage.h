@@ -30,9 +30,9 @@ struct stage_report {
     struct misses misses; /* why loops->unknown paths are not known */
 };
 
-/* Session, figures and plan must outlive it. For stage_report_release(). */
+/* Session and figures must outlive it; its show has a plan. For stage_report_release(). */
 void stage_report_make(struct stage_report *report, const struct session *session,
-                       const struct link_figures *figures, const struct stage *stage);
+                       const struct link_figures *figures);
 void stage_report_release(struct stage_report *report);
 
 void stage_report_text(const struct stage_report *report);

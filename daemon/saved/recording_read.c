@@ -178,11 +178,12 @@ static void
 check_files(const struct where *files)
 {
     struct where profile = where_key(files, "profile"), show = where_key(files, "show"),
-                 approved = where_key(files, "approved"), said = where_key(files, "said"),
-                 same_link = where_key(files, "same_link");
+                 stage = where_key(files, "stage"), approved = where_key(files, "approved"),
+                 said = where_key(files, "said"), same_link = where_key(files, "same_link");
 
     where_need(&profile, JSON_OBJECT, true);
     where_need(&show, JSON_OBJECT, false);
+    where_need(&stage, JSON_OBJECT, false);
     where_need(&approved, JSON_STRING, false);
     where_need(&said, JSON_STRING, true);
     where_need(&same_link, JSON_BOOL, false);
@@ -325,6 +326,7 @@ const struct field recording_head_fields[] = {
     {"port", FIELD_NUMBER, NULL, .need = FIELD_MUST, .most = 65535, .take = take_figure},
     {"profile", FIELD_BY_NAME, NULL, .need = FIELD_MUST},
     {"show", FIELD_BY_NAME, NULL, .need = FIELD_MAY},
+    {"stage", FIELD_BY_NAME, NULL, .need = FIELD_MAY},
     {"desk", FIELD_TEXT, NULL, .need = FIELD_MAY},
     {"approved", FIELD_TEXT, NULL, .need = FIELD_MAY},
     {"anchor", FIELD_TEXT, NULL, .need = FIELD_MAY},

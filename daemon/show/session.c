@@ -8,6 +8,7 @@
 #include "core/need.h"
 #include "saved/file.h"
 #include "show/approved.h"
+#include "show/plan_file.h"
 
 /* Splits HOST, HOST:PORT, [ADDRESS]:PORT; a bare IPv6 address has more than one colon. */
 static bool
@@ -63,6 +64,8 @@ load_files(struct session *session, const struct options *options, const char *s
         session->file = show_file_open(show, problems);
         if (!session->file)
             return false;
+        if (session->file->stage)
+            session->plan = json_read(session->file->stage, problems);
         path = path ? path : session->file->profile;
         session->port = session->file->port;
         session->host = need_text(session->file->host);
@@ -84,13 +87,28 @@ load_files(struct session *session, const struct options *options, const char *s
     return session->profile && problems->count == 0;
 }
 
+/* The plan, for as many inputs and mixes as the desk has; without it there is no show. */
+static struct show *
+put_plan(const struct session *session, struct show *show, struct problems *problems)
+{
+    const char *path = session->file->stage;
+
+    if (!show || !session->plan)
+        return show;
+    show->stage = plan_file_from_json(session->plan, path, problems);
+    if (show->stage && plan_file_fits(show->stage, &session->profile->counts, path, problems))
+        return show;
+    show_free(show);
+    return NULL;
+}
+
 struct show *
 session_show(const struct session *session, struct problems *problems)
 {
     const struct desk_counts *counts = &session->profile->counts;
 
     if (session->file)
-        return show_file_show(session->file, counts, problems);
+        return put_plan(session, show_file_show(session->file, counts, problems), problems);
     return check_set_show(check_set_all, counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
 }
 
@@ -163,6 +181,8 @@ session_restore(struct session *session, const struct session_parts *parts, cons
     session->host = need_text(parts->host);
     if (parts->show)
         session->file = show_file_from_json(json_copy(parts->show), name, problems);
+    if (parts->plan && session->file && session->file->stage)
+        session->plan = json_copy(parts->plan);
     session->profile = profile_from_json(parts->profile, name, problems);
     if (problems->count > before || !make_engine(session, NULL, check_set_lasting(), problems))
         return false;
@@ -204,6 +224,7 @@ session_release(struct session *session)
     engine_free(session->engine);
     profile_free(session->profile);
     show_file_free(session->file);
+    json_free(session->plan);
     free(session->host);
 }
 

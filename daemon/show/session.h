@@ -17,6 +17,7 @@ enum {
 
 struct session {
     struct show_file *file; /* NULL: no show file */
+    struct json *plan;      /* the stage plan as it was read; NULL: there is none */
     struct profile *profile;
     struct engine *engine;
     char *host; /* NULL: a saved desk stands in for the desk */
@@ -49,6 +50,7 @@ struct show *session_show(const struct session *session, struct problems *proble
 /* What a recording holds of a session. */
 struct session_parts {
     const struct json *profile, *show; /* show: NULL: no show file */
+    const struct json *plan;           /* NULL: no stage plan */
     const char *approved;              /* the approved desk's text; NULL: there is none */
     const char *host;
     int port;

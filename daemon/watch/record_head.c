@@ -33,6 +33,8 @@ add_files(struct json *json, const struct session *session)
         json_add(json, "show", json_copy(session->file->json));
         json_remove(json_get_mutable(json, "show"), "tell");
     }
+    if (session->plan)
+        json_add(json, "stage", json_copy(session->plan));
     if (approved)
         add_saved(json, "approved", session, approved, 0);
 }

@@ -73,18 +73,30 @@ is_approved_anew(const struct session *before, const struct session *after)
     return new && (!same_size || difference_all(old, new, NULL, NULL).values > 0);
 }
 
+static uint64_t
+add_file(uint64_t running, const struct json *json)
+{
+    char *text = json ? json_print(json, false) : NULL;
+
+    if (text)
+        running = fingerprint_add(running, text);
+    free(text);
+    return running;
+}
+
 uint32_t
 watch_configuration(const struct session *session)
 {
     uint64_t running = session->profile->fingerprint;
-    char *text;
 
-    if (session->file) {
-        text = json_print(session->file->json, false);
-        running = fingerprint_add(running, text);
-        free(text);
-    }
-    return (uint32_t)(running & 0xffffffff);
+    running = add_file(running, session->file ? session->file->json : NULL);
+    return (uint32_t)(add_file(running, session->plan) & 0xffffffff);
+}
+
+static const char *
+plan_change(const struct session *before, const struct session *after)
+{
+    return add_file(0, before->plan) == add_file(0, after->plan) ? "" : ", stage plan changed";
 }
 
 static void
@@ -97,9 +109,9 @@ say_what(const struct session *before, const struct session *after, char said[RE
     if (before->file && after->file)
         name_changes(before->file->json, after->file->json, &text);
     snprintf(said, RELOAD_SAID_SIZE,
-             "reloaded: profile %s, show file %s%s%s; configuration %08lx is running",
+             "reloaded: profile %s, show file %s%s%s%s; configuration %08lx is running",
              before->profile->fingerprint == after->profile->fingerprint ? "unchanged" : "changed",
-             *changes ? "changed in " : "unchanged", changes,
+             *changes ? "changed in " : "unchanged", changes, plan_change(before, after),
              is_approved_anew(before, after) ? ", approved anew" : "",
              (unsigned long)watch_configuration(after));
 }

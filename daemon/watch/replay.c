@@ -66,9 +66,13 @@ static bool
 files(struct watch_desk *desk, const struct recorded *recorded, struct problems *problems)
 {
     const struct json *show = json_get(recorded->what, "show");
+    const struct json *plan = json_get(recorded->what, "stage");
     const struct json *approved = json_get(recorded->what, "approved");
-    struct session_parts parts = {json_get(recorded->what, "profile"), show,
-                                  approved ? json_string(approved) : NULL, desk->session->host,
+    struct session_parts parts = {json_get(recorded->what, "profile"),
+                                  show,
+                                  plan,
+                                  approved ? json_string(approved) : NULL,
+                                  desk->session->host,
                                   desk->session->port};
     struct session session;
     char name[1100];

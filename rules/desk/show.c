@@ -54,6 +54,7 @@ show_free(struct show *show)
     free(show->mixes);
     free(show->checks);
     free(show->accepts);
+    free(show->stage);
     free(show);
 }
 

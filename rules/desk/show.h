@@ -8,6 +8,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+struct stage;
+
 enum role { ROLE_UNKNOWN, ROLE_MONITOR, ROLE_HOUSE };
 
 enum feeds {
@@ -78,6 +80,7 @@ struct show {
     struct show_check *checks; /* by number */
     struct accept *accepts;
     int accept_count;
+    struct stage *stage; /* the stage plan (stage/stage.h), owned; NULL: there is none */
 };
 
 /* A show that says nothing, whose settings of each check are the presets. */

@@ -89,7 +89,7 @@ def measure_rate(traffic, told, per_second):
 
 def measure(build, folder):
     show = json.loads((DEMO / "ostrel-barn.json").read_text())
-    show["desk"]["profile"] = str(DEMO / "barn-desk.json")
+    show["desk"].update(profile=str(DEMO / "barn-desk.json"), stage=str(DEMO / "ostrel-barn-stage.json"))
     show["watch"] = {"clear_after_s": 0}
     path = folder / "show.json"
     path.write_text(json.dumps(show))

@@ -11,7 +11,7 @@ import re
 
 import pytest
 
-from harness import (CHECKS, PROFILE, QUESTIONS, SHOW, STATE, MockDesk, audit, demo_audit,
+from harness import (CHECKS, PLAN, PROFILE, QUESTIONS, SHOW, STATE, MockDesk, audit, demo_audit,
                      demo_show, entries, fader_wire, finding, findings, flat, read_json, run, write_json)
 
 PLANTED = [
@@ -567,7 +567,7 @@ def test_a_desk_of_house_role(desk, tmp_path):
 def test_what_the_show_declares_of_microphone_limiter_and_tuning(tmp_path):
     """A dynamic microphone with 48 V, a limiter in the transmitter, a wedge tuned on the desk."""
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(SHOW.parent / "barn-desk.json")
+    show["desk"].update(profile=str(SHOW.parent / "barn-desk.json"), stage=str(PLAN))
     show["mixes"]["8"]["limiter"] = "transmitter"
     del show["inputs"]["23"]["microphone"]
     report, _ = audit(MockDesk(), show=write_json(tmp_path / "show.json", show))

@@ -301,3 +301,29 @@ def test_one_quieting_too_many_is_refused(tmp_path):
     assert watched.ask("quiet", "--end", 1).status == 0
     assert watched.ask(*words).out.startswith("quieting 33 for 1 h")
     assert watched.watch.stop() == 0
+
+
+def with_plan(watched, plan):
+    """The show file names a plan, which is written too."""
+    write_json(watched.show.parent / "plan.json", plan)
+    show = read_json(watched.show)
+    show["desk"]["stage"] = "plan.json"
+    write_json(watched.show, show)
+
+
+def test_a_stage_plan_is_reloaded_with_the_show(tmp_path):
+    """All or nothing: a broken one is told, and the one before stays."""
+    pair = {"input": 18, "mix": 1, "metres": 1.4, "microphone_sees_it_at": 150, "wedge_sees_it_at": 10}
+    watched = Controlled(tmp_path)
+    with_plan(watched, {"pairs": [pair]})
+    assert "show file changed in desk, stage plan changed;" in watched.ask("reload").out
+    assert "show file unchanged; configuration" in watched.ask("reload").out
+    for wrong, line in (({**pair, "metres": 0}, "pairs[0].metres: must be a number from 0.05 to 1000"),
+                        ({**pair, "mix": 9}, "loudspeakers[0]: the desk has mixes 1 to 8, none 9")):
+        with_plan(watched, {"pairs": [wrong]})
+        answer = watched.ask("reload")
+        assert answer.status == 2 and "not reloaded: the watch goes on with what it has" in answer.err
+        assert f"plan.json: {line}" in answer.out
+    with_plan(watched, {"pairs": [{**pair, "metres": 1.5}]})
+    assert "show file unchanged, stage plan changed;" in watched.ask("reload").out
+    assert watched.watch.stop() == 0

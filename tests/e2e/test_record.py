@@ -12,8 +12,8 @@ import time
 import pytest
 
 import osc
-from harness import (BUILD, SHOW, STATE, MockChat, MockDesk, OwnDesk, Process, begin_watch, below_heading,
-                     fader_wire, goal, head_wire, notes, read_json, run, show_at_once, started, told_lines,
+from harness import (BUILD, PROFILE, SHOW, STATE, MockChat, MockDesk, OwnDesk, Process, begin_watch, below_heading,
+                     demo_show, fader_wire, goal, head_wire, notes, read_json, run, show_at_once, started, told_lines,
                      write_json)
 from test_hostile import TcpDesk
 from test_tcp import FRAME, PACKETS, masters
@@ -254,6 +254,24 @@ def test_an_approved_desk_comes_again(tmp_path):
     watch.expect(r"\[moved-from-approved\]", start=seen)
     assert watch.stop() == 0
     (tmp_path / "show.approved.json").unlink()
+    same(watch.out.texts(), replay(recording))
+
+
+def test_a_stage_plan_comes_again(tmp_path):
+    """It is in the recording, also as it was reloaded; the file is not asked for."""
+    recording, plan = tmp_path / "stage.recording", tmp_path / "plan.json"
+    pair = {"input": 18, "mix": 1, "metres": 1.4, "microphone_sees_it_at": 150, "wedge_sees_it_at": 10}
+    show = demo_show(tmp_path, desk={"profile": str(PROFILE), "host": "127.0.0.1", "stage": "plan.json"})
+    write_json(plan, {"pairs": [pair]})
+    watch, seen = begin_watch(MockDesk(), "--record", recording, show=show)
+    write_json(plan, {"pairs": [{**pair, "metres": 2}]})
+    watch.popen.send_signal(signal.SIGHUP)
+    watch.expect("reloaded: .*stage plan changed; configuration", start=seen)
+    assert watch.stop() == 0
+    plan.unlink()
+    head, *lines = (json.loads(line) for line in recording.read_text().splitlines())
+    told = [head["stage"], *(line["files"]["stage"] for line in lines if "files" in line)]
+    assert [one["pairs"][0]["metres"] for one in told] == [1.4, 2]
     same(watch.out.texts(), replay(recording))
 
 

@@ -18,7 +18,7 @@ from scipy import signal
 
 import osc
 from test_audit_demo import mended
-from harness import PROFILE, ROOT, SHOW, STATE, MockDesk, read_json, run, write_json
+from harness import PLAN, PROFILE, ROOT, SHOW, STATE, MockDesk, read_json, run, write_json
 
 sys.path.insert(0, str(ROOT / "tests" / "cross"))
 import test_filters_scipy as scipy_filters  # noqa: E402
@@ -597,7 +597,7 @@ HOSTILE = ["<script>alert(1)</script>", "\"><svg onload=x>", "it's & <b>", "\u20
 def test_hostile_names_come_out_as_text(tmp_path):
     state = read_json(STATE)
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(PROFILE)
+    show["desk"].update(profile=str(PROFILE), stage=str(PLAN))
     for number, name in enumerate(HOSTILE):
         state["inputs"][number]["name"] = name
         show["inputs"][str(number + 1)]["player"] = name[:40].strip() or "p"
@@ -675,7 +675,7 @@ def test_sends_are_compared_whatever_is_known_of_the_preamps(tmp_path):
     profile = read_json(PROFILE)
     profile["values"] = [one for one in profile["values"] if one.get("is") != "input.preamp_gain"]
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(write_json(tmp_path / "profile.json", profile))
+    show["desk"].update(profile=str(write_json(tmp_path / "profile.json", profile)), stage=str(PLAN))
     root, _, state = page_of(tmp_path, words=(write_json(tmp_path / "show.json", show),))
     assert "input.preamp_gain" not in state["values"]
     relative, absolute = (rows_of(root, kind)[17] for kind in ("sends", "gains"))

@@ -135,7 +135,7 @@ def test_a_silent_desk_gives_no_card():
 
 def test_without_a_role_no_preamp_is_moved(tmp_path):
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(harness.PROFILE)
+    show["desk"].update(profile=str(harness.PROFILE), stage=str(harness.PLAN))
     del show["desk"]["role"]
     path = write_json(tmp_path / "show.json", show)
     desk = MockDesk()
@@ -152,7 +152,7 @@ def test_without_a_role_no_preamp_is_moved(tmp_path):
                                              ("also_feeds", "recording", "a recording or stream hears the preamp")])
 def test_who_else_uses_the_preamp(tmp_path, key, value, why):
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(harness.PROFILE)
+    show["desk"].update(profile=str(harness.PROFILE), stage=str(harness.PLAN))
     show["inputs"]["18"][key] = value
     sheet = cards_of(MockDesk(), show=write_json(tmp_path / "show.json", show))
     assert not [card for card in sheet["cards"] if card["kind"] == "re-trim" and card["input"] == 18]

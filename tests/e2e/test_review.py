@@ -17,7 +17,7 @@ import urllib.parse
 
 import pytest
 
-from harness import (BUILD, PROFILE, ROOT, SHOW, STATE, MockDesk, Process, read_json, flat, rounds, run,
+from harness import (BUILD, PLAN, PROFILE, ROOT, SHOW, STATE, MockDesk, Process, read_json, flat, rounds, run,
                      until, write_json)
 from marking import disagreements, marks, tenths, told
 from test_report_html import Page
@@ -156,7 +156,7 @@ def test_figures_that_the_desk_does_not_publish_are_not_assessed(tmp_path):
 def test_a_check_with_nothing_to_judge_earns_nothing(demo, tmp_path):
     """Turned off in the show file, or of something this desk has not: the same group's other checks say nothing of it."""
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(PROFILE)
+    show["desk"].update(profile=str(PROFILE), stage=str(PLAN))
     show["checks"] = {"ears-unprotected": "off"}
     off = write_json(tmp_path / "show.json", show)
     state = read_json(STATE)
@@ -267,7 +267,7 @@ def test_a_limiter_that_protects_nobody_is_none(tmp_path, limiter, lost):
 
 def accept_all(setup, folder):
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(PROFILE)
+    show["desk"].update(profile=str(PROFILE), stage=str(PLAN))
     show["accept"] = [{"check": one["check"], **{key: number for key, number in one["object"].items()
                                                  if key in ("input", "mix")}, "why": "so be it", "by": "a student"}
                       for one in setup["findings"] + setup["accepted"]]
@@ -408,7 +408,7 @@ def test_the_same_input_gives_the_same_marks(demo, tmp_path):
         assert first.out == again.out and first.status == again.status == 1
     # a finding that is accepted until a day is accepted when the desk was read, whenever it is marked
     show = read_json(SHOW)
-    show["desk"]["profile"] = str(PROFILE)
+    show["desk"].update(profile=str(PROFILE), stage=str(PLAN))
     show["accept"][0]["until"] = "2026-01-01"
     late = review(demo, "--show", write_json(tmp_path / "show.json", show))["setups"][0]
     assert any(one["lost"] == 1.4 for one in late["findings"] if one["check"] == "master-off-unity")

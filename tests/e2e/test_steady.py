@@ -11,7 +11,7 @@ import time
 import pytest
 
 import osc
-from harness import (BUILD, PROFILE, QUESTIONS, SHOW, STATE, MockChat, MockDesk, OwnDesk, Process, demo_profile,
+from harness import (BUILD, PLAN, PROFILE, QUESTIONS, SHOW, STATE, MockChat, MockDesk, OwnDesk, Process, demo_profile,
                      fader_wire, goal, notes, read_json, run, until, write_json)
 from relay import Relay, Weather
 
@@ -370,8 +370,8 @@ def test_a_reload_keeps_the_conversation(tmp_path):
     """Two hundred of them use one place at the desk and ask nothing besides; checks may change, pushes come. One
     reading besides is let pass, and a few renewals: a machine that stands still looks like a desk that does."""
     desk, show = MockDesk(log=tmp_path / "log"), tmp_path / "show.json"
-    content = {**read_json(SHOW), "desk": {**read_json(SHOW)["desk"], "profile": str(PROFILE), "host": desk.host,
-                                           "port": desk.port}}
+    content = {**read_json(SHOW), "desk": {**read_json(SHOW)["desk"], "profile": str(PROFILE), "stage": str(PLAN),
+                                           "host": desk.host, "port": desk.port}}
     write_json(show, content)
     watcher, seen = begin(desk.at, tmp_path, show=show)
     log, begun = len(desk.heard()), time.monotonic()
@@ -396,7 +396,8 @@ def test_a_reload_to_another_port_begins_anew(tmp_path):
     content = read_json(SHOW)
 
     def at(desk):
-        return {**content, "desk": {**content["desk"], "profile": str(PROFILE), "host": desk.host, "port": desk.port}}
+        return {**content, "desk": {**content["desk"], "profile": str(PROFILE), "stage": str(PLAN), "host": desk.host,
+                                    "port": desk.port}}
 
     write_json(show, at(first))
     watcher = Process(BUILD / "gainwarden", "watch", show, "--keep", tmp_path / "keep")

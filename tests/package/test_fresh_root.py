@@ -136,7 +136,7 @@ def test_an_upgrade_leaves_a_running_watch_alone_and_what_it_remembers(package, 
     install(fresh, package)
     desk, address = begin_desk(fresh)
     show = json.loads((fresh / DEMO[1:] / "ostrel-barn.json").read_text())
-    show["desk"]["profile"] = DEMO + "/barn-desk.json"
+    show["desk"].update(profile=DEMO + "/barn-desk.json", stage=DEMO + "/ostrel-barn-stage.json")
     show.update(harness.AT_ONCE)
     show["tell"] = {"lines": {"file": "/srv/edges.jsonl"}}
     harness.write_json(fresh / "srv" / "ours.json", show)

@@ -6,7 +6,7 @@ import shutil
 import pytest
 
 import pages
-from harness import PROFILE, SHOW, STATE, MockDesk, read_json, run, write_json
+from harness import PLAN, PROFILE, SHOW, STATE, MockDesk, read_json, run, write_json
 from test_audit_demo import mended
 from test_report_html import HOSTILE, Page
 
@@ -28,7 +28,7 @@ def saved(path, state=STATE, words=(SHOW,)):
 def hostile(folder):
     """The demo with names that would break a page, on the desk and in the show file."""
     state, show = read_json(STATE), read_json(SHOW)
-    show["desk"]["profile"] = str(PROFILE)
+    show["desk"].update(profile=str(PROFILE), stage=str(PLAN))
     for number, name in enumerate(HOSTILE):
         state["inputs"][number]["name"] = name
         state["mixes"][number % 8]["name"] = name
