@@ -27,6 +27,8 @@ write_report(const struct session *session, const struct link_figures *figures, 
     status = stage_report_status(&report);
     if (format == FORMAT_JSON)
         stage_report_json(&report);
+    else if (format == FORMAT_HTML)
+        stage_report_html(&report, stdout);
     else
         stage_report_text(&report);
     stage_report_release(&report);

@@ -47,7 +47,7 @@ const struct command commands[] = {
      "estimates: how far the stage is from ringing and give or take how much, which paths lead and "
      "at which frequency, how loud players can have it, and what on the stage helps most. Without "
      "sensitivities, amplifier gains and the desk's calibration it tells differences alone.",
-     READING | BIT(FORMAT) | BIT(SAVED) | BIT(ROLE), 1, command_stage},
+     READING | BIT(FORMAT_HTML) | BIT(SAVED) | BIT(ROLE), 1, command_stage},
     {"listen", "[SHOW]", "show what the desk says and what the profile makes of it",
      "For writing a profile: prints each address the desk speaks from, with its types, last "
      "value and rate, and the value it became or why it became none. Ends on Ctrl-C with the "

@@ -8,6 +8,7 @@
 #include "page/headline.h"
 #include "page/html.h"
 #include "page/page.h"
+#include "page/stage.h"
 
 static void
 add_silent(FILE *page, const struct report *report)
@@ -18,10 +19,24 @@ add_silent(FILE *page, const struct report *report)
         html_add(page, "<p><strong>%s</strong></p>\n", silent);
 }
 
-static const struct page_link links[] = {
-    {"mixes", "mixes"}, {"do", "what to do"},         {"preamps", "preamps"},
-    {"sends", "sends"}, {"equalisers", "equalisers"}, {"right", "right"},
-    {NULL, NULL}};
+/* Without a plan, and with one. */
+static const struct page_link links[2][8] = {
+    {{"mixes", "mixes"},
+     {"do", "what to do"},
+     {"preamps", "preamps"},
+     {"sends", "sends"},
+     {"equalisers", "equalisers"},
+     {"right", "right"},
+     {NULL, NULL}},
+    {{"mixes", "mixes"},
+     {"do", "what to do"},
+     {"preamps", "preamps"},
+     {"sends", "sends"},
+     {"equalisers", "equalisers"},
+     {"stage", "stage"},
+     {"right", "right"},
+     {NULL, NULL}},
+};
 
 static void
 add_head(FILE *page, const struct report *report, const struct report_findings *findings,
@@ -35,7 +50,24 @@ add_head(FILE *page, const struct report *report, const struct report_findings *
     page_badges(page, findings);
     add_silent(page, report);
     page_first(page, findings);
-    page_end_header(page, findings, links);
+    page_end_header(page, findings, links[engine_show(report->session->engine)->stage != NULL]);
+}
+
+/* Nothing without a plan. */
+static void
+add_stage(FILE *page, const struct report *report)
+{
+    char says[PAGE_STAGE_SIZE];
+    struct stage_report stage;
+
+    if (!engine_show(report->session->engine)->stage)
+        return;
+    stage_report_make(&stage, report->session, &report->figures);
+    html_add(page, "<section id=\"stage\">\n<h2>The stage</h2>\n<p><bdi>%s</bdi></p>\n",
+             page_stage_sentence(&stage, says));
+    page_add_stage(page, &stage);
+    html_add(page, "</section>\n");
+    stage_report_release(&stage);
 }
 
 static void
@@ -59,6 +91,7 @@ report_html(const struct report *report, FILE *page)
     page_add_mixes(page, &findings);
     page_add_steps(page, &findings);
     page_add_pictures(page, &findings);
+    add_stage(page, report);
     page_add_cards(page, &findings);
     page_add_right(page, &findings);
     page_add_aside(page, &findings);

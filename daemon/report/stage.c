@@ -41,6 +41,36 @@ stage_report_status(const struct stage_report *report)
     return report->loops->unknown > 0 ? EXIT_NOT_KNOWN : EXIT_CLEAN;
 }
 
+int
+stage_report_open_microphones(const struct stage_report *report)
+{
+    int count = 0;
+
+    for (int i = 0; i < report->stage->microphone_count; i++) {
+        bool is_open = false;
+
+        for (int mix = 0; mix < report->loops->mix_count; mix++)
+            is_open |= loops_path(report->loops, i, mix).gain_db > -HUGE_VAL;
+        count += is_open;
+    }
+    return count;
+}
+
+bool
+stage_report_hand(const struct stage_report *report, int microphone, double *loss_db)
+{
+    *loss_db = help_hand_loss_db(report->loops, microphone);
+    return report->stage->microphones[microphone].in_hand && *loss_db >= HELP_LEAST_DB;
+}
+
+double
+stage_report_db(const struct stage_report *report, const struct loop_path *path)
+{
+    struct margin margin = margin_of_path(report->loops, *path);
+
+    return margin.absolute ? margin.db : path->gain_db - report->paths[0].gain_db;
+}
+
 /* ---- words ---- */
 
 static const char *
@@ -79,7 +109,7 @@ say_turn(struct text *text, const struct help *help, const char *input, const ch
              input, fabs(help->degrees), help->degrees > 0 ? "away from" : "towards", mix);
 }
 
-void
+const char *
 stage_report_help(const struct stage_report *report, const struct help *help,
                   char says[STAGE_HELP_SIZE])
 {
@@ -119,4 +149,5 @@ stage_report_help(const struct stage_report *report, const struct help *help,
     case HELP_KINDS:
         break;
     }
+    return says;
 }

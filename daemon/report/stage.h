@@ -37,14 +37,15 @@ void stage_report_release(struct stage_report *report);
 
 void stage_report_text(const struct stage_report *report);
 void stage_report_json(const struct stage_report *report);
+void stage_report_html(const struct stage_report *report, FILE *page); /* daemon/page */
 
 /* EXIT_NOT_KNOWN where a path is not known. */
 int stage_report_status(const struct stage_report *report);
 
 /* What to do, in words. */
 enum { STAGE_HELP_SIZE = 300 };
-void stage_report_help(const struct stage_report *report, const struct help *help,
-                       char says[STAGE_HELP_SIZE]);
+const char *stage_report_help(const struct stage_report *report, const struct help *help,
+                              char says[STAGE_HELP_SIZE]);
 
 /* "input 18 Ld Vox", the first that the microphone feeds; "mix 1 Ld Vox", by its place in loops->mixes.
  */
@@ -53,6 +54,15 @@ const char *stage_report_input(const struct stage_report *report, int microphone
                                char says[STAGE_NAME_SIZE]);
 const char *stage_report_mix(const struct stage_report *report, int mix,
                              char says[STAGE_NAME_SIZE]);
+
+/* The margin of a path, dB; where that means nothing by itself, its gain against that of the first. */
+double stage_report_db(const struct stage_report *report, const struct loop_path *path);
+
+/* Microphones that are open into a mix with a loudspeaker. */
+int stage_report_open_microphones(const struct stage_report *report);
+
+/* Whether a singer's hand can cover the grille and costs something; how much. */
+bool stage_report_hand(const struct stage_report *report, int microphone, double *loss_db);
 
 /* Of that band, as people print it. */
 double stage_report_hz(int band);

@@ -127,20 +127,6 @@ print_ears(const struct stage_report *report, int ears)
     output_wrapped(INDENT, WRAP, says);
 }
 
-static int
-open_microphones(const struct stage_report *report)
-{
-    int count = 0;
-
-    for (int i = 0; i < report->stage->microphone_count; i++)
-        for (int mix = 0; mix < report->loops->mix_count; mix++)
-            if (loops_path(report->loops, i, mix).gain_db > -HUGE_VAL) {
-                count++;
-                break;
-            }
-    return count;
-}
-
 static void
 print_house(const struct stage_report *report)
 {
@@ -149,7 +135,7 @@ print_house(const struct stage_report *report)
     struct house house;
     struct text text;
 
-    if (!house_of(report->stage, open_microphones(report), &house))
+    if (!house_of(report->stage, stage_report_open_microphones(report), &house))
         return;
     needed_db = house_needed_db(&house);
     potential_db = house_potential_db(&house, HOUSE_MARGIN_DB);
@@ -205,10 +191,10 @@ print_hands(const struct stage_report *report)
     bool told = false;
 
     for (int i = 0; i < report->stage->microphone_count; i++) {
-        double loss_db = help_hand_loss_db(report->loops, i);
         char input[STAGE_NAME_SIZE];
+        double loss_db;
 
-        if (!report->stage->microphones[i].in_hand || loss_db < HELP_LEAST_DB)
+        if (!stage_report_hand(report, i, &loss_db))
             continue;
         if (!told)
             puts("\nA hand around the grille");

@@ -72,6 +72,11 @@ def all_pages(tmp_path_factory):
     assert result.status == 1, result.err
     (folder / "retrim.html").write_text(result.out)
     written["retrim"] = folder / "retrim.html"
+    for name, file, desk in (("stage", SHOW, demo), ("stage of a hostile desk", show, odd)):
+        result = run("stage", file, "--saved", desk, "--format", "html")
+        assert result.status in (0, 3), result.err
+        written[name] = folder / f"{name.replace(' ', '-')}.html"
+        written[name].write_text(result.out)
     result = run("compare", SHOW, "--saved", odd, "--reference", folder / "ready.json", "--format", "html")
     assert result.status == 1, result.err
     (folder / "compare.html").write_text(result.out)
@@ -88,8 +93,9 @@ def all_pages(tmp_path_factory):
 
 
 @pytest.mark.limit(240)
-@pytest.mark.parametrize("names", [("demo", "ready", "silent", "overview", "retrim", "compare"), ("hostile", "sheet", "sheet of a hostile desk"),
-                                   ("large",)], ids=" ".join)
+@pytest.mark.parametrize("names", [("demo", "ready", "silent", "overview", "retrim", "compare"),
+                                   ("hostile", "sheet", "sheet of a hostile desk"),
+                                   ("stage", "stage of a hostile desk"), ("large",)], ids=" ".join)
 def test_nobody_finds_fault_with(written, names):
     assert [str(one) for one in pages.check([written[name] for name in names])] == []
 
