@@ -20,15 +20,32 @@ turn_task_of(const struct turn *turn)
     return &turn_tasks[turn->at];
 }
 
+/* The switch of an equaliser is of the desk that has its bands. */
+static enum index_kind
+bands_of(enum param_id id)
+{
+    switch (id) {
+    case PARAM_MIX_GRAPHIC_ON:
+        return INDEX_MIX_GRAPHIC_BAND;
+    case PARAM_MIX_EQ_ON:
+        return INDEX_MIX_EQ_BAND;
+    case PARAM_INPUT_EQ_ON:
+        return INDEX_INPUT_EQ_BAND;
+    default:
+        return params[id].column;
+    }
+}
+
 /* Whether the desk has what this is of, and the profile does not give it. */
 bool
 turn_wants(const struct turn *turn, const struct turn_task *task)
 {
     const struct param *param = &params[task->param];
     const struct json *profile = turn->setting.profile;
+    enum index_kind column = bands_of(task->param);
 
     return (param->row == INDEX_NONE || begun_count(profile, param->row) > 0) &&
-           (param->column == INDEX_NONE || begun_count(profile, param->column) > 0) &&
+           (column == INDEX_NONE || begun_count(profile, column) > 0) &&
            (!begun_gives(profile, task->param) || begun_is_open(profile, task->param));
 }
 

@@ -146,6 +146,7 @@ def test_texts_with_units_need_no_law(tmp_path):
                            "mix.limiter.on": switch(desk, "/mix/{}/limit/on"),
                            "send.tap": hands(desk)["send.tap"]})
     turning.wait()
+    assert "equaliser on and off" not in flat(turning.text())  # of which the desk has no bands
     profile = read_json(tmp_path / "turned.json")
     entries = {entry["answer"][1]["is"]: entry["answer"][1] for entry in profile["values"]}
 
