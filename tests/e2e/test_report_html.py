@@ -507,8 +507,8 @@ def test_the_mixes_are_those_of_the_desk(demo):
 def test_the_verdict_first_then_the_mixes_then_what_to_do(demo):
     root, text, _ = demo
     order = [node.attributes["id"] for node in root.all("section") if "id" in node.attributes]
-    assert order[:10] == ["mixes", "do", "to-know", "preamps", "sends", "equalisers", "cards", "right", "not-known",
-                         "accepted"]
+    assert order[:11] == ["mixes", "do", "to-know", "preamps", "sends", "equalisers", "stage", "cards", "right",
+                         "not-known", "accepted"]
     assert "hearing" in text and "qualified person" in text
 
 
