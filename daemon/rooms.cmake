@@ -71,6 +71,7 @@ room(rules/look USES core desk)
 room(rules/sound USES core desk look)
 room(rules/change USES core desk look sound)
 room(rules/stage USES core desk look sound)
+room(rules/proof USES core desk look sound)
 room(rules/check USES core desk look sound change)
 room(rules/advice USES core desk look sound change check)
 room(rules/engine USES core desk look change check advice)
@@ -80,8 +81,8 @@ room(rules/watcher USES core desk look change check engine)
 room(daemon/base USES core OWNS CJSON NETTLE)
 room(daemon/osc USES core OWNS LIBLO)
 room(daemon/profile USES core desk look sound base osc)
-room(daemon/saved USES core desk base osc profile)
-room(daemon/show USES core desk look stage change check engine base osc profile saved)
+room(daemon/saved USES core desk proof base osc profile)
+room(daemon/show USES core desk look stage proof change check engine base osc profile saved)
 room(daemon/loop USES core base OWNS LIBUV CURL SYSTEMD)
 room(daemon/link USES core desk look change check engine base osc profile loop)
 room(daemon/report
@@ -98,8 +99,8 @@ room(daemon/watch
 room(daemon/listen
     USES core desk look change check engine base osc profile loop link)
 room(daemon/command
-    USES core desk look sound stage change check advice engine score base osc profile saved show loop link report
-        tell review watch listen)
+    USES core desk look sound stage proof change check advice engine score base osc profile saved show loop link
+        report tell review watch listen)
 
 # What lies in no room would be built by nobody.
 file(GLOB_RECURSE sources CONFIGURE_DEPENDS rules/*.c daemon/*.c)

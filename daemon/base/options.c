@@ -243,6 +243,8 @@ static const struct row rows[] = {
      AT(now)},
     {"--list", NULL, "list what is quieted, and what was", OPTION_LIST, take_flag, AT(list)},
     {"--end", "NUMBER", "end this quieting before its time", OPTION_END, take_whole, AT(end)},
+    {"--forget", "NUMBER", "take this one out of what is kept", OPTION_FORGET, take_whole,
+     AT(forget)},
     {"--help", NULL, "this text", OPTION_HELP, NULL, 0},
 };
 

@@ -54,6 +54,7 @@ enum option_id {
     OPTION_PORT,
     OPTION_SAVE_PROFILE,
     OPTION_TURN,
+    OPTION_FORGET,
     OPTIONS
 };
 
@@ -103,6 +104,7 @@ struct options {
     bool list;             /* --list */
     bool yes;              /* --yes */
     int end;               /* --end; 0: not given */
+    int forget;            /* --forget; 0: not given */
     char **words;          /* what is not an option, word_count of them */
     int word_count;
     const struct command *commands; /* all there are; the last has no name */

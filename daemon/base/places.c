@@ -67,26 +67,29 @@ too_long(const char *folder, struct problems *problems)
 }
 
 static bool
-in_folder(char folder[PLACES_SIZE], const char *name, const char *suffix, char path[PLACES_SIZE],
-          struct problems *problems)
+path_in(const char *folder, const char *name, const char *suffix, char path[PLACES_SIZE],
+        struct problems *problems)
 {
-    if (!make_folders(folder)) {
-        problems_add(problems, "%s: cannot be made: %s; --keep names another folder", folder,
-                     strerror(errno));
-        return false;
-    }
     if (snprintf(path, PLACES_SIZE, "%s/%s.%s", folder, name, suffix) < PLACES_SIZE)
         return true;
     return too_long(folder, problems);
 }
 
-bool
-places_kept(const char *keep, const char *name, const char *suffix, char path[PLACES_SIZE],
-            struct problems *problems)
+static bool
+in_folder(char folder[PLACES_SIZE], const char *name, const char *suffix, char path[PLACES_SIZE],
+          struct problems *problems)
 {
-    char folder[PLACES_SIZE];
+    if (make_folders(folder))
+        return path_in(folder, name, suffix, path, problems);
+    problems_add(problems, "%s: cannot be made: %s; --keep names another folder", folder,
+                 strerror(errno));
+    return false;
+}
 
-    if (keep && strlen(keep) >= sizeof folder)
+static bool
+find_folder(const char *keep, char folder[PLACES_SIZE], struct problems *problems)
+{
+    if (keep && strlen(keep) >= PLACES_SIZE)
         return too_long(keep, problems);
     if (keep) {
         strcpy(folder, keep);
@@ -97,7 +100,25 @@ places_kept(const char *keep, const char *name, const char *suffix, char path[PL
                                "--keep");
         return false;
     }
-    return in_folder(folder, name, suffix, path, problems);
+    return true;
+}
+
+bool
+places_kept(const char *keep, const char *name, const char *suffix, char path[PLACES_SIZE],
+            struct problems *problems)
+{
+    char folder[PLACES_SIZE];
+
+    return find_folder(keep, folder, problems) && in_folder(folder, name, suffix, path, problems);
+}
+
+bool
+places_kept_at(const char *keep, const char *name, const char *suffix, char path[PLACES_SIZE],
+               struct problems *problems)
+{
+    char folder[PLACES_SIZE];
+
+    return find_folder(keep, folder, problems) && path_in(folder, name, suffix, path, problems);
 }
 
 bool

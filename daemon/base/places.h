@@ -22,6 +22,10 @@ void places_name(const char *show, const char *profile, const char *desk, char n
 bool places_kept(const char *keep, const char *name, const char *suffix, char path[PLACES_SIZE],
                  struct problems *problems);
 
+/* The same for who only looks whether it is there: no folder is made. */
+bool places_kept_at(const char *keep, const char *name, const char *suffix, char path[PLACES_SIZE],
+                    struct problems *problems);
+
 /* The same for sockets: `keep` where that is given, else $RUNTIME_DIRECTORY,
  * $XDG_RUNTIME_DIR/gainwarden, else where places_kept() puts files. */
 bool places_socket(const char *keep, const char *name, char path[PLACES_SIZE],

@@ -219,6 +219,7 @@ static const struct {
     {"stage_format", "a stage plan", "in a show file under desk.stage"},
     {"scheme_format", "a scheme", "behind --scheme"},
     {"saved_format", "a saved desk", "behind --saved, --reference or --approved"},
+    {"proved_format", "a file of proved ceilings", "beside its show file, as SHOW.proved.json"},
     {"recording_format", "a recording", "behind `gainwarden replay`"}};
 
 bool

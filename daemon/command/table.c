@@ -75,6 +75,13 @@ const struct command commands[] = {
      READING | BIT(FORMAT_HTML) | BIT(ALL) | BIT(APPROVED) | BIT(SAVED) | BIT(REFERENCE) |
          BIT(ROLE),
      1, command_compare},
+    {"proved", "SHOW", "say what ring-outs proved, and how much of it is left",
+     "Reads the desk once and prints, for each mix that feeds loudspeakers, the margin that a "
+     "ring-out proved and the desk's numbers since have left: where it is least, through which "
+     "input, and since which move. Then what is kept: ceilings, which did not ring, and rings. It "
+     "knows nothing of what moved outside the desk. --forget takes one of them out; what was kept "
+     "before stays in a file with .1 behind it.",
+     READING | BIT(FORMAT) | BIT(SAVED) | BIT(FORGET), 1, command_proved},
     {"review", "FILE...", "mark one or many setups by a scheme",
      "For trainers: each FILE is a saved desk (`audit --save`), the file's name the student's id. "
      "Prints a sheet with every mark explained, what was right, and what settings cannot show; "

@@ -36,11 +36,21 @@ saved_digest(const char *text, const char *digits, char digest[SAVED_DIGEST_SIZE
     free(copy);
 }
 
+void
+saved_sign(char *text)
+{
+    char *digits = strstr(text, SAVED_DIGEST_KEY) + strlen(SAVED_DIGEST_KEY);
+    char digest[SAVED_DIGEST_SIZE];
+
+    saved_digest(text, digits, digest);
+    memcpy(digits, digest, SAVED_DIGEST_SIZE - 1);
+}
+
 /* ---- writing ---- */
 
 /* What the desk holds is valid UTF-8. */
-static void
-write_string(FILE *to, const char *before, const char *text)
+void
+saved_write_string(FILE *to, const char *before, const char *text)
 {
     fprintf(to, "%s\"", before);
     for (; *text; text++) {
@@ -55,8 +65,8 @@ write_string(FILE *to, const char *before, const char *text)
 }
 
 /* As few digits as give the same number again. */
-static void
-write_number(FILE *to, const char *before, double number)
+void
+saved_write_number(FILE *to, const char *before, double number)
 {
     char digits[40] = "\"-inf\"";
 
@@ -77,13 +87,13 @@ write_value(FILE *to, const struct saved *saved, enum param_id id, int row, int 
     double number = value_last_heard(desk_value(saved->desk, id, row, column));
 
     if (params[id].unit == UNIT_TEXT)
-        write_string(to, "", desk_text(saved->desk, id, row, column));
+        saved_write_string(to, "", desk_text(saved->desk, id, row, column));
     else if (params[id].unit == UNIT_WORD)
-        write_string(to, "", param_words(id)[(int)number]);
+        saved_write_string(to, "", param_words(id)[(int)number]);
     else if (params[id].unit == UNIT_SWITCH)
         fputs(number != 0 ? "true" : "false", to);
     else
-        write_number(to, "", number);
+        saved_write_number(to, "", number);
 }
 
 /* How long before `at` it was heard. */
@@ -204,12 +214,12 @@ write_control(FILE *to, const struct saved *saved, enum param_id id)
     struct travel travel = desk_travel(saved->desk, id);
 
     if (!isnan(travel.least) && !isnan(travel.most)) {
-        write_number(to, ", \"range\": [", travel.least);
-        write_number(to, ", ", travel.most);
+        saved_write_number(to, ", \"range\": [", travel.least);
+        saved_write_number(to, ", ", travel.most);
         fputc(']', to);
     }
     if (desk_step(saved->desk, id) > 0)
-        write_number(to, ", \"step\": ", desk_step(saved->desk, id));
+        saved_write_number(to, ", \"step\": ", desk_step(saved->desk, id));
 }
 
 static void
@@ -230,33 +240,39 @@ write_param(FILE *to, const struct saved *saved, enum param_id id, const char *b
 static void
 write_head(FILE *to, const struct saved *saved)
 {
-    struct desk_filters filters = desk_filters(saved->desk);
-
     fprintf(to, "{\n  \"saved_format\": %d,\n  " SAVED_DIGEST_KEY "%016d\"", SAVED_FORMAT, 0);
-    write_string(to, ",\n  \"desk\": ", saved->desk_name);
-    write_string(to, ",\n  \"show\": ", saved->show);
-    write_string(to, ",\n  \"at\": ", saved->at);
+    saved_write_string(to, ",\n  \"desk\": ", saved->desk_name);
+    saved_write_string(to, ",\n  \"show\": ", saved->show);
+    saved_write_string(to, ",\n  \"at\": ", saved->at);
     if (saved->approved) {
-        write_string(to, ",\n  \"approved\": { \"at\": ", saved->approved_at);
-        write_string(to, ", \"by\": ", saved->by);
-        write_string(to, ", \"note\": ", saved->note);
+        saved_write_string(to, ",\n  \"approved\": { \"at\": ", saved->approved_at);
+        saved_write_string(to, ", \"by\": ", saved->by);
+        saved_write_string(to, ", \"note\": ", saved->note);
         fputs(" }", to);
     }
-    write_number(to, ",\n  \"filters\": { \"rate_hz\": ", filters.rate_hz);
+}
+
+static void
+write_filters(FILE *to, const struct desk *desk)
+{
+    struct desk_filters filters = desk_filters(desk);
+
+    saved_write_number(to, "  \"filters\": { \"rate_hz\": ", filters.rate_hz);
     fprintf(to, ", \"width\": \"%s\"", filters.width_in_octaves ? "octaves" : "q");
     if (filters.graphic_octaves > 0)
-        write_number(to, ", \"graphic_octaves\": ", filters.graphic_octaves);
+        saved_write_number(to, ", \"graphic_octaves\": ", filters.graphic_octaves);
     if (filters.limiter != LIMITER_PLACE_UNKNOWN)
         fprintf(to, ", \"limiter\": \"%s\"",
                 saved_limiter_places[filters.limiter - LIMITER_BEFORE_MASTER]);
     fputs(" }", to);
 }
 
-static void
-write_body(FILE *to, const struct saved *saved)
+void
+saved_write_desk(FILE *to, const struct saved *saved)
 {
     const char *between = "";
 
+    write_filters(to, saved->desk);
     fputs(",\n  \"counts\": { ", to);
     for (enum index_kind kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++) {
         fprintf(to, "%s\"%s\": %d", between, index_name(kind), desk_count(saved->desk, kind));
@@ -270,22 +286,22 @@ write_body(FILE *to, const struct saved *saved)
         write_param(to, saved, id, between);
         between = ",";
     }
-    fputs("\n  }\n}\n", to);
+    fputs("\n  }\n", to);
 }
 
 char *
 saved_file_text(const struct saved *saved)
 {
-    char *text = NULL, *digits, digest[SAVED_DIGEST_SIZE];
+    char *text = NULL;
     size_t length = 0;
     FILE *to = no_memory_stream(&text, &length);
 
     write_head(to, saved);
-    write_body(to, saved);
+    fputs(",\n", to);
+    saved_write_desk(to, saved);
+    fputs("}\n", to);
     no_memory_stream_end(to);
-    digits = strstr(text, SAVED_DIGEST_KEY) + strlen(SAVED_DIGEST_KEY);
-    saved_digest(text, digits, digest);
-    memcpy(digits, digest, SAVED_DIGEST_SIZE - 1);
+    saved_sign(text);
     return text;
 }
 

@@ -22,8 +22,8 @@ is_time(const char *text)
     return clock_has_form(text, "dddd-dd-ddTdd:dd:ddsdd:dd") && clock_parse_day(day) != 0;
 }
 
-static void
-take_time(const struct field_given *given)
+void
+saved_take_time(const struct field_given *given)
 {
     const char *text = where_text(given->where);
 
@@ -128,7 +128,7 @@ take_filters(const struct field_given *given)
 
 static const struct field approved_fields[] = {
     {"at", FIELD_SPELT, NULL, FIELD_AT(struct saved, approved_at), .need = FIELD_MUST,
-     .take = take_time},
+     .take = saved_take_time},
     {"by", FIELD_COPY, NULL, FIELD_AT(struct saved, by), .need = FIELD_MUST},
     {"note", FIELD_COPY, NULL, FIELD_AT(struct saved, note), .need = FIELD_MUST},
     {0},
@@ -143,41 +143,57 @@ take_approved(const struct field_given *given)
     fields_read(given->field->object, given->where, saved, NULL);
 }
 
-/* `context` points to the whole text. */
-static void
-check_digest(const struct field_given *given)
+void
+saved_check_digest(const struct field_given *given)
 {
-    const char *text = *(const char *const *)given->context;
-    const char *at = strstr(text, SAVED_DIGEST_KEY);
+    const struct saved_signed *file = given->context;
+    const char *text = file->text, *at = strstr(text, SAVED_DIGEST_KEY);
     char digest[SAVED_DIGEST_SIZE];
 
     saved_digest(text, at ? at + strlen(SAVED_DIGEST_KEY) : NULL, digest);
     if (strcmp(where_text(given->where), digest) != 0)
         where_problem(given->where,
                       "does not fit the text: the file was damaged or edited since it was "
-                      "stored; store the desk anew");
+                      "stored; %s",
+                      file->cure);
 }
 
 /* The counts make the desk that filters and values go to. */
+#define SAVED_DESK_ROWS                                                                            \
+    {"filters",                                                                                    \
+     FIELD_OBJECT,                                                                                 \
+     NULL,                                                                                         \
+     .need = FIELD_MUST,                                                                           \
+     .turn = 1,                                                                                    \
+     .then = 3,                                                                                    \
+     .object = filter_fields,                                                                      \
+     .take = take_filters},                                                                        \
+        {"counts",  FIELD_BY_NAME,       "how many it has of each", .need = FIELD_MUST,            \
+         .then = 2, .take = take_counts, .schema = counts_schema},                                 \
+    {                                                                                              \
+        "values", FIELD_BY_NAME, "its parameters by name", .need = FIELD_MUST, .turn = 1,          \
+                                                           .then = 3, .take = take_params,         \
+                                                           .object = saved_param_fields            \
+    }
+
+const struct field saved_desk_fields[] = {SAVED_DESK_ROWS, {0}};
+
 const struct field saved_fields[] = {
     FIELD_FILE_FORMAT("saved_format", SAVED_FORMAT),
-    {"digest", FIELD_SPELT, NULL, .need = FIELD_MUST, .turn = 4, .take = check_digest},
+    {"digest", FIELD_SPELT, NULL, .need = FIELD_MUST, .turn = 4, .take = saved_check_digest},
     {"desk", FIELD_COPY, NULL, FIELD_AT(struct saved, desk_name), .need = FIELD_MUST},
     {"show", FIELD_COPY, NULL, FIELD_AT(struct saved, show), .need = FIELD_MUST},
-    {"at", FIELD_SPELT, NULL, FIELD_AT(struct saved, at), .need = FIELD_MUST, .take = take_time},
+    {"at", FIELD_SPELT, NULL, FIELD_AT(struct saved, at), .need = FIELD_MUST,
+     .take = saved_take_time},
     {"approved", FIELD_OBJECT, NULL, .object = approved_fields, .take = take_approved},
-    {"filters", FIELD_OBJECT, NULL, .need = FIELD_MUST, .turn = 1, .then = 3,
-     .object = filter_fields, .take = take_filters},
-    {"counts", FIELD_BY_NAME, "how many it has of each", .need = FIELD_MUST, .then = 2,
-     .take = take_counts, .schema = counts_schema},
-    {"values", FIELD_BY_NAME, "its parameters by name", .need = FIELD_MUST, .turn = 1, .then = 3,
-     .take = take_params, .object = saved_param_fields},
+    SAVED_DESK_ROWS,
     {.title = "gainwarden saved desk"},
 };
 
 struct saved *
 saved_file_parse(const char *text, size_t length, const char *name, struct problems *problems)
 {
+    struct saved_signed file = {text, "store the desk anew"};
     size_t before = problems->count;
     struct json *root = json_parse(text, length, name, problems);
     struct where where = where_file(name, root, problems);
@@ -188,7 +204,7 @@ saved_file_parse(const char *text, size_t length, const char *name, struct probl
     saved = need_memory(1, sizeof *saved);
     if (where_check_kind(&where, "saved_format") &&
         where_check_format(&where, "saved_format", SAVED_FORMAT))
-        fields_read(saved_fields, &where, saved, &text);
+        fields_read(saved_fields, &where, saved, &file);
     json_free(root);
     if (problems->count == before)
         return saved;
@@ -208,15 +224,14 @@ saved_file_read(const char *path, struct problems *problems)
 }
 
 bool
-saved_file_fits(const struct saved *saved, const struct desk *desk, const char *path,
-                struct problems *problems)
+saved_counts_fit(const struct desk *kept, const struct desk *desk, const struct where *where)
 {
-    struct where where = where_file(path, NULL, problems), counts = where_key(&where, "counts");
-    size_t before = problems->count;
+    struct where counts = where_key(where, "counts");
+    size_t before = where->problems->count;
 
     for (enum index_kind kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++) {
         struct where here = where_key(&counts, index_name(kind));
-        int mine = desk_count(saved->desk, kind);
+        int mine = desk_count(kept, kind);
         int other = desk_count(desk, kind);
 
         if (mine != other)
@@ -225,5 +240,14 @@ saved_file_fits(const struct saved *saved, const struct desk *desk, const char *
                           "the profile changed: store the desk anew",
                           mine, other);
     }
-    return problems->count == before;
+    return where->problems->count == before;
+}
+
+bool
+saved_file_fits(const struct saved *saved, const struct desk *desk, const char *path,
+                struct problems *problems)
+{
+    struct where where = where_file(path, NULL, problems);
+
+    return saved_counts_fit(saved->desk, desk, &where);
 }

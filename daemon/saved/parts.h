@@ -14,6 +14,17 @@ enum { SAVED_DIGEST_SIZE = 17 };
  * hexadecimal: it guards against damage and slips, not against malice. */
 void saved_digest(const char *text, const char *digits, char digest[SAVED_DIGEST_SIZE]);
 
+/* Puts the digest of a whole text, which has one, in its place. */
+void saved_sign(char *text);
+
+/* Rows of files that are signed: the digest, for fields_read() with this as context; and times. */
+struct saved_signed {
+    const char *text; /* the whole file */
+    const char *cure; /* of one that is damaged: "store the desk anew" */
+};
+void saved_check_digest(const struct field_given *given);
+void saved_take_time(const struct field_given *given);
+
 /* "heard", "fixed", "absent": in the order of enum supply, from SUPPLY_HEARD on. */
 extern const char *const saved_supplies[];
 
@@ -26,6 +37,18 @@ enum { SAVED_WORD_SHOWN = 60 };
 /* What the file says of one parameter, into the desk. */
 void saved_read_param(struct desk *desk, enum param_id id, const struct where *where);
 extern const struct field saved_param_fields[];
+
+/* The desk itself: what it computes with, its counts and its values, without the braces around
+ * them; and its rows, which are read into a struct saved. */
+void saved_write_desk(FILE *to, const struct saved *saved);
+extern const struct field saved_desk_fields[];
+
+/* `before`, and what JSON has for it. */
+void saved_write_string(FILE *to, const char *before, const char *text);
+void saved_write_number(FILE *to, const char *before, double number);
+
+/* Whether the kept desk has the counts of the other; a problem for each that differs. */
+bool saved_counts_fit(const struct desk *kept, const struct desk *desk, const struct where *where);
 
 /* ---- recordings ---- */
 

@@ -8,6 +8,7 @@
 #include "base/schema.h"
 #include "review/scheme_file.h"
 #include "saved/file.h"
+#include "saved/proved.h"
 #include "saved/recording.h"
 
 static struct json *
@@ -30,6 +31,7 @@ main(void)
 
     json_add(files, "scheme", schema_of_fields(scheme_fields));
     json_add(files, "saved", schema_of_fields(saved_fields));
+    json_add(files, "proved", schema_of_fields(proved_fields));
     json_add(files, "head", schema_of_fields(recording_head_fields));
     json_add(files, "line", line_keys());
     text = json_print(files, true);

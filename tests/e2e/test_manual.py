@@ -49,7 +49,7 @@ def walk(schema, root, path, found):
     """{path of a key: its default} of a schema; "[]" for an element, N for a number's key, NAME for any."""
     if "$ref" in schema:
         name = schema["$ref"].rpartition("/")[2]
-        if name in ("parameter", "each") or name.startswith(("is.", "brings.", "gives.", "value.rules")):
+        if name in ("parameter", "each", "desk") or name.startswith(("is.", "brings.", "gives.", "value.rules")):
             return
         walk(root["definitions"][name], root, path, found)
     for key, inner in schema.get("properties", {}).items():
@@ -250,6 +250,12 @@ def test_saved_keys():
     page = manual.part(manual.source("gainwarden-saved.5"), "SAVED DESKS")
 
     assert differences(manual.items(page, "Ic"), probed_keys("saved")) == []
+
+
+def test_proved_keys():
+    page = manual.part(manual.source("gainwarden-saved.5"), "PROVED CEILINGS")
+
+    assert differences(manual.items(page, "Ic"), probed_keys("proved")) == []
 
 
 def test_recording_keys():

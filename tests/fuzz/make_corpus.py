@@ -272,6 +272,19 @@ SCREENS = {"one": {"version": 1, "chosen": 0, "desks": [STAGE]},
            "newer": {"version": 2}}
 
 
+def proved():
+    """Files of proved ceilings, made of the saved desk that is a seed itself."""
+    saved = json.loads((HERE / "corpus/saved/small.json").read_text())
+    desk = {key: saved[key] for key in ("filters", "counts", "values")}
+    made = {"at": saved["at"], "by": "b", "note": "n"}
+    head = {"proved_format": 1, "digest": "0" * 16, "desk": "d", "show": "s"}
+    ceiling, ring = {**made, "step_db": 0.5, "desk": desk}, {**made, "hz": 2500, "mix": 1}
+    return {"all": {**head, "ceilings": [ceiling, {**ceiling, "mix": 1}],
+                    "rings": [ring, {**ring, "input": 2, "gain_db": 30.5}], "left": {**made, "desk": desk}},
+            "one": {**head, "ceilings": [ceiling], "rings": []}, "none": {**head, "ceilings": [], "rings": [ring]},
+            "newer": {"proved_format": 2}}
+
+
 def write_all(folder, target, seeds):
     (folder / target).mkdir(parents=True, exist_ok=True)
     for name, content in seeds.items():
@@ -292,6 +305,7 @@ def main(folder):
         "records": json.dumps(KEPT).encode(), "one": json.dumps(KEPT[0]).encode(),
         "file": b"".join(json.dumps(one).encode() + b"\n" for one in ({"keep_format": 1}, *KEPT)),
         "newer": b'{"keep_format":2}\n', "torn": b'{"keep_format":1}\n{"told":[', "nothing": b""})
+    write_all(folder, "proved", {name: json.dumps(one).encode() for name, one in proved().items()})
     write_all(folder, "screen", {name: json.dumps(one).encode() for name, one in SCREENS.items()})
     write_all(folder, "control", {
         **{f"{i}": json.dumps(one).encode() for i, one in enumerate(REQUESTS)},

@@ -1,0 +1,44 @@
+/* SPDX-License-Identifier: MIT */
+/* What ring-outs proved, as a file: the whole desk at each ceiling, so that a later version works
+ * the margin out anew; the rings; and the desk as it was left. gainwarden-saved(5) describes it.
+ * Read and written like a saved desk: strictly, signed, whole.
+ */
+#ifndef GAINWARDEN_SAVED_PROVED_H
+#define GAINWARDEN_SAVED_PROVED_H
+
+#include "base/fields.h"
+#include "proof/kept.h"
+#include "saved/file.h"
+
+enum { PROVED_FORMAT = 1 };
+
+struct proved_file {
+    char desk_name[SAVED_NAME_SIZE];
+    char show[SHOW_NAME_SIZE];
+    struct proofs proofs; /* all owned */
+};
+
+extern const struct field proved_fields[];
+
+/* NULL with the problems. Free with proved_file_free(). */
+struct proved_file *proved_file_read(const char *path, struct problems *problems);
+
+/* The same for text in memory; `name` stands for the file in the messages. */
+struct proved_file *proved_file_parse(const char *text, size_t length, const char *name,
+                                      struct problems *problems);
+void proved_file_free(struct proved_file *file);
+
+/* The file's text, to free(). */
+char *proved_file_text(const struct proved_file *file);
+
+/* Replaces the file whole. False with errno set; then the old one is as it was. */
+bool proved_file_write(const struct proved_file *file, const char *path);
+
+/* True when it is of a desk with these counts; else a problem for each thing that is not. */
+bool proved_file_fits(const struct proved_file *file, const struct desk *desk, const char *path,
+                      struct problems *problems);
+
+/* Takes one out: ceilings count from 1, and rings go on behind them. False: there is no such. */
+bool proved_file_forget(struct proved_file *file, int number);
+
+#endif

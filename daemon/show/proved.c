@@ -1,0 +1,89 @@
+/* SPDX-License-Identifier: MIT */
+#include "show/proved.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <sys/stat.h>
+
+#include "base/places.h"
+#include "base/text_format.h"
+#include "core/need.h"
+
+/* PATH.proved.json for PATH.json, to free(). */
+static char *
+beside(const char *show)
+{
+    static const char ending[] = ".json";
+    size_t length = strlen(show), cut = sizeof ending - 1;
+
+    if (length > cut && strcmp(show + length - cut, ending) == 0)
+        length -= cut;
+    return text_printed("%.*s.proved.json", (int)length, show);
+}
+
+/* In the watch's folder, to free(). NULL where there is no such folder: then nothing is there. */
+static char *
+elsewhere(const char *show, const char *keep)
+{
+    struct problems aside = {0};
+    char name[80], path[PLACES_SIZE];
+    bool good;
+
+    places_name(show, NULL, NULL, name);
+    good = places_kept_at(keep, name, "proved.json", path, &aside);
+    problems_release(&aside);
+    return good ? need_text(path) : NULL;
+}
+
+static bool
+is_there(const char *path)
+{
+    struct stat is;
+
+    return path && lstat(path, &is) == 0;
+}
+
+/* The one that is there; NULL: none, or both, with the problem. */
+static char *
+find(const char *show, const char *keep, struct problems *problems)
+{
+    char *one = beside(show), *other = elsewhere(show, keep), *found = NULL;
+
+    if (is_there(one) && is_there(other))
+        problems_add(problems, "%s: %s is there too; look at both and remove one", one, other);
+    else if (is_there(one))
+        found = need_text(one);
+    else if (is_there(other))
+        found = need_text(other);
+    free(one);
+    free(other);
+    return found;
+}
+
+bool
+proved_read(struct proved *proved, const struct session *session, const struct options *options,
+            struct problems *problems)
+{
+    size_t before = problems->count;
+
+    *proved = (struct proved){NULL, NULL};
+    if (!session->file)
+        return true;
+    proved->path = find(session->file->path, options->keep, problems);
+    if (!proved->path)
+        return problems->count == before;
+    proved->file = proved_file_read(proved->path, problems);
+    if (proved->file &&
+        proved_file_fits(proved->file, engine_desk(session->engine), proved->path, problems))
+        return true;
+    proved_file_free(proved->file);
+    proved->file = NULL;
+    return false;
+}
+
+void
+proved_release(struct proved *proved)
+{
+    free(proved->path);
+    proved_file_free(proved->file);
+}

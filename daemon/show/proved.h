@@ -1,0 +1,23 @@
+/* SPDX-License-Identifier: MIT */
+/* Where what ring-outs proved is kept: SHOW.proved.json beside SHOW.json, or, where nothing can be
+ * written there, in the folder of the watch's files. At both places is a fault: one of them is not
+ * what counts, and nobody could tell which. One that is there and broken is an error, too.
+ */
+#ifndef GAINWARDEN_SHOW_PROVED_H
+#define GAINWARDEN_SHOW_PROVED_H
+
+#include "saved/proved.h"
+#include "show/session.h"
+
+struct proved {
+    char *path;               /* where it is; NULL: nothing is kept */
+    struct proved_file *file; /* NULL with the path: it is wrong */
+};
+
+/* Finds and reads it, checked against the profile's counts. False with the problems. Release it in
+ * either case. */
+bool proved_read(struct proved *proved, const struct session *session,
+                 const struct options *options, struct problems *problems);
+void proved_release(struct proved *proved);
+
+#endif

@@ -1,0 +1,372 @@
+/* SPDX-License-Identifier: MIT */
+#include "proof/figures.h"
+
+#include <math.h>
+#include <stddef.h>
+
+static const double rounding_db = 0.005; /* a file keeps so much */
+static const double moved_db = 0.05;
+
+static const struct proof_figure no_figure = {.ceiling = -1, .hz = NAN, .input = -1, .mix = -1};
+
+/* The rows under one ceiling. */
+static const struct row *
+under(const struct figures *figures, const struct row *rows, int ceiling)
+{
+    return rows + (size_t)ceiling * (size_t)figures->mixes;
+}
+
+static bool
+counts(const struct figures *figures, int mix)
+{
+    return figures->loops[mix] != SURE_NO;
+}
+
+/* ---- what covers ---- */
+
+struct cover {
+    enum sure sure;
+    int mix; /* that passed it the furthest; -1: none did */
+};
+
+/* Whether the ceiling lies over every path of the other mixes. */
+static struct cover
+cover_others(const struct figures *figures, const struct row *rows, int mix)
+{
+    struct cover cover = {SURE_YES, -1};
+    double least_db = -rounding_db;
+
+    for (int other = 0; other < figures->mixes; other++) {
+        if (other == mix || !counts(figures, other))
+            continue;
+        if (rows[other].db < least_db) {
+            least_db = rows[other].db;
+            cover.mix = other;
+        }
+        if (rows[other].unknown > 0)
+            cover.sure = UNSURE;
+    }
+    if (cover.mix >= 0)
+        cover.sure = SURE_NO;
+    return cover;
+}
+
+/* ---- allowances ---- */
+
+static unsigned
+fall_kind(double db)
+{
+    if (!(db > moved_db))
+        return 0;
+    return 1u << (db > ALLOWANCE_DOWN_DB + moved_db ? ALLOWANCE_CLOSED : ALLOWANCE_DOWN);
+}
+
+/* How far all of them fell; a rise takes nothing away. */
+static double
+common_fall_db(const struct figures *figures, const struct row *rows)
+{
+    double least_db = HUGE_VAL;
+
+    for (int mix = 0; mix < figures->mixes; mix++)
+        if (counts(figures, mix))
+            least_db = fmin(least_db, rows[mix].least_fall_db);
+    return fmax(0, least_db);
+}
+
+static unsigned
+own_moves(const struct row *row)
+{
+    return row->moves | fall_kind(row->most_fall_db - fmax(0, row->least_fall_db));
+}
+
+/* Kinds of move between two desks: what fell more than all did. The paths of `mix` are one, whose
+ * own rise is asked for; -1: all are alike. */
+static unsigned
+moves_for(const struct figures *figures, const struct row *rows, int mix)
+{
+    double common_db = common_fall_db(figures, rows);
+    unsigned moves = 0;
+
+    for (int other = 0; other < figures->mixes; other++) {
+        if (!counts(figures, other))
+            continue;
+        moves |= other == mix ? own_moves(&rows[other])
+                              : rows[other].moves | fall_kind(rows[other].most_fall_db - common_db);
+    }
+    return moves;
+}
+
+/* Since the ceiling: up to what was left and from there on, or at once. */
+static unsigned
+moves_since(const struct figures *figures, int ceiling, int mix)
+{
+    if (!figures->left)
+        return moves_for(figures, under(figures, figures->now, ceiling), mix);
+    return moves_for(figures, under(figures, figures->left, ceiling), mix) |
+           moves_for(figures, figures->since, mix);
+}
+
+static unsigned
+own_moves_since(const struct figures *figures, int ceiling, int mix)
+{
+    if (!figures->left)
+        return own_moves(&under(figures, figures->now, ceiling)[mix]);
+    return own_moves(&under(figures, figures->left, ceiling)[mix]) |
+           own_moves(&figures->since[mix]);
+}
+
+/* ---- figures ---- */
+
+/* Keeps the better one. */
+static void
+offer(struct proof_figure *best, const struct row *row, int ceiling, int mix, unsigned moves)
+{
+    double allowed_db = allowance_db(moves);
+
+    if (best->ceiling >= 0 && row->db - allowed_db <= best->db)
+        return;
+    *best = (struct proof_figure){.ceiling = ceiling,
+                                  .db = row->db - allowed_db,
+                                  .allowance_db = allowed_db,
+                                  .moves = moves,
+                                  .hz = row->hz,
+                                  .input = row->input,
+                                  .mix = mix};
+}
+
+/* Nothing is said of a path without proof. */
+static bool
+is_number(const struct row *row)
+{
+    return row->unknown == 0 && row->input >= 0 && row->db > -HUGE_VAL;
+}
+
+static void
+find_alone(const struct figures *figures, int mix, struct proof_mix *of)
+{
+    of->alone = no_figure;
+    for (int i = 0; i < figures->ceilings; i++) {
+        const struct row *row = &under(figures, figures->now, i)[mix];
+
+        if (is_number(row))
+            offer(&of->alone, row, i, mix, own_moves_since(figures, i, mix));
+    }
+}
+
+/* Of those that were proved with all together the best for its own paths; -1: there is none. */
+static int
+best_together(const struct figures *figures, int mix)
+{
+    int best = -1;
+
+    for (int i = 0; i < figures->ceilings; i++) {
+        const struct row *row = &under(figures, figures->now, i)[mix];
+
+        if (figures->kept[i].mix < 0 && is_number(row) &&
+            (best < 0 || row->db > under(figures, figures->now, best)[mix].db))
+            best = i;
+    }
+    return best;
+}
+
+static void
+name_path(struct proof_mix *of, enum proof_why why, const struct row *rows, int mix)
+{
+    of->why = why;
+    of->mix = mix;
+    of->input = mix >= 0 ? rows[mix].input : -1;
+}
+
+/* Why nothing covers it. */
+static void
+explain(const struct figures *figures, int mix, struct proof_mix *of)
+{
+    int best = best_together(figures, mix);
+    const struct row *rows = under(figures, figures->now, best < 0 ? figures->ceilings - 1 : best);
+    int other = cover_others(figures, rows, mix).mix;
+
+    of->state = PROOF_NONE;
+    if (of->alone.ceiling < 0)
+        name_path(of, PROOF_OPENED, rows, mix);
+    else if (best < 0)
+        name_path(of, PROOF_ALONE_ONLY, rows, -1);
+    else if (rows[other].db > -HUGE_VAL)
+        name_path(of, PROOF_TAKEN, rows, other);
+    else
+        name_path(of, PROOF_OTHER_OPENED, rows, other);
+}
+
+static void
+find_margin(const struct figures *figures, int mix, struct proof_mix *of)
+{
+    bool unknown = false;
+
+    of->margin = no_figure;
+    for (int i = 0; i < figures->ceilings; i++) {
+        const struct row *rows = under(figures, figures->now, i);
+        enum sure covered = cover_others(figures, rows, mix).sure;
+
+        unknown |= rows[mix].unknown > 0 || (covered == UNSURE && rows[mix].db > -HUGE_VAL);
+        if (covered == SURE_YES && is_number(&rows[mix]))
+            offer(&of->margin, &rows[mix], i, mix, moves_since(figures, i, mix));
+    }
+    if (of->margin.ceiling >= 0)
+        of->state = PROOF_LEFT;
+    else if (unknown)
+        of->state = PROOF_NOT_KNOWN;
+    else
+        explain(figures, mix, of);
+}
+
+static bool
+is_closed(const struct figures *figures, int mix)
+{
+    return figures->now[mix].input < 0 && figures->now[mix].unknown == 0;
+}
+
+/* The least gap of all paths under each ceiling, the best of them. */
+static struct proof_figure
+figure_of_desk(const struct figures *figures)
+{
+    struct proof_figure best = no_figure;
+
+    for (int i = 0; i < figures->ceilings; i++) {
+        const struct row *rows = under(figures, figures->now, i);
+        int least = -1;
+        bool known = true;
+
+        for (int mix = 0; mix < figures->mixes; mix++) {
+            if (!counts(figures, mix) || is_closed(figures, mix))
+                continue;
+            known &= is_number(&rows[mix]);
+            if (least < 0 || rows[mix].db < rows[least].db)
+                least = mix;
+        }
+        if (known && least >= 0)
+            offer(&best, &rows[least], i, least, moves_since(figures, i, -1));
+    }
+    return best;
+}
+
+/* ---- findings ---- */
+
+/* The best gap of the mix under the ceilings that covered the others as they were left; where that
+ * is not known, under any. NAN: there is none. */
+static double
+own_db(const struct figures *figures, const struct row *lists, int mix)
+{
+    double best_db = NAN;
+
+    for (int i = 0; i < figures->ceilings; i++) {
+        const struct row *row = &under(figures, lists, i)[mix];
+        bool covered =
+            !figures->left ||
+            cover_others(figures, under(figures, figures->left, i), mix).sure == SURE_YES;
+
+        if (covered && is_number(row))
+            best_db = fmax(best_db, row->db);
+    }
+    return best_db;
+}
+
+/* The same under those that cover the others as they stand, or how far the whole desk is past the
+ * best, whichever is more. */
+static double
+standing_db(const struct figures *figures, int mix)
+{
+    double best_db = NAN, whole_db = NAN;
+
+    for (int i = 0; i < figures->ceilings; i++) {
+        const struct row *rows = under(figures, figures->now, i);
+        struct cover cover = cover_others(figures, rows, mix);
+
+        if (!is_number(&rows[mix]) || cover.sure == UNSURE)
+            continue;
+        if (cover.sure == SURE_YES)
+            best_db = fmax(best_db, rows[mix].db);
+        else if (rows[cover.mix].db > -HUGE_VAL)
+            whole_db = fmax(whole_db, fmin(rows[mix].db, rows[cover.mix].db));
+    }
+    return fmax(best_db, whole_db);
+}
+
+static double
+rise_db(const struct row *since)
+{
+    if (since->unknown > 0)
+        return NAN;
+    return since->input < 0 ? 0 : fmax(0, -since->db);
+}
+
+/* Among those that rose, those that rose the most answer for what they did together. */
+static double
+most_rise_db(const struct figures *figures)
+{
+    double most_db = 0;
+
+    for (int mix = 0; mix < figures->mixes; mix++) {
+        double db = counts(figures, mix) ? rise_db(&figures->since[mix]) : 0;
+
+        most_db = isinf(db) ? most_db : fmax(most_db, db);
+    }
+    return most_db;
+}
+
+static void
+find_rise(const struct figures *figures, int mix, struct proof_mix *of)
+{
+    double own = own_db(figures, figures->now, mix), together = standing_db(figures, mix);
+
+    of->rose_db = of->counted_db = of->lost_db = NAN;
+    of->rose_input = -1;
+    if (!figures->since) {
+        of->counted_db = of->state == PROOF_LEFT ? together : own < 0 ? own : NAN;
+        return;
+    }
+    of->rose_db = rise_db(&figures->since[mix]);
+    if (!(of->rose_db > moved_db))
+        return;
+    of->rose_input = figures->since[mix].input;
+    of->counted_db = own;
+    if (isinf(of->rose_db)) /* what opened was not so after the ring-out */
+        return;
+    if (of->rose_db > most_rise_db(figures) - moved_db && together < own)
+        of->counted_db = together;
+    of->lost_db = of->after_db - own;
+}
+
+static void
+work_out_mix(const struct figures *figures, int mix, struct proof_mix *of)
+{
+    *of = (struct proof_mix){.margin = no_figure,
+                             .alone = no_figure,
+                             .input = -1,
+                             .mix = -1,
+                             .after_db = NAN,
+                             .rose_db = NAN,
+                             .rose_input = -1,
+                             .counted_db = NAN,
+                             .lost_db = NAN};
+    if (!counts(figures, mix) || is_closed(figures, mix)) {
+        of->state = counts(figures, mix) ? PROOF_CLOSED : PROOF_NO_LOOP;
+        return;
+    }
+    find_alone(figures, mix, of);
+    find_margin(figures, mix, of);
+    if (figures->left)
+        of->after_db = own_db(figures, figures->left, mix);
+    if (of->state != PROOF_NOT_KNOWN)
+        find_rise(figures, mix, of);
+}
+
+void
+figures_work_out(const struct figures *figures, struct proof_mix *of_mixes,
+                 struct proof_figure *of_desk)
+{
+    *of_desk = no_figure;
+    for (int mix = 0; mix < figures->mixes; mix++) {
+        of_mixes[mix] = (struct proof_mix){.state = PROOF_NONE, .margin = no_figure};
+        work_out_mix(figures, mix, &of_mixes[mix]);
+    }
+    *of_desk = figure_of_desk(figures);
+}

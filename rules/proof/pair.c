@@ -1,0 +1,311 @@
+/* SPDX-License-Identifier: MIT */
+#include "proof/pair.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "core/need.h"
+#include "proof/allowance.h"
+
+static const double moved_db = 0.05; /* less is a rounding */
+enum { CLIMB_STEPS = 8 };            /* each leaves 0.62 of the span */
+
+void
+pair_init(struct pair *pair, const struct side *was, const struct side *is, bool proves)
+{
+    size_t inputs = (size_t)is->inputs, mixes = (size_t)is->mixes;
+
+    pair->was = was;
+    pair->is = is;
+    pair->proves = proves;
+    pair->inputs = need_memory(inputs, sizeof *pair->inputs);
+    pair->mixes = need_memory(mixes, sizeof *pair->mixes);
+    pair->gaps = need_memory(inputs * mixes, sizeof *pair->gaps);
+}
+
+void
+pair_release(struct pair *pair)
+{
+    free(pair->inputs);
+    free(pair->mixes);
+    free(pair->gaps);
+}
+
+static struct gap *
+gap_at(const struct pair *pair, int input, int mix)
+{
+    return &pair->gaps[(size_t)input * (size_t)pair->is->mixes + (size_t)mix];
+}
+
+void
+pair_input_moved(struct pair *pair, int input)
+{
+    pair->inputs[input].fresh = false;
+    for (int mix = 0; mix < pair->is->mixes; mix++)
+        gap_at(pair, input, mix)->fresh = false;
+}
+
+void
+pair_mix_moved(struct pair *pair, int mix)
+{
+    pair->mixes[mix].fresh = false;
+    for (int input = 0; input < pair->is->inputs; input++)
+        gap_at(pair, input, mix)->fresh = false;
+}
+
+/* ---- filters ---- */
+
+/* A cut is deeper at one of its centres, also where it is too narrow for the places. */
+static bool
+cuts_at_points(const struct tone *was, const struct tone *is)
+{
+    for (int i = 0; i < is->points; i++)
+        if (tone_eq_db(was, is->hz[i]) - tone_eq_db(is, is->hz[i]) > moved_db)
+            return true;
+    return false;
+}
+
+static void
+compare(struct gap_curve *curve, const struct tone *was, const struct tone *is)
+{
+    curve->fresh = true;
+    curve->moves = 0;
+    curve->flat = tone_same(was, is);
+    if (curve->flat)
+        return;
+    for (int i = 0; i < TONE_PLACES; i++) {
+        double eq_db = was->eq_db[i] - is->eq_db[i], pass_db = was->pass_db[i] - is->pass_db[i];
+
+        curve->moves |= eq_db > moved_db ? 1u << ALLOWANCE_CUT : 0;
+        curve->moves |= pass_db > moved_db ? 1u << ALLOWANCE_HIGH_PASS : 0;
+        curve->db[i] = eq_db + pass_db;
+    }
+    if (!(curve->moves >> ALLOWANCE_CUT & 1) && cuts_at_points(was, is))
+        curve->moves |= 1u << ALLOWANCE_CUT;
+}
+
+/* The strips of a path whose filters differ. */
+struct strips {
+    const struct tone *was[2], *is[2];
+    const struct gap_curve *curves[2];
+    int count;
+};
+
+static void
+add_strip(struct strips *strips, struct gap_curve *curve, const struct tone *was,
+          const struct tone *is)
+{
+    if (!curve->fresh)
+        compare(curve, was, is);
+    if (curve->flat)
+        return;
+    strips->was[strips->count] = was;
+    strips->is[strips->count] = is;
+    strips->curves[strips->count++] = curve;
+}
+
+static struct strips
+strips_of(struct pair *pair, int input, int mix)
+{
+    struct strips strips = {.count = 0};
+    double tap = side_spot(pair->is, input, mix)->tap;
+
+    if (tap != TAP_PRE_EQ)
+        add_strip(&strips, &pair->inputs[input], &pair->was->input_tones[input],
+                  &pair->is->input_tones[input]);
+    add_strip(&strips, &pair->mixes[mix], &pair->was->mix_tones[mix], &pair->is->mix_tones[mix]);
+    return strips;
+}
+
+static double
+try_hz(const struct strips *strips, double hz, struct gap *gap)
+{
+    double db = 0;
+
+    for (int i = 0; i < strips->count; i++)
+        db += tone_db(strips->was[i], hz) - tone_db(strips->is[i], hz);
+    if (db < gap->db) {
+        gap->db = db;
+        gap->hz = hz;
+    }
+    return db;
+}
+
+static void
+try_points(const struct strips *strips, const struct tone *tone, struct gap *gap)
+{
+    for (int i = 0; i < tone->points; i++)
+        try_hz(strips, tone->hz[i], gap);
+}
+
+/* By the golden section, a place to both sides of the lowest one. */
+static void
+sink(const struct strips *strips, struct gap *gap)
+{
+    const double golden = (sqrt(5) - 1) / 2, step = tone_place_hz(1) / tone_place_hz(0);
+    double low = fmax(gap->hz / step, tone_place_hz(0));
+    double high = fmin(gap->hz * step, tone_place_hz(TONE_PLACES - 1));
+
+    for (int i = 0; i < CLIMB_STEPS; i++) {
+        double part = pow(high / low, golden);
+        double left = high / part, right = low * part;
+
+        if (try_hz(strips, left, gap) < try_hz(strips, right, gap))
+            high = right;
+        else
+            low = left;
+    }
+}
+
+static void
+find_gap(const struct strips *strips, struct gap *gap)
+{
+    *gap = (struct gap){.fresh = true, .db = HUGE_VAL, .hz = NAN};
+    for (int place = 0; place < TONE_PLACES; place++) {
+        double db = 0;
+
+        for (int i = 0; i < strips->count; i++)
+            db += strips->curves[i]->db[place];
+        if (db < gap->db) {
+            gap->db = db;
+            gap->hz = tone_place_hz(place);
+        }
+    }
+    for (int i = 0; i < strips->count; i++) {
+        try_points(strips, strips->was[i], gap);
+        try_points(strips, strips->is[i], gap);
+    }
+    sink(strips, gap);
+}
+
+/* Both desks know the filters. */
+static struct gap
+filter_gap(struct pair *pair, int input, int mix, unsigned *moves)
+{
+    struct strips strips = strips_of(pair, input, mix);
+    struct gap *gap = gap_at(pair, input, mix);
+    bool filtered = side_spot(pair->is, input, mix)->tap != TAP_PRE_EQ;
+
+    for (int i = 0; i < strips.count; i++)
+        *moves |= strips.curves[i]->moves;
+    if (strips.count == 0)
+        return (struct gap){.db = 0, .hz = NAN};
+    if (!gap->fresh || gap->filtered != filtered)
+        find_gap(&strips, gap);
+    gap->filtered = filtered;
+    return *gap;
+}
+
+/* ---- what else a proof rests on ---- */
+
+/* What the desk has there; what a profile does not name is as if the desk lacked it. NAN: it is
+ * not known, or the desk has no such thing and nothing stands for it. */
+static double
+number_of(const struct desk *desk, enum param_id id, int row)
+{
+    double number = value_number(desk_value(desk, id, row, 0));
+
+    return desk_supplied(desk, id) == SUPPLY_NONE ? params[id].absent : number;
+}
+
+static enum sure
+same(const struct pair *pair, enum param_id id, int row)
+{
+    double was = number_of(pair->was->desk, id, row), is = number_of(pair->is->desk, id, row);
+
+    if (isnan(was) && isnan(is) && desk_supplied(pair->is->desk, id) == SUPPLY_NONE)
+        return SURE_YES;
+    if (isnan(is))
+        return UNSURE;
+    return sure(fabs(was - is) < 1e-3);
+}
+
+/* Whether what passes then and now is the same sound through the same way. */
+static enum sure
+same_way(const struct pair *pair, int input, int mix)
+{
+    double gate = number_of(pair->was->desk, PARAM_INPUT_GATE_ON, input);
+    double was = side_spot(pair->was, input, mix)->tap, is = side_spot(pair->is, input, mix)->tap;
+    enum sure way =
+        sure_and(sure(gate == 0 || !pair->proves), isnan(is) ? UNSURE : sure(was == is));
+
+    way = sure_and(way, same(pair, PARAM_INPUT_POLARITY, input));
+    way = sure_and(way, same(pair, PARAM_INPUT_DELAY, input));
+    way = sure_and(way, same(pair, PARAM_INPUT_PREAMP, input));
+    return sure_and(way, same(pair, PARAM_MIX_DELAY, mix));
+}
+
+/* ---- a row ---- */
+
+static bool
+knows(const struct side *side, int input, int mix)
+{
+    const struct spot *spot = side_spot(side, input, mix);
+
+    return spot->open == SURE_YES && !isnan(spot->level_db) && side->mix_tones[mix].known &&
+           (spot->tap == TAP_PRE_EQ || side->input_tones[input].known);
+}
+
+static void
+add_gap(struct row *row, int input, double db, double hz)
+{
+    if (row->input >= 0 && db >= row->db)
+        return;
+    row->db = db;
+    row->hz = hz;
+    row->input = input;
+}
+
+static void
+add_open(struct row *row, struct pair *pair, int input, int mix)
+{
+    const struct spot *was = side_spot(pair->was, input, mix);
+    const struct spot *is = side_spot(pair->is, input, mix);
+    struct gap gap;
+
+    if (!knows(pair->was, input, mix)) {
+        row->unproved++;
+        add_gap(row, input, -HUGE_VAL, NAN);
+        return;
+    }
+    gap = filter_gap(pair, input, mix, &row->moves);
+    add_gap(row, input, was->level_db - is->level_db + gap.db, gap.hz);
+    row->least_fall_db = fmin(row->least_fall_db, was->level_db - is->level_db);
+    row->most_fall_db = fmax(row->most_fall_db, was->level_db - is->level_db);
+}
+
+static void
+add_path(struct row *row, struct pair *pair, int input, int mix)
+{
+    enum sure way;
+
+    if (side_spot(pair->is, input, mix)->open == SURE_NO) {
+        if (side_spot(pair->was, input, mix)->open != SURE_NO)
+            row->moves |= 1u << ALLOWANCE_CLOSED;
+        return;
+    }
+    way = same_way(pair, input, mix);
+    if (!knows(pair->is, input, mix) || way == UNSURE) {
+        row->unknown++;
+    } else if (way == SURE_NO) {
+        row->unproved++;
+        add_gap(row, input, -HUGE_VAL, NAN);
+    } else {
+        add_open(row, pair, input, mix);
+    }
+}
+
+struct row
+pair_row(struct pair *pair, int mix, const enum sure *loops)
+{
+    struct row row = {.db = HUGE_VAL,
+                      .hz = NAN,
+                      .input = -1,
+                      .least_fall_db = HUGE_VAL,
+                      .most_fall_db = -HUGE_VAL};
+
+    for (int input = 0; input < pair->is->inputs; input++)
+        if (loops[input] != SURE_NO)
+            add_path(&row, pair, input, mix);
+    return row;
+}

@@ -1,0 +1,60 @@
+/* SPDX-License-Identifier: MIT */
+/* Two desks, path by path: by how much a path of the later one stands below the earlier one, at the
+ * frequency at which that is least. What is worked out of filters is kept until one of them moves;
+ * where neither strip of a path moved its filters, its gap is that of the levels.
+ */
+#ifndef GAINWARDEN_RULES_PAIR_OF_SIDES_H
+#define GAINWARDEN_RULES_PAIR_OF_SIDES_H
+
+#include "proof/side.h"
+
+/* Of the filters of one strip. */
+struct gap_curve {
+    bool fresh;
+    bool flat;      /* they are the same */
+    unsigned moves; /* kinds of allowance */
+    double db[TONE_PLACES];
+};
+
+/* Of the filters of one path; hz is NAN where they differ nowhere. */
+struct gap {
+    bool fresh;
+    bool filtered; /* by the input's filters too */
+    double db, hz;
+};
+
+struct pair {
+    const struct side *was, *is;
+    bool proves; /* the earlier one is a ceiling: behind a gate that was on nothing was loud */
+    struct gap_curve *inputs, *mixes;
+    struct gap *gaps; /* inputs x mixes, of filtered paths; NAN: not known */
+};
+
+/* All open loop paths of one mix. */
+struct row {
+    double db, hz; /* the least gap; HUGE_VAL: no path, -HUGE_VAL: one has no proof */
+    int input;     /* whose path that is, -1: none */
+    int unknown;   /* paths of the later desk that are not known */
+    int unproved;  /* paths without proof: closed earlier, or of another polarity, tap, delay,
+                      patch, or behind a gate then */
+    double least_fall_db, most_fall_db; /* of the levels; HUGE_VAL and -HUGE_VAL: no path */
+    unsigned moves;                     /* of filters, and what closed */
+};
+
+/* Both must outlive it. Release with pair_release(). */
+void pair_init(struct pair *pair, const struct side *was, const struct side *is, bool proves);
+void pair_release(struct pair *pair);
+
+/* The filters of the later desk moved there. */
+void pair_input_moved(struct pair *pair, int input);
+void pair_mix_moved(struct pair *pair, int mix);
+
+/* `loops`: of each input, whether its paths can be loops at all. */
+struct row pair_row(struct pair *pair, int mix, const enum sure *loops);
+
+/* What a proof rests on besides the path's gain. */
+#define PAIR_READS                                                                                 \
+    PARAM_INPUT_POLARITY, PARAM_INPUT_DELAY, PARAM_INPUT_PREAMP, PARAM_INPUT_GATE_ON,              \
+        PARAM_MIX_DELAY
+
+#endif

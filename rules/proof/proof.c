@@ -1,0 +1,387 @@
+/* SPDX-License-Identifier: MIT */
+#include "proof/proof.h"
+
+#include <assert.h>
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/need.h"
+#include "desk/source.h"
+#include "proof/figures.h"
+#include "proof/pair.h"
+#include "proof/reads.h"
+
+struct proof {
+    const struct desk *now;
+    const struct show *show;
+    const struct proofs *kept;
+    int inputs, mixes, ceilings, pairs; /* pairs: a ceiling each, and what was left */
+    struct side now_side, *sides;       /* of the ceilings, and what was left */
+    struct pair *to_now;
+    struct row *rows;      /* pairs x mixes */
+    struct row *left_rows; /* ceilings x mixes: as it was left; NULL: not known */
+    enum sure *input_loops, *mix_loops;
+    struct proof_mix *of_mixes;
+    struct proof_figure of_desk;
+
+    /* what is to be worked out again */
+    bool *input_tones, *mix_tones, *spots, *row_of;
+    bool any;
+};
+
+/* ---- what can be a loop ---- */
+
+static int
+told_by_label(const struct desk *desk, enum param_id id, int row, int none)
+{
+    const struct value *label = desk_value(desk, id, row, 0);
+
+    return label->state == VALUE_KNOWN ? (int)value_number(label) : none;
+}
+
+static enum sure
+input_loops(const struct proof *proof, int input)
+{
+    int source = proof->show->inputs[input].source;
+
+    if (source == SOURCE_UNKNOWN)
+        source = told_by_label(proof->now, PARAM_INPUT_NAME, input, SOURCE_UNKNOWN);
+    if (source == SOURCE_UNKNOWN)
+        return UNSURE;
+    return sure(source != SOURCE_UNUSED && !sources[source].line);
+}
+
+static enum sure
+mix_loops(const struct proof *proof, int mix)
+{
+    enum feeds feeds = proof->show->mixes[mix].feeds;
+
+    if (feeds == FEEDS_UNKNOWN)
+        feeds = (enum feeds)told_by_label(proof->now, PARAM_MIX_NAME, mix, FEEDS_UNKNOWN);
+    return feeds == FEEDS_UNKNOWN ? UNSURE : sure(feeds_loudspeaker(feeds));
+}
+
+bool
+proof_guesses_input(const struct proof *proof, int input)
+{
+    return input_loops(proof, input) == UNSURE;
+}
+
+bool
+proof_guesses_mix(const struct proof *proof, int mix)
+{
+    return mix_loops(proof, mix) == UNSURE;
+}
+
+static void
+find_loops(struct proof *proof)
+{
+    for (int input = 0; input < proof->inputs; input++)
+        proof->input_loops[input] = input_loops(proof, input);
+    for (int mix = 0; mix < proof->mixes; mix++)
+        proof->mix_loops[mix] = mix_loops(proof, mix);
+}
+
+/* ---- beginning ---- */
+
+static struct row *
+row_at(const struct proof *proof, struct row *rows, int pair, int mix)
+{
+    return &rows[(size_t)pair * (size_t)proof->mixes + (size_t)mix];
+}
+
+static void
+take_sides(struct proof *proof)
+{
+    side_take(&proof->now_side, proof->now);
+    proof->sides = need_memory((size_t)proof->pairs, sizeof *proof->sides);
+    proof->to_now = need_memory((size_t)proof->pairs, sizeof *proof->to_now);
+    for (int i = 0; i < proof->pairs; i++) {
+        bool proves = i < proof->ceilings;
+
+        side_take(&proof->sides[i], proves ? proof->kept->ceilings[i].desk : proof->kept->left);
+        pair_init(&proof->to_now[i], &proof->sides[i], &proof->now_side, proves);
+    }
+}
+
+/* How the ceilings stood over the desk as it was left, which never moves. */
+static void
+take_left(struct proof *proof)
+{
+    if (!proof->kept->left)
+        return;
+    proof->left_rows =
+        need_memory((size_t)proof->ceilings * (size_t)proof->mixes, sizeof *proof->left_rows);
+    for (int i = 0; i < proof->ceilings; i++) {
+        struct pair pair;
+
+        pair_init(&pair, &proof->sides[i], &proof->sides[proof->ceilings], true);
+        for (int mix = 0; mix < proof->mixes; mix++)
+            *row_at(proof, proof->left_rows, i, mix) = pair_row(&pair, mix, proof->input_loops);
+        pair_release(&pair);
+    }
+}
+
+static void
+make_marks(struct proof *proof)
+{
+    size_t inputs = (size_t)proof->inputs, mixes = (size_t)proof->mixes;
+
+    proof->input_tones = need_memory(inputs, sizeof *proof->input_tones);
+    proof->mix_tones = need_memory(mixes, sizeof *proof->mix_tones);
+    proof->spots = need_memory(inputs * mixes, sizeof *proof->spots);
+    proof->row_of = need_memory(mixes, sizeof *proof->row_of);
+    memset(proof->row_of, true, mixes * sizeof *proof->row_of);
+    proof->any = true;
+}
+
+struct proof *
+proof_new(const struct desk *now, const struct show *show, const struct proofs *proofs)
+{
+    struct proof *proof = need_memory(1, sizeof *proof);
+
+    assert(proofs->ceiling_count > 0);
+    proof->now = now;
+    proof->show = show;
+    proof->kept = proofs;
+    proof->inputs = desk_count(now, INDEX_INPUT);
+    proof->mixes = desk_count(now, INDEX_MIX);
+    proof->ceilings = proofs->ceiling_count;
+    proof->pairs = proofs->ceiling_count + (proofs->left ? 1 : 0);
+    proof->input_loops = need_memory((size_t)proof->inputs, sizeof *proof->input_loops);
+    proof->mix_loops = need_memory((size_t)proof->mixes, sizeof *proof->mix_loops);
+    proof->of_mixes = need_memory((size_t)proof->mixes, sizeof *proof->of_mixes);
+    proof->rows = need_memory((size_t)proof->pairs * (size_t)proof->mixes, sizeof *proof->rows);
+    find_loops(proof);
+    take_sides(proof);
+    take_left(proof);
+    make_marks(proof);
+    return proof;
+}
+
+void
+proof_free(struct proof *proof)
+{
+    if (!proof)
+        return;
+    for (int i = 0; i < proof->pairs; i++) {
+        pair_release(&proof->to_now[i]);
+        side_release(&proof->sides[i]);
+    }
+    side_release(&proof->now_side);
+    free(proof->sides);
+    free(proof->to_now);
+    free(proof->rows);
+    free(proof->left_rows);
+    free(proof->input_loops);
+    free(proof->mix_loops);
+    free(proof->of_mixes);
+    free(proof->input_tones);
+    free(proof->mix_tones);
+    free(proof->spots);
+    free(proof->row_of);
+    free(proof);
+}
+
+const struct proofs *
+proof_kept(const struct proof *proof)
+{
+    return proof->kept;
+}
+
+const struct desk *
+proof_desk(const struct proof *proof)
+{
+    return proof->now;
+}
+
+/* ---- what moved ---- */
+
+static bool
+is_in(const enum param_id *list, enum param_id id)
+{
+    while (*list != PARAMS && *list != id)
+        list++;
+    return *list == id;
+}
+
+/* Every path that has the index; -1: all of a kind. */
+static void
+mark_spots(struct proof *proof, int input, int mix)
+{
+    for (int i = 0; i < proof->inputs; i++)
+        for (int m = 0; m < proof->mixes; m++)
+            if ((input < 0 || i == input) && (mix < 0 || m == mix))
+                proof->spots[i * proof->mixes + m] = true;
+    for (int m = 0; m < proof->mixes; m++)
+        proof->row_of[m] |= mix < 0 || m == mix;
+}
+
+void
+proof_moved(struct proof *proof, enum param_id id, int row, int column)
+{
+    static const enum param_id reads[] = {PROOF_READS, PARAMS};
+    static const enum param_id of_input[] = {TONE_INPUT_READS, PARAMS};
+    static const enum param_id of_mix[] = {TONE_MIX_READS, PARAMS};
+
+    if (!is_in(reads, id))
+        return;
+    proof->any = true;
+    if (is_in(of_input, id))
+        proof->input_tones[row] = true;
+    else if (is_in(of_mix, id))
+        proof->mix_tones[row] = true;
+    else if (params[id].column == INDEX_MIX)
+        mark_spots(proof, row, column);
+    else if (params[id].row == INDEX_MIX)
+        mark_spots(proof, -1, row);
+    else
+        mark_spots(proof, params[id].row == INDEX_INPUT ? row : -1, -1);
+}
+
+/* ---- working out ---- */
+
+static void
+renew_tones(struct proof *proof)
+{
+    for (int input = 0; input < proof->inputs; input++) {
+        if (!proof->input_tones[input])
+            continue;
+        tone_of_input(&proof->now_side.input_tones[input], proof->now, input);
+        for (int i = 0; i < proof->pairs; i++)
+            pair_input_moved(&proof->to_now[i], input);
+        memset(proof->row_of, true, (size_t)proof->mixes * sizeof *proof->row_of);
+    }
+    for (int mix = 0; mix < proof->mixes; mix++) {
+        if (!proof->mix_tones[mix])
+            continue;
+        tone_of_mix(&proof->now_side.mix_tones[mix], proof->now, mix);
+        for (int i = 0; i < proof->pairs; i++)
+            pair_mix_moved(&proof->to_now[i], mix);
+        proof->row_of[mix] = true;
+    }
+}
+
+static void
+renew_spots(struct proof *proof)
+{
+    for (int input = 0; input < proof->inputs; input++)
+        for (int mix = 0; mix < proof->mixes; mix++)
+            if (proof->spots[input * proof->mixes + mix])
+                side_take_spot(&proof->now_side, input, mix);
+}
+
+static void
+renew_rows(struct proof *proof)
+{
+    for (int mix = 0; mix < proof->mixes; mix++)
+        for (int i = 0; i < proof->pairs && proof->row_of[mix]; i++)
+            *row_at(proof, proof->rows, i, mix) =
+                pair_row(&proof->to_now[i], mix, proof->input_loops);
+}
+
+static void
+unmark(struct proof *proof)
+{
+    size_t inputs = (size_t)proof->inputs, mixes = (size_t)proof->mixes;
+
+    memset(proof->input_tones, false, inputs * sizeof *proof->input_tones);
+    memset(proof->mix_tones, false, mixes * sizeof *proof->mix_tones);
+    memset(proof->spots, false, inputs * mixes * sizeof *proof->spots);
+    memset(proof->row_of, false, mixes * sizeof *proof->row_of);
+    proof->any = false;
+}
+
+static void
+renew(struct proof *proof)
+{
+    struct figures figures = {.ceilings = proof->ceilings,
+                              .mixes = proof->mixes,
+                              .kept = proof->kept->ceilings,
+                              .loops = proof->mix_loops,
+                              .now = proof->rows,
+                              .left = proof->left_rows};
+
+    if (!proof->any)
+        return;
+    find_loops(proof);
+    renew_tones(proof);
+    renew_spots(proof);
+    renew_rows(proof);
+    unmark(proof);
+    if (proof->left_rows)
+        figures.since = row_at(proof, proof->rows, proof->ceilings, 0);
+    figures_work_out(&figures, proof->of_mixes, &proof->of_desk);
+}
+
+const struct proof_mix *
+proof_of_mix(struct proof *proof, int mix)
+{
+    renew(proof);
+    return &proof->of_mixes[mix];
+}
+
+const struct proof_figure *
+proof_of_desk(struct proof *proof)
+{
+    renew(proof);
+    return &proof->of_desk;
+}
+
+double
+proof_below_ring_db(struct proof *proof, int ring)
+{
+    const struct proof_ring *at = &proof->kept->rings[ring];
+    const struct side *now = &proof->now_side;
+    double gain_db = 0;
+
+    renew(proof);
+    if (at->input < 0 || side_spot(now, at->input, at->mix)->open != SURE_YES ||
+        !now->mix_tones[at->mix].known)
+        return NAN;
+    if (side_spot(now, at->input, at->mix)->tap != TAP_PRE_EQ) {
+        if (!now->input_tones[at->input].known)
+            return NAN;
+        gain_db = tone_db(&now->input_tones[at->input], at->hz);
+    }
+    gain_db +=
+        side_spot(now, at->input, at->mix)->level_db + tone_db(&now->mix_tones[at->mix], at->hz);
+    return at->gain_db - gain_db;
+}
+
+/* ---- what is not known ---- */
+
+static void
+miss_path(struct look *look, int input, int mix)
+{
+    static const enum param_id of_input[] = {PARAM_INPUT_MUTE, PARAM_INPUT_POLARITY,
+                                             PARAM_INPUT_DELAY, PARAM_INPUT_PREAMP};
+    struct path_level level;
+    struct filters filters;
+
+    for (size_t i = 0; i < sizeof of_input / sizeof *of_input; i++)
+        if (of_input[i] != PARAM_INPUT_PREAMP ||
+            desk_supplied(look->desk, of_input[i]) != SUPPLY_NONE)
+            look_value(look, of_input[i], input, 0);
+    path_level(look, input, mix, &level);
+    path_input_filters(look, input, &filters);
+}
+
+struct misses
+proof_missing(const struct proof *proof, int mix)
+{
+    static const enum param_id reads[] = {PROOF_READS, PARAMS};
+    struct verdict aside;
+    struct look look = look_reader(proof->now, proof->show, reads, &aside);
+    struct filters filters;
+
+    look_value(&look, PARAM_MIX_MUTE, mix, 0);
+    look_value(&look, PARAM_MIX_DELAY, mix, 0);
+    path_mix_filters(&look, mix, &filters);
+    for (int input = 0; input < proof->inputs; input++)
+        if (proof->input_loops[input] != SURE_NO &&
+            side_spot(&proof->now_side, input, mix)->open != SURE_NO)
+            miss_path(&look, input, mix);
+    return look_missing(&look);
+}

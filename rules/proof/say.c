@@ -1,0 +1,200 @@
+/* SPDX-License-Identifier: MIT */
+#include "proof/say.h"
+
+#include <math.h>
+
+#include "proof/since.h"
+
+const char *
+proof_state_name(enum proof_state state)
+{
+    static const char *const names[PROOF_STATES] = {
+        [PROOF_NO_LOOP] = "no-loop", [PROOF_CLOSED] = "closed",       [PROOF_LEFT] = "left",
+        [PROOF_NONE] = "none",       [PROOF_NOT_KNOWN] = "not-known",
+    };
+
+    return names[state];
+}
+
+const char *
+proof_why_name(enum proof_why why)
+{
+    static const char *const names[PROOF_WHYS] = {[PROOF_OPENED] = "opened",
+                                                  [PROOF_OTHER_OPENED] = "other-opened",
+                                                  [PROOF_TAKEN] = "taken",
+                                                  [PROOF_ALONE_ONLY] = "alone-only"};
+
+    return names[why];
+}
+
+void
+proof_says_hz(struct text *text, double hz)
+{
+    if (hz >= 1000)
+        text_add(text, "%g kHz", hz / 1000);
+    else
+        text_add(text, "%g Hz", round(hz));
+}
+
+static void
+add_labelled(struct text *text, const char *kind, int number, const char *label)
+{
+    text_add(text, "%s %d%s%s", kind, number + 1, *label ? " " : "", label);
+}
+
+void
+proof_says_mix(struct text *text, const struct desk *desk, int mix)
+{
+    add_labelled(text, "mix", mix, desk_text(desk, PARAM_MIX_NAME, mix, 0));
+}
+
+void
+proof_says_input(struct text *text, const struct desk *desk, int input)
+{
+    add_labelled(text, "input", input, desk_text(desk, PARAM_INPUT_NAME, input, 0));
+}
+
+static void
+add_where(struct text *text, const struct desk *desk, const struct proof_figure *figure)
+{
+    if (!isnan(figure->hz)) {
+        text_add(text, ", at ");
+        proof_says_hz(text, figure->hz);
+    }
+    text_add(text, isnan(figure->hz) ? ", through " : " through ");
+    proof_says_input(text, desk, figure->input);
+}
+
+static void
+add_since(struct text *text, struct proof *proof, const struct proof_figure *figure)
+{
+    const struct desk *left = proof_kept(proof)->left;
+    struct since since = {NULL, 0};
+
+    if (left)
+        since = since_of(left, proof_desk(proof), figure->input, figure->mix, figure->hz);
+    if (since.what)
+        text_add(text, ", since its %s rose by %f dB", since.what, since.db);
+}
+
+/* An allowance is in the figure, and named beside it. */
+static void
+add_allowance(struct text *text, const struct proof_figure *figure)
+{
+    if (figure->moves == 0)
+        return;
+    text_add(text, "; of what was proved %f dB are taken off, because downward moves (",
+             figure->allowance_db);
+    allowance_says(text, figure->moves);
+    text_add(text, ") can cost as much");
+}
+
+static void
+add_left(struct text *text, struct proof *proof, const struct proof_mix *of)
+{
+    const struct proof_figure *margin = &of->margin;
+
+    if (margin->db < 0)
+        text_add(text, "%f dB past what was proved", -margin->db);
+    else
+        text_add(text, "%f dB proved left", margin->db);
+    add_where(text, proof_desk(proof), margin);
+    add_since(text, proof, margin);
+    add_allowance(text, margin);
+}
+
+static void
+add_alone(struct text *text, const struct proof_figure *alone)
+{
+    if (alone->ceiling < 0)
+        return;
+    text_add(text, "; alone %f dB, which is not the margin", alone->db);
+    add_allowance(text, alone);
+}
+
+static void
+add_opened(struct text *text, const struct desk *desk, const struct proof_mix *of)
+{
+    text_add(text, "no proof: ");
+    proof_says_input(text, desk, of->input);
+    text_add(text, " is open into ");
+    if (of->why == PROOF_OPENED)
+        text_add(text, "it");
+    else
+        proof_says_mix(text, desk, of->mix);
+    text_add(text, ", and was not when something was proved, or with another polarity, tap, delay "
+                   "or patch, or behind a gate");
+}
+
+static void
+add_none(struct text *text, const struct proof *proof, const struct proof_mix *of)
+{
+    const struct desk *desk = proof_desk(proof);
+
+    switch (of->why) {
+    case PROOF_OPENED:
+    case PROOF_OTHER_OPENED:
+        add_opened(text, desk, of);
+        break;
+    case PROOF_TAKEN:
+        text_add(text, "no proof since ");
+        proof_says_mix(text, desk, of->mix);
+        text_add(text, " moved");
+        break;
+    case PROOF_ALONE_ONLY:
+        text_add(text, "proved only with other mixes closed");
+        break;
+    case PROOF_WHYS:
+        break;
+    }
+    add_alone(text, &of->alone);
+}
+
+void
+proof_says(struct text *text, struct proof *proof, int mix)
+{
+    const struct proof_mix *of = proof_of_mix(proof, mix);
+    struct misses misses;
+
+    switch (of->state) {
+    case PROOF_LEFT:
+        add_left(text, proof, of);
+        break;
+    case PROOF_NONE:
+        add_none(text, proof, of);
+        break;
+    case PROOF_NOT_KNOWN:
+        misses = proof_missing(proof, mix);
+        text_add(text, "not known: ");
+        if (misses.named > 0)
+            misses_add(text, &misses);
+        else
+            text_add(text, "a path into another mix is not");
+        break;
+    case PROOF_CLOSED:
+        text_add(text, "closed: no microphone is open into it");
+        break;
+    case PROOF_NO_LOOP:
+    case PROOF_STATES:
+        break;
+    }
+}
+
+void
+proof_says_desk(struct text *text, struct proof *proof)
+{
+    const struct proof_figure *figure = proof_of_desk(proof);
+
+    if (figure->ceiling < 0) {
+        text_add(text, "no proof for all mixes together");
+        return;
+    }
+    if (figure->db < 0)
+        text_add(text, "%f dB past what was proved", -figure->db);
+    else
+        text_add(text, "%f dB proved left for everything together", figure->db);
+    add_where(text, proof_desk(proof), figure);
+    text_add(text, " into ");
+    proof_says_mix(text, proof_desk(proof), figure->mix);
+    add_allowance(text, figure);
+}

@@ -1,0 +1,72 @@
+/* SPDX-License-Identifier: MIT */
+#include "proof/since.h"
+
+#include <math.h>
+#include <stddef.h>
+
+#include "proof/tone.h"
+
+static const double moved_db = 0.05;
+
+static const struct {
+    const char *what;
+    size_t at; /* in struct path_level */
+    double sign;
+} parts[] = {
+    {"preamp", offsetof(struct path_level, preamp_db), 1},
+    {"pad", offsetof(struct path_level, pad_db), -1},
+    {"trim", offsetof(struct path_level, trim_db), 1},
+    {"make-up", offsetof(struct path_level, makeup_db), 1},
+    {"fader", offsetof(struct path_level, fader_db), 1},
+    {"send", offsetof(struct path_level, send_db), 1},
+    {"master", offsetof(struct path_level, master_db), 1},
+    {"trim of the mix", offsetof(struct path_level, mix_trim_db), 1},
+};
+
+static void
+offer(struct since *since, const char *what, double db)
+{
+    if (db > moved_db && db > since->db)
+        *since = (struct since){what, db};
+}
+
+static double
+part_db(const struct path_level *level, size_t i)
+{
+    return parts[i].sign * *(const double *)((const char *)level + parts[i].at);
+}
+
+typedef void tone_fn(struct tone *tone, const struct desk *desk, int number);
+
+static void
+offer_tone(struct since *since, const char *what, tone_fn *of, const struct desk *const desks[2],
+           int number, double hz)
+{
+    struct tone was = {0}, is = {0};
+
+    of(&was, desks[0], number);
+    of(&is, desks[1], number);
+    if (was.known && is.known)
+        offer(since, what, tone_db(&is, hz) - tone_db(&was, hz));
+    tone_release(&was);
+    tone_release(&is);
+}
+
+struct since
+since_of(const struct desk *left, const struct desk *now, int input, int mix, double hz)
+{
+    const struct desk *const desks[2] = {left, now};
+    struct since since = {NULL, 0};
+    struct path_level was, is;
+
+    if (!path_level_on(left, input, mix, &was) || !path_level_on(now, input, mix, &is))
+        return since;
+    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
+        offer(&since, parts[i].what, part_db(&is, i) - part_db(&was, i));
+    if (isnan(hz))
+        return since;
+    if (is.filtered)
+        offer_tone(&since, "filters of the input", tone_of_input, desks, input, hz);
+    offer_tone(&since, "filters of the mix", tone_of_mix, desks, mix, hz);
+    return since;
+}

@@ -1,0 +1,202 @@
+# SPDX-License-Identifier: MIT
+"""What a ring-out proved is kept beside the show, and what is left of it is told from the desk's numbers."""
+import json
+import os
+
+import pytest
+
+import proving
+from harness import STATE, MockDesk, demo_show, fader_wire, flat, read_json, run, write_json
+
+CARE = "Ring out again after the stage has moved."
+
+
+def proved(desk, show, *words, **options):
+    return run("proved", show, "--desk", desk.at, *words, **options)
+
+
+def proved_json(desk, show, *words):
+    result = proved(desk, show, "--format=json", *words)
+    assert result.status == 0, result.err
+    return result.json()
+
+
+def mix_of(page, mix):
+    return next(one for one in page["mixes"] if one["mix"] == mix)
+
+
+def level(i, m):
+    return f"/in/{i}/to/{m}/level"
+
+
+def is_open(saved, i, m):
+    values = {name: one["values"] for name, one in saved["values"].items()}
+    return (values["send.level"][i - 1][m - 1] != "-inf" and values["send.on"][i - 1][m - 1]
+            and not values["input.mute"][i - 1])
+
+
+class Evening:
+    """A desk that was rung out: all together 6 dB below the ceiling, then mix 1 pushed by 9 dB."""
+
+    def __init__(self, folder):
+        state = read_json(STATE)
+        for one in state["inputs"]:  # behind a gate nothing is proved
+            one.setdefault("gate", {})["on"] = False
+        self.desk = MockDesk(state=write_json(folder / "state.json", state))
+        self.show = demo_show(folder)
+        saved = folder / "desk.json"
+        assert run("audit", self.show, "--desk", self.desk.at, "--save", saved).out
+        self.saved = read_json(saved)
+        self.file = folder / "show.proved.json"
+        self.keep()
+
+    def part(self, *forgotten):
+        """The desk as it was, but without these values."""
+        saved = json.loads(json.dumps(self.saved))
+        for name, row, column in forgotten:
+            one = saved["values"][name]
+            one["values"][row][column] = None
+            if isinstance(one["heard_s"], list):
+                one["heard_s"][row][column] = None
+        return proving.sign(self.file.with_name("part.json"), saved)
+
+    def keep(self, **more):
+        proving.write(self.file, self.saved,
+                      [proving.ceiling(self.saved, 6), proving.ceiling(self.saved, 9, [1])],
+                      rings=[{"hz": 2512, "mix": 1, "input": 18, "gain_db": 60}], **more)
+
+
+@pytest.fixture(name="evening")
+def evening_fixture(tmp_path):
+    return Evening(tmp_path)
+
+
+def test_right_after_the_ring_out(evening):
+    page = proved_json(evening.desk, evening.show)
+
+    assert mix_of(page, 1)["margin"]["db"] == pytest.approx(9, abs=0.1)
+    assert mix_of(page, 1)["margin"]["ceiling"] == 2
+    assert mix_of(page, 2)["margin"]["db"] == pytest.approx(6, abs=0.1)
+    assert mix_of(page, 2)["margin"]["allowance_db"] == 0
+    assert page["all"]["db"] == pytest.approx(6, abs=0.1)
+    assert [one["number"] for one in page["ceilings"] + page["rings"]] == [1, 2, 3]
+    assert page["left"]["by"] == "Mara"
+    assert CARE in page["care"]
+    # in-ear mixes have no margin
+    assert not [one for one in page["mixes"] if "IEM" in one["label"]]
+
+
+def test_a_send_that_rose(evening):
+    input_, mix = next((i, 2) for i in range(1, 25) if is_open(evening.saved, i, 2) and i >= 17)
+    was = evening.saved["values"]["send.level"]["values"][input_ - 1][mix - 1]
+    evening.desk.move(level(input_, mix), "f", fader_wire(was + 2))
+    page = proved_json(evening.desk, evening.show)
+
+    assert mix_of(page, 2)["margin"]["db"] == pytest.approx(4, abs=0.1)
+    assert mix_of(page, 2)["margin"]["input"] == input_
+    assert mix_of(page, 2)["rose_db"] == pytest.approx(2, abs=0.1)
+    text = flat(proved(evening.desk, evening.show).out)
+    assert f"4 dB proved left, through input {input_}" in text
+    assert "since its send rose by 2 dB" in text
+    assert CARE in text
+
+
+def test_as_text(evening):
+    result = proved(evening.desk, evening.show)
+    text = flat(result.out)
+
+    assert result.status == 0
+    assert text.startswith("Ostrel Barn, Saturday: Barn monitor desk at 127.0.0.1")
+    assert "9 dB proved left, through input" in text
+    assert "all: 6 dB proved left for everything together" in text
+    assert "1 2026-06-13T17:42:05+02:00 did not ring: all together, in steps of 0.5 dB, by Mara: after line check" in text
+    assert "rang at 2.51 kHz in mix 1 Ld Vox wedge through input 18 Ld Vox" in text
+    assert f"What is kept (3), in {evening.file}" in text
+
+
+def test_what_was_never_heard_is_not_known(evening):
+    page = proved_json(evening.desk, evening.show, "--within=0.1", "--saved", evening.part(("send.level", 17, 1)))
+    text = flat(mix_of(page, 2)["says"])
+
+    assert [one["is"] for one in page["mixes"]] == ["not-known"] * len(page["mixes"])
+    assert text == "not known: send.level of input 18, mix 2 was never heard"
+    assert mix_of(page, 1)["says"] == "not known: a path into another mix is not"
+    assert "all" not in page
+
+
+def test_forgetting(evening):
+    before = evening.file.read_bytes()
+    result = proved(evening.desk, evening.show, "--forget=2")
+
+    assert result.status == 0, result.err
+    assert flat(result.out) == f"2 is forgotten; what was kept before is in {evening.file}.1"
+    assert evening.file.with_name("show.proved.json.1").read_bytes() == before
+    page = proved_json(evening.desk, evening.show)
+    assert len(page["ceilings"]) == 1
+    assert mix_of(page, 1)["margin"]["db"] == pytest.approx(6, abs=0.1)
+    result = proved(evening.desk, evening.show, "--forget=7")
+    assert (result.status, result.err) == (2, f"gainwarden: --forget=7: {evening.file} has 2\n")
+
+
+def test_with_rings_alone(evening):
+    for _ in range(2):
+        assert proved(evening.desk, evening.show, "--forget=1").status == 0
+    result = proved(evening.desk, evening.show)
+
+    assert result.status == 0
+    assert "Margin now not known: no ceiling is kept" in flat(result.out)
+
+
+def test_nothing_is_kept(tmp_path):
+    desk = MockDesk()
+    result = proved(desk, demo_show(tmp_path))
+
+    assert (result.status, result.out) == (3, "")
+    assert result.err == "gainwarden: nothing is kept of a ring-out of this show\n"
+    assert proved(desk, demo_show(tmp_path), "--forget=1").status == 2
+    result = run("proved")
+    assert (result.status, result.err) == (2, "gainwarden: which show: name its show file\n")
+
+
+def test_in_the_watch_folder(evening, tmp_path):
+    keep = tmp_path / "keep"
+    keep.mkdir()
+    digits = run("status", evening.show, "--keep", keep).err.split(keep.name + "/")[1].split(".socket")[0]
+    elsewhere = keep / f"{digits}.proved.json"
+    os.rename(evening.file, elsewhere)
+    result = proved(evening.desk, evening.show, "--keep", keep, "--format=json")
+    assert result.status == 0, result.err
+    assert result.json()["file"] == str(elsewhere)
+    # at both places nobody knows which counts
+    evening.keep()
+    result = proved(evening.desk, evening.show, "--keep", keep)
+    assert (result.status, result.out) == (2, "")
+    assert result.err == f"gainwarden: {evening.file}: {elsewhere} is there too; look at both and remove one\n"
+
+
+DAMAGE = [
+    ('"Mara"', '"Mary"', "digest: does not fit the text: the file was damaged or edited since it was stored; ring out "
+                         "again, or put the file back"),
+    ('"proved_format": 1', '"proved_format": 2', "proved_format: is 2; this version reads format 1"),
+    ('"step_db"', '"steps"', "ceilings[0].steps: unknown key"),
+]
+
+
+@pytest.mark.parametrize("part, by, told", DAMAGE, ids=["edited", "format", "key"])
+def test_a_damaged_file_is_no_empty_one(evening, part, by, told):
+    evening.file.write_text(evening.file.read_text().replace(part, by, 1))
+    result = proved(evening.desk, evening.show)
+
+    assert (result.status, result.out) == (2, "")
+    assert f"gainwarden: {evening.file}: {told}" in result.err, result.err
+    assert proved(evening.desk, evening.show, "--forget=1").status == 2
+
+
+def test_of_another_desk(evening):
+    value = json.loads(evening.file.read_text())
+    value["rings"][0]["mix"] = 60
+    proving.sign(evening.file, value)
+    result = proved(evening.desk, evening.show)
+
+    assert result.status == 2
+    assert "rings[0].mix: is 60, but the profile has 8" in result.err
