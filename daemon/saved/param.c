@@ -227,7 +227,7 @@ take_range(const struct field_given *given)
         return;
     travel.least = may_be_off ? where_level(&pair[0]) : where_number(&pair[0]);
     travel.most = where_number(&pair[1]);
-    if (!(travel.least <= travel.most))
+    if (!(travel.least <= travel.most && isfinite(travel.most)))
         where_problem(given->where, "must be [least, most], two rising numbers");
     else
         desk_set_travel(reading->desk, reading->id, travel);
@@ -239,7 +239,7 @@ take_step(const struct field_given *given)
     struct reading *reading = given->into;
     double step = where_number(given->where);
 
-    if (!(step > 0))
+    if (!(step > 0 && isfinite(step)))
         where_problem(given->where, "must be a number above 0");
     else
         desk_set_step(reading->desk, reading->id, step);
