@@ -8,6 +8,7 @@
 
 #include "command/read_once.h"
 #include "report/report.h"
+#include "show/proved.h"
 #include "show/saved_of.h"
 
 static int
@@ -36,15 +37,18 @@ int
 command_audit(const struct options *options)
 {
     struct session session;
+    struct proved proved = {NULL, NULL};
     struct report report = {.session = &session, .all = options->all};
     int status = EXIT_USAGE;
 
     if (!saved_of_may_make(options->save))
         return EXIT_USAGE;
     if (session_load(&session, options, options->words[0], check_set_all) &&
+        proved_attach(&proved, &session, options) &&
         read_once(&session, options, &report.figures) &&
         save(options, &session, report.figures.now_ms))
         status = write_report(&report, options->format);
     session_release(&session);
+    proved_release(&proved);
     return status;
 }

@@ -10,6 +10,7 @@
 #include "core/need.h"
 #include "report/compare.h"
 #include "show/approved.h"
+#include "show/proved.h"
 
 /* Reads the desk and writes the page. */
 static int
@@ -85,6 +86,7 @@ int
 command_compare(const struct options *options)
 {
     struct session session;
+    struct proved proved = {NULL, NULL};
     struct saved *saved = NULL;
     char *path = NULL;
     int status = EXIT_USAGE;
@@ -98,11 +100,12 @@ command_compare(const struct options *options)
     if (session_load_afresh(&session, options, options->words[0], check_set_lasting())) {
         path = path_of(&session, options);
         saved = read_saved(&session, path, options->reference != NULL);
-        if (saved)
+        if (saved && proved_attach(&proved, &session, options))
             status = compare_with(&session, options, saved, path);
     }
     saved_free(saved);
     free(path);
     session_release(&session);
+    proved_release(&proved);
     return status;
 }

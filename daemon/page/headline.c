@@ -48,6 +48,7 @@ static const struct phrase {
     {CHECK_VALUE_JUMPED, "leap_db", "leapt up by ", " dB", false},
     {CHECK_MOVED_FROM_APPROVED, "moved_count", "is not as it was approved", NULL, false},
     {CHECK_PROTECTION_LOST, "lost_count", "has lost protection", NULL, false},
+    {CHECK_MARGIN_LEFT, "past_db", "has little proved margin left", NULL, false},
     {CHECK_LEFT_ON, "talkback_on_count", "has talkback left on", NULL, false},
     {CHECK_LEFT_ON, "oscillator_on_count", "has its oscillator left on", NULL, false},
 };

@@ -31,6 +31,7 @@ static const struct {
     [CHECK_VALUE_JUMPED] = {"No leap upwards", "inputs and mixes"},
     [CHECK_MOVED_FROM_APPROVED] = {"As it was approved", "inputs and mixes"},
     [CHECK_PROTECTION_LOST] = {"Protection as it was", "inputs and mixes"},
+    [CHECK_MARGIN_LEFT] = {"Margin as it was proved", "loudspeaker mixes"},
     [CHECK_LEFT_ON] = {"Talkback and oscillator off", "desk"},
 };
 

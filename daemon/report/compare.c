@@ -122,6 +122,7 @@ engine_of_then(const struct session *session, struct desk *desk)
     if (!show)
         abort(); /* the file was good a moment ago */
     engine = engine_new(desk, show, *engine_checks(session->engine));
+    engine_set_proofs(engine, engine_proofs(session->engine));
     engine_set_day(engine, clock_day());
     engine_run(engine, 0, NULL, NULL);
     return engine;

@@ -87,3 +87,15 @@ proved_release(struct proved *proved)
     free(proved->path);
     proved_file_free(proved->file);
 }
+
+bool
+proved_attach(struct proved *proved, struct session *session, const struct options *options)
+{
+    struct problems problems = {0};
+    bool good = proved_read(proved, session, options, &problems);
+
+    if (proved->file && proved->file->proofs.ceiling_count > 0)
+        engine_set_proofs(session->engine, &proved->file->proofs);
+    problems_tell(&problems);
+    return good;
+}

@@ -20,4 +20,8 @@ bool proved_read(struct proved *proved, const struct session *session,
                  const struct options *options, struct problems *problems);
 void proved_release(struct proved *proved);
 
+/* Reads it, and gives the session's engine what is proved; both must outlive the engine's use. False
+ * when it is wrong, told on standard error. */
+bool proved_attach(struct proved *proved, struct session *session, const struct options *options);
+
 #endif

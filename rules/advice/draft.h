@@ -48,6 +48,7 @@ bool draft_end(struct draft *draft);
 /* The makers, each for all objects. */
 void plan_put_back(struct planner *planner);
 void plan_slips(struct planner *planner);
+void plan_margins(struct planner *planner);
 void plan_masters(struct planner *planner);
 void plan_trims(struct planner *planner);
 void plan_taps(struct planner *planner);

@@ -37,6 +37,8 @@ held_is_moved_for(int check, enum param_id id)
     case CHECK_EARS_UNPROTECTED:
         return id == PARAM_MIX_LIMITER_ON || id == PARAM_MIX_LIMITER_THRESHOLD ||
                id == PARAM_MIX_LIMITER_RATIO;
+    case CHECK_MARGIN_LEFT:
+        return params[id].kind == DIFFERENCE_OF_STRUCTURE;
     case CHECK_PHANTOM_MISMATCH:
         return id == PARAM_INPUT_PHANTOM;
     case CHECK_VALUE_JUMPED:

@@ -66,6 +66,7 @@ static const struct row {
     {CHECK_PROTECTION_LOST, "phantom_is_v", "", "48 V on", true, "input closed, then 48 V back",
      NULL},
     {CHECK_PROTECTION_LOST, "lost_count", "", " lost", false, "put it back as it was", NULL},
+    {CHECK_MARGIN_LEFT, "past_db", "", "little left", true, "put back what rose", NULL},
     {CHECK_LEFT_ON, "talkback_on_count", "", "talkback", true, "switch it off", NULL},
     {CHECK_LEFT_ON, "oscillator_on_count", "", "oscillator", true, "switch it off", NULL},
 };

@@ -18,6 +18,7 @@
 enum spread {
     SPREAD_OWN,
     SPREAD_PREAMP, /* every input fed by the same preamp */
+    SPREAD_MIXES,  /* every mix */
     SPREAD_PAIR    /* a mix touches its neighbours: one of them may be the other ear */
 };
 
@@ -70,7 +71,8 @@ struct check {
     bool momentary;  /* rests on a meter, which is another one in a second: audits only */
     bool urgent;     /* told as soon as it holds, whatever it weighs: it waits for no company */
     bool protects;   /* finds lost protection: judged and told in the middle of a recall, too */
-    bool watch_only; /* rests on what a watch remembers, or on an approved desk */
+    bool watch_only; /* rests on what a watch remembers, an approved desk or a proof */
+    bool of_proofs;  /* rests on what ring-outs proved: nothing marks it where none is kept */
     const enum param_id *reads;     /* ended by PARAMS; run and say may look at nothing else */
     const enum param_id *mix_reads; /* what it reads for a mix, where that is less; NULL: `reads` */
     struct setting settings[CHECK_SETTINGS];

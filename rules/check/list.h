@@ -25,7 +25,8 @@
     X(VALUE_JUMPED, value_jumped)                                                                  \
     X(MOVED_FROM_APPROVED, moved_from_approved)                                                    \
     X(PROTECTION_LOST, protection_lost)                                                            \
-    X(LEFT_ON, left_on)
+    X(LEFT_ON, left_on)                                                                            \
+    X(MARGIN_LEFT, margin_left)
 
 #define CHECK_ENUMERATOR(number, table) CHECK_##number,
 enum check_number { CHECK_LIST(CHECK_ENUMERATOR) CHECKS };

@@ -10,6 +10,7 @@
 #include "core/need.h"
 #include "core/text.h"
 #include "desk/player.h"
+#include "proof/proof.h"
 
 static void
 name_slots(struct engine *engine)
@@ -74,6 +75,7 @@ engine_free(struct engine *engine)
     moves_free(engine->moves);
     journal_release(&engine->journal);
     levels_free(engine->levels);
+    proof_free(engine->proof);
     free(engine->slots);
     free(engine->waiting);
     free(engine->open);
@@ -223,6 +225,31 @@ engine_set_approved(struct engine *engine, struct desk *approved)
     set_past(engine, &engine->approved, approved);
 }
 
+/* The desk is another one, or what was proved is. */
+static void
+renew_proof(struct engine *engine)
+{
+    proof_free(engine->proof);
+    engine->proof = engine->proofs ? proof_new(engine->desk, engine->show, engine->proofs) : NULL;
+    engine->ground.proof = engine->proof;
+}
+
+void
+engine_set_proofs(struct engine *engine, const struct proofs *proofs)
+{
+    engine_keep_all(engine);
+    engine_forget_plan(engine);
+    engine->proofs = proofs;
+    renew_proof(engine);
+    marks_set_proofs(engine->marks, proofs != NULL);
+}
+
+const struct proofs *
+engine_proofs(const struct engine *engine)
+{
+    return engine->proofs;
+}
+
 void
 engine_trace(struct engine *engine, engine_trace_fn *trace, void *context)
 {
@@ -239,6 +266,8 @@ mark_moved(struct engine *engine, const struct moved *place)
     engine_forget_plan(engine);
     if (!journal_note(&engine->journal, place))
         engine_keep_all(engine);
+    if (engine->proof)
+        proof_moved(engine->proof, place->id, place->row, place->column);
     marks_readers(engine->marks, place->id, place->row, place->column);
 }
 
@@ -373,6 +402,7 @@ engine_take_values(struct engine *engine, const struct desk *from)
     engine_keep_all(engine);
     engine_forget_plan(engine);
     desk_carry(engine->desk, from);
+    renew_proof(engine);
     marks_all(engine->marks);
 }
 
@@ -418,6 +448,7 @@ engine_carry(struct engine *engine, const struct engine *from)
 {
     engine_forget_plan(engine);
     desk_carry(engine->desk, from->desk);
+    renew_proof(engine);
     carry_desk(engine, &engine->anchor, from->anchor);
     for (size_t i = 0; i < marks_slots(from->marks); i++)
         carry_finding(engine, from, &from->slots[i].finding);

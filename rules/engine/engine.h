@@ -128,6 +128,12 @@ void engine_trace(struct engine *engine, engine_trace_fn *trace, void *context);
 /* The desk as it was approved, which is taken over and freed with it; NULL: none. */
 void engine_set_approved(struct engine *engine, struct desk *approved);
 
+/* What ring-outs proved, with at least one ceiling, whose desks have the counts of the engine's; it
+ * outlives the engine. NULL: nothing is kept. */
+struct proofs;
+void engine_set_proofs(struct engine *engine, const struct proofs *proofs);
+const struct proofs *engine_proofs(const struct engine *engine);
+
 /* NULL: none. */
 const struct desk *engine_approved(const struct engine *engine);
 

@@ -27,6 +27,7 @@ struct marks {
     size_t others[CHECKS]; /* how many there are of each check */
     size_t *list;          /* marked slots; each stands here at most once */
     size_t count;
+    bool of_proofs; /* checks that rest on proofs are read for, too */
     struct reader *readers[PARAMS];
 };
 
@@ -118,9 +119,11 @@ mark_mix(struct marks *marks, int check, int mix)
 {
     const struct span *span = &marks->spans[check];
     bool pair = marks->set->of[check]->spread == SPREAD_PAIR;
+    bool all = marks->set->of[check]->spread == SPREAD_MIXES;
     int last = (int)(span->end - span->mix) - 1;
 
-    mark_slot(marks, span->mix + (size_t)mix);
+    mark_range(marks, span->mix + (all ? 0 : (size_t)mix),
+               all ? span->end : span->mix + (size_t)mix + 1);
     if (pair && mix > 0)
         mark_slot(marks, span->mix + (size_t)mix - 1);
     if (pair && mix < last)
@@ -206,10 +209,12 @@ list_readers(struct marks *marks)
         struct reader *list = need_memory((size_t)CHECKS + 1, sizeof *list);
         int count = 0;
 
+        free(marks->readers[id]);
         for (int number = 0; number < CHECKS; number++) {
             const struct check *check = marks->set->of[number];
 
-            if (check && reads(check->reads, (enum param_id)id))
+            if (check && (marks->of_proofs || !check->of_proofs) &&
+                reads(check->reads, (enum param_id)id))
                 list[count++] =
                     (struct reader){number, (check->objects & OBJECT_MIX) &&
                                                 reads(check_reads(check, true), (enum param_id)id)};
@@ -252,6 +257,14 @@ marks_new(const struct desk *desk, const struct check_set *set)
     marks->list = need_memory(marks->slots + 1, sizeof *marks->list);
     list_readers(marks);
     return marks;
+}
+
+void
+marks_set_proofs(struct marks *marks, bool kept)
+{
+    marks->of_proofs = kept;
+    list_readers(marks);
+    marks_all(marks);
 }
 
 void

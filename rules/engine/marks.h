@@ -20,6 +20,10 @@ struct marks;
 struct marks *marks_new(const struct desk *desk, const struct check_set *set);
 void marks_free(struct marks *marks);
 
+/* Whether there are proofs, so that what rests on them is marked when something moves; at first there
+ * are none. Marks all. */
+void marks_set_proofs(struct marks *marks, bool kept);
+
 /* How many slots there are, and how many are marked. */
 size_t marks_slots(const struct marks *marks);
 size_t marks_count(const struct marks *marks);

@@ -25,6 +25,8 @@ struct engine {
     struct show *show;
     struct moves *moves;
     struct levels *levels;
+    const struct proofs *proofs; /* the caller's */
+    struct proof *proof;         /* of the desk as it stands; NULL: none are kept */
     struct marks *marks;
     struct journal journal; /* of the desk */
     struct plan **plan;     /* for the desk as it stands, once somebody asked for it */

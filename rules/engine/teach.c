@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "change/moves.h"
+#include "proof/proof.h"
 
 enum { INPUTS = 12, MIXES = 2, GROUPS = 2, EQ_BANDS = 4, GRAPHIC_BANDS = 31 };
 enum { NOW_MS = 1000 };
@@ -157,6 +158,8 @@ static const struct sample samples[CHECKS] = {
                                ROLE_MONITOR,
                                0,
                                {{PARAM_MIX_LIMITER_THRESHOLD, 0, 0, 3}}},
+    [CHECK_MARGIN_LEFT] =
+        {OF_MIX, "Ld Vox", "Ld Vox wedge", ROLE_MONITOR, -8, {{PARAM_SEND_LEVEL, 0, 0, -3.5}}},
     [CHECK_LEFT_ON] =
         {OF_DESK, "Ld Vox", "Ld Vox wedge", ROLE_MONITOR, 0, {{PARAM_DESK_TALKBACK, 0, 0, 1}}},
 };
@@ -243,6 +246,15 @@ move(struct desk *desk, struct moves *moves, const struct sample *sample)
     }
 }
 
+/* It was rung out before it moved: everything 6 dB louder did not ring. */
+static struct proofs
+ring_out(struct proof_ceiling *ceiling, struct desk *before)
+{
+    *ceiling = (struct proof_ceiling){.desk = desk_copy(before), .mix = -1, .step_db = 1};
+    set(ceiling->desk, &(struct place){PARAM_MIX_FADER, EVERY, EVERY, 6});
+    return (struct proofs){.ceilings = ceiling, .ceiling_count = 1, .left = before};
+}
+
 static void
 run(struct ground *ground, struct desk *desk, const struct check *check, struct verdict *verdict,
     struct words *words)
@@ -250,8 +262,11 @@ run(struct ground *ground, struct desk *desk, const struct check *check, struct 
     const struct sample *sample = &samples[check->number];
     struct desk *before = desk_copy(desk);
     struct moves *moves = moves_new(desk);
+    struct proof_ceiling ceiling;
+    struct proofs proofs = ring_out(&ceiling, before);
 
     move(desk, moves, sample);
+    ground->proof = check->of_proofs ? proof_new(desk, ground->show, &proofs) : NULL;
     if (check->watch_only) {
         ground->moves = moves;
         ground->approved = ground->anchor = before;
@@ -259,6 +274,8 @@ run(struct ground *ground, struct desk *desk, const struct check *check, struct 
     check_run(check, ground, CHECK_AFRESH, sample->object, verdict, NULL);
     if (words)
         check_say(check, ground, CHECK_AFRESH, sample->object, verdict, words);
+    proof_free(ground->proof);
+    desk_free(ceiling.desk);
     moves_free(moves);
     desk_free(before);
 }

@@ -18,6 +18,7 @@
 
 struct levels;
 struct moves;
+struct proof;
 
 /* What a check may look at. What a watch remembers is NULL where there is none. */
 struct ground {
@@ -29,6 +30,7 @@ struct ground {
     const struct moves *moves; /* what moved lately */
     double *loudest_db; /* by mix, path_loudest_db() of this run; NAN: not asked for yet. Or NULL */
     const struct levels *levels; /* what the mixes carried lately */
+    struct proof *proof;         /* what ring-outs proved */
     int64_t now_ms;
 };
 

@@ -74,6 +74,12 @@ proof_guesses_mix(const struct proof *proof, int mix)
     return mix_loops(proof, mix) == UNSURE;
 }
 
+bool
+proof_counts_input(const struct proof *proof, int input)
+{
+    return input_loops(proof, input) != SURE_NO;
+}
+
 static void
 find_loops(struct proof *proof)
 {

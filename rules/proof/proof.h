@@ -8,7 +8,7 @@
  *
  * because raising everything by x dB raises each eigenvalue of the loop gains by x, and raising any
  * entry of a matrix without negative entries never lowers its spectral radius (O. Perron and
- * G. Frobenius; R. Horn and C. Johnson, Matrix Analysis, theorem 8.1.18). For one mix it is the
+ * G. Frobenius; R. Horn and C. Johnson, Matrix Analysis, section 8.1, from memory). For one mix it is the
  * largest x for which the desk with that mix raised by x lies under one ceiling on every path.
  * "Alone" is the same with no look at the other mixes: a figure, but not the margin.
  *
@@ -99,6 +99,9 @@ struct misses proof_missing(const struct proof *proof, int mix);
  * or what the mix feeds. */
 bool proof_guesses_input(const struct proof *proof, int input);
 bool proof_guesses_mix(const struct proof *proof, int mix);
+
+/* Whether paths of the input count as loops. */
+bool proof_counts_input(const struct proof *proof, int input);
 
 /* How much lower than at that ring its path stands now, at the ring's frequency: the margin is no
  * larger. NAN: not known, or the path is closed. */

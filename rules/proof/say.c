@@ -69,12 +69,12 @@ static void
 add_since(struct text *text, struct proof *proof, const struct proof_figure *figure)
 {
     const struct desk *left = proof_kept(proof)->left;
-    struct since since = {NULL, 0};
+    struct since since = {0, 0};
 
     if (left)
         since = since_of(left, proof_desk(proof), figure->input, figure->mix, figure->hz);
-    if (since.what)
-        text_add(text, ", since its %s rose by %f dB", since.what, since.db);
+    if (since.part > 0)
+        text_add(text, ", since its %s rose by %f dB", since_part(since.part), since.db);
 }
 
 /* An allowance is in the figure, and named beside it. */

@@ -13,6 +13,7 @@ static const struct {
     size_t at; /* in struct path_level */
     double sign;
 } parts[] = {
+    {NULL, 0, 0},
     {"preamp", offsetof(struct path_level, preamp_db), 1},
     {"pad", offsetof(struct path_level, pad_db), -1},
     {"trim", offsetof(struct path_level, trim_db), 1},
@@ -23,15 +24,25 @@ static const struct {
     {"trim of the mix", offsetof(struct path_level, mix_trim_db), 1},
 };
 
+enum { PARTS = (int)(sizeof parts / sizeof *parts), INPUT_FILTERS = PARTS, MIX_FILTERS };
+
+const char *
+since_part(int part)
+{
+    return part == INPUT_FILTERS ? "filters of the input"
+           : part == MIX_FILTERS ? "filters of the mix"
+                                 : parts[part].what;
+}
+
 static void
-offer(struct since *since, const char *what, double db)
+offer(struct since *since, int part, double db)
 {
     if (db > moved_db && db > since->db)
-        *since = (struct since){what, db};
+        *since = (struct since){part, db};
 }
 
 static double
-part_db(const struct path_level *level, size_t i)
+part_db(const struct path_level *level, int i)
 {
     return parts[i].sign * *(const double *)((const char *)level + parts[i].at);
 }
@@ -39,7 +50,7 @@ part_db(const struct path_level *level, size_t i)
 typedef void tone_fn(struct tone *tone, const struct desk *desk, int number);
 
 static void
-offer_tone(struct since *since, const char *what, tone_fn *of, const struct desk *const desks[2],
+offer_tone(struct since *since, int part, tone_fn *of, const struct desk *const desks[2],
            int number, double hz)
 {
     struct tone was = {0}, is = {0};
@@ -47,7 +58,7 @@ offer_tone(struct since *since, const char *what, tone_fn *of, const struct desk
     of(&was, desks[0], number);
     of(&is, desks[1], number);
     if (was.known && is.known)
-        offer(since, what, tone_db(&is, hz) - tone_db(&was, hz));
+        offer(since, part, tone_db(&is, hz) - tone_db(&was, hz));
     tone_release(&was);
     tone_release(&is);
 }
@@ -56,17 +67,17 @@ struct since
 since_of(const struct desk *left, const struct desk *now, int input, int mix, double hz)
 {
     const struct desk *const desks[2] = {left, now};
-    struct since since = {NULL, 0};
+    struct since since = {0, 0};
     struct path_level was, is;
 
     if (!path_level_on(left, input, mix, &was) || !path_level_on(now, input, mix, &is))
         return since;
-    for (size_t i = 0; i < sizeof parts / sizeof *parts; i++)
-        offer(&since, parts[i].what, part_db(&is, i) - part_db(&was, i));
+    for (int i = 1; i < PARTS; i++)
+        offer(&since, i, part_db(&is, i) - part_db(&was, i));
     if (isnan(hz))
         return since;
     if (is.filtered)
-        offer_tone(&since, "filters of the input", tone_of_input, desks, input, hz);
-    offer_tone(&since, "filters of the mix", tone_of_mix, desks, mix, hz);
+        offer_tone(&since, INPUT_FILTERS, tone_of_input, desks, input, hz);
+    offer_tone(&since, MIX_FILTERS, tone_of_mix, desks, mix, hz);
     return since;
 }

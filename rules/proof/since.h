@@ -6,9 +6,12 @@
 #include "desk/desk.h"
 
 struct since {
-    const char *what; /* "send", "master", ...; NULL: nothing rose, or it is not known */
+    int part; /* for since_part(); 0: nothing rose, or it is not known */
     double db;
 };
+
+/* "send", "master", ... */
+const char *since_part(int part);
 
 /* The part that rose the most between the two desks; filters count at that frequency, and nowhere
  * where it is NAN. */

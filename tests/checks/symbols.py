@@ -24,7 +24,6 @@ ENTRANCES = {
     "help_turn": "units: the best turn of a microphone, whatever it wins",
     "house_loss_db": "units: one term of the handbooks' sums",
     "osc_check_message": "units and fuzzers: one message without a packet around it",
-    "proof_moved": "units: what moves while a margin is followed",
     "proved_fields": "the man pages' test: the keys of a file of proved ceilings",
     "proved_file_parse": "fuzzers: such a file from memory",
     "proved_file_text": "units and fuzzers: the same as text",

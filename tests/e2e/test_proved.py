@@ -200,3 +200,75 @@ def test_of_another_desk(evening):
 
     assert result.status == 2
     assert "rings[0].mix: is 60, but the profile has 8" in result.err
+
+
+# ---- in audit and compare ----
+
+def margins(report):
+    return [one for one in report["findings"] if one["check"] == "margin-left"]
+
+
+def audit_json(evening, *words):
+    return run("audit", evening.show, "--desk", evening.desk.at, "--format=json", *words).json()
+
+
+def slip(evening, db, mix=2):
+    """One send into the mix goes up; its input."""
+    input_ = next(i for i in range(17, 25) if is_open(evening.saved, i, mix))
+    was = evening.saved["values"]["send.level"]["values"][input_ - 1][mix - 1]
+    evening.desk.move(level(input_, mix), "f", fader_wire(was + db))
+    return input_
+
+
+def test_the_audit_tells_the_mix_that_rose(evening):
+    assert margins(audit_json(evening)) == []
+    input_ = slip(evening, 4.5)
+    found = margins(audit_json(evening, "--all"))
+
+    assert [(one["object"], one["weight"]) for one in found] == [({"mix": 2}, "fix")]
+    assert found[0]["figures"]["after_db"] == pytest.approx(6, abs=0.01)
+    assert found[0]["figures"]["past_db"] == pytest.approx(-1.5, abs=0.1)
+    assert found[0]["figures"]["through_input"] == input_
+    text = flat(run("audit", evening.show, "--desk", evening.desk.at, "--all").out)
+    assert "1.5 dB left of what the ring-out proved (6 dB right after it), through input" in text
+    assert "since its send rose by 4.5 dB" in text
+
+
+def test_its_card_puts_it_back(evening):
+    input_ = slip(evening, 4.5)
+    report = audit_json(evening, "--all")
+    card = next(one for one in report["cards"] if one["number"] == margins(report)[0]["card"])
+
+    assert card["kind"] == "put-back"
+    assert [(one["parameter"], one["input"], one["mix"]) for one in card["moves"]] == [("send.level", input_, 2)]
+    was = evening.saved["values"]["send.level"]["values"][input_ - 1][1]
+    assert card["moves"][0]["set_to"] == pytest.approx(was, abs=0.01)
+
+
+def test_the_comparison_tells_it_too(evening):
+    assert run("approve", evening.show, "--desk", evening.desk.at, "--stop-too").status == 0
+    slip(evening, 4.5)
+    page = run("compare", evening.show, "--desk", evening.desk.at, "--format=json").json()
+
+    assert [one["object"] for one in page["findings"]["new"] if one["check"] == "margin-left"] == [{"mix": 2}]
+
+
+def test_a_broken_file_stops_the_audit(evening):
+    evening.file.write_text(evening.file.read_text().replace('"Mara"', '"Mary"', 1))
+    for command in ("audit", "compare"):
+        if command == "compare":
+            assert run("approve", evening.show, "--desk", evening.desk.at, "--stop-too").status == 0
+        result = run(command, evening.show, "--desk", evening.desk.at)
+        assert (result.status, result.out) == (2, "")
+        assert "digest: does not fit the text" in result.err
+
+
+def test_without_a_file_nothing_is_another(tmp_path):
+    evening = Evening(tmp_path)
+    evening.file.unlink()
+    slip(evening, 9)
+    report = audit_json(evening, "--all")
+
+    assert margins(report) == []
+    assert not [one for one in report["not_known"] if one["check"] == "margin-left"]
+    assert report["passed"].get("margin-left", 0) == 0

@@ -7,6 +7,7 @@
 
 #include "core/text.h"
 #include "desk/source.h"
+#include "proof/proof.h"
 #include "unit.h"
 
 static const struct {
@@ -280,10 +281,13 @@ rig_take_why(struct rig *rig, const struct misses *misses)
 static void
 judge_afresh(struct rig *rig, const struct check *check, struct object object)
 {
+    const struct proofs *proofs = engine_proofs(rig->engine);
+    struct proof *proof = proofs ? proof_new(rig->desk, rig->show, proofs) : NULL;
     const struct ground ground = {.desk = rig->desk,
                                   .show = rig->show,
                                   .approved = engine_approved(rig->engine),
-                                  .anchor = engine_anchored(rig->engine)};
+                                  .anchor = engine_anchored(rig->engine),
+                                  .proof = proof};
     struct misses misses = {.named = 0};
 
     check_run(check, &ground, CHECK_AFRESH, object, &rig->verdict, &misses);
@@ -291,6 +295,7 @@ judge_afresh(struct rig *rig, const struct check *check, struct object object)
     *rig->words.says = *rig->words.cure = '\0';
     if (rig->verdict.outcome == OUTCOME_FINDING)
         check_say(check, &ground, CHECK_AFRESH, object, &rig->verdict, &rig->words);
+    proof_free(proof);
 }
 
 static const struct verdict *

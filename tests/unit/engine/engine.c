@@ -5,6 +5,7 @@
 #include <math.h>
 #include <string.h>
 
+#include "proof/kept.h"
 #include "rig.h"
 
 enum { INPUTS = 4, MIXES = 3 };
@@ -39,8 +40,13 @@ reads(const enum param_id *list, enum param_id id)
 static size_t
 mixes_of(const struct check *check)
 {
+    if (check->spread == SPREAD_MIXES)
+        return MIXES;
     return check->spread == SPREAD_PAIR && MIXES > 1 ? 2 : 1;
 }
+
+/* Whether something is proved on the rig: else nothing marks what rests on it. */
+static bool proved;
 
 /* How many objects of the check a change of (id, row 0, column 0) can touch: those with the same
  * input or mix, or all of a kind that the parameter has no index for; of a group the input that
@@ -53,6 +59,8 @@ touched(const struct check *check, enum param_id id)
     bool mix = group || params[id].row == INDEX_MIX || params[id].column == INDEX_MIX;
     size_t count = 0;
 
+    if (check->of_proofs && !proved)
+        return 0;
     if (!reads(check->reads, id)) {
         assert_false(check->mix_reads && reads(check->mix_reads, id));
         return 0;
@@ -133,6 +141,31 @@ only_what_reads_a_value_runs(void **state)
     }
 }
 
+/* Where something is proved, a send of one mix can take the proof of every other. */
+static void
+a_proof_is_marked_for_every_mix(void **state)
+{
+    struct rig *rig = start(state);
+    struct proof_ceiling ceiling = {.desk = desk_copy(rig->desk), .mix = -1};
+    struct proofs proofs = {.ceilings = &ceiling, .ceiling_count = 1};
+    size_t without = touched_of_all(PARAM_SEND_LEVEL);
+
+    engine_set_proofs(rig->engine, &proofs);
+    rig_run(rig);
+    proved = true;
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -3);
+    rig_run(rig);
+    assert_int_equal(touched_of_all(PARAM_SEND_LEVEL), without + MIXES);
+    assert_int_equal(rig->ran, without + MIXES);
+    proved = false;
+    engine_set_proofs(rig->engine, NULL);
+    rig_run(rig);
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -4);
+    rig_run(rig);
+    assert_int_equal(rig->ran, without);
+    desk_free(ceiling.desk);
+}
+
 static void
 same_value_marks_nothing(void **state)
 {
@@ -198,7 +231,8 @@ shared_preamp_marks_all_that_share_it(void **state)
     for (int check = 0; check < CHECKS; check++) {
         size_t inputs = check_set_all.of[check]->spread == SPREAD_PREAMP ? 3 : 2;
 
-        if (!reads(check_set_all.of[check]->reads, PARAM_INPUT_TRIM))
+        if (check_set_all.of[check]->of_proofs ||
+            !reads(check_set_all.of[check]->reads, PARAM_INPUT_TRIM))
             continue;
         spreading += check_set_all.of[check]->spread == SPREAD_PREAMP;
         two_changed += check_set_all.of[check]->objects & OBJECT_DESK ? 1 : 0;
@@ -473,6 +507,7 @@ main(void)
     const struct CMUnitTest tests[] = {
         RIG_TEST(everything_runs_once_at_first),
         RIG_TEST(only_what_reads_a_value_runs),
+        RIG_TEST(a_proof_is_marked_for_every_mix),
         RIG_TEST(same_value_marks_nothing),
         RIG_TEST(refused_value_marks_nothing),
         RIG_TEST(many_changes_in_one_wake_up_run_a_check_once),

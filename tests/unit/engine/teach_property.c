@@ -3,6 +3,7 @@
  * say when they are put together another way.
  */
 #include "engine/teach.h"
+#include "proof/proof.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -233,6 +234,13 @@ left_on_results(const struct verdict *verdict, double results[RESULTS])
     results[0] = of(verdict, "talkback_on_count") + of(verdict, "oscillator_on_count");
 }
 
+static void
+margin_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = of(verdict, "after_db") - of(verdict, "gone_db");
+    results[1] = isnan(results[0]) ? NAN : -of(verdict, "past_db");
+}
+
 static const struct {
     const char *check;
     results_fn *results;
@@ -257,6 +265,7 @@ static const struct {
     {"moved-from-approved", moved_results},
     {"protection-lost", lost_results},
     {"left-on", left_on_results},
+    {"margin-left", margin_results},
 };
 
 /* What does not apply to the case stays NAN. */
@@ -403,6 +412,22 @@ judge_all(const struct ground *ground, int check)
     return found;
 }
 
+/* Everything 20 dB louder than before the second moves did not ring. */
+struct rung {
+    struct proof_ceiling ceiling;
+    struct proofs kept;
+};
+
+static void
+ring_out(struct rung *rung, struct desk *before)
+{
+    rung->ceiling = (struct proof_ceiling){.desk = desk_copy(before), .mix = -1, .step_db = 1};
+    for (int mix = 0; mix < MIXES; mix++)
+        desk_set(rung->ceiling.desk, PARAM_MIX_FADER, mix, 0,
+                 20 + value_number(desk_value(before, PARAM_MIX_FADER, mix, 0)), 1);
+    rung->kept = (struct proofs){.ceilings = &rung->ceiling, .ceiling_count = 1, .left = before};
+}
+
 static void
 whatever_the_desk_it_adds_up(void **state)
 {
@@ -414,6 +439,8 @@ whatever_the_desk_it_adds_up(void **state)
     for (int round = 0; round < ROUNDS; round++) {
         struct desk *before;
         struct moves *moves;
+        struct proof *proof;
+        struct rung rung;
 
         rig_start(rig, INPUTS, MIXES);
         name_some(rig, &dice);
@@ -422,13 +449,18 @@ whatever_the_desk_it_adds_up(void **state)
         before = desk_copy(rig->desk);
         rig->now_ms += 500;
         change_some(rig, &dice, moves);
+        ring_out(&rung, before);
+        proof = proof_new(rig->desk, rig->show, &rung.kept);
         for (int check = 0; check < CHECKS; check++)
             found[check] += judge_all(&(struct ground){.desk = rig->desk,
                                                        .show = rig->show,
                                                        .approved = before,
                                                        .anchor = before,
-                                                       .moves = moves},
+                                                       .moves = moves,
+                                                       .proof = proof},
                                       check);
+        proof_free(proof);
+        desk_free(rung.ceiling.desk);
         moves_free(moves);
         desk_free(before);
     }

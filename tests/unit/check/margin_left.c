@@ -1,0 +1,252 @@
+/* SPDX-License-Identifier: MIT */
+/* margin-left on a rig that was rung out by the book: all together 6 dB below a ceiling, then mix 1
+ * pushed by 9 dB and put back. A finding is told of the mix whose own paths rose, and of no other.
+ */
+#include "rig.h"
+#include "unit.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "advice/plan.h"
+#include "proof/proof.h"
+
+enum { INPUTS = 3, MIXES = 3 };
+
+static const char id[] = "margin-left";
+
+struct evening {
+    struct rig *rig;
+    struct proof_ceiling ceilings[2];
+    struct proofs kept;
+};
+
+static struct desk *
+up(const struct desk *desk, int mix, double db)
+{
+    struct desk *other = desk_copy(desk);
+
+    for (int i = 0; i < MIXES; i++)
+        if (mix < 0 || i == mix)
+            desk_set(other, PARAM_MIX_FADER, i, 0, db, 1);
+    return other;
+}
+
+static void
+begin(struct evening *evening, struct rig *rig)
+{
+    rig_start(rig, INPUTS, MIXES);
+    for (int mix = 0; mix < MIXES; mix++) {
+        rig_set_text(rig, PARAM_MIX_NAME, mix, "Vox wedge");
+        for (int input = 0; input < INPUTS; input++)
+            rig_set(rig, PARAM_SEND_LEVEL, input, mix, 0);
+    }
+    for (int input = 0; input < INPUTS; input++)
+        rig_set_text(rig, PARAM_INPUT_NAME, input, "Ld Vox");
+    *evening = (struct evening){.rig = rig,
+                                .ceilings = {{.desk = up(rig->desk, -1, 6), .mix = -1},
+                                             {.desk = up(rig->desk, 0, 9), .mix = -1}}};
+    evening->kept = (struct proofs){
+        .ceilings = evening->ceilings, .ceiling_count = 2, .left = desk_copy(rig->desk)};
+    engine_set_proofs(rig->engine, &evening->kept);
+    rig_run(rig);
+}
+
+static void
+end(struct evening *evening)
+{
+    engine_set_proofs(evening->rig->engine, NULL);
+    desk_free(evening->ceilings[0].desk);
+    desk_free(evening->ceilings[1].desk);
+    desk_free(evening->kept.left);
+}
+
+static void
+assert_found(struct rig *rig, int mix, enum weight weight, double left_db)
+{
+    const struct verdict *verdict = rig_judge_mix(rig, id, mix);
+
+    assert_int_equal(verdict->outcome, OUTCOME_FINDING);
+    assert_int_equal(verdict->weight, weight);
+    assert_near(-rig_figure(verdict, "past_db"), left_db, 1e-6);
+}
+
+static void
+assert_outcome(struct rig *rig, int mix, enum outcome outcome)
+{
+    assert_int_equal(rig_judge_mix(rig, id, mix)->outcome, outcome);
+}
+
+static void
+test_nothing_is_asked_without_a_proof(void **state)
+{
+    struct rig *rig = *state;
+
+    rig_start(rig, INPUTS, MIXES);
+    rig_run(rig);
+    for (int mix = 0; mix < MIXES; mix++)
+        assert_outcome(rig, mix, OUTCOME_NOT_ASKED);
+    /* and nothing marks it */
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 0, -3);
+    rig_run(rig);
+    assert_null(rig_finding(rig, id, -1, 0));
+}
+
+static void
+test_what_is_left(void **state)
+{
+    static const struct {
+        double rise_db;
+        enum outcome outcome;
+        enum weight weight;
+    } rows[] = {{0.5, OUTCOME_PASS, WEIGHT_NOTE},    {1.9, OUTCOME_PASS, WEIGHT_NOTE},
+                {2.1, OUTCOME_FINDING, WEIGHT_NOTE}, {2.9, OUTCOME_FINDING, WEIGHT_NOTE},
+                {3, OUTCOME_FINDING, WEIGHT_FIX}, /* 3 dB less than right after the ring-out */
+                {4.1, OUTCOME_FINDING, WEIGHT_FIX},  {7, OUTCOME_FINDING, WEIGHT_FIX}};
+    struct rig *rig = *state;
+    struct evening evening;
+
+    begin(&evening, rig);
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        rig_set(rig, PARAM_SEND_LEVEL, 2, 1, rows[i].rise_db);
+        rig_run(rig);
+        if (rows[i].outcome == OUTCOME_FINDING)
+            assert_found(rig, 1, rows[i].weight, 6 - rows[i].rise_db);
+        else
+            assert_outcome(rig, 1, rows[i].outcome);
+        assert_outcome(rig, 2, rows[i].rise_db > 6 ? OUTCOME_NOT_KNOWN : OUTCOME_PASS);
+    }
+    assert_string_equal(rig_words_mix(rig, id, 1)->says,
+                        "1 dB past what the ring-out proved (6 dB right after it), through input 3 "
+                        "Ld Vox, since its send rose by 7 dB. From the desk's numbers alone: after "
+                        "the stage has moved, ring out again");
+    end(&evening);
+}
+
+/* One mix that slips, by little or much: no other mix is told, though ceilings went. */
+static void
+test_one_slip_is_one_mix(void **state)
+{
+    static const double slips[] = {0.5, 7, 9};
+    struct rig *rig = *state;
+    struct evening evening;
+
+    begin(&evening, rig);
+    for (size_t i = 0; i < COUNT(slips); i++)
+        for (int mix = 0; mix < MIXES; mix++) {
+            for (int other = 0; other < MIXES; other++)
+                rig_set(rig, PARAM_MIX_FADER, other, 0, other == mix ? slips[i] : 0);
+            rig_run(rig);
+            for (int other = 0; other < MIXES; other++)
+                assert_true(other == mix ||
+                            rig_judge_mix(rig, id, other)->outcome != OUTCOME_FINDING);
+        }
+    end(&evening);
+}
+
+/* Allowances never raise a finding. */
+static void
+test_downward_moves_raise_nothing(void **state)
+{
+    struct rig *rig = *state;
+    struct evening evening;
+
+    begin(&evening, rig);
+    rig_set(rig, PARAM_INPUT_MUTE, 0, 0, 1);
+    rig_set(rig, PARAM_SEND_LEVEL, 1, 1, -2);
+    rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 1, 12, -6);
+    rig_set(rig, PARAM_INPUT_HIGH_PASS_FREQ, 2, 0, 180);
+    rig_run(rig);
+    for (int mix = 0; mix < MIXES; mix++)
+        assert_outcome(rig, mix, OUTCOME_PASS);
+    rig_set(rig, PARAM_INPUT_MUTE, 0, 0, 0);
+    rig_run(rig);
+    for (int mix = 0; mix < MIXES; mix++)
+        assert_outcome(rig, mix, OUTCOME_PASS);
+    end(&evening);
+}
+
+static void
+test_not_known(void **state)
+{
+    struct rig *rig = *state;
+    struct evening evening;
+
+    begin(&evening, rig);
+    rig_set(rig, PARAM_INPUT_POLARITY, 1, 0, 1);
+    rig_run(rig);
+    assert_outcome(rig, 0, OUTCOME_NOT_KNOWN);
+    assert_string_equal(rig->why,
+                        "input 2: it is open into a loudspeaker, and no ring-out proved it so");
+    rig_set(rig, PARAM_INPUT_POLARITY, 1, 0, 0);
+    rig_stale(rig, PARAM_SEND_LEVEL, 1, 1);
+    rig_run(rig);
+    assert_outcome(rig, 1, OUTCOME_NOT_KNOWN);
+    assert_string_equal(rig->why, "send.level of input 2, mix 2 is stale");
+    end(&evening);
+}
+
+static void
+test_proved_alone(void **state)
+{
+    struct rig *rig = *state;
+    struct evening evening;
+
+    begin(&evening, rig);
+    for (int i = 0; i < 2; i++)
+        for (int mix = 1; mix < MIXES; mix++) {
+            evening.ceilings[i].mix = 0;
+            desk_set(evening.ceilings[i].desk, PARAM_MIX_MUTE, mix, 0, 1, 1);
+        }
+    engine_set_proofs(rig->engine, &evening.kept);
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 0, 4);
+    rig_run(rig);
+    assert_outcome(rig, 0, OUTCOME_NOT_KNOWN);
+    assert_string_equal(rig->why, "mix 1: its margin was only proved with other mixes closed");
+    end(&evening);
+}
+
+/* ---- the card ---- */
+
+static void
+test_what_rose_goes_back(void **state)
+{
+    struct rig *rig = *state;
+    struct evening evening;
+    struct plan *plan;
+    const struct card *card;
+
+    begin(&evening, rig);
+    rig_set(rig, PARAM_SEND_LEVEL, 2, 1, 3);
+    rig_set(rig, PARAM_INPUT_TRIM, 2, 0, 2);
+    rig_run(rig);
+    plan = engine_advise(rig->engine, 0);
+    assert_int_not_equal(plan_card_of(plan, CHECK_MARGIN_LEFT, (struct object){-1, 1}),
+                         PLAN_NO_CARD);
+    card = &plan->cards[plan_card_of(plan, CHECK_MARGIN_LEFT, (struct object){-1, 1})];
+    assert_int_equal(card->kind, CARD_PUT_BACK);
+    assert_int_equal(card->count, 2);
+    assert_near(card->louder_db, 0, 1e-9);
+    for (size_t i = 0; i < card->count; i++) {
+        assert_int_equal(card->moves[i].row, 2);
+        assert_near(card->moves[i].to, 0, 1e-9);
+    }
+    plan_free(plan);
+    end(&evening);
+}
+
+int
+main(void)
+{
+    const struct CMUnitTest tests[] = {
+        RIG_TEST(test_nothing_is_asked_without_a_proof),
+        RIG_TEST(test_what_is_left),
+        RIG_TEST(test_one_slip_is_one_mix),
+        RIG_TEST(test_downward_moves_raise_nothing),
+        RIG_TEST(test_not_known),
+        RIG_TEST(test_proved_alone),
+        RIG_TEST(test_what_rose_goes_back),
+    };
+
+    return cmocka_run_group_tests_name("margin_left", tests, NULL, NULL);
+}
