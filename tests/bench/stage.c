@@ -2,7 +2,7 @@
 /* CPU of a stage plan of 64 microphones x 32 loudspeakers in 31 bands: air and desk, both bounds in
  * every band, all that helps; and the same after one changed value of the desk, when the air stays. The
  * peer is one bound in plain C: power iteration of one 32 x 32 matrix, which is what one band costs who
- * knows nothing of its parts. NumPy stands beside it in stage.py.
+ * knows nothing of its parts. NumPy stands beside it in stage_numpy.py.
  */
 #include <math.h>
 #include <stdio.h>

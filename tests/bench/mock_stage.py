@@ -4,7 +4,7 @@
 The peer is the clock on the wall: below 1 a person can play on it in real time, on one core. Beside it, how long the
 search for an onset takes.
 
-    python3 tests/bench/stage.py BUILD
+    python3 tests/bench/mock_stage.py BUILD
 """
 import ctypes
 import sys
