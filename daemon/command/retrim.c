@@ -6,6 +6,7 @@
 
 #include "command/read_once.h"
 #include "report/retrim.h"
+#include "show/proved.h"
 
 static int
 write_cards(const struct session *session, const struct link_figures *figures,
@@ -29,12 +30,14 @@ int
 command_retrim(const struct options *options)
 {
     struct session session;
+    struct proved proved = {NULL, NULL};
     struct link_figures figures;
     int status = EXIT_USAGE;
 
     if (session_load(&session, options, options->words[0], check_set_all) &&
-        read_once(&session, options, &figures))
+        proved_attach(&proved, &session, options) && read_once(&session, options, &figures))
         status = write_cards(&session, &figures, options);
     session_release(&session);
+    proved_release(&proved);
     return status;
 }

@@ -245,6 +245,14 @@ def test_its_card_puts_it_back(evening):
     assert card["moves"][0]["set_to"] == pytest.approx(was, abs=0.01)
 
 
+def test_the_cards_are_those_of_the_audit(evening):
+    slip(evening, 4.5)
+    cards = run("retrim", evening.show, "--desk", evening.desk.at, "--format=json").json()["cards"]
+
+    assert cards == audit_json(evening)["cards"]
+    assert cards[0]["kind"] == "put-back"
+
+
 def test_the_comparison_tells_it_too(evening):
     assert run("approve", evening.show, "--desk", evening.desk.at, "--stop-too").status == 0
     slip(evening, 4.5)
