@@ -115,7 +115,7 @@ def won_by_six_cuts(stage):
 def test_six_cuts_win_what_is_published():
     dice = random.Random(f"six cuts {os.environ['GW_SEED']}")
     won = []
-    for _ in range(rounds(80, 200)):  # of 20 the mean is out by 0.4 dB too often
+    for _ in range(rounds(80, 200)):  # the mean of 20 is out by 0.4 dB too often
         with Stage(f"random:{dice.randrange(1_000_000)}:1x1") as stage:
             won.append(won_by_six_cuts(stage))
     print("won, dB: " + " ".join(f"{db:.1f}" for db in sorted(won)))
@@ -133,7 +133,7 @@ def schroeder_db(band_hz, t60_s):
 def test_onset_in_a_tail_of_decaying_noise(tmp_path, t60_s):
     dice = random.Random(f"tail {os.environ['GW_SEED']} {t60_s}")
     beside = []
-    for _ in range(rounds(20, 200) // 2):
+    for _ in range(rounds(40, 200) // 2):
         content = bare(5)
         content["space"]["tail"] = {"t60": t60_s, "level_db": 20, "from_ms": 5, "per_second": 10000,
                                     "seed": dice.randrange(1_000_000)}

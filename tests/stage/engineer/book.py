@@ -138,7 +138,8 @@ class Engineer:
         return band + beside if band + beside <= len(self.hands.bands) else band - beside
 
     def turn_down(self, mix, band, db):
-        self.hands.set(("cut", mix, band), max(-db, CUT_DEEPEST_DB))
+        control = ("cut", mix, band)
+        self.hands.set(control, min(self.hands.get(control), max(-db, CUT_DEEPEST_DB)))
 
     # ---- all of them ----
 
