@@ -56,6 +56,8 @@ const struct turn_task turn_tasks[TURN_TASKS] = {
     {PARAM_MIX_HIGH_PASS_ON, "the high-pass filter"},
     {PARAM_MIX_HIGH_PASS_FREQ, "the corner of the high-pass filter"},
     {PARAM_MIX_HIGH_PASS_SLOPE, "the slope of the high-pass filter"},
+    {PARAM_INPUT_DELAY, "the delay"},
+    {PARAM_MIX_DELAY, "the delay"},
     {PARAM_DESK_TALKBACK, "the talkback"},
     {PARAM_DESK_OSCILLATOR, "the test oscillator"},
     {PARAMS, 0},

@@ -11,7 +11,7 @@ struct turn_task {
     const char *what; /* "the preamp gain" */
 };
 
-enum { TURN_TASKS = 48 };
+enum { TURN_TASKS = 52 };
 
 /* Ended by one that has no `what`. */
 extern const struct turn_task turn_tasks[TURN_TASKS];
