@@ -155,7 +155,7 @@ add_group(const struct group *group, struct json *profile)
     struct json *before = json_copy(profile), *value = json_new_object(), *entry;
     char why[BEGUN_WHY_SIZE];
     const char *law;
-    bool from_0, good = count_in(group, profile, &from_0);
+    bool from_0 = false, good = count_in(group, profile, &from_0);
 
     json_add_string(value, "is", params[group->param].name);
     law = law_of(group, profile);
