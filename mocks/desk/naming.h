@@ -15,7 +15,7 @@ enum naming {
     NAMING_LETTERS,
 };
 
-enum { NAME_SIZE = 24 };
+enum { NAME_SIZE = 32 };
 
 /* The name of number `index`, from 0, of a kind; numbers are counted from `first`. */
 const char *naming_write(enum naming naming, enum count kind, size_t index, unsigned first,
