@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "listen/place.h"
 
+#include <inttypes.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -62,9 +63,10 @@ index_of(struct search *search, int one, int other)
 {
     const struct place_object *objects = search->objects;
     int rows = objects[1].row - objects[0].row, columns = objects[1].column - objects[0].column;
-    bool is_row = rows != 0 && other - one == rows && (!search->row || columns != rows);
-    bool is_column = !is_row && columns != 0 && other - one == columns;
-    int first = one - (is_row ? objects[0].row : objects[0].column);
+    int64_t apart = (int64_t)other - one; /* a desk may send any two numbers of 32 bits */
+    bool is_row = rows != 0 && apart == rows && (!search->row || columns != rows);
+    bool is_column = !is_row && columns != 0 && apart == columns;
+    int64_t first = (int64_t)one - (is_row ? objects[0].row : objects[0].column);
 
     if (!is_row && !is_column) {
         text_format(&search->why,
@@ -73,11 +75,12 @@ index_of(struct search *search, int one, int other)
         return INDEX_NONE;
     }
     if ((first != 0 && first != 1) || (search->first && first != search->place->first)) {
-        text_format(&search->why, "the first would be number %d; a desk counts from 0 or 1", first);
+        text_format(&search->why,
+                    "the first would be number %" PRId64 "; a desk counts from 0 or 1", first);
         return INDEX_NONE;
     }
     search->first = true;
-    search->place->first = first;
+    search->place->first = (int)first;
     search->row |= is_row;
     search->column |= is_column;
     return is_row ? row_kind(search) : column_kind(search);
