@@ -5,6 +5,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/escape.h"
 #include "core/need.h"
 
 /* ---- what is asked for ---- */
@@ -200,6 +201,18 @@ is_same_wire(const struct stirring_value *one, const struct stirring_value *othe
            (one->number == other->number || (isnan(one->number) && isnan(other->number)));
 }
 
+/* A text that no profile can hold as it came: cut, or bytes that are no text. */
+static bool
+is_unfit(const struct stirring_value *wire)
+{
+    const char *at = wire->text;
+    size_t length;
+
+    while (*at && (length = escape_character(at)) > 0)
+        at += length;
+    return *at || strlen(wire->text) + 1 == sizeof wire->text;
+}
+
 static struct json *
 wire_json(const struct stirring_value *wire)
 {
@@ -212,12 +225,18 @@ table_law(const struct positions *positions, struct found_law *found)
     struct json *list;
 
     *found = (struct found_law){.range = {NAN, NAN}};
-    for (size_t i = 0; i < positions->word_count; i++)
+    for (size_t i = 0; i < positions->word_count; i++) {
+        if (is_unfit(&positions->words[i].wire)) {
+            snprintf(found->says, sizeof found->says,
+                     "it sends a text that is too long, or no UTF-8");
+            return false;
+        }
         for (size_t k = 0; k < i; k++)
             if (is_same_wire(&positions->words[i].wire, &positions->words[k].wire)) {
                 snprintf(found->says, sizeof found->says, "two positions send the same");
                 return false;
             }
+    }
     if (positions->word_count < (params[positions->param].unit == UNIT_SWITCH ? 2 : 1)) {
         snprintf(found->says, sizeof found->says, "too few positions were set");
         return false;

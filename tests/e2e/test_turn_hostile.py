@@ -4,8 +4,10 @@ import re
 import signal
 import time
 
+import pytest
+
 import osc
-from harness import OwnDesk, until
+from harness import OwnDesk, run, until
 from turning import Turning, tell_counts
 
 ABOUT = 0.02  # seconds between two moves of a hand
@@ -60,3 +62,21 @@ def test_numbers_as_far_apart_as_they_can_be(tmp_path):
             turning.expect(r"^  moved: ")
         assert "a number goes from -2147483648 to 2147483647" in turning.sentence(r"That is no pair.*")
         assert turning.end(signal.SIGTERM) == 1
+
+
+@pytest.mark.parametrize("off, on", [(b"\xff\xfe", b"\xc3("), (b"o" * 38 + "\u00e9".encode(), b"n" * 60)])
+def test_a_text_that_no_profile_can_hold_becomes_no_law(tmp_path, off, on):
+    """Bytes that are no UTF-8, or more than is kept of a text: the file that is written loads all the same."""
+    with Hand() as desk:
+        turning = begin(tmp_path / "made.json", desk, input=1, mix=2)
+        skip_to(turning, "^Mix 1: switch the limiter")
+        for mix in (1, 2):
+            desk.say(*[raw_text(f"/mix/{mix}/limit", value) for value in (off, on, off, on, off)])
+            turning.expect(r"^  moved: ")
+        turning.expect(r"^Mix 2: switch it on")
+        show(desk, turning, raw_text("/mix/2/limit", on), "")
+        show(desk, turning, raw_text("/mix/2/limit", off), "")
+        turning.expect(r"^  No law: it sends a text that is too long, or no UTF-8")
+        turning.expect(r"^  Kept: mix\.limiter\.on")
+        turning.end(signal.SIGTERM)
+    assert run("check", tmp_path / "made.json").status == 0
