@@ -18,6 +18,7 @@
 #include "listen/asked.h"
 #include "listen/begun.h"
 #include "show/agreement.h"
+#include "show/saved_of.h"
 
 enum { PRINT_MS = 1000, SILENT_MS = 10000, LINES_AT_ONCE = 40, VALUES_SHOWN = 4, ROW_REST = 9 };
 
@@ -263,6 +264,16 @@ run(struct listener *listener)
 }
 
 static int
+turn_status(struct turn *turn)
+{
+    bool all = turn_end(turn);
+
+    if (!turn_is_kept(turn))
+        return EXIT_USAGE;
+    return all ? EXIT_CLEAN : EXIT_FINDINGS;
+}
+
+static int
 listen_to(struct session *session, const struct options *options, bool made)
 {
     struct listener listener = {.loop = loop_new(),
@@ -289,7 +300,7 @@ listen_to(struct session *session, const struct options *options, bool made)
     figures = link_figures(listener.link);
     link_close(listener.link);
     if (listener.turn)
-        status = turn_end(listener.turn) ? EXIT_CLEAN : EXIT_FINDINGS;
+        status = turn_status(listener.turn);
     else
         status = listening_end(&listener, &figures);
     turn_free(listener.turn);
@@ -409,6 +420,12 @@ fits(const struct options *options, bool without)
     return !wrong;
 }
 
+static bool
+may_write(const char *path)
+{
+    return !path || begun_may_write(path);
+}
+
 int
 command_listen(const struct options *options)
 {
@@ -418,7 +435,8 @@ command_listen(const struct options *options)
     if (options->turn && !options->profile && access(options->turn, F_OK) == 0)
         given.profile = options->turn; /* it goes on with that */
     without = given.desk && !given.profile && !given.words[0];
-    if (!fits(options, without))
+    if (!fits(options, without) || !saved_of_may_make(options->save) || !may_write(options->turn) ||
+        !may_write(options->save))
         return EXIT_USAGE;
     return without ? listen_without(&given) : listen_with(&given);
 }

@@ -2,11 +2,14 @@
 #include "listen/begun.h"
 
 #include <errno.h>
+#include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <unistd.h>
 
 #include "base/atomic_file.h"
+#include "core/need.h"
 
 /* ---- beginning ---- */
 
@@ -199,6 +202,20 @@ values_with(const struct json *profile, const struct json *entry)
     return values;
 }
 
+struct json *
+begun_value(enum param_id id, const char *law, struct travel range)
+{
+    struct json *value = json_new_object();
+
+    json_add_string(value, "is", params[id].name);
+    if (law)
+        json_add_string(value, "law", law);
+    if (!isnan(range.least))
+        json_add(value, "range",
+                 json_list(json_new_number(range.least), json_new_number(range.most)));
+    return value;
+}
+
 static void
 set_values(struct json *profile, struct json *values)
 {
@@ -338,6 +355,19 @@ begun_unknown_law(struct json *profile, enum param_id id)
 }
 
 /* ---- writing ---- */
+
+bool
+begun_may_write(const char *path)
+{
+    const char *slash = strrchr(path, '/');
+    char *folder = slash ? need_part(path, (size_t)(slash - path) + 1) : need_text(".");
+    bool good = access(folder, W_OK | X_OK) == 0;
+
+    if (!good)
+        fprintf(stderr, "gainwarden: %s: cannot write: %s\n", path, strerror(errno));
+    free(folder);
+    return good;
+}
 
 bool
 begun_write(const struct json *profile, const char *path)

@@ -39,6 +39,9 @@ void begun_drop(struct json *profile, enum param_id id);
 /* Puts it among the laws, under that name; it belongs to the profile then. */
 void begun_set_law(struct json *profile, const char *name, struct json *law);
 
+/* {"is": the parameter}, with its law and end stops where they are given (NULL, NAN: not). */
+struct json *begun_value(enum param_id id, const char *law, struct travel range);
+
 /* Takes the entry, which belongs to the profile then; false, with the reason, where it is not good:
  * it is freed. One for a message that has an entry becomes part of that. */
 bool begun_add(struct json *profile, struct json *entry, char why[BEGUN_WHY_SIZE]);
@@ -49,6 +52,9 @@ void begun_put_back(struct json *profile, const struct json *before);
 /* The name of a law that takes nothing: for a value whose law is still to be found. It stays not
  * known until somebody writes what its numbers stand for. */
 const char *begun_unknown_law(struct json *profile, enum param_id id);
+
+/* Whether a file can be made there, as far as its folder tells; false, told, where it cannot. */
+bool begun_may_write(const char *path);
 
 /* Writes it there in one step; false, told on standard error, where that fails. */
 bool begun_write(const struct json *profile, const char *path);

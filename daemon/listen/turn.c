@@ -27,11 +27,12 @@ enter(struct turn *turn, enum step step, int64_t now_ms)
     turn->since_ms = now_ms;
 }
 
-static void
-keep(const struct turn *turn)
+/* Whether it is in the file. */
+static bool
+keep(struct turn *turn)
 {
-    if (json_size(json_get(turn->setting.profile, "values")) > 0)
-        begun_write(turn->setting.profile, turn->setting.path);
+    turn->unwritten = !begun_write(turn->setting.profile, turn->setting.path);
+    return !turn->unwritten;
 }
 
 static void
@@ -169,66 +170,62 @@ find_pair(struct turn *turn, const struct stirring_found *others, size_t count, 
 
 /* ---- positions ---- */
 
-static struct json *
-value_of(const struct turn *turn, const char *law, struct travel range)
+/* Adds the entry with its law, where there is one; false, told, where that is no good profile. */
+static bool
+take_entry(struct turn *turn, const char *law, struct travel range)
 {
-    struct json *value = json_new_object();
-
-    json_add_string(value, "is", params[turn->of.param].name);
-    if (law)
-        json_add_string(value, "law", law);
-    if (!isnan(range.least))
-        json_add(value, "range",
-                 json_list(json_new_number(range.least), json_new_number(range.most)));
-    return value;
-}
-
-/* Adds the entry with its law, where there is one, and goes on. */
-static void
-take_entry(struct turn *turn, const char *law, struct travel range, int64_t now_ms)
-{
-    struct json *entry = place_entry(&turn->place, value_of(turn, law, range),
+    enum param_id param = turn->of.param;
+    struct json *entry = place_entry(&turn->place, begun_value(param, law, range),
                                      turn_question_is_answered(&turn->question));
     char why[BEGUN_WHY_SIZE];
 
-    if (begun_is_open(turn->setting.profile, turn->of.param))
-        begun_drop(turn->setting.profile, turn->of.param);
-    if (begun_add(turn->setting.profile, entry, why)) {
-        turn->found++;
-        output_format(2, TURN_REST, "Kept: %s is %s%s.", params[turn->of.param].name,
-                      turn->place.address,
-                      turn_question_is_answered(&turn->question) ? ", and the desk answers there"
-                      : turn->setting.ask != NULL                ? ", which it only tells"
-                                                                 : "");
-        keep(turn);
-    } else {
+    if (begun_is_open(turn->setting.profile, param))
+        begun_drop(turn->setting.profile, param);
+    if (!begun_add(turn->setting.profile, entry, why)) {
         output_format(2, TURN_REST, "No entry can be written for it: %s.", why);
+        return false;
     }
-    skip_task(turn, now_ms);
+    turn->found++;
+    output_format(2, TURN_REST, "%s: %s is %s%s.", keep(turn) ? "Kept" : "Found, not written",
+                  params[param].name, turn->place.address,
+                  turn_question_is_answered(&turn->question) ? ", and the desk answers there"
+                  : turn->setting.ask != NULL                ? ", which it only tells"
+                                                             : "");
+    return true;
 }
 
-static void
-end_positions(struct turn *turn, int64_t now_ms)
+static bool
+take_law(struct turn *turn)
 {
     struct found_law found;
     const char *name = params[turn->of.param].name;
 
-    if (positions_same(&turn->positions)) {
-        take_entry(turn, positions_same(&turn->positions), (struct travel){NAN, NAN}, now_ms);
-        return;
-    }
+    if (positions_same(&turn->positions))
+        return take_entry(turn, positions_same(&turn->positions), (struct travel){NAN, NAN});
     if (!positions_law(&turn->positions, &found)) {
         output_format(2, TURN_REST, "No law: %s. Its value stays not known until there is one.",
                       found.says);
-        take_entry(turn, begun_unknown_law(turn->setting.profile, turn->of.param), found.range,
-                   now_ms);
-        return;
+        return take_entry(turn, begun_unknown_law(turn->setting.profile, turn->of.param),
+                          found.range);
     }
     if (params[turn->of.param].unit != UNIT_TEXT)
         output_format(2, TURN_REST, "Law: %s.", found.says);
     if (found.law)
         begun_set_law(turn->setting.profile, name, found.law);
-    take_entry(turn, found.law ? name : NULL, found.range, now_ms);
+    return take_entry(turn, found.law ? name : NULL, found.range);
+}
+
+/* A law or entry that is not good leaves nothing behind: all that comes later would fail by it. */
+static void
+end_positions(struct turn *turn, int64_t now_ms)
+{
+    struct json *before = json_copy(turn->setting.profile);
+    bool good = take_law(turn);
+
+    json_free(good ? before : turn->setting.profile);
+    if (!good)
+        turn->setting.profile = before;
+    skip_task(turn, now_ms);
 }
 
 /* Whether there is nothing more to wait for: positions, or an answer of the desk. */
@@ -463,6 +460,12 @@ bool
 turn_is_over(const struct turn *turn)
 {
     return turn->step == STEP_OVER;
+}
+
+bool
+turn_is_kept(const struct turn *turn)
+{
+    return !turn->unwritten;
 }
 
 /* ---- opening and closing ---- */

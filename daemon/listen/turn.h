@@ -46,4 +46,7 @@ bool turn_is_over(const struct turn *turn);
 /* Prints what was found and what remains to be done; whether nothing does. */
 bool turn_end(struct turn *turn);
 
+/* What was found is in its file, as far as anything was. */
+bool turn_is_kept(const struct turn *turn);
+
 #endif

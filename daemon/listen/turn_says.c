@@ -216,8 +216,9 @@ turn_end(struct turn *turn)
 
     puts("");
     if (any)
-        output_format(0, TURN_REST, "%zu control%s found. The profile is in %s.", turn->found,
-                      turn->found == 1 ? "" : "s", turn->setting.path);
+        output_format(0, TURN_REST, "%zu control%s found. The profile %s %s.", turn->found,
+                      turn->found == 1 ? "" : "s",
+                      turn->unwritten ? "could not be written to" : "is in", turn->setting.path);
     else
         output_wrapped(0, TURN_REST, "Nothing was found, and nothing written.");
     open = list_tasks(turn, true, "A law is still to be found, and the value not known until then");
@@ -226,7 +227,7 @@ turn_end(struct turn *turn)
         output_wrapped(0, TURN_REST,
                        "Whether the desk answers questions was not tried: the profile only takes "
                        "what it tells. With --ask it is tried.");
-    if (any)
+    if (any && !turn->unwritten)
         output_format(
             0, TURN_REST,
             "Next: gainwarden check %s, then listen and audit with --profile=%s. The same "

@@ -40,6 +40,7 @@ struct turn {
     struct positions positions;
     struct stirring_value shown; /* told last */
     bool heard;                  /* anything at all */
+    bool unwritten;              /* what was found last is not in the file */
     size_t found;
 };
 

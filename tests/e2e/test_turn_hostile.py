@@ -7,7 +7,7 @@ import time
 import pytest
 
 import osc
-from harness import OwnDesk, run, until
+from harness import OwnDesk, read_json, run, until
 from turning import Turning, tell_counts
 
 ABOUT = 0.02  # seconds between two moves of a hand
@@ -53,6 +53,20 @@ def show(desk, turning, message, typed):
     turning.type(typed)
 
 
+def turn_faders(desk, turning):
+    """Both mix faders to and fro; then their positions are asked for."""
+    for mix in (1, 2):
+        desk.say(*[osc.message(f"/mix/{mix}/fader", "d", value) for value in (0.1, 0.2, 0.3, 0.2, 0.1)])
+        turning.expect(r"^  moved: ")
+
+
+def find_fader(desk, turning, scale=1.0):
+    turn_faders(desk, turning)
+    for wire, typed in ((-1.0, "off"), (-0.5, "-40"), (0.25, "-20"), (0.5, "-10"), (0.75, "0"), (1.0, "10")):
+        turning.expect(r"^Mix 2: ")
+        show(desk, turning, osc.message("/mix/2/fader", "d", wire * scale), typed)
+
+
 def test_numbers_as_far_apart_as_they_can_be(tmp_path):
     with Hand() as desk:
         turning = begin(tmp_path / "made.json", desk, input=24, mix=8)
@@ -62,6 +76,27 @@ def test_numbers_as_far_apart_as_they_can_be(tmp_path):
             turning.expect(r"^  moved: ")
         assert "a number goes from -2147483648 to 2147483647" in turning.sentence(r"That is no pair.*")
         assert turning.end(signal.SIGTERM) == 1
+
+
+def test_a_law_that_cannot_be_written_spoils_nothing_else(tmp_path):
+    """Numbers beyond what a law may hold: that control is lost, and not all that come behind it."""
+    with Hand() as desk:
+        turning = begin(tmp_path / "made.json", desk, input=1, mix=2)
+        skip_to(turning, "^Mix 1: turn the fader")
+        find_fader(desk, turning, scale=1e300)
+        turning.expect(r"^  No entry can be written for it: laws\.mix\.fader")
+        skip_to(turning, "^Mix 1: switch the limiter")
+        for mix in (1, 2):
+            desk.say(*[osc.message(f"/mix/{mix}/limit", "i", value) for value in (0, 1, 0, 1, 0)])
+            turning.expect(r"^  moved: ")
+        turning.expect(r"^Mix 2: switch it on")
+        show(desk, turning, osc.message("/mix/2/limit", "i", 1), "")
+        show(desk, turning, osc.message("/mix/2/limit", "i", 0), "")
+        turning.expect(r"^  Kept: mix\.limiter\.on is /mix/\{mix\}/limit")
+        turning.end(signal.SIGTERM)
+    profile = read_json(tmp_path / "made.json")
+    assert list(profile["laws"]) == ["mix.limiter.on"]
+    assert run("check", tmp_path / "made.json").status == 0
 
 
 @pytest.mark.parametrize("off, on", [(b"\xff\xfe", b"\xc3("), (b"o" * 38 + "\u00e9".encode(), b"n" * 60)])
@@ -80,3 +115,37 @@ def test_a_text_that_no_profile_can_hold_becomes_no_law(tmp_path, off, on):
         turning.expect(r"^  Kept: mix\.limiter\.on")
         turning.end(signal.SIGTERM)
     assert run("check", tmp_path / "made.json").status == 0
+
+
+def test_what_could_not_be_written_is_not_called_kept(tmp_path):
+    folder = tmp_path / "gone"
+    folder.mkdir()
+    with Hand() as desk:
+        turning = begin(folder / "made.json", desk, input=1, mix=2)
+        skip_to(turning, "^Mix 1: turn the fader")
+        folder.rmdir()
+        find_fader(desk, turning)
+        turning.expect(r"^  Found, not written: mix\.fader is /mix/\{mix\}/fader")
+        turning.type("done")
+        assert turning.wait() == 2
+    assert "1 control found. The profile could not be written to" in turning.text()
+    assert "Next: gainwarden check" not in turning.text()
+    assert "cannot write: No such file or directory" in "\n".join(turning.err.texts())
+
+
+@pytest.mark.parametrize("option", ["--turn", "--save"])
+def test_a_place_where_nothing_can_be_written_is_told_before_anything_is_asked(tmp_path, option):
+    """And not behind an hour of turning."""
+    result = run("listen", "--desk", "127.0.0.1:9", option, tmp_path / "none" / "made.json", "--for", "1")
+    assert result.status == 2
+    assert result.out == ""
+    assert "cannot write: No such file or directory" in result.err
+
+
+def test_a_file_that_is_there_is_told_before_anything_is_heard(tmp_path):
+    path = tmp_path / "there.json"
+    path.write_text("mine")
+    result = run("listen", "--desk", "127.0.0.1:9", "--save", path, "--for", "1")
+    assert result.status == 2
+    assert result.out == "" and "is there already" in result.err
+    assert path.read_text() == "mine"
