@@ -17,7 +17,7 @@ page_stage_sentence(const struct stage_report *report, char says[PAGE_STAGE_SIZE
 
     text_init(&text, says, PAGE_STAGE_SIZE);
     if (margin->db == HUGE_VAL)
-        text_add(&text, "No loop is closed: nothing of the plan can ring as the desk stands.");
+        text_add(&text, "%s", stage_report_no_loop(report));
     else if (margin->absolute)
         text_add(&text, "Estimated: %f dB %s the first ring, give or take %f dB.", fabs(margin->db),
                  margin->db < 0 ? "beyond" : "below", margin->give_or_take_db);
@@ -59,7 +59,11 @@ add_grounds(FILE *page, const struct stage_report *report)
             "How far it is from ringing cannot be said: the plan does not give every "
             "sensitivity, amplifier gain and the desk's calibration_db. Only differences are. ");
     if (report->loops->unknown > 0)
-        html_add(page, "%d paths are not known, and left out.", report->loops->unknown);
+        html_add(page, "%d paths are not known, and left out. ", report->loops->unknown);
+    if (report->loops->unplaced > 0)
+        html_add(page,
+                 "%d open paths are left out because the plan does not tell where both ends are.",
+                 report->loops->unplaced);
     html_add(page, "</p>\n");
 }
 
@@ -209,7 +213,7 @@ add_help(FILE *page, const struct stage_report *report, const struct help *help)
     else
         html_add(page, "<b>%f dB</b> on that path", help->path_db);
     if (help->stage_db == HUGE_VAL)
-        html_add(page, ", and nothing else rings</li>\n");
+        html_add(page, "%s</li>\n", stage_report_nothing_else(report));
     else
         html_add(page, ", %f dB for the whole stage</li>\n", fmax(help->stage_db, 0));
 }

@@ -42,6 +42,27 @@ stage_report_status(const struct stage_report *report)
 }
 
 int
+stage_report_left_out(const struct stage_report *report)
+{
+    return report->loops->unknown + report->loops->unplaced;
+}
+
+const char *
+stage_report_no_loop(const struct stage_report *report)
+{
+    return stage_report_left_out(report) > 0
+               ? "Nothing can be estimated: what may ring is left out, because it is not known."
+               : "No loop is closed: nothing of the plan can ring as the desk stands.";
+}
+
+const char *
+stage_report_nothing_else(const struct stage_report *report)
+{
+    return stage_report_left_out(report) > 0 ? ", and of what is known nothing else rings"
+                                             : ", and nothing else rings";
+}
+
+int
 stage_report_open_microphones(const struct stage_report *report)
 {
     int count = 0;

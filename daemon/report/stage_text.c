@@ -42,7 +42,7 @@ print_margin(const struct stage_report *report)
     struct text text;
 
     if (margin->db == HUGE_VAL) {
-        puts("\nNo loop is closed: nothing of the plan can ring as the desk stands.");
+        output_format(0, WRAP, "\n%s", stage_report_no_loop(report));
         return;
     }
     text_init(&text, first, sizeof first);
@@ -87,6 +87,11 @@ print_unknown(const struct stage_report *report)
     char why[MISSES_SIZE];
     struct text text;
 
+    if (report->loops->unplaced > 0)
+        output_format(0, WRAP,
+                      "\nLeft out, because the plan does not tell where both ends are: %d paths "
+                      "that are open",
+                      report->loops->unplaced);
     if (report->loops->unknown == 0)
         return;
     text_init(&text, why, sizeof why);
@@ -178,7 +183,7 @@ print_helps(const struct stage_report *report)
         else
             text_add(&text, "%f dB on that path", help->path_db);
         if (help->stage_db == HUGE_VAL)
-            text_add(&text, ", and nothing else rings");
+            text_add(&text, "%s", stage_report_nothing_else(report));
         else
             text_add(&text, ", %f dB for the whole stage", fmax(help->stage_db, 0));
         output_wrapped(INDENT, WRAP, all);

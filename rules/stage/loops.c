@@ -270,6 +270,41 @@ hear_microphone(struct hearing *hearing, int microphone)
     }
 }
 
+/* The desk sends the microphone into the mix. */
+static bool
+is_sent(const struct loops *loops, int microphone, int mix)
+{
+    for (int band = 0; band < BANDS; band++)
+        if (loops->desk[desk_at(loops, band, mix, microphone)] > 0)
+            return true;
+    return false;
+}
+
+/* Loudspeakers of the mix from which the plan tells no way to the microphone. */
+static int
+count_unplaced(const struct loops *loops, int microphone, int mix)
+{
+    int count = 0;
+
+    for (int i = 0; i < loops->stage->loudspeaker_count; i++) {
+        struct leg leg;
+
+        count += serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]) &&
+                 !leg_to_microphone(loops->stage, i, microphone, &leg);
+    }
+    return count;
+}
+
+static void
+find_unplaced(struct loops *loops)
+{
+    loops->unplaced = 0;
+    for (int i = 0; i < loops->stage->microphone_count; i++)
+        for (int mix = 0; mix < loops->mix_count; mix++)
+            if (is_sent(loops, i, mix))
+                loops->unplaced += count_unplaced(loops, i, mix);
+}
+
 void
 loops_hear(struct loops *loops, struct look *look)
 {
@@ -282,6 +317,7 @@ loops_hear(struct loops *loops, struct look *look)
         hear_mix(look, loops->mixes[mix], &hearing.mixes[mix]);
     for (int i = 0; i < loops->stage->microphone_count; i++)
         hear_microphone(&hearing, i);
+    find_unplaced(loops);
 }
 
 /* ---- loops ---- */

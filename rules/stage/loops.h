@@ -41,6 +41,8 @@ struct loops {
     double *air_power; /* the same, their squares */
     double *desk;      /* [band][mix][microphone] */
     int unknown;       /* paths of which a part is not known: left out */
+    int unplaced; /* open ones from a loudspeaker to a microphone of which the plan does not tell
+                          where both are: left out */
 };
 
 /* As dB, -HUGE_VAL of nothing. */

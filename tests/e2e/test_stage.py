@@ -7,6 +7,7 @@ import math
 import jsonschema
 import pytest
 
+import proving
 from harness import (DEMO, PLAN, ROOT, SHOW, MockDesk, below_heading, demo_show, flat, head_wire, read_json, run,
                      write_json)
 
@@ -277,6 +278,40 @@ def test_a_value_never_heard_is_not_guessed(tmp_path, saved):
     assert result.status == 3
     assert result.json()["not_known"]["paths"] == 1 and result.json()["paths"] == []
     assert "preamp" in result.json()["not_known"]["why"]
+
+
+NO_LOOP = "No loop is closed"
+
+
+def test_what_is_not_known_is_no_quiet_stage(tmp_path, saved):
+    """Where the one path is not known, nobody says that nothing can ring."""
+    desk = read_json(saved)
+    preamp = desk["values"]["input.preamp_gain"]
+    preamp["values"][17] = None
+    if isinstance(preamp["heard_s"], list):
+        preamp["heard_s"][17] = None
+    part = proving.sign(tmp_path / "part.json", desk)
+    for form in ("text", "html"):
+        result = run("stage", show_with(tmp_path, WHOLE), "--saved", part, "--format", form)
+        assert result.status == 3
+        assert NO_LOOP not in result.out and "Nothing can be estimated" in flat(result.out)
+
+
+@pytest.mark.parametrize("unplaced", ["microphone", "loudspeaker", "pairs", "one of two loudspeakers"])
+def test_what_the_plan_does_not_place_is_counted(tmp_path, saved, unplaced):
+    plan = {"microphone": {"microphones": [{"inputs": [18]}], "loudspeakers": [{"mixes": [1], "at": [0, 0, 0]}]},
+            "loudspeaker": {"microphones": [{"inputs": [18], "at": [0, 0, 0]}], "loudspeakers": [{"mixes": [1]}]},
+            "pairs": {"pairs": [SHORT["pairs"][0], {**SHORT["pairs"][0], "input": 19, "mix": 2},
+                                {**SHORT["pairs"][0], "input": 19}]},
+            "one of two loudspeakers": changed(WHOLE, "loudspeakers", to=WHOLE["loudspeakers"] + [{"mixes": [1]}])}[unplaced]
+    show = show_with(tmp_path, plan)
+    text = flat(run("stage", show, "--saved", saved).out)
+    page = run("stage", show, "--saved", saved, "--format", "html").out
+
+    assert run("stage", show, "--saved", saved, "--format", "json").json()["not_placed"] == 1
+    assert "because the plan does not tell where both ends are: 1 paths that are open" in text
+    assert "1 open paths are left out because the plan does not tell where both ends are" in page
+    assert NO_LOOP not in text + page and "nothing else rings" not in text.replace("of what is known nothing else", "")
 
 
 def test_without_a_plan_nothing_changes(tmp_path, saved):
