@@ -80,13 +80,21 @@ proof_counts_input(const struct proof *proof, int input)
     return input_loops(proof, input) != SURE_NO;
 }
 
-static void
+/* Labels tell it too, and come late: true where what can be a loop of the inputs is another now. */
+static bool
 find_loops(struct proof *proof)
 {
-    for (int input = 0; input < proof->inputs; input++)
-        proof->input_loops[input] = input_loops(proof, input);
+    bool other = false;
+
+    for (int input = 0; input < proof->inputs; input++) {
+        enum sure loops = input_loops(proof, input);
+
+        other |= proof->input_loops[input] != loops;
+        proof->input_loops[input] = loops;
+    }
     for (int mix = 0; mix < proof->mixes; mix++)
         proof->mix_loops[mix] = mix_loops(proof, mix);
+    return other;
 }
 
 /* ---- beginning ---- */
@@ -111,14 +119,13 @@ take_sides(struct proof *proof)
     }
 }
 
-/* How the ceilings stood over the desk as it was left, which never moves. */
+/* How the ceilings stood over the desk as it was left. Neither moves, but what counts as a loop
+ * may. */
 static void
 take_left(struct proof *proof)
 {
-    if (!proof->kept->left)
+    if (!proof->left_rows)
         return;
-    proof->left_rows =
-        need_memory((size_t)proof->ceilings * (size_t)proof->mixes, sizeof *proof->left_rows);
     for (int i = 0; i < proof->ceilings; i++) {
         struct pair pair;
 
@@ -159,6 +166,9 @@ proof_new(const struct desk *now, const struct show *show, const struct proofs *
     proof->mix_loops = need_memory((size_t)proof->mixes, sizeof *proof->mix_loops);
     proof->of_mixes = need_memory((size_t)proof->mixes, sizeof *proof->of_mixes);
     proof->rows = need_memory((size_t)proof->pairs * (size_t)proof->mixes, sizeof *proof->rows);
+    if (proofs->left)
+        proof->left_rows =
+            need_memory((size_t)proof->ceilings * (size_t)proof->mixes, sizeof *proof->left_rows);
     find_loops(proof);
     take_sides(proof);
     take_left(proof);
@@ -311,7 +321,8 @@ renew(struct proof *proof)
 
     if (!proof->any)
         return;
-    find_loops(proof);
+    if (find_loops(proof))
+        take_left(proof);
     renew_tones(proof);
     renew_spots(proof);
     renew_rows(proof);

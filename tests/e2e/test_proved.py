@@ -234,6 +234,20 @@ def test_the_audit_tells_the_mix_that_rose(evening):
     assert "since its send rose by 4.5 dB" in text
 
 
+def test_a_line_that_only_its_label_tells_hides_no_loss(evening):
+    """Playback was closed while it was rung out, and the show file names no sources."""
+    show = read_json(evening.show)
+    show["inputs"] = {}
+    write_json(evening.show, show)
+    ceilings = [proving.ceiling(evening.saved, 6), proving.ceiling(evening.saved, 9, [1])]
+    for one in ceilings:
+        one["desk"]["values"]["input.mute"]["values"][20] = True
+    proving.write(evening.file, evening.saved, ceilings)
+    slip(evening, 4.5)
+
+    assert [(one["object"], one["weight"]) for one in margins(audit_json(evening, "--all"))] == [({"mix": 2}, "fix")]
+
+
 def test_its_card_puts_it_back(evening):
     input_ = slip(evening, 4.5)
     report = audit_json(evening, "--all")
