@@ -123,6 +123,28 @@ test_what_is_left(void **state)
     end(&evening);
 }
 
+/* 3 dB up are 3 dB lost, whatever a desk's 32 bits make of the level. */
+static void
+test_three_decibels_are_three_on_any_level(void **state)
+{
+    struct rig *rig = *state;
+    struct evening evening;
+
+    begin(&evening, rig);
+    for (int tenths = -300; tenths <= 50; tenths += 7) {
+        float was = (float)(tenths / 10.0), is = (float)(tenths / 10.0 + 3);
+
+        desk_set(evening.kept.left, PARAM_SEND_LEVEL, 2, 1, was, 1);
+        for (int i = 0; i < 2; i++)
+            desk_set(evening.ceilings[i].desk, PARAM_SEND_LEVEL, 2, 1, was, 1);
+        engine_set_proofs(rig->engine, &evening.kept);
+        rig_set(rig, PARAM_SEND_LEVEL, 2, 1, is);
+        rig_run(rig);
+        assert_found(rig, 1, WEIGHT_FIX, 3);
+    }
+    end(&evening);
+}
+
 /* One mix that slips, by little or much: no other mix is told, though ceilings went. */
 static void
 test_one_slip_is_one_mix(void **state)
@@ -241,6 +263,7 @@ main(void)
     const struct CMUnitTest tests[] = {
         RIG_TEST(test_nothing_is_asked_without_a_proof),
         RIG_TEST(test_what_is_left),
+        RIG_TEST(test_three_decibels_are_three_on_any_level),
         RIG_TEST(test_one_slip_is_one_mix),
         RIG_TEST(test_downward_moves_raise_nothing),
         RIG_TEST(test_not_known),
