@@ -5,6 +5,7 @@
 #include <string.h>
 #include <sys/stat.h>
 
+#include "base/escape.h"
 #include "base/places.h"
 #include "base/text_format.h"
 #include "core/need.h"
@@ -60,6 +61,33 @@ find(const char *show, const char *keep, struct problems *problems)
     return found;
 }
 
+static void
+refuse_other(const struct where *root, const char *key, const char *is, const char *must)
+{
+    struct where here = where_key(root, key);
+
+    if (strcmp(is, must) != 0)
+        where_problem(&here,
+                      "is \"%s\", but this is \"%s\": what was proved elsewhere proves "
+                      "nothing here; ring out again",
+                      is, must);
+}
+
+/* A desk of the same size proves nothing of this one, nor does another evening's stage. */
+static bool
+is_of_session(const struct proved *proved, const struct session *session, struct problems *problems)
+{
+    struct where root = where_file(proved->path, NULL, problems);
+    char desk[SAVED_NAME_SIZE], show[SHOW_NAME_SIZE];
+    size_t before = problems->count;
+
+    escape_clean(desk, sizeof desk, session->profile->desk);
+    escape_clean(show, sizeof show, engine_show(session->engine)->name);
+    refuse_other(&root, "desk", proved->file->desk_name, desk);
+    refuse_other(&root, "show", proved->file->show, show);
+    return problems->count == before;
+}
+
 bool
 proved_read(struct proved *proved, const struct session *session, const struct options *options,
             struct problems *problems)
@@ -74,7 +102,8 @@ proved_read(struct proved *proved, const struct session *session, const struct o
         return problems->count == before;
     proved->file = proved_file_read(proved->path, problems);
     if (proved->file &&
-        proved_file_fits(proved->file, engine_desk(session->engine), proved->path, problems))
+        proved_file_fits(proved->file, engine_desk(session->engine), proved->path, problems) &&
+        is_of_session(proved, session, problems))
         return true;
     proved_file_free(proved->file);
     proved->file = NULL;

@@ -14,7 +14,8 @@ struct proved {
     struct proved_file *file; /* NULL with the path: it is wrong */
 };
 
-/* Finds and reads it, checked against the profile's counts. False with the problems. Release it in
+/* Finds and reads it, checked against the profile's counts and the names of desk and
+ * show. False with the problems. Release it in
  * either case. */
 bool proved_read(struct proved *proved, const struct session *session,
                  const struct options *options, struct problems *problems);

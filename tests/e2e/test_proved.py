@@ -202,6 +202,19 @@ def test_of_another_desk(evening):
     assert "rings[0].mix: is 60, but the profile has 8" in result.err
 
 
+@pytest.mark.parametrize("key, here", [("desk", "Barn monitor desk"), ("show", "Ostrel Barn, Saturday")])
+def test_what_was_proved_elsewhere_proves_nothing(evening, key, here):
+    value = json.loads(evening.file.read_text())
+    value[key] = "Elsewhere"
+    proving.sign(evening.file, value)
+
+    for command in ("proved", "audit", "retrim"):
+        result = run(command, evening.show, "--desk", evening.desk.at)
+        assert (result.status, result.out) == (2, "")
+        assert result.err == (f'gainwarden: {evening.file}: {key}: is "Elsewhere", but this is "{here}": what was proved '
+                              "elsewhere proves nothing here; ring out again\n")
+
+
 # ---- in audit and compare ----
 
 def margins(report):
