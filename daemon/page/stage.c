@@ -73,7 +73,7 @@ static void
 add_path(FILE *page, const struct stage_report *report, int rank)
 {
     const struct loop_path *path = &report->paths[rank];
-    struct margin margin = margin_of_path(report->loops, *path);
+    struct margin margin = stage_report_margin(report, path);
     char input[STAGE_NAME_SIZE], mix[STAGE_NAME_SIZE];
 
     html_add(page,

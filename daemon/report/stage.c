@@ -84,10 +84,19 @@ stage_report_hand(const struct stage_report *report, int microphone, double *los
     return report->stage->microphones[microphone].in_hand && *loss_db >= HELP_LEAST_DB;
 }
 
+struct margin
+stage_report_margin(const struct stage_report *report, const struct loop_path *path)
+{
+    struct margin margin = margin_of_path(report->loops, *path);
+
+    margin.absolute &= report->random.absolute;
+    return margin;
+}
+
 double
 stage_report_db(const struct stage_report *report, const struct loop_path *path)
 {
-    struct margin margin = margin_of_path(report->loops, *path);
+    struct margin margin = stage_report_margin(report, path);
 
     return margin.absolute ? margin.db : path->gain_db - report->paths[0].gain_db;
 }

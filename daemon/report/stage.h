@@ -64,6 +64,10 @@ const char *stage_report_input(const struct stage_report *report, int microphone
 const char *stage_report_mix(const struct stage_report *report, int mix,
                              char says[STAGE_NAME_SIZE]);
 
+/* The margin of a path; absolute where that of the whole stage is, so that no page tells one path's
+ * margin beside another's difference. */
+struct margin stage_report_margin(const struct stage_report *report, const struct loop_path *path);
+
 /* The margin of a path, dB; where that means nothing by itself, its gain against that of the first. */
 double stage_report_db(const struct stage_report *report, const struct loop_path *path);
 

@@ -23,7 +23,7 @@ static struct json *
 path_json(const struct stage_report *report, const struct loop_path *path)
 {
     const struct stage_microphone *microphone = &report->stage->microphones[path->microphone];
-    struct margin margin = margin_of_path(report->loops, *path);
+    struct margin margin = stage_report_margin(report, path);
     struct json *json = json_new_object();
 
     json_add_number(json, "input", microphone->inputs.of[0] + 1);

@@ -65,7 +65,7 @@ print_paths(const struct stage_report *report)
     if (report->path_count > 0)
         puts("\nThe paths that lead");
     for (int i = 0; i < report->path_count; i++) {
-        struct margin margin = margin_of_path(report->loops, report->paths[i]);
+        struct margin margin = stage_report_margin(report, &report->paths[i]);
         char says[300];
         struct text text;
 

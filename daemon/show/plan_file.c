@@ -280,11 +280,32 @@ fit_one(const struct fit *fit, int at, int number)
                      fit->list, at, fit->what, fit->count, number + 1);
 }
 
+/* What a pair made stands nowhere in the file but there. */
 static void
-fit_all(const struct fit *fit, int at, const struct serves *serves)
+fit_all(const struct fit *fit, int at, const struct serves *serves, bool of_pair)
 {
+    if (of_pair)
+        return;
     for (int i = 0; i < serves->count; i++)
         fit_one(fit, at, serves->of[i]);
+}
+
+static void
+fit_pairs(const struct stage *stage, const struct desk_counts *counts, const char *path,
+          struct problems *problems)
+{
+    struct fit inputs = {path, "pairs", "inputs", counts->of[INDEX_INPUT], problems};
+    struct fit mixes = {path, "pairs", "mixes", counts->of[INDEX_MIX], problems};
+
+    for (int i = 0; i < stage->pair_count; i++) {
+        const struct stage_microphone *to = &stage->microphones[stage->pairs[i].microphone];
+        const struct stage_loudspeaker *from = &stage->loudspeakers[stage->pairs[i].loudspeaker];
+
+        if (to->of_pair)
+            fit_one(&inputs, i, to->inputs.of[0]);
+        if (from->of_pair)
+            fit_one(&mixes, i, from->mixes.of[0]);
+    }
 }
 
 bool
@@ -297,10 +318,11 @@ plan_file_fits(const struct stage *stage, const struct desk_counts *counts, cons
     struct fit ears = {path, "ears", "mixes", counts->of[INDEX_MIX], problems};
 
     for (int i = 0; i < stage->microphone_count; i++)
-        fit_all(&inputs, i, &stage->microphones[i].inputs);
+        fit_all(&inputs, i, &stage->microphones[i].inputs, stage->microphones[i].of_pair);
     for (int i = 0; i < stage->loudspeaker_count; i++)
-        fit_all(&mixes, i, &stage->loudspeakers[i].mixes);
+        fit_all(&mixes, i, &stage->loudspeakers[i].mixes, stage->loudspeakers[i].of_pair);
     for (int i = 0; i < stage->ears_count; i++)
         fit_one(&ears, i, stage->ears[i].mix);
+    fit_pairs(stage, counts, path, problems);
     return problems->count == before;
 }

@@ -136,6 +136,7 @@ microphone_of(struct stage *stage, int input)
     if (!made)
         return -1;
     made->inputs = (struct serves){1, {input}};
+    made->of_pair = true;
     return stage->microphone_count - 1;
 }
 
@@ -151,6 +152,7 @@ loudspeaker_of(struct stage *stage, int mix)
     if (!made)
         return -1;
     made->mixes = (struct serves){1, {mix}};
+    made->of_pair = true;
     return stage->loudspeaker_count - 1;
 }
 

@@ -44,7 +44,8 @@ struct serves {
 
 struct stage_microphone {
     struct serves inputs;
-    bool placed; /* else only pairs tell where it stands */
+    bool of_pair; /* a pair alone names it */
+    bool placed;  /* else only pairs tell where it stands */
     struct place at;
     struct place axis; /* of length 1: towards the mouth */
     enum how axis_how;
@@ -58,6 +59,7 @@ struct stage_microphone {
 
 struct stage_loudspeaker {
     struct serves mixes;
+    bool of_pair; /* a pair alone names it */
     bool placed, house;
     struct place at;
     struct place axis; /* of length 1; unless given it faces ears, see stage_loudspeaker_axis() */

@@ -3,6 +3,7 @@
 import copy
 import json
 import math
+import re
 
 import jsonschema
 import pytest
@@ -157,6 +158,16 @@ def test_a_plan_of_another_desk_is_refused(tmp_path, saved):
             assert f"{tmp_path}/plan.json: {words}" in result.err
 
 
+def test_a_pair_of_another_desk_is_told_by_its_own_place(tmp_path):
+    pair = {**SHORT["pairs"][0], "input": 25, "mix": 9}
+    result = run("check", show_with(tmp_path, {"pairs": [SHORT["pairs"][0], pair]}))
+
+    assert result.status == 2
+    assert f"{tmp_path}/plan.json: pairs[1]: the desk has inputs 1 to 24, none 25" in result.err
+    assert f"{tmp_path}/plan.json: pairs[1]: the desk has mixes 1 to 8, none 9" in result.err
+    assert "microphones[" not in result.err and "loudspeakers[" not in result.err
+
+
 def test_a_show_without_a_plan_is_told(tmp_path, saved):
     show = demo_show(tmp_path, desk={"profile": str(DEMO / "barn-desk.json"), "host": "127.0.0.1"})
     result = run("stage", show, "--saved", saved)
@@ -223,6 +234,21 @@ def test_the_short_plan_tells_differences_alone(tmp_path, saved):
     assert [(path["input"], path["mix"]) for path in report["paths"]] == [(18, 1)]
     assert {"turn", "in-ears", "close"} >= {one["kind"] for one in report["helps"]} >= {"in-ears", "close"}
     assert "No margin is told" in flat(text) and "Margin estimated" not in text and "give or take" not in text
+
+
+def test_one_microphone_without_sensitivity_leaves_differences_alone(tmp_path, saved):
+    """No margin stands beside a difference, in no form, and every row of the table has its columns."""
+    other = {"inputs": [19], "at": [1, 2, 1.5], "faces": [1, 0, 1.5]}
+    plan = changed(WHOLE, "microphones", to=WHOLE["microphones"] + [other])
+    report = estimate(tmp_path, saved, plan)
+    show = show_with(tmp_path, plan)
+    page = run("stage", show, "--saved", saved, "--format", "html").out
+    rows = re.findall(r"<tr>.*?</tr>", page[page.index('<table class="paths">'):page.index("</table>")], re.S)
+
+    assert report["absolute"] is False and len(report["paths"]) == 2
+    assert not [one for one in report["paths"] if "margin_db" in one or "give_or_take_db" in one]
+    assert "of margin, give or take" not in flat(run("stage", show, "--saved", saved).out)
+    assert [len(re.findall("<t[hd]", row)) for row in rows] == [3, 3, 3]
 
 
 def test_a_hand_takes_what_the_pattern_gave(tmp_path, saved):
