@@ -31,7 +31,7 @@ house_potential_db(const struct house *house, double margin_db)
 static double
 metres(struct place from, struct place to)
 {
-    return vector_length(vector_from(from, to));
+    return fmax(vector_length(vector_from(from, to)), STAGE_NEAREST_M);
 }
 
 /* The distance from the place to the nearest house loudspeaker, HUGE_VAL: there is none. */

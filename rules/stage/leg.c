@@ -25,9 +25,6 @@ static const double spreads[LEG_FIGURES][EXACT + 1] = {
 /* Of a normal distribution nine in ten lie within so many standard deviations. */
 #define NINE_OF_TEN 1.645
 
-/* From this near on the inverse square stops: nobody holds a microphone into a loudspeaker. */
-#define NEAREST_M 0.05
-
 /* 1 W in 8 ohm. */
 #define WATT_DB 9.0309
 
@@ -71,11 +68,11 @@ aim(const struct stage *stage, int loudspeaker, struct place to, struct leg *leg
 {
     const struct stage_loudspeaker *from = &stage->loudspeakers[loudspeaker];
     struct place way = vector_from(from->at, to);
-    double metres = fmax(vector_length(way), NEAREST_M);
+    double metres = fmax(vector_length(way), STAGE_NEAREST_M);
 
     leg->figures[LEG_METRES] = (struct stated){metres, GIVEN};
     leg->figures[LEG_LOUDSPEAKER_DEGREES].how = from->axis_how;
-    if (metres > NEAREST_M)
+    if (metres > STAGE_NEAREST_M)
         leg->figures[LEG_LOUDSPEAKER_DEGREES].number =
             vector_degrees(stage_loudspeaker_axis(stage, loudspeaker), way);
 }
@@ -87,7 +84,7 @@ place_microphone(const struct stage *stage, int loudspeaker, int microphone, str
     const struct stage_pair *pair = pair_of(stage, loudspeaker, microphone);
 
     if (pair) {
-        leg->figures[LEG_METRES] = (struct stated){fmax(pair->metres, NEAREST_M), GIVEN};
+        leg->figures[LEG_METRES] = (struct stated){fmax(pair->metres, STAGE_NEAREST_M), GIVEN};
         leg->figures[LEG_MICROPHONE_DEGREES] = (struct stated){pair->microphone_degrees, GIVEN};
         leg->figures[LEG_LOUDSPEAKER_DEGREES] = (struct stated){pair->loudspeaker_degrees, GIVEN};
         return true;
@@ -96,7 +93,7 @@ place_microphone(const struct stage *stage, int loudspeaker, int microphone, str
         return false;
     aim(stage, loudspeaker, to->at, leg);
     leg->figures[LEG_MICROPHONE_DEGREES].how = to->axis_how;
-    if (leg->figures[LEG_METRES].number > NEAREST_M)
+    if (leg->figures[LEG_METRES].number > STAGE_NEAREST_M)
         leg->figures[LEG_MICROPHONE_DEGREES].number =
             vector_degrees(to->axis, vector_from(to->at, stage->loudspeakers[loudspeaker].at));
     return true;
@@ -170,7 +167,7 @@ kept_possible(enum leg_figure figure, double number)
 {
     switch ((int)figure) {
     case LEG_METRES:
-        return fmax(number, NEAREST_M);
+        return fmax(number, STAGE_NEAREST_M);
     case LEG_MICROPHONE_DEGREES:
     case LEG_LOUDSPEAKER_DEGREES:
         return number > 180 ? 360 - number : fabs(number);

@@ -42,6 +42,9 @@ struct serves {
     int count, of[STAGE_SERVES];
 };
 
+/* From this near on the inverse square stops: nobody holds a microphone into a loudspeaker. */
+#define STAGE_NEAREST_M 0.05
+
 struct stage_microphone {
     struct serves inputs;
     bool of_pair; /* a pair alone names it */

@@ -288,6 +288,26 @@ def test_players_are_told_what_they_can_have(tmp_path, saved):
     assert "Care: loud stages damage hearing." in text
 
 
+# Where the microphone, the wedge, a house loudspeaker, the ears and the listener are.
+AT_ONE_PLACE = [{"house": [0, 2, 1.5]}, {"house": [0, -9, 1.5]}, {"listener": [0, 2, 1.5]},
+                {"wedge": [0, 2, 1.5], "ears": [0, 2, 1.5], "house": [0, 2, 1.5], "listener": [0, 2, 1.5]}]
+
+
+@pytest.mark.parametrize("places", AT_ONE_PLACE, ids=["house and microphone", "house and listener", "listener", "all"])
+def test_two_things_at_one_place_are_figures_still(tmp_path, saved, places):
+    wedge = {key: value for key, value in WHOLE["loudspeakers"][0].items() if key != "faces"}
+    plan = changed(WHOLE, "loudspeakers", to=[{**wedge, "at": places.get("wedge", [0, 0, 1.5])},
+                                              {"house": True, "at": places.get("house", [4, -1, 3])}])
+    plan["ears"] = [{"mix": 1, "at": places.get("ears", [0, 2.1, 1.6]), "noise_db": 80}]
+    plan["listener"] = {"at": places.get("listener", [0, -9, 1.5])}
+    show = show_with(tmp_path, plan)
+    assert "House loudspeakers: " in run("stage", show, "--saved", saved).out
+    for form in ("text", "html", "json"):
+        result = run("stage", show, "--saved", saved, "--format", form)
+        assert result.status == 0
+        assert not re.search(r"[^a-z](nan|inf)[^a-z]", result.out, re.I)
+
+
 def test_a_value_never_heard_is_not_guessed(tmp_path, saved):
     """The preamp of the path: the estimate leaves the path out, says why, and the status says so."""
     desk = read_json(saved)
