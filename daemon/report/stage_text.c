@@ -114,7 +114,7 @@ static void
 print_ears(const struct stage_report *report, int ears)
 {
     const struct stage_ears *at = &report->stage->ears[ears];
-    char says[300], mix[STAGE_NAME_SIZE], input[STAGE_NAME_SIZE];
+    char says[500], mix[STAGE_NAME_SIZE], input[STAGE_NAME_SIZE];
     struct ears_level level;
     struct text text;
 

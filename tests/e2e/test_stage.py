@@ -308,6 +308,17 @@ def test_two_things_at_one_place_are_figures_still(tmp_path, saved, places):
         assert not re.search(r"[^a-z](nan|inf)[^a-z]", result.out, re.I)
 
 
+def test_long_names_cut_off_no_figure(tmp_path):
+    """What a player has to spare stands last, behind three names."""
+    desk = MockDesk()
+    desk.move("/in/18/name", "s", "L" * 60)
+    desk.move("/mix/1/name", "s", "W" * 60)
+    plan = changed(WHOLE, "ears", to=[{"mix": 1, "player": "P" * 60, "at": [0, 2.1, 1.6], "noise_db": 20}])
+    text = flat(run("stage", show_with(tmp_path, plan), "--desk", desk.at).out)
+
+    assert re.search(r"; needed: 30, which is enough, [\d.]+ dB to spare", text), text
+
+
 def test_a_value_never_heard_is_not_guessed(tmp_path, saved):
     """The preamp of the path: the estimate leaves the path out, says why, and the status says so."""
     desk = read_json(saved)
