@@ -3,6 +3,7 @@
 
 #include <math.h>
 #include <stddef.h>
+#include <string.h>
 
 #include "proof/tone.h"
 
@@ -44,7 +45,10 @@ offer(struct since *since, int part, double db)
 static double
 part_db(const struct path_level *level, int i)
 {
-    return parts[i].sign * *(const double *)((const char *)level + parts[i].at);
+    double db;
+
+    memcpy(&db, (const char *)level + parts[i].at, sizeof db);
+    return parts[i].sign * db;
 }
 
 typedef void tone_fn(struct tone *tone, const struct desk *desk, int number);
