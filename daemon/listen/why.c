@@ -103,6 +103,23 @@ say_run(const struct profile *profile, const struct element *element,
     return true;
 }
 
+/* Whether all values of the answer are good. */
+static bool
+say_answer(const struct profile *profile, const struct pattern *pattern,
+           const struct osc_message *answer, struct text *text)
+{
+    for (size_t i = 0; i < pattern->count && i < answer->count; i++) {
+        const struct element *element = &pattern->elements[i];
+
+        if (element->kind != ELEMENT_VALUE || unfold_is_missing(&answer->arguments[i]))
+            continue;
+        if (element->each != INDEX_NONE ? !say_run(profile, element, answer, i, text)
+                                        : !say_value(element, &answer->arguments[i], text))
+            return false;
+    }
+    return true;
+}
+
 void
 why_refused(const struct profile *profile, const struct entry *entry,
             const struct osc_message *message, struct unfolded *unfolded, struct text *text)
@@ -111,13 +128,10 @@ why_refused(const struct profile *profile, const struct entry *entry,
 
     unfold_begin(unfolded);
     answer = unfold(entry, message, unfolded);
-    for (size_t i = 0; answer && i < entry->answer.count && i < answer->count; i++) {
-        const struct element *element = &entry->answer.elements[i];
+    while (answer && say_answer(profile, &entry->answer, answer, text) && entry->roves) {
+        int indexes[ENTRY_VARIABLES] = {-1, -1, -1};
 
-        if (element->kind != ELEMENT_VALUE || unfold_is_missing(&answer->arguments[i]))
-            continue;
-        if (element->each != INDEX_NONE ? !say_run(profile, element, answer, i, text)
-                                        : !say_value(element, &answer->arguments[i], text))
+        if (!unfold_rove(entry, &profile->counts, unfolded, indexes))
             return;
     }
 }

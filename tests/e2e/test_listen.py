@@ -143,6 +143,23 @@ def test_why_a_message_is_no_value(tmp_path):
     assert "\x1b" not in out and "\u202e" not in out
 
 
+def test_why_one_of_many_labels_is_no_value(tmp_path):
+    """The first of a text that is turned down, wherever it stands in it."""
+    def answer(desk, heard):
+        if heard.address == "/stay":
+            desk.send(heard.peer, osc.message("/json", "s", '{"in":{"1":{"trim":3},"2":{"trim":500},"3":{"trim":-3}}}'),
+                      osc.message("/line", "s", "ch=1;send1=-3;send2=loud;send3=-4"))
+
+    path = beginning(tmp_path, {"answer": ["/json", {"json": {"in/{input}/trim": {"is": "input.trim"}}}]},
+                     {"answer": ["/line", {"text": ";", "label": "=", "labels": {
+                         "ch": "{input}", "send{mix}": {"is": "send.level"}}}]})
+    with OwnDesk(answer) as desk:
+        out = flat(run("listen", "--profile", path, "--desk", desk.at, "--for", "1.5").out)
+
+    assert "turned down: 500 is 500 dB; input.trim goes from -60 to 60" in out
+    assert 'turned down: "loud" is no send.level; it must be a number' in out
+
+
 def test_untyped_messages_are_shown(tmp_path):
     def answer(desk, heard):
         if heard.address == "/stay":
