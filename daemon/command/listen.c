@@ -209,7 +209,7 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
     struct link_figures figures = link_figures(listener->link);
 
     (void)from;
-    if (to == LINK_STEADY && !listener->read && listener->options->ask)
+    if (to == LINK_STEADY && !listener->read && listener->options->ask && !listener->made)
         fprintf(stderr, "gainwarden: asked everything: %zu of %zu questions answered\n",
                 figures.questions.heard, figures.questions.questions);
     else if (to == LINK_LOST)
@@ -348,6 +348,18 @@ load_nothing(struct session *session, const struct options *options)
     return problems_tell(&problems);
 }
 
+static const char *
+what_is_sent(const struct options *options)
+{
+    if (options->turn && options->ask)
+        return options->message_count > 0
+                   ? "sent is what --ask says, and each address that is found is asked, without "
+                     "arguments"
+                   : "each address that is found is asked, without arguments, and nothing else is "
+                     "sent";
+    return options->message_count > 0 ? "only what --ask says is sent" : "nothing is sent";
+}
+
 static void
 say_where(const struct session *session, const struct options *options)
 {
@@ -355,8 +367,7 @@ say_where(const struct session *session, const struct options *options)
         stderr, 4,
         "gainwarden: listening without a profile, at port %d of this computer; %s. A desk that is "
         "told to send there is heard from then on",
-        session->profile->link.answer_port,
-        options->message_count > 0 ? "only what --ask says is sent" : "nothing is sent");
+        session->profile->link.answer_port, what_is_sent(options));
 }
 
 static int

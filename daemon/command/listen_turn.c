@@ -37,6 +37,8 @@ take_byte(struct typing *typing, char byte)
             typing->line[typing->used++] = byte;
         return;
     }
+    while (typing->used > 0 && typing->line[typing->used - 1] == ' ')
+        typing->used--; /* nobody sees that it was typed */
     typing->line[typing->used] = '\0';
     typing->used = 0;
     if (!turn_is_over(typing->listener->turn))

@@ -1,13 +1,15 @@
 # SPDX-License-Identifier: MIT
 """`gainwarden listen --turn` at a desk that sends what it should not, and where the profile cannot be written."""
+import contextlib
 import re
 import signal
+import socket
 import time
 
 import pytest
 
 import osc
-from harness import OwnDesk, read_json, run, until
+from harness import OwnDesk, flat, read_json, run, until
 from turning import Turning, tell_counts
 
 ABOUT = 0.02  # seconds between two moves of a hand
@@ -149,3 +151,23 @@ def test_a_file_that_is_there_is_told_before_anything_is_heard(tmp_path):
     assert result.status == 2
     assert result.out == "" and "is there already" in result.err
     assert path.read_text() == "mine"
+
+
+def test_what_turn_asks_is_said(tmp_path):
+    """It asks the addresses that it finds, so it does not say that nothing is sent."""
+    with contextlib.closing(socket.socket(socket.AF_INET, socket.SOCK_DGRAM)) as free:
+        free.bind(("", 0))
+        port = free.getsockname()[1]
+    with Hand() as desk:
+        turning = Turning("--desk", desk.at, "--ask", "--turn", tmp_path / "made.json", f"--port={port}", agree=False)
+        tell_counts(turning, input="1 ", mix="2  ")  # blanks that nobody sees
+        turning.expect(r"^Hands off")
+        desk.peer = ("127.0.0.1", port)
+        skip_to(turning, "^Mix 1: turn the fader")
+        turn_faders(desk, turning)
+        until(lambda: desk.asked("/mix/1/fader") > 0, what="the question")
+        turning.end(signal.SIGTERM)
+        assert set(desk.asked()) == {"/mix/1/fader"}
+    said = flat("\n".join(turning.err.texts()))
+    assert "each address that is found is asked, without arguments, and nothing else is sent" in said
+    assert "asked everything" not in said
