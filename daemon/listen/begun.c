@@ -185,7 +185,7 @@ values_with(const struct json *profile, const struct json *entry)
 
     for (const struct json *one = json_first_at(profile, "values"); one; one = json_next(one)) {
         bool alike = !json_get(one, "ask") &&
-                     json_number_at(one, "first", 1) == json_number_at(entry, "first", 1);
+                     json_number_at(one, "first", -1) == json_number_at(entry, "first", -1);
         struct json *both =
             done || !alike ? NULL : merged(json_get(one, "answer"), json_get(entry, "answer"));
         struct json *copy = json_copy(one);
@@ -221,6 +221,42 @@ set_values(struct json *profile, struct json *values)
 {
     json_remove(profile, "values");
     json_add(profile, "values", values);
+}
+
+/* "first" of the whole profile is for what its author wrote; what was found counts by itself. */
+static void
+add_first(const struct json *profile, struct json *entry)
+{
+    if (json_size(json_get(profile, "first")) > 0 && !json_get(entry, "first"))
+        json_add_number(entry, "first", 1);
+}
+
+/* The profile calls one of these by name, and an entry that was found has numbers. */
+static bool
+is_named(const struct json *profile, enum param_id id, char why[BEGUN_WHY_SIZE])
+{
+    const enum index_kind kinds[] = {params[id].row, params[id].column};
+
+    for (size_t i = 0; i < sizeof kinds / sizeof *kinds; i++) {
+        if (kinds[i] == INDEX_NONE || !json_get(json_get(profile, "names"), index_name(kinds[i])))
+            continue;
+        snprintf(why, BEGUN_WHY_SIZE, "names.%s stands in the profile, and these are numbers",
+                 index_name(kinds[i]));
+        return true;
+    }
+    return false;
+}
+
+bool
+begun_add_found(struct json *profile, enum param_id id, struct json *entry,
+                char why[BEGUN_WHY_SIZE])
+{
+    if (!is_named(profile, id, why)) {
+        add_first(profile, entry);
+        return begun_add(profile, entry, why);
+    }
+    json_free(entry);
+    return false;
 }
 
 bool

@@ -46,6 +46,10 @@ struct json *begun_value(enum param_id id, const char *law, struct travel range)
  * it is freed. One for a message that has an entry becomes part of that. */
 bool begun_add(struct json *profile, struct json *entry, char why[BEGUN_WHY_SIZE]);
 
+/* The same for one that was found by numbers, counted from 1 or as its "first" says. */
+bool begun_add_found(struct json *profile, enum param_id id, struct json *entry,
+                     char why[BEGUN_WHY_SIZE]);
+
 /* What was tried leaves counts and laws as they were before. */
 void begun_put_back(struct json *profile, const struct json *before);
 

@@ -181,7 +181,7 @@ take_entry(struct turn *turn, const char *law, struct travel range)
 
     if (begun_is_open(turn->setting.profile, param))
         begun_drop(turn->setting.profile, param);
-    if (!begun_add(turn->setting.profile, entry, why)) {
+    if (!begun_add_found(turn->setting.profile, param, entry, why)) {
         output_format(2, TURN_REST, "No entry can be written for it: %s.", why);
         return false;
     }

@@ -9,7 +9,7 @@ import time
 import pytest
 
 import osc
-from harness import OwnDesk, flat, read_json, run, until
+from harness import OwnDesk, flat, read_json, run, until, write_json
 from turning import Turning, tell_counts
 
 ABOUT = 0.02  # seconds between two moves of a hand
@@ -151,6 +151,44 @@ def test_a_file_that_is_there_is_told_before_anything_is_heard(tmp_path):
     assert result.status == 2
     assert result.out == "" and "is there already" in result.err
     assert path.read_text() == "mine"
+
+
+def go_on(path, desk, **more):
+    """A session that goes on with a profile of somebody's own, as far as the faders."""
+    write_json(path, {"profile_format": 1, "desk": "Mine", "link": {"transport": "udp", "port": 9100},
+                      "renew": [{"send": ["/stay"], "every_s": 5}],
+                      "counts": {"input": 1, "mix": 2, "group": 0, "input.eq.band": 0, "mix.eq.band": 0,
+                                 "mix.graphic.band": 0},
+                      "values": [{"at": "/mix/{mix}/name", "is": "mix.name"}], **more})
+    turning = Turning("--desk", desk.at, "--yes", "--turn", path)
+    turning.expect(r"^Hands off")
+    skip_to(turning, "^Mix 1: turn the fader")
+    find_fader(desk, turning)
+    return turning
+
+
+def test_what_is_found_is_counted_as_it_was_found(tmp_path):
+    """A profile that counts from 0: mix 1 of the desk's new entry is mix 1 all the same, and not the second."""
+    path = tmp_path / "mine.json"
+    with Hand() as desk:
+        turning = go_on(path, desk, first={"mix": 0})
+        turning.expect(r"^  Kept: mix\.fader is /mix/\{mix\}/fader")
+        turning.end(signal.SIGTERM)
+
+    def answer(desk, heard):
+        desk.send(heard.peer, osc.message("/mix/1/fader", "d", 0.5))
+
+    with OwnDesk(answer) as desk:
+        out = run("listen", "--profile", path, "--desk", desk.at, "--yes", "--for", "1").out
+    assert "mix.fader of mix 1 = -10 dB" in out
+
+
+def test_numbers_do_not_become_names(tmp_path):
+    with Hand() as desk:
+        turning = go_on(tmp_path / "mine.json", desk, names={"mix": ["A", "B"]})
+        said = turning.sentence(r"^  No entry can be written.*")
+        turning.end(signal.SIGTERM)
+    assert "names.mix stands in the profile, and these are numbers" in said
 
 
 def test_what_turn_asks_is_said(tmp_path):
