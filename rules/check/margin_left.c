@@ -174,7 +174,7 @@ work(struct text *text, const struct verdict *verdict)
     text_add(text, "What is left is the gain of a path at a ceiling, which did not ring, less its "
                    "gain now: the least of it over every open path and frequency. ");
     if (!isnan(after_db)) {
-        text_add(text, "Right after the ring-out it was more, by what the path rose since: ");
+        text_add(text, "What rose since took as much of what was left right after the ring-out: ");
         sum_difference(text, after_db, verdict_figure(verdict, "gone_db"));
         text_add(text, ". ");
     }

@@ -22,7 +22,7 @@ static const struct {
     {"fader", offsetof(struct path_level, fader_db), 1},
     {"send", offsetof(struct path_level, send_db), 1},
     {"master", offsetof(struct path_level, master_db), 1},
-    {"trim of the mix", offsetof(struct path_level, mix_trim_db), 1},
+    {"mix trim", offsetof(struct path_level, mix_trim_db), 1},
 };
 
 enum { PARTS = (int)(sizeof parts / sizeof *parts), INPUT_FILTERS = PARTS, MIX_FILTERS };
@@ -30,8 +30,8 @@ enum { PARTS = (int)(sizeof parts / sizeof *parts), INPUT_FILTERS = PARTS, MIX_F
 const char *
 since_part(int part)
 {
-    return part == INPUT_FILTERS ? "filters of the input"
-           : part == MIX_FILTERS ? "filters of the mix"
+    return part == INPUT_FILTERS ? "input filters"
+           : part == MIX_FILTERS ? "mix filters"
                                  : parts[part].what;
 }
 

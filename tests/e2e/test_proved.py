@@ -2,6 +2,7 @@
 """What a ring-out proved is kept beside the show, and what is left of it is told from the desk's numbers."""
 import json
 import os
+import re
 
 import pytest
 
@@ -259,6 +260,13 @@ def test_a_line_that_only_its_label_tells_hides_no_loss(evening):
     slip(evening, 4.5)
 
     assert [(one["object"], one["weight"]) for one in margins(audit_json(evening, "--all"))] == [({"mix": 2}, "fix")]
+
+
+def test_filters_that_rose_are_named(evening):
+    evening.desk.move("/mix/2/graphic/14", "f", 4.0)
+    text = flat(run("audit", evening.show, "--desk", evening.desk.at, "--all").out)
+
+    assert re.search(r"since its mix filters rose by [\d.]+ dB", text)
 
 
 def test_its_card_puts_it_back(evening):
