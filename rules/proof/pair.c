@@ -208,10 +208,20 @@ number_of(const struct desk *desk, enum param_id id, int row)
     return desk_supplied(desk, id) == SUPPLY_NONE ? params[id].absent : number;
 }
 
+/* What the desk has now and had not told then, because its profile was another, was not known. */
+static double
+number_then(const struct pair *pair, enum param_id id, int row)
+{
+    if (desk_supplied(pair->was->desk, id) == SUPPLY_NONE &&
+        desk_supplied(pair->is->desk, id) != SUPPLY_NONE)
+        return (double)NAN;
+    return number_of(pair->was->desk, id, row);
+}
+
 static enum sure
 same(const struct pair *pair, enum param_id id, int row)
 {
-    double was = number_of(pair->was->desk, id, row), is = number_of(pair->is->desk, id, row);
+    double was = number_then(pair, id, row), is = number_of(pair->is->desk, id, row);
 
     if (isnan(was) && isnan(is) && desk_supplied(pair->is->desk, id) == SUPPLY_NONE)
         return SURE_YES;
@@ -224,7 +234,7 @@ same(const struct pair *pair, enum param_id id, int row)
 static enum sure
 same_way(const struct pair *pair, int input, int mix)
 {
-    double gate = number_of(pair->was->desk, PARAM_INPUT_GATE_ON, input);
+    double gate = number_then(pair, PARAM_INPUT_GATE_ON, input);
     double was = side_spot(pair->was, input, mix)->tap, is = side_spot(pair->is, input, mix)->tap;
     enum sure way =
         sure_and(sure(gate == 0 || !pair->proves), isnan(is) ? UNSURE : sure(was == is));

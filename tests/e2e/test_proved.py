@@ -248,6 +248,19 @@ def test_the_audit_tells_the_mix_that_rose(evening):
     assert "since its send rose by 4.5 dB" in text
 
 
+@pytest.mark.parametrize("name", ["input.gate.on", "input.polarity", "input.preamp"])
+def test_what_a_ceiling_does_not_tell_is_not_known(evening, name):
+    """It was kept before the profile named that: a gate may have been on, a path the other way round."""
+    ceilings = [proving.ceiling(evening.saved, 6), proving.ceiling(evening.saved, 9, [1])]
+    for one in ceilings:
+        del one["desk"]["values"][name]
+    proving.write(evening.file, evening.saved, ceilings)
+    page = proved_json(evening.desk, evening.show)
+
+    assert {(one["is"], one["why"]) for one in page["mixes"]} == {("none", "opened")}
+    assert "all" not in page
+
+
 def test_a_line_that_only_its_label_tells_hides_no_loss(evening):
     """Playback was closed while it was rung out, and the show file names no sources."""
     show = read_json(evening.show)
