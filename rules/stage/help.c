@@ -11,6 +11,7 @@
 
 /* What is tried, and how far; common practice, no source. */
 enum { TURN_MOST = 45, TURN_STEP = 5, ROUND_STEP = 5, HIGH_PASS_ORDER = 3 };
+#define COSTS_DB 0.05 /* what costs the whole stage more is no help: less prints as 0 */
 #define MOUTH_NEAREST_M 0.05
 #define WEDGE_NEARER 0.7 /* of its distance from the ears, */
 #define WEDGE_NEAREST_M 1.0
@@ -92,9 +93,11 @@ turned(struct place axis, struct place to_loudspeaker, double degrees)
     struct place across =
         vector_mix(to_loudspeaker, 1, axis, -vector_product(to_loudspeaker, axis));
 
-    if (vector_length(across) < 1e-6) /* straight at it or away: any plane does */
-        across = fabs(axis.z_m) < 0.9 ? (struct place){-axis.y_m, axis.x_m, 0}
-                                      : (struct place){0, -axis.z_m, axis.y_m};
+    if (vector_length(across) < 1e-6) { /* straight at it or away: one that a mirror leaves alone */
+        struct place up = fabs(axis.z_m) < 0.9 ? (struct place){0, 0, 1} : (struct place){0, 1, 0};
+
+        across = vector_mix(up, 1, axis, -vector_product(up, axis));
+    }
     return vector_unit(vector_mix(axis, cos(angle_radians(degrees)), vector_unit(across),
                                   -sin(angle_radians(degrees))));
 }
@@ -374,7 +377,8 @@ helps_of(const struct loops *loops, struct help helps[HELPS_MOST])
             continue;
         begin(&attempt, &trial, paths[at / HELP_KINDS]);
         attempt.help.kind = kind;
-        if (ways[kind].try(&attempt) && attempt.help.path_db >= HELP_LEAST_DB)
+        if (ways[kind].try(&attempt) && attempt.help.path_db >= HELP_LEAST_DB &&
+            attempt.help.stage_db > -COSTS_DB)
             helps[count++] = attempt.help;
         trial_put_back(&trial, -1, -1);
     }

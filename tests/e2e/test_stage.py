@@ -274,6 +274,27 @@ def test_what_helps_is_in_order_and_told(tmp_path, saved):
     assert len(gains) == 10 and gains == sorted(gains) and gains[0] == 0
 
 
+def mirrored(side):
+    """Two microphones that look straight away from their wedges, the second pair at that side."""
+    microphones = [{"inputs": [18 + i], "at": [2 * i * side, 2, 1.5], "faces": [2 * i * side, 3, 1.5],
+                    "pattern": "supercardioid", "mv_per_pa": 2} for i in range(2)]
+    loudspeakers = [{"mixes": [1 + i], "at": [3 * i * side, 1, 1.5], "faces": [0, 2, 1.5], "db_at_1_metre": 97,
+                     "amplifier_db": 20} for i in range(2)]
+    return {"stage_format": 1, "calibration_db": 0, "microphones": microphones, "loudspeakers": loudspeakers}
+
+
+def test_a_mirror_changes_no_figure(tmp_path, saved):
+    one, other = (estimate(tmp_path, saved, mirrored(side)) for side in (1, -1))
+
+    assert one["helps"] == other["helps"] and one["paths"] == other["paths"]
+
+
+def test_what_costs_the_stage_is_no_help(tmp_path, saved):
+    """On a path that is not the first; the text told a cost as 0 dB."""
+    for plan in (mirrored(1), mirrored(-1), read_json(PLAN)):
+        assert [one for one in estimate(tmp_path, saved, plan)["helps"] if one.get("stage_db", 0) < -0.05] == []
+
+
 def test_players_are_told_what_they_can_have(tmp_path, saved):
     report = estimate(tmp_path, saved, read_json(PLAN))
     ears = {one["mix"]: one for one in report["ears"]}
