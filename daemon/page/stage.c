@@ -51,8 +51,8 @@ add_grounds(FILE *page, const struct stage_report *report)
     if (margin->db < HUGE_VAL && margin->absolute)
         html_add(page,
                  "An estimate from the plan and the desk's settings, phases at random; with phases "
-                 "at their worst it is %f dB. Nothing was measured. ",
-                 report->worst.db);
+                 "at their worst it is %f dB, give or take %f. Nothing was measured. ",
+                 report->worst.db, report->worst.give_or_take_db);
     else if (margin->db < HUGE_VAL)
         html_add(
             page,

@@ -52,10 +52,12 @@ print_margin(const struct stage_report *report)
         return;
     }
     text_init(&text, says, sizeof says);
-    text_add(&text,
-             "Margin estimated: %f dB, give or take %f dB, phases at random; %f dB with phases at "
-             "their worst. First to ring: %s.",
-             margin->db, margin->give_or_take_db, report->worst.db, first);
+    text_add(
+        &text,
+        "Margin estimated: %f dB, give or take %f dB, phases at random; %f dB, give or take %f "
+        "dB, with phases at their worst. First to ring: %s.",
+        margin->db, margin->give_or_take_db, report->worst.db, report->worst.give_or_take_db,
+        first);
     output_format(0, WRAP, "\n%s", says);
 }
 

@@ -222,7 +222,10 @@ def test_an_estimate_says_give_or_take(tmp_path, saved):
     assert estimate(tmp_path, saved, WHOLE)["random_phases"]["give_or_take_db"] <= 6
     assert guessed["random_phases"]["give_or_take_db"] > given["random_phases"]["give_or_take_db"] + 0.3
     text = flat(run("stage", show_with(tmp_path, WHOLE), "--saved", saved).out)
-    assert "Margin estimated: " in text and "give or take" in text and "phases at their worst" in text
+    assert re.search(r"Margin estimated: \S+ dB, give or take \S+ dB, phases at random; \S+ dB, give or take \S+ dB, "
+                     "with phases at their worst", text)
+    page = run("stage", show_with(tmp_path, WHOLE), "--saved", saved, "--format", "html").out
+    assert re.search(r"at their worst it is \S+ dB, give or take \S+\. ", page)
 
 
 def test_the_short_plan_tells_differences_alone(tmp_path, saved):
