@@ -120,7 +120,7 @@ def innermost(text):
     "{",
     cut_after('"inputs": {'),
     cut_after('"source": "kick"'),
-    cut_after('"role": "monitor" },\n'),
+    cut_after('-stage.json" },\n'),
     cut_after('"up_to": 2,'),
 ], ids=["brace", "object", "pair", "comma", "comma in array"])
 def test_truncated_file(tmp_path, text):
