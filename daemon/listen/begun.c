@@ -342,6 +342,17 @@ begun_put_back(struct json *profile, const struct json *before)
 
 /* ---- laws ---- */
 
+const char *
+begun_law_name(const struct json *profile, enum param_id id)
+{
+    static char name[80];
+
+    snprintf(name, sizeof name, "%s", params[id].name);
+    for (int i = 2; json_get(json_get(profile, "laws"), name); i++)
+        snprintf(name, sizeof name, "%s %d", params[id].name, i);
+    return name;
+}
+
 void
 begun_set_law(struct json *profile, const char *name, struct json *law)
 {

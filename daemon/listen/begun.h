@@ -36,6 +36,9 @@ bool begun_gives(const struct json *profile, enum param_id id);
 bool begun_is_open(const struct json *profile, enum param_id id);
 void begun_drop(struct json *profile, enum param_id id);
 
+/* A name for the parameter's law that no law of the profile has which something may use. */
+const char *begun_law_name(const struct json *profile, enum param_id id);
+
 /* Puts it among the laws, under that name; it belongs to the profile then. */
 void begun_set_law(struct json *profile, const char *name, struct json *law);
 

@@ -198,7 +198,7 @@ static bool
 take_law(struct turn *turn)
 {
     struct found_law found;
-    const char *name = params[turn->of.param].name;
+    const char *name = begun_law_name(turn->setting.profile, turn->of.param);
 
     if (positions_same(&turn->positions))
         return take_entry(turn, positions_same(&turn->positions), (struct travel){NAN, NAN});

@@ -155,11 +155,10 @@ def test_a_file_that_is_there_is_told_before_anything_is_heard(tmp_path):
 
 def go_on(path, desk, **more):
     """A session that goes on with a profile of somebody's own, as far as the faders."""
+    counts = {"input": 1, "mix": 2, "group": 0, "input.eq.band": 0, "mix.eq.band": 0, "mix.graphic.band": 0}
     write_json(path, {"profile_format": 1, "desk": "Mine", "link": {"transport": "udp", "port": 9100},
-                      "renew": [{"send": ["/stay"], "every_s": 5}],
-                      "counts": {"input": 1, "mix": 2, "group": 0, "input.eq.band": 0, "mix.eq.band": 0,
-                                 "mix.graphic.band": 0},
-                      "values": [{"at": "/mix/{mix}/name", "is": "mix.name"}], **more})
+                      "renew": [{"send": ["/stay"], "every_s": 5}], "counts": counts,
+                      "values": [{"at": "/mix/{mix}/name", "is": "mix.name"}]} | more)
     turning = Turning("--desk", desk.at, "--yes", "--turn", path)
     turning.expect(r"^Hands off")
     skip_to(turning, "^Mix 1: turn the fader")
@@ -181,6 +180,20 @@ def test_what_is_found_is_counted_as_it_was_found(tmp_path):
     with OwnDesk(answer) as desk:
         out = run("listen", "--profile", path, "--desk", desk.at, "--yes", "--for", "1").out
     assert "mix.fader of mix 1 = -10 dB" in out
+
+
+def test_a_law_that_is_there_stays_as_it_is(tmp_path):
+    """It may have any name, and other entries read by it."""
+    own = {"times": 0.1}
+    with Hand() as desk:
+        turning = go_on(tmp_path / "mine.json", desk, laws={"mix.fader": own},
+                        values=[{"at": "/in/{input}/fader", "is": "input.fader", "law": "mix.fader"}])
+        turning.expect(r"^  Kept: mix\.fader is")
+        turning.end(signal.SIGTERM)
+    profile = read_json(tmp_path / "mine.json")
+    assert profile["laws"]["mix.fader"] == own
+    assert profile["values"][1]["answer"][1]["law"] == "mix.fader 2"
+    assert profile["laws"]["mix.fader 2"]["line"][-1] == [1, 10]
 
 
 def test_numbers_do_not_become_names(tmp_path):
