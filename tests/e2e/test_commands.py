@@ -301,6 +301,7 @@ def test_check_of_good_files():
                         "/get/mix-eq {mix} {band}, mix 1 to 8, band 1 to 4, asked as needed",
                         "/stay, every 8 s (each second while the desk is away)"]) +
         "  not given, most useful first (how many checks read it): mix.limiter.attack (2), mix.limiter.release (2)\n"
+        "  taken as absent, because it is not named: input.delay (2), mix.delay (2)\n"
         f"{SHOW}: good show file, Ostrel Barn, Saturday, with {PROFILE}\n")
 
 

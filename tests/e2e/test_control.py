@@ -319,7 +319,7 @@ def test_a_stage_plan_is_reloaded_with_the_show(tmp_path):
     assert "show file changed in desk, stage plan changed;" in watched.ask("reload").out
     assert "show file unchanged; configuration" in watched.ask("reload").out
     for wrong, line in (({**pair, "metres": 0}, "pairs[0].metres: must be a number from 0.05 to 1000"),
-                        ({**pair, "mix": 9}, "loudspeakers[0]: the desk has mixes 1 to 8, none 9")):
+                        ({**pair, "mix": 9}, "pairs[0]: the desk has mixes 1 to 8, none 9")):
         with_plan(watched, {"pairs": [wrong]})
         answer = watched.ask("reload")
         assert answer.status == 2 and "not reloaded: the watch goes on with what it has" in answer.err
