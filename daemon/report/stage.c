@@ -41,8 +41,9 @@ stage_report_status(const struct stage_report *report)
     return report->loops->unknown > 0 ? EXIT_NOT_KNOWN : EXIT_CLEAN;
 }
 
-int
-stage_report_left_out(const struct stage_report *report)
+/* Paths that are open, or may be, and are in no figure: not known, or the plan does not place them. */
+static int
+left_out(const struct stage_report *report)
 {
     return report->loops->unknown + report->loops->unplaced;
 }
@@ -50,7 +51,7 @@ stage_report_left_out(const struct stage_report *report)
 const char *
 stage_report_no_loop(const struct stage_report *report)
 {
-    return stage_report_left_out(report) > 0
+    return left_out(report) > 0
                ? "Nothing can be estimated: what may ring is left out, because it is not known."
                : "No loop is closed: nothing of the plan can ring as the desk stands.";
 }
@@ -58,8 +59,8 @@ stage_report_no_loop(const struct stage_report *report)
 const char *
 stage_report_nothing_else(const struct stage_report *report)
 {
-    return stage_report_left_out(report) > 0 ? ", and of what is known nothing else rings"
-                                             : ", and nothing else rings";
+    return left_out(report) > 0 ? ", and of what is known nothing else rings"
+                                : ", and nothing else rings";
 }
 
 int

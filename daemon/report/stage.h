@@ -42,9 +42,6 @@ void stage_report_html(const struct stage_report *report, FILE *page); /* daemon
 /* EXIT_NOT_KNOWN where a path is not known. */
 int stage_report_status(const struct stage_report *report);
 
-/* Paths that are open, or may be, and are in no figure: not known, or the plan does not place them. */
-int stage_report_left_out(const struct stage_report *report);
-
 /* Why no margin can be told: nothing is closed, or all that may be was left out. */
 const char *stage_report_no_loop(const struct stage_report *report);
 
