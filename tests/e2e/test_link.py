@@ -238,16 +238,17 @@ class Counting:
     """Answers every question after a while, and counts those without an answer so far.
 
     A question only leaves gainwarden when fewer than `in_flight` are under way. One that was taken
-    for lost is not under way any more, though this thread may answer it yet.
+    for lost is not under way any more, though this thread may answer it yet: where it stood still for
+    10 ms, what it should have answered by then does not count.
     """
 
     def __init__(self, delay):
         self.delay = delay
-        self.open = self.most = 0
+        self.most = 0
 
     def __call__(self, desk, heard):
-        self.open = len(desk.heard) - desk.sent
-        self.most = max(self.most, self.open)
+        waiting = [one for one in desk.heard[desk.sent:] if heard.at - one.at < self.delay + 0.01]
+        self.most = max(self.most, len(waiting))
         desk.send_later(self.delay, heard.peer, osc.message(heard.address, "f", 0.0))
 
 
