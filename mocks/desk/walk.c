@@ -5,15 +5,27 @@
 #include <stdio.h>
 #include <string.h>
 
+/* What a file has said may hold anything: other bytes would break the line, or worse. */
+static void
+print_plainly(const char *text)
+{
+    for (const unsigned char *c = (const unsigned char *)text; *c; c++)
+        fprintf(stderr, *c >= ' ' && *c <= '~' ? "%c" : "\\x%02x", *c);
+}
+
 void
 walk_complain(struct walk *walk, const char *format, ...)
 {
+    char text[512];
     va_list list;
 
-    fprintf(stderr, "mock-desk: %s: %s: ", walk->file, walk->length > 0 ? walk->path : "top");
     va_start(list, format);
-    vfprintf(stderr, format, list);
+    vsnprintf(text, sizeof text, format, list);
     va_end(list);
+    fprintf(stderr, "mock-desk: %s: ", walk->file);
+    print_plainly(walk->length > 0 ? walk->path : "top");
+    fputs(": ", stderr);
+    print_plainly(text);
     fputc('\n', stderr);
     walk->errors++;
 }

@@ -16,7 +16,7 @@ import wave
 import pytest
 
 import osc
-from harness import BUILD, PATIENCE, PROFILE, STATE, Process, rounds, run
+from harness import BUILD, PATIENCE, PROFILE, SEED, STATE, Process, rounds, run
 
 SAMPLE_RATE = 48000
 ONE = {  # one microphone and one wedge
@@ -251,6 +251,9 @@ WRONG = [
     (changed(microphones=[MICROPHONE | {"socket": 99}]), "microphones[0].socket: no input is patched to 99"),
     (changed(microphones=[MICROPHONE | {"pattern": "shotgun"}]),
      'microphones[0].pattern: "shotgun" is not a pattern known here'),
+    (changed(microphones=[MICROPHONE | {"pattern": "\x85\n\x1b[2J"}]),
+     'microphones[0].pattern: "\\xc2\\x85\\x0a\\x1b[2J" is not a pattern known here'),
+    (changed(**{"li\nghts\x1c": []}), "li\\x0aghts\\x1c: is not a key known here"),
     (changed(microphones=[MICROPHONE | {"position": [0, 1]}]), "microphones[0].position: must be a list of 3"),
     (changed(microphones=[MICROPHONE | {"position": [0, 1, "up"]}]), "microphones[0].position[2]: must be a number"),
     (changed(microphones=[MICROPHONE | {"position": [0, 1e9, 0]}]), "microphones[0].position[1]: 1e+09 is outside -200 to 200"),
@@ -295,9 +298,7 @@ def damage(text, dice):
 
 def test_damaged_stage_files(stage_file):
     """Each is read whole or turned down with a reason: the pair of ears is never there, so nothing begins to run."""
-    seed = random.randrange(1 << 32)
-    print("seed", seed)
-    dice = random.Random(seed)
+    dice = random.Random(SEED)
     space = ONE["space"] | {"absorption": [0.1, 0.2, 0.3, 0.4, 0.5, 0.6], "noise_spl": "-inf",
                             "tail": {"t60": 0.05, "per_second": 100}}
     whole = json.dumps(ONE | {"talkers": [{"microphone": 1}], "desk": {"latency_ms": 3, "input_dbu": 20},
