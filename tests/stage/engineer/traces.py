@@ -6,6 +6,7 @@ import itertools
 from .hands import OFF, PREAMP_LOWEST_DB
 
 ONE_MOVE_S = 0.2  # what lies closer together is one turn of a hand
+LEAST_BACK_DB = -5.9  # the book's 6 dB, and what single precision takes from it
 
 
 class Evening:
@@ -80,9 +81,9 @@ def eleven_cuts(evening):
 
 
 def never_back(evening):
-    """A preamp stands where its last push left it."""
-    return any(evening.settings[("preamp", i)] >= max(move.after for move, _ in evening.pushes()
-                                                      if move.control == ("preamp", i))
+    """A preamp stands less than 6 dB below its last push: no further than a ring that no cut ended made it go."""
+    return any(evening.settings[("preamp", i)] > LEAST_BACK_DB + max(move.after for move, _ in evening.pushes()
+                                                                     if move.control == ("preamp", i))
                for i in evening.own.values())
 
 
