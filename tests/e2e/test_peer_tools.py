@@ -91,9 +91,16 @@ class Dump(Process):
         self.port = until(self.find_port, what="oscdump's socket")
         self.at = f"127.0.0.1:{self.port}"
 
+    def sockets(self):
+        """Of its open files; it may close one between the two looks at it."""
+        for entry in pathlib.Path(f"/proc/{self.popen.pid}/fd").iterdir():
+            try:
+                yield os.readlink(entry)
+            except FileNotFoundError:
+                pass
+
     def find_port(self):
-        sockets = {os.readlink(entry) for entry in
-                   pathlib.Path(f"/proc/{self.popen.pid}/fd").iterdir() if entry.is_symlink()}
+        sockets = set(self.sockets())
         for row in pathlib.Path("/proc/net/udp").read_text().splitlines()[1:]:
             columns = row.split()
             if f"socket:[{columns[9]}]" in sockets:
