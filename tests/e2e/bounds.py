@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: MIT
 """Every test is bounded in time, and ends what it started, also when it fails."""
+import random
 import signal
 
 import pytest
@@ -21,6 +22,9 @@ class TooLong(Exception):
 def bounded(request):
     def ring(number, frame):
         raise TooLong(f"the test took longer than {seconds} s")
+
+    print(f"GW_SEED={harness.SEED}")  # shown when the test fails
+    random.seed(harness.SEED)
 
     marker = request.node.get_closest_marker("limit")
     seconds = harness.PATIENCE * (marker.args[0] if marker else LIMIT_S)

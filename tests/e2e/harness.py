@@ -10,6 +10,7 @@ import itertools
 import json
 import os
 import pathlib
+import random
 import re
 import signal
 import socket
@@ -31,6 +32,9 @@ PLAN = DEMO / "ostrel-barn-stage.json"
 # The checks at the heart of the program, which these tests judge by their figures.
 CHECKS = ["unused-preamp-gain", "too-many-cuts", "high-pass-missing", "high-pass-low",
           "high-pass-high", "master-off-unity", "own-send-off-unity", "send-follows-fader"]
+
+# What random tests draw; each prints it, and GW_SEED has the same again.
+SEED = int(os.environ.get("GW_SEED") or random.SystemRandom().randrange(1 << 32))
 
 SANITIZER_WORDS = ("ERROR: AddressSanitizer", "LeakSanitizer", "runtime error")
 

@@ -19,7 +19,7 @@ import time
 
 import pytest
 
-from harness import (BUILD, ROOT, MockChat, MockDesk, Process, begin_watch, fader_wire, notes, rounds, run,
+from harness import (BUILD, ROOT, SEED, MockChat, MockDesk, Process, begin_watch, fader_wire, notes, rounds, run,
                      show_at_once, started, until)
 from test_clock import LIBRARY, Clock
 
@@ -133,9 +133,7 @@ def lamp():
 @pytest.mark.limit(60 + 3 * KILLS)
 def test_killed_at_random_moments(tmp_path, lamp):
     """The desk goes on changing while the watch is away, and the clock is another one when it is back."""
-    seed = random.SystemRandom().randrange(1 << 32) if "GW_SEED" not in os.environ else int(os.environ["GW_SEED"])
-    print(f"GW_SEED={seed}")
-    dice = random.Random(seed)
+    dice = random.Random(SEED)
     kept = EverySink(tmp_path, lamp)
     off = False
     for _ in range(KILLS):

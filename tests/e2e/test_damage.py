@@ -13,7 +13,7 @@ import time
 import pytest
 
 import osc
-from harness import (PROFILE, QUESTIONS, SHOW, STATE, BUILD, Process, audit, findings, read_json, run)
+from harness import (BUILD, PROFILE, QUESTIONS, SEED, SHOW, STATE, Process, audit, findings, read_json, run)
 from test_dialects import DIALECTS, SPOKEN
 
 
@@ -196,14 +196,12 @@ DAMAGED = ["get-answer", "indexes", "rows", "units", "lines", "blobs", "patterns
 @pytest.mark.parametrize("name", DAMAGED)
 def test_a_desk_with_damage_before_every_answer(name):
     """What is true comes behind it, so the findings must be the true ones."""
-    seed = random.randrange(2 ** 32)
-    print("seed", seed)  # shown when the test fails
     profile = ("--profile", DIALECTS / f"{name}.json")
     port = start_desk(*SPOKEN[name])
     whole = []  # everything the desk says in a reading, to know how much comes
     with Relay(port, lambda data: whole.append(data) or [data]) as relay:
         true, _ = audit(relay, *profile)
-    damaging = Damaging(random.Random(seed), len(whole))
+    damaging = Damaging(random.Random(SEED), len(whole))
     with Relay(port, damaging) as relay:
         report, result = audit(relay, *profile)
 

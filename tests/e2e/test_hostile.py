@@ -14,7 +14,7 @@ import time
 import pytest
 
 import osc
-from harness import BUILD, PROFILE, OwnDesk, Process, audit, read_json, run, until, write_json
+from harness import BUILD, PROFILE, SEED, OwnDesk, Process, audit, read_json, run, until, write_json
 
 SMALL = {"profile_format": 1, "desk": "Small", "link": {"transport": "udp", "port": 9100},
          "counts": {"input": 1, "mix": 2},
@@ -198,9 +198,7 @@ def odd_bundle(dice, *good):
 
 
 def random_dice():
-    seed = random.randrange(2 ** 32)
-    print("seed", seed)
-    return random.Random(seed)
+    return random.Random(SEED)
 
 
 def odd_answer(dice, address):

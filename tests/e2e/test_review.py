@@ -17,14 +17,13 @@ import urllib.parse
 
 import pytest
 
-from harness import (BUILD, PLAN, PROFILE, ROOT, SHOW, STATE, MockDesk, Process, read_json, flat, rounds, run,
+from harness import (BUILD, PLAN, PROFILE, ROOT, SEED, SHOW, STATE, MockDesk, Process, read_json, flat, rounds, run,
                      until, write_json)
 from marking import disagreements, marks, tenths, told
 from test_report_html import Page
 from test_saved import random_desk
 
 SCHEME = ROOT / "contrib" / "scheme" / "monitor-setup.json"
-SEED = random.SystemRandom().randrange(1 << 32)
 
 
 def save(path, state=STATE, words=(SHOW,)):
@@ -94,7 +93,6 @@ def test_the_demo(demo):
 
 @pytest.mark.limit(120)
 def test_random_desks_are_marked_as_worked_out(tmp_path):
-    print(f"seed {SEED}")
     dice = random.Random(SEED)
     scheme = read_json(SCHEME)
     scheme["groups"][0]["most"] = 20

@@ -5,10 +5,9 @@ import re
 
 import pytest
 
-from harness import (PROFILE, ROOT, SHOW, STATE, MockDesk, below_heading, flat, read_json, rounds, run,
+from harness import (PROFILE, ROOT, SEED, SHOW, STATE, MockDesk, below_heading, flat, read_json, rounds, run,
                      write_json)
 
-SEED = random.SystemRandom().randrange(1 << 32)
 
 
 LABELS = ["Kick In", "Snare", "Hat", "OH L", "Bass DI", "Gtr L", "Keys", "Acoustic", "Trumpet", "Ld Vox", "BV 2", "MC",
@@ -53,7 +52,6 @@ def random_desk(dice, folder):
 
 @pytest.mark.limit(240)
 def test_random_desks_give_the_same_findings(tmp_path):
-    print(f"seed {SEED}")
     dice = random.Random(SEED)
     seen, statuses = set(), set()
     for number in range(rounds(40, 200)):

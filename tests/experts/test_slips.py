@@ -12,9 +12,8 @@ from typing import NamedTuple
 import pytest
 
 from desk import EVENING_BEGINS_S, Desk, recording
-from harness import rounds, run
+from harness import SEED, rounds, run
 
-SEED = random.SystemRandom().randrange(1 << 32)
 EVENINGS = 200
 MINUTE_S = 60
 LEAPS_DB = (3, 4, 6, 8, 10, 14, 20, 26)
@@ -137,7 +136,6 @@ def test_what_judges_an_evening():
 
 @pytest.mark.limit(240)
 def test_every_card_of_a_slip_leads_back(tmp_path):
-    print(f"seed {SEED}")
     dice = random.Random(SEED)
     wrong, moves, leaps = [], 0, 0
     for number in range(rounds(EVENINGS, 1000)):

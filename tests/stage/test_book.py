@@ -1,9 +1,9 @@
 # SPDX-License-Identifier: MIT
 """What the scripted engineer does, on paper: each band's ring is known, so it is known what a hand ought to do."""
-import os
 import random
 
 import pytest
+from harness import SEED
 
 from engineer import book, mistakes, traces
 from engineer.hands import before_the_ring_out
@@ -31,7 +31,7 @@ def evening(practice, dice):
 
 
 def dice_for(what):
-    return random.Random(f"{what} {os.environ['GW_SEED']}")
+    return random.Random(f"{what} {SEED}")
 
 
 def deepest(after):

@@ -1,11 +1,10 @@
 # SPDX-License-Identifier: MIT
 """The scripted engineer: by the book a stage is left 5 to 6 dB below onset, by the truth; and each mistake leaves its
 trace in the settings, which the book does not."""
-import os
 import random
 
 import pytest
-from harness import MockDesk, rounds, write_json
+from harness import SEED, MockDesk, rounds, write_json
 
 import nyquist
 from engineer import book, desk, mistakes, traces
@@ -35,7 +34,7 @@ def margin(stage):
 
 @pytest.mark.limit(rounds(60, 6000))
 def test_by_the_book_five_to_six_db_are_left():
-    dice = random.Random(f"book {os.environ['GW_SEED']}")
+    dice = random.Random(f"book {SEED}")
     left = []
     for at in range(rounds(3, 30)):
         size = SIZES[at % len(SIZES)]
@@ -56,7 +55,7 @@ def test_by_the_book_five_to_six_db_are_left():
 @pytest.mark.limit(rounds(20, 200))
 @pytest.mark.parametrize("mistake", mistakes.MISTAKES)
 def test_a_mistake_leaves_its_trace(mistake):
-    dice = random.Random(f"{mistake} {os.environ['GW_SEED']}")
+    dice = random.Random(f"{mistake} {SEED}")
     size = 2 if mistake == "leaves another microphone open" else 1
     for _ in range(rounds(1, 10)):
         name = f"random:{dice.randrange(1_000_000)}:{size}x{size}"

@@ -1,15 +1,14 @@
 # SPDX-License-Identifier: MIT
 """The second way to the truth on loops whose truth can be written down."""
-import os
 import random
 
 import numpy
 import pytest
+from harness import SEED
 
 import nyquist
 
 RATE = 48000
-SEED = os.environ["GW_SEED"]
 
 
 def taps(*pairs, length=None):

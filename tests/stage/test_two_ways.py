@@ -5,12 +5,11 @@ these agree to 0.3 dB, and unless what is heard ringing is one of the modes that
 In time means two things: the simulator's own figure, and the loop with its clipper itself, run 0.3 dB below and above
 what the impulse responses say: an impulse must die away, or grow.
 """
-import os
 import random
 
 import numpy
 import pytest
-from harness import rounds
+from harness import SEED, rounds
 
 import nyquist
 from simulator import MIX, OFF, RATE, Stage
@@ -22,7 +21,7 @@ SIZES = [(microphones, mixes) for microphones in (1, 2, 3, 4) for mixes in (1, 2
 
 
 def random_stages():
-    dice = random.Random(f"two ways {os.environ['GW_SEED']}")
+    dice = random.Random(f"two ways {SEED}")
     sizes = [SIZES[0], SIZES[-1]] + dice.choices(SIZES, k=STAGES - 2)
     return [f"random:{dice.randrange(1_000_000)}:{microphones}x{mixes}" for microphones, mixes in sizes]
 
