@@ -41,6 +41,9 @@ struct setting {
     const char *from;     /* where the preset comes from: a title of credit.h, or practice */
 };
 
+/* From which weight on a finding is told as soon as it holds: it waits for no company. */
+enum urgency { URGENT_STOP, URGENT_FIX, URGENT_NOTE };
+
 /* Holds of a check that names none, s; and what each hold is. */
 #define CHECK_RAISE_AFTER_S 3.0
 #define CHECK_CLEAR_AFTER_S 10.0
@@ -69,10 +72,10 @@ struct check {
     unsigned objects; /* OBJECT_... */
     enum spread spread;
     bool momentary;  /* rests on a meter, which is another one in a second: audits only */
-    bool urgent;     /* told as soon as it holds, whatever it weighs: it waits for no company */
     bool protects;   /* finds lost protection: judged and told in the middle of a recall, too */
     bool watch_only; /* rests on what a watch remembers, an approved desk or a proof */
     bool of_proofs;  /* rests on what ring-outs proved: nothing marks it where none is kept */
+    enum urgency urgency;
     const enum param_id *reads;     /* ended by PARAMS; run and say may look at nothing else */
     const enum param_id *mix_reads; /* what it reads for a mix, where that is less; NULL: `reads` */
     struct setting settings[CHECK_SETTINGS];

@@ -310,7 +310,10 @@ struct waiting {
 static bool
 is_urgent(const struct finding *finding)
 {
-    return finding->told_weight == WEIGHT_STOP || finding->check->urgent;
+    static const enum weight from[] = {
+        [URGENT_STOP] = WEIGHT_STOP, [URGENT_FIX] = WEIGHT_FIX, [URGENT_NOTE] = WEIGHT_NOTE};
+
+    return finding->told_weight >= from[finding->check->urgency];
 }
 
 static void

@@ -10,6 +10,7 @@
 #include <string.h>
 
 #include "check/check.h"
+#include "proof/kept.h"
 #include "unit.h"
 #include "watch_rig.h"
 
@@ -37,6 +38,39 @@ short_moves_are_not_told(void **state)
         watch_rig_pass(rig, 2000);
     }
     assert_string_equal(rig->text, "");
+}
+
+/* What a master took of a proved margin waits for what else it did, unless little is left. */
+static void
+little_margin_left_is_told_at_once(void **state)
+{
+    static const struct {
+        double rise_db;
+        const char *told;
+    } rows[] = {
+        {2.5, "mix 0: raised master-off-unity mix 1; raised margin-left mix 1;\n"},
+        {4.5, "mix 0: raised margin-left mix 1; follows master-off-unity mix 1;\n"},
+    };
+
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct proof_ceiling ceiling = {.mix = -1};
+        struct proofs kept = {.ceilings = &ceiling, .ceiling_count = 1};
+        struct watch_rig *rig = *state;
+
+        watch_rig_vocal(rig, ROOM_DOORS);
+        ceiling.desk = desk_copy(rig->rig.desk);
+        kept.left = desk_copy(rig->rig.desk);
+        for (int mix = 0; mix < 4; mix++)
+            desk_set(ceiling.desk, PARAM_MIX_FADER, mix, 0, 6, 1);
+        engine_set_proofs(rig->rig.engine, &kept);
+        watch_rig_begin(rig);
+        watch_rig_move(rig, PARAM_MIX_FADER, 0, 0, rows[i].rise_db);
+        watch_rig_pass(rig, 5000);
+        assert_string_equal(rig->text, rows[i].told);
+        engine_set_proofs(rig->rig.engine, NULL);
+        desk_free(ceiling.desk);
+        desk_free(kept.left);
+    }
 }
 
 /* From 0 to -9 dB in 9 s: told once, with what it came to. */
@@ -769,6 +803,7 @@ main(void)
         WATCH_RIG_TEST(leaps_are_counted_as_the_desk_shows_them),
         WATCH_RIG_TEST(value_on_a_threshold_is_one_finding),
         WATCH_RIG_TEST(short_moves_are_not_told),
+        WATCH_RIG_TEST(little_margin_left_is_told_at_once),
         WATCH_RIG_TEST(a_slide_is_told_when_it_stops),
         WATCH_RIG_TEST(a_preamp_that_moves_many_paths_is_one_message),
         WATCH_RIG_TEST(a_group_that_moves_many_inputs_is_one_message),
