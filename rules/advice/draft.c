@@ -104,20 +104,37 @@ is_approved(const struct draft *draft, enum param_id id, int row, int column)
     }
 }
 
+/* What slipped past what is accepted of it goes back; any other card leaves it to people. */
+static bool
+any_accept_holds(const struct draft *draft, enum param_id id, int row, int column)
+{
+    const struct planner *planner = draft->planner;
+    const struct show *show = planner->ground.show;
+
+    for (int i = 0; i < show->accept_count; i++) {
+        const struct accept *accept = &show->accepts[i];
+
+        if (held_control(accept, planner->wish->day, draft->cause, id, row, column) &&
+            !(draft->card.kind == CARD_PUT_BACK &&
+              planner_outgrew(planner, accept, id, row, column)))
+            return true;
+    }
+    return false;
+}
+
 /* What an accept holds in place: a preamp also by the other inputs that it feeds. */
 static bool
 is_accepted(const struct draft *draft, enum param_id id, int row, int column)
 {
     const struct planner *planner = draft->planner;
-    const struct show *show = planner->ground.show;
-    bool held = held_control(show, planner->wish->day, draft->cause, id, row, column);
+    bool held = any_accept_holds(draft, id, row, column);
     int inputs = id == PARAM_INPUT_PREAMP_GAIN && planner->preamps[row] >= 0
                      ? desk_count(planner->desk, INDEX_INPUT)
                      : 0;
 
-    for (int input = 0; input < inputs && !held && show->accept_count > 0; input++)
+    for (int input = 0; input < inputs && !held; input++)
         held = planner->preamps[input] == planner->preamps[row] &&
-               held_control(show, planner->wish->day, draft->cause, id, input, column);
+               any_accept_holds(draft, id, input, column);
     return held;
 }
 

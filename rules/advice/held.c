@@ -93,15 +93,9 @@ is_outgrown(const struct accept *accept, struct held_cause cause)
 }
 
 bool
-held_control(const struct show *show, int day, struct held_cause cause, enum param_id id, int row,
-             int column)
+held_control(const struct accept *accept, int day, struct held_cause cause, enum param_id id,
+             int row, int column)
 {
-    for (int i = 0; i < show->accept_count; i++) {
-        const struct accept *accept = &show->accepts[i];
-
-        if (!is_over(accept, day) && !is_outgrown(accept, cause) &&
-            held_is_moved_for(accept->check, id) && is_there(accept, id, row, column))
-            return true;
-    }
-    return false;
+    return !is_over(accept, day) && !is_outgrown(accept, cause) &&
+           held_is_moved_for(accept->check, id) && is_there(accept, id, row, column);
 }

@@ -20,9 +20,9 @@ struct held_cause {
     struct object object;
 };
 
-/* Whether the control stands as an accept has it: the check that is accepted there would have it
- * moved. */
-bool held_control(const struct show *show, int day, struct held_cause cause, enum param_id id,
+/* Whether the control stands as the accept has it, which has not ended by `day`: the check that is
+ * accepted there would have it moved. */
+bool held_control(const struct accept *accept, int day, struct held_cause cause, enum param_id id,
                   int row, int column);
 
 /* Whether a cure of the check moves the control. */

@@ -22,31 +22,65 @@ planner_finds(const struct planner *planner, int check, struct object object,
            !held_covers(planner->ground.show, planner->wish->day, check, object, verdict);
 }
 
+/* Whether there is such an object, and the check looks at it. */
+static bool
+is_asked(const struct planner *planner, int check, struct object object)
+{
+    const struct check *row = planner->wish->set->of[check];
+
+    return row && ((object.input >= 0 && row->objects & OBJECT_INPUT) ||
+                   (object.mix >= 0 && row->objects & OBJECT_MIX));
+}
+
 static bool
 accepts_of(const struct planner *planner, enum param_id id, struct object object)
 {
     struct verdict verdict;
 
-    if (object.input < 0 && object.mix < 0)
-        return false;
     for (int check = 0; check < CHECKS; check++)
-        if (held_is_moved_for(check, id) && planner->wish->set->of[check] &&
-            planner->wish->set->of[check]->objects &
-                (object.input >= 0 ? OBJECT_INPUT : OBJECT_MIX) &&
+        if (held_is_moved_for(check, id) && is_asked(planner, check, object) &&
             !planner_finds(planner, check, object, &verdict) && verdict.outcome == OUTCOME_FINDING)
             return true;
     return false;
 }
 
+static struct object
+input_of(enum param_id id, int row)
+{
+    return (struct object){params[id].row == INDEX_INPUT ? row : -1, -1};
+}
+
+static struct object
+mix_of(enum param_id id, int row, int column)
+{
+    return (struct object){-1, params[id].row == INDEX_MIX      ? row
+                               : params[id].column == INDEX_MIX ? column
+                                                                : -1};
+}
+
 bool
 planner_accepts(const struct planner *planner, enum param_id id, int row, int column)
 {
-    struct object input = {params[id].row == INDEX_INPUT ? row : -1, -1};
-    struct object mix = {-1, params[id].row == INDEX_MIX      ? row
-                             : params[id].column == INDEX_MIX ? column
-                                                              : -1};
+    return accepts_of(planner, id, input_of(id, row)) ||
+           accepts_of(planner, id, mix_of(id, row, column));
+}
 
-    return accepts_of(planner, id, input) || accepts_of(planner, id, mix);
+static bool
+is_past(const struct planner *planner, const struct accept *accept, struct object object)
+{
+    struct verdict verdict;
+
+    return is_asked(planner, accept->check, object) &&
+           planner_finds(planner, accept->check, object, &verdict) &&
+           verdict.severity > accept->up_to;
+}
+
+bool
+planner_outgrew(const struct planner *planner, const struct accept *accept, enum param_id id,
+                int row, int column)
+{
+    return isfinite(accept->up_to) && (is_past(planner, accept, input_of(id, row)) ||
+                                       is_past(planner, accept, mix_of(id, row, column)));
 }
 
 /* ---- what it rests on ---- */

@@ -43,6 +43,10 @@ bool planner_fails_on(const struct planner *planner, const struct desk *desk, in
 /* Whether an accept covers a finding that stands there now, and whose cure would move the control. */
 bool planner_accepts(const struct planner *planner, enum param_id id, int row, int column);
 
+/* Whether what the accept covers up to a figure stands at the control now, and is past it. */
+bool planner_outgrew(const struct planner *planner, const struct accept *accept, enum param_id id,
+                     int row, int column);
+
 /* The desk has moved: how loud its mixes are is another. */
 void planner_forget_loudest(struct planner *planner);
 
