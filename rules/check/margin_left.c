@@ -52,25 +52,40 @@ miss_proof(struct look *look, int mix, const struct proof_mix *of)
     look_not_known(look);
 }
 
+/* What did not rise by much is well where it has a proof. */
+static void
+pass(struct look *look, int mix, const struct proof_mix *of)
+{
+    if (of->state == PROOF_LEFT)
+        look_pass(look);
+    else
+        miss_proof(look, mix, of);
+}
+
+/* Of the parts that rose, and by how much. */
+static const char *const part_figures[SINCE_MOST][2] = {
+    {"part", "part_rose_db"}, {"part_2", "part_2_rose_db"}, {"part_3", "part_3_rose_db"}};
+
 /* Figures of the path that rose the most, or else that limits. */
 static void
 add_path(struct look *look, int mix, const struct proof_mix *of)
 {
     const struct desk *left = proof_kept(look->ground->proof)->left;
     int input = of->rose_input >= 0 ? of->rose_input : of->margin.input;
-    struct since since = {0, 0};
+    double hz = of->margin.ceiling >= 0 ? of->margin.hz : of->rose_hz;
+    struct since since = {0};
 
     if (input < 0)
         return;
     look_figure(look, "through_input", input + 1);
-    if (!isnan(of->margin.hz))
-        look_figure(look, "at_hz", of->margin.hz);
+    if (!isnan(hz))
+        look_figure(look, "at_hz", hz);
     if (left)
-        since = since_of(left, look->desk, input, mix, of->margin.hz);
-    if (since.part == 0)
-        return;
-    look_figure(look, "part", since.part);
-    look_figure(look, "part_rose_db", since.db);
+        since = since_of(left, look->desk, input, mix, hz);
+    for (int i = 0; i < since.count; i++) {
+        look_figure(look, part_figures[i][0], since.of[i].part);
+        look_figure(look, part_figures[i][1], since.of[i].db);
+    }
 }
 
 /* Finer than any control, and coarser than what a desk's numbers lose on their way: 3 dB up are 3 dB. */
@@ -87,7 +102,7 @@ judge(struct look *look, int mix, const struct proof_mix *of)
     bool lost = hundredths(of->lost_db) >= look->settings[LOST_DB];
 
     if (left_db >= look->settings[NOTE_DB] && !lost) {
-        look_pass(look);
+        pass(look, mix, of);
         return;
     }
     look_found(look, left_db < look->settings[FIX_DB] || lost ? WEIGHT_FIX : WEIGHT_NOTE, -left_db);
@@ -97,6 +112,8 @@ judge(struct look *look, int mix, const struct proof_mix *of)
         look_figure(look, "gone_db", of->after_db - left_db);
     }
     add_path(look, mix, of);
+    if (of->opened_input >= 0)
+        look_figure(look, "opened_input", of->opened_input + 1);
     look->verdict->inferred = look->show->mixes[mix].feeds == FEEDS_UNKNOWN;
 }
 
@@ -117,10 +134,8 @@ run(struct look *look, struct object object)
         miss_values(look, proof, object.mix);
     else if (!isnan(of->counted_db))
         judge(look, object.mix, of);
-    else if (of->state == PROOF_LEFT)
-        look_pass(look);
     else
-        miss_proof(look, object.mix, of);
+        pass(look, object.mix, of);
 }
 
 /* ---- words ---- */
@@ -130,7 +145,7 @@ say_path(struct wording *wording)
 {
     double input = verdict_figure(wording->verdict, "through_input");
     double hz = verdict_figure(wording->verdict, "at_hz");
-    double part = verdict_figure(wording->verdict, "part");
+    struct since since = {0};
 
     if (isnan(input))
         return;
@@ -140,9 +155,27 @@ say_path(struct wording *wording)
     }
     text_add(&wording->says, ", through input ");
     look_add_input(wording->look, &wording->says, (int)input - 1);
-    if (!isnan(part))
-        text_add(&wording->says, ", since its %s rose by %f dB", since_part((int)part),
-                 verdict_figure(wording->verdict, "part_rose_db"));
+    while (since.count < SINCE_MOST &&
+           !isnan(verdict_figure(wording->verdict, part_figures[since.count][0]))) {
+        const char *const *names = part_figures[since.count];
+
+        since.of[since.count++] =
+            (struct since_part){(int)verdict_figure(wording->verdict, names[0]),
+                                verdict_figure(wording->verdict, names[1])};
+    }
+    since_says(&wording->says, &since);
+}
+
+static void
+say_opened(struct wording *wording)
+{
+    double opened = verdict_figure(wording->verdict, "opened_input");
+
+    if (isnan(opened))
+        return;
+    text_add(&wording->says, "; input ");
+    look_add_input(wording->look, &wording->says, (int)opened - 1);
+    text_add(&wording->says, " is open into it too, and has no proof");
 }
 
 static void
@@ -158,6 +191,7 @@ say(struct wording *wording)
     if (!isnan(after_db))
         text_add(&wording->says, " (%f dB right after it)", after_db);
     say_path(wording);
+    say_opened(wording);
     text_add(&wording->says, ". From the desk's numbers alone: after the stage has moved, ring out "
                              "again");
     text_add(&wording->cure,

@@ -22,12 +22,33 @@ counts(const struct figures *figures, int mix)
     return figures->loops[mix] != SURE_NO;
 }
 
+/* Nothing is said of a path that is not known. */
+static bool
+is_number(const struct row *row)
+{
+    return row->unknown == 0 && row->input >= 0;
+}
+
+/* All that is open has a proof. */
+static bool
+is_proved(const struct row *row)
+{
+    return is_number(row) && row->unproved < 0;
+}
+
 /* ---- what covers ---- */
 
 struct cover {
     enum sure sure;
     int mix; /* that passed it the furthest; -1: none did */
 };
+
+/* What has no proof passed it the furthest. */
+static double
+passed_db(const struct row *row)
+{
+    return row->unproved >= 0 ? -HUGE_VAL : row->db;
+}
 
 /* Whether the ceiling lies over every path of the other mixes. */
 static struct cover
@@ -39,8 +60,8 @@ cover_others(const struct figures *figures, const struct row *rows, int mix)
     for (int other = 0; other < figures->mixes; other++) {
         if (other == mix || !counts(figures, other))
             continue;
-        if (rows[other].db < least_db) {
-            least_db = rows[other].db;
+        if (passed_db(&rows[other]) < least_db) {
+            least_db = passed_db(&rows[other]);
             cover.mix = other;
         }
         if (rows[other].unknown > 0)
@@ -134,13 +155,6 @@ offer(struct proof_figure *best, const struct row *row, int ceiling, int mix, un
                                   .mix = mix};
 }
 
-/* Nothing is said of a path without proof. */
-static bool
-is_number(const struct row *row)
-{
-    return row->unknown == 0 && row->input >= 0 && row->db > -HUGE_VAL;
-}
-
 static void
 find_alone(const struct figures *figures, int mix, struct proof_mix *of)
 {
@@ -148,7 +162,7 @@ find_alone(const struct figures *figures, int mix, struct proof_mix *of)
     for (int i = 0; i < figures->ceilings; i++) {
         const struct row *row = &under(figures, figures->now, i)[mix];
 
-        if (is_number(row))
+        if (is_proved(row))
             offer(&of->alone, row, i, mix, own_moves_since(figures, i, mix));
     }
 }
@@ -162,7 +176,7 @@ best_together(const struct figures *figures, int mix)
     for (int i = 0; i < figures->ceilings; i++) {
         const struct row *row = &under(figures, figures->now, i)[mix];
 
-        if (figures->kept[i].mix < 0 && is_number(row) &&
+        if (figures->kept[i].mix < 0 && is_proved(row) &&
             (best < 0 || row->db > under(figures, figures->now, best)[mix].db))
             best = i;
     }
@@ -174,7 +188,7 @@ name_path(struct proof_mix *of, enum proof_why why, const struct row *rows, int 
 {
     of->why = why;
     of->mix = mix;
-    of->input = mix >= 0 ? rows[mix].input : -1;
+    of->input = mix < 0 ? -1 : rows[mix].unproved >= 0 ? rows[mix].unproved : rows[mix].input;
 }
 
 /* Why nothing covers it. */
@@ -190,7 +204,7 @@ explain(const struct figures *figures, int mix, struct proof_mix *of)
         name_path(of, PROOF_OPENED, rows, mix);
     else if (best < 0)
         name_path(of, PROOF_ALONE_ONLY, rows, -1);
-    else if (rows[other].db > -HUGE_VAL)
+    else if (rows[other].unproved < 0)
         name_path(of, PROOF_TAKEN, rows, other);
     else
         name_path(of, PROOF_OTHER_OPENED, rows, other);
@@ -206,8 +220,8 @@ find_margin(const struct figures *figures, int mix, struct proof_mix *of)
         const struct row *rows = under(figures, figures->now, i);
         enum sure covered = cover_others(figures, rows, mix).sure;
 
-        unknown |= rows[mix].unknown > 0 || (covered == UNSURE && rows[mix].db > -HUGE_VAL);
-        if (covered == SURE_YES && is_number(&rows[mix]))
+        unknown |= rows[mix].unknown > 0 || (covered == UNSURE && rows[mix].unproved < 0);
+        if (covered == SURE_YES && is_proved(&rows[mix]))
             offer(&of->margin, &rows[mix], i, mix, moves_since(figures, i, mix));
     }
     if (of->margin.ceiling >= 0)
@@ -221,7 +235,9 @@ find_margin(const struct figures *figures, int mix, struct proof_mix *of)
 static bool
 is_closed(const struct figures *figures, int mix)
 {
-    return figures->now[mix].input < 0 && figures->now[mix].unknown == 0;
+    const struct row *row = &figures->now[mix];
+
+    return row->input < 0 && row->unknown == 0 && row->unproved < 0;
 }
 
 /* The least gap of all paths under each ceiling, the best of them. */
@@ -238,7 +254,7 @@ figure_of_desk(const struct figures *figures)
         for (int mix = 0; mix < figures->mixes; mix++) {
             if (!counts(figures, mix) || is_closed(figures, mix))
                 continue;
-            known &= is_number(&rows[mix]);
+            known &= is_proved(&rows[mix]);
             if (least < 0 || rows[mix].db < rows[least].db)
                 least = mix;
         }
@@ -250,8 +266,22 @@ figure_of_desk(const struct figures *figures)
 
 /* ---- findings ---- */
 
-/* The best gap of the mix under the ceilings that covered the others as they were left; where that
- * is not known, under any. NAN: there is none. */
+/* The best gap of the mix under any ceiling, whatever the others do. NAN: there is none. */
+static double
+any_db(const struct figures *figures, int mix)
+{
+    double best_db = NAN;
+
+    for (int i = 0; i < figures->ceilings; i++) {
+        const struct row *row = &under(figures, figures->now, i)[mix];
+
+        if (is_number(row))
+            best_db = fmax(best_db, row->db);
+    }
+    return best_db;
+}
+
+/* The same under those that covered the others as they were left. */
 static double
 own_db(const struct figures *figures, const struct row *lists, int mix)
 {
@@ -259,11 +289,9 @@ own_db(const struct figures *figures, const struct row *lists, int mix)
 
     for (int i = 0; i < figures->ceilings; i++) {
         const struct row *row = &under(figures, lists, i)[mix];
-        bool covered =
-            !figures->left ||
-            cover_others(figures, under(figures, figures->left, i), mix).sure == SURE_YES;
 
-        if (covered && is_number(row))
+        if (is_number(row) &&
+            cover_others(figures, under(figures, figures->left, i), mix).sure == SURE_YES)
             best_db = fmax(best_db, row->db);
     }
     return best_db;
@@ -284,7 +312,7 @@ standing_db(const struct figures *figures, int mix)
             continue;
         if (cover.sure == SURE_YES)
             best_db = fmax(best_db, rows[mix].db);
-        else if (rows[cover.mix].db > -HUGE_VAL)
+        else if (rows[cover.mix].unproved < 0)
             whole_db = fmax(whole_db, fmin(rows[mix].db, rows[cover.mix].db));
     }
     return fmax(best_db, whole_db);
@@ -307,29 +335,30 @@ most_rise_db(const struct figures *figures)
     for (int mix = 0; mix < figures->mixes; mix++) {
         double db = counts(figures, mix) ? rise_db(&figures->since[mix]) : 0;
 
-        most_db = isinf(db) ? most_db : fmax(most_db, db);
+        most_db = fmax(most_db, db);
     }
     return most_db;
 }
 
+/* What opened has no figure, and hides none of the others. */
 static void
 find_rise(const struct figures *figures, int mix, struct proof_mix *of)
 {
-    double own = own_db(figures, figures->now, mix), together = standing_db(figures, mix);
+    double any = any_db(figures, mix), past = any < 0 ? any : NAN;
+    double together = standing_db(figures, mix), own;
 
-    of->rose_db = of->counted_db = of->lost_db = NAN;
-    of->rose_input = -1;
     if (!figures->since) {
-        of->counted_db = of->state == PROOF_LEFT ? together : own < 0 ? own : NAN;
+        of->counted_db = of->state == PROOF_LEFT ? together : past;
         return;
     }
+    of->opened_input = figures->since[mix].unproved;
     of->rose_db = rise_db(&figures->since[mix]);
     if (!(of->rose_db > moved_db))
         return;
     of->rose_input = figures->since[mix].input;
-    of->counted_db = own;
-    if (isinf(of->rose_db)) /* what opened was not so after the ring-out */
-        return;
+    of->rose_hz = figures->since[mix].hz;
+    own = own_db(figures, figures->now, mix);
+    of->counted_db = isnan(own) ? past : own;
     if (of->rose_db > most_rise_db(figures) - moved_db && together < own)
         of->counted_db = together;
     of->lost_db = of->after_db - own;
@@ -344,7 +373,9 @@ work_out_mix(const struct figures *figures, int mix, struct proof_mix *of)
                              .mix = -1,
                              .after_db = NAN,
                              .rose_db = NAN,
+                             .rose_hz = NAN,
                              .rose_input = -1,
+                             .opened_input = -1,
                              .counted_db = NAN,
                              .lost_db = NAN};
     if (!counts(figures, mix) || is_closed(figures, mix)) {

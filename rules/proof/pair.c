@@ -267,6 +267,13 @@ add_gap(struct row *row, int input, double db, double hz)
 }
 
 static void
+add_unproved(struct row *row, int input)
+{
+    if (row->unproved < 0)
+        row->unproved = input;
+}
+
+static void
 add_open(struct row *row, struct pair *pair, int input, int mix)
 {
     const struct spot *was = side_spot(pair->was, input, mix);
@@ -274,8 +281,7 @@ add_open(struct row *row, struct pair *pair, int input, int mix)
     struct gap gap;
 
     if (!knows(pair->was, input, mix)) {
-        row->unproved++;
-        add_gap(row, input, -HUGE_VAL, NAN);
+        add_unproved(row, input);
         return;
     }
     gap = filter_gap(pair, input, mix, &row->moves);
@@ -298,8 +304,7 @@ add_path(struct row *row, struct pair *pair, int input, int mix)
     if (!knows(pair->is, input, mix) || way == UNSURE) {
         row->unknown++;
     } else if (way == SURE_NO) {
-        row->unproved++;
-        add_gap(row, input, -HUGE_VAL, NAN);
+        add_unproved(row, input);
     } else {
         add_open(row, pair, input, mix);
     }
@@ -311,6 +316,7 @@ pair_row(struct pair *pair, int mix, const enum sure *loops)
     struct row row = {.db = HUGE_VAL,
                       .hz = NAN,
                       .input = -1,
+                      .unproved = -1,
                       .least_fall_db = HUGE_VAL,
                       .most_fall_db = -HUGE_VAL};
 

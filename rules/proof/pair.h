@@ -32,11 +32,11 @@ struct pair {
 
 /* All open loop paths of one mix. */
 struct row {
-    double db, hz; /* the least gap; HUGE_VAL: no path, -HUGE_VAL: one has no proof */
+    double db, hz; /* the least gap of those with proof; HUGE_VAL: there is none */
     int input;     /* whose path that is, -1: none */
     int unknown;   /* paths of the later desk that are not known */
-    int unproved;  /* paths without proof: closed earlier, or of another polarity, tap, delay,
-                      patch, or behind a gate then */
+    int unproved;  /* the first input whose path has no proof, -1: none. It was closed earlier, or
+                      of another polarity, tap, delay, patch, or behind a gate then */
     double least_fall_db, most_fall_db; /* of the levels; HUGE_VAL and -HUGE_VAL: no path */
     unsigned moves;                     /* of filters, and what closed */
 };

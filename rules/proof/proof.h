@@ -67,8 +67,10 @@ struct proof_mix {
     double after_db;    /* the margin that the ring-out left; NAN: not known */
 
     /* what a finding goes by, without allowances */
-    double rose_db;    /* what its own paths rose since by; NAN: not known. HUGE_VAL: one opened, */
+    double rose_db;    /* what its paths that were open rose since by; NAN: not known, */
+    double rose_hz;    /* at which frequency, NAN: at all alike, */
     int rose_input;    /* of which this one the most, or -1 */
+    int opened_input;  /* whose path opened since, or changed its way; -1: none did */
     double counted_db; /* what is left; NAN: none of its paths rose, or nothing is proved */
     double lost_db;    /* how much less than after the ring-out, by paths that rose; NAN as above */
 };

@@ -69,24 +69,26 @@ static void
 add_since(struct text *text, struct proof *proof, const struct proof_figure *figure)
 {
     const struct desk *left = proof_kept(proof)->left;
-    struct since since = {0, 0};
+    struct since since;
 
-    if (left)
-        since = since_of(left, proof_desk(proof), figure->input, figure->mix, figure->hz);
-    if (since.part > 0)
-        text_add(text, ", since its %s rose by %f dB", since_part(since.part), since.db);
+    if (!left)
+        return;
+    since = since_of(left, proof_desk(proof), figure->input, figure->mix, figure->hz);
+    since_says(text, &since);
 }
 
-/* An allowance is in the figure, and named beside it. */
+/* An allowance is in the figure, and named beside it. Where nobody knows how the ring-out left the
+ * desk, what lies lower than its ceiling may have been left so, beside what rose. */
 static void
-add_allowance(struct text *text, const struct proof_figure *figure)
+add_allowance(struct text *text, const struct proof *proof, const struct proof_figure *figure)
 {
     if (figure->moves == 0)
         return;
-    text_add(text, "; of what was proved %f dB are taken off, because downward moves (",
+    text_add(text, "; %f dB are taken off: it is up to so much less sure since ",
              figure->allowance_db);
+    if (!proof_kept(proof)->left)
+        text_add(text, "what may have come after the ring-out, of which the end is not known: ");
     allowance_says(text, figure->moves);
-    text_add(text, ") can cost as much");
 }
 
 static void
@@ -100,16 +102,16 @@ add_left(struct text *text, struct proof *proof, const struct proof_mix *of)
         text_add(text, "%f dB proved left", margin->db);
     add_where(text, proof_desk(proof), margin);
     add_since(text, proof, margin);
-    add_allowance(text, margin);
+    add_allowance(text, proof, margin);
 }
 
 static void
-add_alone(struct text *text, const struct proof_figure *alone)
+add_alone(struct text *text, const struct proof *proof, const struct proof_figure *alone)
 {
     if (alone->ceiling < 0)
         return;
     text_add(text, "; alone %f dB, which is not the margin", alone->db);
-    add_allowance(text, alone);
+    add_allowance(text, proof, alone);
 }
 
 static void
@@ -147,7 +149,7 @@ add_none(struct text *text, const struct proof *proof, const struct proof_mix *o
     case PROOF_WHYS:
         break;
     }
-    add_alone(text, &of->alone);
+    add_alone(text, proof, &of->alone);
 }
 
 void
@@ -196,5 +198,5 @@ proof_says_desk(struct text *text, struct proof *proof)
     add_where(text, proof_desk(proof), figure);
     text_add(text, " into ");
     proof_says_mix(text, proof_desk(proof), figure->mix);
-    add_allowance(text, figure);
+    add_allowance(text, proof, figure);
 }

@@ -27,19 +27,38 @@ static const struct {
 
 enum { PARTS = (int)(sizeof parts / sizeof *parts), INPUT_FILTERS = PARTS, MIX_FILTERS };
 
-const char *
-since_part(int part)
+static const char *
+name_of(int part)
 {
     return part == INPUT_FILTERS ? "input filters"
            : part == MIX_FILTERS ? "mix filters"
                                  : parts[part].what;
 }
 
+void
+since_says(struct text *text, const struct since *since)
+{
+    for (int i = 0; i < since->count; i++)
+        text_add(text, "%s its %s%s by %f dB",
+                 i == 0                 ? ", since"
+                 : i < since->count - 1 ? ","
+                                        : " and",
+                 name_of(since->of[i].part), i == 0 ? " rose" : "", since->of[i].db);
+}
+
 static void
 offer(struct since *since, int part, double db)
 {
-    if (db > moved_db && db > since->db)
-        *since = (struct since){part, db};
+    int at = since->count;
+
+    while (at > 0 && db > since->of[at - 1].db)
+        at--;
+    if (!(db > moved_db) || at == SINCE_MOST)
+        return;
+    since->count = since->count < SINCE_MOST ? since->count + 1 : SINCE_MOST;
+    for (int i = since->count - 1; i > at; i--)
+        since->of[i] = since->of[i - 1];
+    since->of[at] = (struct since_part){part, db};
 }
 
 static double
@@ -71,7 +90,7 @@ struct since
 since_of(const struct desk *left, const struct desk *now, int input, int mix, double hz)
 {
     const struct desk *const desks[2] = {left, now};
-    struct since since = {0, 0};
+    struct since since = {0};
     struct path_level was, is;
 
     if (!path_level_on(left, input, mix, &was) || !path_level_on(now, input, mix, &is))

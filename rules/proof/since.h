@@ -1,21 +1,27 @@
 /* SPDX-License-Identifier: MIT */
-/* Which part of a path rose since the ring-out. */
+/* Which parts of a path rose since the ring-out. */
 #ifndef GAINWARDEN_RULES_SINCE_H
 #define GAINWARDEN_RULES_SINCE_H
 
+#include "core/text.h"
 #include "desk/desk.h"
 
+enum { SINCE_MOST = 3 }; /* more are seldom, and then left out */
+
+/* Those that rose the most, the largest first. */
 struct since {
-    int part; /* for since_part(); 0: nothing rose, or it is not known */
-    double db;
+    int count; /* 0: nothing rose, or it is not known */
+    struct since_part {
+        int part;
+        double db;
+    } of[SINCE_MOST];
 };
 
-/* "send", "master", ... */
-const char *since_part(int part);
-
-/* The part that rose the most between the two desks; filters count at that frequency, and nowhere
- * where it is NAN. */
+/* Filters count at that frequency, and nowhere where it is NAN. */
 struct since since_of(const struct desk *left, const struct desk *now, int input, int mix,
                       double hz);
+
+/* ", since its send rose by 2 dB and its trim by 1.5 dB"; nothing where nothing did. */
+void since_says(struct text *text, const struct since *since);
 
 #endif

@@ -33,9 +33,9 @@ up(const struct desk *desk, int mix, double db)
 }
 
 static void
-begin(struct evening *evening, struct rig *rig)
+begin_accepting(struct evening *evening, struct rig *rig, const struct accept *accepts, int count)
 {
-    rig_start(rig, INPUTS, MIXES);
+    rig_start_accepts(rig, INPUTS, MIXES, accepts, count);
     for (int mix = 0; mix < MIXES; mix++) {
         rig_set_text(rig, PARAM_MIX_NAME, mix, "Vox wedge");
         for (int input = 0; input < INPUTS; input++)
@@ -50,6 +50,12 @@ begin(struct evening *evening, struct rig *rig)
         .ceilings = evening->ceilings, .ceiling_count = 2, .left = desk_copy(rig->desk)};
     engine_set_proofs(rig->engine, &evening->kept);
     rig_run(rig);
+}
+
+static void
+begin(struct evening *evening, struct rig *rig)
+{
+    begin_accepting(evening, rig, NULL, 0);
 }
 
 static void
@@ -208,6 +214,18 @@ test_not_known(void **state)
     end(&evening);
 }
 
+/* Every ceiling is one of this mix alone, with the others closed. */
+static void
+prove_alone(struct evening *evening, int mix)
+{
+    for (int i = 0; i < 2; i++)
+        for (int other = 0; other < MIXES; other++) {
+            evening->ceilings[i].mix = mix;
+            desk_set(evening->ceilings[i].desk, PARAM_MIX_MUTE, other, 0, other != mix, 1);
+        }
+    engine_set_proofs(evening->rig->engine, &evening->kept);
+}
+
 static void
 test_proved_alone(void **state)
 {
@@ -215,16 +233,71 @@ test_proved_alone(void **state)
     struct evening evening;
 
     begin(&evening, rig);
-    for (int i = 0; i < 2; i++)
-        for (int mix = 1; mix < MIXES; mix++) {
-            evening.ceilings[i].mix = 0;
-            desk_set(evening.ceilings[i].desk, PARAM_MIX_MUTE, mix, 0, 1, 1);
-        }
-    engine_set_proofs(rig->engine, &evening.kept);
+    prove_alone(&evening, 0);
     rig_set(rig, PARAM_SEND_LEVEL, 0, 0, 4);
     rig_run(rig);
     assert_outcome(rig, 0, OUTCOME_NOT_KNOWN);
     assert_string_equal(rig->why, "mix 1: its margin was only proved with other mixes closed");
+    end(&evening);
+}
+
+/* Past the single proof is past all that was proved, whatever the others do. */
+static void
+test_past_what_was_proved_alone(void **state)
+{
+    struct rig *rig = *state;
+    struct evening evening;
+
+    begin(&evening, rig);
+    prove_alone(&evening, 0);
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 0, 10);
+    rig_run(rig);
+    assert_found(rig, 0, WEIGHT_FIX, -1);
+    for (int mix = 1; mix < MIXES; mix++)
+        assert_outcome(rig, mix, OUTCOME_NOT_KNOWN);
+    end(&evening);
+}
+
+/* What opened has no proof, and takes none from what was open before. */
+static void
+test_what_opened_hides_no_rise(void **state)
+{
+    struct rig *rig = *state;
+    struct evening evening;
+
+    begin(&evening, rig);
+    for (int i = 0; i < 2; i++)
+        desk_set(evening.ceilings[i].desk, PARAM_SEND_ON, 0, 1, 0, 1);
+    desk_set(evening.kept.left, PARAM_SEND_ON, 0, 1, 0, 1);
+    engine_set_proofs(rig->engine, &evening.kept);
+    rig_set(rig, PARAM_SEND_LEVEL, 2, 1, 1);
+    rig_run(rig);
+    assert_outcome(rig, 1, OUTCOME_NOT_KNOWN);
+    assert_string_equal(rig->why,
+                        "input 1: it is open into a loudspeaker, and no ring-out proved it so");
+    rig_set(rig, PARAM_SEND_LEVEL, 2, 1, 5);
+    rig_run(rig);
+    assert_found(rig, 1, WEIGHT_FIX, 1);
+    assert_contains(rig_words_mix(rig, id, 1)->says,
+                    "through input 3 Ld Vox, since its send rose by 5 dB; input 1 Ld Vox is open "
+                    "into it too, and has no proof. From");
+    assert_outcome(rig, 0, OUTCOME_NOT_KNOWN);
+    end(&evening);
+}
+
+static void
+test_all_that_rose_is_named(void **state)
+{
+    struct rig *rig = *state;
+    struct evening evening;
+
+    begin(&evening, rig);
+    rig_set(rig, PARAM_SEND_LEVEL, 2, 1, 2);
+    rig_set(rig, PARAM_INPUT_TRIM, 2, 0, 1.5);
+    rig_set(rig, PARAM_MIX_FADER, 1, 0, 1);
+    rig_run(rig);
+    assert_contains(rig_words_mix(rig, id, 1)->says,
+                    "since its send rose by 2 dB, its trim by 1.5 dB and its master by 1 dB. From");
     end(&evening);
 }
 
@@ -257,6 +330,62 @@ test_what_rose_goes_back(void **state)
     end(&evening);
 }
 
+/* A master that slipped past what was accepted of it goes back: no other card makes up for it. What
+ * stands as it was accepted stays. */
+static void
+test_what_outgrew_its_accept_goes_back(void **state)
+{
+    struct accept accept = {.check = CHECK_MASTER_OFF_UNITY,
+                            .input = -1,
+                            .mix = 1,
+                            .up_to = 2,
+                            .why = "the wedge is soft",
+                            .by = "Mara"};
+    struct rig *rig = *state;
+    struct evening evening;
+    struct plan *plan;
+    size_t at;
+
+    begin_accepting(&evening, rig, &accept, 1);
+    rig_set(rig, PARAM_MIX_FADER, 1, 0, 7);
+    rig_run(rig);
+    plan = engine_advise(rig->engine, 0);
+    at = plan_card_of(plan, CHECK_MARGIN_LEFT, (struct object){-1, 1});
+    assert_int_not_equal(at, PLAN_NO_CARD);
+    assert_int_equal(plan->cards[at].kind, CARD_PUT_BACK);
+    assert_int_equal(plan->cards[at].count, 1);
+    assert_int_equal(plan->cards[at].moves[0].id, PARAM_MIX_FADER);
+    assert_near(plan->cards[at].moves[0].to, 0, 1e-9);
+    for (size_t i = 0; i < plan->count; i++)
+        assert_int_equal(plan->cards[i].kind, CARD_PUT_BACK);
+    plan_free(plan);
+    end(&evening);
+}
+
+static void
+test_what_stands_as_accepted_stays(void **state)
+{
+    struct accept accept = {.check = CHECK_MASTER_OFF_UNITY,
+                            .input = -1,
+                            .mix = 1,
+                            .up_to = 8,
+                            .why = "the wedge is soft",
+                            .by = "Mara"};
+    struct rig *rig = *state;
+    struct evening evening;
+    struct plan *plan;
+
+    begin_accepting(&evening, rig, &accept, 1);
+    rig_set(rig, PARAM_MIX_FADER, 1, 0, 7);
+    rig_run(rig);
+    plan = engine_advise(rig->engine, 0);
+    assert_int_equal(plan_card_of(plan, CHECK_MARGIN_LEFT, (struct object){-1, 1}), PLAN_NO_CARD);
+    assert_int_equal(plan->stop_count, 1);
+    assert_int_equal(plan->stops[0].reason, STOP_ACCEPTED);
+    plan_free(plan);
+    end(&evening);
+}
+
 int
 main(void)
 {
@@ -268,7 +397,12 @@ main(void)
         RIG_TEST(test_downward_moves_raise_nothing),
         RIG_TEST(test_not_known),
         RIG_TEST(test_proved_alone),
+        RIG_TEST(test_past_what_was_proved_alone),
+        RIG_TEST(test_what_opened_hides_no_rise),
+        RIG_TEST(test_all_that_rose_is_named),
         RIG_TEST(test_what_rose_goes_back),
+        RIG_TEST(test_what_outgrew_its_accept_goes_back),
+        RIG_TEST(test_what_stands_as_accepted_stays),
     };
 
     return cmocka_run_group_tests_name("margin_left", tests, NULL, NULL);

@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "proof/say.h"
 #include "proof_desk.h"
 #include "rig.h"
 
@@ -281,7 +282,8 @@ test_a_path_that_opened(void **state)
     ring_out(stage);
     put(stage, PARAM_SEND_ON, 2, 1, 1);
     assert_none(stage, 1, PROOF_OPENED, 2, 1);
-    assert_true(isinf(mix_of(stage, 1)->rose_db));
+    assert_int_equal(mix_of(stage, 1)->opened_input, 2);
+    assert_near(mix_of(stage, 1)->rose_db, 0, 1e-9);
     assert_none(stage, 0, PROOF_OTHER_OPENED, 2, 1);
 }
 
@@ -425,6 +427,26 @@ test_without_what_was_left(void **state)
     assert_true(isnan(mix_of(stage, 0)->counted_db));
 }
 
+/* What rose was left behind by nothing that is known to have gone down. */
+static void
+test_without_what_was_left_nothing_is_said_to_have_fallen(void **state)
+{
+    struct stage *stage = *state;
+    char says[400];
+    struct text text;
+
+    add_ceiling(stage, -1, 6);
+    put(stage, PARAM_SEND_LEVEL, 2, 1, 3);
+    assert_left(stage, 1, 3 - 2.1, 2.1);
+    text_init(&text, says, sizeof says);
+    proof_says(&text, stage->proof, 1);
+    assert_string_equal(says, "0.9 dB proved left, through input 3; 2.1 dB are taken off: it is up "
+                              "to so much less sure since what may have come after the ring-out, "
+                              "of which the end is not known: something turned down");
+    stage->kept.left = proof_desk_plain();
+    assert_left(stage, 1, 3, 0);
+}
+
 #define STAGE_TEST(name) cmocka_unit_test_setup_teardown(name, make, drop)
 
 int
@@ -447,6 +469,7 @@ main(void)
         STAGE_TEST(test_lines_and_ears_are_no_loops),
         STAGE_TEST(test_the_other_side),
         STAGE_TEST(test_without_what_was_left),
+        STAGE_TEST(test_without_what_was_left_nothing_is_said_to_have_fallen),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
