@@ -209,7 +209,7 @@ figure_json(const struct proof_figure *figure)
     json_add_number(json, "ceiling", figure->ceiling + 1);
     add_number(json, "allowance_db", figure->allowance_db);
     for (int kind = 0; kind < ALLOWANCES; kind++)
-        if (figure->moves >> kind & 1)
+        if (figure->moves.kinds >> kind & 1)
             json_add_string(moves, NULL, allowance_name((enum allowance)kind));
     json_add(json, "allowed_for", moves);
     return json;

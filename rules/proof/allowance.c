@@ -7,13 +7,13 @@
  * wedges whose cuts were made with all open (1.7, 4.8, 3.1 and 5.4 dB), less the 1 dB by which a
  * figure may ever be above the truth. Not calibrated yet. */
 static const struct {
-    const char *name, *says;
+    const char *name;
     double db;
 } allowances[ALLOWANCES] = {
-    [ALLOWANCE_CUT] = {"cut", "a cut", 0.7},
-    [ALLOWANCE_HIGH_PASS] = {"high-pass", "a high-pass", 3.8},
-    [ALLOWANCE_DOWN] = {"down", "something turned down", 2.1},
-    [ALLOWANCE_CLOSED] = {"closed", "something closed or far down", 4.4},
+    [ALLOWANCE_CUT] = {"cut", 0.7},
+    [ALLOWANCE_HIGH_PASS] = {"high-pass", 3.8},
+    [ALLOWANCE_DOWN] = {"down", 2.1},
+    [ALLOWANCE_CLOSED] = {"closed", 4.4},
 };
 
 const char *
@@ -33,14 +33,18 @@ allowance_db(unsigned kinds)
 }
 
 void
-allowance_says(struct text *text, unsigned kinds)
+movers_add(struct movers *movers, enum allowance kind, int input, int mix)
 {
-    const char *between = "";
+    if (movers->kinds >> kind & 1)
+        return;
+    movers->kinds |= 1u << kind;
+    movers->of[kind] = (struct mover){input, mix};
+}
 
-    for (int kind = 0; kind < ALLOWANCES; kind++) {
-        if (!(kinds >> kind & 1))
-            continue;
-        text_add(text, "%s%s", between, allowances[kind].says);
-        between = ", ";
-    }
+void
+movers_join(struct movers *movers, const struct movers *others)
+{
+    for (int kind = 0; kind < ALLOWANCES; kind++)
+        if (others->kinds >> kind & 1)
+            movers_add(movers, (enum allowance)kind, others->of[kind].input, others->of[kind].mix);
 }

@@ -7,8 +7,6 @@
 #ifndef GAINWARDEN_RULES_ALLOWANCE_H
 #define GAINWARDEN_RULES_ALLOWANCE_H
 
-#include "core/text.h"
-
 enum allowance {
     ALLOWANCE_CUT,       /* an equaliser takes more away somewhere */
     ALLOWANCE_HIGH_PASS, /* a high-pass does */
@@ -23,10 +21,19 @@ enum allowance {
 /* "cut", "high-pass", "down", "closed": as JSON has them. */
 const char *allowance_name(enum allowance kind);
 
-/* Of all kinds in the set, a bit each; ALLOWANCE_MOST_DB at most. */
-double allowance_db(unsigned kinds);
+/* Which kinds of move there are, a bit each, and of each kind the first: a path, or the filters of
+ * one of its strips, where the other is -1. */
+struct movers {
+    unsigned kinds;
+    struct mover {
+        int input, mix;
+    } of[ALLOWANCES];
+};
 
-/* "a cut, something closed". */
-void allowance_says(struct text *text, unsigned kinds);
+void movers_add(struct movers *movers, enum allowance kind, int input, int mix);
+void movers_join(struct movers *movers, const struct movers *others);
+
+/* Of all kinds in the set; ALLOWANCE_MOST_DB at most. */
+double allowance_db(unsigned kinds);
 
 #endif

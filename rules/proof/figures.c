@@ -74,12 +74,15 @@ cover_others(const struct figures *figures, const struct row *rows, int mix)
 
 /* ---- allowances ---- */
 
-static unsigned
-fall_kind(double db)
+/* Adds what moved in the paths of one mix, of which some fell so much more than others. */
+static void
+add_moves(struct movers *moves, const struct row *row, double fall_db, int mix)
 {
-    if (!(db > moved_db))
-        return 0;
-    return 1u << (db > ALLOWANCE_DOWN_DB + moved_db ? ALLOWANCE_CLOSED : ALLOWANCE_DOWN);
+    movers_join(moves, &row->moves);
+    if (fall_db > moved_db)
+        movers_add(moves,
+                   fall_db > ALLOWANCE_DOWN_DB + moved_db ? ALLOWANCE_CLOSED : ALLOWANCE_DOWN,
+                   row->most_fall_input, mix);
 }
 
 /* How far all of them fell; a rise takes nothing away. */
@@ -94,55 +97,61 @@ common_fall_db(const struct figures *figures, const struct row *rows)
     return fmax(0, least_db);
 }
 
-static unsigned
-own_moves(const struct row *row)
+static void
+add_own_moves(struct movers *moves, const struct row *row, int mix)
 {
-    return row->moves | fall_kind(row->most_fall_db - fmax(0, row->least_fall_db));
+    add_moves(moves, row, row->most_fall_db - fmax(0, row->least_fall_db), mix);
 }
 
-/* Kinds of move between two desks: what fell more than all did. The paths of `mix` are one, whose
- * own rise is asked for; -1: all are alike. */
-static unsigned
-moves_for(const struct figures *figures, const struct row *rows, int mix)
+/* What moved between two desks: what fell more than all did. The paths of `mix` are one, whose own
+ * rise is asked for; -1: all are alike. */
+static void
+add_all_moves(struct movers *moves, const struct figures *figures, const struct row *rows, int mix)
 {
     double common_db = common_fall_db(figures, rows);
-    unsigned moves = 0;
 
     for (int other = 0; other < figures->mixes; other++) {
         if (!counts(figures, other))
             continue;
-        moves |= other == mix ? own_moves(&rows[other])
-                              : rows[other].moves | fall_kind(rows[other].most_fall_db - common_db);
+        if (other == mix)
+            add_own_moves(moves, &rows[other], mix);
+        else
+            add_moves(moves, &rows[other], rows[other].most_fall_db - common_db, other);
     }
+}
+
+/* Since the ceiling: from what was left on, which is named first, and up to there; or at once. */
+static struct movers
+moves_since(const struct figures *figures, int ceiling, int mix)
+{
+    struct movers moves = {0};
+
+    if (figures->left)
+        add_all_moves(&moves, figures, figures->since, mix);
+    add_all_moves(&moves, figures,
+                  under(figures, figures->left ? figures->left : figures->now, ceiling), mix);
     return moves;
 }
 
-/* Since the ceiling: up to what was left and from there on, or at once. */
-static unsigned
-moves_since(const struct figures *figures, int ceiling, int mix)
-{
-    if (!figures->left)
-        return moves_for(figures, under(figures, figures->now, ceiling), mix);
-    return moves_for(figures, under(figures, figures->left, ceiling), mix) |
-           moves_for(figures, figures->since, mix);
-}
-
-static unsigned
+static struct movers
 own_moves_since(const struct figures *figures, int ceiling, int mix)
 {
-    if (!figures->left)
-        return own_moves(&under(figures, figures->now, ceiling)[mix]);
-    return own_moves(&under(figures, figures->left, ceiling)[mix]) |
-           own_moves(&figures->since[mix]);
+    struct movers moves = {0};
+
+    if (figures->left)
+        add_own_moves(&moves, &figures->since[mix], mix);
+    add_own_moves(&moves,
+                  &under(figures, figures->left ? figures->left : figures->now, ceiling)[mix], mix);
+    return moves;
 }
 
 /* ---- figures ---- */
 
 /* Keeps the better one. */
 static void
-offer(struct proof_figure *best, const struct row *row, int ceiling, int mix, unsigned moves)
+offer(struct proof_figure *best, const struct row *row, int ceiling, int mix, struct movers moves)
 {
-    double allowed_db = allowance_db(moves);
+    double allowed_db = allowance_db(moves.kinds);
 
     if (best->ceiling >= 0 && row->db - allowed_db <= best->db)
         return;

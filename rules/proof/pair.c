@@ -87,7 +87,7 @@ compare(struct gap_curve *curve, const struct tone *was, const struct tone *is)
 /* The strips of a path whose filters differ. */
 struct strips {
     const struct tone *was[2], *is[2];
-    const struct gap_curve *curves[2];
+    const struct gap_curve *curves[2], *of_mix;
     int count;
 };
 
@@ -107,7 +107,7 @@ add_strip(struct strips *strips, struct gap_curve *curve, const struct tone *was
 static struct strips
 strips_of(struct pair *pair, int input, int mix)
 {
-    struct strips strips = {.count = 0};
+    struct strips strips = {.of_mix = &pair->mixes[mix]};
     double tap = side_spot(pair->is, input, mix)->tap;
 
     if (tap != TAP_PRE_EQ)
@@ -178,16 +178,26 @@ find_gap(const struct strips *strips, struct gap *gap)
     sink(strips, gap);
 }
 
+static void
+add_filters(struct movers *moves, const struct strips *strips, int i, int input, int mix)
+{
+    bool of_mix = strips->curves[i] == strips->of_mix;
+
+    for (int kind = 0; kind < ALLOWANCES; kind++)
+        if (strips->curves[i]->moves >> kind & 1)
+            movers_add(moves, (enum allowance)kind, of_mix ? -1 : input, of_mix ? mix : -1);
+}
+
 /* Both desks know the filters. */
 static struct gap
-filter_gap(struct pair *pair, int input, int mix, unsigned *moves)
+filter_gap(struct pair *pair, int input, int mix, struct movers *moves)
 {
     struct strips strips = strips_of(pair, input, mix);
     struct gap *gap = gap_at(pair, input, mix);
     bool filtered = side_spot(pair->is, input, mix)->tap != TAP_PRE_EQ;
 
     for (int i = 0; i < strips.count; i++)
-        *moves |= strips.curves[i]->moves;
+        add_filters(moves, &strips, i, input, mix);
     if (strips.count == 0)
         return (struct gap){.db = 0, .hz = NAN};
     if (!gap->fresh || gap->filtered != filtered)
@@ -287,7 +297,10 @@ add_open(struct row *row, struct pair *pair, int input, int mix)
     gap = filter_gap(pair, input, mix, &row->moves);
     add_gap(row, input, was->level_db - is->level_db + gap.db, gap.hz);
     row->least_fall_db = fmin(row->least_fall_db, was->level_db - is->level_db);
-    row->most_fall_db = fmax(row->most_fall_db, was->level_db - is->level_db);
+    if (was->level_db - is->level_db <= row->most_fall_db)
+        return;
+    row->most_fall_db = was->level_db - is->level_db;
+    row->most_fall_input = input;
 }
 
 static void
@@ -297,7 +310,7 @@ add_path(struct row *row, struct pair *pair, int input, int mix)
 
     if (side_spot(pair->is, input, mix)->open == SURE_NO) {
         if (side_spot(pair->was, input, mix)->open != SURE_NO)
-            row->moves |= 1u << ALLOWANCE_CLOSED;
+            movers_add(&row->moves, ALLOWANCE_CLOSED, input, mix);
         return;
     }
     way = same_way(pair, input, mix);
@@ -318,7 +331,8 @@ pair_row(struct pair *pair, int mix, const enum sure *loops)
                       .input = -1,
                       .unproved = -1,
                       .least_fall_db = HUGE_VAL,
-                      .most_fall_db = -HUGE_VAL};
+                      .most_fall_db = -HUGE_VAL,
+                      .most_fall_input = -1};
 
     for (int input = 0; input < pair->is->inputs; input++)
         if (loops[input] != SURE_NO)

@@ -6,6 +6,7 @@
 #ifndef GAINWARDEN_RULES_PAIR_OF_SIDES_H
 #define GAINWARDEN_RULES_PAIR_OF_SIDES_H
 
+#include "proof/allowance.h"
 #include "proof/side.h"
 
 /* Of the filters of one strip. */
@@ -38,7 +39,8 @@ struct row {
     int unproved;  /* the first input whose path has no proof, -1: none. It was closed earlier, or
                       of another polarity, tap, delay, patch, or behind a gate then */
     double least_fall_db, most_fall_db; /* of the levels; HUGE_VAL and -HUGE_VAL: no path */
-    unsigned moves;                     /* of filters, and what closed */
+    int most_fall_input;                /* -1: none */
+    struct movers moves;                /* of filters, and what closed */
 };
 
 /* Both must outlive it. Release with pair_release(). */

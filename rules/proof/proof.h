@@ -53,9 +53,9 @@ struct proof_figure {
     int ceiling; /* -1: there is none */
     double db;   /* with the allowance taken off */
     double allowance_db;
-    unsigned moves; /* kinds of allowance in it, a bit each */
-    double hz;      /* NAN: all frequencies alike */
-    int input, mix; /* the path that limits it */
+    struct movers moves; /* what the allowance is for */
+    double hz;           /* NAN: all frequencies alike */
+    int input, mix;      /* the path that limits it */
 };
 
 struct proof_mix {

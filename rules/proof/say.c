@@ -77,18 +77,51 @@ add_since(struct text *text, struct proof *proof, const struct proof_figure *fig
     since_says(text, &since);
 }
 
+static void
+add_mover(struct text *text, const struct desk *desk, const struct mover *mover)
+{
+    if (mover->input >= 0)
+        proof_says_input(text, desk, mover->input);
+    if (mover->input >= 0 && mover->mix >= 0)
+        text_add(text, " into ");
+    if (mover->mix >= 0)
+        proof_says_mix(text, desk, mover->mix);
+}
+
+/* "a cut in mix 2 Gtr wedge, input 1 Ld Vox into mix 2 Gtr wedge went down". */
+static void
+add_movers(struct text *text, const struct desk *desk, const struct movers *movers)
+{
+    static const char *const words[ALLOWANCES][2] = {
+        [ALLOWANCE_CUT] = {"a cut in ", ""},
+        [ALLOWANCE_HIGH_PASS] = {"a high-pass in ", ""},
+        [ALLOWANCE_DOWN] = {"", " went down"},
+        [ALLOWANCE_CLOSED] = {"", " closed or went far down"},
+    };
+    const char *between = "";
+
+    for (int kind = 0; kind < ALLOWANCES; kind++) {
+        if (!(movers->kinds >> kind & 1))
+            continue;
+        text_add(text, "%s%s", between, words[kind][0]);
+        add_mover(text, desk, &movers->of[kind]);
+        text_add(text, "%s", words[kind][1]);
+        between = ", ";
+    }
+}
+
 /* An allowance is in the figure, and named beside it. Where nobody knows how the ring-out left the
  * desk, what lies lower than its ceiling may have been left so, beside what rose. */
 static void
 add_allowance(struct text *text, const struct proof *proof, const struct proof_figure *figure)
 {
-    if (figure->moves == 0)
+    if (figure->moves.kinds == 0)
         return;
     text_add(text, "; %f dB are taken off: it is up to so much less sure since ",
              figure->allowance_db);
     if (!proof_kept(proof)->left)
         text_add(text, "what may have come after the ring-out, of which the end is not known: ");
-    allowance_says(text, figure->moves);
+    add_movers(text, proof_desk(proof), &figure->moves);
 }
 
 static void

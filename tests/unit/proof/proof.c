@@ -97,6 +97,18 @@ assert_left(struct stage *stage, int mix, double db, double allowance_db)
 }
 
 static void
+assert_says(struct stage *stage, int mix, const char *part)
+{
+    char says[600];
+    struct text text;
+
+    mix_of(stage, mix);
+    text_init(&text, says, sizeof says);
+    proof_says(&text, stage->proof, mix);
+    assert_contains(says, part);
+}
+
+static void
 assert_none(struct stage *stage, int mix, enum proof_why why, int at_input, int at_mix)
 {
     const struct proof_mix *of = mix_of(stage, mix);
@@ -242,15 +254,18 @@ test_allowances(void **state)
     ring_out(stage);
     put(stage, PARAM_INPUT_MUTE, 1, 0, 1);
     assert_left(stage, 1, 6 - 4.4, 4.4);
-    assert_int_equal(mix_of(stage, 1)->margin.moves, 1u << ALLOWANCE_CLOSED);
+    assert_int_equal(mix_of(stage, 1)->margin.moves.kinds, 1u << ALLOWANCE_CLOSED);
     assert_true(isnan(mix_of(stage, 1)->counted_db));
+    assert_says(stage, 1, "since input 2 into mix 1 closed or went far down");
     put(stage, PARAM_INPUT_MUTE, 1, 0, 0);
     put(stage, PARAM_MIX_GRAPHIC_BAND_GAIN, 1, 5, -6);
     assert_left(stage, 1, 6 - 0.7, 0.7);
     put(stage, PARAM_INPUT_HIGH_PASS_ON, 1, 0, 1);
     assert_left(stage, 1, 6 - 4.5, 4.5);
+    assert_says(stage, 1, "since a cut in mix 2, a high-pass in input 2");
     put(stage, PARAM_INPUT_PREAMP_GAIN, 0, 0, 28);
     assert_left(stage, 1, 0, ALLOWANCE_MOST_DB);
+    assert_says(stage, 2, "since a cut in mix 2, a high-pass in input 2, input 1 into mix 1");
     assert_true(isnan(mix_of(stage, 1)->counted_db));
 }
 
@@ -442,7 +457,7 @@ test_without_what_was_left_nothing_is_said_to_have_fallen(void **state)
     proof_says(&text, stage->proof, 1);
     assert_string_equal(says, "0.9 dB proved left, through input 3; 2.1 dB are taken off: it is up "
                               "to so much less sure since what may have come after the ring-out, "
-                              "of which the end is not known: something turned down");
+                              "of which the end is not known: input 1 into mix 1 went down");
     stage->kept.left = proof_desk_plain();
     assert_left(stage, 1, 3, 0);
 }
