@@ -74,6 +74,9 @@ write_head(const struct message *message, const struct engine *engine,
     case CAUSE_QUIETED:
         write_quieted(cause->number, more->quiets, text);
         break;
+    case CAUSE_RUNG_OUT:
+        text_add(text, "held back during the ring-out");
+        break;
     case CAUSE_UNMUTED:
         text_add(text, "%s is open again",
                  report_object(engine, (struct object){-1, cause->number}, place));

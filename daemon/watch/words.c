@@ -47,6 +47,9 @@ watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
             if (quiets->list[i].number == by)
                 snprintf(text, WATCH_WORDS_SIZE, "quieting %d (%s)", by, quiets->list[i].why);
         break;
+    case HIDDEN_BY_RING_OUT:
+        watch_ring_out_text(desk, text);
+        break;
     case HIDDEN_BY_MUTE:
         snprintf(text, WATCH_WORDS_SIZE, "%s is muted",
                  report_object(desk->session->engine, (struct object){-1, by}, object));
@@ -56,6 +59,23 @@ watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
         break;
     }
     return text;
+}
+
+const char *
+watch_ring_out_text(const struct watch_desk *desk, char line[WATCH_WORDS_SIZE])
+{
+    int mixes = desk_count(engine_desk(desk->session->engine), INDEX_MIX), count = 0;
+    struct text text;
+
+    text_init(&text, line, WATCH_WORDS_SIZE);
+    for (int mix = 0; mix < mixes; mix++)
+        count += watcher_rings_out(desk->watcher, mix);
+    if (count > 0)
+        text_add(&text, "ring-out of mix%s", count > 1 ? "es" : "");
+    for (int mix = 0, named = 0; mix < mixes; mix++)
+        if (watcher_rings_out(desk->watcher, mix))
+            text_add(&text, "%s %d", named++ > 0 ? "," : "", mix + 1);
+    return line;
 }
 
 const char *

@@ -16,12 +16,15 @@ const char *watch_count_open(struct engine *engine, char text[WATCH_WORDS_SIZE])
 /* "2155 values known, 0 stale" */
 const char *watch_count_values(const struct engine *engine, char text[WATCH_WORDS_SIZE]);
 
-/* "quieting 2 (re-patching)", "mix 3 Keys is muted", "room doors": what holds a finding back; and
+/* "quieting 2 (re-patching)", "ring-out of mix 1", "room doors": what holds a finding back; and
  * the same of this one, now. */
 const char *watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
                             char text[WATCH_WORDS_SIZE]);
 const char *watch_hidden(const struct watch_desk *desk, const struct finding *finding,
                          char text[WATCH_WORDS_SIZE]);
+
+/* "ring-out of mix 1", "ring-out of mixes 1, 2, 4"; "" while nothing is rung out. */
+const char *watch_ring_out_text(const struct watch_desk *desk, char text[WATCH_WORDS_SIZE]);
 
 /* "ends in 12 min"; "" for a room that does not end by itself. */
 const char *watch_room_left(const struct watch_desk *desk, char text[WATCH_LEFT_SIZE]);

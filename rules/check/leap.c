@@ -166,6 +166,31 @@ leap_stands(struct look *look, const struct jump *jump)
     return closed == SURE_YES ? SURE_NO : sure_and(sure_not(closed), leap_is_left(look, jump));
 }
 
+/* ---- where to ---- */
+
+static bool
+may_reach(struct look *look, int input, int mix)
+{
+    struct path_level level;
+
+    return is_at(look, PARAM_MIX_MUTE, mix, 0, 1) != SURE_YES &&
+           (!path_level(look, input, mix, &level) || level.sum_db > -HUGE_VAL);
+}
+
+bool
+leap_stays_in(struct look *look, const struct jump *jump, const bool *mixes)
+{
+    if (params[jump->id].row == INDEX_GROUP)
+        return false;
+    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++)
+        for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++)
+            if (lies_in(jump, input, mix) &&
+                !(mixes[mix] && feeds_loudspeaker(look_feeds(look, mix))) &&
+                may_reach(look, input, mix))
+                return false;
+    return true;
+}
+
 enum weight
 leap_weight(struct look *look, const struct jump *jump)
 {

@@ -28,6 +28,10 @@ enum sure leap_is_left(struct look *look, const struct jump *jump);
 /* It counts, it is left, and into something open. */
 enum sure leap_stands(struct look *look, const struct jump *jump);
 
+/* It is open into these mixes alone, a flag each, which all feed loudspeakers; what is not known may
+ * be open, and may be ears. */
+bool leap_stays_in(struct look *look, const struct jump *jump, const bool *mixes);
+
 enum weight leap_weight(struct look *look, const struct jump *jump);
 
 /* What these read, for the tables of checks. */

@@ -234,6 +234,25 @@ value_jumped_ends_high(const struct ground *ground, struct object object)
     return false;
 }
 
+bool
+value_jumped_stays_in(const struct ground *ground, struct object object, const bool *mixes)
+{
+    struct verdict aside;
+    struct look look = look_aside(ground, &aside);
+    size_t count = 0;
+    const struct jump *jumps = ground->moves ? moves_jumps(ground->moves, &count) : NULL;
+    bool any = false;
+
+    for (size_t i = 0; i < count; i++) {
+        if (!is_of(&jumps[i], object) || leap_stands(&look, &jumps[i]) == SURE_NO)
+            continue;
+        if (!leap_stays_in(&look, &jumps[i], mixes))
+            return false;
+        any = true;
+    }
+    return any;
+}
+
 /* ---- words ---- */
 
 /* The control that jumped, and its number where it has one. */

@@ -39,4 +39,8 @@ void value_jumped_between(const struct ground *ground, const struct desk *before
  * where nothing was: while lines are checked, what rises to its place is work. */
 bool value_jumped_ends_high(const struct ground *ground, struct object object);
 
+/* Whether the leaps of the object that value-jumped tells are open into these mixes alone, a flag
+ * each, which all feed loudspeakers. What is not known may be open, and may be ears. */
+bool value_jumped_stays_in(const struct ground *ground, struct object object, const bool *mixes);
+
 #endif

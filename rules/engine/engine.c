@@ -181,18 +181,6 @@ engine_set_anchor(struct engine *engine, struct desk *anchor)
 }
 
 void
-engine_leaps(const struct engine *engine, const struct desk *before, struct leaps *leaps)
-{
-    value_jumped_between(&engine->ground, before, leaps);
-}
-
-bool
-engine_leaps_high(const struct engine *engine, const struct finding *finding)
-{
-    return value_jumped_ends_high(&engine->ground, finding->object);
-}
-
-void
 engine_anchor_levels(struct engine *engine)
 {
     if (!engine->anchor)

@@ -88,6 +88,14 @@ void engine_leaps(const struct engine *engine, const struct desk *before, struct
  * where nothing was. */
 bool engine_leaps_high(const struct engine *engine, const struct finding *finding);
 
+/* Whether all that leapt of the finding, one of value-jumped, is open into none but these mixes, a
+ * flag each, and each of them feeds a loudspeaker. What is not known may be open, and may be ears. */
+bool engine_leaps_stay_in(const struct engine *engine, const struct finding *finding,
+                          const bool *mixes);
+
+/* Whether show file or label say so. */
+bool engine_feeds_loudspeaker(const struct engine *engine, int mix);
+
 /* A recall was meant: levels and routing as it left them take the place of those that were set up. */
 void engine_anchor_levels(struct engine *engine);
 

@@ -26,7 +26,8 @@ enum cause_kind {
     CAUSE_START,   /* the watch was away, and the desk was read again */
     CAUSE_ROOM,    /* what the room held back */
     CAUSE_QUIETED, /* what was quieted */
-    CAUSE_UNMUTED  /* what a muted mix held back */
+    CAUSE_UNMUTED, /* what a muted mix held back */
+    CAUSE_RUNG_OUT /* what a ring-out held back */
 };
 
 struct cause {

@@ -4,6 +4,7 @@
 #define GAINWARDEN_RULES_WATCHER_PARTS_H
 
 #include "watcher/burst.h"
+#include "watcher/ring_out.h"
 #include "watcher/watcher.h"
 
 /* What people believe of one finding. */
@@ -25,6 +26,7 @@ struct watcher {
     struct watcher_owner owner;
     struct causes causes;
     struct quiets quiets;
+    struct ring_out ring_out;
     struct belief *beliefs;
     size_t *active; /* findings that wait to be told, or hang on a cause */
     size_t active_count;

@@ -33,6 +33,18 @@ note_causes(struct watcher *watcher)
             causes_note(&watcher->causes, engine_desk(watcher->engine), &list[i], watcher->now_ms);
 }
 
+static void
+note_ring_out(struct watcher *watcher)
+{
+    const struct move *list;
+    size_t count;
+
+    list = moves_list(engine_moves(watcher->engine), &count);
+    for (size_t i = 0; i < count && ring_out_is_on(&watcher->ring_out); i++)
+        if (list[i].fresh)
+            ring_out_note(&watcher->ring_out, &list[i], watcher->now_ms);
+}
+
 enum burst_phase
 watcher_take_moves(struct watcher *watcher)
 {
@@ -50,6 +62,7 @@ watcher_take_moves(struct watcher *watcher)
     } else if (goes_on(watcher)) {
         watcher->moved_ms = watcher->now_ms;
     }
+    note_ring_out(watcher);
     moves_taken(moves);
     return watcher->burst.phase;
 }

@@ -55,6 +55,9 @@ hidden_of(struct watcher *watcher, const struct finding *finding, int *by)
         *by = quiet->number;
         return HIDDEN_BY_QUIET;
     }
+    *by = -1;
+    if (ring_out_holds(&watcher->ring_out, watcher->engine, finding))
+        return HIDDEN_BY_RING_OUT;
     *by = finding->object.mix;
     if (finding->object.mix >= 0 && is_muted(desk, finding->object.mix))
         return HIDDEN_BY_MUTE;
@@ -289,6 +292,7 @@ is_undecided(const struct watcher *watcher, const struct finding *finding)
 }
 
 static const enum cause_kind lifted[] = {[HIDDEN_BY_QUIET] = CAUSE_QUIETED,
+                                         [HIDDEN_BY_RING_OUT] = CAUSE_RUNG_OUT,
                                          [HIDDEN_BY_MUTE] = CAUSE_UNMUTED,
                                          [HIDDEN_BY_ROOM] = CAUSE_ROOM};
 

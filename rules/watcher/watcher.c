@@ -67,6 +67,7 @@ pass_time(struct watcher *watcher)
                          watcher->now_ms);
     watcher_wake_at(watcher, watcher->room_until_ms);
     watcher_wake_at(watcher, quiets_pass(&watcher->quiets, watcher->now_ms));
+    watcher_wake_at(watcher, ring_out_pass(&watcher->ring_out, watcher->now_ms));
 }
 
 /* ---- running ---- */
@@ -172,6 +173,7 @@ watcher_new(struct engine *engine, struct watcher_settings settings, enum room r
                                 .recall_ms = INT64_MAX};
     causes_init(&watcher->causes);
     burst_init(&watcher->burst);
+    ring_out_init(&watcher->ring_out, desk_count(engine_desk(engine), INDEX_MIX));
     watcher->beliefs = need_memory(slots, sizeof *watcher->beliefs);
     watcher->active = need_memory(slots, sizeof *watcher->active);
     watcher->edges = need_memory(slots, sizeof *watcher->edges);
@@ -192,6 +194,7 @@ watcher_free(struct watcher *watcher)
     free(watcher->active);
     free(watcher->edges);
     desk_free(watcher->recalled);
+    ring_out_release(&watcher->ring_out);
     free(watcher);
 }
 
@@ -213,6 +216,7 @@ void
 watcher_carry(struct watcher *watcher, const struct watcher *from)
 {
     watcher->quiets = from->quiets;
+    ring_out_carry(&watcher->ring_out, &from->ring_out);
     watcher->room = from->room;
     watcher->room_before = from->room_before;
     watcher->room_until_ms = from->room_until_ms;
@@ -239,4 +243,32 @@ struct quiets *
 watcher_quiets(struct watcher *watcher)
 {
     return &watcher->quiets;
+}
+
+/* ---- a ring-out ---- */
+
+void
+watcher_ring_out(struct watcher *watcher, const bool *mixes, int64_t now_ms)
+{
+    ring_out_begin(&watcher->ring_out, mixes, now_ms);
+    watcher_wake_at(watcher, now_ms); /* what it held before may be told now */
+}
+
+void
+watcher_end_ring_out(struct watcher *watcher, int64_t now_ms)
+{
+    ring_out_end(&watcher->ring_out);
+    watcher_wake_at(watcher, now_ms);
+}
+
+bool
+watcher_rings_out(const struct watcher *watcher, int mix)
+{
+    return ring_out_is_on(&watcher->ring_out) && watcher->ring_out.mixes[mix];
+}
+
+int64_t
+watcher_ring_out_until_ms(const struct watcher *watcher)
+{
+    return ring_out_is_on(&watcher->ring_out) ? watcher->ring_out.until_ms : INT64_MAX;
 }

@@ -4,7 +4,7 @@
  *
  * For each finding the watcher keeps what people believe: told open, or not. What the engine says
  * differs from that is to be told, unless something holds it back: the room, a quieting, a
- * muted mix, a recall that has not settled. That is asked here and not in the engine, whose edges
+ * ring-out, a muted mix, a recall that has not settled. That is asked here and not in the engine, whose edges
  * are the full record (JSON lines), while this is what people get. So nothing is told twice, and
  * what was held back is told when what held it back is over and it still stands. Held back is only
  * what begins or grows; what ends is told to those who know of it.
@@ -57,7 +57,7 @@ struct message {
     size_t recall_values;              /* that it was told to have changed; 0: not yet */
 };
 
-enum hidden { HIDDEN_NOT, HIDDEN_BY_QUIET, HIDDEN_BY_MUTE, HIDDEN_BY_ROOM };
+enum hidden { HIDDEN_NOT, HIDDEN_BY_QUIET, HIDDEN_BY_RING_OUT, HIDDEN_BY_MUTE, HIDDEN_BY_ROOM };
 
 /* Whoever listens. Nothing in a call may be kept. */
 struct watcher_owner {
@@ -131,6 +131,19 @@ enum room watcher_room_before(const struct watcher *watcher);
 void watcher_set_room_before(struct watcher *watcher, enum room room);
 
 struct quiets *watcher_quiets(struct watcher *watcher);
+
+/* Somebody follows a ring-out of these mixes, a flag each, in place of any he followed before: see
+ * ring_out.h. Again and again as long as he likes. */
+void watcher_ring_out(struct watcher *watcher, const bool *mixes, int64_t now_ms);
+
+/* Nobody does any more. */
+void watcher_end_ring_out(struct watcher *watcher, int64_t now_ms);
+
+/* Whether the mix is being rung out. */
+bool watcher_rings_out(const struct watcher *watcher, int mix);
+
+/* When that ends by itself, unless something of it moves; INT64_MAX: nothing is rung out. */
+int64_t watcher_ring_out_until_ms(const struct watcher *watcher);
 
 /* What holds back a finding that is not told; HIDDEN_NOT when it is told or to be told. */
 enum hidden watcher_hidden(const struct watcher *watcher, const struct finding *finding, int *by);

@@ -13,9 +13,9 @@ enum { LONGEST_SLEEP_MS = 1000 };
 const char *
 watch_rig_cause(enum cause_kind kind)
 {
-    static const char *const names[] = {"none",   "input", "preamp",  "mix",  "group",
-                                        "recall", "later", "settled", "back", "start",
-                                        "room",   "quiet", "unmuted"};
+    static const char *const names[] = {"none",   "input", "preamp",  "mix",     "group",
+                                        "recall", "later", "settled", "back",    "start",
+                                        "room",   "quiet", "unmuted", "rung-out"};
 
     return names[kind];
 }
@@ -63,8 +63,8 @@ on_edge(void *context, const struct event *event, enum hidden hidden, int by)
 {
     struct watch_rig *rig = context;
 
-    (void)hidden;
     (void)by;
+    rig->hidden = hidden;
     rig->edges++;
     if (rig->also_edge)
         rig->also_edge(rig->also_context, event);

@@ -24,6 +24,7 @@ struct watch_rig {
     void (*also)(void *context, const struct message *message);  /* NULL, or called too */
     void (*also_edge)(void *context, const struct event *event); /* the same */
     void *also_context;
+    enum hidden hidden; /* what held the last edge back */
 };
 
 /* "input", "preamp", ... */
