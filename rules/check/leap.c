@@ -180,14 +180,14 @@ may_reach(struct look *look, int input, int mix)
 bool
 leap_stays_in(struct look *look, const struct jump *jump, const bool *mixes)
 {
+    bool before_sends = params[jump->id].row == INDEX_INPUT && jump->id != PARAM_SEND_LEVEL;
+
     if (params[jump->id].row == INDEX_GROUP)
         return false;
-    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++)
-        for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++)
-            if (lies_in(jump, input, mix) &&
-                !(mixes[mix] && feeds_loudspeaker(look_feeds(look, mix))) &&
-                may_reach(look, input, mix))
-                return false;
+    for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++)
+        if (!(mixes[mix] && feeds_loudspeaker(look_feeds(look, mix))) &&
+            (before_sends ? may_reach(look, jump->row, mix) : lies_in(jump, jump->row, mix)))
+            return false;
     return true;
 }
 

@@ -147,6 +147,19 @@ a_leap_into_ears_is_told(void **state)
     assert_contains(rig->text, "raised value-jumped mix 2;");
 }
 
+/* Its sends are off, and may come. */
+static void
+a_master_that_nothing_reaches_is_no_part_of_it(void **state)
+{
+    struct watch_rig *rig = begun(state, "1");
+
+    rig_set(&rig->rig, PARAM_SEND_LEVEL, 7, 2, -HUGE_VAL);
+    watch_rig_pass(rig, SECOND_MS);
+    watch_rig_move(rig, PARAM_MIX_FADER, 2, 0, 7);
+    watch_rig_pass(rig, SECOND_MS);
+    assert_contains(rig->text, "raised value-jumped mix 3;");
+}
+
 static void
 a_leap_of_the_same_input_elsewhere_is_told(void **state)
 {
@@ -249,6 +262,7 @@ main(void)
         WATCH_RIG_TEST(what_also_reaches_ears_is_told),
         WATCH_RIG_TEST(what_also_reaches_another_wedge_is_told),
         WATCH_RIG_TEST(a_leap_into_ears_is_told),
+        WATCH_RIG_TEST(a_master_that_nothing_reaches_is_no_part_of_it),
         WATCH_RIG_TEST(a_leap_of_the_same_input_elsewhere_is_told),
         WATCH_RIG_TEST(nobody_knows_what_a_mix_feeds),
         WATCH_RIG_TEST(what_weighs_stop_and_all_else_is_told),
