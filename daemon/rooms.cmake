@@ -95,7 +95,7 @@ room(daemon/page
 room(daemon/review
     USES core desk look change check advice engine score base osc profile saved show loop link report page)
 room(daemon/watch
-    USES core desk look change check advice engine watcher base osc profile saved show loop link report tell screen)
+    USES core desk look proof change check advice engine watcher base osc profile saved show loop link report tell screen)
 room(daemon/listen
     USES core desk look change check engine base osc profile loop link)
 room(daemon/command

@@ -194,10 +194,13 @@ static bool
 restore(struct replay *replay, struct problems *problems)
 {
     const struct json *head = recording_reader_head(replay->reader);
-    struct session_parts parts = {
-        json_get(head, "profile"), json_get(head, "show"),
-        json_get(head, "stage"),   text_of(head, "approved"),
-        text_of(head, "host"),     (int)json_number(json_get(head, "port"))};
+    struct session_parts parts = {json_get(head, "profile"),
+                                  json_get(head, "show"),
+                                  json_get(head, "stage"),
+                                  text_of(head, "approved"),
+                                  text_of(head, "proved"),
+                                  text_of(head, "host"),
+                                  (int)json_number(json_get(head, "port"))};
     struct desk *desk;
 
     replay->begun_s = json_number(json_get(head, "at_s"));

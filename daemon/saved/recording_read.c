@@ -179,12 +179,14 @@ check_files(const struct where *files)
 {
     struct where profile = where_key(files, "profile"), show = where_key(files, "show"),
                  stage = where_key(files, "stage"), approved = where_key(files, "approved"),
-                 said = where_key(files, "said"), same_link = where_key(files, "same_link");
+                 proved = where_key(files, "proved"), said = where_key(files, "said"),
+                 same_link = where_key(files, "same_link");
 
     where_need(&profile, JSON_OBJECT, true);
     where_need(&show, JSON_OBJECT, false);
     where_need(&stage, JSON_OBJECT, false);
     where_need(&approved, JSON_STRING, false);
+    where_need(&proved, JSON_STRING, false);
     where_need(&said, JSON_STRING, true);
     where_need(&same_link, JSON_BOOL, false);
 }
@@ -329,6 +331,7 @@ const struct field recording_head_fields[] = {
     {"stage", FIELD_BY_NAME, NULL, .need = FIELD_MAY},
     {"desk", FIELD_TEXT, NULL, .need = FIELD_MAY},
     {"approved", FIELD_TEXT, NULL, .need = FIELD_MAY},
+    {"proved", FIELD_TEXT, NULL, .need = FIELD_MAY},
     {"anchor", FIELD_TEXT, NULL, .need = FIELD_MAY},
     {"kept", FIELD_BY_NAME, NULL, .need = FIELD_MAY},
     {"link", FIELD_SPELT, NULL, .need = FIELD_MUST, .turn = TURN_STATE, .take = take_state},

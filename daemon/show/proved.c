@@ -128,3 +128,33 @@ proved_attach(struct proved *proved, struct session *session, const struct optio
     problems_tell(&problems);
     return good;
 }
+
+void
+proved_set(struct session *session, struct proved_file *file)
+{
+    session->proved = file;
+    if (file && file->proofs.ceiling_count > 0)
+        engine_set_proofs(session->engine, &file->proofs);
+}
+
+bool
+proved_give(struct session *session, const struct options *options, struct problems *problems)
+{
+    struct proved proved;
+    bool good = proved_read(&proved, session, options, problems);
+
+    proved_set(session, proved.file);
+    proved.file = NULL;
+    proved_release(&proved);
+    return good;
+}
+
+void
+proved_give_or_say(struct session *session, const struct options *options)
+{
+    struct problems problems = {0};
+
+    if (!proved_give(session, options, &problems))
+        session->proved_wrong = need_text(problems.lines[0]);
+    problems_release(&problems);
+}

@@ -25,4 +25,14 @@ void proved_release(struct proved *proved);
  * when it is wrong, told on standard error. */
 bool proved_attach(struct proved *proved, struct session *session, const struct options *options);
 
+/* The same of a session that lasts, which owns what is proved from then on. False with the
+ * problems. */
+bool proved_give(struct session *session, const struct options *options, struct problems *problems);
+
+/* The same where a file that is wrong is no reason not to begin: the session says so. */
+void proved_give_or_say(struct session *session, const struct options *options);
+
+/* The session owns it from now on, and its engine goes by it. */
+void proved_set(struct session *session, struct proved_file *file);
+
 #endif

@@ -7,8 +7,10 @@
 
 #include "core/need.h"
 #include "saved/file.h"
+#include "saved/proved.h"
 #include "show/approved.h"
 #include "show/plan_file.h"
+#include "show/proved.h"
 
 /* Splits HOST, HOST:PORT, [ADDRESS]:PORT; a bare IPv6 address has more than one colon. */
 static bool
@@ -171,6 +173,18 @@ restore_approved(struct session *session, const char *text, const char *name,
         saved_free(saved);
 }
 
+static void
+restore_proved(struct session *session, const char *text, const char *name,
+               struct problems *problems)
+{
+    struct proved_file *proved = proved_file_parse(text, strlen(text), name, problems);
+
+    if (proved && proved_file_fits(proved, engine_desk(session->engine), name, problems))
+        proved_set(session, proved);
+    else
+        proved_file_free(proved);
+}
+
 bool
 session_restore(struct session *session, const struct session_parts *parts, const char *name,
                 struct problems *problems)
@@ -188,6 +202,8 @@ session_restore(struct session *session, const struct session_parts *parts, cons
         return false;
     if (parts->approved)
         restore_approved(session, parts->approved, name, problems);
+    if (parts->proved)
+        restore_proved(session, parts->proved, name, problems);
     return problems->count == before;
 }
 
@@ -222,6 +238,8 @@ void
 session_release(struct session *session)
 {
     engine_free(session->engine);
+    proved_file_free(session->proved);
+    free(session->proved_wrong);
     profile_free(session->profile);
     show_file_free(session->file);
     json_free(session->plan);

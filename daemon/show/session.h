@@ -10,6 +10,8 @@
 #include "profile/profile.h"
 #include "show/file.h"
 
+struct proved_file;
+
 enum {
     SESSION_SOURCE_SIZE = 400,
     SESSION_HEADLINE_SIZE = SESSION_SOURCE_SIZE + CLOCK_SIZE + SHOW_NAME_SIZE + 2
@@ -20,7 +22,10 @@ struct session {
     struct json *plan;      /* the stage plan as it was read; NULL: there is none */
     struct profile *profile;
     struct engine *engine;
-    char *host; /* NULL: a saved desk stands in for the desk */
+    struct proved_file
+        *proved;        /* what ring-outs proved, of a watch; NULL: nothing is known of it */
+    char *proved_wrong; /* its file is; NULL: it is right, or there is none */
+    char *host;         /* NULL: a saved desk stands in for the desk */
     int port;
     char saved_at[CLOCK_SIZE]; /* when it was read from its desk; "" while none was */
 };
@@ -52,6 +57,7 @@ struct session_parts {
     const struct json *profile, *show; /* show: NULL: no show file */
     const struct json *plan;           /* NULL: no stage plan */
     const char *approved;              /* the approved desk's text; NULL: there is none */
+    const char *proved;                /* what ring-outs proved, the same */
     const char *host;
     int port;
 };

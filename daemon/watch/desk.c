@@ -108,6 +108,19 @@ make(const struct watch_shared *shared, struct session *session, const char *sho
     return desk;
 }
 
+/* Once; what no ring-out is known to have proved is no reason not to watch. */
+static void
+tell_wrong_proofs(struct watch_desk *desk)
+{
+    char line[SAYING_LINE_SIZE];
+
+    if (!desk->session->proved_wrong)
+        return;
+    snprintf(line, sizeof line, "what was proved is not known: %s; then `gainwarden reload`",
+             desk->session->proved_wrong);
+    saying_outside(desk->saying, line);
+}
+
 struct watch_desk *
 watch_desk_open(const struct watch_shared *shared, struct session *session, const char *show)
 {
@@ -124,6 +137,7 @@ watch_desk_open(const struct watch_shared *shared, struct session *session, cons
         watch_desk_close(desk);
         return NULL;
     }
+    tell_wrong_proofs(desk);
     watch_open_link(desk);
     beat_start(desk);
     table_start(desk);

@@ -6,6 +6,7 @@
 
 #include "base/clock.h"
 #include "base/escape.h"
+#include "saved/proved.h"
 #include "show/saved_of.h"
 #include "watch/earlier.h"
 #include "watch/handles.h"
@@ -24,6 +25,16 @@ add_saved(struct json *json, const char *key, const struct session *session,
 }
 
 static void
+add_proved(struct json *json, const struct proved_file *proved)
+{
+    char *text = proved ? proved_file_text(proved) : NULL;
+
+    if (text)
+        json_add_string(json, "proved", text);
+    free(text);
+}
+
+static void
 add_files(struct json *json, const struct session *session)
 {
     const struct desk *approved = engine_approved(session->engine);
@@ -37,6 +48,7 @@ add_files(struct json *json, const struct session *session)
         json_add(json, "stage", json_copy(session->plan));
     if (approved)
         add_saved(json, "approved", session, approved, 0);
+    add_proved(json, session->proved);
 }
 
 struct json *

@@ -11,7 +11,9 @@
 #include "core/need.h"
 #include "core/text.h"
 #include "loop/service.h"
+#include "saved/proved.h"
 #include "show/agreement.h"
+#include "show/proved.h"
 #include "tell/cue_check.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
@@ -73,6 +75,23 @@ is_approved_anew(const struct session *before, const struct session *after)
     return new && (!same_size || difference_all(old, new, NULL, NULL).values > 0);
 }
 
+/* Of what is kept; 0: nothing. */
+static uint64_t
+fingerprint_of(const struct proved_file *proved)
+{
+    char *text = proved ? proved_file_text(proved) : NULL;
+    uint64_t fingerprint = text ? fingerprint_add(0, text) : 0;
+
+    free(text);
+    return fingerprint;
+}
+
+static const char *
+proved_change(const struct session *before, const struct session *after)
+{
+    return fingerprint_of(before->proved) == fingerprint_of(after->proved) ? "" : ", proved anew";
+}
+
 static uint64_t
 add_file(uint64_t running, const struct json *json)
 {
@@ -109,10 +128,10 @@ say_what(const struct session *before, const struct session *after, char said[RE
     if (before->file && after->file)
         name_changes(before->file->json, after->file->json, &text);
     snprintf(said, RELOAD_SAID_SIZE,
-             "reloaded: profile %s, show file %s%s%s%s; configuration %08lx is running",
+             "reloaded: profile %s, show file %s%s%s%s%s; configuration %08lx is running",
              before->profile->fingerprint == after->profile->fingerprint ? "unchanged" : "changed",
              *changes ? "changed in " : "unchanged", changes, plan_change(before, after),
-             is_approved_anew(before, after) ? ", approved anew" : "",
+             is_approved_anew(before, after) ? ", approved anew" : "", proved_change(before, after),
              (unsigned long)watch_configuration(after));
 }
 
@@ -177,6 +196,7 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[RELOA
     service_reloading(loop_now_us(desk->shared->loop));
     good =
         session_read(&session, desk->shared->options, desk->show, check_set_lasting(), problems) &&
+        proved_give(&session, desk->shared->options, problems) &&
         agreement_renew(&session, desk->session, desk->shared->options, problems);
     if (good) {
         watch_check_cues(desk->shared, desk->session, &session, problems);

@@ -68,10 +68,12 @@ files(struct watch_desk *desk, const struct recorded *recorded, struct problems 
     const struct json *show = json_get(recorded->what, "show");
     const struct json *plan = json_get(recorded->what, "stage");
     const struct json *approved = json_get(recorded->what, "approved");
+    const struct json *proved = json_get(recorded->what, "proved");
     struct session_parts parts = {json_get(recorded->what, "profile"),
                                   show,
                                   plan,
                                   approved ? json_string(approved) : NULL,
+                                  proved ? json_string(proved) : NULL,
                                   desk->session->host,
                                   desk->session->port};
     struct session session;

@@ -15,6 +15,7 @@
 #include "loop/service.h"
 #include "screen/screen.h"
 #include "show/agreement.h"
+#include "show/proved.h"
 #include "show/session.h"
 #include "watch/desk.h"
 #include "watch/follow.h"
@@ -367,7 +368,8 @@ command_watch(const struct options *options)
     sessions = watch.shared.sessions = need_memory((size_t)watch.count, sizeof *sessions);
     watch.desks = need_memory((size_t)watch.count, sizeof(*watch.desks));
     for (int i = 0; i < watch.count; i++) /* all of them: mistakes are told in one go */
-        session_read(&sessions[i], options, options->words[i], check_set_lasting(), &problems);
+        if (session_read(&sessions[i], options, options->words[i], check_set_lasting(), &problems))
+            proved_give_or_say(&sessions[i], options);
     good = problems_tell(&problems);
     if (good && cues_are_good(&watch) && ports_are_free(&watch) && all_agreed(&watch))
         status = watch_sessions(&watch);

@@ -539,6 +539,7 @@ def test_what_cannot_be_done_once_more_ends_the_replay(tmp_path, line, words):
     ({"profile": {"profile_format": 1}}, "counts: is missing"),
     ({"show": {"show_format": 1, "desk": {"profile": "p"}, "inputs": {"99": {}}}}, "inputs.99: "),
     ({"approved": "{}"}, "saved_format: is missing"),
+    ({"proved": "{}"}, "proved_format: is missing"),
     ({"at_s": 1e30}, "at_s: must be from 0 to"),
     ({"desk": "{}", "link": "asleep", "reading": {"questions": 0, "asked": 0, "heard": 0, "asked_again": 0,
                                                   "never_came": 0, "took_ms": 0}}, '"asleep" is no link state'),
