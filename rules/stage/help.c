@@ -306,19 +306,33 @@ try_close(struct attempt *attempt)
     return true;
 }
 
+/* What the path wins or loses in each band when its high-pass is set anew, whatever it did before. */
+static void
+set_high_pass(const struct loops *loops, int microphone, double by[BANDS])
+{
+    for (int band = 0; band < BANDS; band++) {
+        double loss_db =
+            filter_high_pass_loss_db(HIGH_PASS_ORDER, HIGH_PASS_HZ, band_exact_hz(band));
+
+        by[band] = pow(10, -(loss_db + loops->high_pass_db[microphone][band]) / 20);
+    }
+}
+
 static bool
 try_high_pass(struct attempt *attempt)
 {
+    const struct loop_path *path = &attempt->help.path;
+    struct loops *tried = attempt->trial->tried;
     double by[BANDS];
 
-    if (band_exact_hz(attempt->help.path.band) > HIGH_PASS_BELOW_HZ)
+    if (band_exact_hz(path->band) > HIGH_PASS_BELOW_HZ ||
+        !tried->high_passed[path->microphone][path->mix])
         return false;
     attempt->help.hz = HIGH_PASS_HZ;
-    for (int band = 0; band < BANDS; band++)
-        by[band] = pow(
-            10, -filter_high_pass_loss_db(HIGH_PASS_ORDER, HIGH_PASS_HZ, band_exact_hz(band)) / 20);
-    for (int mix = 0; mix < attempt->trial->tried->mix_count; mix++)
-        loops_scale(attempt->trial->tried, attempt->help.path.microphone, mix, by);
+    set_high_pass(tried, path->microphone, by);
+    for (int mix = 0; mix < tried->mix_count; mix++)
+        if (tried->high_passed[path->microphone][mix])
+            loops_scale(tried, path->microphone, mix, by);
     weigh(attempt, 0);
     return true;
 }

@@ -174,8 +174,9 @@ loops_loudspeaker(const struct loops *loops, int microphone, int mix, int band)
 /* One input or mix over the bands. */
 struct heard_strip {
     enum sure open;
-    bool responds;    /* its filters are known: */
-    double db[BANDS]; /* what they do */
+    bool responds;              /* its filters are known: */
+    double db[BANDS];           /* what they do, */
+    double high_pass_db[BANDS]; /* and the high-pass alone */
 };
 
 /* What a mute says; the filters are not asked for where it is closed. */
@@ -192,9 +193,14 @@ hear_mute(struct look *look, enum param_id mute, int row, struct heard_strip *st
 static void
 respond(const struct filters *filters, struct heard_strip *strip)
 {
+    struct filters high_pass = *filters;
+
+    high_pass.count = 0;
     strip->responds = true;
-    for (int band = 0; band < BANDS; band++)
+    for (int band = 0; band < BANDS; band++) {
         strip->db[band] = filters_db(filters, band_exact_hz(band));
+        strip->high_pass_db[band] = filters_db(&high_pass, band_exact_hz(band));
+    }
 }
 
 static void
@@ -250,9 +256,13 @@ add_path(struct hearing *hearing, int microphone, int input, int mix)
         loops->unknown++;
         return;
     }
-    for (int band = 0; band < BANDS; band++)
+    for (int band = 0; band < BANDS; band++) {
         loops->desk[desk_at(loops, band, mix, microphone)] += pow(
             10, (level.sum_db + of_mix->db[band] + (level.filtered ? of_input->db[band] : 0)) / 20);
+        loops->high_pass_db[microphone][band] = of_input->high_pass_db[band];
+    }
+    loops->high_passed[microphone][mix] =
+        level.filtered && loops->stage->microphones[microphone].inputs.count == 1;
 }
 
 static void

@@ -40,7 +40,11 @@ struct loops {
     double *air_sum;   /* [band][microphone][mix] of its loudspeakers, magnitudes added up */
     double *air_power; /* the same, their squares */
     double *desk;      /* [band][mix][microphone] */
-    int unknown;       /* paths of which a part is not known: left out */
+    /* What the high-pass of a microphone's only input does, dB, 0 where it is off; and the mixes into
+     * which it lies in the path. Of several inputs none does. */
+    double high_pass_db[STAGE_MICROPHONES][BANDS];
+    bool high_passed[STAGE_MICROPHONES][STAGE_MIXES];
+    int unknown;  /* paths of which a part is not known: left out */
     int unplaced; /* open ones from a loudspeaker to a microphone of which the plan does not tell
                           where both are: left out */
 };

@@ -277,6 +277,38 @@ a_high_pass_helps_where_the_lows_lead(void **state)
     free(stage);
 }
 
+/* One that is on is turned up, not joined by a second: what it takes already is not won again. A send
+ * before it and a microphone that feeds two inputs win nothing by it. */
+static void
+a_high_pass_takes_the_place_of_the_one_that_is_on(void **state)
+{
+    struct rig *rig = *state;
+    struct help helps[HELPS_MOST];
+    struct stage *stage = one_pair(180);
+    const struct help *help;
+
+    start(rig, 2, 1);
+    rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 5, 9); /* 63 Hz */
+    rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 6, 9);
+    rig_set(rig, PARAM_INPUT_HIGH_PASS_ON, 0, 0, 1);
+    rig_set(rig, PARAM_INPUT_HIGH_PASS_FREQ, 0, 0, 50);
+    rig_set(rig, PARAM_INPUT_HIGH_PASS_SLOPE, 0, 0, 18);
+    help = found(helps, ask(rig, stage, helps), HELP_HIGH_PASS);
+    assert_non_null(help);
+    assert_true(help->path_db > 5);
+    rig_set(rig, PARAM_INPUT_HIGH_PASS_FREQ, 0, 0, 120);
+    rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 8, 9); /* 125 Hz */
+    assert_null(found(helps, ask(rig, stage, helps), HELP_HIGH_PASS));
+    rig_set(rig, PARAM_INPUT_HIGH_PASS_ON, 0, 0, 0);
+    assert_non_null(found(helps, ask(rig, stage, helps), HELP_HIGH_PASS));
+    rig_set(rig, PARAM_SEND_TAP, 0, 0, TAP_PRE_EQ);
+    assert_null(found(helps, ask(rig, stage, helps), HELP_HIGH_PASS));
+    rig_set(rig, PARAM_SEND_TAP, 0, 0, TAP_PRE_FADER);
+    stage->microphones[0].inputs = (struct serves){2, {0, 1}};
+    assert_null(found(helps, ask(rig, stage, helps), HELP_HIGH_PASS));
+    free(stage);
+}
+
 /* ---- the wedge ---- */
 
 /* A singer behind the microphone, the wedge wrongly beside: as a plan with ears. */
@@ -426,6 +458,7 @@ main(void)
         RIG_TEST(in_ears_end_the_path),
         RIG_TEST(closing_one_of_n_wins_its_share),
         RIG_TEST(a_high_pass_helps_where_the_lows_lead),
+        RIG_TEST(a_high_pass_takes_the_place_of_the_one_that_is_on),
         RIG_TEST(moved_by_hand_it_wins_as_much),
         RIG_TEST(the_wedge_goes_where_the_null_is),
         RIG_TEST(a_nearer_wedge_wins_at_the_ears),
