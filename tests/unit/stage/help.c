@@ -2,7 +2,7 @@
 /* What helps: each kind where its win can be worked out by hand, and all of them beside plans that are
  * changed by hand and worked out from scratch.
  */
-#include "rig.h"
+#include "stage_rig.h"
 #include "unit.h"
 
 #include <math.h>
@@ -13,51 +13,19 @@
 #include "stage/help.h"
 #include "stage/vector.h"
 
-static const enum param_id reads[] = {LOOPS_READS, PARAMS};
-
-static const struct beam all_round = {1, {{1000, 2, {0, 180}, {0, 0}}}};
-
 /* A cardioid of input 0 on a stand, a wedge of mix 0 as far to its side and behind it as said, alike
  * all round, in the open. */
 static struct stage *
 one_pair(double off_axis_degrees)
 {
     struct stage *stage = stage_new();
-    struct stage_microphone *microphone = stage_add_microphone(stage);
-    struct stage_loudspeaker *loudspeaker = stage_add_loudspeaker(stage);
     double angle = angle_radians(off_axis_degrees);
+    struct place wedge = {2 * sin(angle), 2 * cos(angle), 1.5};
 
     stage->critical_m.number = HUGE_VAL;
-    microphone->inputs = loudspeaker->mixes = (struct serves){1, {0}};
-    microphone->placed = loudspeaker->placed = true;
-    microphone->at = (struct place){0, 0, 1.5};
-    microphone->axis = (struct place){0, 1, 0};
-    loudspeaker->at = (struct place){2 * sin(angle), 2 * cos(angle), 1.5};
-    loudspeaker->beam = all_round;
+    stage_rig_microphone(stage, 0, (struct place){0, 0, 1.5})->axis = (struct place){0, 1, 0};
+    stage_rig_loudspeaker(stage, 0, wedge)->beam = stage_rig_all_round;
     return stage;
-}
-
-static void
-start(struct rig *rig, int inputs, int mixes)
-{
-    rig_start(rig, inputs, mixes);
-    for (int i = 0; i < inputs; i++) {
-        rig_set(rig, PARAM_INPUT_HIGH_PASS_ON, i, 0, 0);
-        for (int mix = 0; mix < mixes; mix++)
-            rig_set(rig, PARAM_SEND_LEVEL, i, mix, 0);
-    }
-}
-
-static struct loops *
-hear(struct rig *rig, const struct stage *stage)
-{
-    static struct verdict verdict;
-    struct look look = look_reader(rig->desk, rig->show, reads, &verdict);
-    struct loops *loops = loops_new(stage);
-
-    loops_hear(loops, &look);
-    assert_int_equal(loops->unknown, 0);
-    return loops;
 }
 
 /* The help of that kind, NULL: none. */
@@ -74,7 +42,7 @@ found(const struct help *helps, int count, enum help_kind kind)
 static int
 ask(struct rig *rig, const struct stage *stage, struct help helps[HELPS_MOST])
 {
-    struct loops *loops = hear(rig, stage), *fresh = hear(rig, stage);
+    struct loops *loops = stage_rig_hear(rig, stage), *fresh = stage_rig_hear(rig, stage);
     int count = helps_of(loops, helps);
 
     for (int i = 0; i < stage->microphone_count; i++)
@@ -107,7 +75,7 @@ a_turn_pays_for_the_voice(void **state)
             best_db =
                 fmax(best_db, pattern_db(0.5, angle, -18) - pattern_db(0.5, angle + turn, -18) +
                                   pattern_db(0.5, turn, -18));
-        start(rig, 1, 1);
+        stage_rig_open_all(rig, 1, 1);
         count = ask(rig, stage, helps);
         help = found(helps, count, HELP_TURN);
         assert_true(best_db >= 1 ? help != NULL : help == NULL);
@@ -115,7 +83,7 @@ a_turn_pays_for_the_voice(void **state)
             assert_near(help->path_db, best_db, 1e-6);
             assert_near(help->stage_db, best_db, 1e-6);
         }
-        loops = hear(rig, stage);
+        loops = stage_rig_hear(rig, stage);
         assert_near(help_turn(loops, loops_path(loops, 0, 0)).path_db, best_db, 1e-6);
         loops_free(loops);
         free(stage);
@@ -132,8 +100,8 @@ a_turn_of_a_pair_is_the_same(void **state)
 
     taped->critical_m.number = HUGE_VAL;
     *stage_add_pair(taped, 0, 0) = (struct stage_pair){0, 0, 2, 105, 0};
-    taped->loudspeakers[0].beam = all_round;
-    start(rig, 1, 1);
+    taped->loudspeakers[0].beam = stage_rig_all_round;
+    stage_rig_open_all(rig, 1, 1);
     one = found(of_placed, ask(rig, placed, of_placed), HELP_TURN);
     other = found(of_taped, ask(rig, taped, of_taped), HELP_TURN);
     assert_non_null(one);
@@ -148,7 +116,7 @@ a_turn_of_a_pair_is_the_same(void **state)
 static double
 turn_db(struct rig *rig, const struct stage *stage)
 {
-    struct loops *loops = hear(rig, stage);
+    struct loops *loops = stage_rig_hear(rig, stage);
     double db = help_turn(loops, loops_path(loops, 0, 0)).path_db;
 
     loops_free(loops);
@@ -163,7 +131,7 @@ a_turn_wins_little_in_a_room_and_nothing_in_a_hand(void **state)
     struct stage *stage = one_pair(120);
     double open_db;
 
-    start(rig, 1, 1);
+    stage_rig_open_all(rig, 1, 1);
     open_db = turn_db(rig, stage);
     stage->critical_m.number = 3;
     assert_true(turn_db(rig, stage) < open_db - 3);
@@ -185,7 +153,7 @@ a_nearer_mouth_wins_its_ratio(void **state)
     struct stage *stage = one_pair(180);
     const struct help *help;
 
-    start(rig, 1, 1);
+    stage_rig_open_all(rig, 1, 1);
     assert_null(found(helps, ask(rig, stage, helps), HELP_MOUTH)); /* it is near */
     stage->microphones[0].mouth_m.number = 0.2;
     help = found(helps, ask(rig, stage, helps), HELP_MOUTH);
@@ -208,7 +176,7 @@ what_wins_a_path_need_not_win_the_stage(void **state)
     *stage_add_microphone(stage) = stage->microphones[0];
     stage->microphones[1].inputs = (struct serves){1, {1}};
     stage->microphones[1].mouth_m.number = 0.2;
-    start(rig, 2, 1);
+    stage_rig_open_all(rig, 2, 1);
     rig_set(rig, PARAM_SEND_LEVEL, 1, 0, -10);
     help = found(helps, ask(rig, stage, helps), HELP_MOUTH);
     assert_non_null(help);
@@ -225,7 +193,7 @@ in_ears_end_the_path(void **state)
     struct stage *stage = one_pair(180);
     const struct help *help;
 
-    start(rig, 1, 1);
+    stage_rig_open_all(rig, 1, 1);
     help = found(helps, ask(rig, stage, helps), HELP_IN_EARS);
     assert_non_null(help);
     assert_near(help->path_db, HUGE_VAL, 0);
@@ -248,7 +216,7 @@ closing_one_of_n_wins_its_share(void **state)
             *stage_add_microphone(stage) = stage->microphones[0];
             stage->microphones[i].inputs = (struct serves){1, {i}};
         }
-        start(rig, count, 1);
+        stage_rig_open_all(rig, count, 1);
         help = found(helps, ask(rig, stage, helps), HELP_CLOSE);
         assert_non_null(help);
         assert_near(help->stage_db, 10 * log10((double)count / (count - 1)), 1e-9);
@@ -265,7 +233,7 @@ a_high_pass_helps_where_the_lows_lead(void **state)
     struct stage *stage = one_pair(180);
     const struct help *help;
 
-    start(rig, 1, 1);
+    stage_rig_open_all(rig, 1, 1);
     rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 20, 9); /* 2 kHz */
     assert_null(found(helps, ask(rig, stage, helps), HELP_HIGH_PASS));
     rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 20, 0);
@@ -287,7 +255,7 @@ a_high_pass_takes_the_place_of_the_one_that_is_on(void **state)
     struct stage *stage = one_pair(180);
     const struct help *help;
 
-    start(rig, 2, 1);
+    stage_rig_open_all(rig, 2, 1);
     rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 5, 9); /* 63 Hz */
     rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 6, 9);
     rig_set(rig, PARAM_INPUT_HIGH_PASS_ON, 0, 0, 1);
@@ -333,21 +301,21 @@ moved_by_hand_it_wins_as_much(void **state)
     struct dice dice = dice_new();
     int tried = 0;
 
-    start(rig, 1, 1);
+    stage_rig_open_all(rig, 1, 1);
     for (int round = 0; round < 40; round++) {
         struct stage *stage = with_ears(dice_between(&dice, 10, 170)), *moved = stage_new();
         enum help_kind kind = round % 2 ? HELP_NULL : HELP_NEARER;
         struct help helps[HELPS_MOST];
         int count = ask(rig, stage, helps);
         const struct help *help = found(helps, count, kind);
-        struct loops *before = hear(rig, stage), *after;
+        struct loops *before = stage_rig_hear(rig, stage), *after;
 
         if (help) {
             double path_db, ears_db;
 
             *moved = *stage;
             moved->loudspeakers[0].at = help->to; /* facing the ears by default */
-            after = hear(rig, moved);
+            after = stage_rig_hear(rig, moved);
             path_db = loops_path(before, 0, 0).gain_db - loops_path(after, 0, 0).gain_db;
             ears_db = ears_gain_db(after, 0, 0, 0) - ears_gain_db(before, 0, 0, 0);
             assert_near(help->path_db, path_db + ears_db, 1e-9);
@@ -372,7 +340,7 @@ the_wedge_goes_where_the_null_is(void **state)
     const struct help *help;
     double radius_m;
 
-    start(rig, 1, 1);
+    stage_rig_open_all(rig, 1, 1);
     help = found(helps, ask(rig, stage, helps), HELP_NULL);
     assert_non_null(help);
     radius_m = vector_length(vector_from(stage->ears[0].at, stage->loudspeakers[0].at));
@@ -393,7 +361,7 @@ a_nearer_wedge_wins_at_the_ears(void **state)
     const struct help *help;
     struct place ears = stage->ears[0].at;
 
-    start(rig, 1, 1);
+    stage_rig_open_all(rig, 1, 1);
     stage->loudspeakers[0].at.y_m = -4; /* far off: the microphone hears the room */
     help = found(helps, ask(rig, stage, helps), HELP_NEARER);
     assert_non_null(help);
@@ -414,21 +382,21 @@ a_hand_takes_what_the_pattern_gave(void **state)
     struct stage *stage = one_pair(120);
     struct loops *loops;
 
-    start(rig, 1, 1);
-    loops = hear(rig, stage);
+    stage_rig_open_all(rig, 1, 1);
+    loops = stage_rig_hear(rig, stage);
     assert_near(help_hand_loss_db(loops, 0), 12.0412, 1e-3);
     loops_free(loops);
     stage->critical_m.number = 2;
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     assert_near(help_hand_loss_db(loops, 0), 10 * log10((0.25 + 0.25) / (0.25 / 16 + 0.25 / 3)),
                 1e-3);
     loops_free(loops);
     stage->microphones[0].pattern = PATTERN_OMNIDIRECTIONAL;
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     assert_near(help_hand_loss_db(loops, 0), 0, 1e-9);
     loops_free(loops);
     rig_set(rig, PARAM_SEND_ON, 0, 0, 0);
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     assert_near(help_hand_loss_db(loops, 0), 0, 0);
     loops_free(loops);
     free(stage);

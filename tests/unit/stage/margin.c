@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
 /* Margins of paths and of the whole stage, and what a player can have of them. */
-#include "rig.h"
+#include "stage_rig.h"
 #include "unit.h"
 
 #include <math.h>
@@ -9,10 +9,6 @@
 #include "stage/ears.h"
 #include "stage/house.h"
 #include "stage/margin.h"
-
-static const enum param_id reads[] = {LOOPS_READS, PARAMS};
-
-static const struct beam all_round = {1, {{1000, 2, {0, 180}, {0, 0}}}};
 
 /* Omnidirectional microphones of inputs 0 ..., 1 m above the wedges of mixes 0 ..., which radiate
  * alike all round, 10 m between one such pair and the next, in the open, all figures given. */
@@ -24,47 +20,21 @@ columns(int count)
     stage->critical_m = (struct stated){HUGE_VAL, GIVEN};
     stage->calibration_db = (struct stated){0, GIVEN};
     for (int i = 0; i < count; i++) {
-        struct stage_microphone *microphone = stage_add_microphone(stage);
-        struct stage_loudspeaker *loudspeaker = stage_add_loudspeaker(stage);
+        struct stage_microphone *microphone =
+            stage_rig_microphone(stage, i, (struct place){10 * i, 0, 1});
+        struct stage_loudspeaker *loudspeaker =
+            stage_rig_loudspeaker(stage, i, (struct place){10 * i, 0, 0});
 
-        microphone->inputs = (struct serves){1, {i}};
-        microphone->placed = loudspeaker->placed = true;
         microphone->pattern = PATTERN_OMNIDIRECTIONAL;
         microphone->pattern_how = microphone->axis_how = GIVEN;
         microphone->sensitivity_mv_per_pa = (struct stated){2, GIVEN};
-        microphone->at = (struct place){10 * i, 0, 1};
-        loudspeaker->mixes = (struct serves){1, {i}};
-        loudspeaker->at = (struct place){10 * i, 0, 0};
-        loudspeaker->beam = all_round;
+        loudspeaker->beam = stage_rig_all_round;
         loudspeaker->beam_how = loudspeaker->axis_how = GIVEN;
         loudspeaker->axis = (struct place){0, 0, 1};
         loudspeaker->sensitivity_db = (struct stated){94, GIVEN};
         loudspeaker->amplifier_db = (struct stated){30, GIVEN};
     }
     return stage;
-}
-
-/* What the desk's path gain is with the rig's preamp of 30 dB, its send at 0 and no filter. */
-static void
-open_own_sends(struct rig *rig, int count)
-{
-    rig_start(rig, count, count);
-    for (int i = 0; i < count; i++) {
-        rig_set(rig, PARAM_SEND_LEVEL, i, i, 0);
-        rig_set(rig, PARAM_INPUT_HIGH_PASS_ON, i, 0, 0);
-    }
-}
-
-static struct loops *
-hear(struct rig *rig, const struct stage *stage)
-{
-    static struct verdict verdict;
-    struct look look = look_reader(rig->desk, rig->show, reads, &verdict);
-    struct loops *loops = loops_new(stage);
-
-    loops_hear(loops, &look);
-    assert_int_equal(loops->unknown, 0);
-    return loops;
 }
 
 /* ---- margins ---- */
@@ -78,8 +48,8 @@ a_margin_is_what_the_sum_says(void **state)
     struct margin margin;
     struct loops *loops;
 
-    open_own_sends(rig, 1);
-    loops = hear(rig, stage);
+    stage_rig_open_own(rig, 1);
+    loops = stage_rig_hear(rig, stage);
     margin = margin_of_stage(loops, PHASES_RANDOM);
     assert_near(margin.db, -(30 + 30 + 94 - 9.0309 - 53.9794 - 93.9794 + 5.8), 1e-3);
     assert_true(margin.absolute);
@@ -88,7 +58,7 @@ a_margin_is_what_the_sum_says(void **state)
     assert_near(margin_of_path(loops, margin.leads).give_or_take_db, margin.give_or_take_db, 0);
     loops_free(loops);
     stage->calibration_db.how = STANDS_IN;
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     assert_false(margin_of_stage(loops, PHASES_RANDOM).absolute);
     loops_free(loops);
     free(stage);
@@ -103,12 +73,12 @@ equalisers_move_what_leads(void **state)
     struct margin before, after;
     struct loops *loops;
 
-    open_own_sends(rig, 2);
-    loops = hear(rig, stage);
+    stage_rig_open_own(rig, 2);
+    loops = stage_rig_hear(rig, stage);
     before = margin_of_stage(loops, PHASES_WORST);
     loops_free(loops);
     rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 1, 20, 6);
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     after = margin_of_stage(loops, PHASES_WORST);
     assert_int_equal(after.band, 20);
     assert_int_equal(after.leads.mix, 1);
@@ -127,12 +97,12 @@ no_loop_is_an_endless_margin(void **state)
     struct stage *stage = columns(1), *empty = stage_new();
     struct loops *loops;
 
-    open_own_sends(rig, 1);
+    stage_rig_open_own(rig, 1);
     rig_set(rig, PARAM_SEND_ON, 0, 0, 0);
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     assert_near(margin_of_stage(loops, PHASES_RANDOM).db, HUGE_VAL, 0);
     loops_free(loops);
-    loops = hear(rig, empty);
+    loops = stage_rig_hear(rig, empty);
     assert_near(margin_of_stage(loops, PHASES_WORST).db, HUGE_VAL, 0);
     loops_free(loops);
     free(stage);
@@ -148,13 +118,13 @@ where_paths_meet_it_may_be_off_by_more(void **state)
     struct margin alone, both;
     struct loops *loops;
 
-    open_own_sends(rig, 2);
-    loops = hear(rig, stage);
+    stage_rig_open_own(rig, 2);
+    loops = stage_rig_hear(rig, stage);
     alone = margin_of_stage(loops, PHASES_RANDOM);
     loops_free(loops);
     rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 20);
     rig_set(rig, PARAM_SEND_LEVEL, 1, 0, 20);
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     both = margin_of_stage(loops, PHASES_RANDOM);
     assert_true(both.db < alone.db - 1);
     assert_near(both.give_or_take_db,
@@ -175,9 +145,9 @@ ears_get_what_geometry_allows(void **state)
     struct ears_level level;
     struct loops *loops;
 
-    open_own_sends(rig, 1);
+    stage_rig_open_own(rig, 1);
     stage_add_ears(stage)->at = (struct place){0, 1.2, 1.6}; /* 2 m from the wedge */
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     assert_false(ears_level(loops, 0, 6, &level)); /* nobody said which mix is theirs */
     stage->ears[0].mix = 0;
     assert_true(ears_level(loops, 0, 6, &level));
@@ -201,10 +171,10 @@ ears_need_nothing_absolute(void **state)
     struct ears_level before, after;
     struct loops *loops;
 
-    open_own_sends(rig, 1);
+    stage_rig_open_own(rig, 1);
     stage_add_ears(stage)->at = (struct place){0, 1.2, 1.6};
     stage->ears[0].mix = 0;
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     assert_true(ears_level(loops, 0, 6, &before));
     loops_free(loops);
     stage->loudspeakers[0].sensitivity_db = (struct stated){101, STANDS_IN};
@@ -212,7 +182,7 @@ ears_need_nothing_absolute(void **state)
     stage->microphones[0].sensitivity_mv_per_pa = (struct stated){9, STANDS_IN};
     stage->calibration_db = (struct stated){-7, STANDS_IN};
     rig_set(rig, PARAM_MIX_FADER, 0, 0, -11);
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     assert_true(ears_level(loops, 0, 6, &after));
     assert_near(after.level_db, before.level_db, 1e-9);
     assert_near(after.give_or_take_db, before.give_or_take_db, 1e-9);
@@ -230,10 +200,10 @@ ears_lose_to_microphones_and_win_by_nearness(void **state)
     struct ears_level before, after;
     struct loops *loops;
 
-    open_own_sends(rig, 1);
+    stage_rig_open_own(rig, 1);
     stage_add_ears(stage)->at = (struct place){0, 1.2, 1.6};
     stage->ears[0].mix = 0;
-    loops = hear(rig, stage);
+    loops = stage_rig_hear(rig, stage);
     assert_true(ears_level(loops, 0, 6, &before));
     stage->microphones[0].mouth_m.number = 0.025;
     assert_true(ears_level(loops, 0, 6, &after));
@@ -243,12 +213,8 @@ ears_lose_to_microphones_and_win_by_nearness(void **state)
 
     *stage_add_microphone(stage) = stage->microphones[0];
     stage->microphones[1].inputs = (struct serves){1, {1}};
-    rig_start(rig, 2, 1);
-    for (int i = 0; i < 2; i++) {
-        rig_set(rig, PARAM_SEND_LEVEL, i, 0, 0);
-        rig_set(rig, PARAM_INPUT_HIGH_PASS_ON, i, 0, 0);
-    }
-    loops = hear(rig, stage);
+    stage_rig_open_all(rig, 2, 1);
+    loops = stage_rig_hear(rig, stage);
     assert_true(ears_level(loops, 0, 6, &after));
     assert_near(after.level_db, before.level_db - 10 * log10(2), 1e-9);
     loops_free(loops);
