@@ -69,14 +69,16 @@ check_agreed(const struct show_file *file, const struct profile *profile, struct
     sending_release(&sending);
 }
 
-/* A plan that a show file names is looked at with it, beside the desk's counts. */
+/* A plan that a show file names is looked at with it, beside the desk's counts and the show's players
+ * (NULL: the show is wrong). */
 static void
-check_stage(const struct show_file *file, const struct profile *profile, struct problems *problems)
+check_stage(const struct show_file *file, const struct profile *profile, const struct show *show,
+            struct problems *problems)
 {
     struct stage *stage = file->stage ? plan_file_read(file->stage, problems) : NULL;
 
-    if (stage)
-        plan_file_fits(stage, &profile->counts, file->stage, problems);
+    if (stage && plan_file_fits(stage, &profile->counts, file->stage, problems) && show)
+        plan_file_find_ears(stage, show, file->stage, problems);
     free(stage);
 }
 
@@ -87,6 +89,7 @@ check_show(const char *path, struct problems *problems)
     struct show_file *file = show_file_open(path, problems);
     struct profile *profile = NULL;
     struct show *show = NULL;
+    bool good;
 
     if (file && !file->profile)
         problems_add(problems,
@@ -97,18 +100,18 @@ check_show(const char *path, struct problems *problems)
         profile = profile_load(file->profile, path, problems);
     if (profile) {
         check_agreed(file, profile, problems);
-        check_stage(file, profile, problems);
         cue_check(file, &(struct cue_desk){file->host, profile}, 1, problems);
-    }
-    if (profile && problems->count == before)
         show = show_file_show(file, &profile->counts, problems);
-    if (show)
+        check_stage(file, profile, show, problems);
+    }
+    good = show && problems->count == before;
+    if (good)
         output_line_format(stdout, 4, "%s: good show file, %s, with %s", path, show->name,
                            file->profile);
     show_free(show);
     profile_free(profile);
     show_file_free(file);
-    return show != NULL;
+    return good;
 }
 
 static bool

@@ -8,15 +8,17 @@
 #include "page/html.h"
 #include "stage/vector.h"
 
-enum { WIDTH = 360, HIGHEST = 420, FOOT = 22, CUT_POINTS = 36, LABELS = 160 };
+enum { WIDTH = 360, HIGHEST = 420, FOOT = 22, CUT_POINTS = 36, LABELS = 320 };
 
 /* Around everything, metres; and how far a pattern and a beam reach on their axis. */
 #define AROUND_M 1.2
 #define PATTERN_M 0.45
-#define BEAM_M 1.1
+#define BEAM_M 0.9
 
-/* Beams are drawn as they are here: where most of a voice's rings are. */
-#define BEAM_HZ 2000.0
+/* A letter of a label, wide and high, and how far from its place it stands: page.css has the font. */
+#define LETTER 7.0
+#define LINE 12.0
+#define BESIDE 5.0
 
 struct box {
     double x, y, width, height;
@@ -27,7 +29,7 @@ struct drawing {
     const struct stage_report *report;
     double left_m, back_m, scale; /* units a metre */
     int height;
-    struct box taken[LABELS]; /* by labels */
+    struct box taken[LABELS]; /* by labels, and by what they must not hide */
     int taken_count;
 };
 
@@ -114,50 +116,78 @@ is_free(const struct drawing *drawing, const struct box *box)
         if (overlaps(box, &drawing->taken[i]))
             return false;
     return drawing->taken_count < LABELS && box->x >= 0 && box->x + box->width <= WIDTH &&
-           box->y >= 0 && box->y + box->height <= drawing->height;
+           box->y >= 0 && box->y + box->height <= drawing->height - FOOT / 2;
 }
 
-/* Beside the place, on the first side that is free; nothing where none is: the table names all. */
+/* No label hides what stands there. */
+static void
+keep_free(struct drawing *drawing, double x, double y, double half)
+{
+    if (drawing->taken_count < LABELS)
+        drawing->taken[drawing->taken_count++] =
+            (struct box){x - half, y - half, 2 * half, 2 * half};
+}
+
+/* Beside the place, that far from it, on the first side that is free; false where none is. */
+static bool
+put_label(struct drawing *drawing, const double at[2], double away, const char *kind,
+          const char *words)
+{
+    static const double sides[][2] = {{1, 0},  {-1, 0}, {0, -1}, {0, 1},
+                                      {1, -1}, {1, 1},  {-1, 1}, {-1, -1}};
+    struct box box = {.width = LETTER * (double)strlen(words), .height = LINE};
+
+    for (size_t i = 0; i < sizeof sides / sizeof *sides; i++) {
+        box.x = at[0] - box.width / 2 + sides[i][0] * (away + box.width / 2);
+        box.y = at[1] - LINE / 2 + sides[i][1] * (away + LINE / 2);
+        if (!is_free(drawing, &box))
+            continue;
+        drawing->taken[drawing->taken_count++] = box;
+        html_add(drawing->page, "<text class=\"%s\" x=\"%.2f\" y=\"%.2f\">%s</text>", kind,
+                 box.x + 1, box.y + LINE - 2, words);
+        return true;
+    }
+    return false;
+}
+
+/* Nothing where there is no room: the table names all. */
 static void
 add_label(struct drawing *drawing, double x, double y, const char *kind, const char *words)
 {
-    double width = 6.2 * (double)strlen(words) + 2, height = 11;
-    const struct box sides[] = {{x + 5, y - height / 2, width, height},
-                                {x - 5 - width, y - height / 2, width, height},
-                                {x - width / 2, y - height - 5, width, height},
-                                {x - width / 2, y + 5, width, height}};
-
-    for (size_t i = 0; i < sizeof sides / sizeof *sides; i++) {
-        if (!is_free(drawing, &sides[i]))
-            continue;
-        drawing->taken[drawing->taken_count++] = sides[i];
-        html_add(drawing->page, "<text class=\"%s\" x=\"%.2f\" y=\"%.2f\">%s</text>", kind,
-                 sides[i].x + 1, sides[i].y + 9, words);
-        return;
-    }
+    put_label(drawing, (const double[]){x, y}, BESIDE, kind, words);
 }
 
 /* ---- patterns and beams ---- */
 
 /* What is left of the axis, as amplitude, in a horizontal direction. */
-typedef double cut_fn(const struct stage *stage, int which, struct place way);
+typedef double cut_fn(const struct stage_report *report, int which, struct place way);
 
 static double
-pattern_cut(const struct stage *stage, int which, struct place way)
+pattern_cut(const struct stage_report *report, int which, struct place way)
 {
-    const struct stage_microphone *microphone = &stage->microphones[which];
+    const struct stage_microphone *microphone = &report->stage->microphones[which];
     double a = pattern_rows[microphone->pattern].a;
 
     return pow(
         10, pattern_db(a, vector_degrees(microphone->axis, way), microphone->floor_db.number) / 20);
 }
 
-static double
-beam_cut(const struct stage *stage, int which, struct place way)
-{
-    double degrees = vector_degrees(stage_loudspeaker_axis(stage, which), way);
+/* Where most of a voice's rings are, when nothing rings; common practice, no source. */
+enum { BEAM_HZ = 2000 };
 
-    return pow(10, beam_db(&stage->loudspeakers[which].beam, degrees, BEAM_HZ) / 20);
+double
+draw_stage_hz(const struct stage_report *report)
+{
+    return report->random.db < HUGE_VAL ? stage_report_hz(report->random.band) : BEAM_HZ;
+}
+
+static double
+beam_cut(const struct stage_report *report, int which, struct place way)
+{
+    double degrees = vector_degrees(stage_loudspeaker_axis(report->stage, which), way);
+    const struct beam *beam = &report->stage->loudspeakers[which].beam;
+
+    return pow(10, beam_db(beam, degrees, draw_stage_hz(report)) / 20);
 }
 
 static void
@@ -168,7 +198,7 @@ add_cut(const struct drawing *drawing, const char *kind, struct place at, double
     for (int i = 0; i < CUT_POINTS; i++) {
         double turn = 2 * ANGLE_PI * i / CUT_POINTS;
         struct place way = {cos(turn), sin(turn), 0};
-        double far_m = reach_m * cut(drawing->report->stage, which, way);
+        double far_m = reach_m * cut(drawing->report, which, way);
 
         html_add(drawing->page, "%s%.2f %.2f", i == 0 ? "M" : "L",
                  across(drawing, at.x_m + far_m * way.x_m),
@@ -180,25 +210,27 @@ add_cut(const struct drawing *drawing, const char *kind, struct place at, double
 /* ---- what stands there ---- */
 
 static void
-add_loudspeaker(const struct drawing *drawing, int which)
+add_loudspeaker(struct drawing *drawing, int which)
 {
     const struct stage_loudspeaker *one = &drawing->report->stage->loudspeakers[which];
     double x = across(drawing, one->at.x_m), y = down(drawing, one->at.y_m);
 
     if (!one->placed)
         return;
+    keep_free(drawing, x, y, 4);
     add_cut(drawing, "beam", one->at, BEAM_M, beam_cut, which);
     html_add(drawing->page, "<rect class=\"box\" x=\"%.2f\" y=\"%.2f\" width=\"8\" height=\"8\"/>",
              x - 4, y - 4);
 }
 
 static void
-add_microphone(const struct drawing *drawing, int which)
+add_microphone(struct drawing *drawing, int which)
 {
     const struct stage_microphone *one = &drawing->report->stage->microphones[which];
 
     if (!one->placed)
         return;
+    keep_free(drawing, across(drawing, one->at.x_m), down(drawing, one->at.y_m), 2);
     add_cut(drawing, "pattern", one->at, PATTERN_M, pattern_cut, which);
     html_add(drawing->page, "<circle class=\"capsule\" cx=\"%.2f\" cy=\"%.2f\" r=\"1.8\"/>",
              across(drawing, one->at.x_m), down(drawing, one->at.y_m));
@@ -263,19 +295,25 @@ add_line(const struct drawing *drawing, const struct loop_path *path, bool leads
                  across(drawing, ends[1].x_m), down(drawing, ends[1].y_m));
 }
 
+/* With its place in the table. */
 static void
-name_line(struct drawing *drawing, const struct loop_path *path)
+name_line(struct drawing *drawing, int rank)
 {
+    const struct loop_path *path = &drawing->report->paths[rank];
     struct place ends[2], middle;
     char words[40];
+    double at[2];
     struct text text;
 
     if (!ends_of(drawing->report, path, ends))
         return;
     middle = vector_mix(ends[0], 0.5, ends[1], 0.5);
+    at[0] = across(drawing, middle.x_m);
+    at[1] = down(drawing, middle.y_m);
     text_init(&text, words, sizeof words);
-    text_add(&text, "%f dB", stage_report_db(drawing->report, path));
-    add_label(drawing, across(drawing, middle.x_m), down(drawing, middle.y_m), "db", words);
+    text_add(&text, "%d: %f dB", rank + 1, stage_report_db(drawing->report, path));
+    for (int step = 0; step < 4 && !put_label(drawing, at, step * BESIDE, "db", words);)
+        step++;
 }
 
 /* ---- the picture ---- */
@@ -294,7 +332,7 @@ add_foot(const struct drawing *drawing)
 }
 
 static void
-add_things(const struct drawing *drawing)
+add_things(struct drawing *drawing)
 {
     const struct stage_report *report = drawing->report;
     int drawn = report->path_count < DRAW_STAGE_PATHS ? report->path_count : DRAW_STAGE_PATHS;
@@ -316,7 +354,7 @@ add_names(struct drawing *drawing)
     const struct stage_report *report = drawing->report;
 
     for (int i = 0; i < report->path_count && i < DRAW_STAGE_PATHS; i++)
-        name_line(drawing, &report->paths[i]);
+        name_line(drawing, i);
     for (int i = 0; i < report->stage->loudspeaker_count; i++)
         name_loudspeaker(drawing, i);
     for (int i = 0; i < report->stage->microphone_count; i++)

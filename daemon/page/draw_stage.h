@@ -16,6 +16,9 @@ enum { DRAW_STAGE_PATHS = 5 };
 /* Whether the plan has a microphone and a loudspeaker with places: else there is nothing to draw. */
 bool draw_stage_can(const struct stage *stage);
 
+/* At which beams are drawn: where the stage rings first. */
+double draw_stage_hz(const struct stage_report *report);
+
 void draw_stage(FILE *page, const struct stage_report *report);
 
 #endif

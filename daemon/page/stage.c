@@ -19,8 +19,9 @@ page_stage_sentence(const struct stage_report *report, char says[PAGE_STAGE_SIZE
     if (margin->db == HUGE_VAL)
         text_add(&text, "%s", stage_report_no_loop(report));
     else if (margin->absolute)
-        text_add(&text, "Estimated: %f dB %s the first ring, give or take %f dB.", fabs(margin->db),
-                 margin->db < 0 ? "beyond" : "below", margin->give_or_take_db);
+        text_add(&text,
+                 "Estimated for the whole stage: %f dB %s the first ring, give or take %f dB.",
+                 fabs(margin->db), margin->db < 0 ? "beyond" : "below", margin->give_or_take_db);
     else
         text_add(&text, "What rings first, and what helps; not how far it is.");
     return says;
@@ -50,20 +51,22 @@ add_grounds(FILE *page, const struct stage_report *report)
     html_add(page, "<p class=\"soft\">");
     if (margin->db < HUGE_VAL && margin->absolute)
         html_add(page,
-                 "An estimate from the plan and the desk's settings, phases at random; with phases "
-                 "at their worst it is %f dB, give or take %f. Nothing was measured. ",
-                 report->worst.db, report->worst.give_or_take_db);
+                 "Each row is one path by itself. All of them together, phases at random, make the "
+                 "whole stage's %f dB; with phases at their worst it is %f dB, give or take %f. An "
+                 "estimate from the plan and the desk's settings: nothing was measured. ",
+                 margin->db, report->worst.db, report->worst.give_or_take_db);
     else if (margin->db < HUGE_VAL)
         html_add(
             page,
             "How far it is from ringing cannot be said: the plan does not give every "
             "sensitivity, amplifier gain and the desk's calibration_db. Only differences are. ");
     if (report->loops->unknown > 0)
-        html_add(page, "%d paths are not known, and left out. ", report->loops->unknown);
+        html_add(page, "%d path%s not known, and left out. ", report->loops->unknown,
+                 report->loops->unknown == 1 ? " is" : "s are");
     if (report->loops->unplaced > 0)
         html_add(page,
-                 "%d open paths are left out because the plan does not tell where both ends are.",
-                 report->loops->unplaced);
+                 "%d open path%s left out because the plan does not tell where both ends are.",
+                 report->loops->unplaced, report->loops->unplaced == 1 ? " is" : "s are");
     html_add(page, "</p>\n");
 }
 
@@ -77,8 +80,9 @@ add_path(FILE *page, const struct stage_report *report, int rank)
     char input[STAGE_NAME_SIZE], mix[STAGE_NAME_SIZE];
 
     html_add(page,
-             "<tr><th scope=\"row\"><bdi dir=\"ltr\">%s</bdi> into <bdi dir=\"ltr\">%s</bdi></th>",
-             stage_report_mix(report, path->mix, mix),
+             "<tr><th scope=\"row\">%d: <bdi dir=\"ltr\">%s</bdi> into <bdi "
+             "dir=\"ltr\">%s</bdi></th>",
+             rank + 1, stage_report_mix(report, path->mix, mix),
              stage_report_input(report, path->microphone, input));
     html_add(page, rank == 0 ? "<td><b>%f</b></td>" : "<td>%f</td>", stage_report_db(report, path));
     if (margin.absolute)
@@ -97,7 +101,7 @@ add_paths(FILE *page, const struct stage_report *report)
              "<section class=\"scroll\" tabindex=\"0\" aria-label=\"The paths that lead\">\n"
              "<table class=\"paths\">\n<thead><tr><th scope=\"col\" class=\"words\">loudspeaker "
              "into microphone</th><th scope=\"col\">%s</th>",
-             absolute ? "margin, dB" : "against the first, dB");
+             absolute ? "margin by itself, dB" : "against the first, dB");
     if (absolute)
         html_add(page, "<th scope=\"col\">give or take</th>");
     html_add(page, "<th scope=\"col\">at Hz</th></tr></thead>\n<tbody>\n");
@@ -111,13 +115,16 @@ add_picture(FILE *page, const struct stage_report *report)
 {
     html_add(page, "<figure class=\"above\">\n");
     draw_stage(page, report);
-    html_add(page,
-             "<figcaption class=\"soft\">From above, to scale. Squares: loudspeakers, with their "
-             "beam at 2 kHz. Dots: microphones by input, with their pattern. Rings: ears. Lines: "
-             "the paths that lead, %s; the thick one is first. What stands too close to be named "
-             "is in the tables.</figcaption>\n</figure>\n",
-             report->random.absolute ? "with the dB of their margin"
-                                     : "with their dB against the first");
+    html_add(
+        page,
+        "<figcaption class=\"soft\">From above, to scale. Squares: loudspeakers, with their "
+        "beam at %f Hz, where the first ring is. Dots: microphones by input, with their "
+        "pattern. Dashed rings: ears. Lines: the paths that lead, numbered as in the table, %s; "
+        "the thick one is first. What stands too close to be named is in the tables."
+        "</figcaption>\n</figure>\n",
+        draw_stage_hz(report),
+        report->random.absolute ? "with the dB of margin of each by itself"
+                                : "with their dB against the first");
 }
 
 void
@@ -148,15 +155,17 @@ add_spare(FILE *page, double spare_db)
 static void
 add_ears(FILE *page, const struct stage_report *report, int ears)
 {
-    char mix[STAGE_NAME_SIZE], input[STAGE_NAME_SIZE];
+    char mix[STAGE_NAME_SIZE], input[STAGE_NAME_SIZE], why[STAGE_HELP_SIZE];
     const char *player = report->stage->ears[ears].player;
     struct ears_level level;
 
-    if (!ears_level(report->loops, ears, STAGE_REPORT_MARGIN_DB, &level))
-        return;
     html_add(page, "<li>");
     if (*player)
         html_add(page, "<b><bdi>%s</bdi></b>, ", player);
+    if (stage_report_deaf(report, ears, &level, why)) {
+        html_add(page, "<bdi dir=\"ltr\">%s</bdi></li>\n", why);
+        return;
+    }
     html_add(page,
              "<bdi dir=\"ltr\">%s</bdi>: %f dB SPL at the ears, give or take %f, from %f at the "
              "microphone of <bdi dir=\"ltr\">%s</bdi>; ",

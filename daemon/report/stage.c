@@ -81,7 +81,7 @@ stage_report_open_microphones(const struct stage_report *report)
 bool
 stage_report_hand(const struct stage_report *report, int microphone, double *loss_db)
 {
-    *loss_db = help_hand_loss_db(report->loops, microphone);
+    *loss_db = hand_loss_db(report->loops, microphone);
     return report->stage->microphones[microphone].in_hand && *loss_db >= HELP_LEAST_DB;
 }
 
@@ -133,11 +133,46 @@ stage_report_hz(int band)
     return band_graphic_nominal_hz(BANDS, band);
 }
 
+bool
+stage_report_deaf(const struct stage_report *report, int ears, struct ears_level *level,
+                  char says[STAGE_HELP_SIZE])
+{
+    static const char *const whys[] = {
+        [EARS_NO_LOUDSPEAKER] = "no loudspeaker of the plan plays it",
+        [EARS_NOTHING_OPEN] = "no microphone that the plan places is open into it",
+        [EARS_NO_WAY] = "the plan does not tell where its loudspeakers are",
+    };
+    enum ears_why why = ears_level(report->loops, ears, STAGE_REPORT_MARGIN_DB, level);
+    char mix[STAGE_NAME_SIZE];
+
+    if (why == EARS_HEAR)
+        return false;
+    snprintf(says, STAGE_HELP_SIZE, "%s: %s",
+             name(report, PARAM_MIX_NAME, report->stage->ears[ears].mix, mix), whys[why]);
+    return true;
+}
+
 static void
 say_turn(struct text *text, const struct help *help, const char *input, const char *mix)
 {
     text_add(text, "turn the microphone of %s on its stand by %f degrees, %s the loudspeaker of %s",
              input, fabs(help->degrees), help->degrees > 0 ? "away from" : "towards", mix);
+}
+
+/* Where it hears least, because a tighter pattern hears worse what stands straight behind. */
+static void
+say_pattern(struct text *text, const struct stage_report *report, const struct help *help,
+            const char *input)
+{
+    double a = pattern_rows[help->pattern].a;
+    const struct stage_microphone *microphone = &report->stage->microphones[help->path.microphone];
+
+    text_add(text, "a %s in place of the %s of %s: it hears least at %f degrees",
+             pattern_rows[help->pattern].name, pattern_rows[microphone->pattern].name, input,
+             round(pattern_null_degrees(a)));
+    if (a < 0.5)
+        text_add(text, ", and a wedge straight behind it only %f dB below the front",
+                 round(-pattern_db(a, 180, -HUGE_VAL)));
 }
 
 const char *
@@ -170,6 +205,9 @@ stage_report_help(const struct stage_report *report, const struct help *help,
         break;
     case HELP_IN_EARS:
         text_add(&text, "in-ears in place of the loudspeaker of %s", mix);
+        break;
+    case HELP_PATTERN:
+        say_pattern(&text, report, help, input);
         break;
     case HELP_CLOSE:
         text_add(&text, "close %s while nobody uses it", input);

@@ -8,6 +8,7 @@
 #include "link/link.h"
 #include "show/session.h"
 #include "stage/ears.h"
+#include "stage/hand.h"
 #include "stage/help.h"
 #include "stage/house.h"
 #include "stage/margin.h"
@@ -67,6 +68,11 @@ struct margin stage_report_margin(const struct stage_report *report, const struc
 
 /* The margin of a path, dB; where that means nothing by itself, its gain against that of the first. */
 double stage_report_db(const struct stage_report *report, const struct loop_path *path);
+
+/* Why nothing can be said of these ears, "mix 7 Bass IEM: no loudspeaker of the plan plays it"; false
+ * where it can: `level` is what they get. */
+bool stage_report_deaf(const struct stage_report *report, int ears, struct ears_level *level,
+                       char says[STAGE_HELP_SIZE]);
 
 /* Microphones that are open into a mix with a loudspeaker. */
 int stage_report_open_microphones(const struct stage_report *report);

@@ -78,13 +78,17 @@ ears_json(const struct stage_report *report)
     struct json *list = json_new_array();
 
     for (int i = 0; i < report->stage->ears_count; i++) {
-        struct json *json;
+        char why[STAGE_HELP_SIZE];
+        struct json *json = json_new_object();
         struct ears_level level;
 
-        if (!ears_level(report->loops, i, STAGE_REPORT_MARGIN_DB, &level))
-            continue;
-        json = json_new_object();
         json_add_string(json, "player", report->stage->ears[i].player);
+        json_add(list, NULL, json);
+        if (stage_report_deaf(report, i, &level, why)) {
+            json_add_number(json, "mix", report->stage->ears[i].mix + 1);
+            json_add_string(json, "why_not", why);
+            continue;
+        }
         json_add_number(json, "mix", report->loops->mixes[level.mix] + 1);
         json_add_number(json, "input",
                         report->stage->microphones[level.microphone].inputs.of[0] + 1);
@@ -93,7 +97,6 @@ ears_json(const struct stage_report *report)
         add_db(json, "give_or_take_db", level.give_or_take_db);
         add_db(json, "needed_db", level.needed_db);
         add_db(json, "spare_db", level.spare_db);
-        json_add(list, NULL, json);
     }
     return list;
 }
@@ -102,10 +105,9 @@ static struct json *
 help_json(const struct stage_report *report, const struct help *help)
 {
     static const char *const kinds[HELP_KINDS] = {
-        [HELP_TURN] = "turn",           [HELP_NULL] = "wedge-to-null",
-        [HELP_NEARER] = "wedge-nearer", [HELP_MOUTH] = "mouth",
-        [HELP_IN_EARS] = "in-ears",     [HELP_CLOSE] = "close",
-        [HELP_HIGH_PASS] = "high-pass",
+        [HELP_TURN] = "turn",       [HELP_NULL] = "wedge-to-null",  [HELP_NEARER] = "wedge-nearer",
+        [HELP_MOUTH] = "mouth",     [HELP_IN_EARS] = "in-ears",     [HELP_CLOSE] = "close",
+        [HELP_PATTERN] = "pattern", [HELP_HIGH_PASS] = "high-pass",
     };
     struct json *json = json_new_object();
     char says[STAGE_HELP_SIZE];
@@ -133,7 +135,7 @@ hands_json(const struct stage_report *report)
             continue;
         json = json_new_object();
         json_add_number(json, "input", report->stage->microphones[i].inputs.of[0] + 1);
-        add_db(json, "loss_db", help_hand_loss_db(report->loops, i));
+        add_db(json, "loss_db", hand_loss_db(report->loops, i));
         json_add(list, NULL, json);
     }
     return list;

@@ -54,8 +54,9 @@ print_margin(const struct stage_report *report)
     text_init(&text, says, sizeof says);
     text_add(
         &text,
-        "Margin estimated: %f dB, give or take %f dB, phases at random; %f dB, give or take %f "
-        "dB, with phases at their worst. First to ring: %s.",
+        "Margin estimated for the whole stage, all its paths together: %f dB, give or take %f dB, "
+        "phases at random; %f dB, give or take %f dB, with phases at their worst. First to ring: "
+        "%s.",
         margin->db, margin->give_or_take_db, report->worst.db, report->worst.give_or_take_db,
         first);
     output_format(0, WRAP, "\n%s", says);
@@ -65,7 +66,7 @@ static void
 print_paths(const struct stage_report *report)
 {
     if (report->path_count > 0)
-        puts("\nThe paths that lead");
+        puts("\nThe paths that lead, each by itself");
     for (int i = 0; i < report->path_count; i++) {
         struct margin margin = stage_report_margin(report, &report->paths[i]);
         char says[300];
@@ -91,14 +92,15 @@ print_unknown(const struct stage_report *report)
 
     if (report->loops->unplaced > 0)
         output_format(0, WRAP,
-                      "\nLeft out, because the plan does not tell where both ends are: %d paths "
-                      "that are open",
-                      report->loops->unplaced);
+                      "\nLeft out, because the plan does not tell where both ends are: %d %s open",
+                      report->loops->unplaced,
+                      report->loops->unplaced == 1 ? "path that is" : "paths that are");
     if (report->loops->unknown == 0)
         return;
     text_init(&text, why, sizeof why);
     misses_add(&text, &report->misses);
-    output_format(0, WRAP, "\nNot known, and left out: %d paths: %s", report->loops->unknown, why);
+    output_format(0, WRAP, "\nNot known, and left out: %d path%s: %s", report->loops->unknown,
+                  report->loops->unknown == 1 ? "" : "s", why);
 }
 
 /* ---- what can be had ---- */
@@ -116,13 +118,16 @@ static void
 print_ears(const struct stage_report *report, int ears)
 {
     const struct stage_ears *at = &report->stage->ears[ears];
-    char says[500], mix[STAGE_NAME_SIZE], input[STAGE_NAME_SIZE];
+    char says[500], why[STAGE_HELP_SIZE], mix[STAGE_NAME_SIZE], input[STAGE_NAME_SIZE];
     struct ears_level level;
     struct text text;
 
-    if (!ears_level(report->loops, ears, STAGE_REPORT_MARGIN_DB, &level))
-        return;
     text_init(&text, says, sizeof says);
+    if (stage_report_deaf(report, ears, &level, why)) {
+        text_add(&text, "%s%s%s", at->player, *at->player ? ", " : "", why);
+        output_wrapped(INDENT, WRAP, says);
+        return;
+    }
     text_add(&text, "%s%s%s: %f dB SPL, give or take %f, for %f dB SPL at the microphone of %s",
              at->player, *at->player ? ", " : "", stage_report_mix(report, level.mix, mix),
              level.level_db, level.give_or_take_db, level.voice_db,

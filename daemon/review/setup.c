@@ -63,6 +63,23 @@ setup_id(const char *path, const char *word, char id[REVIEW_ID_SIZE])
         hide_name(id, word);
 }
 
+/* With its stage plan, where it names one; NULL with the problems. */
+static struct show *
+show_of_file(const struct show_file *file, const struct desk_counts *counts,
+             struct problems *problems)
+{
+    struct show *show = show_file_show(file, counts, problems);
+    struct json *plan = show && file->stage ? json_read(file->stage, problems) : NULL;
+    bool good =
+        !show || !file->stage || (plan && show_file_put_plan(file, show, plan, counts, problems));
+
+    json_free(plan);
+    if (good)
+        return show;
+    show_free(show);
+    return NULL;
+}
+
 /* The show for this desk; without a show file, one that says nothing but that it is a monitor
  * desk. */
 static struct show *
@@ -74,7 +91,7 @@ show_for(const struct show_file *file, const struct desk *desk, struct problems 
     for (int kind = 0; kind < INDEX_KINDS; kind++)
         counts.of[kind] = desk_count(desk, (enum index_kind)kind);
     if (file)
-        return show_file_show(file, &counts, problems);
+        return show_of_file(file, &counts, problems);
     show = check_set_show(check_set_all, counts.of[INDEX_INPUT], counts.of[INDEX_MIX]);
     show->role = ROLE_MONITOR;
     return show;

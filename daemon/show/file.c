@@ -8,6 +8,7 @@
 #include "core/need.h"
 #include "profile/agreed.h"
 #include "show/file_parts.h"
+#include "show/plan_file.h"
 
 _Static_assert(COUNT_LIMIT <= 999, "the schema knows numbers of three digits");
 
@@ -159,4 +160,13 @@ show_file_show(const struct show_file *file, const struct desk_counts *counts,
         return show;
     show_free(show);
     return NULL;
+}
+
+bool
+show_file_put_plan(const struct show_file *file, struct show *show, const struct json *plan,
+                   const struct desk_counts *counts, struct problems *problems)
+{
+    show->stage = plan_file_from_json(plan, file->stage, problems);
+    return show->stage && plan_file_fits(show->stage, counts, file->stage, problems) &&
+           plan_file_find_ears(show->stage, show, file->stage, problems);
 }

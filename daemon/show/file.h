@@ -72,4 +72,8 @@ bool show_file_has_chat(const struct show_file *file);
 struct show *show_file_show(const struct show_file *file, const struct desk_counts *counts,
                             struct problems *problems);
 
+/* Gives that show the stage plan that the file names, as it was read. False with the problems. */
+bool show_file_put_plan(const struct show_file *file, struct show *show, const struct json *plan,
+                        const struct desk_counts *counts, struct problems *problems);
+
 #endif

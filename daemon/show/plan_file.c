@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "desk/label.h"
 #include "profile/profile.h"
 #include "show/plan_parts.h"
 
@@ -32,9 +33,19 @@ take_ears_at(const struct field_given *given)
     plan_take_point(given->where, &ears->at);
 }
 
+static void
+need_mix(const struct field_given *given)
+{
+    const struct stage_ears *ears = given->into;
+    struct where mix = where_key(given->where, "mix");
+
+    if (!mix.json && !*ears->player)
+        where_problem(&mix, "is missing; only a player of the show file has none");
+}
+
 static const struct field ears_fields[] = {
-    {"mix", FIELD_WHOLE, "number of the mix they are to hear", .need = FIELD_MUST, .least = 1,
-     .most = COUNT_LIMIT, .take = take_mix},
+    {"mix", FIELD_WHOLE, "number of the mix they are to hear; else the show file's for the player",
+     .least = 1, .most = COUNT_LIMIT, .take = take_mix},
     {"player", FIELD_NAME, "whose they are", FIELD_AT(struct stage_ears, player)},
     {"at", POINT, "where they are: [x, y, z]", .need = FIELD_MUST, POINT_BY(take_ears_at)},
     {"noise_db", FIELD_NUMBER, "how loud the stage is there without this mix, dB SPL",
@@ -42,6 +53,7 @@ static const struct field ears_fields[] = {
     {"above_noise_db", FIELD_NUMBER, "how far above that the player needs it",
      FIELD_AT(struct stage_ears, above_noise_db), .least = -20, .most = 40,
      .preset = FIELD_PRESET(10), .take = plan_take_stated},
+    {"mix or player", FIELD_RULE, NULL, .turn = 2, .take = need_mix},
     {.help = "the ears of one player"},
 };
 
@@ -324,5 +336,48 @@ plan_file_fits(const struct stage *stage, const struct desk_counts *counts, cons
     for (int i = 0; i < stage->ears_count; i++)
         fit_one(&ears, i, stage->ears[i].mix);
     fit_pairs(stage, counts, path, problems);
+    return problems->count == before;
+}
+
+/* ---- beside the show ---- */
+
+static bool
+is_played(const struct stage *stage, int mix)
+{
+    for (int i = 0; i < stage->loudspeaker_count; i++)
+        if (serves_has(&stage->loudspeakers[i].mixes, mix))
+            return true;
+    return false;
+}
+
+/* -1: the show names none. */
+static int
+mix_of_player(const struct stage *stage, const struct show *show, const char *player)
+{
+    int found = -1;
+
+    for (int mix = 0; mix < show->mix_count; mix++)
+        if (label_equal(player, show->mixes[mix].player) &&
+            (found < 0 || (is_played(stage, mix) && !is_played(stage, found))))
+            found = mix;
+    return found;
+}
+
+bool
+plan_file_find_ears(struct stage *stage, const struct show *show, const char *path,
+                    struct problems *problems)
+{
+    size_t before = problems->count;
+
+    for (int i = 0; i < stage->ears_count; i++) {
+        struct stage_ears *ears = &stage->ears[i];
+
+        if (ears->mix < 0)
+            ears->mix = mix_of_player(stage, show, ears->player);
+        if (ears->mix < 0)
+            problems_add(problems,
+                         "%s: ears[%d]: the show file has no mix for player \"%s\": give the mix",
+                         path, i, ears->player);
+    }
     return problems->count == before;
 }

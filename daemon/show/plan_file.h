@@ -25,4 +25,9 @@ struct stage *plan_file_from_json(const struct json *json, const char *path,
 bool plan_file_fits(const struct stage *stage, const struct desk_counts *counts, const char *path,
                     struct problems *problems);
 
+/* Ears without a mix get their player's: of several the first that a loudspeaker plays. Problems where
+ * the show names none. */
+bool plan_file_find_ears(struct stage *stage, const struct show *show, const char *path,
+                         struct problems *problems);
+
 #endif

@@ -9,7 +9,6 @@
 #include "saved/file.h"
 #include "saved/proved.h"
 #include "show/approved.h"
-#include "show/plan_file.h"
 #include "show/proved.h"
 
 /* Splits HOST, HOST:PORT, [ADDRESS]:PORT; a bare IPv6 address has more than one colon. */
@@ -93,12 +92,8 @@ load_files(struct session *session, const struct options *options, const char *s
 static struct show *
 put_plan(const struct session *session, struct show *show, struct problems *problems)
 {
-    const char *path = session->file->stage;
-
-    if (!show || !session->plan)
-        return show;
-    show->stage = plan_file_from_json(session->plan, path, problems);
-    if (show->stage && plan_file_fits(show->stage, &session->profile->counts, path, problems))
+    if (!show || !session->plan ||
+        show_file_put_plan(session->file, show, session->plan, &session->profile->counts, problems))
         return show;
     show_free(show);
     return NULL;

@@ -6,6 +6,7 @@
 #include "change/difference.h"
 #include "check/list.h"
 #include "desk/label.h"
+#include "desk/player.h"
 
 static const enum param_id reads[] = {OWN_SEND_READS, PARAMS};
 
@@ -38,35 +39,6 @@ own_by_player(struct look *look, int input, struct own_send *own)
     return true;
 }
 
-static char
-small(char letter)
-{
-    return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
-}
-
-static bool
-begins_with(const char *text, const char *word)
-{
-    while (*word && small(*text) == small(*word)) {
-        text++;
-        word++;
-    }
-    return !*word;
-}
-
-/* "Ld Vox wedge" is the mix of "Ld Vox". */
-static bool
-is_own_by_label(const struct look *look, int input, int mix)
-{
-    const char *of_input = desk_text(look->desk, PARAM_INPUT_NAME, input, 0);
-    const char *of_mix = desk_text(look->desk, PARAM_MIX_NAME, mix, 0);
-    char rest[SHOW_NAME_SIZE];
-
-    if (!*of_input || !begins_with(of_mix, of_input)) /* most end here, and cost next to nothing */
-        return false;
-    return feeds_from_label(of_mix, rest) != FEEDS_UNKNOWN && label_equal(of_input, rest);
-}
-
 /* A send that is off tells nothing here: the label alone does not make it the player's own. */
 static bool
 own_by_label(struct look *look, int input, struct own_send *own)
@@ -75,7 +47,7 @@ own_by_label(struct look *look, int input, struct own_send *own)
 
     look->verdict->inferred = true;
     for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++) {
-        if (!is_own_by_label(look, input, mix))
+        if (!player_label_has_mix(look->desk, input, mix))
             continue;
         if (!add_own(look, input, mix, &found))
             return false;

@@ -4,6 +4,8 @@
 #include <math.h>
 #include <string.h>
 
+#include "desk/label.h"
+
 void
 player_of_mix(const struct desk *desk, const struct show *show, int mix,
               char player[SHOW_NAME_SIZE])
@@ -14,6 +16,43 @@ player_of_mix(const struct desk *desk, const struct show *show, int mix,
         memcpy(player, said->player, SHOW_NAME_SIZE);
     else
         feeds_from_label(desk_text(desk, PARAM_MIX_NAME, mix, 0), player);
+}
+
+static char
+small(char letter)
+{
+    return letter >= 'A' && letter <= 'Z' ? (char)(letter - 'A' + 'a') : letter;
+}
+
+static bool
+begins_with(const char *text, const char *word)
+{
+    while (*word && small(*text) == small(*word)) {
+        text++;
+        word++;
+    }
+    return !*word;
+}
+
+bool
+player_label_has_mix(const struct desk *desk, int input, int mix)
+{
+    const char *of_input = desk_text(desk, PARAM_INPUT_NAME, input, 0);
+    const char *of_mix = desk_text(desk, PARAM_MIX_NAME, mix, 0);
+    char rest[SHOW_NAME_SIZE];
+
+    if (!*of_input || !begins_with(of_mix, of_input)) /* most end here, and cost next to nothing */
+        return false;
+    return feeds_from_label(of_mix, rest) != FEEDS_UNKNOWN && label_equal(of_input, rest);
+}
+
+bool
+player_has_mix(const struct desk *desk, const struct show *show, int input, int mix)
+{
+    const char *player = show->inputs[input].player;
+
+    return (*player && label_equal(player, show->mixes[mix].player)) ||
+           player_label_has_mix(desk, input, mix);
 }
 
 /* The mix in which an input is loudest, as far as is known; -1: none. */

@@ -5,15 +5,6 @@
 
 #include "stage/vector.h"
 
-static int
-column_of(const struct loops *loops, int mix)
-{
-    for (int i = 0; i < loops->mix_count; i++)
-        if (loops->mixes[i] == mix)
-            return i;
-    return -1;
-}
-
 /* The player's own microphone, -1: none is open into the mix. */
 static int
 nearest(const struct loops *loops, int ears, int mix)
@@ -83,21 +74,23 @@ give_or_take_db(const struct loops *loops, int microphone, int mix, int band)
     return leg_give_or_take_db(&leg, band_exact_hz(band), loops->q[loudspeaker][band]);
 }
 
-bool
+enum ears_why
 ears_level(const struct loops *loops, int ears, double margin_db, struct ears_level *level)
 {
     const struct stage_ears *at = &loops->stage->ears[ears];
     struct onset onset;
     double gain_db;
 
-    level->mix = column_of(loops, at->mix);
-    level->microphone = level->mix < 0 ? -1 : nearest(loops, ears, level->mix);
+    level->mix = loops_mix(loops, at->mix);
+    if (level->mix < 0)
+        return EARS_NO_LOUDSPEAKER;
+    level->microphone = nearest(loops, ears, level->mix);
     if (level->microphone < 0)
-        return false;
+        return EARS_NOTHING_OPEN;
     gain_db = ears_gain_db(loops, ears, level->microphone, level->mix);
     onset = loops_onset_of_mix(loops, level->mix);
     if (gain_db == -HUGE_VAL || onset.gain_db == -HUGE_VAL)
-        return false;
+        return EARS_NO_WAY;
     level->voice_db =
         loops->stage->voice_db.number -
         20 * log10(loops->stage->microphones[level->microphone].mouth_m.number / STAGE_VOICE_M);
@@ -107,5 +100,5 @@ ears_level(const struct loops *loops, int ears, double margin_db, struct ears_le
                            ? (double)NAN
                            : at->noise_db.number + at->above_noise_db.number;
     level->spare_db = level->level_db - level->needed_db;
-    return true;
+    return EARS_HEAR;
 }

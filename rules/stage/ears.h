@@ -22,9 +22,17 @@ struct ears_level {
     double spare_db;        /* level less needed: below 0 it is short by as much. Or NAN */
 };
 
-/* With so much margin. False where the plan tells no mix for these ears, where nothing is open into
- * it, or where a loudspeaker stands nowhere. */
-bool ears_level(const struct loops *loops, int ears, double margin_db, struct ears_level *level);
+/* Why nothing can be told of ears. */
+enum ears_why {
+    EARS_HEAR,           /* it can */
+    EARS_NO_LOUDSPEAKER, /* no loudspeaker of the plan plays their mix */
+    EARS_NOTHING_OPEN,   /* no microphone of the plan that stands somewhere is open into it */
+    EARS_NO_WAY          /* the plan does not tell how its loudspeakers reach them */
+};
+
+/* With so much margin. */
+enum ears_why ears_level(const struct loops *loops, int ears, double margin_db,
+                         struct ears_level *level);
 
 /* dB SPL at the ears per dB SPL at the microphone, as the desk stands; -HUGE_VAL: nothing. Means
  * something only against another such figure or a loop gain of the same plan. */

@@ -125,31 +125,47 @@ voice_db(const struct stage *stage, int microphone, double degrees)
     return pattern_db(pattern_rows[one->pattern].a, degrees, one->floor_db.number);
 }
 
+/* Heard by the mix, -1: by all. */
 static void
-set_turn(struct attempt *attempt, double degrees)
+set_turn(struct attempt *attempt, double degrees, int mix)
 {
     struct trial *trial = attempt->trial;
     const struct help *help = &attempt->help;
 
     *trial->stage = *trial->loops->stage;
     turn(trial->stage, help->path.microphone, help->loudspeaker, degrees);
-    loops_air(trial->tried, trial->stage, help->path.microphone, help->path.mix);
+    loops_air(trial->tried, trial->stage, help->path.microphone, mix);
 }
 
-/* The best turn; 0: none wins. */
+/* How much less comes back on a path of the microphone. */
 static double
-best_turn(struct attempt *attempt, double *wins_db)
+path_wins_db(const struct attempt *attempt)
 {
-    struct loop_path path = attempt->help.path;
+    return trial_path_db(attempt->trial, attempt->help.path);
+}
+
+/* The same on the loudest of all, whichever that is now. */
+static double
+all_win_db(const struct attempt *attempt)
+{
+    const struct loop_path *path = &attempt->help.path;
+
+    return path->gain_db - help_loudest_into(attempt->trial->tried, path->microphone).gain_db;
+}
+
+/* The best turn for the mix, -1: for all; 0: none wins. */
+static double
+best_turn(struct attempt *attempt, int mix, double *wins_db)
+{
     double best = 0;
 
     *wins_db = 0;
     for (int degrees = -TURN_MOST; degrees <= TURN_MOST; degrees += TURN_STEP) {
         double db;
 
-        set_turn(attempt, degrees);
-        db = trial_path_db(attempt->trial, path) +
-             voice_db(attempt->trial->stage, path.microphone, degrees);
+        set_turn(attempt, degrees, mix);
+        db = (mix < 0 ? all_win_db : path_wins_db)(attempt) +
+             voice_db(attempt->trial->stage, attempt->help.path.microphone, degrees);
         if (db > *wins_db + 1e-9) {
             *wins_db = db;
             best = degrees;
@@ -166,28 +182,73 @@ try_turn(struct attempt *attempt)
 
     if (attempt->trial->stage->microphones[microphone].in_hand || attempt->help.loudspeaker < 0)
         return false;
-    attempt->help.degrees = best_turn(attempt, &wins_db);
+    attempt->help.degrees = best_turn(attempt, attempt->help.path.mix, &wins_db);
     if (attempt->help.degrees == 0)
         return false;
-    set_turn(attempt, attempt->help.degrees);
-    loops_air(attempt->trial->tried, attempt->trial->stage, microphone, -1);
+    set_turn(attempt, attempt->help.degrees, -1);
     weigh(attempt, voice_db(attempt->trial->stage, microphone, attempt->help.degrees));
     return true;
 }
 
-struct help
-help_turn(const struct loops *loops, struct loop_path path)
+struct loop_path
+help_loudest_into(const struct loops *loops, int microphone)
 {
+    struct loop_path loudest = {.microphone = microphone, .gain_db = -HUGE_VAL};
+
+    for (int mix = 0; mix < loops->mix_count; mix++) {
+        struct loop_path path = loops_path(loops, microphone, mix);
+
+        if (path.gain_db > loudest.gain_db)
+            loudest = path;
+    }
+    return loudest;
+}
+
+double
+help_turn_voice_db(const struct loops *loops, int microphone, double degrees)
+{
+    return voice_db(loops->stage, microphone, degrees);
+}
+
+/* A pair tells one angle: how the other loudspeakers lie after a turn nobody knows. */
+static bool
+lies_are_known(const struct stage *stage, int microphone)
+{
+    bool pair = false;
+    int ways = 0;
+
+    for (int i = 0; i < stage->pair_count; i++)
+        pair |= stage->pairs[i].microphone == microphone;
+    for (int i = 0; i < stage->loudspeaker_count; i++) {
+        struct leg leg;
+
+        ways += leg_to_microphone(stage, i, microphone, &leg);
+    }
+    return !pair || ways < 2;
+}
+
+bool
+help_may_turn(const struct stage *stage, int microphone)
+{
+    return !stage->microphones[microphone].in_hand && lies_are_known(stage, microphone);
+}
+
+bool
+help_turn(const struct loops *loops, int microphone, struct help *help)
+{
+    struct loop_path path = help_loudest_into(loops, microphone);
     struct attempt attempt;
     struct trial trial;
 
+    if (path.gain_db == -HUGE_VAL || !help_may_turn(loops->stage, microphone))
+        return false;
     trial_begin(&trial, loops);
     begin(&attempt, &trial, path);
     attempt.help.kind = HELP_TURN;
-    if (!loops->stage->microphones[path.microphone].in_hand && attempt.help.loudspeaker >= 0)
-        attempt.help.degrees = best_turn(&attempt, &attempt.help.path_db);
+    attempt.help.degrees = best_turn(&attempt, -1, &attempt.help.path_db);
     trial_end(&trial);
-    return attempt.help;
+    *help = attempt.help;
+    return true;
 }
 
 /* ---- moving the wedge ---- */
@@ -296,9 +357,58 @@ try_in_ears(struct attempt *attempt)
     return true;
 }
 
+static void
+set_pattern(struct attempt *attempt, enum polar pattern, int mix)
+{
+    struct trial *trial = attempt->trial;
+    int microphone = attempt->help.path.microphone;
+
+    trial->stage->microphones[microphone].pattern = pattern;
+    loops_air(trial->tried, trial->stage, microphone, mix);
+}
+
+/* Those that hear less of what comes from all round, a figure of eight apart: nobody sings into one. */
+static bool
+try_pattern(struct attempt *attempt)
+{
+    struct loop_path path = attempt->help.path;
+    double random_energy = pattern_random_energy(
+        pattern_rows[attempt->trial->stage->microphones[path.microphone].pattern].a);
+    double best_db = 0;
+
+    for (enum polar pattern = 0; pattern < PATTERN_FIGURE_OF_EIGHT; pattern++) {
+        if (pattern_random_energy(pattern_rows[pattern].a) >= random_energy)
+            continue;
+        set_pattern(attempt, pattern, path.mix);
+        if (path_wins_db(attempt) > best_db) {
+            best_db = path_wins_db(attempt);
+            attempt->help.pattern = pattern;
+        }
+    }
+    if (best_db == 0)
+        return false;
+    set_pattern(attempt, attempt->help.pattern, -1);
+    weigh(attempt, 0);
+    return true;
+}
+
+/* A player's own is used, and closing it takes the mix what it is for. */
+static bool
+is_somebodys(const struct loops *loops, int microphone)
+{
+    struct ears_level level;
+
+    for (int i = 0; i < loops->stage->ears_count; i++)
+        if (ears_level(loops, i, 0, &level) == EARS_HEAR && level.microphone == microphone)
+            return true;
+    return loops->owned[microphone];
+}
+
 static bool
 try_close(struct attempt *attempt)
 {
+    if (is_somebodys(attempt->trial->loops, attempt->help.path.microphone))
+        return false;
     for (int mix = 0; mix < attempt->trial->tried->mix_count; mix++)
         loops_scale(attempt->trial->tried, attempt->help.path.microphone, mix, nothing);
     attempt->help.path_db = trial_path_db(attempt->trial, attempt->help.path);
@@ -343,10 +453,10 @@ static const struct way {
     bool (*try)(struct attempt *attempt); /* false: it does not apply */
     bool once_a_microphone, once_a_mix;   /* it is the same thing on whatever path of these */
 } ways[HELP_KINDS] = {
-    [HELP_TURN] = {try_turn, false, false},          [HELP_NULL] = {try_null, false, false},
-    [HELP_NEARER] = {try_nearer, false, true},       [HELP_MOUTH] = {try_mouth, true, false},
-    [HELP_IN_EARS] = {try_in_ears, false, true},     [HELP_CLOSE] = {try_close, true, false},
-    [HELP_HIGH_PASS] = {try_high_pass, true, false},
+    [HELP_TURN] = {try_turn, false, false},      [HELP_NULL] = {try_null, false, false},
+    [HELP_NEARER] = {try_nearer, false, true},   [HELP_MOUTH] = {try_mouth, true, false},
+    [HELP_IN_EARS] = {try_in_ears, false, true}, [HELP_CLOSE] = {try_close, true, false},
+    [HELP_PATTERN] = {try_pattern, true, false}, [HELP_HIGH_PASS] = {try_high_pass, true, false},
 };
 
 static bool
@@ -399,37 +509,4 @@ helps_of(const struct loops *loops, struct help helps[HELPS_MOST])
     trial_end(&trial);
     qsort(helps, (size_t)count, sizeof *helps, compare);
     return count;
-}
-
-/* ---- the hand ---- */
-
-/* What arrives in the band through the mix's loudspeakers at the microphone with a hand around it. */
-static double
-covered_power(const struct loops *loops, int microphone, int mix, int band)
-{
-    double power = 0;
-    struct leg leg;
-
-    for (int i = 0; i < loops->stage->loudspeaker_count; i++)
-        if (serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]) &&
-            leg_to_microphone(loops->stage, i, microphone, &leg)) {
-            leg.figures[LEG_PATTERN].number = pattern_rows[PATTERN_OMNIDIRECTIONAL].a;
-            power += pow(10, leg_db(&leg, band_exact_hz(band), loops->q[i][band]) / 10);
-        }
-    return power;
-}
-
-double
-help_hand_loss_db(const struct loops *loops, int microphone)
-{
-    double open_db = -HUGE_VAL, covered_db = -HUGE_VAL;
-
-    for (int mix = 0; mix < loops->mix_count; mix++) {
-        open_db = fmax(open_db, loops_path(loops, microphone, mix).gain_db);
-        for (int band = LOOPS_FIRST_BAND; band <= LOOPS_LAST_BAND; band++)
-            covered_db =
-                fmax(covered_db, loops_power_db(covered_power(loops, microphone, mix, band) *
-                                                loops_desk_power(loops, mix, microphone, band)));
-    }
-    return open_db == -HUGE_VAL ? 0 : covered_db - open_db;
 }

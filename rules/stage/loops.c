@@ -6,6 +6,7 @@
 
 #include "core/need.h"
 #include "core/sure.h"
+#include "desk/player.h"
 
 static_assert((int)STAGE_MIXES <= (int)RADIUS_SIZE, "a matrix from mix to mix has room");
 
@@ -247,9 +248,13 @@ add_path(struct hearing *hearing, int microphone, int input, int mix)
     struct loops *loops = hearing->loops;
     const struct heard_strip *of_mix = &hearing->mixes[mix], *of_input = &hearing->input;
     struct path_level level;
+    struct send_level send;
     bool known = path_level(hearing->look, input, loops->mixes[mix], &level);
 
     if (known && level.sum_db == -HUGE_VAL)
+        return;
+    known &= look_send_db(hearing->look, input, loops->mixes[mix], &send);
+    if (known && send.fader_db == -HUGE_VAL) /* behind a muted group */
         return;
     if (!known || of_input->open == UNSURE || !of_mix->responds ||
         (level.filtered && !of_input->responds)) {
@@ -315,8 +320,19 @@ find_unplaced(struct loops *loops)
                 loops->unplaced += count_unplaced(loops, i, mix);
 }
 
-void
-loops_hear(struct loops *loops, struct look *look)
+static bool
+is_owned(const struct look *look, const struct serves *inputs)
+{
+    for (int i = 0; i < inputs->count; i++)
+        for (int mix = 0; mix < desk_count(look->desk, INDEX_MIX); mix++)
+            if (player_has_mix(look->desk, look->show, inputs->of[i], mix))
+                return true;
+    return false;
+}
+
+/* All microphones, or the one. */
+static void
+hear(struct loops *loops, struct look *look, int microphone)
 {
     struct hearing hearing = {.loops = loops, .look = look};
 
@@ -326,8 +342,41 @@ loops_hear(struct loops *loops, struct look *look)
     for (int mix = 0; mix < loops->mix_count; mix++)
         hear_mix(look, loops->mixes[mix], &hearing.mixes[mix]);
     for (int i = 0; i < loops->stage->microphone_count; i++)
-        hear_microphone(&hearing, i);
+        if (microphone < 0 || microphone == i)
+            hear_microphone(&hearing, i);
     find_unplaced(loops);
+}
+
+void
+loops_hear(struct loops *loops, struct look *look)
+{
+    hear(loops, look, -1);
+    for (int i = 0; i < loops->stage->microphone_count; i++)
+        loops->owned[i] = is_owned(look, &loops->stage->microphones[i].inputs);
+}
+
+struct loops_gaps
+loops_gaps(const struct loops *loops, struct look *look, int microphone, int mix)
+{
+    struct loops aside = *loops;
+
+    if (mix >= 0) {
+        aside.mix_count = 1;
+        aside.mixes[0] = loops->mixes[mix];
+    }
+    aside.desk = need_memory(size_of(&aside) + 1, sizeof *aside.desk);
+    hear(&aside, look, microphone);
+    free(aside.desk);
+    return (struct loops_gaps){aside.unknown, aside.unplaced};
+}
+
+int
+loops_mix(const struct loops *loops, int mix)
+{
+    for (int i = 0; i < loops->mix_count; i++)
+        if (loops->mixes[i] == mix)
+            return i;
+    return -1;
 }
 
 /* ---- loops ---- */

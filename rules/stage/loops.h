@@ -12,7 +12,8 @@
  *                           log10 N of the handbooks
  *
  * Two inputs of one microphone carry one sound: their gains are added as magnitudes in both. A muted
- * input or mix is closed, and an input that is a line closes no loop.
+ * input or mix is closed, so is a send behind a muted group, and an input that is a line closes no
+ * loop.
  */
 #ifndef GAINWARDEN_RULES_LOOPS_H
 #define GAINWARDEN_RULES_LOOPS_H
@@ -44,7 +45,8 @@ struct loops {
      * which it lies in the path. Of several inputs none does. */
     double high_pass_db[STAGE_MICROPHONES][BANDS];
     bool high_passed[STAGE_MICROPHONES][STAGE_MIXES];
-    int unknown;  /* paths of which a part is not known: left out */
+    bool owned[STAGE_MICROPHONES]; /* somebody's own, whom a mix of the desk is for */
+    int unknown;                   /* paths of which a part is not known: left out */
     int unplaced; /* open ones from a loudspeaker to a microphone of which the plan does not tell
                           where both are: left out */
 };
@@ -76,10 +78,20 @@ void loops_scale(struct loops *loops, int microphone, int mix, const double by[B
 /* Reads the gain of every path from the desk. What is not known is remembered in `look`. */
 void loops_hear(struct loops *loops, struct look *look);
 
+/* How many paths into the mix (-1: any) from the microphone (-1: any) loops_hear() leaves out, and
+ * why. What is not known is remembered in `look`, which may be that of one mix or input alone. */
+struct loops_gaps {
+    int unknown, unplaced;
+};
+struct loops_gaps loops_gaps(const struct loops *loops, struct look *look, int microphone, int mix);
+
+/* The place in `mixes` of a mix of the desk, -1: no loudspeaker of the plan plays it. */
+int loops_mix(const struct loops *loops, int mix);
+
 /* What loops_hear() reads. */
 #define LOOPS_READS                                                                                \
     PATH_LEVEL_READS, PATH_INPUT_FILTER_READS, PATH_MIX_FILTER_READS, PARAM_INPUT_MUTE,            \
-        PARAM_INPUT_NAME, PARAM_MIX_MUTE
+        PARAM_INPUT_NAME, PARAM_GROUP_MUTE, PARAM_MIX_MUTE
 
 /* Of the whole stage in a band, dB: between the two bounds. -HUGE_VAL: no loop is closed. */
 struct radius loops_band_db(const struct loops *loops, enum phases phases, int band);

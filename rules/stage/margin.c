@@ -32,22 +32,24 @@ margin_of_path(const struct loops *loops, struct loop_path path)
     return margin;
 }
 
-/* Every path that closes a loop has all that an absolute gain needs. */
+/* Every path of the mix (-1: of all) that closes a loop has all that an absolute gain needs. */
 static bool
-is_absolute(const struct loops *loops)
+is_absolute(const struct loops *loops, int of_mix)
 {
     for (int i = 0; i < loops->stage->microphone_count; i++)
         for (int mix = 0; mix < loops->mix_count; mix++) {
             struct loop_path path = loops_path(loops, i, mix);
 
-            if (path.gain_db > -HUGE_VAL && !margin_of_path(loops, path).absolute)
+            if ((of_mix < 0 || of_mix == mix) && path.gain_db > -HUGE_VAL &&
+                !margin_of_path(loops, path).absolute)
                 return false;
         }
     return true;
 }
 
+/* Of the mix, -1: of all. */
 static struct loop_path
-loudest_in(const struct loops *loops, int band)
+loudest_in(const struct loops *loops, int band, int of_mix)
 {
     struct loop_path loudest = {.band = band, .gain_db = -HUGE_VAL};
 
@@ -55,26 +57,52 @@ loudest_in(const struct loops *loops, int band)
         for (int mix = 0; mix < loops->mix_count; mix++) {
             double gain_db = loops_path_in(loops, i, mix, band);
 
-            if (gain_db > loudest.gain_db)
+            if ((of_mix < 0 || of_mix == mix) && gain_db > loudest.gain_db)
                 loudest = (struct loop_path){i, mix, band, gain_db};
         }
     return loudest;
 }
 
-struct margin
-margin_of_stage(const struct loops *loops, enum phases phases)
+static struct margin
+margin_of_onset(const struct loops *loops, enum phases phases, struct onset onset, int mix)
 {
-    struct onset onset = loops_onset(loops, phases);
     struct margin margin = {.db = HUGE_VAL};
 
     if (onset.gain_db == -HUGE_VAL)
         return margin;
-    margin = margin_of_path(loops, loudest_in(loops, onset.band));
+    margin = margin_of_path(loops, loudest_in(loops, onset.band, mix));
     margin.db = -onset.gain_db;
     margin.gap_db = onset.gap_db;
-    margin.absolute = is_absolute(loops);
+    margin.absolute = is_absolute(loops, mix);
     if (phases == PHASES_RANDOM && onset.gain_db > margin.leads.gain_db + ALONE_DB)
         margin.give_or_take_db =
             hypot(margin.give_or_take_db, leg_nine_of_ten(PHASES_SPREAD_DB * PHASES_SPREAD_DB));
     return margin;
+}
+
+struct margin
+margin_of_stage(const struct loops *loops, enum phases phases)
+{
+    return margin_of_onset(loops, phases, loops_onset(loops, phases), -1);
+}
+
+struct margin
+margin_of_mix(const struct loops *loops, int mix)
+{
+    return margin_of_onset(loops, PHASES_RANDOM, loops_onset_of_mix(loops, mix), mix);
+}
+
+/* A microphone that the mix's loudspeakers have no way to closes no loop. */
+bool
+margin_may_be_absolute(const struct loops *loops, int mix)
+{
+    for (int i = 0; i < loops->stage->loudspeaker_count; i++)
+        for (int k = 0; k < loops->stage->microphone_count; k++) {
+            struct leg leg;
+
+            if (serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]) &&
+                leg_to_microphone(loops->stage, i, k, &leg) && !leg_is_absolute(&leg))
+                return false;
+        }
+    return true;
 }

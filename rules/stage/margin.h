@@ -21,4 +21,11 @@ struct margin {
 struct margin margin_of_path(const struct loops *loops, struct loop_path path);
 struct margin margin_of_stage(const struct loops *loops, enum phases phases);
 
+/* Whether every loudspeaker of the mix, every microphone and the desk have all the figures that an
+ * absolute gain needs, open or not. */
+bool margin_may_be_absolute(const struct loops *loops, int mix);
+
+/* Of one mix by itself with all its microphones, phases at random. */
+struct margin margin_of_mix(const struct loops *loops, int mix);
+
 #endif

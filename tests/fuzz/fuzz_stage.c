@@ -63,7 +63,7 @@ estimate(const struct stage *stage)
     for (int i = 0; i < stage->ears_count; i++) {
         struct ears_level level;
 
-        if (ears_level(loops, i, HOUSE_MARGIN_DB, &level))
+        if (ears_level(loops, i, HOUSE_MARGIN_DB, &level) == EARS_HEAR)
             assert(isfinite(level.level_db) && isfinite(level.give_or_take_db));
     }
     if (house_of(stage, 3, &house))

@@ -148,16 +148,43 @@ ears_get_what_geometry_allows(void **state)
     stage_rig_open_own(rig, 1);
     stage_add_ears(stage)->at = (struct place){0, 1.2, 1.6}; /* 2 m from the wedge */
     loops = stage_rig_hear(rig, stage);
-    assert_false(ears_level(loops, 0, 6, &level)); /* nobody said which mix is theirs */
+    assert_int_equal(ears_level(loops, 0, 6, &level),
+                     EARS_NO_LOUDSPEAKER); /* nobody said which mix is theirs */
     stage->ears[0].mix = 0;
-    assert_true(ears_level(loops, 0, 6, &level));
+    assert_int_equal(ears_level(loops, 0, 6, &level), EARS_HEAR);
     assert_near(level.voice_db, 92, 1e-9);
     assert_near(level.level_db, 92 - 20 * log10(2) - 5.8 - 6, 1e-3);
     assert_true(isnan(level.spare_db));
     stage->ears[0].noise_db = (struct stated){70, GIVEN};
-    assert_true(ears_level(loops, 0, 6, &level));
+    assert_int_equal(ears_level(loops, 0, 6, &level), EARS_HEAR);
     assert_near(level.needed_db, 80, 0);
     assert_near(level.spare_db, level.level_db - 80, 1e-12);
+    loops_free(loops);
+    free(stage);
+}
+
+/* A send behind the fader of a muted group arrives nowhere; one before the fader does. */
+static void
+a_muted_group_closes_its_paths(void **state)
+{
+    struct rig *rig = *state;
+    struct stage *stage = columns(1);
+    struct loops *loops;
+
+    stage_rig_open_own(rig, 1);
+    rig_set(rig, PARAM_INPUT_GROUP, 0, 0, 1);
+    rig_set(rig, PARAM_GROUP_MUTE, 0, 0, 1);
+    loops = stage_rig_hear(rig, stage);
+    assert_true(loops_path(loops, 0, 0).gain_db > -HUGE_VAL);
+    loops_free(loops);
+    rig_set(rig, PARAM_SEND_TAP, 0, 0, TAP_POST_FADER);
+    loops = stage_rig_hear(rig, stage);
+    assert_near(loops_path(loops, 0, 0).gain_db, -HUGE_VAL, 0);
+    assert_int_equal(loops->unknown, 0);
+    loops_free(loops);
+    rig_set(rig, PARAM_GROUP_MUTE, 0, 0, 0);
+    loops = stage_rig_hear(rig, stage);
+    assert_true(loops_path(loops, 0, 0).gain_db > -HUGE_VAL);
     loops_free(loops);
     free(stage);
 }
@@ -175,7 +202,7 @@ ears_need_nothing_absolute(void **state)
     stage_add_ears(stage)->at = (struct place){0, 1.2, 1.6};
     stage->ears[0].mix = 0;
     loops = stage_rig_hear(rig, stage);
-    assert_true(ears_level(loops, 0, 6, &before));
+    assert_int_equal(ears_level(loops, 0, 6, &before), EARS_HEAR);
     loops_free(loops);
     stage->loudspeakers[0].sensitivity_db = (struct stated){101, STANDS_IN};
     stage->loudspeakers[0].amplifier_db = (struct stated){12, STANDS_IN};
@@ -183,7 +210,7 @@ ears_need_nothing_absolute(void **state)
     stage->calibration_db = (struct stated){-7, STANDS_IN};
     rig_set(rig, PARAM_MIX_FADER, 0, 0, -11);
     loops = stage_rig_hear(rig, stage);
-    assert_true(ears_level(loops, 0, 6, &after));
+    assert_int_equal(ears_level(loops, 0, 6, &after), EARS_HEAR);
     assert_near(after.level_db, before.level_db, 1e-9);
     assert_near(after.give_or_take_db, before.give_or_take_db, 1e-9);
     assert_true(after.give_or_take_db < 6);
@@ -204,9 +231,9 @@ ears_lose_to_microphones_and_win_by_nearness(void **state)
     stage_add_ears(stage)->at = (struct place){0, 1.2, 1.6};
     stage->ears[0].mix = 0;
     loops = stage_rig_hear(rig, stage);
-    assert_true(ears_level(loops, 0, 6, &before));
+    assert_int_equal(ears_level(loops, 0, 6, &before), EARS_HEAR);
     stage->microphones[0].mouth_m.number = 0.025;
-    assert_true(ears_level(loops, 0, 6, &after));
+    assert_int_equal(ears_level(loops, 0, 6, &after), EARS_HEAR);
     assert_near(after.level_db, before.level_db + 20 * log10(2), 1e-9);
     stage->microphones[0].mouth_m.number = 0.05;
     loops_free(loops);
@@ -215,7 +242,7 @@ ears_lose_to_microphones_and_win_by_nearness(void **state)
     stage->microphones[1].inputs = (struct serves){1, {1}};
     stage_rig_open_all(rig, 2, 1);
     loops = stage_rig_hear(rig, stage);
-    assert_true(ears_level(loops, 0, 6, &after));
+    assert_int_equal(ears_level(loops, 0, 6, &after), EARS_HEAR);
     assert_near(after.level_db, before.level_db - 10 * log10(2), 1e-9);
     loops_free(loops);
     free(stage);
@@ -263,6 +290,7 @@ main(void)
         RIG_TEST(no_loop_is_an_endless_margin),
         RIG_TEST(where_paths_meet_it_may_be_off_by_more),
         RIG_TEST(ears_get_what_geometry_allows),
+        RIG_TEST(a_muted_group_closes_its_paths),
         RIG_TEST(ears_need_nothing_absolute),
         RIG_TEST(ears_lose_to_microphones_and_win_by_nearness),
         cmocka_unit_test(the_house_is_measured_in_the_plan),
