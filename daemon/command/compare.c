@@ -97,7 +97,7 @@ command_compare(const struct options *options)
               stderr);
         return EXIT_USAGE;
     }
-    if (session_load_afresh(&session, options, options->words[0], check_set_lasting())) {
+    if (session_load_afresh(&session, options, options->words[0], check_set_compared())) {
         path = path_of(&session, options);
         saved = read_saved(&session, path, options->reference != NULL);
         if (saved && proved_attach(&proved, &session, options))

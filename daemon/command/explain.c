@@ -44,7 +44,7 @@ explain_settings(const struct check *check)
     for (int i = 0; i < CHECK_SETTINGS && check->settings[i].name; i++)
         explain_setting(check->settings[i].name, check->settings[i].preset, check->settings[i].help,
                         check->settings[i].from);
-    if (check->momentary)
+    if (check->momentary || check->of_plan)
         return;
     explain_setting("raise_after_s", raise_s > 0 ? raise_s : CHECK_RAISE_AFTER_S,
                     CHECK_RAISE_AFTER_HELP ", s", CREDIT_PRACTICE);

@@ -49,6 +49,8 @@ static const struct phrase {
     {CHECK_MOVED_FROM_APPROVED, "moved_count", "is not as it was approved", NULL, false},
     {CHECK_PROTECTION_LOST, "lost_count", "has lost protection", NULL, false},
     {CHECK_MARGIN_LEFT, "past_db", "has little proved margin left", NULL, false},
+    {CHECK_LOOP_MARGIN, "loop_gain_db", "is estimated to be near its first ring", NULL, false},
+    {CHECK_MICROPHONE_AIM, "wins_db", "would win ", " dB if its microphone were turned", false},
     {CHECK_LEFT_ON, "talkback_on_count", "has talkback left on", NULL, false},
     {CHECK_LEFT_ON, "oscillator_on_count", "has its oscillator left on", NULL, false},
 };

@@ -32,6 +32,8 @@ static const struct {
     [CHECK_MOVED_FROM_APPROVED] = {"As it was approved", "inputs and mixes"},
     [CHECK_PROTECTION_LOST] = {"Protection as it was", "inputs and mixes"},
     [CHECK_MARGIN_LEFT] = {"Margin as it was proved", "loudspeaker mixes"},
+    [CHECK_LOOP_MARGIN] = {"Margin by the stage plan", "loudspeaker mixes"},
+    [CHECK_MICROPHONE_AIM] = {"Turned well by the stage plan", "microphones on stands"},
     [CHECK_LEFT_ON] = {"Talkback and oscillator off", "desk"},
 };
 

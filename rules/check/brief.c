@@ -67,6 +67,8 @@ static const struct row {
      NULL},
     {CHECK_PROTECTION_LOST, "lost_count", "", " lost", false, "put it back as it was", NULL},
     {CHECK_MARGIN_LEFT, "past_db", "", "little left", true, "put back what rose", NULL},
+    {CHECK_LOOP_MARGIN, "loop_gain_db", "", "near a ring", true, "ring out slowly", NULL},
+    {CHECK_MICROPHONE_AIM, "wins_db", "", " dB to win", false, "turn the microphone", NULL},
     {CHECK_LEFT_ON, "talkback_on_count", "", "talkback", true, "switch it off", NULL},
     {CHECK_LEFT_ON, "oscillator_on_count", "", "oscillator", true, "switch it off", NULL},
 };

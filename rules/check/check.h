@@ -75,6 +75,7 @@ struct check {
     bool protects;   /* finds lost protection: judged and told in the middle of a recall, too */
     bool watch_only; /* rests on what a watch remembers, an approved desk or a proof */
     bool of_proofs;  /* rests on what ring-outs proved: nothing marks it where none is kept */
+    bool of_plan;    /* rests on a stage plan: not looked for without one, and never in a watch */
     enum urgency urgency;
     const enum param_id *reads;     /* ended by PARAMS; run and say may look at nothing else */
     const enum param_id *mix_reads; /* what it reads for a mix, where that is less; NULL: `reads` */
@@ -110,8 +111,14 @@ struct check_set {
 /* Every check there is. */
 extern const struct check_set check_set_all;
 
-/* The same without those that rest on a meter, for whoever looks for longer than a moment. */
+/* The same without those that rest on a meter, for whoever compares two moments. */
+struct check_set check_set_compared(void);
+
+/* The same without those that estimate, too, for whoever looks for longer than a moment. */
 struct check_set check_set_lasting(void);
+
+/* Takes out those that rest on a stage plan. */
+void check_set_drop_estimates(struct check_set *set);
 
 /* What the check reads for an input or the desk, or for a mix. */
 const enum param_id *check_reads(const struct check *check, bool mix);

@@ -11,13 +11,30 @@ CHECK_LIST(CHECK_DECLARE)
 const struct check_set check_set_all = {.of = {CHECK_LIST(CHECK_ENTRY)}};
 
 struct check_set
-check_set_lasting(void)
+check_set_compared(void)
 {
     struct check_set set = check_set_all;
 
     for (int i = 0; i < CHECKS; i++)
         if (set.of[i]->momentary)
             set.of[i] = NULL;
+    return set;
+}
+
+void
+check_set_drop_estimates(struct check_set *set)
+{
+    for (int i = 0; i < CHECKS; i++)
+        if (set->of[i] && set->of[i]->of_plan)
+            set->of[i] = NULL;
+}
+
+struct check_set
+check_set_lasting(void)
+{
+    struct check_set set = check_set_compared();
+
+    check_set_drop_estimates(&set);
     return set;
 }
 

@@ -26,7 +26,9 @@
     X(MOVED_FROM_APPROVED, moved_from_approved)                                                    \
     X(PROTECTION_LOST, protection_lost)                                                            \
     X(LEFT_ON, left_on)                                                                            \
-    X(MARGIN_LEFT, margin_left)
+    X(MARGIN_LEFT, margin_left)                                                                    \
+    X(LOOP_MARGIN, loop_margin)                                                                    \
+    X(MICROPHONE_AIM, microphone_aim)
 
 #define CHECK_ENUMERATOR(number, table) CHECK_##number,
 enum check_number { CHECK_LIST(CHECK_ENUMERATOR) CHECKS };

@@ -13,6 +13,7 @@
     "\"Protecting Your Hearing While Wearing In-Ear Monitors\", 64audio.com"
 #define CREDIT_LIMIT_AT_CEILING "\"Safe In-Ear Monitoring\", sweetwater.com"
 #define CREDIT_RING_OUT_GAIN "\"'Ringing Out' a Sound System\", musiciansfriend.com FAQ"
+#define CREDIT_SYSTEM_DESIGN "Sound System Design Reference Manual (1999), p. 4-3"
 #define CREDIT_SAME_GAIN                                                                           \
     "\"To eliminate feedback is it good to reduce the gain and raise the fader? (Part 2)\", "      \
     "audiomasterclass.com"

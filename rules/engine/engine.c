@@ -11,6 +11,7 @@
 #include "core/text.h"
 #include "desk/player.h"
 #include "proof/proof.h"
+#include "stage/estimate.h"
 
 static void
 name_slots(struct engine *engine)
@@ -34,6 +35,21 @@ switch_off_lacking(struct engine *engine)
         engine->show->checks[check].off |= !engine->set.of[check];
 }
 
+/* What rests on a plan is estimated where there is one and somebody asks. */
+static void
+begin_estimate(struct engine *engine)
+{
+    bool asked = false;
+
+    if (!engine->show->stage)
+        check_set_drop_estimates(&engine->set);
+    for (int check = 0; check < CHECKS; check++)
+        asked |= engine->set.of[check] && engine->set.of[check]->of_plan;
+    if (asked)
+        engine->estimate = estimate_new(engine->desk, engine->show);
+    engine->ground.estimate = engine->estimate;
+}
+
 struct engine *
 engine_new(struct desk *desk, struct show *show, struct check_set set)
 {
@@ -46,6 +62,7 @@ engine_new(struct desk *desk, struct show *show, struct check_set set)
     engine->next_ms = INT64_MAX;
     engine->run = 1;
     engine->set = set;
+    begin_estimate(engine);
     engine->marks = marks_new(desk, &engine->set);
     engine->plan = need_memory(1, sizeof(struct plan *));
     slots = marks_slots(engine->marks);
@@ -76,6 +93,7 @@ engine_free(struct engine *engine)
     journal_release(&engine->journal);
     levels_free(engine->levels);
     proof_free(engine->proof);
+    estimate_free(engine->estimate);
     free(engine->slots);
     free(engine->waiting);
     free(engine->open);

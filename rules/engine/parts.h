@@ -27,6 +27,7 @@ struct engine {
     struct levels *levels;
     const struct proofs *proofs; /* the caller's */
     struct proof *proof;         /* of the desk as it stands; NULL: none are kept */
+    struct estimate *estimate;   /* likewise; NULL: there is no plan, or nobody asks */
     struct marks *marks;
     struct journal journal; /* of the desk */
     struct plan **plan;     /* for the desk as it stands, once somebody asked for it */

@@ -6,6 +6,8 @@
 
 #include <math.h>
 
+#include "stage/estimate.h"
+
 enum { LONGEST_HOLDS = 10, LONGEST_LEAST_MS = 30000, JUMP_FORGET_MS = 120000 };
 
 /* ---- what is accepted ---- */
@@ -316,6 +318,8 @@ begin_run(struct engine *engine, int64_t now_ms)
     engine_forget_plan(engine);
     for (int mix = 0; mix < desk_count(engine->desk, INDEX_MIX); mix++)
         engine->loudest_db[mix] = NAN; /* whatever moved since */
+    if (engine->estimate)
+        estimate_renew(engine->estimate);
 }
 
 static void

@@ -6,19 +6,20 @@
 
 #include "change/moves.h"
 #include "proof/proof.h"
+#include "stage/estimate.h"
 
 enum { INPUTS = 12, MIXES = 2, GROUPS = 2, EQ_BANDS = 4, GRAPHIC_BANDS = 31 };
 enum { NOW_MS = 1000 };
 enum { EVERY = -1 }; /* row */
 
-struct place {
+struct preset {
     enum param_id id;
     int row, column;
     double number;
 };
 
 /* What the invented desk has wherever a value must be known and 0 is not the neutral one. */
-static const struct place neutral[] = {
+static const struct preset neutral[] = {
     {PARAM_INPUT_PREAMP_GAIN, EVERY, EVERY, 30},
     {PARAM_INPUT_LEVEL, EVERY, EVERY, -18},
     {PARAM_INPUT_HIGH_PASS_ON, EVERY, EVERY, 1},
@@ -46,8 +47,8 @@ struct sample {
     struct object object;
     const char *input, *mix; /* labels of all inputs and of all mixes */
     enum role role;
-    double send_db;              /* of input 1 into mix 1 */
-    struct place places[PLACES]; /* ended by a label, id 0 */
+    double send_db;               /* of input 1 into mix 1 */
+    struct preset places[PLACES]; /* ended by a label, id 0 */
 };
 
 #define OF_INPUT                                                                                   \
@@ -160,6 +161,14 @@ static const struct sample samples[CHECKS] = {
                                {{PARAM_MIX_LIMITER_THRESHOLD, 0, 0, 3}}},
     [CHECK_MARGIN_LEFT] =
         {OF_MIX, "Ld Vox", "Ld Vox wedge", ROLE_MONITOR, -8, {{PARAM_SEND_LEVEL, 0, 0, -3.5}}},
+    [CHECK_LOOP_MARGIN] =
+        {OF_MIX, "Ld Vox", "Ld Vox wedge", ROLE_MONITOR, 0, {{PARAM_INPUT_PREAMP_GAIN, 0, 0, 46}}},
+    [CHECK_MICROPHONE_AIM] = {OF_INPUT,
+                              "Ld Vox",
+                              "Ld Vox wedge",
+                              ROLE_MONITOR,
+                              0,
+                              {{PARAM_INPUT_NAME, 0, 0, 0}} /* nothing more */},
     [CHECK_LEFT_ON] =
         {OF_DESK, "Ld Vox", "Ld Vox wedge", ROLE_MONITOR, 0, {{PARAM_DESK_TALKBACK, 0, 0, 1}}},
 };
@@ -177,7 +186,7 @@ teach_work(struct text *text, const struct check *check, const struct verdict *v
 /* ---- the invented desk ---- */
 
 static void
-set(struct desk *desk, const struct place *place)
+set(struct desk *desk, const struct preset *place)
 {
     int rows = desk_rows(desk, place->id), columns = desk_columns(desk, place->id);
 
@@ -221,11 +230,11 @@ make_desk(const struct sample *sample)
         if (!is_needed((enum param_id)id))
             continue;
         desk_supply(desk, (enum param_id)id, SUPPLY_HEARD);
-        set(desk, &(struct place){(enum param_id)id, EVERY, EVERY, 0});
+        set(desk, &(struct preset){(enum param_id)id, EVERY, EVERY, 0});
     }
     for (size_t i = 0; i < sizeof neutral / sizeof *neutral; i++)
         set(desk, &neutral[i]);
-    set(desk, &(struct place){PARAM_SEND_LEVEL, 0, 0, sample->send_db});
+    set(desk, &(struct preset){PARAM_SEND_LEVEL, 0, 0, sample->send_db});
     label(desk, PARAM_INPUT_NAME, sample->input);
     label(desk, PARAM_MIX_NAME, sample->mix);
     return desk;
@@ -236,7 +245,7 @@ static void
 move(struct desk *desk, struct moves *moves, const struct sample *sample)
 {
     for (int i = 0; i < PLACES && sample->places[i].id != PARAM_INPUT_NAME; i++) {
-        const struct place *place = &sample->places[i];
+        const struct preset *place = &sample->places[i];
         int row = place->row == EVERY ? 0 : place->row;
         int column = place->column == EVERY ? 0 : place->column;
         struct moved moved = {place->id, row, column, *desk_value(desk, place->id, row, column)};
@@ -251,8 +260,29 @@ static struct proofs
 ring_out(struct proof_ceiling *ceiling, struct desk *before)
 {
     *ceiling = (struct proof_ceiling){.desk = desk_copy(before), .mix = -1, .step_db = 1};
-    set(ceiling->desk, &(struct place){PARAM_MIX_FADER, EVERY, EVERY, 6});
+    set(ceiling->desk, &(struct preset){PARAM_MIX_FADER, EVERY, EVERY, 6});
     return (struct proofs){.ceilings = ceiling, .ceiling_count = 1, .left = before};
+}
+
+/* In the open, a cardioid of input 1 on a stand, and a wedge of mix 1 at its side. */
+static struct stage *
+plan_stage(void)
+{
+    struct stage *stage = stage_new();
+    struct stage_microphone *microphone = stage_add_microphone(stage);
+    struct stage_loudspeaker *wedge = stage_add_loudspeaker(stage);
+
+    stage->critical_m = (struct stated){HUGE_VAL, GIVEN};
+    stage->calibration_db.how = GIVEN;
+    microphone->inputs = wedge->mixes = (struct serves){1, {0}};
+    microphone->placed = wedge->placed = true;
+    microphone->at = (struct place){0, 1, 1.6};
+    microphone->axis_how = microphone->pattern_how = GIVEN;
+    microphone->sensitivity_mv_per_pa = (struct stated){2, GIVEN};
+    wedge->at = (struct place){1.5, 0.6, 0.3};
+    wedge->sensitivity_db = (struct stated){97, GIVEN};
+    wedge->amplifier_db = (struct stated){20, GIVEN};
+    return stage;
 }
 
 static void
@@ -267,6 +297,7 @@ run(struct ground *ground, struct desk *desk, const struct check *check, struct 
 
     move(desk, moves, sample);
     ground->proof = check->of_proofs ? proof_new(desk, ground->show, &proofs) : NULL;
+    ground->estimate = check->of_plan ? estimate_new(desk, ground->show) : NULL;
     if (check->watch_only) {
         ground->moves = moves;
         ground->approved = ground->anchor = before;
@@ -275,6 +306,7 @@ run(struct ground *ground, struct desk *desk, const struct check *check, struct 
     if (words)
         check_say(check, ground, CHECK_AFRESH, sample->object, verdict, words);
     proof_free(ground->proof);
+    estimate_free(ground->estimate);
     desk_free(ceiling.desk);
     moves_free(moves);
     desk_free(before);
@@ -289,6 +321,7 @@ teach_sample(const struct check *check, struct verdict *verdict, struct words *w
 
     assert(sample->input); /* every check has one */
     show->role = sample->role;
+    show->stage = check->of_plan ? plan_stage() : NULL;
     run(&(struct ground){.desk = desk, .show = show, .now_ms = NOW_MS}, desk, check, verdict,
         words);
     show_free(show);

@@ -16,6 +16,7 @@
 #include "desk/source.h"
 #include "look/miss.h"
 
+struct estimate;
 struct levels;
 struct moves;
 struct proof;
@@ -31,6 +32,7 @@ struct ground {
     double *loudest_db; /* by mix, path_loudest_db() of this run; NAN: not asked for yet. Or NULL */
     const struct levels *levels; /* what the mixes carried lately */
     struct proof *proof;         /* what ring-outs proved */
+    struct estimate *estimate;   /* what the stage plan makes of it */
     int64_t now_ms;
 };
 

@@ -8,6 +8,7 @@
 #include "core/text.h"
 #include "desk/source.h"
 #include "proof/proof.h"
+#include "stage/estimate.h"
 #include "unit.h"
 
 static const struct {
@@ -107,8 +108,7 @@ rig_drop(void **state)
 }
 
 static void
-start(struct rig *rig, const struct desk_counts *counts, struct check_set set,
-      const struct accept *accepts, int count)
+make_desk_and_show(struct rig *rig, const struct desk_counts *counts, struct check_set set)
 {
     engine_free(rig->engine);
     *rig = (struct rig){.now_ms = 1000, .day = 20300101};
@@ -116,11 +116,11 @@ start(struct rig *rig, const struct desk_counts *counts, struct check_set set,
     rig->show = check_set_show(set, counts->of[INDEX_INPUT], counts->of[INDEX_MIX]);
     assert_non_null(rig->desk);
     assert_non_null(rig->show);
-    rig->show->accepts = calloc((size_t)count + 1, sizeof *accepts);
-    rig->show->accept_count = count;
-    assert_non_null(rig->show->accepts);
-    if (count > 0)
-        memcpy(rig->show->accepts, accepts, (size_t)count * sizeof *accepts);
+}
+
+static void
+make_engine(struct rig *rig, struct check_set set)
+{
     rig->engine = engine_new(rig->desk, rig->show, set);
     assert_non_null(rig->engine);
     engine_set_day(rig->engine, rig->day);
@@ -129,6 +129,19 @@ start(struct rig *rig, const struct desk_counts *counts, struct check_set set,
     label_everything(rig, PARAM_INPUT_NAME, "Line");
     label_everything(rig, PARAM_MIX_NAME, "Mix");
     label_everything(rig, PARAM_DESK_SCENE, "Scene");
+}
+
+static void
+start(struct rig *rig, const struct desk_counts *counts, struct check_set set,
+      const struct accept *accepts, int count)
+{
+    make_desk_and_show(rig, counts, set);
+    rig->show->accepts = calloc((size_t)count + 1, sizeof *accepts);
+    rig->show->accept_count = count;
+    assert_non_null(rig->show->accepts);
+    if (count > 0)
+        memcpy(rig->show->accepts, accepts, (size_t)count * sizeof *accepts);
+    make_engine(rig, set);
 }
 
 void
@@ -160,6 +173,16 @@ rig_start_set(struct rig *rig, int inputs, int mixes, struct check_set set)
     const struct desk_counts counts = usual_counts(inputs, mixes);
 
     start(rig, &counts, set, NULL, 0);
+}
+
+void
+rig_start_plan(struct rig *rig, int inputs, int mixes, struct stage *stage)
+{
+    const struct desk_counts counts = usual_counts(inputs, mixes);
+
+    make_desk_and_show(rig, &counts, check_set_all);
+    rig->show->stage = stage;
+    make_engine(rig, check_set_all);
 }
 
 void
@@ -283,11 +306,13 @@ judge_afresh(struct rig *rig, const struct check *check, struct object object)
 {
     const struct proofs *proofs = engine_proofs(rig->engine);
     struct proof *proof = proofs ? proof_new(rig->desk, rig->show, proofs) : NULL;
+    struct estimate *estimate = rig->show->stage ? estimate_new(rig->desk, rig->show) : NULL;
     const struct ground ground = {.desk = rig->desk,
                                   .show = rig->show,
                                   .approved = engine_approved(rig->engine),
                                   .anchor = engine_anchored(rig->engine),
-                                  .proof = proof};
+                                  .proof = proof,
+                                  .estimate = estimate};
     struct misses misses = {.named = 0};
 
     check_run(check, &ground, CHECK_AFRESH, object, &rig->verdict, &misses);
@@ -296,6 +321,7 @@ judge_afresh(struct rig *rig, const struct check *check, struct object object)
     if (rig->verdict.outcome == OUTCOME_FINDING)
         check_say(check, &ground, CHECK_AFRESH, object, &rig->verdict, &rig->words);
     proof_free(proof);
+    estimate_free(estimate);
 }
 
 static const struct verdict *

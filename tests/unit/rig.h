@@ -48,6 +48,10 @@ void rig_start_set(struct rig *rig, int inputs, int mixes, struct check_set set)
 /* The same with counts of the caller's. */
 void rig_start_counts(struct rig *rig, const struct desk_counts *counts);
 
+/* The same as rig_start() with a stage plan, which is taken over. */
+struct stage;
+void rig_start_plan(struct rig *rig, int inputs, int mixes, struct stage *stage);
+
 /* The same as rig_start() with findings that the show accepts; they are copied. */
 void rig_start_accepts(struct rig *rig, int inputs, int mixes, const struct accept *accepts,
                        int count);

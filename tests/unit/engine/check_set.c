@@ -188,15 +188,21 @@ a_check_of_the_tests_own_runs_with_its_own_presets(void **state)
 }
 
 static void
-a_set_that_stays_looks_at_no_meter(void **state)
+a_set_that_stays_looks_at_no_meter_and_estimates_nothing(void **state)
 {
-    struct check_set set = check_set_lasting();
+    struct check_set set = check_set_lasting(), compared = check_set_compared();
 
     (void)state;
-    for (int i = 0; i < CHECKS; i++)
-        assert_row(check_name(i), set.of[i] == NULL, check_set_all.of[i]->momentary);
+    for (int i = 0; i < CHECKS; i++) {
+        const struct check *check = check_set_all.of[i];
+
+        assert_row(check_name(i), set.of[i] == NULL, check->momentary || check->of_plan);
+        assert_row(check_name(i), compared.of[i] == NULL, check->momentary);
+    }
     assert_null(set.of[CHECK_INPUT_HOT]);
     assert_null(set.of[CHECK_INPUT_FAINT]);
+    assert_null(set.of[CHECK_LOOP_MARGIN]);
+    assert_null(set.of[CHECK_MICROPHONE_AIM]);
 }
 
 #define PAIR_TEST(name) cmocka_unit_test_setup_teardown(name, make, drop)
@@ -209,7 +215,7 @@ main(void)
         PAIR_TEST(what_a_set_lacks_is_no_cause),
         PAIR_TEST(an_engine_takes_over_what_its_own_set_has),
         PAIR_TEST(a_check_of_the_tests_own_runs_with_its_own_presets),
-        cmocka_unit_test(a_set_that_stays_looks_at_no_meter),
+        cmocka_unit_test(a_set_that_stays_looks_at_no_meter_and_estimates_nothing),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);

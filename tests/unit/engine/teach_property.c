@@ -13,6 +13,7 @@
 #include "check/check.h"
 #include "equation.h"
 #include "rig.h"
+#include "stage/estimate.h"
 #include "unit.h"
 
 /* ---- what must come out, by another way ---- */
@@ -241,6 +242,21 @@ margin_results(const struct verdict *verdict, double results[RESULTS])
     results[1] = isnan(results[0]) ? NAN : -of(verdict, "past_db");
 }
 
+static void
+loop_results(const struct verdict *verdict, double results[RESULTS])
+{
+    double path_db = of(verdict, "loop_gain_db") - of(verdict, "others_db");
+
+    results[0] = path_db;
+    results[1] = of(verdict, "others_db") > 0.05 ? of(verdict, "loop_gain_db") : NAN;
+}
+
+static void
+aim_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = of(verdict, "wins_db");
+}
+
 static const struct {
     const char *check;
     results_fn *results;
@@ -266,6 +282,8 @@ static const struct {
     {"protection-lost", lost_results},
     {"left-on", left_on_results},
     {"margin-left", margin_results},
+    {"loop-margin", loop_results},
+    {"microphone-aim", aim_results},
 };
 
 /* What does not apply to the case stays NAN. */
@@ -428,6 +446,33 @@ ring_out(struct rung *rung, struct desk *before)
     rung->kept = (struct proofs){.ceilings = &rung->ceiling, .ceiling_count = 1, .left = before};
 }
 
+/* Every microphone at some distance and angle from a wedge of every mix. */
+static struct stage *
+some_plan(struct dice *dice)
+{
+    struct stage *stage = stage_new();
+
+    stage->calibration_db.how = GIVEN;
+    for (int i = 0; i < INPUTS; i++) {
+        struct stage_microphone *one = stage_add_microphone(stage);
+
+        one->inputs = (struct serves){1, {i}};
+        one->placed = true;
+        one->at = (struct place){dice_between(dice, -4, 4), dice_between(dice, 0, 5), 1.5};
+        one->pattern = (enum polar)dice_below(dice, PATTERNS);
+        one->sensitivity_mv_per_pa = (struct stated){2, GIVEN};
+    }
+    for (int i = 0; i < MIXES; i++) {
+        struct stage_loudspeaker *one = stage_add_loudspeaker(stage);
+
+        one->mixes = (struct serves){1, {i}};
+        one->placed = true;
+        one->at = (struct place){dice_between(dice, -4, 4), dice_between(dice, 0, 5), 0.3};
+        one->sensitivity_db.how = one->amplifier_db.how = GIVEN;
+    }
+    return stage;
+}
+
 static void
 whatever_the_desk_it_adds_up(void **state)
 {
@@ -439,10 +484,11 @@ whatever_the_desk_it_adds_up(void **state)
     for (int round = 0; round < ROUNDS; round++) {
         struct desk *before;
         struct moves *moves;
+        struct estimate *estimate;
         struct proof *proof;
         struct rung rung;
 
-        rig_start(rig, INPUTS, MIXES);
+        rig_start_plan(rig, INPUTS, MIXES, some_plan(&dice));
         name_some(rig, &dice);
         moves = moves_new(rig->desk);
         change_some(rig, &dice, moves);
@@ -451,15 +497,18 @@ whatever_the_desk_it_adds_up(void **state)
         change_some(rig, &dice, moves);
         ring_out(&rung, before);
         proof = proof_new(rig->desk, rig->show, &rung.kept);
+        estimate = estimate_new(rig->desk, rig->show);
         for (int check = 0; check < CHECKS; check++)
             found[check] += judge_all(&(struct ground){.desk = rig->desk,
                                                        .show = rig->show,
                                                        .approved = before,
                                                        .anchor = before,
                                                        .moves = moves,
-                                                       .proof = proof},
+                                                       .proof = proof,
+                                                       .estimate = estimate},
                                       check);
         proof_free(proof);
+        estimate_free(estimate);
         desk_free(rung.ceiling.desk);
         moves_free(moves);
         desk_free(before);
