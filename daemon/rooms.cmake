@@ -77,6 +77,7 @@ room(rules/advice USES core desk look sound change proof check)
 room(rules/engine USES core desk look sound change stage proof check advice)
 room(rules/score USES core desk look change check advice engine)
 room(rules/watcher USES core desk look change check engine)
+room(rules/ring USES core desk look sound proof)
 
 room(daemon/base USES core OWNS CJSON NETTLE)
 room(daemon/osc USES core OWNS LIBLO)
