@@ -7,7 +7,7 @@
 #include <string.h>
 
 #include "core/need.h"
-#include "desk/source.h"
+#include "proof/counted.h"
 #include "proof/figures.h"
 #include "proof/pair.h"
 #include "proof/reads.h"
@@ -32,52 +32,22 @@ struct proof {
 
 /* ---- what can be a loop ---- */
 
-static int
-told_by_label(const struct desk *desk, enum param_id id, int row, int none)
-{
-    const struct value *label = desk_value(desk, id, row, 0);
-
-    return label->state == VALUE_KNOWN ? (int)value_number(label) : none;
-}
-
-static enum sure
-input_loops(const struct proof *proof, int input)
-{
-    int source = proof->show->inputs[input].source;
-
-    if (source == SOURCE_UNKNOWN)
-        source = told_by_label(proof->now, PARAM_INPUT_NAME, input, SOURCE_UNKNOWN);
-    if (source == SOURCE_UNKNOWN)
-        return UNSURE;
-    return sure(source != SOURCE_UNUSED && !sources[source].line);
-}
-
-static enum sure
-mix_loops(const struct proof *proof, int mix)
-{
-    enum feeds feeds = proof->show->mixes[mix].feeds;
-
-    if (feeds == FEEDS_UNKNOWN)
-        feeds = (enum feeds)told_by_label(proof->now, PARAM_MIX_NAME, mix, FEEDS_UNKNOWN);
-    return feeds == FEEDS_UNKNOWN ? UNSURE : sure(feeds_loudspeaker(feeds));
-}
-
 bool
 proof_guesses_input(const struct proof *proof, int input)
 {
-    return input_loops(proof, input) == UNSURE;
+    return counted_input(proof->now, proof->show, input) == UNSURE;
 }
 
 bool
 proof_guesses_mix(const struct proof *proof, int mix)
 {
-    return mix_loops(proof, mix) == UNSURE;
+    return counted_mix(proof->now, proof->show, mix) == UNSURE;
 }
 
 bool
 proof_counts_input(const struct proof *proof, int input)
 {
-    return input_loops(proof, input) != SURE_NO;
+    return counted_input(proof->now, proof->show, input) != SURE_NO;
 }
 
 /* Labels tell it too, and come late: true where what can be a loop of the inputs is another now. */
@@ -87,13 +57,13 @@ find_loops(struct proof *proof)
     bool other = false;
 
     for (int input = 0; input < proof->inputs; input++) {
-        enum sure loops = input_loops(proof, input);
+        enum sure loops = counted_input(proof->now, proof->show, input);
 
         other |= proof->input_loops[input] != loops;
         proof->input_loops[input] = loops;
     }
     for (int mix = 0; mix < proof->mixes; mix++)
-        proof->mix_loops[mix] = mix_loops(proof, mix);
+        proof->mix_loops[mix] = counted_mix(proof->now, proof->show, mix);
     return other;
 }
 

@@ -1,0 +1,280 @@
+/* SPDX-License-Identifier: MIT */
+/* Where a ring-out stands, and what is to be done next. */
+#include <math.h>
+
+#include "proof/counted.h"
+#include "ring/parts.h"
+#include "sound/cuts.h"
+
+enum {
+    SILENT_MS = 3000, /* after a cut: if it still rings, that band is not silent yet */
+    VOICE_MS = 30000  /* where no meter tells a voice */
+};
+
+static const double is_cut_db = 1; /* as check too-many-cuts has it */
+
+/* ---- figures ---- */
+
+double
+ring_speech_db(const struct ringing *ringing, struct course *course)
+{
+    static const enum param_id reads[] = {PATH_MIX_EQUALISER_READS, PARAM_MIX_NAME, PARAMS};
+    struct verdict aside;
+    struct look look = look_reader(ringing->desk, ringing->show, reads, &aside);
+    struct cuts cuts;
+
+    if (!course->speech_known) {
+        course->speech_db =
+            cuts_of(&look, course->mix, is_cut_db, &cuts) ? cuts.loss.speech_db : (double)NAN;
+        course->speech_known = true;
+    }
+    return course->speech_db;
+}
+
+static struct ring_mix
+mix_state(struct ringing *ringing, struct course *course)
+{
+    struct ring_mix of = {.mix = course->mix,
+                          .own = course->input,
+                          .begun = course->phase != PHASE_READY,
+                          .back = course->back,
+                          .rings = course->rings,
+                          .cuts = course->cuts,
+                          .speech_db = ring_speech_db(ringing, course),
+                          .won_db = course->highest_db - course->first_db,
+                          .proved_db = NAN,
+                          .alone_db = NAN,
+                          .step_db = keep_step_db(ringing, course)};
+    const struct proof_mix *proved;
+
+    if (!ringing->proof || ringing->blind)
+        return of;
+    proved = proof_of_mix(ringing->proof, course->mix);
+    if (proved->state == PROOF_LEFT)
+        of.proved_db = proved->margin.db;
+    if (proved->alone.ceiling >= 0)
+        of.alone_db = proved->alone.db;
+    of.at_least = keep_has_together(ringing) && !course->pushed;
+    return of;
+}
+
+/* ---- what next: one mix ---- */
+
+static void
+next_is(struct ring_state *state, enum ring_next next, int mix, double db)
+{
+    state->next = next;
+    state->next_mix = mix;
+    state->next_db = db;
+}
+
+static bool
+is_ready(const struct ring_ready *ready)
+{
+    for (int item = 0; item < RING_READY_ITEMS; item++)
+        if (ready->of[item].ready == SURE_NO && item != RING_READY_FLAT)
+            return false;
+    return true;
+}
+
+static const struct course *
+next_course(const struct ringing *ringing)
+{
+    for (int i = 0; i < ringing->count; i++)
+        if (ringing->courses[i].phase == PHASE_READY)
+            return &ringing->courses[i];
+    return NULL;
+}
+
+static void
+next_after(const struct ringing *ringing, struct ring_state *state)
+{
+    const struct course *next = next_course(ringing);
+
+    if (next)
+        next_is(state, RING_NEXT_MIX, next->mix, NAN);
+    else if (ringing->wants_together)
+        next_is(state, RING_NEXT_MASTERS_DOWN, -1, NAN);
+    else
+        next_is(state, RING_NEXT_DONE, -1, NAN);
+}
+
+static void
+next_up(const struct course *course, struct ring_state *state)
+{
+    bool last = course->cuts >= RING_CUTS_ENOUGH;
+
+    next_is(state, last ? RING_NEXT_LAST_PUSH : RING_NEXT_RAISE, course->mix, NAN);
+}
+
+static void
+next_of_course(const struct ringing *ringing, const struct course *course, struct ring_state *state)
+{
+    double fall_db = course->top_db - course->level_db;
+
+    switch (course->phase) {
+    case PHASE_READY:
+        next_is(state, is_ready(&state->ready) ? RING_NEXT_RAISE : RING_NEXT_PREPARE, course->mix,
+                NAN);
+        return;
+    case PHASE_RISING:
+    case PHASE_RINGING:
+        if (fall_db > RING_AT_DB) /* on its way back */
+            next_is(state, RING_NEXT_STEP_BACK, course->mix, RING_BACK_DB - fall_db);
+        else if (course->phase == PHASE_RINGING && ringing->now_ms < course->cut_ms + SILENT_MS)
+            next_is(state, RING_NEXT_SILENCE, course->mix, NAN);
+        else
+            next_up(course, state);
+        return;
+    case PHASE_BACK:
+        break;
+    }
+    if (fall_db < RING_BACK_DB - RING_AT_DB)
+        next_is(state, RING_NEXT_STEP_BACK, course->mix, RING_BACK_DB - fall_db);
+    else if (!course->voice && ringing->now_ms < course->back_ms + VOICE_MS)
+        next_is(state, RING_NEXT_VOICE, course->mix, NAN);
+    else
+        next_after(ringing, state);
+}
+
+/* ---- what next: all together ---- */
+
+static bool
+all_down(const struct ringing *ringing)
+{
+    for (int i = 0; i < ringing->count; i++)
+        if (!(together_over_db(ringing, &ringing->courses[i]) <= 0.5 - RING_MASTERS_DOWN_DB))
+            return false;
+    return true;
+}
+
+static bool
+is_open(const struct ringing *ringing, int input)
+{
+    for (int i = 0; i < ringing->count; i++)
+        if (side_spot(&ringing->side, input, ringing->courses[i].mix)->open == SURE_YES)
+            return true;
+    return false;
+}
+
+/* Every mix, and every input that is a microphone or was rung out. */
+static bool
+all_open(const struct ringing *ringing)
+{
+    for (int i = 0; i < ringing->count; i++)
+        if (!ring_sounds(ringing, ringing->courses[i].mix) ||
+            (ringing->courses[i].input >= 0 && !is_open(ringing, ringing->courses[i].input)))
+            return false;
+    for (int input = 0; input < ringing->inputs; input++)
+        if (counted_input(ringing->desk, ringing->show, input) == SURE_YES &&
+            !is_open(ringing, input))
+            return false;
+    return true;
+}
+
+static double
+most_over_db(const struct ringing *ringing)
+{
+    double most_db = -HUGE_VAL;
+
+    for (int i = 0; i < ringing->count; i++)
+        most_db = fmax(most_db, together_over_db(ringing, &ringing->courses[i]));
+    return most_db;
+}
+
+static void
+next_up_together(const struct ringing *ringing, struct ring_state *state)
+{
+    double fall_db = together_fall_db(ringing);
+
+    if (fall_db > RING_AT_DB)
+        next_is(state, RING_NEXT_STEP_BACK, -1, RING_BACK_DB - fall_db);
+    else if (!(most_over_db(ringing) < RING_TOGETHER_MOST_DB - RING_AT_DB))
+        next_is(state, RING_NEXT_STEP_BACK, -1, RING_BACK_DB);
+    else
+        next_is(state, RING_NEXT_RAISE_TOGETHER, -1, NAN);
+}
+
+static void
+next_push(const struct ringing *ringing, struct ring_state *state)
+{
+    const struct course *pushed = ringing->pushed;
+
+    if (pushed && pushed->phase != PHASE_BACK) {
+        double over_db = pushed->level_db - pushed->base_db;
+        bool back = pushed->level_db < pushed->top_db - RING_AT_DB ||
+                    !(over_db < RING_PUSH_MOST_DB - RING_AT_DB);
+
+        next_is(state, back ? RING_NEXT_PUT_BACK : RING_NEXT_PUSH, pushed->mix,
+                back ? over_db : (double)NAN);
+        return;
+    }
+    for (int i = 0; i < ringing->count; i++) {
+        if (ringing->courses[i].pushed)
+            continue;
+        next_is(state, RING_NEXT_PUSH, ringing->courses[i].mix, NAN);
+        return;
+    }
+    next_is(state, RING_NEXT_DONE, -1, NAN);
+}
+
+static void
+next_together(const struct ringing *ringing, struct ring_state *state)
+{
+    switch (ringing->phase) {
+    case PHASE_READY:
+        if (!all_down(ringing))
+            next_is(state, RING_NEXT_MASTERS_DOWN, -1, NAN);
+        else if (!all_open(ringing))
+            next_is(state, RING_NEXT_OPEN_ALL, -1, NAN);
+        else
+            next_is(state, RING_NEXT_RAISE_TOGETHER, -1, NAN);
+        return;
+    case PHASE_RISING:
+    case PHASE_RINGING:
+        next_up_together(ringing, state);
+        return;
+    case PHASE_BACK:
+        next_push(ringing, state);
+        return;
+    }
+}
+
+/* ---- all of it ---- */
+
+static void
+take_next(struct ringing *ringing, struct ring_state *state)
+{
+    const struct course *course = ringing->course;
+    const struct course *shown = course ? course : next_course(ringing);
+
+    if (shown)
+        state->ready = ring_ready_of(ringing->desk, ringing->show, shown->mix, shown->input);
+    if (ringing->blind)
+        next_is(state, RING_NEXT_WAIT, -1, NAN);
+    else if (ringing->together)
+        next_together(ringing, state);
+    else if (course)
+        next_of_course(ringing, course, state);
+    else
+        next_is(state, RING_NEXT_PREPARE, shown ? shown->mix : ringing->courses[0].mix, NAN);
+}
+
+const struct ring_state *
+ringing_state(struct ringing *ringing)
+{
+    struct ring_state *state = &ringing->state;
+    const struct course *course = ringing->together ? ringing->pushed : ringing->course;
+
+    for (int i = 0; i < ringing->count; i++)
+        ringing->of_mixes[i] = mix_state(ringing, &ringing->courses[i]);
+    *state = (struct ring_state){.together = ringing->together,
+                                 .mix = course ? course->mix : -1,
+                                 .level_db = course ? course->level_db : (double)NAN,
+                                 .mixes = ringing->of_mixes,
+                                 .mix_count = ringing->count,
+                                 .rings = ringing->seen,
+                                 .ring_count = ringing->seen_count};
+    take_next(ringing, state);
+    return state;
+}
