@@ -98,7 +98,7 @@ watch(char *lines)
 {
     static char *none[] = {NULL};
     struct options options = {.words = none, .profile = FUZZ_SMALL_DESK, .desk = "desk"};
-    struct session_parts parts = {profile, NULL, NULL, NULL, "desk", 9100};
+    struct session_parts parts = {profile, NULL, NULL, NULL, NULL, "desk", 9100};
     struct watch_past past = {.path = "nothing"};
     struct watch_shared shared = {.options = &options,
                                   .output_lost = ignore,

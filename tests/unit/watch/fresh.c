@@ -85,7 +85,7 @@ open_test(struct fresh_test *test)
     static char *none[] = {NULL};
     struct problems problems = {0};
     struct json *profile = json_read(FRESH_PROFILE, &problems), *head;
-    struct session_parts parts = {profile, NULL, NULL, NULL, "desk", 9100};
+    struct session_parts parts = {profile, NULL, NULL, NULL, NULL, "desk", 9100};
 
     assert_non_null(profile);
     *test =
