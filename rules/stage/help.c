@@ -5,251 +5,18 @@
 #include <stdlib.h>
 
 #include "sound/filter.h"
+#include "stage/attempt.h"
 #include "stage/ears.h"
-#include "stage/trial.h"
 #include "stage/vector.h"
 
 /* What is tried, and how far; common practice, no source. */
-enum { TURN_MOST = 45, TURN_STEP = 5, ROUND_STEP = 5, HIGH_PASS_ORDER = 3 };
+enum { ROUND_STEP = 5, HIGH_PASS_ORDER = 3 };
 #define COSTS_DB 0.05 /* what costs the whole stage more is no help: less prints as 0 */
 #define MOUTH_NEAREST_M 0.05
 #define WEDGE_NEARER 0.7 /* of its distance from the ears, */
 #define WEDGE_NEAREST_M 1.0
 #define HIGH_PASS_HZ 120.0
 #define HIGH_PASS_BELOW_HZ 200.0 /* a path that leads above is none for a high-pass */
-
-/* One path under trial. */
-struct attempt {
-    struct trial *trial;
-    struct help help; /* what is tried and what it wins */
-    int ears;         /* those the mix is for; -1: the plan has none */
-    double ears_db;   /* what they get as it is */
-};
-
-static int
-ears_of(const struct loops *loops, int mix)
-{
-    for (int i = 0; i < loops->stage->ears_count; i++)
-        if (loops->stage->ears[i].mix == loops->mixes[mix])
-            return i;
-    return -1;
-}
-
-static double
-at_ears_db(const struct attempt *attempt, const struct loops *loops)
-{
-    const struct loop_path *path = &attempt->help.path;
-
-    return attempt->ears < 0 ? 0 : ears_gain_db(loops, attempt->ears, path->microphone, path->mix);
-}
-
-static void
-begin(struct attempt *attempt, struct trial *trial, struct loop_path path)
-{
-    *attempt = (struct attempt){.trial = trial, .ears = ears_of(trial->loops, path.mix)};
-    attempt->help.path = path;
-    attempt->help.loudspeaker =
-        loops_loudspeaker(trial->loops, path.microphone, path.mix, path.band);
-    attempt->ears_db = at_ears_db(attempt, trial->loops);
-    if (attempt->ears_db == -HUGE_VAL) /* the plan does not say where it comes from */
-        attempt->ears = -1;
-}
-
-/* The microphone's inputs, or the mix, so much louder (the other is -1). */
-static void
-scale_all(struct trial *trial, int microphone, int mix, double db)
-{
-    double by[BANDS];
-
-    for (int band = 0; band < BANDS; band++)
-        by[band] = pow(10, db / 20);
-    for (int i = 0; i < trial->stage->microphone_count; i++)
-        for (int k = 0; k < trial->tried->mix_count; k++)
-            if (microphone == i || mix == k)
-                loops_scale(trial->tried, i, k, by);
-}
-
-/* What the trial as it stands wins, once the microphone and the mix are set so that the ears hear the
- * voice as before: what voice and ears win is turned down. */
-static void
-weigh(struct attempt *attempt, double voice_db)
-{
-    struct trial *trial = attempt->trial;
-
-    if (attempt->ears >= 0)
-        scale_all(trial, -1, attempt->help.path.mix,
-                  attempt->ears_db - at_ears_db(attempt, trial->tried));
-    scale_all(trial, attempt->help.path.microphone, -1, -voice_db);
-    attempt->help.path_db = trial_path_db(trial, attempt->help.path);
-    attempt->help.stage_db = trial_stage_db(trial);
-}
-
-/* ---- turning ---- */
-
-/* The axis turned in the plane of it and the loudspeaker, away from that where degrees are above 0. */
-static struct place
-turned(struct place axis, struct place to_loudspeaker, double degrees)
-{
-    struct place across =
-        vector_mix(to_loudspeaker, 1, axis, -vector_product(to_loudspeaker, axis));
-
-    if (vector_length(across) < 1e-6) { /* straight at it or away: one that a mirror leaves alone */
-        struct place up = fabs(axis.z_m) < 0.9 ? (struct place){0, 0, 1} : (struct place){0, 1, 0};
-
-        across = vector_mix(up, 1, axis, -vector_product(up, axis));
-    }
-    return vector_unit(vector_mix(axis, cos(angle_radians(degrees)), vector_unit(across),
-                                  -sin(angle_radians(degrees))));
-}
-
-static void
-turn(struct stage *stage, int microphone, int loudspeaker, double degrees)
-{
-    struct stage_microphone *one = &stage->microphones[microphone];
-
-    for (int i = 0; i < stage->pair_count; i++)
-        if (stage->pairs[i].microphone == microphone && stage->pairs[i].loudspeaker == loudspeaker)
-            stage->pairs[i].microphone_degrees += degrees; /* the pattern goes on beyond 180 */
-    if (one->placed && stage->loudspeakers[loudspeaker].placed)
-        one->axis =
-            turned(one->axis,
-                   vector_unit(vector_from(one->at, stage->loudspeakers[loudspeaker].at)), degrees);
-}
-
-/* What the voice loses when the microphone does not face the mouth any more. */
-static double
-voice_db(const struct stage *stage, int microphone, double degrees)
-{
-    const struct stage_microphone *one = &stage->microphones[microphone];
-
-    return pattern_db(pattern_rows[one->pattern].a, degrees, one->floor_db.number);
-}
-
-/* Heard by the mix, -1: by all. */
-static void
-set_turn(struct attempt *attempt, double degrees, int mix)
-{
-    struct trial *trial = attempt->trial;
-    const struct help *help = &attempt->help;
-
-    *trial->stage = *trial->loops->stage;
-    turn(trial->stage, help->path.microphone, help->loudspeaker, degrees);
-    loops_air(trial->tried, trial->stage, help->path.microphone, mix);
-}
-
-/* How much less comes back on a path of the microphone. */
-static double
-path_wins_db(const struct attempt *attempt)
-{
-    return trial_path_db(attempt->trial, attempt->help.path);
-}
-
-/* The same on the loudest of all, whichever that is now. */
-static double
-all_win_db(const struct attempt *attempt)
-{
-    const struct loop_path *path = &attempt->help.path;
-
-    return path->gain_db - help_loudest_into(attempt->trial->tried, path->microphone).gain_db;
-}
-
-/* The best turn for the mix, -1: for all; 0: none wins. */
-static double
-best_turn(struct attempt *attempt, int mix, double *wins_db)
-{
-    double best = 0;
-
-    *wins_db = 0;
-    for (int degrees = -TURN_MOST; degrees <= TURN_MOST; degrees += TURN_STEP) {
-        double db;
-
-        set_turn(attempt, degrees, mix);
-        db = (mix < 0 ? all_win_db : path_wins_db)(attempt) +
-             voice_db(attempt->trial->stage, attempt->help.path.microphone, degrees);
-        if (db > *wins_db + 1e-9) {
-            *wins_db = db;
-            best = degrees;
-        }
-    }
-    return best;
-}
-
-static bool
-try_turn(struct attempt *attempt)
-{
-    int microphone = attempt->help.path.microphone;
-    double wins_db;
-
-    if (attempt->trial->stage->microphones[microphone].in_hand || attempt->help.loudspeaker < 0)
-        return false;
-    attempt->help.degrees = best_turn(attempt, attempt->help.path.mix, &wins_db);
-    if (attempt->help.degrees == 0)
-        return false;
-    set_turn(attempt, attempt->help.degrees, -1);
-    weigh(attempt, voice_db(attempt->trial->stage, microphone, attempt->help.degrees));
-    return true;
-}
-
-struct loop_path
-help_loudest_into(const struct loops *loops, int microphone)
-{
-    struct loop_path loudest = {.microphone = microphone, .gain_db = -HUGE_VAL};
-
-    for (int mix = 0; mix < loops->mix_count; mix++) {
-        struct loop_path path = loops_path(loops, microphone, mix);
-
-        if (path.gain_db > loudest.gain_db)
-            loudest = path;
-    }
-    return loudest;
-}
-
-double
-help_turn_voice_db(const struct loops *loops, int microphone, double degrees)
-{
-    return voice_db(loops->stage, microphone, degrees);
-}
-
-/* A pair tells one angle: how the other loudspeakers lie after a turn nobody knows. */
-static bool
-lies_are_known(const struct stage *stage, int microphone)
-{
-    bool pair = false;
-    int ways = 0;
-
-    for (int i = 0; i < stage->pair_count; i++)
-        pair |= stage->pairs[i].microphone == microphone;
-    for (int i = 0; i < stage->loudspeaker_count; i++) {
-        struct leg leg;
-
-        ways += leg_to_microphone(stage, i, microphone, &leg);
-    }
-    return !pair || ways < 2;
-}
-
-bool
-help_may_turn(const struct stage *stage, int microphone)
-{
-    return !stage->microphones[microphone].in_hand && lies_are_known(stage, microphone);
-}
-
-bool
-help_turn(const struct loops *loops, int microphone, struct help *help)
-{
-    struct loop_path path = help_loudest_into(loops, microphone);
-    struct attempt attempt;
-    struct trial trial;
-
-    if (path.gain_db == -HUGE_VAL || !help_may_turn(loops->stage, microphone))
-        return false;
-    trial_begin(&trial, loops);
-    begin(&attempt, &trial, path);
-    attempt.help.kind = HELP_TURN;
-    attempt.help.degrees = best_turn(&attempt, -1, &attempt.help.path_db);
-    trial_end(&trial);
-    *help = attempt.help;
-    return true;
-}
 
 /* ---- moving the wedge ---- */
 
@@ -305,7 +72,7 @@ try_null(struct attempt *attempt)
     if (best_db == 0)
         return false;
     set_wedge(attempt, attempt->help.to, -1);
-    weigh(attempt, 0);
+    attempt_weigh(attempt, 0);
     return true;
 }
 
@@ -326,7 +93,7 @@ try_nearer(struct attempt *attempt)
     attempt->help.metres = metres;
     attempt->help.to = vector_mix(ears, 1, way, metres / vector_length(way));
     set_wedge(attempt, attempt->help.to, -1);
-    weigh(attempt, 0);
+    attempt_weigh(attempt, 0);
     return true;
 }
 
@@ -341,7 +108,7 @@ try_mouth(struct attempt *attempt)
     if (metres <= MOUTH_NEAREST_M)
         return false;
     attempt->help.metres = MOUTH_NEAREST_M;
-    weigh(attempt, 20 * log10(metres / MOUTH_NEAREST_M));
+    attempt_weigh(attempt, 20 * log10(metres / MOUTH_NEAREST_M));
     return true;
 }
 
@@ -380,15 +147,15 @@ try_pattern(struct attempt *attempt)
         if (pattern_random_energy(pattern_rows[pattern].a) >= random_energy)
             continue;
         set_pattern(attempt, pattern, path.mix);
-        if (path_wins_db(attempt) > best_db) {
-            best_db = path_wins_db(attempt);
+        if (attempt_path_db(attempt) > best_db) {
+            best_db = attempt_path_db(attempt);
             attempt->help.pattern = pattern;
         }
     }
     if (best_db == 0)
         return false;
     set_pattern(attempt, attempt->help.pattern, -1);
-    weigh(attempt, 0);
+    attempt_weigh(attempt, 0);
     return true;
 }
 
@@ -443,7 +210,7 @@ try_high_pass(struct attempt *attempt)
     for (int mix = 0; mix < tried->mix_count; mix++)
         if (tried->high_passed[path->microphone][mix])
             loops_scale(tried, path->microphone, mix, by);
-    weigh(attempt, 0);
+    attempt_weigh(attempt, 0);
     return true;
 }
 
@@ -453,7 +220,7 @@ static const struct way {
     bool (*try)(struct attempt *attempt); /* false: it does not apply */
     bool once_a_microphone, once_a_mix;   /* it is the same thing on whatever path of these */
 } ways[HELP_KINDS] = {
-    [HELP_TURN] = {try_turn, false, false},      [HELP_NULL] = {try_null, false, false},
+    [HELP_TURN] = {attempt_turn, false, false},  [HELP_NULL] = {try_null, false, false},
     [HELP_NEARER] = {try_nearer, false, true},   [HELP_MOUTH] = {try_mouth, true, false},
     [HELP_IN_EARS] = {try_in_ears, false, true}, [HELP_CLOSE] = {try_close, true, false},
     [HELP_PATTERN] = {try_pattern, true, false}, [HELP_HIGH_PASS] = {try_high_pass, true, false},
@@ -499,7 +266,7 @@ helps_of(const struct loops *loops, struct help helps[HELPS_MOST])
 
         if (is_told(helps, count, kind, paths[at / HELP_KINDS]))
             continue;
-        begin(&attempt, &trial, paths[at / HELP_KINDS]);
+        attempt_begin(&attempt, &trial, paths[at / HELP_KINDS]);
         attempt.help.kind = kind;
         if (ways[kind].try(&attempt) && attempt.help.path_db >= HELP_LEAST_DB &&
             attempt.help.stage_db > -COSTS_DB)

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "stage/loops.h"
+#include "stage/loops_at.h"
 
 #include <assert.h>
 #include <stdlib.h>
@@ -9,22 +9,6 @@
 #include "desk/player.h"
 
 static_assert((int)STAGE_MIXES <= (int)RADIUS_SIZE, "a matrix from mix to mix has room");
-
-static size_t
-air_at(const struct loops *loops, int band, int microphone, int mix)
-{
-    return ((size_t)band * (size_t)loops->stage->microphone_count + (size_t)microphone) *
-               (size_t)loops->mix_count +
-           (size_t)mix;
-}
-
-static size_t
-desk_at(const struct loops *loops, int band, int mix, int microphone)
-{
-    return ((size_t)band * (size_t)loops->mix_count + (size_t)mix) *
-               (size_t)loops->stage->microphone_count +
-           (size_t)microphone;
-}
 
 /* ---- air ---- */
 
@@ -88,7 +72,7 @@ add_leg(struct loops *loops, int loudspeaker, int microphone, int mix)
     if (!leg_to_microphone(loops->stage, loudspeaker, microphone, &leg))
         return;
     for (int band = 0; band < BANDS; band++) {
-        size_t at = air_at(loops, band, microphone, mix);
+        size_t at = loops_air_at(loops, band, microphone, mix);
         double power = pow(10, leg_db(&leg, band_exact_hz(band), loops->q[loudspeaker][band]) / 10);
 
         loops->air_power[at] += power;
@@ -100,7 +84,7 @@ static void
 work_out(struct loops *loops, int microphone, int mix)
 {
     for (int band = 0; band < BANDS; band++) {
-        size_t at = air_at(loops, band, microphone, mix);
+        size_t at = loops_air_at(loops, band, microphone, mix);
 
         loops->air_sum[at] = loops->air_power[at] = 0;
     }
@@ -123,8 +107,8 @@ static void
 take(struct loops *loops, const struct loops *from, int microphone, int mix)
 {
     for (int band = 0; band < BANDS; band++) {
-        size_t air = air_at(loops, band, microphone, mix);
-        size_t desk = desk_at(loops, band, mix, microphone);
+        size_t air = loops_air_at(loops, band, microphone, mix);
+        size_t desk = loops_desk_at(loops, band, mix, microphone);
 
         loops->air_sum[air] = from->air_sum[air];
         loops->air_power[air] = from->air_power[air];
@@ -145,7 +129,7 @@ void
 loops_scale(struct loops *loops, int microphone, int mix, const double by[BANDS])
 {
     for (int band = 0; band < BANDS; band++)
-        loops->desk[desk_at(loops, band, mix, microphone)] *= by[band];
+        loops->desk[loops_desk_at(loops, band, mix, microphone)] *= by[band];
 }
 
 int
@@ -262,7 +246,7 @@ add_path(struct hearing *hearing, int microphone, int input, int mix)
         return;
     }
     for (int band = 0; band < BANDS; band++) {
-        loops->desk[desk_at(loops, band, mix, microphone)] += pow(
+        loops->desk[loops_desk_at(loops, band, mix, microphone)] += pow(
             10, (level.sum_db + of_mix->db[band] + (level.filtered ? of_input->db[band] : 0)) / 20);
         loops->high_pass_db[microphone][band] = of_input->high_pass_db[band];
     }
@@ -290,7 +274,7 @@ static bool
 is_sent(const struct loops *loops, int microphone, int mix)
 {
     for (int band = 0; band < BANDS; band++)
-        if (loops->desk[desk_at(loops, band, mix, microphone)] > 0)
+        if (loops->desk[loops_desk_at(loops, band, mix, microphone)] > 0)
             return true;
     return false;
 }
@@ -377,133 +361,4 @@ loops_mix(const struct loops *loops, int mix)
         if (loops->mixes[i] == mix)
             return i;
     return -1;
-}
-
-/* ---- loops ---- */
-
-/* From mix to mix in the band: rows are where it arrives. */
-static void
-fill(const struct loops *loops, enum phases phases, int band, double *rows)
-{
-    int size = loops->mix_count;
-
-    for (int i = 0; i < size * size; i++)
-        rows[i] = 0;
-    for (int to = 0; to < size; to++)
-        for (int microphone = 0; microphone < loops->stage->microphone_count; microphone++) {
-            double desk = loops->desk[desk_at(loops, band, to, microphone)];
-            size_t at = air_at(loops, band, microphone, 0);
-            const double *air =
-                phases == PHASES_WORST ? &loops->air_sum[at] : &loops->air_power[at];
-            double by = phases == PHASES_WORST ? desk : desk * desk;
-
-            for (int from = 0; desk > 0 && from < size; from++)
-                rows[to * size + from] += by * air[from];
-        }
-}
-
-static double
-as_db(enum phases phases, double number)
-{
-    return (phases == PHASES_WORST ? 2 : 1) * loops_power_db(number);
-}
-
-struct radius
-loops_band_db(const struct loops *loops, enum phases phases, int band)
-{
-    double rows[STAGE_MIXES * STAGE_MIXES];
-    struct radius radius;
-
-    fill(loops, phases, band, rows);
-    radius = radius_of(rows, loops->mix_count);
-    return (struct radius){as_db(phases, radius.least), as_db(phases, radius.most)};
-}
-
-struct onset
-loops_onset(const struct loops *loops, enum phases phases)
-{
-    struct onset onset = {.gain_db = -HUGE_VAL};
-
-    for (int band = LOOPS_FIRST_BAND; band <= LOOPS_LAST_BAND; band++) {
-        struct radius db = loops_band_db(loops, phases, band);
-
-        if (db.most > onset.gain_db)
-            onset = (struct onset){band, db.most, db.most - db.least};
-    }
-    return onset;
-}
-
-double
-loops_desk_power(const struct loops *loops, int mix, int microphone, int band)
-{
-    double desk = loops->desk[desk_at(loops, band, mix, microphone)];
-
-    return desk * desk;
-}
-
-static double
-path_power(const struct loops *loops, int microphone, int mix, int band)
-{
-    return loops_desk_power(loops, mix, microphone, band) *
-           loops->air_power[air_at(loops, band, microphone, mix)];
-}
-
-struct onset
-loops_onset_of_mix(const struct loops *loops, int mix)
-{
-    struct onset onset = {.gain_db = -HUGE_VAL};
-
-    for (int band = LOOPS_FIRST_BAND; band <= LOOPS_LAST_BAND; band++) {
-        double power = 0;
-
-        for (int i = 0; i < loops->stage->microphone_count; i++)
-            power += path_power(loops, i, mix, band);
-        if (loops_power_db(power) > onset.gain_db)
-            onset = (struct onset){band, loops_power_db(power), 0};
-    }
-    return onset;
-}
-
-double
-loops_path_in(const struct loops *loops, int microphone, int mix, int band)
-{
-    return loops_power_db(path_power(loops, microphone, mix, band));
-}
-
-struct loop_path
-loops_path(const struct loops *loops, int microphone, int mix)
-{
-    struct loop_path path = {microphone, mix, 0, -HUGE_VAL};
-
-    for (int band = LOOPS_FIRST_BAND; band <= LOOPS_LAST_BAND; band++) {
-        double gain_db = loops_path_in(loops, microphone, mix, band);
-
-        if (gain_db > path.gain_db) {
-            path.gain_db = gain_db;
-            path.band = band;
-        }
-    }
-    return path;
-}
-
-int
-loops_leading(const struct loops *loops, struct loop_path *paths, int most)
-{
-    int count = 0;
-
-    for (int i = 0; i < loops->stage->microphone_count; i++)
-        for (int mix = 0; mix < loops->mix_count; mix++) {
-            struct loop_path path = loops_path(loops, i, mix);
-            int at = count;
-
-            if (path.gain_db == -HUGE_VAL)
-                continue;
-            for (; at > 0 && paths[at - 1].gain_db < path.gain_db; at--)
-                if (at < most)
-                    paths[at] = paths[at - 1];
-            if (at < most)
-                paths[at] = path;
-            count += count < most;
-        }
-    return count;
 }
