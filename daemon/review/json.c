@@ -94,9 +94,12 @@ right_json(const struct setup *setup)
 {
     struct json *json = json_new_object();
 
-    for (int check = 0; check < CHECKS; check++)
-        if (!engine_checks(setup->engine)->of[check]->watch_only)
-            json_add_number(json, check_name(check), (double)setup->score->of[check][JUDGED_RIGHT]);
+    for (int number = 0; number < CHECKS; number++) {
+        const struct check *check = engine_checks(setup->engine)->of[number];
+
+        if (check && !check->watch_only)
+            json_add_number(json, check->id, (double)setup->score->of[number][JUDGED_RIGHT]);
+    }
     return json;
 }
 

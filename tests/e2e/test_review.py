@@ -87,7 +87,11 @@ def test_the_demo(demo):
     extra = {"group", "lost", "alone", "why_so_much"}
     listed = [{key: value for key, value in one.items() if key not in extra}
               for one in setup["findings"] + setup["wishes"]]
-    assert sorted(listed, key=json.dumps) == sorted(report["findings"], key=json.dumps)
+    # what the stage plan says of the demo's stage is in no marks of the built-in scheme
+    unmarked = [one for one in report["findings"] if one["check"] in ("loop-margin", "microphone-aim")]
+    assert len(unmarked) == setup["findings_without_marks"] == 2
+    told = [one for one in report["findings"] if one not in unmarked]
+    assert sorted(listed, key=json.dumps) == sorted(told, key=json.dumps)
     assert setup["accepted"] == report["accepted"] and setup["cards"] == report["cards"]
 
 
@@ -527,7 +531,7 @@ def test_a_class_is_a_table_an_overview_and_sheets(demo, tmp_path):
         assert row["sha256"] == hashlib.sha256(SCHEME.read_bytes()).hexdigest()
         weights = [one["weight"] for one in setup["findings"] if "accepts" not in one.get("why_so_much", "")]
         assert [int(row[weight]) for weight in ("stop", "fix", "note")] == \
-            [weights.count(weight) for weight in ("stop", "fix", "note")]
+            [weights.count("stop"), weights.count("fix"), weights.count("note") + setup["findings_without_marks"]]
     overview = Page((to / "overview.html").read_text()).root
     assert overview.one("h1").text() == f"4 setups, {sum(row['stop'] != '0' for row in table)} with a stop."
     assert [cell.text() for cell in overview.one("table", "marks").one("thead").all("th")][:7] == [
