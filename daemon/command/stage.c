@@ -6,6 +6,7 @@
 
 #include "command/read_once.h"
 #include "report/stage.h"
+#include "show/proved.h"
 
 /* False where the show file names no plan, which was then told. */
 static bool
@@ -39,12 +40,15 @@ int
 command_stage(const struct options *options)
 {
     struct session session;
+    struct proved proved = {NULL, NULL};
     struct link_figures figures;
     int status = EXIT_USAGE;
 
     if (session_load_afresh(&session, options, options->words[0], check_set_all) &&
-        has_plan(&session) && read_once(&session, options, &figures))
+        has_plan(&session) && proved_attach(&proved, &session, options) &&
+        read_once(&session, options, &figures))
         status = write_report(&session, &figures, options->format);
     session_release(&session);
+    proved_release(&proved);
     return status;
 }

@@ -73,6 +73,18 @@ add_grounds(FILE *page, const struct stage_report *report)
 /* ---- the paths that lead ---- */
 
 static void
+add_measured(FILE *page, const struct stage_report *report, const struct loop_path *path)
+{
+    const struct loops_measured *measured = stage_report_measured(report, path);
+
+    if (measured)
+        html_add(page,
+                 "<br><span class=\"soft\">rang at %f Hz: %f dB measured, in place of the %f dB "
+                 "allowed</span>",
+                 measured->hz, measured->db, stage_report_allowance_db(report, path));
+}
+
+static void
 add_path(FILE *page, const struct stage_report *report, int rank)
 {
     const struct loop_path *path = &report->paths[rank];
@@ -81,10 +93,12 @@ add_path(FILE *page, const struct stage_report *report, int rank)
 
     html_add(page,
              "<tr><th scope=\"row\">%d: <bdi dir=\"ltr\">%s</bdi> into <bdi "
-             "dir=\"ltr\">%s</bdi></th>",
+             "dir=\"ltr\">%s</bdi>",
              rank + 1, stage_report_mix(report, path->mix, mix),
              stage_report_input(report, path->microphone, input));
-    html_add(page, rank == 0 ? "<td><b>%f</b></td>" : "<td>%f</td>", stage_report_db(report, path));
+    add_measured(page, report, path);
+    html_add(page, rank == 0 ? "</th><td><b>%f</b></td>" : "</th><td>%f</td>",
+             stage_report_db(report, path));
     if (margin.absolute)
         html_add(page, "<td>%f</td>", margin.give_or_take_db);
     html_add(page, "<td>%f</td></tr>\n", stage_report_hz(path->band));

@@ -5,8 +5,20 @@
 #include <stdio.h>
 
 #include "core/text.h"
+#include "engine/onsets.h"
 
 static const enum param_id reads[] = {LOOPS_READS, PARAMS};
+
+/* What ring-outs measured takes the place of what the plan allows for. */
+static void
+measure(struct stage_report *report)
+{
+    const struct proofs *proofs = engine_proofs(report->session->engine);
+    struct onset_measured onsets[ONSETS_MOST];
+
+    if (proofs)
+        measured_take(report->loops, onsets, onsets_of(proofs, onsets));
+}
 
 void
 stage_report_make(struct stage_report *report, const struct session *session,
@@ -19,6 +31,7 @@ stage_report_make(struct stage_report *report, const struct session *session,
 
     *report = (struct stage_report){.session = session, .figures = figures, .stage = stage};
     report->loops = loops_new(stage);
+    measure(report);
     loops_hear(report->loops, &look);
     report->misses = look_missing(&look);
     report->worst = margin_of_stage(report->loops, PHASES_WORST);
@@ -100,6 +113,20 @@ stage_report_db(const struct stage_report *report, const struct loop_path *path)
     struct margin margin = stage_report_margin(report, path);
 
     return margin.absolute ? margin.db : path->gain_db - report->paths[0].gain_db;
+}
+
+const struct loops_measured *
+stage_report_measured(const struct stage_report *report, const struct loop_path *path)
+{
+    const struct loops_measured *measured = &report->loops->measured[path->microphone][path->mix];
+
+    return measured->there ? measured : NULL;
+}
+
+double
+stage_report_allowance_db(const struct stage_report *report, const struct loop_path *path)
+{
+    return pattern_rows[report->stage->microphones[path->microphone].pattern].allowance_db;
 }
 
 /* ---- words ---- */

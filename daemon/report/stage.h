@@ -74,6 +74,11 @@ double stage_report_db(const struct stage_report *report, const struct loop_path
 bool stage_report_deaf(const struct stage_report *report, int ears, struct ears_level *level,
                        char says[STAGE_HELP_SIZE]);
 
+/* What a ring measured on the path, NULL: nothing; and the allowance whose place that takes. */
+const struct loops_measured *stage_report_measured(const struct stage_report *report,
+                                                   const struct loop_path *path);
+double stage_report_allowance_db(const struct stage_report *report, const struct loop_path *path);
+
 /* Microphones that are open into a mix with a loudspeaker. */
 int stage_report_open_microphones(const struct stage_report *report);
 

@@ -23,6 +23,7 @@ static struct json *
 path_json(const struct stage_report *report, const struct loop_path *path)
 {
     const struct stage_microphone *microphone = &report->stage->microphones[path->microphone];
+    const struct loops_measured *measured = stage_report_measured(report, path);
     struct margin margin = stage_report_margin(report, path);
     struct json *json = json_new_object();
 
@@ -36,6 +37,11 @@ path_json(const struct stage_report *report, const struct loop_path *path)
     if (margin.absolute) {
         add_db(json, "margin_db", margin.db);
         add_db(json, "give_or_take_db", margin.give_or_take_db);
+    }
+    add_db(json, "allowance_db", stage_report_allowance_db(report, path));
+    if (measured) {
+        add_db(json, "measured_db", measured->db);
+        json_add_number(json, "measured_at_hz", measured->hz);
     }
     return json;
 }

@@ -63,13 +63,26 @@ print_margin(const struct stage_report *report)
 }
 
 static void
+add_measured(const struct stage_report *report, const struct loop_path *path, struct text *text)
+{
+    const struct loops_measured *measured = stage_report_measured(report, path);
+
+    if (measured)
+        text_add(
+            text,
+            "; it rang at %f Hz in a ring-out: %f dB above direct sound and room was measured, "
+            "in place of the %f dB allowed",
+            measured->hz, measured->db, stage_report_allowance_db(report, path));
+}
+
+static void
 print_paths(const struct stage_report *report)
 {
     if (report->path_count > 0)
         puts("\nThe paths that lead, each by itself");
     for (int i = 0; i < report->path_count; i++) {
         struct margin margin = stage_report_margin(report, &report->paths[i]);
-        char says[300];
+        char says[500];
         struct text text;
 
         text_init(&text, says, sizeof says);
@@ -80,6 +93,7 @@ print_paths(const struct stage_report *report)
         else if (i > 0)
             text_add(&text, ": %f dB below the first",
                      report->paths[0].gain_db - report->paths[i].gain_db);
+        add_measured(report, &report->paths[i], &text);
         output_wrapped(INDENT, WRAP, says);
     }
 }

@@ -247,6 +247,9 @@ engine_set_proofs(struct engine *engine, const struct proofs *proofs)
     engine_forget_plan(engine);
     engine->proofs = proofs;
     renew_proof(engine);
+    if (engine->estimate)
+        estimate_measured(engine->estimate, engine->onsets,
+                          proofs ? onsets_of(proofs, engine->onsets) : 0);
     marks_set_proofs(engine->marks, proofs != NULL);
 }
 

@@ -6,6 +6,7 @@
 #include "engine/engine.h"
 #include "engine/journal.h"
 #include "engine/marks.h"
+#include "engine/onsets.h"
 
 struct slot {
     struct finding finding;
@@ -28,6 +29,7 @@ struct engine {
     const struct proofs *proofs; /* the caller's */
     struct proof *proof;         /* of the desk as it stands; NULL: none are kept */
     struct estimate *estimate;   /* likewise; NULL: there is no plan, or nobody asks */
+    struct onset_measured onsets[ONSETS_MOST]; /* what it takes from the proofs */
     struct marks *marks;
     struct journal journal; /* of the desk */
     struct plan **plan;     /* for the desk as it stands, once somebody asked for it */

@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "stage/measured.h"
 #include "stage/vector.h"
 
 /* The player's own microphone, -1: none is open into the mix. */
@@ -58,37 +59,46 @@ ears_gain_db(const struct loops *loops, int ears, int microphone, int mix)
     return loops_power_db(power) + socket_db(loops->stage, microphone);
 }
 
-/* Of the way back alone, without what cancels. */
+/* Of the way back alone, without what cancels: measured, nothing does. */
 static double
 give_or_take_db(const struct loops *loops, int microphone, int mix, int band)
 {
     static const enum leg_figure common[] = {LEG_CALIBRATION_DB, LEG_AMPLIFIER_DB,
                                              LEG_LOUDSPEAKER_DB, LEG_MICROPHONE_DB};
+    enum how how = loops->measured[microphone][mix].there ? GIVEN : EXACT;
     int loudspeaker = loops_loudspeaker(loops, microphone, mix, band);
     struct leg leg;
 
-    if (loudspeaker < 0 || !leg_to_microphone(loops->stage, loudspeaker, microphone, &leg))
+    if (loudspeaker < 0 || !loops_leg(loops, loudspeaker, microphone, mix, &leg))
         return 0;
     for (size_t i = 0; i < sizeof common / sizeof *common; i++)
-        leg.figures[common[i]].how = EXACT;
+        leg.figures[common[i]].how = how;
     return leg_give_or_take_db(&leg, band_exact_hz(band), loops->q[loudspeaker][band]);
 }
 
-enum ears_why
-ears_level(const struct loops *loops, int ears, double margin_db, struct ears_level *level)
+/* A path of the mix was measured, and the plan lacks figures: what was measured then holds those that
+ * stand in, and they would not cancel. */
+static bool
+is_out_of_true(const struct loops *loops, int mix)
+{
+    for (int i = 0; i < loops->stage->microphone_count; i++)
+        for (int k = 0; loops->measured[i][mix].there && k < loops->stage->loudspeaker_count; k++) {
+            struct leg leg;
+
+            if (serves_has(&loops->stage->loudspeakers[k].mixes, loops->mixes[mix]) &&
+                leg_to_microphone(loops->stage, k, i, &leg) && !leg_is_absolute(&leg))
+                return true;
+        }
+    return false;
+}
+
+static enum ears_why
+level_of(const struct loops *loops, int ears, double margin_db, struct ears_level *level)
 {
     const struct stage_ears *at = &loops->stage->ears[ears];
-    struct onset onset;
-    double gain_db;
+    double gain_db = ears_gain_db(loops, ears, level->microphone, level->mix);
+    struct onset onset = loops_onset_of_mix(loops, level->mix);
 
-    level->mix = loops_mix(loops, at->mix);
-    if (level->mix < 0)
-        return EARS_NO_LOUDSPEAKER;
-    level->microphone = nearest(loops, ears, level->mix);
-    if (level->microphone < 0)
-        return EARS_NOTHING_OPEN;
-    gain_db = ears_gain_db(loops, ears, level->microphone, level->mix);
-    onset = loops_onset_of_mix(loops, level->mix);
     if (gain_db == -HUGE_VAL || onset.gain_db == -HUGE_VAL)
         return EARS_NO_WAY;
     level->voice_db =
@@ -101,4 +111,25 @@ ears_level(const struct loops *loops, int ears, double margin_db, struct ears_le
                            : at->noise_db.number + at->above_noise_db.number;
     level->spare_db = level->level_db - level->needed_db;
     return EARS_HEAR;
+}
+
+enum ears_why
+ears_level(const struct loops *loops, int ears, double margin_db, struct ears_level *level)
+{
+    struct loops *plain;
+    enum ears_why why;
+
+    level->mix = loops_mix(loops, loops->stage->ears[ears].mix);
+    if (level->mix < 0)
+        return EARS_NO_LOUDSPEAKER;
+    level->microphone = nearest(loops, ears, level->mix);
+    if (level->microphone < 0)
+        return EARS_NOTHING_OPEN;
+    if (!is_out_of_true(loops, level->mix))
+        return level_of(loops, ears, margin_db, level);
+    plain = loops_copy(loops);
+    measured_take(plain, NULL, 0);
+    why = level_of(plain, ears, margin_db, level);
+    loops_free(plain);
+    return why;
 }

@@ -8,6 +8,8 @@
 struct estimate {
     const struct desk *desk;
     const struct show *show;
+    const struct onset_measured *onsets;
+    int onset_count;
     struct loops *loops; /* NULL: nobody asked yet */
     bool fresh;          /* of the desk as it stands: */
     struct margin margin;
@@ -40,6 +42,16 @@ estimate_renew(struct estimate *estimate)
     estimate->fresh = false;
 }
 
+void
+estimate_measured(struct estimate *estimate, const struct onset_measured *onsets, int count)
+{
+    estimate->onsets = onsets;
+    estimate->onset_count = count;
+    loops_free(estimate->loops);
+    estimate->loops = NULL;
+    estimate->fresh = false;
+}
+
 const struct desk *
 estimate_desk(const struct estimate *estimate)
 {
@@ -55,8 +67,10 @@ work_out(struct estimate *estimate)
 
     if (estimate->fresh)
         return;
-    if (!estimate->loops)
+    if (!estimate->loops) {
         estimate->loops = loops_new(estimate->show->stage);
+        measured_take(estimate->loops, estimate->onsets, estimate->onset_count);
+    }
     loops_hear(estimate->loops, &look);
     estimate->margin = margin_of_stage(estimate->loops, PHASES_RANDOM);
     if (loops_leading(estimate->loops, &estimate->first, 1) == 0)

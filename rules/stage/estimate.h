@@ -6,6 +6,7 @@
 #define GAINWARDEN_RULES_ESTIMATE_H
 
 #include "stage/margin.h"
+#include "stage/measured.h"
 
 struct estimate;
 
@@ -15,6 +16,9 @@ void estimate_free(struct estimate *estimate);
 
 /* The desk may be another than when it was last asked. */
 void estimate_renew(struct estimate *estimate);
+
+/* What was measured, which outlives it; until then nothing was. */
+void estimate_measured(struct estimate *estimate, const struct onset_measured *onsets, int count);
 
 const struct desk *estimate_desk(const struct estimate *estimate);
 

@@ -12,7 +12,7 @@ covered_power(const struct loops *loops, int microphone, int mix, int band)
 
     for (int i = 0; i < loops->stage->loudspeaker_count; i++)
         if (serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]) &&
-            leg_to_microphone(loops->stage, i, microphone, &leg)) {
+            loops_leg(loops, i, microphone, mix, &leg)) {
             leg.figures[LEG_PATTERN].number = pattern_rows[PATTERN_OMNIDIRECTIONAL].a;
             power += pow(10, leg_db(&leg, band_exact_hz(band), loops->q[i][band]) / 10);
         }

@@ -64,12 +64,27 @@ loops_free(struct loops *loops)
     free(loops);
 }
 
+bool
+loops_leg(const struct loops *loops, int loudspeaker, int microphone, int mix, struct leg *leg)
+{
+    const struct loops_measured *measured = &loops->measured[microphone][mix];
+
+    if (!leg_to_microphone(loops->stage, loudspeaker, microphone, leg))
+        return false;
+    if (measured->there) {
+        for (int figure = 0; figure < LEG_FIGURES; figure++)
+            leg->figures[figure].how = EXACT;
+        leg->figures[LEG_ALLOWANCE_DB] = (struct stated){measured->db, GIVEN};
+    }
+    return true;
+}
+
 static void
 add_leg(struct loops *loops, int loudspeaker, int microphone, int mix)
 {
     struct leg leg;
 
-    if (!leg_to_microphone(loops->stage, loudspeaker, microphone, &leg))
+    if (!loops_leg(loops, loudspeaker, microphone, mix, &leg))
         return;
     for (int band = 0; band < BANDS; band++) {
         size_t at = loops_air_at(loops, band, microphone, mix);
@@ -143,7 +158,7 @@ loops_loudspeaker(const struct loops *loops, int microphone, int mix, int band)
         double db;
 
         if (!serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]) ||
-            !leg_to_microphone(loops->stage, i, microphone, &leg))
+            !loops_leg(loops, i, microphone, mix, &leg))
             continue;
         db = leg_db(&leg, band_exact_hz(band), loops->q[i][band]);
         if (db > loudest_db) {

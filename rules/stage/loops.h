@@ -34,6 +34,12 @@ enum {
     LOOPS_LAST_BAND = 29  /* and above 16 kHz; common practice, no source */
 };
 
+/* What a ring-out found in place of a path's allowance, and at which frequency. */
+struct loops_measured {
+    bool there;
+    double db, hz;
+};
+
 struct loops {
     const struct stage *stage; /* borrowed */
     int mix_count, mixes[STAGE_MIXES];
@@ -45,6 +51,7 @@ struct loops {
      * which it lies in the path. Of several inputs none does. */
     double high_pass_db[STAGE_MICROPHONES][BANDS];
     bool high_passed[STAGE_MICROPHONES][STAGE_MIXES];
+    struct loops_measured measured[STAGE_MICROPHONES][STAGE_MIXES]; /* see measured.h */
     bool owned[STAGE_MICROPHONES]; /* somebody's own, whom a mix of the desk is for */
     int unknown;                   /* paths of which a part is not known: left out */
     int unplaced; /* open ones from a loudspeaker to a microphone of which the plan does not tell
@@ -67,6 +74,11 @@ void loops_free(struct loops *loops);
 /* Takes another plan that differs in places and figures alone, and works out again the air of one
  * microphone, or of one mix; -1: of all. */
 void loops_air(struct loops *loops, const struct stage *stage, int microphone, int mix);
+
+/* leg_to_microphone() of a path into the mix; measured, its allowance is what was measured, and no other
+ * figure is in doubt. */
+bool loops_leg(const struct loops *loops, int loudspeaker, int microphone, int mix,
+               struct leg *leg);
 
 /* Takes air and desk of one microphone, or of one mix, from others of the same plan's size; -1: of all.
  */

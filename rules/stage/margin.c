@@ -14,7 +14,7 @@ static bool
 leg_of_path(const struct loops *loops, struct loop_path path, int *loudspeaker, struct leg *leg)
 {
     *loudspeaker = loops_loudspeaker(loops, path.microphone, path.mix, path.band);
-    return *loudspeaker >= 0 && leg_to_microphone(loops->stage, *loudspeaker, path.microphone, leg);
+    return *loudspeaker >= 0 && loops_leg(loops, *loudspeaker, path.microphone, path.mix, leg);
 }
 
 struct margin
@@ -101,7 +101,7 @@ margin_may_be_absolute(const struct loops *loops, int mix)
             struct leg leg;
 
             if (serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]) &&
-                leg_to_microphone(loops->stage, i, k, &leg) && !leg_is_absolute(&leg))
+                loops_leg(loops, i, k, mix, &leg) && !leg_is_absolute(&leg))
                 return false;
         }
     return true;

@@ -228,6 +228,45 @@ def test_an_estimate_says_give_or_take(tmp_path, saved):
     assert re.search(r"at their worst it is \S+ dB, give or take \S+\. ", page)
 
 
+def ring_out(folder, saved, **ring):
+    """Beside the show: one ring of input 18 into mix 1, and a ceiling half a dB below it."""
+    saved = read_json(saved)
+    proving.write(folder / "show.proved.json", saved, [proving.ceiling(saved, 6, step_db=0.5)],
+                  [{"hz": 1000, "mix": 1, "input": 18, **ring}])
+
+
+# Direct sound of WHOLE at 0 dB of the desk: amplifier, 97 dB at 2.83 V, 2 m in the open, 2 mV at 93.98 dB SPL.
+PLAIN_DB = 20 + 97 - 10 * math.log10(8) - 20 * math.log10(2) + 20 * math.log10(0.002) - 20 * math.log10(1 / 20e-6)
+
+
+def test_a_measured_onset_takes_the_allowances_place(tmp_path, saved):
+    allowed = estimate(tmp_path, saved, WHOLE)
+    ring_out(tmp_path, saved, gain_db=33)
+    measured = estimate(tmp_path, saved, WHOLE)
+    before, after = allowed["paths"][0], measured["paths"][0]
+    show = show_with(tmp_path, WHOLE)
+
+    assert "measured_db" not in before and before["allowance_db"] == after["allowance_db"]
+    assert math.isclose(after["measured_db"], -33 - PLAIN_DB, abs_tol=0.002) and after["measured_at_hz"] == 1000
+    assert math.isclose(before["margin_db"] - after["margin_db"], after["measured_db"] - after["allowance_db"],
+                        abs_tol=0.002)
+    assert after["give_or_take_db"] < before["give_or_take_db"]
+    told, allowance = f"{after['measured_db']:.1f}".removesuffix(".0"), f"{after['allowance_db']:g}"
+    assert (f"it rang at 1000 Hz in a ring-out: {told} dB above direct sound and room was measured, in place of the "
+            f"{allowance} dB allowed") in flat(run("stage", show, "--saved", saved).out)
+    for command in ("stage", "audit"):
+        page = run(command, show, "--saved", saved, "--format", "html").out
+        assert f"rang at 1000 Hz: {told} dB measured, in place of the {allowance} dB allowed" in page
+
+
+def test_a_ring_without_its_gain_was_a_step_above_its_ceiling(tmp_path, saved):
+    """6 dB of master above the desk as it stands, and half a dB: its path's own margin there is as much."""
+    ring_out(tmp_path, saved)
+    bands = {one["hz"]: one for one in estimate(tmp_path, saved, WHOLE)["loop_gain"]}
+
+    assert math.isclose(bands[1000]["random_phases_db"], -6.5, abs_tol=0.01)
+
+
 def test_the_short_plan_tells_differences_alone(tmp_path, saved):
     report = estimate(tmp_path, saved, SHORT)
     text = run("stage", show_with(tmp_path, SHORT), "--saved", saved).out
