@@ -3,7 +3,9 @@
 #include "unit.h"
 
 #include <math.h>
+#include <stdlib.h>
 
+#include "check/check.h"
 #include "stage.h"
 #include "stage/house.h"
 
@@ -88,6 +90,54 @@ open_microphones_cost_what_is_published(void **state)
     }
 }
 
+/* What a source of 0 dB at 1 m in the open makes there, direct and room. */
+static double
+level_db(double metres, double critical_m)
+{
+    return -house_loss_db(metres, critical_m);
+}
+
+/* The talker with the system off, and the loudspeaker once it is as loud at the microphone as the talker:
+ * that is where it rings. */
+static void
+a_small_room_is_the_published_one(void **state)
+{
+    double source_db = reference_small_room.direct_at_microphone_db +
+                       20 * log10(reference_small_room.talker_to_microphone_m);
+    double at_microphone_db = source_db + level_db(reference_small_room.talker_to_microphone_m,
+                                                   reference_small_room.talker_critical_m);
+    double unaided_db = source_db + level_db(reference_small_room.talker_to_listener_m,
+                                             reference_small_room.talker_critical_m);
+    double delta_db = level_db(reference_small_room.loudspeaker_to_listener_m,
+                               reference_small_room.loudspeaker_critical_m) -
+                      level_db(reference_small_room.loudspeaker_to_microphone_m,
+                               reference_small_room.loudspeaker_critical_m);
+    double within = reference_small_room.within;
+
+    (void)state;
+    assert_near(at_microphone_db, reference_small_room.at_microphone_db, within);
+    assert_near(unaided_db, reference_small_room.unaided_db, within);
+    assert_near(delta_db, reference_small_room.delta_db, within);
+    at_microphone_db = reference_small_room.at_microphone_db; /* it goes on with what it printed */
+    assert_near(at_microphone_db + delta_db, reference_small_room.aided_db, within);
+    assert_near(at_microphone_db + delta_db - unaided_db, reference_small_room.gain_db, within);
+}
+
+static void
+what_stands_in_is_published(void **state)
+{
+    struct stage *stage = stage_new();
+
+    (void)state;
+    assert_near(HOUSE_MARGIN_DB, REFERENCE_MARGIN_DB, 0);
+    assert_near(check_set_all.of[CHECK_LOOP_MARGIN]->settings[0].preset, REFERENCE_LEAST_MARGIN_DB,
+                0);
+    assert_near(stage->voice_db.number, REFERENCE_TALKER_DB, 0);
+    assert_near(STAGE_VOICE_M, REFERENCE_TALKER_M, 0);
+    assert_near(stage->equivalent_m.number, REFERENCE_EQUIVALENT_M, 0.02);
+    free(stage);
+}
+
 /* Sound System Design Reference Manual, p. 6-10: 20 log Dct - 20 log Ds - 6. */
 static void
 far_from_everything_the_room_decides(void **state)
@@ -119,6 +169,8 @@ main(void)
         cmocka_unit_test(room_terms_are_the_published_ones),
         cmocka_unit_test(distances_change_it_as_published),
         cmocka_unit_test(open_microphones_cost_what_is_published),
+        cmocka_unit_test(a_small_room_is_the_published_one),
+        cmocka_unit_test(what_stands_in_is_published),
         cmocka_unit_test(far_from_everything_the_room_decides),
         cmocka_unit_test(a_room_without_walls_is_outdoors),
     };

@@ -76,7 +76,8 @@ every_part_is_in_the_sum(void **state)
     free(stage);
 }
 
-/* The formula as the design has it, beside a cardioid at 90 degrees and a beam at 45. */
+/* What is lost off the axis adds straight to the gain before feedback: 6 dB of a cardioid at its -6 dB axis
+ * (Sound System Design Reference Manual, p. 4-3); beside it a null's floor and a beam at 45. */
 static void
 angles_take_off_what_pattern_and_beam_say(void **state)
 {
@@ -153,14 +154,15 @@ loudspeakers_are_as_loud_as_published(void **state)
     }
 }
 
-/* dBu are dBV and 2.2185; "10 mV/Pa at 72 dB SPL: 0.8 mV" and "25 against 13 mV/Pa: 5.6 dB": Sound
- * System Design Reference Manual, chapter 7, and socialsounddesign.com q3363; "-40 dBV/Pa = 10
- * mV/Pa": sengpielaudio.com. */
+/* dBu are dBV and 2.2185; "10 mV/Pa at 72 dB SPL: 0.8 mV", "0.8 mV to 0.4 V: 54 dB" and "25 against 13
+ * mV/Pa: 5.6 dB": Sound System Design Reference Manual, chapter 7, and socialsounddesign.com q3363; "-40
+ * dBV/Pa = 10 mV/Pa = -60 dB against 1 V/ubar": sengpielaudio.com. */
 static void
 microphones_are_as_sensitive_as_published(void **state)
 {
     struct stage *stage = face_to_face();
     struct stated *sensitivity = &stage->microphones[0].sensitivity_mv_per_pa;
+    double twenty_five_db;
 
     (void)state;
     for (size_t i = 0; i < COUNT(reference_dbu); i++) {
@@ -172,8 +174,14 @@ microphones_are_as_sensitive_as_published(void **state)
     }
     sensitivity->number = 10;
     assert_near(leg_of(stage).figures[LEG_MICROPHONE_DB].number + 93.9794, -40, 1e-6);
+    assert_near(leg_of(stage).figures[LEG_MICROPHONE_DB].number + 73.9794, -60, 1e-6); /* 1 ubar */
+    assert_near(20 * log10(0.4) - (leg_of(stage).figures[LEG_MICROPHONE_DB].number + 72), 54, 0.03);
     assert_near(pow(10, (leg_of(stage).figures[LEG_MICROPHONE_DB].number + 72) / 20) * 1000, 0.8,
                 0.01);
+    sensitivity->number = 25;
+    twenty_five_db = leg_of(stage).figures[LEG_MICROPHONE_DB].number;
+    sensitivity->number = 13;
+    assert_near(twenty_five_db - leg_of(stage).figures[LEG_MICROPHONE_DB].number, 5.6, 0.09);
     for (size_t i = 0; i < COUNT(reference_preamps); i++) {
         double dbv;
 
