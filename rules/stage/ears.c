@@ -6,15 +6,14 @@
 #include "stage/measured.h"
 #include "stage/vector.h"
 
-/* The player's own microphone, -1: none is open into the mix. */
-static int
-nearest(const struct loops *loops, int ears, int mix)
+int
+ears_microphone(const struct loops *loops, int ears)
 {
     const struct stage *stage = loops->stage;
+    int mix = loops_mix(loops, stage->ears[ears].mix), found = -1;
     double nearest_m = HUGE_VAL;
-    int found = -1;
 
-    for (int i = 0; i < stage->microphone_count; i++) {
+    for (int i = 0; mix >= 0 && i < stage->microphone_count; i++) {
         const struct stage_microphone *one = &stage->microphones[i];
         double metres = vector_length(vector_from(stage->ears[ears].at, one->at));
 
@@ -122,7 +121,7 @@ ears_level(const struct loops *loops, int ears, double margin_db, struct ears_le
     level->mix = loops_mix(loops, loops->stage->ears[ears].mix);
     if (level->mix < 0)
         return EARS_NO_LOUDSPEAKER;
-    level->microphone = nearest(loops, ears, level->mix);
+    level->microphone = ears_microphone(loops, ears);
     if (level->microphone < 0)
         return EARS_NOTHING_OPEN;
     if (!is_out_of_true(loops, level->mix))

@@ -30,6 +30,9 @@ enum ears_why {
     EARS_NO_WAY          /* the plan does not tell how its loudspeakers reach them */
 };
 
+/* The player's own microphone: the nearest that is open into the mix; -1: none is. */
+int ears_microphone(const struct loops *loops, int ears);
+
 /* With so much margin. */
 enum ears_why ears_level(const struct loops *loops, int ears, double margin_db,
                          struct ears_level *level);

@@ -163,10 +163,8 @@ try_pattern(struct attempt *attempt)
 static bool
 is_somebodys(const struct loops *loops, int microphone)
 {
-    struct ears_level level;
-
     for (int i = 0; i < loops->stage->ears_count; i++)
-        if (ears_level(loops, i, 0, &level) == EARS_HEAR && level.microphone == microphone)
+        if (ears_microphone(loops, i) == microphone)
             return true;
     return loops->owned[microphone];
 }
