@@ -14,6 +14,7 @@
 #include "stage/help.h"
 #include "stage/house.h"
 #include "stage/margin.h"
+#include "stage/measured.h"
 
 static const enum param_id reads[] = {LOOPS_READS, PARAMS};
 
@@ -40,6 +41,17 @@ check_margin(const struct margin *margin)
 }
 
 static void
+turn_all(const struct loops *loops)
+{
+    for (int i = 0; i < loops->stage->microphone_count; i++) {
+        struct help help;
+
+        if (help_turn(loops, i, &help))
+            assert(help.path_db >= 0 && help_turn_voice_db(loops, i, help.degrees) <= 1e-9);
+    }
+}
+
+static void
 estimate(const struct stage *stage)
 {
     static struct help helps[HELPS_MOST];
@@ -60,6 +72,10 @@ estimate(const struct stage *stage)
     assert(count >= 0 && count <= HELPS_MOST);
     for (int i = 0; i < count; i++)
         assert(helps[i].path_db >= HELP_LEAST_DB && !isnan(helps[i].stage_db));
+    turn_all(loops);
+    measured_take(loops, &(struct onset_measured){0, 0, 1000, -20}, 1);
+    random = margin_of_stage(loops, PHASES_RANDOM);
+    check_margin(&random);
     for (int i = 0; i < stage->ears_count; i++) {
         struct ears_level level;
 
