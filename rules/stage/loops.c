@@ -252,7 +252,7 @@ add_path(struct hearing *hearing, int microphone, int input, int mix)
 
     if (known && level.sum_db == -HUGE_VAL)
         return;
-    known &= look_send_db(hearing->look, input, loops->mixes[mix], &send);
+    known = known && look_send_db(hearing->look, input, loops->mixes[mix], &send);
     if (known && send.fader_db == -HUGE_VAL) /* behind a muted group */
         return;
     if (!known || of_input->open == UNSURE || !of_mix->responds ||

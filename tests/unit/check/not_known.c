@@ -12,6 +12,7 @@
 #include "core/text.h"
 #include "desk/source.h"
 #include "rig.h"
+#include "stage_rig.h"
 
 typedef void scene_fn(struct rig *rig);
 
@@ -269,6 +270,41 @@ faint_input(struct rig *rig)
     rig_set(rig, PARAM_INPUT_LEVEL, 0, 0, -50);
 }
 
+/* By the plan a singer's cardioid stands beside a wedge, on a desk of which every part of the path does
+ * something, so that every part is asked for. */
+static void
+near_a_ring(struct rig *rig)
+{
+    struct stage *stage = stage_new();
+    struct stage_microphone *microphone = stage_rig_microphone(stage, 0, (struct place){0, 1, 1.6});
+    struct stage_loudspeaker *wedge =
+        stage_rig_loudspeaker(stage, 0, (struct place){1.5, 0.6, 0.3});
+
+    stage->critical_m.number = HUGE_VAL;
+    stage->calibration_db.how = microphone->sensitivity_mv_per_pa.how = GIVEN;
+    wedge->sensitivity_db.how = wedge->amplifier_db.how = GIVEN;
+    rig_start_plan(rig, 2, 2, stage);
+    rig_set_text(rig, PARAM_INPUT_NAME, 0, "Ld Vox");
+    rig_set_text(rig, PARAM_MIX_NAME, 0, "Wedge 1");
+    rig_set(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 60);
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 0, 0);
+    rig_set(rig, PARAM_SEND_TAP, 0, 0, TAP_POST_FADER);
+    rig_set(rig, PARAM_INPUT_GROUP, 0, 0, 1);
+    rig_set(rig, PARAM_INPUT_COMP_ON, 0, 0, 1);
+    rig_set(rig, PARAM_MIX_HIGH_PASS_ON, 0, 0, 1);
+    rig_set(rig, PARAM_MIX_HIGH_PASS_SLOPE, 0, 0, 12);
+    rig_forget(rig, PARAM_MIX_GRAPHIC_BAND_FREQ, SUPPLY_HEARD);
+    for (int band = 0; band < 31; band++) {
+        for (int mix = 0; mix < 2; mix++)
+            rig_set(rig, PARAM_MIX_GRAPHIC_BAND_FREQ, mix, band, 20 * pow(10, band / 10.0));
+        rig_set(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, band, 1);
+    }
+    for (int band = 0; band < 4; band++) {
+        rig_set(rig, PARAM_INPUT_EQ_BAND_GAIN, 0, band, 1);
+        rig_set(rig, PARAM_MIX_EQ_BAND_GAIN, 0, band, 1);
+    }
+}
+
 /* What each check needs to know in a scene; ended by PARAMS. */
 #define BEHIND_FADER                                                                               \
     PARAM_SEND_ON, PARAM_SEND_LEVEL, PARAM_INPUT_FADER, PARAM_INPUT_GROUP, PARAM_GROUP_FADER,      \
@@ -358,6 +394,32 @@ static const enum param_id phantom[] = {PARAM_INPUT_NAME, PARAM_INPUT_PHANTOM, P
 static const enum param_id meter[] = {PARAM_INPUT_LEVEL, PARAM_INPUT_PREAMP_GAIN, PARAMS};
 static const enum param_id open_meter[] = {REACH, PARAM_INPUT_LEVEL, PARAM_INPUT_MUTE, PARAMS};
 
+static const enum param_id loop[] = {LEVEL,
+                                     PARAM_INPUT_MUTE,
+                                     PARAM_INPUT_HIGH_PASS_ON,
+                                     PARAM_INPUT_HIGH_PASS_FREQ,
+                                     PARAM_INPUT_HIGH_PASS_SLOPE,
+                                     PARAM_INPUT_EQ_ON,
+                                     PARAM_INPUT_EQ_BAND_ON,
+                                     PARAM_INPUT_EQ_BAND_SHAPE,
+                                     PARAM_INPUT_EQ_BAND_FREQ,
+                                     PARAM_INPUT_EQ_BAND_GAIN,
+                                     PARAM_INPUT_EQ_BAND_Q,
+                                     PARAM_MIX_MUTE,
+                                     PARAM_MIX_HIGH_PASS_ON,
+                                     PARAM_MIX_HIGH_PASS_FREQ,
+                                     PARAM_MIX_HIGH_PASS_SLOPE,
+                                     PARAM_MIX_EQ_ON,
+                                     PARAM_MIX_EQ_BAND_ON,
+                                     PARAM_MIX_EQ_BAND_SHAPE,
+                                     PARAM_MIX_EQ_BAND_FREQ,
+                                     PARAM_MIX_EQ_BAND_GAIN,
+                                     PARAM_MIX_EQ_BAND_Q,
+                                     PARAM_MIX_GRAPHIC_ON,
+                                     PARAM_MIX_GRAPHIC_BAND_GAIN,
+                                     PARAM_MIX_GRAPHIC_BAND_FREQ,
+                                     PARAMS};
+
 static const struct scene {
     const char *check;
     scene_fn *set;
@@ -389,6 +451,8 @@ static const struct scene {
     {"phantom-mismatch", dead_overhead, {0, -1}, phantom},
     {"input-hot", hot_input, {0, -1}, meter},
     {"input-faint", faint_input, {0, -1}, open_meter},
+    {"loop-margin", near_a_ring, {-1, 0}, loop},
+    {"microphone-aim", near_a_ring, {0, -1}, loop},
 };
 
 static const struct verdict *
