@@ -72,15 +72,17 @@ pass_if_whole(struct look *look, const struct loops *loops, int mix, bool closed
         look_pass(look);
 }
 
+/* By itself, or with all that rings along: nothing else may stand in for a figure there. */
 static void
-judge(struct look *look, const struct loops *loops, int mix, const struct margin *stage)
+judge(struct look *look, const struct loops *loops, const struct margin *own,
+      const struct margin *stage)
 {
-    struct margin own = margin_of_mix(loops, mix);
-    bool whole = stage->db < own.db && stage->leads.mix == mix;
-    const struct margin *margin = whole ? stage : &own;
+    int mix = own->leads.mix;
+    bool whole = stage->absolute && stage->db < own->db && stage->leads.mix == mix;
+    const struct margin *margin = whole ? stage : own;
 
-    if (own.db == HUGE_VAL || !(margin->db < look->settings[NOTE_DB]))
-        pass_if_whole(look, loops, mix, own.db == HUGE_VAL);
+    if (!(margin->db < look->settings[NOTE_DB]))
+        pass_if_whole(look, loops, mix, false);
     else if (is_proved(look, loops->mixes[mix]))
         look_fold(look);
     else
@@ -93,14 +95,20 @@ run(struct look *look, struct object object)
 {
     struct estimate *estimate = look->ground->estimate;
     const struct loops *loops;
+    struct margin own;
     int mix;
 
     if (!estimate || estimate_desk(estimate) != look->desk) /* a desk that is only thought of */
         return;
     loops = estimate_loops(estimate);
     mix = loops_mix(loops, object.mix);
-    if (mix >= 0 && margin_may_be_absolute(loops, mix))
-        judge(look, loops, mix, estimate_margin(estimate));
+    if (mix < 0)
+        return;
+    own = margin_of_mix(loops, mix);
+    if (own.db < HUGE_VAL && own.absolute)
+        judge(look, loops, &own, estimate_margin(estimate));
+    else if (own.db == HUGE_VAL && margin_may_be_absolute(loops, mix))
+        pass_if_whole(look, loops, mix, true);
 }
 
 /* ---- words ---- */

@@ -148,6 +148,25 @@ differences_alone_are_not_asked_about(void **state)
     }
 }
 
+/* A figure that another mix lacks is in the whole stage's, so that each is told by itself. */
+static void
+what_another_mix_lacks_is_in_no_figure(void **state)
+{
+    struct rig *rig = *state;
+    struct stage *stage = pairs(2);
+
+    stage->microphones[1].at = stage->microphones[0].at;
+    stage->loudspeakers[1].at = stage->loudspeakers[0].at;
+    stage->loudspeakers[1].amplifier_db = (struct stated){60, STANDS_IN};
+    start(rig, 2, stage, 5);
+    rig_set(rig, PARAM_SEND_LEVEL, 0, 1, 0);
+    rig_set(rig, PARAM_SEND_LEVEL, 1, 0, 0);
+    rig_set(rig, PARAM_MIX_FADER, 0, 0, 0.2);
+    assert_int_equal(outcome(rig, 1), OUTCOME_NOT_ASKED);
+    assert_int_equal(outcome(rig, 0), OUTCOME_FINDING); /* 1.8 dB by itself */
+    assert_near(rig_figure(&rig->verdict, "loop_gain_db"), -1.8, 0.0501);
+}
+
 static void
 closed_unknown_and_elsewhere(void **state)
 {
@@ -225,6 +244,7 @@ main(void)
         RIG_TEST(what_it_says_is_an_estimate),
         RIG_TEST(the_whole_stage_is_told_of_the_mix_that_leads),
         RIG_TEST(differences_alone_are_not_asked_about),
+        RIG_TEST(what_another_mix_lacks_is_in_no_figure),
         RIG_TEST(closed_unknown_and_elsewhere),
         RIG_TEST(what_is_not_known_hides_nothing),
         RIG_TEST(a_proof_takes_its_place),
