@@ -240,7 +240,7 @@ const struct check check_margin_left = {
         "paths into a loudspeaker mix rose, and of the margin that a ring-out proved little is "
         "left, or much less than right after it. What another mix took away, and what moved down, "
         "raises nothing. Not asked where no proof is kept; with proofs of single mixes alone it is "
-        "not known.",
+        "not known, but for a mix that is past its own.",
     .why = "A ring-out ends a few dB below the first ring. Each dB that a preamp, send, master or "
            "band goes up afterwards comes off that, in every loop it is part of, and nobody hears "
            "it go until it howls.",

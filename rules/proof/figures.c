@@ -147,6 +147,13 @@ own_moves_since(const struct figures *figures, int ceiling, int mix)
 
 /* ---- figures ---- */
 
+/* Without an allowance it would be the better one. */
+static bool
+may_be_better(const struct proof_figure *best, const struct row *row)
+{
+    return best->ceiling < 0 || row->db > best->db;
+}
+
 /* Keeps the better one. */
 static void
 offer(struct proof_figure *best, const struct row *row, int ceiling, int mix, struct movers moves)
@@ -171,7 +178,7 @@ find_alone(const struct figures *figures, int mix, struct proof_mix *of)
     for (int i = 0; i < figures->ceilings; i++) {
         const struct row *row = &under(figures, figures->now, i)[mix];
 
-        if (is_proved(row))
+        if (is_proved(row) && may_be_better(&of->alone, row))
             offer(&of->alone, row, i, mix, own_moves_since(figures, i, mix));
     }
 }
@@ -230,7 +237,7 @@ find_margin(const struct figures *figures, int mix, struct proof_mix *of)
         enum sure covered = cover_others(figures, rows, mix).sure;
 
         unknown |= rows[mix].unknown > 0 || (covered == UNSURE && rows[mix].unproved < 0);
-        if (covered == SURE_YES && is_proved(&rows[mix]))
+        if (covered == SURE_YES && is_proved(&rows[mix]) && may_be_better(&of->margin, &rows[mix]))
             offer(&of->margin, &rows[mix], i, mix, moves_since(figures, i, mix));
     }
     if (of->margin.ceiling >= 0)
@@ -267,7 +274,7 @@ figure_of_desk(const struct figures *figures)
             if (least < 0 || rows[mix].db < rows[least].db)
                 least = mix;
         }
-        if (known && least >= 0)
+        if (known && least >= 0 && may_be_better(&best, &rows[least]))
             offer(&best, &rows[least], i, least, moves_since(figures, i, -1));
     }
     return best;
