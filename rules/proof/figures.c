@@ -297,6 +297,13 @@ any_db(const struct figures *figures, int mix)
     return best_db;
 }
 
+/* The ceiling covered the others as they were left. */
+static bool
+covered_as_left(const struct figures *figures, int ceiling, int mix)
+{
+    return cover_others(figures, under(figures, figures->left, ceiling), mix).sure == SURE_YES;
+}
+
 /* The same under those that covered the others as they were left. */
 static double
 own_db(const struct figures *figures, const struct row *lists, int mix)
@@ -306,8 +313,7 @@ own_db(const struct figures *figures, const struct row *lists, int mix)
     for (int i = 0; i < figures->ceilings; i++) {
         const struct row *row = &under(figures, lists, i)[mix];
 
-        if (is_number(row) &&
-            cover_others(figures, under(figures, figures->left, i), mix).sure == SURE_YES)
+        if (is_number(row) && covered_as_left(figures, i, mix))
             best_db = fmax(best_db, row->db);
     }
     return best_db;
@@ -332,6 +338,26 @@ standing_db(const struct figures *figures, int mix)
             whole_db = fmax(whole_db, fmin(rows[mix].db, rows[cover.mix].db));
     }
     return fmax(best_db, whole_db);
+}
+
+/* What the best ceiling would leave, had no other mix passed it since the ring-out. */
+static void
+find_taken(const struct figures *figures, int mix, struct proof_mix *of)
+{
+    double own = own_db(figures, figures->now, mix);
+    double taken = own - of->margin.db - of->margin.allowance_db;
+
+    if (of->state != PROOF_LEFT || !(taken > moved_db))
+        return;
+    for (int i = 0; i < figures->ceilings; i++) {
+        const struct row *rows = under(figures, figures->now, i);
+        struct cover cover = cover_others(figures, rows, mix);
+
+        if (rows[mix].db == own && cover.mix >= 0 && covered_as_left(figures, i, mix)) {
+            of->taken_db = taken;
+            of->taken_mix = cover.mix;
+        }
+    }
 }
 
 static double
@@ -388,6 +414,7 @@ work_out_mix(const struct figures *figures, int mix, struct proof_mix *of)
                              .input = -1,
                              .mix = -1,
                              .after_db = NAN,
+                             .taken_mix = -1,
                              .rose_db = NAN,
                              .rose_hz = NAN,
                              .rose_input = -1,
@@ -400,8 +427,10 @@ work_out_mix(const struct figures *figures, int mix, struct proof_mix *of)
     }
     find_alone(figures, mix, of);
     find_margin(figures, mix, of);
-    if (figures->left)
+    if (figures->left) {
         of->after_db = own_db(figures, figures->left, mix);
+        find_taken(figures, mix, of);
+    }
     if (of->state != PROOF_NOT_KNOWN)
         find_rise(figures, mix, of);
 }

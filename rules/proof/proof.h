@@ -65,6 +65,8 @@ struct proof_mix {
     enum proof_why why; /* of PROOF_NONE, with */
     int input, mix;     /* the path that opened or passed it */
     double after_db;    /* the margin that the ring-out left; NAN: not known */
+    double taken_db;    /* how much of PROOF_LEFT another mix took since, which passed a ceiling; */
+    int taken_mix;      /* that one, -1: none did */
 
     /* what a finding goes by, without allowances */
     double rose_db;    /* what its paths that were open rose since by; NAN: not known, */

@@ -135,6 +135,11 @@ add_left(struct text *text, struct proof *proof, const struct proof_mix *of)
         text_add(text, "%f dB proved left", margin->db);
     add_where(text, proof_desk(proof), margin);
     add_since(text, proof, margin);
+    if (of->taken_mix >= 0) {
+        text_add(text, "; %f dB less since ", of->taken_db);
+        proof_says_mix(text, proof_desk(proof), of->taken_mix);
+        text_add(text, " moved");
+    }
     add_allowance(text, proof, margin);
 }
 

@@ -149,6 +149,9 @@ test_a_send_that_rose_is_its_mix_alone(void **state)
     assert_near(mix_of(stage, 1)->lost_db, 0.5, 1e-6);
     /* the ceiling of mix 1 does not cover it any more */
     assert_left(stage, 0, 6, 0);
+    assert_says(stage, 0, "6 dB proved left, through input 1; 3 dB less since mix 2 moved");
+    assert_int_equal(mix_of(stage, 1)->taken_mix, -1);
+    assert_int_equal(mix_of(stage, 2)->taken_mix, -1);
     assert_true(isnan(mix_of(stage, 0)->counted_db));
 }
 
