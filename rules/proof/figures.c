@@ -282,18 +282,26 @@ figure_of_desk(const struct figures *figures)
 
 /* ---- findings ---- */
 
-/* The best gap of the mix under any ceiling, whatever the others do. NAN: there is none. */
+/* The ceiling says something of every path that was open when the ring-out ended, and so of any rise
+ * since; what opened after that has no proof. */
+static bool
+counts_rises(const struct figures *figures, int ceiling, int mix)
+{
+    const struct row *now = &under(figures, figures->now, ceiling)[mix];
+
+    return figures->left ? is_proved(&under(figures, figures->left, ceiling)[mix]) && is_number(now)
+                         : is_proved(now);
+}
+
+/* The best gap of the mix under any such ceiling, whatever the others do. NAN: there is none. */
 static double
 any_db(const struct figures *figures, int mix)
 {
     double best_db = NAN;
 
-    for (int i = 0; i < figures->ceilings; i++) {
-        const struct row *row = &under(figures, figures->now, i)[mix];
-
-        if (is_number(row))
-            best_db = fmax(best_db, row->db);
-    }
+    for (int i = 0; i < figures->ceilings; i++)
+        if (counts_rises(figures, i, mix))
+            best_db = fmax(best_db, under(figures, figures->now, i)[mix].db);
     return best_db;
 }
 
@@ -311,10 +319,8 @@ own_db(const struct figures *figures, const struct row *lists, int mix)
     double best_db = NAN;
 
     for (int i = 0; i < figures->ceilings; i++) {
-        const struct row *row = &under(figures, lists, i)[mix];
-
-        if (is_number(row) && covered_as_left(figures, i, mix))
-            best_db = fmax(best_db, row->db);
+        if (counts_rises(figures, i, mix) && covered_as_left(figures, i, mix))
+            best_db = fmax(best_db, under(figures, lists, i)[mix].db);
     }
     return best_db;
 }
@@ -330,7 +336,7 @@ standing_db(const struct figures *figures, int mix)
         const struct row *rows = under(figures, figures->now, i);
         struct cover cover = cover_others(figures, rows, mix);
 
-        if (!is_number(&rows[mix]) || cover.sure == UNSURE)
+        if (!counts_rises(figures, i, mix) || cover.sure == UNSURE)
             continue;
         if (cover.sure == SURE_YES)
             best_db = fmax(best_db, rows[mix].db);
@@ -353,7 +359,8 @@ find_taken(const struct figures *figures, int mix, struct proof_mix *of)
         const struct row *rows = under(figures, figures->now, i);
         struct cover cover = cover_others(figures, rows, mix);
 
-        if (rows[mix].db == own && cover.mix >= 0 && covered_as_left(figures, i, mix)) {
+        if (rows[mix].db == own && cover.mix >= 0 && counts_rises(figures, i, mix) &&
+            covered_as_left(figures, i, mix)) {
             of->taken_db = taken;
             of->taken_mix = cover.mix;
         }

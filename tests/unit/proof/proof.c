@@ -170,6 +170,22 @@ test_past_every_ceiling(void **state)
     assert_near(proof_of_desk(stage->proof)->db, -3, 1e-6);
 }
 
+/* A ceiling under which the path that rose was closed says nothing of it. */
+static void
+test_what_was_closed_then_hides_no_rise(void **state)
+{
+    struct stage *stage = *state;
+
+    ring_out(stage);
+    proof_put(add_ceiling(stage, 1, 9), PARAM_SEND_ON, 2, 1, 0);
+    put(stage, PARAM_SEND_LEVEL, 2, 1, 9);
+    assert_left(stage, 1, -3, 0);
+    assert_near(mix_of(stage, 1)->counted_db, -3, 1e-6);
+    desk_free(stage->kept.left);
+    stage->kept.left = NULL;
+    assert_near(mix_of(stage, 1)->counted_db, -3, 1e-6);
+}
+
 /* Each alone would be covered: both answer for what they did together; the one that hardly rose
  * does not. */
 static void
@@ -474,6 +490,7 @@ main(void)
         STAGE_TEST(test_right_after_the_ring_out),
         STAGE_TEST(test_a_send_that_rose_is_its_mix_alone),
         STAGE_TEST(test_past_every_ceiling),
+        STAGE_TEST(test_what_was_closed_then_hides_no_rise),
         STAGE_TEST(test_two_that_rose_together),
         STAGE_TEST(test_proved_alone_is_no_margin),
         STAGE_TEST(test_a_narrow_boost),
