@@ -6,6 +6,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
@@ -39,18 +40,44 @@ atomic_file_is_at(int fd, const char *path)
     return ours.st_dev == there.st_dev && ours.st_ino == there.st_ino;
 }
 
-void
-atomic_file_flush_folder(const char *path)
+/* Its descriptor, or -1. */
+static int
+open_folder(const char *path)
 {
     const char *slash = strrchr(path, '/');
     char *folder = slash ? need_part(path, (size_t)(slash - path) + 1) : need_text(".");
     int fd = open(folder, O_RDONLY | O_DIRECTORY | O_CLOEXEC);
 
+    free(folder);
+    return fd;
+}
+
+void
+atomic_file_flush_folder(const char *path)
+{
+    int fd = open_folder(path);
+
     if (fd >= 0) {
         fsync(fd);
         close(fd);
     }
-    free(folder);
+}
+
+int
+atomic_file_lock_folder(const char *path)
+{
+    int fd = open_folder(path);
+
+    while (fd >= 0 && flock(fd, LOCK_EX) != 0 && errno == EINTR)
+        continue;
+    return fd;
+}
+
+void
+atomic_file_unlock(int lock)
+{
+    if (lock >= 0)
+        close(lock);
 }
 
 /* Writes the new file under its temporary name. */

@@ -24,4 +24,9 @@ bool atomic_file_is_at(int fd, const char *path);
  * What the file system cannot do is no error: the bytes are safe already. */
 void atomic_file_flush_folder(const char *path);
 
+/* Nobody else who asks for the folder of this file has it until atomic_file_unlock(): for who reads
+ * a file and writes it anew. Where the file system knows no such lock nobody waits. */
+int atomic_file_lock_folder(const char *path);
+void atomic_file_unlock(int lock);
+
 #endif

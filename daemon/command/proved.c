@@ -7,6 +7,7 @@
 #include <stdio.h>
 #include <string.h>
 
+#include "base/atomic_file.h"
 #include "base/output.h"
 #include "base/whole_file.h"
 #include "command/read_once.h"
@@ -357,6 +358,7 @@ run(struct session *session, const struct options *options)
 {
     struct problems problems = {0};
     struct proved proved;
+    int lock = options->forget ? atomic_file_lock_folder(session->file->path) : -1;
     int status = EXIT_USAGE;
 
     if (proved_read(&proved, session, options, &problems) && !proved.file) {
@@ -365,6 +367,7 @@ run(struct session *session, const struct options *options)
     } else if (proved.file) {
         status = options->forget ? forget(options, &proved) : list(session, options, &proved);
     }
+    atomic_file_unlock(lock);
     problems_tell(&problems);
     proved_release(&proved);
     return status;

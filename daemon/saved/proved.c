@@ -15,11 +15,7 @@ proved_file_free(struct proved_file *file)
 {
     if (!file)
         return;
-    for (int i = 0; i < file->proofs.ceiling_count; i++)
-        desk_free(file->proofs.ceilings[i].desk);
-    desk_free(file->proofs.left);
-    free(file->proofs.ceilings);
-    free(file->proofs.rings);
+    proofs_release(&file->proofs);
     free(file);
 }
 
@@ -118,32 +114,4 @@ proved_file_write(const struct proved_file *file, const char *path)
 
     free(text);
     return good;
-}
-
-/* ---- taking one out ---- */
-
-static void
-close_gap(void *list, size_t size, int at, int *count)
-{
-    char *place = (char *)list + size * (size_t)at;
-
-    memmove(place, place + size, size * (size_t)(*count - at - 1));
-    --*count;
-}
-
-bool
-proved_file_forget(struct proved_file *file, int number)
-{
-    struct proofs *proofs = &file->proofs;
-    int ring = number - 1 - proofs->ceiling_count;
-
-    if (number < 1 || ring >= proofs->ring_count)
-        return false;
-    if (ring >= 0) {
-        close_gap(proofs->rings, sizeof *proofs->rings, ring, &proofs->ring_count);
-        return true;
-    }
-    desk_free(proofs->ceilings[number - 1].desk);
-    close_gap(proofs->ceilings, sizeof *proofs->ceilings, number - 1, &proofs->ceiling_count);
-    return true;
 }

@@ -38,6 +38,20 @@ bool proved_file_write(const struct proved_file *file, const char *path);
 bool proved_file_fits(const struct proved_file *file, const struct desk *desk, const char *path,
                       struct problems *problems);
 
+/* What makes room is told: the ceiling, or the ring and NULL. Valid during the call. */
+typedef void proved_dropped_fn(void *context, const struct proof_ceiling *ceiling,
+                               const struct proof_ring *ring);
+
+/* Adds what a ring-out proved so far, whose desks stay the caller's, in place of `before`, what was
+ * added of it the last time. What it left, once that is known, takes the place of what stood there.
+ * Of more than PROOFS_MOST the oldest go. */
+void proved_file_add(struct proved_file *file, const struct proofs *own,
+                     const struct proofs *before, proved_dropped_fn *dropped, void *context);
+
+/* A copy that owns all it has, and has room for PROOFS_MOST of each; and its end. */
+void proofs_copy(struct proofs *to, const struct proofs *from);
+void proofs_release(struct proofs *proofs);
+
 /* Takes one out: ceilings count from 1, and rings go on behind them. False: there is no such. */
 bool proved_file_forget(struct proved_file *file, int number);
 

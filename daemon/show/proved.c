@@ -10,9 +10,8 @@
 #include "base/text_format.h"
 #include "core/need.h"
 
-/* PATH.proved.json for PATH.json, to free(). */
-static char *
-beside(const char *show)
+char *
+proved_path_beside(const char *show)
 {
     static const char ending[] = ".json";
     size_t length = strlen(show), cut = sizeof ending - 1;
@@ -48,7 +47,7 @@ is_there(const char *path)
 static char *
 find(const char *show, const char *keep, struct problems *problems)
 {
-    char *one = beside(show), *other = elsewhere(show, keep), *found = NULL;
+    char *one = proved_path_beside(show), *other = elsewhere(show, keep), *found = NULL;
 
     if (is_there(one) && is_there(other))
         problems_add(problems, "%s: %s is there too; look at both and remove one", one, other);
@@ -75,17 +74,30 @@ refuse_other(const struct where *root, const char *key, const char *is, const ch
 
 /* A desk of the same size proves nothing of this one, nor does another evening's stage. */
 static bool
-is_of_session(const struct proved *proved, const struct session *session, struct problems *problems)
+is_of_session(const struct proved_file *file, const struct session *session,
+              const struct where *root)
 {
-    struct where root = where_file(proved->path, NULL, problems);
     char desk[SAVED_NAME_SIZE], show[SHOW_NAME_SIZE];
-    size_t before = problems->count;
+    size_t before = root->problems->count;
 
     escape_clean(desk, sizeof desk, session->profile->desk);
     escape_clean(show, sizeof show, engine_show(session->engine)->name);
-    refuse_other(&root, "desk", proved->file->desk_name, desk);
-    refuse_other(&root, "show", proved->file->show, show);
-    return problems->count == before;
+    refuse_other(root, "desk", file->desk_name, desk);
+    refuse_other(root, "show", file->show, show);
+    return root->problems->count == before;
+}
+
+struct proved_file *
+proved_of_session(const struct session *session, const char *path, struct problems *problems)
+{
+    struct where root = where_file(path, NULL, problems);
+    struct proved_file *file = proved_file_read(path, problems);
+
+    if (file && proved_file_fits(file, engine_desk(session->engine), path, problems) &&
+        is_of_session(file, session, &root))
+        return file;
+    proved_file_free(file);
+    return NULL;
 }
 
 bool
@@ -100,14 +112,8 @@ proved_read(struct proved *proved, const struct session *session, const struct o
     proved->path = find(session->file->path, options->keep, problems);
     if (!proved->path)
         return problems->count == before;
-    proved->file = proved_file_read(proved->path, problems);
-    if (proved->file &&
-        proved_file_fits(proved->file, engine_desk(session->engine), proved->path, problems) &&
-        is_of_session(proved, session, problems))
-        return true;
-    proved_file_free(proved->file);
-    proved->file = NULL;
-    return false;
+    proved->file = proved_of_session(session, proved->path, problems);
+    return proved->file;
 }
 
 void

@@ -14,9 +14,15 @@ struct proved {
     struct proved_file *file; /* NULL with the path: it is wrong */
 };
 
-/* Finds and reads it, checked against the profile's counts and the names of desk and
- * show. False with the problems. Release it in
- * either case. */
+/* The file at the path, checked against the profile's counts and the names of desk and show. NULL
+ * with the problems. For proved_file_free(). */
+struct proved_file *proved_of_session(const struct session *session, const char *path,
+                                      struct problems *problems);
+
+/* PATH.proved.json for PATH.json, to free(). */
+char *proved_path_beside(const char *show);
+
+/* Finds it and reads it so. False with the problems. Release it in either case. */
 bool proved_read(struct proved *proved, const struct session *session,
                  const struct options *options, struct problems *problems);
 void proved_release(struct proved *proved);
