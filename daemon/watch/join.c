@@ -9,8 +9,6 @@
  */
 #include "watch/join.h"
 
-#include <errno.h>
-#include <fcntl.h>
 #include <signal.h>
 #include <stdio.h>
 #include <stdlib.h>
@@ -23,24 +21,22 @@
 #include "core/need.h"
 #include "loop/control.h"
 #include "loop/control_call.h"
+#include "loop/control_lines.h"
 #include "loop/loop.h"
 #include "screen/screen.h"
 #include "screen/view_json.h"
 
-enum { READ_SIZE = 64 * 1024, SILENT_MS = 5000, LASTED_MS = 1000 };
+enum { SILENT_MS = 5000, LASTED_MS = 1000 };
 
 struct join {
     const struct options *options;
     struct loop *loop;
-    struct loop_poll *poll;
+    struct control_lines *lines;
     struct loop_timer *patience; /* for the first view */
-    int fd;
-    bool seen;         /* a view came over this connection, */
-    int64_t called_ms; /* which was made then */
-    char *bytes;       /* that came and are no line yet: `used` of `size` */
-    size_t used, size;
-    struct view *view; /* NULL: none came yet */
-    int64_t heard_ms;  /* when it came */
+    bool seen;                   /* a view came over this connection, */
+    int64_t called_ms;           /* which was made then */
+    struct view *view;           /* NULL: none came yet */
+    int64_t heard_ms;            /* when it came */
     struct screen *screen;
     struct problems problems; /* told once the terminal is given back */
     const char *farewell;     /* the same */
@@ -149,9 +145,11 @@ take_view(struct join *join, const struct json *json)
         draw(join);
 }
 
-static void
-take_answer(struct join *join, const struct json *line)
+static bool
+take_answer(void *context, const struct json *line)
 {
+    struct join *join = context;
+
     if (!json_bool_at(line, "ok")) {
         problems_add(&join->problems, "%s", json_string_at(line, "error"));
         stop(join, EXIT_USAGE);
@@ -161,36 +159,7 @@ take_answer(struct join *join, const struct json *line)
     } else {
         take_view(join, json_get(line, "screen"));
     }
-}
-
-static void
-take_line(struct join *join, const char *line, size_t length)
-{
-    struct json *json = json_parse(line, length, "the watch's screen", &join->problems);
-
-    if (json && json_kind(json) == JSON_OBJECT) {
-        take_answer(join, json);
-    } else {
-        if (json)
-            problems_add(&join->problems, "the watch's screen: must be an object");
-        stop(join, EXIT_USAGE);
-    }
-    json_free(json);
-}
-
-/* The lines that are whole; what is left of the next one stays. */
-static void
-take_lines(struct join *join)
-{
-    char *from = join->bytes, *end = join->bytes + join->used, *feed;
-
-    while (!join->over && (feed = memchr(from, '\n', (size_t)(end - from)))) {
-        *feed = '\0';
-        take_line(join, from, (size_t)(feed - from));
-        from = feed + 1;
-    }
-    join->used = (size_t)(end - from);
-    memmove(join->bytes, from, join->used);
+    return !join->over;
 }
 
 /* The connection to read from; -1 with the problems. */
@@ -206,76 +175,40 @@ call(const struct options *options, struct problems *problems)
     if (places_socket(options->keep, name, path, problems))
         fd = control_call(path, request, problems);
     json_free(request);
-    if (fd >= 0)
-        fcntl(fd, F_SETFL, fcntl(fd, F_GETFL) | O_NONBLOCK);
     return fd;
 }
 
-static void on_readable(void *context, bool readable, bool writable);
+static void on_over(void *context, bool hung_up);
 
 static void
 listen_to(struct join *join, int fd)
 {
-    join->fd = fd;
+    struct control_lines_owner owner = {take_answer, on_over, join};
+
     join->seen = false;
     join->called_ms = loop_now_ms(join->loop);
-    join->used = 0;
-    join->poll = loop_poll_open(join->loop, fd, on_readable, join);
-    if (!join->poll)
-        abort();
-    loop_poll_want(join->poll, true, false);
+    join->lines = control_lines_open(join->loop, fd, "the watch's screen", VIEW_BYTES, owner,
+                                     &join->problems);
 }
 
 static void
-hang_up(struct join *join)
+on_over(void *context, bool hung_up)
 {
-    loop_poll_close(join->poll);
-    close(join->fd);
-}
-
-static void
-hung_up(struct join *join)
-{
+    struct join *join = context;
     bool lasted = join->seen && loop_now_ms(join->loop) - join->called_ms >= LASTED_MS;
     struct problems aside = {0};
-    int fd = lasted ? call(join->options, &aside) : -1;
+    int fd = hung_up && lasted ? call(join->options, &aside) : -1;
 
     problems_release(&aside);
     if (fd >= 0) {
-        hang_up(join);
+        control_lines_close(join->lines);
         listen_to(join, fd);
         return;
     }
-    problems_add(&join->problems, join->view ? "the watch is gone, and did not say that it ends"
-                                             : "the watch hung up without an answer");
+    if (hung_up)
+        problems_add(&join->problems, join->view ? "the watch is gone, and did not say that it ends"
+                                                 : "the watch hung up without an answer");
     stop(join, EXIT_USAGE);
-}
-
-static void
-on_readable(void *context, bool readable, bool writable)
-{
-    struct join *join = context;
-    ssize_t got;
-
-    (void)readable;
-    (void)writable;
-    if (join->size - join->used < READ_SIZE) {
-        join->size = join->used + READ_SIZE;
-        join->bytes = need_more(join->bytes, join->size, 1);
-    }
-    got = read(join->fd, join->bytes + join->used, READ_SIZE);
-    if (got < 0 && (errno == EAGAIN || errno == EINTR))
-        return;
-    if (got <= 0) {
-        hung_up(join);
-        return;
-    }
-    join->used += (size_t)got;
-    take_lines(join);
-    if (join->used >= VIEW_BYTES && !join->over) {
-        problems_add(&join->problems, "the watch's screen: a line is too long");
-        stop(join, EXIT_USAGE);
-    }
 }
 
 static void
@@ -315,10 +248,9 @@ run(struct join *join, int fd)
     for (int i = 0; i < 3; i++)
         loop_signal_close(signals[i]);
     loop_timer_close(join->patience);
-    hang_up(join);
+    control_lines_close(join->lines);
     loop_free(join->loop);
     view_free(join->view);
-    free(join->bytes);
 }
 
 /* What is said to a watch that begins is not said to one that runs. */
