@@ -23,8 +23,8 @@ struct connection {
     size_t length;
     char *answer; /* being sent; NULL: the request is not whole yet, or all was taken */
     size_t sent;
-    bool follows;
-    char *next; /* what goes behind it to whoever follows, the newest alone */
+    int follows; /* what; 0: nothing */
+    char *next;  /* what goes behind it to whoever follows, the newest alone */
 };
 
 struct control {
@@ -105,18 +105,29 @@ control_refusal(const char *error)
     return answer;
 }
 
+/* Of whatever they follow. */
+static int
+count_followers(const struct control *control)
+{
+    int count = 0;
+
+    for (int i = 0; i < CONTROL_CONNECTIONS; i++)
+        count += control->connections[i] && control->connections[i]->follows;
+    return count;
+}
+
 /* The answer of the owner, and whether the connection stays behind it. */
 static struct json *
 answer_of_owner(struct connection *connection, const struct json *request)
 {
     const struct control *control = connection->control;
-    bool follows = control->owner.follows(control->owner.context, request);
+    int follows = control->owner.follows(control->owner.context, request);
     struct json *answer;
 
-    if (follows && control_followers(control) >= CONTROL_FOLLOWERS)
+    if (follows && count_followers(control) >= CONTROL_FOLLOWERS)
         return control_refusal("so many look at it already as can at once");
     answer = control->owner.answer(control->owner.context, request);
-    connection->follows = follows && json_bool_at(answer, "ok");
+    connection->follows = json_bool_at(answer, "ok") ? follows : 0;
     return answer;
 }
 
@@ -154,7 +165,7 @@ begin_answer(struct connection *connection, struct json *answer)
 {
     connection->answer = line_of(answer);
     json_free(answer);
-    loop_poll_want(connection->poll, connection->follows, true);
+    loop_poll_want(connection->poll, connection->follows != 0, true);
     send_answer(connection);
 }
 
@@ -378,13 +389,24 @@ control_strangers(const struct control *control)
 }
 
 int
-control_followers(const struct control *control)
+control_followers(const struct control *control, int what)
 {
     int count = 0;
 
     for (int i = 0; control && i < CONTROL_CONNECTIONS; i++)
-        count += control->connections[i] && control->connections[i]->follows;
+        count += control->connections[i] && control->connections[i]->follows == what;
     return count;
+}
+
+bool
+control_is_behind(const struct control *control, int what)
+{
+    bool behind = false;
+
+    for (int i = 0; i < CONTROL_CONNECTIONS; i++)
+        behind |= control->connections[i] && control->connections[i]->follows == what &&
+                  control->connections[i]->answer;
+    return behind;
 }
 
 static void
@@ -403,12 +425,12 @@ hand_to(struct connection *connection, const char *line)
 }
 
 void
-control_publish(struct control *control, const struct json *line)
+control_publish(struct control *control, int what, const struct json *line)
 {
     char *text = line_of(line);
 
     for (int i = 0; i < CONTROL_CONNECTIONS; i++)
-        if (control->connections[i] && control->connections[i]->follows)
+        if (control->connections[i] && control->connections[i]->follows == what)
             hand_to(control->connections[i], text);
     free(text);
 }

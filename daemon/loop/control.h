@@ -24,8 +24,8 @@ enum {
 struct control_owner {
     /* Answers a request; the answer is freed by control.c. */
     struct json *(*answer)(void *context, const struct json *request);
-    /* Whoever asks this follows, unless it is refused. */
-    bool (*follows)(void *context, const struct json *request);
+    /* Whoever asks this follows, unless it is refused: what, from 1 on; 0: nothing. */
+    int (*follows)(void *context, const struct json *request);
     void *context;
 };
 
@@ -42,11 +42,14 @@ struct control *control_open(struct loop *loop, const char *path, struct control
 /* How often somebody else than its owner and root was turned away; NULL: nobody can come. */
 size_t control_strangers(const struct control *control);
 
-/* How many follow; NULL: nobody can. */
-int control_followers(const struct control *control);
+/* How many follow that; NULL: nobody can. */
+int control_followers(const struct control *control, int what);
+
+/* One of them has not taken all that was published: more would take its place. */
+bool control_is_behind(const struct control *control, int what);
 
 /* One line to each of them. */
-void control_publish(struct control *control, const struct json *line);
+void control_publish(struct control *control, int what, const struct json *line);
 
 /* Stops listening and removes the socket. */
 void control_close(struct control *control);

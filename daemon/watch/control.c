@@ -18,6 +18,7 @@
 #include "watch/handles.h"
 #include "watch/kept.h"
 #include "watch/record.h"
+#include "watch/relay.h"
 #include "watch/reload.h"
 #include "watch/room.h"
 #include "watch/saying.h"
@@ -412,6 +413,19 @@ answer_screen(struct watch_desk *desk, const struct json *request, const struct 
     return NULL;
 }
 
+/* ---- the desk itself ---- */
+
+static const char *
+answer_ring_out(struct watch_desk *desk, const struct json *request, const struct answer *answer)
+{
+    const char *error;
+    struct json *first = relay_begin(desk->relay, request, &error);
+
+    if (first)
+        json_add(answer->json, "ring_out", first);
+    return error;
+}
+
 /* ---- all of them ---- */
 
 /* What one answers: the error of what is refused, which then is all that is said besides lines. */
@@ -421,17 +435,19 @@ typedef const char *answer_fn(struct watch_desk *desk, const struct json *reques
 static const struct row {
     const char *name;
     answer_fn *answer;
-    bool moves; /* what is told afterwards, and nothing outside: recorded and done once more */
+    bool moves;  /* what is told afterwards, and nothing outside: recorded and done once more */
+    int follows; /* follow.h; 0: that is all he gets */
 } rows[] = {
-    {"room", answer_room, true},
-    {"quiet", answer_quiet, true},
-    {"quiet-list", answer_quiet_list, false},
-    {"quiet-end", answer_quiet_end, true},
-    {"status", answer_status, false},
-    {"reload", answer_reload, false},
-    {"deliver", answer_deliver, false},
-    {"screen", answer_screen, false},
-    {NULL, NULL, false},
+    {"room", answer_room, .moves = true},
+    {"quiet", answer_quiet, .moves = true},
+    {"quiet-list", answer_quiet_list, .moves = false},
+    {"quiet-end", answer_quiet_end, .moves = true},
+    {"status", answer_status, .moves = false},
+    {"reload", answer_reload, .moves = false},
+    {"deliver", answer_deliver, .moves = false},
+    {"screen", answer_screen, .follows = FOLLOWS_SCREEN},
+    {"ring-out", answer_ring_out, .follows = FOLLOWS_RING_OUT},
+    {NULL, NULL, false, 0},
 };
 
 static const struct row *
@@ -472,11 +488,11 @@ watch_answer(void *context, const struct json *request)
     return answer_with(row, desk, request);
 }
 
-bool
+int
 watch_follows(void *context, const struct json *request)
 {
     (void)context;
-    return row_of(request)->answer == answer_screen;
+    return row_of(request)->follows;
 }
 
 bool

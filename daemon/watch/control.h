@@ -11,8 +11,8 @@ struct watch_desk;
 /* For the control socket; the context is the desk. */
 struct json *watch_answer(void *context, const struct json *request);
 
-/* Whether it asks for the screen, and stays to see it. */
-bool watch_follows(void *context, const struct json *request);
+/* What it asks for, and stays to see (follow.h); 0: nothing. */
+int watch_follows(void *context, const struct json *request);
 
 /* The same of a recording. False when it is no request that moves anything. */
 bool watch_asked(struct watch_desk *desk, const struct json *request);

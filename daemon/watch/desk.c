@@ -14,6 +14,7 @@
 #include "watch/kept.h"
 #include "watch/news.h"
 #include "watch/record.h"
+#include "watch/relay.h"
 #include "watch/reload.h"
 #include "watch/room.h"
 #include "watch/saying.h"
@@ -35,6 +36,7 @@ watch_desk_before_sleep(struct watch_desk *desk)
     bool calm;
 
     tell_ended(desk, record_end(desk->record));
+    relay_turn(desk->relay);
     if (watch_has_more(desk))
         watch_run(desk);
     calm = watch_may_judge(desk) && link_state(desk->link) == LINK_STEADY &&
@@ -105,6 +107,7 @@ make(const struct watch_shared *shared, struct session *session, const char *sho
     desk->judge = (struct judge){loop_timer_open(shared->loop, judge_due, desk), .told_room = -1};
     desk->table.timer = loop_timer_open(shared->loop, table_due, desk);
     desk->beat.timer = loop_timer_open(shared->loop, beat_due, desk);
+    desk->relay = relay_new(desk);
     return desk;
 }
 
@@ -150,6 +153,7 @@ watch_desk_close(struct watch_desk *desk)
     if (!desk)
         return;
     control_close(desk->control);
+    relay_free(desk->relay);
     link_close(desk->link);
     saying_free(desk->saying);
     record_free(desk->record);

@@ -37,7 +37,7 @@ is_followed(const struct follow *follow)
 
     for (int i = 0; i < follow->count; i++)
         if (follow->desks[i])
-            followers += control_followers(follow->desks[i]->control);
+            followers += control_followers(follow->desks[i]->control, FOLLOWS_SCREEN);
     return followers > 0;
 }
 
@@ -67,10 +67,10 @@ send_views(struct follow *follow)
         struct watch_desk *desk = follow->desks[i];
         struct json *line;
 
-        if (control_followers(desk->control) == 0)
+        if (control_followers(desk->control, FOLLOWS_SCREEN) == 0)
             continue;
         line = line_with("screen", follow_view(follow, desk));
-        control_publish(desk->control, line);
+        control_publish(desk->control, FOLLOWS_SCREEN, line);
         json_free(line);
     }
     follow->sent_ms = loop_now_ms(follow->loop);
@@ -124,8 +124,9 @@ follow_end(struct follow *follow)
     struct json *line = line_with("ended", json_new_bool(true));
 
     for (int i = 0; i < follow->count; i++)
-        if (follow->desks[i] && follow->desks[i]->control)
-            control_publish(follow->desks[i]->control, line);
+        for (int what = FOLLOWS_SCREEN; what <= FOLLOWS_RING_OUT; what++)
+            if (follow->desks[i] && follow->desks[i]->control)
+                control_publish(follow->desks[i]->control, what, line);
     json_free(line);
     loop_timer_stop(follow->timer);
 }

@@ -12,6 +12,9 @@
 struct watch_desk;
 struct follow;
 
+/* What is followed over a control socket: this, or the desk itself (relay.h). */
+enum { FOLLOWS_SCREEN = 1, FOLLOWS_RING_OUT };
+
 enum { FOLLOW_MOST_A_S = 4 };
 
 /* The desks of the watch, which may still be opened; both outlive it. */

@@ -23,6 +23,7 @@ struct watch_desk {
     struct record *record;
     struct saying *saying;
     struct control *control; /* loop/control.h; NULL in a replay */
+    struct relay *relay;
     struct link_news link_news;
     struct judge judge;
     struct table table;

@@ -1,0 +1,220 @@
+/* SPDX-License-Identifier: MIT */
+#include "watch/relay.h"
+
+#include <math.h>
+#include <stdlib.h>
+#include <string.h>
+
+#include "core/need.h"
+#include "desk/catch_up.h"
+#include "loop/control.h"
+#include "watch/follow.h"
+#include "watch/handles.h"
+#include "watcher/watcher.h"
+
+enum { BEAT_MS = 1000 };
+
+struct relay {
+    struct watch_desk *desk;
+    struct loop_timer *beat;
+    struct desk *told; /* the desk as whoever follows knows it; NULL: nobody does */
+    bool due;          /* a line is to be sent though nothing moved */
+    enum link_state link;
+};
+
+static void
+on_beat(void *context)
+{
+    struct relay *relay = context;
+
+    relay->due = true; /* the rest before the loop sleeps */
+}
+
+struct relay *
+relay_new(struct watch_desk *desk)
+{
+    struct relay *relay = need_memory(1, sizeof *relay);
+
+    relay->desk = desk;
+    relay->beat = loop_timer_open(desk->shared->loop, on_beat, relay);
+    return relay;
+}
+
+void
+relay_free(struct relay *relay)
+{
+    if (!relay)
+        return;
+    loop_timer_close(relay->beat);
+    desk_free(relay->told);
+    free(relay);
+}
+
+static const struct desk *
+desk_of(const struct relay *relay)
+{
+    return engine_desk(relay->desk->session->engine);
+}
+
+/* ---- lines ---- */
+
+struct line {
+    const struct relay *relay;
+    struct json *values, *stale;
+    int count;
+};
+
+static struct json *
+place_json(enum param_id id, int row, int column)
+{
+    struct json *place = json_new_array();
+
+    json_add_string(place, NULL, params[id].name);
+    json_add_number(place, NULL, row + 1);
+    json_add_number(place, NULL, column + 1);
+    return place;
+}
+
+/* -inf is no JSON number. */
+static struct json *
+number_json(double number)
+{
+    return isfinite(number) ? json_new_number(number) : json_new_string("-inf");
+}
+
+static void
+add_value(const struct line *line, enum param_id id, int row, int column)
+{
+    const struct desk *desk = desk_of(line->relay);
+    const struct value *value = desk_value(desk, id, row, column);
+    struct json *json = place_json(id, row, column);
+
+    if (params[id].unit == UNIT_TEXT)
+        json_add_string(json, NULL, desk_text(desk, id, row, column));
+    else
+        json_add(json, NULL, number_json(value_last_heard(value)));
+    json_add_number(json, NULL, (double)(watch_now_ms(line->relay->desk) - value->heard_ms));
+    json_add(line->values, NULL, json);
+}
+
+static bool
+add_behind(void *context, enum param_id id, int row, int column)
+{
+    struct line *line = context;
+    bool known = desk_value(desk_of(line->relay), id, row, column)->state == VALUE_KNOWN;
+
+    if (line->count++ >= RELAY_VALUES)
+        return false;
+    if (known)
+        add_value(line, id, row, column);
+    else
+        json_add(line->stale, NULL, place_json(id, row, column));
+    return true;
+}
+
+/* What whoever follows does not know yet, or the first of it; NULL: he knows all, and need not hear
+ * that now. */
+static struct json *
+next_part(struct relay *relay)
+{
+    struct line line = {relay, json_new_array(), json_new_array(), 0};
+    struct json *told = json_new_object();
+    enum link_state link = link_state(relay->desk->link);
+
+    if (desk_catch_up(relay->told, desk_of(relay), add_behind, &line)) {
+        relay->due |= link != relay->link;
+        relay->link = link;
+        json_add_string(told, "link", link_state_name(link));
+    }
+    json_add(told, "values", line.values);
+    json_add(told, "stale", line.stale);
+    if (line.count > 0 || relay->due) {
+        relay->due = false;
+        return told;
+    }
+    json_free(told);
+    return NULL;
+}
+
+/* ---- the conversation ---- */
+
+/* `mix`: the one that is rung out; -1: all of them. */
+static void
+hold(const struct relay *relay, int mix)
+{
+    int count = desk_count(desk_of(relay), INDEX_MIX);
+    bool *mixes = need_memory((size_t)count + 1, sizeof *mixes);
+
+    for (int i = 0; i < count; i++)
+        mixes[i] = mix < 0 || i == mix;
+    watcher_ring_out(relay->desk->watcher, mixes, watch_now_ms(relay->desk));
+    free(mixes);
+}
+
+struct json *
+relay_begin(struct relay *relay, const struct json *request, const char **error)
+{
+    int mixes = desk_count(desk_of(relay), INDEX_MIX);
+    double mix = json_number_at(request, "mix", 0);
+
+    *error = NULL;
+    if (control_followers(relay->desk->control, FOLLOWS_RING_OUT) > 0)
+        *error = "another ring-out of this desk is being followed already";
+    else if (!(mix >= 0 && mix <= mixes))
+        *error =
+            "the watch knows no such mix: its files are others, `gainwarden reload` reads them";
+    if (*error)
+        return NULL;
+    desk_free(relay->told);
+    relay->told = desk_behind(desk_of(relay));
+    hold(relay, (int)mix - 1);
+    relay->due = true;
+    loop_timer_start(relay->beat, BEAT_MS, BEAT_MS);
+    return next_part(relay);
+}
+
+static void
+end(struct relay *relay)
+{
+    desk_free(relay->told);
+    relay->told = NULL;
+    loop_timer_stop(relay->beat);
+    watcher_end_ring_out(relay->desk->watcher, watch_now_ms(relay->desk));
+    watch_run(relay->desk); /* what was held back is told */
+}
+
+/* The files were read anew, and are of another desk. */
+static bool
+is_other_desk(const struct relay *relay)
+{
+    return memcmp(&relay->told->counts, &desk_of(relay)->counts, sizeof relay->told->counts) != 0;
+}
+
+static void
+publish(const struct relay *relay, const char *key, struct json *what)
+{
+    struct json *line;
+
+    if (!what)
+        return;
+    line = json_new_object();
+    json_add_bool(line, "ok", true);
+    json_add(line, key, what);
+    control_publish(relay->desk->control, FOLLOWS_RING_OUT, line);
+    json_free(line);
+}
+
+void
+relay_turn(struct relay *relay)
+{
+    if (!relay->told)
+        return;
+    if (control_followers(relay->desk->control, FOLLOWS_RING_OUT) == 0) {
+        end(relay);
+    } else if (is_other_desk(relay)) {
+        publish(relay, "ended", json_new_bool(true));
+        end(relay);
+    } else if (!control_is_behind(relay->desk->control, FOLLOWS_RING_OUT)) {
+        publish(relay, "ring_out", next_part(relay));
+    }
+}

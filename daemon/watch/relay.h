@@ -1,0 +1,36 @@
+/* SPDX-License-Identifier: MIT */
+/* The desk itself for a ring-out that is followed elsewhere (link/relayed.c), over the control
+ * socket: it stands behind its request and gets the desk as it is, then what moved since, at most
+ * once a wake-up and when it has taken the line before; and a line a second anyway. One ring-out of
+ * a desk at a time.
+ *
+ *   {"do": "ring-out", "mix": 1}
+ *   {"ok": true, "ring_out": {"values": [["send.level", 18, 1, -5.5, 40], ...],
+ *                             "stale": [["mix.fader", 2, 1], ...], "link": "steady"}}
+ *
+ * A value is parameter, row and column from 1, number or text, and how many ms ago it was heard.
+ * "link" stands in a line only once all that moved is told, so that no half of it is taken for the
+ * desk.
+ *
+ * While it is connected the findings that every ring-out makes are held back (watcher/ring_out.h).
+ */
+#ifndef GAINWARDEN_WATCH_RELAY_H
+#define GAINWARDEN_WATCH_RELAY_H
+
+#include "base/json.h"
+
+struct watch_desk;
+struct relay;
+
+enum { RELAY_VALUES = 2000 };
+
+struct relay *relay_new(struct watch_desk *desk);
+void relay_free(struct relay *relay);
+
+/* Begins; the first line, or NULL with the error. */
+struct json *relay_begin(struct relay *relay, const struct json *request, const char **error);
+
+/* Before the loop sleeps: whoever follows is told what moved; and when he has gone, that is the end. */
+void relay_turn(struct relay *relay);
+
+#endif
