@@ -359,6 +359,15 @@ engine_expire(struct engine *engine, int64_t before_ms)
 }
 
 void
+engine_set_stale(struct engine *engine, enum param_id id, int row, int column)
+{
+    if (desk_value(engine->desk, id, row, column)->state != VALUE_KNOWN)
+        return;
+    desk_set_stale(engine->desk, id, row, column);
+    on_stale(engine, id, row, column);
+}
+
+void
 engine_set_day(struct engine *engine, int day)
 {
     if (engine->day != day)

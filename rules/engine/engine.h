@@ -163,6 +163,9 @@ enum change engine_hear_text(struct engine *engine, enum param_id id, int row, i
  * values. */
 size_t engine_expire(struct engine *engine, int64_t before_ms);
 
+/* The same for one value. */
+void engine_set_stale(struct engine *engine, enum param_id id, int row, int column);
+
 /* The day on which accepted findings end, year * 10000 + month * 100 + day. Marks everything when
  * it changes. */
 void engine_set_day(struct engine *engine, int day);
