@@ -1,5 +1,6 @@
 # SPDX-License-Identifier: MIT
 """What `gainwarden check` says of a profile that is good and may yet be wrong, or poorer than it need be."""
+import functools
 import re
 
 import pytest
@@ -82,6 +83,7 @@ def test_many_addresses_without_a_slash_are_counted(tmp_path):
 
 # ---- what the checks need ----
 
+@functools.cache
 def reads():
     """Parameter -> the checks that read it, from what is explained of each."""
     found = {}

@@ -17,7 +17,7 @@ import pytest
 from scipy import signal
 
 import osc
-from test_audit_demo import mended
+from test_audit_demo import mended, mended_stage
 from harness import PLAN, PROFILE, ROOT, SHOW, STATE, MockDesk, read_json, run, write_json
 
 sys.path.insert(0, str(ROOT / "tests" / "cross"))
@@ -386,7 +386,7 @@ def test_the_title_says_what_is_worst(demo):
     root, _, state = demo
     title, badges, header = head_of(root)
     assert title == "Not ready: mix 8 Drums IEM has no limiter."
-    assert badges == ["1 stop", "5 to fix before doors", "8 to know"]
+    assert badges == ["1 stop", "5 to fix before doors", "10 to know"]
     count = sum(known(one["values"]) for one in state["values"].values() if one["supplied"] != "absent")
     assert f"Ostrel Barn, Saturday \u00b7 Barn monitor desk \u00b7 {state['at'][:16].replace('T', ' ')} \u00b7 " \
            f"everything heard ({count} values)" in header
@@ -400,7 +400,7 @@ def known(stored):
 
 
 def test_a_desk_where_all_is_right_is_ready(tmp_path):
-    root, _, _ = page_of(tmp_path, write_json(tmp_path / "state.json", mended()))
+    root, _, _ = page_of(tmp_path, write_json(tmp_path / "state.json", mended()), [mended_stage(tmp_path)])
     title, badges, header = head_of(root)
     assert title == "Ready: nothing to stop or fix." and badges == ["no findings"]
     assert "Do first" not in header and not list(root.all("li", "step"))
@@ -412,7 +412,7 @@ def test_a_desk_where_all_is_right_is_ready(tmp_path):
 def test_a_note_hurries_nobody(tmp_path):
     state = mended()
     state["inputs"][15]["send_levels"][3] = 4
-    root, _, _ = page_of(tmp_path, write_json(tmp_path / "state.json", state))
+    root, _, _ = page_of(tmp_path, write_json(tmp_path / "state.json", state), [mended_stage(tmp_path)])
     title, badges, header = head_of(root)
     assert title == "Ready: nothing to stop or fix." and badges == ["1 to know"] and "Do first" not in header
     assert rows_of(root, "mixes")[3].children[1].text() == "right"
@@ -497,7 +497,7 @@ def test_the_mixes_are_those_of_the_desk(demo):
         power = sum(10 ** ((send - max(sends)) / 10) for send in sends)
         assert float(sum_db) == pytest.approx(10 * math.log10(power), abs=0.051)
     assert [row.children[1].text() for row in rows] == [
-        "1 note", "1 fix", "1 fix", "1 note", "1 note", "right", "right", "1 stop"]
+        "1 note", "1 fix", "1 fix", "1 note", "2 note", "right", "right", "1 stop"]
     assert [row.children[2].text() for row in rows] == [""] * 6 + ["limiter on", "NO LIMITER"]
     assert rows[4].children[4].text() == "+1.5 \u2713 accepted" and rows[2].children[4].one("b").text() == "\u22128"
 
