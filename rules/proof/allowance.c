@@ -3,17 +3,20 @@
 
 #include <math.h>
 
-/* Provisional: what each kind took away at worst in simulated stages of 2 to 4 microphones and
- * wedges whose cuts were made with all open (1.7, 4.8, 3.1 and 5.4 dB), less the 1 dB by which a
- * figure may ever be above the truth. Not calibrated yet. */
+/* By tests/stage/fit_allowances.py: 350 stages of 1 to 4 microphones and wedges were rung out in
+ * simulation and then moved, by one to four moves of a kind and by twenty of all kinds. On the half
+ * they are fitted to, 0.4, 0.8, 0 and 0.8 dB are enough for no figure to be more than 0.3 dB above
+ * the truth; on the other half 0, 1.2, 0 and 1 dB. Rare cases are worse: on 60 stages more, with
+ * eight times the moves, the bound alone was above the truth by 0.9, 4.7, 0.9 and 2 dB at worst.
+ * These leave none of them 0.3 dB above it. */
 static const struct {
     const char *name;
     double db;
 } allowances[ALLOWANCES] = {
     [ALLOWANCE_CUT] = {"cut", 0.7},
-    [ALLOWANCE_HIGH_PASS] = {"high-pass", 3.8},
-    [ALLOWANCE_DOWN] = {"down", 2.1},
-    [ALLOWANCE_CLOSED] = {"closed", 4.4},
+    [ALLOWANCE_HIGH_PASS] = {"high-pass", 4.5},
+    [ALLOWANCE_DOWN] = {"down", 1.0},
+    [ALLOWANCE_CLOSED] = {"closed", 2.0},
 };
 
 const char *

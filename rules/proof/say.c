@@ -117,8 +117,7 @@ add_allowance(struct text *text, const struct proof *proof, const struct proof_f
 {
     if (figure->moves.kinds == 0)
         return;
-    text_add(text, "; %f dB are taken off: it is up to so much less sure since ",
-             figure->allowance_db);
+    text_add(text, "; %f dB taken off: it is up to so much less sure since ", figure->allowance_db);
     if (!proof_kept(proof)->left)
         text_add(text, "what may have come after the ring-out, of which the end is not known: ");
     add_movers(text, proof_desk(proof), &figure->moves);

@@ -50,15 +50,15 @@ def pointer(array):
 
 
 class Stage:
-    """`what` is a stage file, its content, or "random:SEED:4x4"; the desk is the library's own."""
+    """`what` is a stage file, its content, or "random:SEED:4x4"; the desk is a state file, or the library's own."""
 
-    def __init__(self, what, folder=None):
+    def __init__(self, what, folder=None, desk=None):
         if isinstance(what, dict):
             path = pathlib.Path(folder) / "stage.json"
             path.write_text(json.dumps(what))
             what = path
         self.library = library()
-        self.stage = self.library.stage_open(None, str(what).encode())
+        self.stage = self.library.stage_open(desk and str(desk).encode(), str(what).encode())
         assert self.stage, f"{what} cannot be opened: see above"
         self.inputs, self.mixes = self.library.stage_inputs(self.stage), self.library.stage_mixes(self.stage)
 

@@ -9,6 +9,9 @@ seven cuts: "What is the best way to EQ stage monitors", sweetwater.com; at leas
 Reinforcement Handbook, 5.3.1, read in a secondary text.)
 
 All together: every microphone and mix open, all masters 12 dB down, up together to the first ring, and 6 dB back.
+Some cut only then: each mix alone is brought to its first ring and back, and what rings with all open is cut.
+
+At last each mix in turn: its master up to a ring, 10 dB at most, and back to where it was.
 
 What the book says is a Practice; a mistake is the same with one thing changed.
 """
@@ -40,6 +43,8 @@ class Practice:
     closes_others: bool = True
     high_pass: bool = True
     masters_down_db: float = 12
+    cuts_together: bool = False  # not one by one
+    push_most_db: float = 10
 
 
 class Engineer:
@@ -77,14 +82,18 @@ class Engineer:
     def ring_out(self, mix, own):
         self.open_only(mix, own)
         cuts = {}
-        most = self.practice.most_cuts or self.dice.randint(5, 7)
+        most = 0 if self.practice.cuts_together else self.most_cuts()
         while True:
             ring = self.rise([mix], [("preamp", own)], PREAMP_HIGHEST_DB, fine=bool(cuts))
             if ring is None or not self.cut(ring, cuts, most):
                 break
             if not self.practice.back_db and len(cuts) == most:
                 return
+        self.hands.keep_ceiling(mix)
         self.step_back(ring, lambda db: self.hands.add(("preamp", own), -db))
+
+    def most_cuts(self):
+        return self.practice.most_cuts or self.dice.randint(5, 7)
 
     def step_back(self, ring, lower):
         """So far that there is room for a voice; and further as long as it does not fall silent."""
@@ -157,12 +166,28 @@ class Engineer:
             hands.set(("open", i), True)
         self.ear.learn(hands.mixes)
         masters = [("master", mix) for mix in hands.mixes]
-        ring = self.rise(hands.mixes, masters, MASTER_HIGHEST_DB, fine=True)
+        cuts, most = {mix: {} for mix in hands.mixes}, self.most_cuts()
+        while True:
+            ring = self.rise(hands.mixes, masters, MASTER_HIGHEST_DB, fine=True)
+            if ring is None or not self.practice.cuts_together or not self.cut(ring, cuts[ring.mix], most):
+                break
+        hands.keep_ceiling(None)
         self.step_back(ring, self.lower_masters)
 
     def lower_masters(self, db):
         for mix in self.hands.mixes:
             self.hands.add(("master", mix), -db)
+
+    def push(self, mix):
+        """One mix to its ring with all else as it stands, and back to where it was; None where it did not ring."""
+        master = ("master", mix)
+        stood_db = self.hands.get(master)
+        highest_db = min(stood_db + self.practice.push_most_db, MASTER_HIGHEST_DB)
+        ring = self.rise(self.hands.mixes, [master], highest_db, fine=True)
+        self.hands.keep_ceiling(None)
+        self.hands.set(master, stood_db)
+        self.hands.wait(3)
+        return ring
 
     def ring_out_stage(self, own):
         self.one_after_another(own)

@@ -57,6 +57,8 @@ class Ear:
             ring = self.ring(mixes)
             if ring:
                 return ring
+            if self.hands.nothing_grows():
+                self.hands.wait(max(0, end - self.hands.now()))
         return None
 
     def stands(self, ring):

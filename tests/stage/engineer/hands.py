@@ -59,6 +59,14 @@ class Hands:
     def add(self, control, db):
         self.set(control, self.get(control) + db)
 
+    def keep_ceiling(self, mix):
+        """Something rang, or nothing did up to the end: whoever keeps ceilings does so now. `mix` is the one that is
+        open alone, or None."""
+
+    def nothing_grows(self):
+        """True where it is known that nothing will be louder until something is moved."""
+        return False
+
     def path_db(self, i, m):
         """What lies between a microphone and a wedge, equalisers apart."""
         if not self.get(("open", i)):
