@@ -6,6 +6,9 @@
 #include "proof/tone.h"
 #include "ring/parts.h"
 #include "sound/band.h"
+#include "sound/cuts.h"
+
+static const double is_cut_db = 1; /* as check too-many-cuts has it */
 
 bool
 cut_is_band(enum param_id id)
@@ -126,6 +129,22 @@ see_ring(struct ringing *ringing, struct course *course, const struct ring_move 
 }
 
 /* ---- what is said of it ---- */
+
+double
+ring_speech_db(const struct ringing *ringing, struct course *course)
+{
+    static const enum param_id reads[] = {PATH_MIX_EQUALISER_READS, PARAM_MIX_NAME, PARAMS};
+    struct verdict aside;
+    struct look look = look_reader(ringing->desk, ringing->show, reads, &aside);
+    struct cuts cuts;
+
+    if (!course->speech_known) {
+        course->speech_db =
+            cuts_of(&look, course->mix, is_cut_db, &cuts) ? cuts.loss.speech_db : (double)NAN;
+        course->speech_known = true;
+    }
+    return course->speech_db;
+}
 
 static void
 say_cut(struct ringing *ringing, const struct course *course, int band, double db)

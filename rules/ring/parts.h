@@ -145,7 +145,7 @@ struct ringing {
     struct ring_mix *of_mixes;
 };
 
-/* ---- say it ---- */
+/* ---- say it: tell.c ---- */
 
 /* At the move at hand; figures that are not told are NAN. */
 struct ring_event ring_made(const struct ringing *ringing, enum ring_kind kind, int mix, int input);
@@ -189,7 +189,7 @@ void course_level(struct ringing *ringing, struct course *course);
 /* A step up, for the rate. */
 void course_fast(struct ringing *ringing, struct course *course, double db);
 
-/* ---- cuts: cut.c, state.c ---- */
+/* ---- cuts: cut.c ---- */
 
 /* What the mix's equalisers cost speech; NAN: not known. */
 double ring_speech_db(const struct ringing *ringing, struct course *course);
@@ -214,6 +214,13 @@ double together_fall_db(const struct ringing *ringing);
 
 /* How far the master stands above where it should; NAN: not known. */
 double together_over_db(const struct ringing *ringing, const struct course *course);
+
+/* ---- whose move it is: move.c ---- */
+
+void move_judge(struct ringing *ringing, const struct ring_move *move);
+
+/* Which mix is at work, or all, goes by what is open. */
+void move_look_around(struct ringing *ringing);
 
 /* ---- what is proved: keep.c ---- */
 

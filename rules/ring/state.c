@@ -4,32 +4,13 @@
 
 #include "proof/counted.h"
 #include "ring/parts.h"
-#include "sound/cuts.h"
 
 enum {
     SILENT_MS = 3000, /* after a cut: if it still rings, that band is not silent yet */
     VOICE_MS = 30000  /* where no meter tells a voice */
 };
 
-static const double is_cut_db = 1; /* as check too-many-cuts has it */
-
 /* ---- figures ---- */
-
-double
-ring_speech_db(const struct ringing *ringing, struct course *course)
-{
-    static const enum param_id reads[] = {PATH_MIX_EQUALISER_READS, PARAM_MIX_NAME, PARAMS};
-    struct verdict aside;
-    struct look look = look_reader(ringing->desk, ringing->show, reads, &aside);
-    struct cuts cuts;
-
-    if (!course->speech_known) {
-        course->speech_db =
-            cuts_of(&look, course->mix, is_cut_db, &cuts) ? cuts.loss.speech_db : (double)NAN;
-        course->speech_known = true;
-    }
-    return course->speech_db;
-}
 
 static struct ring_mix
 mix_state(struct ringing *ringing, struct course *course)

@@ -1,0 +1,241 @@
+/* SPDX-License-Identifier: MIT */
+/* What a move is: of the mix at work, of the next one, of all together, or another hand's. */
+#include "proof/reads.h"
+#include "ring/parts.h"
+
+enum { HAND_AGAIN_MS = 2000 };
+
+/* ---- which mix, or all ---- */
+
+/* Between the first step up and the step back the mix at work is the only one whose moves are the
+ * ring-out's. */
+static bool
+is_under_way(const struct ringing *ringing)
+{
+    const struct course *course = ringing->course;
+
+    return course && (course->phase == PHASE_RISING || course->phase == PHASE_RINGING) &&
+           course->input >= 0 &&
+           side_spot(&ringing->side, course->input, course->mix)->open != SURE_NO;
+}
+
+static bool
+all_were_raised(const struct ringing *ringing)
+{
+    for (int i = 0; i < ringing->count; i++)
+        if (ringing->courses[i].phase == PHASE_READY)
+            return false;
+    return true;
+}
+
+/* Something is open that a mix rung out alone has closed. */
+static bool
+more_is_open(const struct ringing *ringing, int sounding)
+{
+    const struct course *only = &ringing->courses[0];
+
+    return sounding > 1 || (ringing->count == 1 && only->input >= 0 &&
+                            ring_other_open(ringing, only->mix, only->input) >= 0);
+}
+
+void
+move_look_around(struct ringing *ringing)
+{
+    struct course *only = NULL;
+    int sounding = 0;
+
+    for (int i = 0; i < ringing->count; i++) {
+        if (!ring_sounds(ringing, ringing->courses[i].mix))
+            continue;
+        only = &ringing->courses[i];
+        sounding++;
+    }
+    if (is_under_way(ringing))
+        return;
+    if (!ringing->together && ringing->wants_together && all_were_raised(ringing) &&
+        more_is_open(ringing, sounding))
+        together_begin(ringing);
+    else if (!ringing->together && sounding == 1 && only != ringing->course)
+        course_begin(ringing, only);
+}
+
+/* ---- a move ---- */
+
+static void
+say_hand(struct ringing *ringing, int mix, int input)
+{
+    ringing->unclear = true;
+    if (ringing->hand_ms > ringing->now_ms - HAND_AGAIN_MS && ringing->said[RING_HAND])
+        return;
+    ringing->hand_ms = ringing->now_ms;
+    ring_tell(ringing, ring_made(ringing, RING_HAND, mix, input));
+}
+
+static const struct touched *
+raised(const struct ringing *ringing)
+{
+    for (int i = 0; i < ringing->touched_count; i++)
+        if (ringing->touched[i].way == WAY_UP || ringing->touched[i].way == WAY_OPENED)
+            return &ringing->touched[i];
+    return NULL;
+}
+
+/* The path a course is rung out by, as the move left it; NULL: the move left it alone. */
+static const struct touched *
+own_path(const struct ringing *ringing, const struct course *course)
+{
+    return course->input < 0 ? NULL : touch_of(ringing, course->mix, course->input);
+}
+
+static void
+move_under_way(struct ringing *ringing, const struct ring_move *move)
+{
+    struct course *course = ringing->course;
+    const struct touched *own = own_path(ringing, course), *other = raised(ringing);
+
+    if (own && own->way == WAY_UP) {
+        course_push(ringing, course, move, own->db);
+        return;
+    }
+    ringing->unclear = true;
+    if (own && own->way == WAY_DOWN)
+        course_lower(ringing, course);
+    else if (!own && other)
+        say_hand(ringing, other->mix, other->input);
+}
+
+/* How much speaks for it that the step up is for that mix. */
+static int
+rank(const struct ringing *ringing, const struct course *course, int input)
+{
+    if (course == ringing->course)
+        return 3;
+    return course->input == input ? 2 : 1;
+}
+
+static struct course *
+raised_course(struct ringing *ringing, const struct touched **path)
+{
+    struct course *found = NULL;
+    int best = 0;
+
+    for (int i = 0; i < ringing->touched_count; i++) {
+        const struct touched *touched = &ringing->touched[i];
+        struct course *course = ring_course_of(ringing, touched->mix);
+        int speaks =
+            course ? 2 * rank(ringing, course, touched->input) + (course->input == touched->input)
+                   : 0;
+
+        if (touched->way == WAY_UP && speaks > best) {
+            best = speaks;
+            found = course;
+            *path = touched;
+        }
+    }
+    return found;
+}
+
+static void
+move_between(struct ringing *ringing, const struct ring_move *move)
+{
+    const struct touched *path = NULL;
+    struct course *course = raised_course(ringing, &path);
+
+    if (!course) {
+        ringing->unclear = true;
+        course = ringing->course;
+        path = course ? own_path(ringing, course) : NULL;
+        if (path && path->way == WAY_DOWN)
+            course_lower(ringing, course);
+        return;
+    }
+    if (course != ringing->course)
+        course_begin(ringing, course);
+    if (course->input < 0 || course->phase == PHASE_READY)
+        course->input = path->input;
+    course_push(ringing, course, move, path->db);
+}
+
+static void
+move_together(struct ringing *ringing, const struct ring_move *move)
+{
+    const struct touched *first = ringing->touched;
+    struct course *course = ring_course_of(ringing, first->mix);
+    bool one = true;
+
+    for (int i = 1; i < ringing->touched_count; i++)
+        one &= ringing->touched[i].mix == first->mix;
+    if (one && course && first->way == WAY_UP) {
+        together_push(ringing, course, move, first->db);
+        return;
+    }
+    ringing->unclear = true;
+    if (one && course && first->way == WAY_DOWN)
+        together_lower(ringing, course);
+    else if (first->way == WAY_OPENED)
+        together_opened(ringing, params[move->knob.id].row == INDEX_MIX ? first->mix : -1);
+    else if (first->way == WAY_UP && ringing->phase != PHASE_READY)
+        say_hand(ringing, first->mix, first->input);
+}
+
+static bool
+sounds_anywhere(const struct ringing *ringing, int input)
+{
+    for (int mix = 0; mix < ringing->mixes; mix++)
+        if (side_spot(&ringing->side, input, mix)->open != SURE_NO)
+            return true;
+    return false;
+}
+
+/* A filter, a gate, a tap: whose it is, and whether anything goes through it. */
+static void
+move_else(struct ringing *ringing, const struct ring_move *move)
+{
+    static const enum param_id reads[] = {PROOF_READS, PARAM_INPUT_GATE_ON, PARAMS};
+    const struct course *course = ringing->course;
+    const struct param *param = &params[move->knob.id];
+    bool read = false, of_input = param->row == INDEX_INPUT, foreign = false;
+
+    for (const enum param_id *id = reads; *id != PARAMS; id++)
+        read |= *id == move->knob.id;
+    if (!read || !(of_input                  ? sounds_anywhere(ringing, move->knob.row)
+                   : param->row == INDEX_MIX ? ring_sounds(ringing, move->knob.row)
+                                             : true))
+        return;
+    ringing->unclear = true;
+    if (course && (of_input || param->row == INDEX_MIX))
+        foreign = (of_input ? course->input : course->mix) != move->knob.row;
+    if (!ringing->together && is_under_way(ringing) && foreign)
+        say_hand(ringing, of_input ? -1 : move->knob.row, of_input ? move->knob.row : -1);
+}
+
+static void
+move_band(struct ringing *ringing, const struct ring_move *move)
+{
+    struct course *course = ring_course_of(ringing, move->knob.row);
+    bool all = ringing->together && ringing->phase != PHASE_BACK;
+
+    if (course && (ringing->together || course == ringing->course))
+        cut_band(ringing, course, all ? &ringing->phase : &course->phase, move);
+    else
+        move_else(ringing, move);
+    if (course)
+        course->speech_known = false;
+}
+
+void
+move_judge(struct ringing *ringing, const struct ring_move *move)
+{
+    touch_find(ringing, move);
+    if (cut_is_band(move->knob.id))
+        move_band(ringing, move);
+    else if (ringing->touched_count == 0)
+        move_else(ringing, move);
+    else if (ringing->together)
+        move_together(ringing, move);
+    else if (is_under_way(ringing))
+        move_under_way(ringing, move);
+    else
+        move_between(ringing, move);
+    move_look_around(ringing);
+}

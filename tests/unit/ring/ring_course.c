@@ -1,0 +1,257 @@
+/* SPDX-License-Identifier: MIT */
+/* One mix after another, by the book: what is seen, and what is to be done next. */
+#include "ring_rig.h"
+
+#include <math.h>
+
+static int
+setup(void **state)
+{
+    static struct ring_rig rig;
+
+    ring_rig_setup(&rig);
+    *state = &rig;
+    return 0;
+}
+
+static int
+teardown(void **state)
+{
+    ring_rig_teardown(*state);
+    return 0;
+}
+
+static void
+by_the_book_nothing_is_remarked(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE);
+    for (int i = 0; i < 20; i++)
+        ring_up(rig, 1500, 1);
+    ring_cut(rig, 800, 4, -3);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_SILENCE);
+    for (int i = 0; i < 3; i++)
+        ring_up(rig, 4000, 0.5);
+    ring_up(rig, 800, -6);
+    ring_wait(rig, 5000);
+    assert_int_equal(ring_remarks(rig), 0);
+    assert_int_equal(ring_told(rig, RING_MIX), 1);
+    assert_int_equal(ring_told(rig, RING_RISE), 2);
+    assert_int_equal(ring_told(rig, RING_CUT), 1);
+    assert_int_equal(ring_told(rig, RING_LAST_PUSH), 1);
+    assert_int_equal(ring_told(rig, RING_STEP_BACK), 1);
+    assert_near(ring_last(rig, RING_LAST_PUSH)->won_db, 1.5, 1e-9);
+    assert_near(ring_last(rig, RING_STEP_BACK)->db, 6, 1e-9);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_VOICE);
+}
+
+static void
+a_rise_tells_from_where(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_up(rig, 1500, 1);
+    assert_int_equal(ring_last(rig, RING_RISE)->mix, 0);
+    assert_int_equal(ring_last(rig, RING_RISE)->input, 0);
+    assert_near(ring_last(rig, RING_RISE)->db, 0, 1e-9);
+}
+
+static void
+a_cut_is_a_ring_with_its_frequency(void **state)
+{
+    struct ring_rig *rig = *state;
+    const struct ring_state *now;
+
+    ring_up(rig, 1500, 1);
+    ring_cut(rig, 800, 5, -3);
+    assert_near(ring_last(rig, RING_CUT)->hz, 1000, 1);
+    assert_near(ring_last(rig, RING_CUT)->db, 3, 1e-9);
+    ring_cut(rig, 1500, 5, -5); /* deeper, for the same ring */
+    assert_near(ring_last(rig, RING_CUT)->db, 2, 1e-9);
+    now = ringing_state(rig->ringing);
+    assert_int_equal(now->ring_count, 1);
+    assert_near(now->rings[0].cut_db, 5, 1e-9);
+    assert_near(now->rings[0].hz, 1000, 1);
+    assert_near(now->rings[0].level_db, 1, 1e-9);
+    assert_int_equal(now->mixes[0].rings, 1);
+    assert_int_equal(now->mixes[0].cuts, 1);
+    assert_true(now->mixes[0].speech_db > 0);
+}
+
+static void
+the_same_band_again_is_another_ring_but_no_other_cut(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_up(rig, 1500, 1);
+    ring_cut(rig, 800, 5, -3);
+    ring_up(rig, 4000, 0.5);
+    ring_cut(rig, 800, 5, -6);
+    assert_int_equal(ringing_state(rig->ringing)->mixes[0].rings, 2);
+    assert_int_equal(ringing_state(rig->ringing)->mixes[0].cuts, 1);
+    assert_near(ringing_state(rig->ringing)->mixes[0].won_db, 0.5, 1e-9);
+}
+
+static void
+a_cut_before_anything_was_raised_is_no_ring(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_cut(rig, 800, 5, -3);
+    assert_int_equal(ring_told(rig, RING_CUT), 0);
+    ring_up(rig, 5000, 1);
+    assert_int_equal(ring_told(rig, RING_NOT_FLAT), 1);
+    assert_near(ring_last(rig, RING_NOT_FLAT)->db, -3, 1e-9);
+}
+
+static void
+a_parametric_band_is_a_cut_too(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_up(rig, 1500, 1);
+    ring_wait(rig, 800);
+    ring_move(rig, PARAM_MIX_EQ_BAND_GAIN, 0, 1, -4);
+    assert_near(ring_last(rig, RING_CUT)->hz, 2500, 1e-9);
+    assert_near(ring_last(rig, RING_CUT)->db, 4, 1e-9);
+}
+
+static void
+back_by_little_is_asked_for_the_rest(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_up(rig, 1500, 1);
+    ring_up(rig, 1500, 9);
+    ring_up(rig, 1500, -4);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_STEP_BACK);
+    assert_near(ringing_state(rig->ringing)->next_db, 2, 1e-9);
+    assert_int_equal(ring_told(rig, RING_STEP_BACK), 0);
+    ring_wait(rig, 3000); /* it stays so */
+    assert_near(ring_last(rig, RING_STEP_BACK)->db, 4, 1e-9);
+    ring_up(rig, 1000, -2);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_VOICE);
+}
+
+static void
+a_voice_is_heard_only_after_the_step_back(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_up(rig, 1500, 8);
+    ring_move(rig, PARAM_INPUT_LEVEL, 0, 0, -20);
+    ring_up(rig, 1500, -6);
+    ring_wait(rig, 1000);
+    ring_move(rig, PARAM_INPUT_LEVEL, 0, 0, -21); /* a ring that dies away is none */
+    assert_int_equal(ring_told(rig, RING_VOICE), 0);
+    ring_wait(rig, 4000);
+    ring_move(rig, PARAM_INPUT_LEVEL, 0, 0, -60);
+    assert_int_equal(ring_told(rig, RING_VOICE), 0);
+    ring_move(rig, PARAM_INPUT_LEVEL, 0, 0, -22);
+    ring_move(rig, PARAM_INPUT_LEVEL, 0, 0, -23);
+    assert_int_equal(ring_told(rig, RING_VOICE), 1);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_MIX);
+    assert_int_equal(ringing_state(rig->ringing)->next_mix, 1);
+}
+
+static void
+the_mix_that_alone_is_open_is_the_next(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_up(rig, 1500, 8);
+    ring_up(rig, 1500, -6);
+    ring_wait(rig, 5000);
+    ring_move(rig, PARAM_INPUT_MUTE, 0, 0, 1);
+    ring_move(rig, PARAM_MIX_FADER, 0, 0, -HUGE_VAL);
+    ring_move(rig, PARAM_MIX_FADER, 1, 0, 0);
+    ring_move(rig, PARAM_INPUT_MUTE, 1, 0, 0);
+    assert_int_equal(ring_told(rig, RING_MIX), 2);
+    assert_int_equal(ring_last(rig, RING_MIX)->mix, 1);
+    assert_int_equal(ring_told(rig, RING_NO_STEP_BACK), 0);
+    ring_wait(rig, 2000);
+    ring_move(rig, PARAM_INPUT_PREAMP_GAIN, 1, 0, 1);
+    assert_int_equal(ring_last(rig, RING_RISE)->mix, 1);
+    assert_int_equal(ring_last(rig, RING_RISE)->input, 1);
+}
+
+static void
+a_small_step_after_the_step_back_is_no_new_rise(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_up(rig, 1500, 8);
+    ring_up(rig, 1500, -6);
+    ring_up(rig, 4000, 1);
+    assert_int_equal(ring_told(rig, RING_RISE), 1);
+    ring_up(rig, 4000, 3);
+    assert_int_equal(ring_told(rig, RING_RISE), 2);
+}
+
+static void
+another_hand_is_named(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_up(rig, 1500, 1);
+    ring_move(rig, PARAM_MIX_FADER, 1, 0, 0); /* opens another mix */
+    assert_int_equal(ring_told(rig, RING_HAND), 1);
+    assert_int_equal(ring_last(rig, RING_HAND)->mix, 1);
+    ring_wait(rig, 3000);
+    ring_move(rig, PARAM_INPUT_MUTE, 1, 0, 0); /* another microphone */
+    assert_int_equal(ring_told(rig, RING_HAND), 2);
+    ring_wait(rig, 3000);
+    ring_move(rig, PARAM_INPUT_MUTE, 1, 0, 1); /* what closes is none */
+    ring_move(rig, PARAM_MIX_FADER, 1, 0, -HUGE_VAL);
+    assert_int_equal(ring_told(rig, RING_HAND), 2);
+}
+
+static void
+what_makes_no_loop_is_nobodys_hand(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    rig->show->mixes[1].feeds = FEEDS_IN_EAR;
+    ring_rig_again(rig, true);
+    ring_up(rig, 1500, 1);
+    ring_move(rig, PARAM_MIX_FADER, 1, 0, 0);
+    ring_move(rig, PARAM_SEND_LEVEL, 0, 1, 5);
+    assert_int_equal(ring_told(rig, RING_HAND), 0);
+}
+
+static void
+a_send_that_goes_to_its_mark_is_set_up(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_move(rig, PARAM_SEND_LEVEL, 0, 0, -20);
+    ring_wait(rig, 5000);
+    ring_move(rig, PARAM_SEND_LEVEL, 0, 0, 0);
+    assert_int_equal(ring_told(rig, RING_RISE), 0);
+    assert_int_equal(ring_remarks(rig), 0);
+}
+
+#define TEST(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
+
+int
+main(void)
+{
+    const struct CMUnitTest tests[] = {
+        TEST(by_the_book_nothing_is_remarked),
+        TEST(a_rise_tells_from_where),
+        TEST(a_cut_is_a_ring_with_its_frequency),
+        TEST(the_same_band_again_is_another_ring_but_no_other_cut),
+        TEST(a_cut_before_anything_was_raised_is_no_ring),
+        TEST(a_parametric_band_is_a_cut_too),
+        TEST(back_by_little_is_asked_for_the_rest),
+        TEST(a_voice_is_heard_only_after_the_step_back),
+        TEST(the_mix_that_alone_is_open_is_the_next),
+        TEST(a_small_step_after_the_step_back_is_no_new_rise),
+        TEST(another_hand_is_named),
+        TEST(what_makes_no_loop_is_nobodys_hand),
+        TEST(a_send_that_goes_to_its_mark_is_set_up),
+    };
+
+    return cmocka_run_group_tests_name("ring_course", tests, NULL, NULL);
+}
