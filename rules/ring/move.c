@@ -1,5 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What a move is: of the mix at work, of the next one, of all together, or another hand's. */
+#include <math.h>
+
 #include "proof/reads.h"
 #include "ring/parts.h"
 
@@ -187,20 +189,35 @@ sounds_anywhere(const struct ringing *ringing, int input)
     return false;
 }
 
-/* A filter, a gate, a tap: whose it is, and whether anything goes through it. */
+static bool
+is_read(enum param_id id)
+{
+    static const enum param_id reads[] = {PROOF_READS, PARAMS};
+    const enum param_id *at = reads;
+
+    while (*at != PARAMS && *at != id)
+        at++;
+    return *at == id;
+}
+
+/* Something passes there; of a desk, or a group, nobody asks. */
+static bool
+passes(const struct ringing *ringing, const struct knob *knob)
+{
+    if (params[knob->id].row == INDEX_INPUT)
+        return sounds_anywhere(ringing, knob->row);
+    return params[knob->id].row != INDEX_MIX || ring_sounds(ringing, knob->row);
+}
+
+/* A filter, a gate, a tap: whose it is. */
 static void
 move_else(struct ringing *ringing, const struct ring_move *move)
 {
-    static const enum param_id reads[] = {PROOF_READS, PARAM_INPUT_GATE_ON, PARAMS};
     const struct course *course = ringing->course;
     const struct param *param = &params[move->knob.id];
-    bool read = false, of_input = param->row == INDEX_INPUT, foreign = false;
+    bool of_input = param->row == INDEX_INPUT, foreign = false;
 
-    for (const enum param_id *id = reads; *id != PARAMS; id++)
-        read |= *id == move->knob.id;
-    if (!read || !(of_input                  ? sounds_anywhere(ringing, move->knob.row)
-                   : param->row == INDEX_MIX ? ring_sounds(ringing, move->knob.row)
-                                             : true))
+    if (!is_read(move->knob.id) || !passes(ringing, &move->knob))
         return;
     ringing->unclear = true;
     if (course && (of_input || param->row == INDEX_MIX))
@@ -223,10 +240,24 @@ move_band(struct ringing *ringing, const struct ring_move *move)
         course->speech_known = false;
 }
 
+/* What goes up there is not known: it will prove nothing. */
+static void
+say_not_known(struct ringing *ringing, const struct ring_move *move)
+{
+    for (int i = 0; i < ringing->touched_count && move->to > move->from; i++) {
+        const struct touched *touched = &ringing->touched[i];
+
+        if (touched->way == WAY_UNCLEAR && ring_course_of(ringing, touched->mix))
+            ring_tell(ringing, ring_made(ringing, RING_NOT_KNOWN, touched->mix, touched->input));
+    }
+}
+
 void
 move_judge(struct ringing *ringing, const struct ring_move *move)
 {
+    ringing->unclear = is_read(move->knob.id) && (isnan(move->from) || isnan(move->to));
     touch_find(ringing, move);
+    say_not_known(ringing, move);
     if (cut_is_band(move->knob.id))
         move_band(ringing, move);
     else if (ringing->touched_count == 0)

@@ -167,7 +167,6 @@ take_value(struct ringing *ringing, enum param_id id, int row, int column)
     }
     if (move.from == move.to && state == desk_value(ringing->desk, id, row, column)->state)
         return;
-    ringing->unclear = isnan(move.from) || isnan(move.to);
     move_judge(ringing, &move);
     if (ringing->unclear)
         stood_begin(&ringing->stood, ringing->desk, ringing->now_ms);

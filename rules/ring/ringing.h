@@ -8,9 +8,11 @@
  *
  * A ceiling is a whole desk that was loud and did not ring. People hear a ring once it stands 20 to
  * 40 dB over the noise, and answer 0.3 to 1.5 s later (common practice, no source). So it is the
- * desk as it stood three seconds before a step up of the control that is being raised: whoever goes
- * on up has heard nothing until then. A cut, a step back, another hand, a recall, a lost link, or
- * anything that is not known begins these three seconds anew: what was between proves nothing.
+ * desk as it stood RING_STANDS_MS before a step up of the control that is being raised: whoever goes
+ * on up has heard nothing until then. (Low modes grow slowly: on simulated stages what had stood for
+ * 3 s lay up to 0.5 dB above onset.) To stand long is not enough, for nobody tells whether it rang.
+ * A cut, a step back, another hand, a recall, a lost link, or anything that is not known begins
+ * that time anew: what was between proves nothing.
  */
 #ifndef GAINWARDEN_RULES_RINGING_H
 #define GAINWARDEN_RULES_RINGING_H
@@ -20,7 +22,7 @@
 #include "ring/ready.h"
 
 enum {
-    RING_STANDS_MS = 3000, /* how long a state must have stood */
+    RING_STANDS_MS = 3900, /* how long a state must have stood */
     RINGS_MOST = PROOFS_MOST
 };
 

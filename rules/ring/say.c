@@ -138,6 +138,15 @@ add_db(struct text *text, double db)
 }
 
 static void
+add_hz(struct text *text, double hz)
+{
+    if (isnan(hz))
+        text_add(text, "one band");
+    else
+        proof_says_hz(text, hz);
+}
+
+static void
 add_figure(struct text *text, const struct desk *desk, const struct ring_event *event, char figure)
 {
     if (figure == 'm' && event->mix < 0)
@@ -149,7 +158,7 @@ add_figure(struct text *text, const struct desk *desk, const struct ring_event *
     else if (figure == 'i')
         proof_says_input(text, desk, event->input);
     else if (figure == 'h' || figure == 'o')
-        proof_says_hz(text, figure == 'h' ? event->hz : event->other_hz);
+        add_hz(text, figure == 'h' ? event->hz : event->other_hz);
     else
         add_db(text, figure == 'd' ? event->db : event->won_db);
 }
