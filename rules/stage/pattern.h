@@ -26,8 +26,8 @@ struct pattern_row {
 
 extern const struct pattern_row pattern_rows[PATTERNS];
 
-/* About each allowance, standard deviation. */
-#define PATTERN_ALLOWANCE_SPREAD_DB 2.5
+/* About each allowance, standard deviation; fitted with them. */
+#define PATTERN_ALLOWANCE_SPREAD_DB 2.4
 
 /* Unless a plan gives another; common practice, no source. */
 #define PATTERN_FLOOR_DB (-18.0)

@@ -50,7 +50,7 @@ def pointer(array):
 
 
 class Stage:
-    """`what` is a stage file, its content, or "random:SEED:4x4"; the desk is a state file, or the library's own."""
+    """`what` is a stage file, its content, or "random:SEED:4x4"; `desk` is a state file, else the library's own."""
 
     def __init__(self, what, folder=None, desk=None):
         if isinstance(what, dict):
@@ -58,7 +58,7 @@ class Stage:
             path.write_text(json.dumps(what))
             what = path
         self.library = library()
-        self.stage = self.library.stage_open(desk and str(desk).encode(), str(what).encode())
+        self.stage = self.library.stage_open(str(desk).encode() if desk else None, str(what).encode())
         assert self.stage, f"{what} cannot be opened: see above"
         self.inputs, self.mixes = self.library.stage_inputs(self.stage), self.library.stage_mixes(self.stage)
 
@@ -67,6 +67,10 @@ class Stage:
 
     def __exit__(self, *_):
         self.library.stage_close(self.stage)
+
+    def save(self, path):
+        """The stage as a stage file."""
+        assert self.library.stage_save(self.stage, str(path).encode()), path
 
     def set(self, scope, key, first, second, value):
         done = self.library.stage_set(self.stage, scope.encode(), key.encode(), first, second, value)
