@@ -3,6 +3,7 @@
 
 #include <math.h>
 
+#include "sound/filter.h"
 #include "stage/vector.h"
 
 /* Standard deviation of each figure, in its own unit, by where it comes from. Common practice, no
@@ -14,6 +15,7 @@ static const double spreads[LEG_FIGURES][EXACT + 1] = {
     [LEG_PATTERN] = {[BY_DEFAULT] = 0.15, [GIVEN] = 0.02},
     [LEG_FLOOR_DB] = {[BY_DEFAULT] = 6, [GIVEN] = 3},
     [LEG_BEAM] = {[BY_DEFAULT] = 0.5, [GIVEN] = 0.2},
+    [LEG_FROM_HZ] = {[BY_DEFAULT] = 20, [GIVEN] = 8},
     [LEG_CRITICAL_DB] = {[BY_DEFAULT] = 6, [GIVEN] = 1.6},
     [LEG_CALIBRATION_DB] = {[STANDS_IN] = 6, [GIVEN] = 0.5},
     [LEG_AMPLIFIER_DB] = {[STANDS_IN] = 6, [GIVEN] = 0.5},
@@ -25,6 +27,9 @@ static const double spreads[LEG_FIGURES][EXACT + 1] = {
 
 /* Of a normal distribution nine in ten lie within so many standard deviations. */
 #define NINE_OF_TEN 1.645
+
+/* A closed box falls below its lows by 12 dB per octave (R. Small 1972, from memory). */
+enum { LOWS_ORDER = 2 };
 
 /* 1 W in 8 ohm. */
 #define WATT_DB 9.0309
@@ -52,6 +57,7 @@ begin(const struct stage *stage, int loudspeaker, struct leg *leg)
                 [LEG_FLOOR_DB] = {-HUGE_VAL, EXACT},
                 [LEG_PATTERN] = {pattern_rows[PATTERN_OMNIDIRECTIONAL].a, EXACT},
                 [LEG_BEAM] = {1, from->beam_how},
+                [LEG_FROM_HZ] = from->from_hz,
                 [LEG_CRITICAL_DB] = {20 * log10(stage->critical_m.number), stage->critical_m.how},
                 [LEG_CALIBRATION_DB] = {0, EXACT},
                 [LEG_AMPLIFIER_DB] = from->amplifier_db,
@@ -148,7 +154,8 @@ leg_db(const struct leg *leg, double hz, double q)
 
     return 10 * log10(pow(10, direct_db / 10) + room) + of(leg, LEG_CALIBRATION_DB) +
            of(leg, LEG_AMPLIFIER_DB) + of(leg, LEG_LOUDSPEAKER_DB) + of(leg, LEG_MICROPHONE_DB) +
-           of(leg, LEG_ALLOWANCE_DB);
+           of(leg, LEG_ALLOWANCE_DB) -
+           filter_high_pass_loss_db(LOWS_ORDER, of(leg, LEG_FROM_HZ), hz);
 }
 
 bool
@@ -169,6 +176,8 @@ kept_possible(enum leg_figure figure, double number)
     switch ((int)figure) {
     case LEG_METRES:
         return fmax(number, STAGE_NEAREST_M);
+    case LEG_FROM_HZ:
+        return fmax(number, 0);
     case LEG_MICROPHONE_DEGREES:
     case LEG_LOUDSPEAKER_DEGREES:
         return number > 180 ? 360 - number : fabs(number);

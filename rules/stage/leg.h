@@ -5,7 +5,7 @@
  *   direct = beam(loudspeaker_degrees) + pattern(microphone_degrees) - 20 log10 metres
  *   room   = random energy of the microphone / (Q critical^2), Q of the loudspeaker
  *   gain   = direct and room, added as power
- *          + calibration + amplifier + loudspeaker + microphone + allowance
+ *          + calibration + amplifier + loudspeaker + microphone + allowance - lows(from_hz)
  *
  * A loudspeaker's sensitivity is told for 2.83 V, 1 W in 8 ohm: 10 log10 8 = 9.03 dB above 1 V. A
  * microphone's volts are told for 1 Pa, 93.98 dB SPL. The allowance is what floor, room and ripple
@@ -28,6 +28,7 @@ enum leg_figure {
     LEG_PATTERN, /* a of |a + (1 - a) cos phi| */
     LEG_FLOOR_DB,
     LEG_BEAM,        /* how much of the beam's loss off the axis counts: 1 */
+    LEG_FROM_HZ,     /* where the loudspeaker's lows begin to fall */
     LEG_CRITICAL_DB, /* 20 log10 of the critical distance in metres; HUGE_VAL: open air */
     LEG_CALIBRATION_DB,
     LEG_AMPLIFIER_DB,

@@ -16,7 +16,8 @@ static const struct stated critical_m = {2, BY_DEFAULT}, voice_db = {72, BY_DEFA
                            sensitivity_mv_per_pa = {2, STANDS_IN}, mouth_m = {0.05, BY_DEFAULT},
                            floor_db = {PATTERN_FLOOR_DB, BY_DEFAULT},
                            sensitivity_db = {96, STANDS_IN}, amplifier_db = {32, STANDS_IN},
-                           noise_db = {0, STANDS_IN}, above_noise_db = {10, BY_DEFAULT};
+                           from_hz = {70, BY_DEFAULT}, noise_db = {0, STANDS_IN},
+                           above_noise_db = {10, BY_DEFAULT};
 
 /* A singer looks at the audience, a microphone at the singer. */
 static const struct place upstage = {0, 1, 0}, to_audience = {0, -1, 0};
@@ -66,6 +67,7 @@ stage_add_loudspeaker(struct stage *stage)
         .axis_how = BY_DEFAULT,
         .sensitivity_db = sensitivity_db,
         .amplifier_db = amplifier_db,
+        .from_hz = from_hz,
         .beam = beam_usual,
         .beam_how = BY_DEFAULT,
     };

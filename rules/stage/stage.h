@@ -69,6 +69,7 @@ struct stage_loudspeaker {
     enum how axis_how;
     struct stated sensitivity_db; /* at 1 m for 2.83 V */
     struct stated amplifier_db;   /* from the desk's output to its terminals */
+    struct stated from_hz;        /* 3 dB down there, and falling below by 12 dB per octave */
     struct beam beam;             /* unless given, beam_usual */
     enum how beam_how;
 };

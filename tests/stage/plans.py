@@ -2,9 +2,9 @@
 """Random stages with a desk before them, the plan that a careful user would write of each, what the program estimates
 from plan and desk, and the truth from the simulator's impulse responses.
 
-Everything of a plan is given: places, directions, patterns and floors, sensitivities, amplifier, calibration, volume and
-reverberation time (W. C. Sabine's from the walls' absorption), and each loudspeaker's off-axis table as somebody would
-measure it in the open. Ripple and single reflections are nobody's to know: those are the allowance's part.
+Everything of a plan is given: places, directions, patterns and floors, sensitivities, low ends, amplifier, calibration,
+volume and reverberation time (W. C. Sabine's from the walls' absorption), and each loudspeaker's off-axis table as
+somebody would measure it in the open. Ripple and single reflections are nobody's to know: those are the allowance's part.
 
 Ears are extra microphones of the scene, omnidirectional, plugged into sockets that the desk sends nowhere: their rows of
 the responses say what a player hears.
@@ -142,14 +142,14 @@ def plan_of(setting):
                          "mouth_metres": one["mouth_m"]} for one in scene["microphones"][:setting.microphones]],
         "loudspeakers": [{"mixes": [one["mix"]], "at": one["position"], "faces": one["faces"],
                           "db_at_1_metre": one["sensitivity_db"], "amplifier_db": one["amplifier_db"],
-                          "off_axis": table(one)} for one in scene["loudspeakers"]],
+                          "from_hz": one["low_hz"], "off_axis": table(one)} for one in scene["loudspeakers"]],
         "ears": [{"mix": mix, "at": setting.ears(mix)} for mix in range(1, setting.mixes + 1) if setting.ears(mix)],
     }
 
 
 # Standard deviations of what a careful person writes: metres of each coordinate, degrees, dB, parts; common practice,
 # no source.
-OFF_M, OFF_DEGREES, OFF_FLOOR_DB, OFF_SHEET_DB, OFF_LINE_DB, OFF_ROOM_DB, OFF_BEAM = 0.06, 10, 3, 1, 0.5, 1.6, 0.2
+OFF_M, OFF_DEGREES, OFF_FLOOR_DB, OFF_SHEET_DB, OFF_LINE_DB, OFF_ROOM_DB, OFF_BEAM, OFF_HZ = 0.06, 10, 3, 1, 0.5, 1.6, 0.2, 8
 
 
 def aimed_off(dice, at, faces, degrees):
@@ -174,6 +174,7 @@ def measured(plan, dice):
     for one in plan["loudspeakers"]:
         one["db_at_1_metre"] += dice.gauss(0, OFF_SHEET_DB)
         one["amplifier_db"] += dice.gauss(0, OFF_LINE_DB)
+        one["from_hz"] += dice.gauss(0, OFF_HZ)
         factor = 1 + dice.gauss(0, OFF_BEAM)
         one["off_axis"] = [row | {"db": [max(-60, min(20, db * factor)) for db in row["db"]]} for row in one["off_axis"]]
     for one in plan["microphones"] + plan["loudspeakers"]:

@@ -27,6 +27,7 @@ stage_rig_loudspeaker(struct stage *stage, int mix, struct place at)
     loudspeaker->mixes = (struct serves){1, {mix}};
     loudspeaker->placed = true;
     loudspeaker->at = at;
+    loudspeaker->from_hz.number = 0; /* alike in all bands */
     return loudspeaker;
 }
 

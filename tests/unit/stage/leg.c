@@ -34,6 +34,7 @@ face_to_face(void)
     loudspeaker->axis_how = loudspeaker->beam_how = GIVEN;
     loudspeaker->sensitivity_db = (struct stated){94 + 9.0309, GIVEN};
     loudspeaker->amplifier_db = (struct stated){0, GIVEN};
+    loudspeaker->from_hz = (struct stated){0, GIVEN};
     return stage;
 }
 
@@ -115,6 +116,23 @@ the_room_is_added_as_power(void **state)
                 straight_db - pattern_rows[PATTERN_OMNIDIRECTIONAL].allowance_db +
                     10 * log10(pow(10, -1.8) + 1 / 3.0),
                 1e-9);
+    free(stage);
+}
+
+/* 10 log10(1 + (from / hz)^4), of ears as of microphones; who tells nothing has 70 Hz. */
+static void
+the_lows_fall_below_where_they_begin(void **state)
+{
+    struct stage *stage = face_to_face();
+    double flat_db = gain_db(stage, 63), high_db = gain_db(stage, 6300);
+
+    (void)state;
+    stage->loudspeakers[0].from_hz.number = 63;
+    assert_near(gain_db(stage, 63), flat_db - 3.0103, 1e-4);
+    stage->loudspeakers[0].from_hz.number = 126;
+    assert_near(gain_db(stage, 63), flat_db - 12.3045, 1e-4);
+    assert_near(gain_db(stage, 6300), high_db, 1e-5);
+    assert_near(stage_add_loudspeaker(stage)->from_hz.number, 70, 0);
     free(stage);
 }
 
@@ -348,6 +366,7 @@ main(void)
         cmocka_unit_test(every_part_is_in_the_sum),
         cmocka_unit_test(angles_take_off_what_pattern_and_beam_say),
         cmocka_unit_test(the_room_is_added_as_power),
+        cmocka_unit_test(the_lows_fall_below_where_they_begin),
         cmocka_unit_test(a_beam_excites_the_room_less),
         cmocka_unit_test(loudspeakers_are_as_loud_as_published),
         cmocka_unit_test(microphones_are_as_sensitive_as_published),
