@@ -1,5 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* Text made into rows of a screen: cut, or wrapped, and no wider than it is. For view.c alone.
+/* Text made into rows of a screen: cut, or wrapped, and no wider than it is. For the views of this
+ * room.
  */
 #ifndef GAINWARDEN_SCREEN_ROWS_H
 #define GAINWARDEN_SCREEN_ROWS_H

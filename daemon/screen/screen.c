@@ -156,15 +156,41 @@ take_back(struct screen *screen)
     return front;
 }
 
+/* False while nothing can be drawn. */
+static bool
+may_draw(struct screen *screen)
+{
+    if (!take_back(screen))
+        return false;
+    screen->behind = !terminal_is_ready(screen->terminal);
+    return !screen->behind;
+}
+
+static void
+end_drawing(struct screen *screen)
+{
+    refresh();
+    terminal_send(screen->terminal);
+}
+
+void
+screen_draw_rows(struct screen *screen, screen_rows_fn *rows, void *context)
+{
+    int drawn = 0;
+
+    if (!may_draw(screen))
+        return;
+    erase();
+    rows(context, COLS, LINES, draw_row, &drawn);
+    end_drawing(screen);
+}
+
 void
 screen_draw(struct screen *screen, struct view *view)
 {
     int drawn = 0;
 
-    if (!take_back(screen))
-        return;
-    screen->behind = !terminal_is_ready(screen->terminal);
-    if (screen->behind)
+    if (!may_draw(screen))
         return;
     screen->desks = view->desk_count;
     if (screen->chosen >= view->desk_count)
@@ -178,8 +204,7 @@ screen_draw(struct screen *screen, struct view *view)
     erase();
     screen->extent = view_rows(view, COLS, LINES, screen->scroll, draw_row, &drawn);
     screen->scroll = screen->extent.scroll;
-    refresh();
-    terminal_send(screen->terminal);
+    end_drawing(screen);
 }
 
 static void
@@ -249,7 +274,7 @@ on_unsure(void *context)
 
 /* False when the watch ends, or is left. */
 static bool
-take_key(struct screen *screen, int key)
+take_key_of_watch(struct screen *screen, int key)
 {
     bool asked = screen->asked;
 
@@ -272,9 +297,6 @@ take_key(struct screen *screen, int key)
     case '?':
         screen->helps = !screen->helps;
         break;
-    case 'L' - '@': /* Ctrl-L */
-        clearok(curscr, TRUE);
-        break;
     case 'q':
         if (asked || screen->owner.leaves) {
             screen->owner.end(screen->owner.context);
@@ -287,6 +309,23 @@ take_key(struct screen *screen, int key)
         break;
     }
     return true;
+}
+
+/* The same. */
+static bool
+take_key(struct screen *screen, int key)
+{
+    if (key == 'L' - '@') { /* Ctrl-L */
+        clearok(curscr, TRUE);
+        return true;
+    }
+    if (!screen->owner.key)
+        return take_key_of_watch(screen, key);
+    if (key == 'q')
+        screen->owner.end(screen->owner.context);
+    else
+        screen->owner.key(screen->owner.context, key);
+    return key != 'q';
 }
 
 static void
