@@ -97,11 +97,13 @@ room(daemon/review
     USES core desk look change check advice engine score base osc profile saved show loop link report page)
 room(daemon/watch
     USES core desk look proof change check advice engine watcher base osc profile saved show loop link report tell screen)
+room(daemon/along
+    USES core desk look change check engine proof ring watcher base osc profile saved show loop link screen)
 room(daemon/listen
     USES core desk look change check engine base osc profile loop link)
 room(daemon/command
     USES core desk look sound stage proof change check advice engine score base osc profile saved show loop link
-        report tell review watch listen)
+        report tell review watch along listen)
 
 # What lies in no room would be built by nobody.
 file(GLOB_RECURSE sources CONFIGURE_DEPENDS rules/*.c daemon/*.c)

@@ -59,7 +59,13 @@ local(void)
 const char *
 clock_rfc3339(char buffer[CLOCK_SIZE])
 {
-    struct tm parts = local();
+    return clock_rfc3339_ago(0, buffer);
+}
+
+const char *
+clock_rfc3339_ago(long long ms, char buffer[CLOCK_SIZE])
+{
+    struct tm parts = local_ago((ms + 500) / 1000);
     size_t length = strftime(buffer, CLOCK_SIZE, "%Y-%m-%dT%H:%M:%S%z", &parts);
 
     /* strftime writes +0200; RFC 3339 wants +02:00 */

@@ -12,6 +12,9 @@ enum { CLOCK_SIZE = 32 };
 /* Now, as RFC 3339 with the local zone: 2026-06-13T17:04:05+02:00. */
 const char *clock_rfc3339(char buffer[CLOCK_SIZE]);
 
+/* The same of so many ms ago. */
+const char *clock_rfc3339_ago(long long ms, char buffer[CLOCK_SIZE]);
+
 /* Now, for a line on the terminal: 17:04:05. */
 const char *clock_time(char buffer[CLOCK_SIZE]);
 

@@ -396,3 +396,12 @@ options_read(const struct command *command, int argc, char **argv, struct option
     }
     return true;
 }
+
+bool
+options_fit(const char *option, const char *text, size_t size)
+{
+    if (!text || strlen(text) < size)
+        return true;
+    fprintf(stderr, "gainwarden: --%s: is longer than %zu bytes\n", option, size - 1);
+    return false;
+}

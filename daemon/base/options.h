@@ -4,6 +4,7 @@
 #define GAINWARDEN_OPTIONS_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 /* Exit statuses. */
@@ -139,5 +140,9 @@ bool options_next(const struct command *command, int *row, const char **name,
  * the exit status to end with. */
 bool options_read(const struct command *command, int argc, char **argv, struct options *options,
                   int *status);
+
+/* Whether what an option says has room where it is kept: `size` bytes with its end. False, told on
+ * standard error. */
+bool options_fit(const char *option, const char *text, size_t size);
 
 #endif

@@ -37,15 +37,6 @@ struct approval {
 };
 
 static bool
-fits(const char *option, const char *text, size_t size)
-{
-    if (!text || strlen(text) < size)
-        return true;
-    fprintf(stderr, "gainwarden: --%s: is longer than %zu bytes\n", option, size - 1);
-    return false;
-}
-
-static bool
 is_one(const struct approval *approval)
 {
     return approval->object.input >= 0 || approval->object.mix >= 0;
@@ -266,7 +257,7 @@ store(struct approval *approval, struct saved *saved)
         return EXIT_USAGE;
     }
     print_stored(approval, saved);
-    control_take_over(approval->options);
+    control_take_over(approval->options, stdout);
     return EXIT_CLEAN;
 }
 
@@ -332,7 +323,8 @@ command_approve(const struct options *options)
     struct approval approval = {.options = options};
     int status = EXIT_USAGE;
 
-    if (!fits("by", options->by, SHOW_NAME_SIZE) || !fits("note", options->note, SHOW_WHY_SIZE))
+    if (!options_fit("by", options->by, SHOW_NAME_SIZE) ||
+        !options_fit("note", options->note, SHOW_WHY_SIZE))
         return EXIT_USAGE;
     if (session_load_afresh(&approval.session, options, options->words[0], check_set_all))
         status = approve_session(&approval);

@@ -3,6 +3,8 @@
 #ifndef GAINWARDEN_CONTROL_ASK_H
 #define GAINWARDEN_CONTROL_ASK_H
 
+#include <stdio.h>
+
 #include "base/json.h"
 #include "base/options.h"
 
@@ -10,8 +12,8 @@
  * object for json_free(), or NULL with the reason in the problems. */
 struct json *control_ask(const char *path, const struct json *request, struct problems *problems);
 
-/* Lets the watch of this show, when one runs, take over what was just written, and says so. */
-void control_take_over(const struct options *options);
+/* Lets the watch of this show, when one runs, take over what was just written, and says so there. */
+void control_take_over(const struct options *options, FILE *to);
 
 /* Lets it begin again where a hook had stopped delivery, and says so: the hook works. */
 void control_deliver(const struct options *options);

@@ -96,15 +96,15 @@ ask_quietly(const struct options *options, const char *what)
 }
 
 void
-control_take_over(const struct options *options)
+control_take_over(const struct options *options, FILE *to)
 {
     struct json *answer = ask_quietly(options, "reload");
 
     if (answer)
-        puts(json_bool_at(answer, "ok")
-                 ? "the running watch took it over"
-                 : "the running watch could not take it over: `gainwarden reload` says "
-                   "why");
+        fputs(json_bool_at(answer, "ok")
+                  ? "the running watch took it over\n"
+                  : "the running watch could not take it over: `gainwarden reload` says why\n",
+              to);
     json_free(answer);
 }
 

@@ -82,6 +82,15 @@ const struct command commands[] = {
      "knows nothing of what moved outside the desk. --forget takes one of them out; what was kept "
      "before stays in a file with .1 behind it.",
      READING | BIT(FORMAT) | BIT(SAVED) | BIT(FORGET), 1, command_proved},
+    {"ring-out", "SHOW", "follow a ring-out, say what to do next, keep what it proves",
+     "Follows somebody who rings out, by what moves on the desk: names rings and cuts, what they "
+     "cost and won, says what to do next and what goes against the book, and keeps what was proved "
+     "beside the show file, at once. One mix after another, then all together from 12 dB down; "
+     "--mix follows one alone. Where a watch of this show runs it follows through that watch, "
+     "which "
+     "holds findings of the mixes being rung out back meanwhile. On a terminal it is one screen: l "
+     "turns to large letters, q ends it. It replaces no qualified person; protect your ears.",
+     ASKING | BIT(FORMAT) | BIT(MIX) | BIT(PLAIN) | BIT(BY) | BIT(NOTE), 1, command_ring_out},
     {"review", "FILE...", "mark one or many setups by a scheme",
      "For trainers: each FILE is a saved desk (`audit --save`), the file's name the student's id. "
      "Prints a sheet with every mark explained, what was right, and what settings cannot show; "

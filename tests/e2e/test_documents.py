@@ -260,7 +260,7 @@ def real(command, desk):
 
 def lasting(command):
     """Whether it stays until it is stopped: by its line that it has begun, else None."""
-    begun = {"watch": "watching", "mock-desk": "listening on", "mock-chat": "listening on"}
+    begun = {"watch": "watching", "ring-out": "next: ", "mock-desk": "listening on", "mock-chat": "listening on"}
     words = command.split()
     if "--join" in words:
         return None  # no terminal: one page
