@@ -185,18 +185,31 @@ add_care(struct tell *tell, const char *says)
         escape_clean(tell->care[tell->view.care.count++], VIEW_TEXT_SIZE, says);
 }
 
+/* "not ready: its master is at -8 dB, not at 0"; "" where it is. */
+static void
+say_item(char line[SAYS_SIZE], const struct desk *desk, const struct ring_ready *ready,
+         enum ring_item item)
+{
+    struct text text;
+    size_t begun;
+
+    text_init(&text, line, SAYS_SIZE);
+    text_add(&text, "not ready: ");
+    begun = text.used;
+    ring_ready_says(&text, desk, ready, item);
+    if (text.used == begun)
+        *line = '\0';
+}
+
 /* Why the mix is not ready, into `care`. */
 static void
 fill_ready(struct tell *tell, const struct desk *desk, const struct ring_state *state)
 {
     for (int item = 0; item < RING_READY_ITEMS; item++) {
-        char says[SAYS_SIZE], line[SAYS_SIZE + 20];
-        struct text text;
+        char line[SAYS_SIZE];
 
-        text_init(&text, says, sizeof says);
-        ring_ready_says(&text, desk, &state->ready, (enum ring_item)item);
-        snprintf(line, sizeof line, "not ready: %s", says);
-        if (*says)
+        say_item(line, desk, &state->ready, (enum ring_item)item);
+        if (*line)
             add_care(tell, line);
     }
 }
@@ -279,6 +292,23 @@ fill_view(struct tell *tell, const struct desk *desk, const struct ring_state *s
 
 /* ---- the same as lines ---- */
 
+static void
+put_item(struct tell *tell, enum ring_item item, const char *line)
+{
+    struct json *json;
+
+    if (!is_json(tell)) {
+        put_line(tell, line);
+        return;
+    }
+    json = json_new_object();
+    json_add_string(json, "event", "not-ready");
+    json_add_string(json, "weight", "advice");
+    json_add_string(json, "item", ring_item_name(item));
+    json_add_string(json, "says", line);
+    put_json(tell, json);
+}
+
 /* Once for each mix, before it is raised. */
 static void
 put_ready(struct tell *tell, const struct desk *desk, const struct ring_state *state)
@@ -288,10 +318,13 @@ put_ready(struct tell *tell, const struct desk *desk, const struct ring_state *s
     if (!mix || mix->begun || state->together || mix->mix == tell->ready_mix)
         return;
     tell->ready_mix = mix->mix;
-    tell->view.care.count = 0;
-    fill_ready(tell, desk, state);
-    for (size_t i = 0; i < tell->view.care.count; i++)
-        tell_word(tell, "not-ready", "advice", tell->care[i]);
+    for (int item = 0; item < RING_READY_ITEMS; item++) {
+        char line[SAYS_SIZE];
+
+        say_item(line, desk, &state->ready, (enum ring_item)item);
+        if (*line)
+            put_item(tell, (enum ring_item)item, line);
+    }
 }
 
 static void

@@ -69,8 +69,9 @@ letter_of(char of)
     return &letters[0];
 }
 
-int
-large_width(const char *text, size_t length)
+/* Columns that the first `length` bytes of the text take. */
+static int
+width_of(const char *text, size_t length)
 {
     int width = 0;
 
@@ -84,7 +85,7 @@ large_fit(const char *text, int width)
 {
     size_t fits = 0, words = 0;
 
-    while (text[fits] && large_width(text, fits + 1) <= width) {
+    while (text[fits] && width_of(text, fits + 1) <= width) {
         if (text[fits] == ' ')
             words = fits;
         fits++;

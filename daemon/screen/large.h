@@ -10,9 +10,6 @@
 
 enum { LARGE_ROWS = 5 };
 
-/* Columns that the first `length` bytes of the text take. */
-int large_width(const char *text, size_t length);
-
 /* Bytes of the text that fit into so many columns, at a space where there is one. */
 size_t large_fit(const char *text, int width);
 

@@ -19,8 +19,7 @@
 struct proved_keeper {
     const struct session *session;
     char *path;
-    struct proved_file *file; /* as it stands there; NULL: there is none */
-    struct proofs written;    /* of this ring-out, owned */
+    struct proofs written; /* of this ring-out, owned */
     bool kept_old;
 };
 
@@ -58,23 +57,22 @@ choose_path(const char *show, const char *keep, struct problems *problems)
     return NULL;
 }
 
-/* False with the problems. */
-static bool
+/* Fills in the path, or adds to the problems. */
+static void
 find_place(struct proved_keeper *keeper, const struct proved *there, const struct options *options,
            struct problems *problems)
 {
     if (!there->path) {
         keeper->path = choose_path(keeper->session->file->path, options->keep, problems);
-        return keeper->path;
+        return;
     }
     keeper->path = need_text(there->path);
     if (may_write_beside(there->path))
-        return true;
+        return;
     problems_add(problems,
                  "%s: nothing can be written in its folder: what the ring-out proves "
                  "would be lost; make the folder one that you may write to",
                  there->path);
-    return false;
 }
 
 struct proved_keeper *
@@ -85,11 +83,8 @@ proved_keeper_open(const struct session *session, const struct options *options,
     struct proved there;
 
     keeper->session = session;
-    if (proved_read(&there, session, options, problems) &&
-        find_place(keeper, &there, options, problems)) {
-        keeper->file = there.file;
-        there.file = NULL;
-    }
+    if (proved_read(&there, session, options, problems))
+        find_place(keeper, &there, options, problems);
     proved_release(&there);
     if (problems->count == 0)
         return keeper;
@@ -103,7 +98,6 @@ proved_keeper_close(struct proved_keeper *keeper)
     if (!keeper)
         return;
     proofs_release(&keeper->written);
-    proved_file_free(keeper->file);
     free(keeper->path);
     free(keeper);
 }
@@ -112,14 +106,6 @@ const char *
 proved_keeper_path(const struct proved_keeper *keeper)
 {
     return keeper->path;
-}
-
-const struct proofs *
-proved_keeper_proofs(const struct proved_keeper *keeper)
-{
-    static const struct proofs none;
-
-    return keeper->file ? &keeper->file->proofs : &none;
 }
 
 /* ---- writing ---- */
@@ -170,12 +156,9 @@ proved_keeper_add(struct proved_keeper *keeper, const struct proofs *own,
         good = write_whole(keeper, file, problems);
     }
     atomic_file_unlock(lock);
-    if (!good) {
-        proved_file_free(file);
+    proved_file_free(file);
+    if (!good)
         return false;
-    }
-    proved_file_free(keeper->file);
-    keeper->file = file;
     proofs_release(&keeper->written);
     proofs_copy(&keeper->written, own);
     return true;

@@ -20,9 +20,6 @@ void proved_keeper_close(struct proved_keeper *keeper);
 
 const char *proved_keeper_path(const struct proved_keeper *keeper);
 
-/* What is in the file now; none where there is no file. Valid until the next proved_keeper_add(). */
-const struct proofs *proved_keeper_proofs(const struct proved_keeper *keeper);
-
 /* All that the ring-out proved until now. `dropped` is told what makes room for it. False with the
  * problems, and then the file is as it was. */
 bool proved_keeper_add(struct proved_keeper *keeper, const struct proofs *own,
