@@ -3,7 +3,7 @@
 
 #include <math.h>
 
-/* By tests/stage/fit_allowances.py: 350 stages of 1 to 4 microphones and wedges were rung out in
+/* By tests/stage/fit_moves.py: 350 stages of 1 to 4 microphones and wedges were rung out in
  * simulation and then moved, by one to four moves of a kind and by twenty of all kinds. On the half
  * they are fitted to, 0.4, 0.8, 0 and 0.8 dB are enough for no figure to be more than 0.3 dB above
  * the truth; on the other half 0, 1.2, 0 and 1 dB. Rare cases are worse: on 60 stages more, with

@@ -4,7 +4,7 @@
 #include <math.h>
 
 /* Standard deviation of how paths meet at random phases: 0.5 dB in 71 simulated stages in which they
- * do, known to within half a dB (tests/stage/fit_allowance.py); no other source. */
+ * do, known to within half a dB (tests/stage/fit_patterns.py); no other source. */
 #define PHASES_SPREAD_DB 1.0
 
 /* Where the whole stage is by less than this above its loudest path, nothing meets. */

@@ -6,7 +6,7 @@
 #include "stage/angle.h"
 
 /* Allowances: fitted on half of many simulated stages (a microphone before a wedge, in boxes of many
- * sizes and in the open) by tests/stage/fit_allowance.py, which prints them; no other source. Published
+ * sizes and in the open) by tests/stage/fit_patterns.py, which prints them; no other source. Published
  * beside them: a room's response peaks up to 10 dB above its mean (T. van Waterschoot and M. Moonen,
  * "Fifty Years of Acoustic Feedback Control", Proc. IEEE 99(2), 2011, section II). */
 const struct pattern_row pattern_rows[PATTERNS] = {

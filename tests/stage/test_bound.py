@@ -3,7 +3,7 @@
 
 The truth is loops.py, which is first shown to be that of the simulator and of nyquist.py. Half of the stages had their
 cuts made mix by mix, half with all open; half with a graphic, half with parametric bands on the ring. The allowances of
-rules/proof/allowance.c were fitted on other stages than these, by fit_allowances.py. GW_SEED repeats a run.
+rules/proof/allowance.c were fitted on other stages than these, by fit_moves.py. GW_SEED repeats a run.
 """
 import collections
 import math

@@ -1,11 +1,10 @@
 # SPDX-License-Identifier: MIT
 """The program follows the scripted engineer: each of the ten mistakes is named once, in the right second, and nothing
 else is; what it calls proved did not ring, by the truth, whatever happened in between."""
-import os
 import random
 
 import pytest
-from harness import rounds
+from harness import SEED, rounds
 
 import nyquist
 from engineer import book, mistakes
@@ -35,7 +34,7 @@ BOOK = "by the book"
 
 
 def dice_for(what):
-    return random.Random(f"{what} {os.environ['GW_SEED']}")
+    return random.Random(f"{what} {SEED}")
 
 
 def practice(mistake):

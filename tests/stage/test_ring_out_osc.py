@@ -7,13 +7,12 @@ libfaketime, of Debian's packages, is the clock: for gainwarden a second is a fi
 """
 import glob
 import json
-import os
 import random
 import signal
 import time
 
 import pytest
-from harness import BUILD, PROFILE, MockDesk, Process, read_json, rounds, write_json
+from harness import BUILD, PROFILE, SEED, MockDesk, Process, read_json, rounds, write_json
 
 import nyquist
 from engineer import book, desk
@@ -80,7 +79,7 @@ def same(kept, expected):
 @pytest.mark.limit(120)
 @pytest.mark.parametrize("number", range(rounds(2, 20)))
 def test_what_is_kept_is_what_virtual_time_proves(tmp_path, number):
-    dice = random.Random(f"over OSC {number} {os.environ['GW_SEED']}")
+    dice = random.Random(f"over OSC {number} {SEED}")
     players = 1 + number % 2
     content = desk.state(players, players)
     content["counts"].update(WHOLE)  # the demo's profile asks for these

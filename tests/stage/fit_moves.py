@@ -2,7 +2,7 @@
 """Fits the allowances of rules/proof/allowance.c on stages of its own, which test_bound.py does not look at: the least
 sum of them, none above 6 dB, with which no figure is further above the truth than one may be right after a ring-out.
 
-    GAINWARDEN_BUILD=build-test python3 tests/stage/fit_allowances.py [STAGES]
+    GAINWARDEN_BUILD=build-test python3 tests/stage/fit_moves.py [STAGES]
 """
 import pathlib
 import sys

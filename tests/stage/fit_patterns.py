@@ -3,7 +3,7 @@
 """Fits what rules/stage allows for floor, room and ripple, and prints the rows that stand there: `pattern_rows` of
 pattern.c, PATTERN_ALLOWANCE_SPREAD_DB of pattern.h and PHASES_SPREAD_DB of margin.c.
 
-    GAINWARDEN_BUILD=build-test tests/stage/fit_allowance.py [STAGES]
+    GAINWARDEN_BUILD=build-test tests/stage/fit_patterns.py [STAGES]
 
 One microphone of each pattern before one wedge, STAGES (200) of each, with an exact plan: the allowance is by how much
 the onset lay below direct and reverberant sound together, on average, and its spread the standard deviation about that.
