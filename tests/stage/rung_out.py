@@ -6,7 +6,7 @@ import numpy
 
 import console
 from engineer import book
-from engineer.counted import CountedHands, ready
+from engineer.counted import EVERY_S, CountedHands, ready
 from harness import write_json
 from loops import Loops
 from simulator import Stage
@@ -53,7 +53,7 @@ def ring_out(name, inputs, mixes, dice, way, folder):
     desk = console.Console(inputs, mixes, loops.turn)
     hands = CountedHands(desk, loops, parametric=way[1])
     ready(hands)
-    somebody = book.Engineer(hands, dice, book.Practice(cuts_together=way[0]))
+    somebody = book.Engineer(hands, dice, book.Practice(cuts_together=way[0], fine_every_s=EVERY_S))
     somebody.ring_out_stage({mix: (mix - 1) % inputs + 1 for mix in hands.mixes})
     rang = [somebody.push(mix) is not None for mix in hands.mixes]
     return RungOut(name, *way, loops, desk, hands.ceilings, dict(desk.values), rang)

@@ -3,9 +3,10 @@
 as loops.py finds both, and stands over noise that follows the gain. So a stage is rung out in about a second.
 
 At each last ring a ceiling is kept: the loudest state that is known not to have rung. A mode 0.3 dB beyond onset grows
-by 4 dB a second where its loop takes 70 ms, as the slowest do here, and is heard 20 dB over the noise. So it is what
-stood five seconds before the last push, or since the last cut; three seconds before it a state may stand 0.5 dB above
-onset. Cuts are made with the graphic, or with a parametric band put on the ring itself.
+by 4 dB a second where its loop takes 70 ms, as the slowest do here, and is heard 20 dB over the noise: that takes five
+seconds. So it is what stood six seconds before the last push, or since the last cut, by hands that push every five; what
+stood three seconds before it may lie 0.5 dB above onset. Cuts are made with the graphic, or with a parametric band put
+on the ring itself.
 """
 import numpy
 
@@ -18,7 +19,7 @@ SILENT_DB, FULL_DB = -120, -3
 DIES_DB_PER_S = -200  # where nothing near rings
 NEAR_DB = 4  # what rings later is cut before, or not reached
 SHARE = 0.3  # less of a mode is not heard in a mix
-STOOD_S = 5
+STOOD_S, EVERY_S = 6, 5
 Q_OF_CUTS = 6
 EVEN_DB = 1e-9
 
