@@ -17,6 +17,8 @@ enum { ROUND_STEP = 5, HIGH_PASS_ORDER = 3 };
 #define WEDGE_NEAREST_M 1.0
 #define HIGH_PASS_HZ 120.0
 #define HIGH_PASS_BELOW_HZ 200.0 /* a path that leads above is none for a high-pass */
+/* That one band leads another by less is not sure: PATTERN_ALLOWANCE_SPREAD_DB. */
+#define HIGH_PASS_LEAST_DB 3.0
 
 /* ---- moving the wedge ---- */
 
@@ -209,7 +211,7 @@ try_high_pass(struct attempt *attempt)
         if (tried->high_passed[path->microphone][mix])
             loops_scale(tried, path->microphone, mix, by);
     attempt_weigh(attempt, 0);
-    return true;
+    return attempt->help.path_db >= HIGH_PASS_LEAST_DB;
 }
 
 /* ---- all of them ---- */

@@ -142,6 +142,15 @@ of(const struct leg *leg, enum leg_figure figure)
     return leg->figures[figure].number;
 }
 
+/* Of ears nothing. */
+static double
+allowed_db(const struct leg *leg, double hz)
+{
+    const struct stated *allowance = &leg->figures[LEG_ALLOWANCE_DB];
+
+    return allowance->how == EXACT ? 0 : pattern_allowance_db(allowance->number, hz);
+}
+
 double
 leg_db(const struct leg *leg, double hz, double q)
 {
@@ -154,8 +163,7 @@ leg_db(const struct leg *leg, double hz, double q)
 
     return 10 * log10(pow(10, direct_db / 10) + room) + of(leg, LEG_CALIBRATION_DB) +
            of(leg, LEG_AMPLIFIER_DB) + of(leg, LEG_LOUDSPEAKER_DB) + of(leg, LEG_MICROPHONE_DB) +
-           of(leg, LEG_ALLOWANCE_DB) -
-           filter_high_pass_loss_db(LOWS_ORDER, of(leg, LEG_FROM_HZ), hz);
+           allowed_db(leg, hz) - filter_high_pass_loss_db(LOWS_ORDER, of(leg, LEG_FROM_HZ), hz);
 }
 
 bool

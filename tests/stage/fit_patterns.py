@@ -5,7 +5,7 @@ pattern.c, PATTERN_ALLOWANCE_SPREAD_DB of pattern.h and PHASES_SPREAD_DB of marg
 
     GAINWARDEN_BUILD=build-test tests/stage/fit_patterns.py [STAGES]
 
-One microphone of each pattern before one wedge, STAGES (200) of each, with an exact plan: the allowance is by how much
+One microphone of each pattern before one wedge, STAGES (80) of each, with an exact plan: the allowance is by how much
 the onset lay below direct and reverberant sound together, on average, and its spread the standard deviation about that.
 Then as many stages of several with all patterns mixed, and of them those whose paths meet: what is left there beyond that
 spread is how their phases do. Each stage is of the half that no test draws from, and the same in each run.
@@ -55,7 +55,7 @@ def all_of(jobs):
 
 
 def main():
-    stages = int(sys.argv[1]) if len(sys.argv) > 1 else 200
+    stages = int(sys.argv[1]) if len(sys.argv) > 1 else 80
     spreads = []
     for pattern, stands_db in rows().items():
         beyond = all_of([(f"{pattern} {number}", (1, 1), pattern) for number in range(stages)])
