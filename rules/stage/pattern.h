@@ -31,8 +31,8 @@ extern const struct pattern_row pattern_rows[PATTERNS];
  * least spread on simulated stages. */
 double pattern_allowance_db(double allowance_db, double hz);
 
-/* About each allowance, standard deviation; fitted with them. */
-#define PATTERN_ALLOWANCE_SPREAD_DB 2.3
+/* About each allowance, standard deviation: the largest of all patterns, fitted with them. */
+#define PATTERN_ALLOWANCE_SPREAD_DB 2.5
 
 /* Unless a plan gives another; common practice, no source. */
 #define PATTERN_FLOOR_DB (-18.0)

@@ -64,7 +64,7 @@ def main():
               f"(it stands at {stands_db} dB)", flush=True)
     one = numpy.sqrt(numpy.mean(numpy.square(spreads)))
     several = all_of([(f"several {number}", SEVERAL[number % len(SEVERAL)], None) for number in range(stages)])
-    print(f"all patterns: spread {one:.1f} dB")
+    print(f"all patterns: spread {one:.1f} dB, the largest {max(spreads):.1f} dB")
     print(f"{len(several)} stages whose paths meet, at random phases: {several.mean():+.1f} dB beyond the estimate, spread "
           f"{several.std():.1f} dB, of it by phases {max(0, several.var() - one ** 2) ** 0.5:.1f} dB")
 
