@@ -1,9 +1,10 @@
 # SPDX-License-Identifier: MIT
 """The whole way: the scripted engineer hears a stage through a desk's spectrum and turns its controls over OSC, and
 `gainwarden ring-out` follows over another socket, in real time made faster. What it keeps is what the rules make of the
-same moves in virtual time; and it did not ring, by the stage's own truth.
+same moves in virtual time, which did not ring, by the stage's own truth (test_ring_out.py).
 
-libfaketime, of Debian's packages, is the clock: for gainwarden a second is a fifth of one.
+libfaketime, of Debian's packages, is the clock: for gainwarden a second is a fifth of one. On a machine so busy that
+gainwarden takes the desk for lost meanwhile, it is done once more, more slowly.
 """
 import glob
 import json
@@ -14,7 +15,6 @@ import time
 import pytest
 from harness import BUILD, PROFILE, SEED, MockDesk, Process, read_json, rounds, write_json
 
-import nyquist
 from engineer import book, desk
 from engineer.hands import THIRDS, before_the_ring_out
 from followed import follow, settings_of
@@ -22,7 +22,7 @@ from followed import follow, settings_of
 LIBRARY = (glob.glob("/usr/lib/*/faketime/libfaketime.so.1") or [None])[0]
 pytestmark = pytest.mark.skipif(not LIBRARY, reason="no libfaketime here")
 
-FASTER = 5
+FASTER = (5, 2)
 WHOLE = {"groups": 4, "input_eq_bands": 4, "mix_eq_bands": 4}
 SAME_DB = 0.3
 
@@ -30,15 +30,15 @@ SAME_DB = 0.3
 class FasterHands(desk.DeskHands):
     """What waits for the stage also waits for the program, whose clock goes faster."""
 
-    def __init__(self, *words, **options):
-        super().__init__(*words, asked=True, **options)
-        self.begun = None
+    def __init__(self, mock, content, faster):
+        super().__init__(mock, content, asked=True)
+        self.begun, self.faster = None, faster
 
     def wait(self, seconds):
         super().wait(seconds)
         self.begun = self.begun or (time.monotonic(), self.now() - seconds)
         real, stage = self.begun
-        time.sleep(max(0, real + (self.now() - stage) / FASTER - time.monotonic()))
+        time.sleep(max(0, real + (self.now() - stage) / self.faster - time.monotonic()))
 
 
 def show_of(folder, mock, inputs, mixes):
@@ -52,8 +52,8 @@ def show_of(folder, mock, inputs, mixes):
     return write_json(folder / "show.json", show)
 
 
-def followed_live(folder, show):
-    env = {"LD_PRELOAD": LIBRARY, "FAKETIME": f"+0 x{FASTER}", "FAKETIME_DISABLE_SHM": "1", "FAKETIME_NO_CACHE": "1",
+def followed_live(show, faster):
+    env = {"LD_PRELOAD": LIBRARY, "FAKETIME": f"+0 x{faster}", "FAKETIME_DISABLE_SHM": "1", "FAKETIME_NO_CACHE": "1",
            "ASAN_OPTIONS": "detect_leaks=0:verify_asan_link_order=0:allocator_release_to_os_interval_ms=-1"}
     process = Process(BUILD / "gainwarden", "ring-out", "--yes", show, "--format=json", env=env)
     process.expect('"event":"next"')
@@ -72,30 +72,40 @@ def kept_settings(ceiling):
 
 def same(kept, expected):
     """Within so many dB, all that both know."""
+    assert {("preamp", 1), ("master", 1), ("cut", 1, 1)} <= kept.keys() & expected.keys()
     return all(abs(kept[control] - value) <= SAME_DB for control, value in expected.items()
                if control in kept and kept[control] != value)
 
 
-@pytest.mark.limit(120)
-@pytest.mark.parametrize("number", range(rounds(2, 20)))
-def test_what_is_kept_is_what_virtual_time_proves(tmp_path, number):
-    dice = random.Random(f"over OSC {number} {SEED}")
-    players = 1 + number % 2
+def evening(folder, dice, players, faster):
+    """(hands, what was told) of one ring-out; what is kept stands in the folder."""
+    folder.mkdir()
     content = desk.state(players, players)
     content["counts"].update(WHOLE)  # the demo's profile asks for these
-    mock = MockDesk(write_json(tmp_path / "state.json", content), stage=f"random:{dice.randrange(1000)}:{players}x{players}",
+    mock = MockDesk(write_json(folder / "state.json", content), stage=f"random:{dice.randrange(1000)}:{players}x{players}",
                     truth_port=0, clock="asked")
-    hands = FasterHands(mock, content)
+    hands = FasterHands(mock, content, faster)
     before_the_ring_out(hands)
-    process = followed_live(tmp_path, show_of(tmp_path, mock, players, players))
-    somebody = book.Engineer(hands, dice)
-    somebody.one_after_another({m: m for m in range(1, players + 1)})
+    process = followed_live(show_of(folder, mock, players, players), faster)
+    book.Engineer(hands, dice).one_after_another({m: m for m in range(1, players + 1)})
     time.sleep(1)
     assert process.stop(signal.SIGINT) == 0, process.err.texts()
+    return hands, [json.loads(line) for line in process.out.texts()]
 
-    events = [json.loads(line) for line in process.out.texts()]
+
+@pytest.mark.limit(400)
+@pytest.mark.parametrize("number", range(rounds(2, 20)))
+def test_what_is_kept_is_what_virtual_time_proves(tmp_path, number):
+    players = 1 + number % 2
+    for faster in FASTER:
+        folder = tmp_path / str(faster)
+        dice = random.Random(f"over OSC {number} {SEED}")
+        hands, events = evening(folder, dice, players, faster)
+        if "link-lost" not in {one["event"] for one in events}:
+            break
+
     expected = follow(hands)
-    kept = read_json(tmp_path / "show.proved.json")["ceilings"]
+    kept = read_json(folder / "show.proved.json")["ceilings"]
     assert [one for one in events if one["weight"] == "mistake"] == []
     assert len(kept) == len(expected.ceilings) >= players
     for one, other in zip(kept, expected.ceilings):
