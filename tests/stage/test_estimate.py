@@ -12,7 +12,7 @@ import random
 import numpy
 import pytest
 import scipy.stats
-from harness import rounds
+from harness import SEED, rounds
 
 import cures
 import plans
@@ -39,7 +39,7 @@ def least_held(count):
 
 
 def dice_for(what):
-    return random.Random(f"{what} {os.environ['GW_SEED']}")
+    return random.Random(f"{what} {SEED}")
 
 
 def test_the_bound_is_the_binomial_one():
