@@ -50,26 +50,62 @@ passed_db(const struct row *row)
     return row->unproved >= 0 ? -HUGE_VAL : row->db;
 }
 
-/* Whether the ceiling lies over every path of the other mixes. */
-static struct cover
-cover_others(const struct figures *figures, const struct row *rows, int mix)
+static struct worst
+worst_of(const struct figures *figures, const struct row *rows)
 {
-    struct cover cover = {SURE_YES, -1};
-    double least_db = -rounding_db;
+    struct worst worst = {-1, -1, 0};
 
-    for (int other = 0; other < figures->mixes; other++) {
-        if (other == mix || !counts(figures, other))
+    for (int mix = 0; mix < figures->mixes; mix++) {
+        if (!counts(figures, mix))
             continue;
-        if (passed_db(&rows[other]) < least_db) {
-            least_db = passed_db(&rows[other]);
-            cover.mix = other;
+        worst.unknown += rows[mix].unknown > 0;
+        if (worst.first < 0 || passed_db(&rows[mix]) < passed_db(&rows[worst.first])) {
+            worst.second = worst.first;
+            worst.first = mix;
+        } else if (worst.second < 0 || passed_db(&rows[mix]) < passed_db(&rows[worst.second])) {
+            worst.second = mix;
         }
-        if (rows[other].unknown > 0)
-            cover.sure = UNSURE;
     }
-    if (cover.mix >= 0)
-        cover.sure = SURE_NO;
-    return cover;
+    return worst;
+}
+
+void
+figures_renew(struct figures *figures)
+{
+    for (int i = 0; i < figures->ceilings; i++) {
+        figures->worst_now[i] = worst_of(figures, under(figures, figures->now, i));
+        if (figures->left)
+            figures->worst_left[i] = worst_of(figures, under(figures, figures->left, i));
+    }
+}
+
+/* Whether a ceiling lies over every path of the other mixes. */
+static struct cover
+cover_others(const struct figures *figures, const struct worst *worst, const struct row *rows,
+             int mix)
+{
+    int other = worst->first == mix ? worst->second : worst->first;
+    int unknown = worst->unknown - (counts(figures, mix) && rows[mix].unknown > 0);
+
+    if (other >= 0 && passed_db(&rows[other]) < -rounding_db)
+        return (struct cover){SURE_NO, other};
+    return (struct cover){unknown > 0 ? UNSURE : SURE_YES, -1};
+}
+
+static struct cover
+covers_now(const struct figures *figures, int ceiling, int mix)
+{
+    return cover_others(figures, &figures->worst_now[ceiling],
+                        under(figures, figures->now, ceiling), mix);
+}
+
+/* The ceiling covered the others as they were left. */
+static bool
+covered_as_left(const struct figures *figures, int ceiling, int mix)
+{
+    return cover_others(figures, &figures->worst_left[ceiling],
+                        under(figures, figures->left, ceiling), mix)
+               .sure == SURE_YES;
 }
 
 /* ---- allowances ---- */
@@ -213,7 +249,7 @@ explain(const struct figures *figures, int mix, struct proof_mix *of)
 {
     int best = best_together(figures, mix);
     const struct row *rows = under(figures, figures->now, best < 0 ? figures->ceilings - 1 : best);
-    int other = cover_others(figures, rows, mix).mix;
+    int other = covers_now(figures, best < 0 ? figures->ceilings - 1 : best, mix).mix;
 
     of->state = PROOF_NONE;
     if (of->alone.ceiling < 0)
@@ -234,7 +270,7 @@ find_margin(const struct figures *figures, int mix, struct proof_mix *of)
     of->margin = no_figure;
     for (int i = 0; i < figures->ceilings; i++) {
         const struct row *rows = under(figures, figures->now, i);
-        enum sure covered = cover_others(figures, rows, mix).sure;
+        enum sure covered = covers_now(figures, i, mix).sure;
 
         unknown |= rows[mix].unknown > 0 || (covered == UNSURE && rows[mix].unproved < 0);
         if (covered == SURE_YES && is_proved(&rows[mix]) && may_be_better(&of->margin, &rows[mix]))
@@ -257,8 +293,8 @@ is_closed(const struct figures *figures, int mix)
 }
 
 /* The least gap of all paths under each ceiling, the best of them. */
-static struct proof_figure
-figure_of_desk(const struct figures *figures)
+struct proof_figure
+figures_of_desk(const struct figures *figures)
 {
     struct proof_figure best = no_figure;
 
@@ -305,13 +341,6 @@ any_db(const struct figures *figures, int mix)
     return best_db;
 }
 
-/* The ceiling covered the others as they were left. */
-static bool
-covered_as_left(const struct figures *figures, int ceiling, int mix)
-{
-    return cover_others(figures, under(figures, figures->left, ceiling), mix).sure == SURE_YES;
-}
-
 /* The same under those that covered the others as they were left. */
 static double
 own_db(const struct figures *figures, const struct row *lists, int mix)
@@ -334,7 +363,7 @@ standing_db(const struct figures *figures, int mix)
 
     for (int i = 0; i < figures->ceilings; i++) {
         const struct row *rows = under(figures, figures->now, i);
-        struct cover cover = cover_others(figures, rows, mix);
+        struct cover cover = covers_now(figures, i, mix);
 
         if (!counts_rises(figures, i, mix) || cover.sure == UNSURE)
             continue;
@@ -357,7 +386,7 @@ find_taken(const struct figures *figures, int mix, struct proof_mix *of)
         return;
     for (int i = 0; i < figures->ceilings; i++) {
         const struct row *rows = under(figures, figures->now, i);
-        struct cover cover = cover_others(figures, rows, mix);
+        struct cover cover = covers_now(figures, i, mix);
 
         if (rows[mix].db == own && cover.mix >= 0 && counts_rises(figures, i, mix) &&
             covered_as_left(figures, i, mix)) {
@@ -413,43 +442,33 @@ find_rise(const struct figures *figures, int mix, struct proof_mix *of)
     of->lost_db = of->after_db - own;
 }
 
-static void
-work_out_mix(const struct figures *figures, int mix, struct proof_mix *of)
+struct proof_mix
+figures_of_mix(const struct figures *figures, int mix)
 {
-    *of = (struct proof_mix){.margin = no_figure,
-                             .alone = no_figure,
-                             .input = -1,
-                             .mix = -1,
-                             .after_db = NAN,
-                             .taken_mix = -1,
-                             .rose_db = NAN,
-                             .rose_hz = NAN,
-                             .rose_input = -1,
-                             .opened_input = -1,
-                             .counted_db = NAN,
-                             .lost_db = NAN};
-    if (!counts(figures, mix) || is_closed(figures, mix)) {
-        of->state = counts(figures, mix) ? PROOF_CLOSED : PROOF_NO_LOOP;
-        return;
-    }
-    find_alone(figures, mix, of);
-    find_margin(figures, mix, of);
-    if (figures->left) {
-        of->after_db = own_db(figures, figures->left, mix);
-        find_taken(figures, mix, of);
-    }
-    if (of->state != PROOF_NOT_KNOWN)
-        find_rise(figures, mix, of);
-}
+    struct proof_mix of = {.margin = no_figure,
+                           .alone = no_figure,
+                           .input = -1,
+                           .mix = -1,
+                           .after_db = NAN,
+                           .taken_mix = -1,
+                           .rose_db = NAN,
+                           .rose_hz = NAN,
+                           .rose_input = -1,
+                           .opened_input = -1,
+                           .counted_db = NAN,
+                           .lost_db = NAN};
 
-void
-figures_work_out(const struct figures *figures, struct proof_mix *of_mixes,
-                 struct proof_figure *of_desk)
-{
-    *of_desk = no_figure;
-    for (int mix = 0; mix < figures->mixes; mix++) {
-        of_mixes[mix] = (struct proof_mix){.state = PROOF_NONE, .margin = no_figure};
-        work_out_mix(figures, mix, &of_mixes[mix]);
+    if (!counts(figures, mix) || is_closed(figures, mix)) {
+        of.state = counts(figures, mix) ? PROOF_CLOSED : PROOF_NO_LOOP;
+        return of;
     }
-    *of_desk = figure_of_desk(figures);
+    find_alone(figures, mix, &of);
+    find_margin(figures, mix, &of);
+    if (figures->left) {
+        of.after_db = own_db(figures, figures->left, mix);
+        find_taken(figures, mix, &of);
+    }
+    if (of.state != PROOF_NOT_KNOWN)
+        find_rise(figures, mix, &of);
+    return of;
 }

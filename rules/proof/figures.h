@@ -6,6 +6,13 @@
 #include "proof/pair.h"
 #include "proof/proof.h"
 
+/* Of the mixes under one ceiling those that passed it the furthest, or came closest, -1: there is
+ * none; and how many have a path that is not known. */
+struct worst {
+    int first, second;
+    int unknown;
+};
+
 /* Rows by mix, one such list a ceiling after the other. */
 struct figures {
     int ceilings, mixes;
@@ -14,9 +21,13 @@ struct figures {
     const struct row *now;   /* of the ceilings over the desk as it stands, */
     const struct row *left;  /* over what the ring-out left, NULL: not known */
     const struct row *since; /* of what it left over the desk as it stands, of one list */
+    struct worst worst_now[PROOFS_MOST], worst_left[PROOFS_MOST]; /* of the ceilings; worked out */
 };
 
-void figures_work_out(const struct figures *figures, struct proof_mix *of_mixes,
-                      struct proof_figure *of_desk);
+/* The rows are others now. */
+void figures_renew(struct figures *figures);
+
+struct proof_mix figures_of_mix(const struct figures *figures, int mix);
+struct proof_figure figures_of_desk(const struct figures *figures);
 
 #endif

@@ -21,6 +21,7 @@ pair_init(struct pair *pair, const struct side *was, const struct side *is, bool
     pair->inputs = need_memory(inputs, sizeof *pair->inputs);
     pair->mixes = need_memory(mixes, sizeof *pair->mixes);
     pair->gaps = need_memory(inputs * mixes, sizeof *pair->gaps);
+    pair->ways = need_memory(inputs * mixes, sizeof *pair->ways);
 }
 
 void
@@ -29,6 +30,7 @@ pair_release(struct pair *pair)
     free(pair->inputs);
     free(pair->mixes);
     free(pair->gaps);
+    free(pair->ways);
 }
 
 static struct gap *
@@ -53,6 +55,18 @@ pair_mix_moved(struct pair *pair, int mix)
         gap_at(pair, input, mix)->fresh = false;
 }
 
+static struct way *
+way_at(const struct pair *pair, int input, int mix)
+{
+    return &pair->ways[(size_t)input * (size_t)pair->is->mixes + (size_t)mix];
+}
+
+void
+pair_spot_moved(struct pair *pair, int input, int mix)
+{
+    way_at(pair, input, mix)->fresh = false;
+}
+
 /* ---- filters ---- */
 
 /* A cut is deeper at one of its centres, also where it is too narrow for the places. */
@@ -69,6 +83,7 @@ static void
 compare(struct gap_curve *curve, const struct tone *was, const struct tone *is)
 {
     curve->fresh = true;
+    curve->alone.fresh = false;
     curve->moves = 0;
     curve->flat = tone_same(was, is);
     if (curve->flat)
@@ -87,7 +102,7 @@ compare(struct gap_curve *curve, const struct tone *was, const struct tone *is)
 /* The strips of a path whose filters differ. */
 struct strips {
     const struct tone *was[2], *is[2];
-    const struct gap_curve *curves[2], *of_mix;
+    struct gap_curve *curves[2], *of_mix;
     int count;
 };
 
@@ -193,7 +208,7 @@ static struct gap
 filter_gap(struct pair *pair, int input, int mix, struct movers *moves)
 {
     struct strips strips = strips_of(pair, input, mix);
-    struct gap *gap = gap_at(pair, input, mix);
+    struct gap *gap = strips.count == 1 ? &strips.curves[0]->alone : gap_at(pair, input, mix);
     bool filtered = side_spot(pair->is, input, mix)->tap != TAP_PRE_EQ;
 
     for (int i = 0; i < strips.count; i++)
@@ -240,9 +255,8 @@ same(const struct pair *pair, enum param_id id, int row)
     return sure(fabs(was - is) < 1e-3);
 }
 
-/* Whether what passes then and now is the same sound through the same way. */
 static enum sure
-same_way(const struct pair *pair, int input, int mix)
+find_way(const struct pair *pair, int input, int mix)
 {
     double gate = number_then(pair, PARAM_INPUT_GATE_ON, input);
     double was = side_spot(pair->was, input, mix)->tap, is = side_spot(pair->is, input, mix)->tap;
@@ -253,6 +267,16 @@ same_way(const struct pair *pair, int input, int mix)
     way = sure_and(way, same(pair, PARAM_INPUT_DELAY, input));
     way = sure_and(way, same(pair, PARAM_INPUT_PREAMP, input));
     return sure_and(way, same(pair, PARAM_MIX_DELAY, mix));
+}
+
+static enum sure
+same_way(const struct pair *pair, int input, int mix)
+{
+    struct way *way = way_at(pair, input, mix);
+
+    if (!way->fresh)
+        *way = (struct way){true, find_way(pair, input, mix)};
+    return way->same;
 }
 
 /* ---- a row ---- */

@@ -9,14 +9,6 @@
 #include "proof/allowance.h"
 #include "proof/side.h"
 
-/* Of the filters of one strip. */
-struct gap_curve {
-    bool fresh;
-    bool flat;      /* they are the same */
-    unsigned moves; /* kinds of allowance */
-    double db[TONE_PLACES];
-};
-
 /* Of the filters of one path; hz is NAN where they differ nowhere. */
 struct gap {
     bool fresh;
@@ -24,11 +16,27 @@ struct gap {
     double db, hz;
 };
 
+/* Of the filters of one strip. */
+struct gap_curve {
+    bool fresh;
+    bool flat;        /* they are the same */
+    unsigned moves;   /* kinds of allowance */
+    struct gap alone; /* of each path whose other strip is flat */
+    double db[TONE_PLACES];
+};
+
+/* Whether what passes then and now is the same sound through the same way. */
+struct way {
+    bool fresh;
+    enum sure same;
+};
+
 struct pair {
     const struct side *was, *is;
     bool proves; /* the earlier one is a ceiling: behind a gate that was on nothing was loud */
     struct gap_curve *inputs, *mixes;
-    struct gap *gaps; /* inputs x mixes, of filtered paths; NAN: not known */
+    struct gap *gaps; /* inputs x mixes, where both strips differ; NAN: not known */
+    struct way *ways; /* inputs x mixes */
 };
 
 /* All open loop paths of one mix. */
@@ -50,6 +58,9 @@ void pair_release(struct pair *pair);
 /* The filters of the later desk moved there. */
 void pair_input_moved(struct pair *pair, int input);
 void pair_mix_moved(struct pair *pair, int mix);
+
+/* Anything else of that path did. */
+void pair_spot_moved(struct pair *pair, int input, int mix);
 
 /* `loops`: of each input, whether its paths can be loops at all. */
 struct row pair_row(struct pair *pair, int mix, const enum sure *loops);

@@ -22,8 +22,10 @@ struct proof {
     struct row *rows;      /* pairs x mixes */
     struct row *left_rows; /* ceilings x mixes: as it was left; NULL: not known */
     enum sure *input_loops, *mix_loops;
+    struct figures figures;
     struct proof_mix *of_mixes;
     struct proof_figure of_desk;
+    bool *is_worked_out, is_desk_worked_out; /* of_mixes, each, and of_desk are of the rows */
 
     /* what is to be worked out again */
     bool *input_tones, *mix_tones, *spots, *row_of;
@@ -119,12 +121,27 @@ make_marks(struct proof *proof)
     proof->any = true;
 }
 
+static void
+make_figures(struct proof *proof)
+{
+    proof->of_mixes = need_memory((size_t)proof->mixes, sizeof *proof->of_mixes);
+    proof->is_worked_out = need_memory((size_t)proof->mixes, sizeof *proof->is_worked_out);
+    proof->figures = (struct figures){
+        .ceilings = proof->ceilings,
+        .mixes = proof->mixes,
+        .kept = proof->kept->ceilings,
+        .loops = proof->mix_loops,
+        .now = proof->rows,
+        .left = proof->left_rows,
+        .since = proof->left_rows ? row_at(proof, proof->rows, proof->ceilings, 0) : NULL};
+}
+
 struct proof *
 proof_new(const struct desk *now, const struct show *show, const struct proofs *proofs)
 {
     struct proof *proof = need_memory(1, sizeof *proof);
 
-    assert(proofs->ceiling_count > 0);
+    assert(proofs->ceiling_count > 0 && proofs->ceiling_count <= PROOFS_MOST);
     proof->now = now;
     proof->show = show;
     proof->kept = proofs;
@@ -134,7 +151,6 @@ proof_new(const struct desk *now, const struct show *show, const struct proofs *
     proof->pairs = proofs->ceiling_count + (proofs->left ? 1 : 0);
     proof->input_loops = need_memory((size_t)proof->inputs, sizeof *proof->input_loops);
     proof->mix_loops = need_memory((size_t)proof->mixes, sizeof *proof->mix_loops);
-    proof->of_mixes = need_memory((size_t)proof->mixes, sizeof *proof->of_mixes);
     proof->rows = need_memory((size_t)proof->pairs * (size_t)proof->mixes, sizeof *proof->rows);
     if (proofs->left)
         proof->left_rows =
@@ -143,6 +159,7 @@ proof_new(const struct desk *now, const struct show *show, const struct proofs *
     take_sides(proof);
     take_left(proof);
     make_marks(proof);
+    make_figures(proof);
     return proof;
 }
 
@@ -163,6 +180,7 @@ proof_free(struct proof *proof)
     free(proof->input_loops);
     free(proof->mix_loops);
     free(proof->of_mixes);
+    free(proof->is_worked_out);
     free(proof->input_tones);
     free(proof->mix_tones);
     free(proof->spots);
@@ -204,7 +222,7 @@ mark_spots(struct proof *proof, int input, int mix)
         proof->row_of[m] |= mix < 0 || m == mix;
 }
 
-void
+bool
 proof_moved(struct proof *proof, enum param_id id, int row, int column)
 {
     static const enum param_id reads[] = {PROOF_READS, PARAMS};
@@ -212,7 +230,7 @@ proof_moved(struct proof *proof, enum param_id id, int row, int column)
     static const enum param_id of_mix[] = {TONE_MIX_READS, PARAMS};
 
     if (!is_in(reads, id))
-        return;
+        return false;
     proof->any = true;
     if (is_in(of_input, id))
         proof->input_tones[row] = true;
@@ -224,6 +242,7 @@ proof_moved(struct proof *proof, enum param_id id, int row, int column)
         mark_spots(proof, -1, row);
     else
         mark_spots(proof, params[id].row == INDEX_INPUT ? row : -1, -1);
+    return true;
 }
 
 /* ---- working out ---- */
@@ -250,12 +269,20 @@ renew_tones(struct proof *proof)
 }
 
 static void
+renew_spot(struct proof *proof, int input, int mix)
+{
+    side_take_spot(&proof->now_side, input, mix);
+    for (int i = 0; i < proof->pairs; i++)
+        pair_spot_moved(&proof->to_now[i], input, mix);
+}
+
+static void
 renew_spots(struct proof *proof)
 {
     for (int input = 0; input < proof->inputs; input++)
         for (int mix = 0; mix < proof->mixes; mix++)
             if (proof->spots[input * proof->mixes + mix])
-                side_take_spot(&proof->now_side, input, mix);
+                renew_spot(proof, input, mix);
 }
 
 static void
@@ -282,13 +309,6 @@ unmark(struct proof *proof)
 static void
 renew(struct proof *proof)
 {
-    struct figures figures = {.ceilings = proof->ceilings,
-                              .mixes = proof->mixes,
-                              .kept = proof->kept->ceilings,
-                              .loops = proof->mix_loops,
-                              .now = proof->rows,
-                              .left = proof->left_rows};
-
     if (!proof->any)
         return;
     if (find_loops(proof))
@@ -297,15 +317,18 @@ renew(struct proof *proof)
     renew_spots(proof);
     renew_rows(proof);
     unmark(proof);
-    if (proof->left_rows)
-        figures.since = row_at(proof, proof->rows, proof->ceilings, 0);
-    figures_work_out(&figures, proof->of_mixes, &proof->of_desk);
+    figures_renew(&proof->figures);
+    memset(proof->is_worked_out, false, (size_t)proof->mixes * sizeof *proof->is_worked_out);
+    proof->is_desk_worked_out = false;
 }
 
 const struct proof_mix *
 proof_of_mix(struct proof *proof, int mix)
 {
     renew(proof);
+    if (!proof->is_worked_out[mix])
+        proof->of_mixes[mix] = figures_of_mix(&proof->figures, mix);
+    proof->is_worked_out[mix] = true;
     return &proof->of_mixes[mix];
 }
 
@@ -313,6 +336,9 @@ const struct proof_figure *
 proof_of_desk(struct proof *proof)
 {
     renew(proof);
+    if (!proof->is_desk_worked_out)
+        proof->of_desk = figures_of_desk(&proof->figures);
+    proof->is_desk_worked_out = true;
     return &proof->of_desk;
 }
 

@@ -84,8 +84,8 @@ struct proof *proof_new(const struct desk *now, const struct show *show,
                         const struct proofs *proofs);
 void proof_free(struct proof *proof);
 
-/* The value moved, became known or went stale. */
-void proof_moved(struct proof *proof, enum param_id id, int row, int column);
+/* The value moved, became known or went stale; whether anything rests on it. */
+bool proof_moved(struct proof *proof, enum param_id id, int row, int column);
 
 /* Worked out when asked for, and valid until something moves. */
 const struct proof_mix *proof_of_mix(struct proof *proof, int mix);
