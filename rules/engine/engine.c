@@ -72,6 +72,7 @@ engine_new(struct desk *desk, struct show *show, struct check_set set)
     engine->accept_used = need_memory((size_t)show->accept_count + 1, sizeof *engine->accept_used);
     engine->loudest_db =
         need_memory((size_t)desk_count(desk, INDEX_MIX) + 1, sizeof *engine->loudest_db);
+    engine->proving = need_memory((size_t)desk_count(desk, INDEX_MIX) + 1, sizeof *engine->proving);
     engine->ground.loudest_db = engine->loudest_db;
     name_slots(engine);
     switch_off_lacking(engine);
@@ -99,6 +100,7 @@ engine_free(struct engine *engine)
     free(engine->open);
     free(engine->accept_used);
     free(engine->loudest_db);
+    free(engine->proving);
     desk_free(engine->desk);
     desk_free(engine->approved);
     desk_free(engine->anchor);
@@ -231,34 +233,6 @@ engine_set_approved(struct engine *engine, struct desk *approved)
     set_past(engine, &engine->approved, approved);
 }
 
-/* The desk is another one, or what was proved is. */
-static void
-renew_proof(struct engine *engine)
-{
-    proof_free(engine->proof);
-    engine->proof = engine->proofs ? proof_new(engine->desk, engine->show, engine->proofs) : NULL;
-    engine->ground.proof = engine->proof;
-}
-
-void
-engine_set_proofs(struct engine *engine, const struct proofs *proofs)
-{
-    engine_keep_all(engine);
-    engine_forget_plan(engine);
-    engine->proofs = proofs;
-    renew_proof(engine);
-    if (engine->estimate)
-        estimate_measured(engine->estimate, engine->onsets,
-                          proofs ? onsets_of(proofs, engine->onsets) : 0);
-    marks_set_proofs(engine->marks, proofs != NULL);
-}
-
-const struct proofs *
-engine_proofs(const struct engine *engine)
-{
-    return engine->proofs;
-}
-
 void
 engine_trace(struct engine *engine, engine_trace_fn *trace, void *context)
 {
@@ -275,8 +249,7 @@ mark_moved(struct engine *engine, const struct moved *place)
     engine_forget_plan(engine);
     if (!journal_note(&engine->journal, place))
         engine_keep_all(engine);
-    if (engine->proof)
-        proof_moved(engine->proof, place->id, place->row, place->column);
+    engine_note_proof(engine, place);
     marks_readers(engine->marks, place->id, place->row, place->column);
 }
 
@@ -420,7 +393,7 @@ engine_take_values(struct engine *engine, const struct desk *from)
     engine_keep_all(engine);
     engine_forget_plan(engine);
     desk_carry(engine->desk, from);
-    renew_proof(engine);
+    engine_renew_proof(engine);
     marks_all(engine->marks);
 }
 
@@ -466,7 +439,7 @@ engine_carry(struct engine *engine, const struct engine *from)
 {
     engine_forget_plan(engine);
     desk_carry(engine->desk, from->desk);
-    renew_proof(engine);
+    engine_renew_proof(engine);
     carry_desk(engine, &engine->anchor, from->anchor);
     for (size_t i = 0; i < marks_slots(from->marks); i++)
         carry_finding(engine, from, &from->slots[i].finding);

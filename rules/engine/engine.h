@@ -142,6 +142,11 @@ struct proofs;
 void engine_set_proofs(struct engine *engine, const struct proofs *proofs);
 const struct proofs *engine_proofs(const struct engine *engine);
 
+/* What is left of it on the engine's desk; NULL: nothing is kept. Valid until other proofs are set,
+ * or other values taken over. */
+struct proof;
+struct proof *engine_proof(struct engine *engine);
+
 /* NULL: none. */
 const struct desk *engine_approved(const struct engine *engine);
 

@@ -19,6 +19,12 @@ struct slot {
     bool waits; /* it stands in `waiting` */
 };
 
+/* When what rests on the proofs of a mix is judged. */
+struct proving {
+    bool rose; /* one of its paths may have, since it was */
+    int64_t next_ms;
+};
+
 struct engine {
     struct ground ground;
     struct check_set set;
@@ -40,7 +46,8 @@ struct engine {
     int64_t next_ms;
     const struct finding **open;
     bool *accept_used;
-    double *loudest_db; /* by mix, see struct ground */
+    double *loudest_db;      /* by mix, see struct ground */
+    struct proving *proving; /* the same, see engine/proving.c */
     bool hold;
     int day;
     engine_trace_fn *trace;
@@ -59,5 +66,15 @@ void engine_forget_plan(struct engine *engine);
 /* These words, in place of what was kept. */
 void engine_put_words(struct slot *slot, const struct words *words);
 void engine_drop_words(struct slot *slot);
+
+/* The desk is another one, or what was proved is. */
+void engine_renew_proof(struct engine *engine);
+
+/* A value moved that proofs may rest on. */
+void engine_note_proof(struct engine *engine, const struct moved *place);
+
+/* Takes what is marked, but what is judged later; and wakes up for that. */
+const size_t *engine_take_due(struct engine *engine, size_t *count);
+void engine_wake_for_rest(struct engine *engine);
 
 #endif

@@ -343,8 +343,9 @@ engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *co
     begin_run(engine, now_ms);
     if (engine->moves)
         moves_forget_jumps(engine->moves, engine->desk, now_ms - JUMP_FORGET_MS, mark_jump, engine);
-    marked = marks_take(engine->marks, &count);
+    marked = engine_take_due(engine, &count);
     run_slots(engine, marked, count, true, &teller);
+    engine_wake_for_rest(engine);
     return count;
 }
 
