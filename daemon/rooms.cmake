@@ -92,7 +92,7 @@ room(daemon/tell
     USES core desk look change check engine watcher base osc profile show loop link report)
 room(daemon/screen USES core base loop OWNS NCURSES)
 room(daemon/page
-    USES core desk look sound change stage check advice engine base osc profile saved show loop link report)
+    USES core desk look sound change stage proof check advice engine base osc profile saved show loop link report)
 room(daemon/review
     USES core desk look change check advice engine score base osc profile saved show loop link report page)
 room(daemon/watch

@@ -46,6 +46,9 @@ void page_end_header(FILE *page, const struct report_findings *findings,
 /* The mixes, one row each. */
 void page_add_mixes(FILE *page, const struct report_findings *findings);
 
+/* What is left of the margin that ring-outs proved; nothing where none is kept. */
+void page_add_proved(FILE *page, struct engine *engine);
+
 /* What to do, in the order to do it, with boxes to tick; then what is only to know. */
 void page_add_steps(FILE *page, const struct report_findings *findings);
 

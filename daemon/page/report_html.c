@@ -89,6 +89,7 @@ report_html(const struct report *report, FILE *page)
 
     add_head(page, report, &findings, &reading);
     page_add_mixes(page, &findings);
+    page_add_proved(page, engine);
     page_add_steps(page, &findings);
     page_add_pictures(page, &findings);
     add_stage(page, report);

@@ -151,6 +151,7 @@ put_body(struct rows *rows, const struct view *view)
                  desk->lost ? "Nothing was open when the desk was lost" : "Nothing is open");
     put_findings(rows, desk, view->brief);
     put_unlisted(rows, &desk->unlisted);
+    put_list(rows, "Proved", desk->proved, desk->proved_count, desk->proved_count);
     put_list(rows, "Not known", desk->unknown, desk->unknown_count, desk->not_known);
     put_list(rows, "Quieted", desk->quiets, desk->quiet_count, desk->quiet_count);
 }

@@ -6,7 +6,8 @@
  *   clock, room, show              of the chosen desk
  *   link
  *   how much is open
- *   findings, not known, quieted   scrolled
+ *   findings, proved, not known,   scrolled
+ *   quieted
  *   the last events
  *   the prompt, and how much is out of sight
  *
@@ -55,6 +56,8 @@ struct view_desk {
     struct view_counts unlisted;           /* of those that stand in no list */
     const char (*unknown)[VIEW_TEXT_SIZE]; /* what is not known, with the reason; the first of */
     size_t unknown_count, not_known;       /* so many */
+    const char (*proved)[VIEW_TEXT_SIZE];  /* what is left of each margin; proved_count of them */
+    size_t proved_count;
     const char (*quiets)[VIEW_TEXT_SIZE];
     size_t quiet_count;
     const char (*events)[VIEW_TEXT_SIZE]; /* oldest first, with their times */

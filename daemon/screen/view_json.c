@@ -79,6 +79,7 @@ desk_json(const struct view_desk *desk, size_t most)
     add_findings(json, desk, most);
     add_lines(json, "unknown", desk->unknown, desk->unknown_count);
     json_add_number(json, "not_known", (double)desk->not_known);
+    add_lines(json, "proved", desk->proved, desk->proved_count);
     add_lines(json, "quieted", desk->quiets, desk->quiet_count);
     add_last(json, desk);
     return json;
@@ -245,6 +246,7 @@ take_desk(struct reader *reader, const struct json *json, struct view_desk *desk
     take_findings(reader, json, desk);
     desk->unknown = take_lines(reader, json, "unknown", &desk->unknown_count);
     desk->not_known = take_count(reader, json, "not_known");
+    desk->proved = take_lines(reader, json, "proved", &desk->proved_count);
     desk->quiets = take_lines(reader, json, "quieted", &desk->quiet_count);
     desk->events = take_lines(reader, json, "last", &desk->event_count);
 }
@@ -306,6 +308,7 @@ view_free(struct view *view)
     for (size_t i = 0; view && i < view->desk_count; i++) {
         free((void *)view->desks[i].findings);
         free((void *)view->desks[i].unknown);
+        free((void *)view->desks[i].proved);
         free((void *)view->desks[i].quiets);
         free((void *)view->desks[i].events);
     }

@@ -5,7 +5,7 @@
  *      "findings": [{"weight", "fresh", "stale", "closed", "player", "figure", "brief", "says",
  *                    "since", "hidden"}],
  *      "unlisted": {"stop", "fix", "note", "held_back"}, "unknown": [...], "not_known",
- *      "quieted": [...], "last": [...]}]}
+ *      "proved": [...], "quieted": [...], "last": [...]}]}
  *
  * Bounded: of many findings the first are listed and the others counted. What is read was written
  * by another program and is checked: kinds, counts, lengths, and that no text can move the cursor.
@@ -21,7 +21,7 @@ enum {
     VIEW_DESKS = 64,
     VIEW_LISTED = 400, /* findings in all, but VIEW_LISTED_LEAST of each desk */
     VIEW_LISTED_LEAST = 10,
-    VIEW_LINES = 64,     /* of what is not known, quieted, last */
+    VIEW_LINES = 64,     /* of what is not known, proved, quieted, last */
     VIEW_BYTES = 4 << 20 /* of a view as text, at most */
 };
 

@@ -9,7 +9,6 @@
 
 #include "base/clock.h"
 #include "check/check.h"
-#include "core/text.h"
 #include "loop/control.h"
 #include "report/report.h"
 #include "tell/chat.h"
@@ -17,9 +16,11 @@
 #include "watch/follow.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
+#include "watch/margins.h"
 #include "watch/record.h"
 #include "watch/relay.h"
 #include "watch/reload.h"
+#include "watch/ringing.h"
 #include "watch/room.h"
 #include "watch/saying.h"
 #include "watch/who.h"
@@ -294,45 +295,18 @@ add_finding(const struct watch_desk *desk, const struct finding *finding,
              *hidden ? ")" : "", words.says);
 }
 
-/* "3 messages wait for the hook, the oldest for 41 s: the hook answered 503; tried again in 12 s" */
-static void
-say_hook(const struct chat *chat, struct text *text)
-{
-    struct chat_state state = chat_state(chat);
-    bool one = state.waiting == 1;
-    char span[CLOCK_SIZE];
-
-    if (state.waiting == 0) {
-        text_add(text, "nothing waits for the hook");
-        return;
-    }
-    text_add(text, "%d message%s for the hook%s for %s", state.waiting, one ? " waits" : "s wait",
-             one ? "" : ", the oldest", clock_span(state.waited_ms, span));
-    if (*chat_why(chat))
-        text_add(text, ": %s", chat_why(chat));
-    if (chat_has_stopped(chat))
-        text_add(text, "; delivery stopped: mend the hook, then `gainwarden reload SHOW`");
-    else if (state.next_try_ms >= 0)
-        text_add(text, "; tried again in %s", clock_span(state.next_try_ms, span));
-    else
-        text_add(text, "; being tried now");
-}
-
 static void
 add_hook(const struct chat *chat, const struct answer *answer)
 {
     struct chat_state state;
     struct json *hook;
     char line[LINE_SIZE];
-    struct text text;
 
     if (!chat)
         return;
     state = chat_state(chat);
     hook = json_new_object();
-    text_init(&text, line, sizeof line);
-    say_hook(chat, &text);
-    add_line(answer, "chat: %s", line);
+    add_line(answer, "chat: %s", watch_hook_text(chat, line, sizeof line));
     json_add_number(answer->json, "messages_waiting", state.waiting);
     json_add_number(hook, "waiting", state.waiting);
     json_add_number(hook, "waited_s", (double)state.waited_ms / 1000);
@@ -341,6 +315,34 @@ add_hook(const struct chat *chat, const struct answer *answer)
     if (state.next_try_ms >= 0)
         json_add_number(hook, "next_try_s", (double)state.next_try_ms / 1000);
     json_add(answer->json, "hook", hook);
+}
+
+struct proved_lines {
+    const struct answer *answer;
+    struct json *list;
+};
+
+static void
+add_proved_line(void *context, const char *line)
+{
+    const struct proved_lines *lines = context;
+
+    add_line(lines->answer, "proved: %s", line);
+    json_add_string(lines->list, NULL, line);
+}
+
+static void
+add_proved(struct watch_desk *desk, const struct answer *answer)
+{
+    struct proved_lines lines = {answer, json_new_array()};
+    char held[LINE_SIZE];
+
+    margins_lines(desk->margins, desk, add_proved_line, &lines);
+    json_add(answer->json, "proved", lines.list);
+    if (!*watch_held_text(desk, held, sizeof held))
+        return;
+    add_line(answer, "%s", held);
+    json_add_string(answer->json, "held", held);
 }
 
 static const char *
@@ -360,6 +362,7 @@ answer_status(struct watch_desk *desk, const struct json *request, const struct 
             add_finding(desk, findings[i], ++shown <= LISTED ? answer : NULL, list);
     if (shown > LISTED)
         add_line(answer, "  and %zu more; --format json lists them", shown - LISTED);
+    add_proved(desk, answer);
     add_quiets(desk, answer);
     json_add(answer->json, "findings", list);
     add_hook(saying_chat(desk->saying), answer);
@@ -500,6 +503,8 @@ watch_asked(struct watch_desk *desk, const struct json *request)
 {
     const struct row *row = row_of(request);
 
+    if (ringing_again(desk, request))
+        return true;
     if (row->moves)
         json_free(answer_with(row, desk, request));
     return row->moves;

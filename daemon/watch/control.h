@@ -14,7 +14,7 @@ struct json *watch_answer(void *context, const struct json *request);
 /* What it asks for, and stays to see (follow.h); 0: nothing. */
 int watch_follows(void *context, const struct json *request);
 
-/* The same of a recording. False when it is no request that moves anything. */
+/* The same of a recording, which knows of ring-outs too (ringing.h). False when it is no request that moves anything. */
 bool watch_asked(struct watch_desk *desk, const struct json *request);
 
 #endif

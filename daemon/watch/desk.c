@@ -12,6 +12,7 @@
 #include "watch/flapping.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
+#include "watch/margins.h"
 #include "watch/news.h"
 #include "watch/record.h"
 #include "watch/relay.h"
@@ -103,6 +104,7 @@ make(const struct watch_shared *shared, struct session *session, const char *sho
     desk->earlier = earlier_new(session->engine, desk->kept);
     desk->record = record_new(shared->loop, record_head, desk);
     desk->saying = saying_new(shared, session, desk->kept, desk->record);
+    desk->margins = margins_new();
     desk->link_news.flapping = flapping_new(shared->loop, watch_flap_over, desk);
     desk->judge = (struct judge){loop_timer_open(shared->loop, judge_due, desk), .told_room = -1};
     desk->table.timer = loop_timer_open(shared->loop, table_due, desk);
@@ -157,6 +159,7 @@ watch_desk_close(struct watch_desk *desk)
     link_close(desk->link);
     saying_free(desk->saying);
     record_free(desk->record);
+    margins_free(desk->margins);
     earlier_free(desk->earlier);
     kept_free(desk->kept);
     watcher_free(desk->watcher);

@@ -22,6 +22,7 @@ struct watch_desk {
     struct earlier *earlier;
     struct record *record;
     struct saying *saying;
+    struct margins *margins;
     struct control *control; /* loop/control.h; NULL in a replay */
     struct relay *relay;
     struct link_news link_news;

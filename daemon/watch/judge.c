@@ -3,6 +3,7 @@
 
 #include "watch/handles.h"
 #include "watch/kept.h"
+#include "watch/margins.h"
 #include "watch/record.h"
 #include "watch/room.h"
 #include "watch/saying.h"
@@ -83,6 +84,7 @@ watch_run(struct watch_desk *desk)
         link_read_again(desk->link); /* what is not pushed has to be asked for */
         watcher_set_reading(desk->watcher, link_is_reading(desk->link));
     }
+    margins_follow(desk->margins, desk);
     kept_commit(desk->kept);
     watch_sleep(desk);
 }

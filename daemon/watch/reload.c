@@ -17,6 +17,7 @@
 #include "tell/cue_check.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
+#include "watch/margins.h"
 #include "watch/news.h"
 #include "watch/record.h"
 
@@ -173,6 +174,7 @@ watch_take_session(struct watch_desk *desk, struct session *session, struct sayi
     desk->watcher = watcher;
     kept_set_watcher(desk->kept, watcher);
     *desk->session = *session;
+    margins_forget(desk->margins);
     kept_carry(desk->kept, old.engine);
     if (is_approved_anew(&old, session) && desk->judge.begun)
         watcher_anchor(desk->watcher);

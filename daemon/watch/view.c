@@ -11,6 +11,7 @@
 #include "core/need.h"
 #include "report/report.h"
 #include "watch/handles.h"
+#include "watch/margins.h"
 #include "watch/saying.h"
 #include "watch/words.h"
 
@@ -158,12 +159,39 @@ fill_unknown(void *context, const struct check *check, struct object object, con
     escape_clean(unknowns->list[unknowns->count - 1], VIEW_TEXT_SIZE, text);
 }
 
+struct proved_lines {
+    char (*list)[VIEW_TEXT_SIZE];
+    size_t count;
+};
+
+static void
+fill_proved_line(void *context, const char *line)
+{
+    struct proved_lines *lines = context;
+
+    lines->list = need_more(lines->list, lines->count + 1, sizeof *lines->list);
+    escape_clean(lines->list[lines->count++], VIEW_TEXT_SIZE, line);
+}
+
+static void
+fill_proved(struct watch_desk *desk, struct view_desk *view)
+{
+    struct proved_lines lines = {NULL, 0};
+
+    margins_lines(desk->margins, desk, fill_proved_line, &lines);
+    view->proved = (const char(*)[VIEW_TEXT_SIZE])lines.list;
+    view->proved_count = lines.count;
+}
+
 static void
 fill_quiets(const struct watch_desk *desk, struct view_desk *view)
 {
     const struct quiets *quiets = watcher_quiets(desk->watcher);
-    char(*list)[VIEW_TEXT_SIZE] = need_memory(quiets->count, sizeof *list);
+    char(*list)[VIEW_TEXT_SIZE] = need_memory(quiets->count + 1, sizeof *list);
+    char held[VIEW_TEXT_SIZE];
 
+    if (*watch_held_text(desk, held, sizeof held))
+        escape_clean(list[view->quiet_count++], VIEW_TEXT_SIZE, held);
     for (size_t i = 0; i < quiets->count; i++) {
         char text[VIEW_TEXT_SIZE];
 
@@ -228,6 +256,7 @@ watch_desk_view(struct watch_desk *desk, struct view_desk *view)
     view->unknown = (const char(*)[VIEW_TEXT_SIZE])unknowns.list;
     view->not_known = unknowns.count;
     view->unknown_count = unknowns.count < UNKNOWN_LISTED ? unknowns.count : UNKNOWN_LISTED;
+    fill_proved(desk, view);
     fill_quiets(desk, view);
     fill_events(desk, view);
 }
@@ -237,6 +266,7 @@ watch_desk_view_free(struct view_desk *view)
 {
     free((void *)view->findings);
     free((void *)view->unknown);
+    free((void *)view->proved);
     free((void *)view->quiets);
     free((void *)view->events);
 }

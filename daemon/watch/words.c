@@ -7,6 +7,7 @@
 #include "core/text.h"
 #include "report/findings.h"
 #include "report/report.h"
+#include "tell/chat.h"
 #include "watch/handles.h"
 
 const char *
@@ -79,6 +80,19 @@ watch_ring_out_text(const struct watch_desk *desk, char line[WATCH_WORDS_SIZE])
 }
 
 const char *
+watch_held_text(const struct watch_desk *desk, char *line, size_t size)
+{
+    int64_t until_ms = watcher_ring_out_until_ms(desk->watcher);
+    char what[WATCH_WORDS_SIZE], span[CLOCK_SIZE];
+
+    *line = '\0';
+    if (until_ms != INT64_MAX)
+        snprintf(line, size, "held: %s; ends in %s, unless something of it moves",
+                 watch_ring_out_text(desk, what), clock_span(until_ms - watch_now_ms(desk), span));
+    return line;
+}
+
+const char *
 watch_hidden(const struct watch_desk *desk, const struct finding *finding,
              char text[WATCH_WORDS_SIZE])
 {
@@ -122,4 +136,30 @@ watch_quiet_text(const struct quiet *quiet, int64_t now_ms, char *line, size_t s
              clock_span(quiet->ended ? now_ms - quiet->until_ms : quiet->until_ms - now_ms, span),
              quiet->ended ? " ago" : "", quiet->hid, quiet->why, *quiet->by ? ", by " : "",
              quiet->by);
+}
+
+const char *
+watch_hook_text(const struct chat *chat, char *line, size_t size)
+{
+    struct chat_state state = chat_state(chat);
+    bool one = state.waiting == 1;
+    char span[CLOCK_SIZE];
+    struct text text;
+
+    text_init(&text, line, size);
+    if (state.waiting == 0) {
+        text_add(&text, "nothing waits for the hook");
+        return line;
+    }
+    text_add(&text, "%d message%s for the hook%s for %s", state.waiting, one ? " waits" : "s wait",
+             one ? "" : ", the oldest", clock_span(state.waited_ms, span));
+    if (*chat_why(chat))
+        text_add(&text, ": %s", chat_why(chat));
+    if (chat_has_stopped(chat))
+        text_add(&text, "; delivery stopped: mend the hook, then `gainwarden reload SHOW`");
+    else if (state.next_try_ms >= 0)
+        text_add(&text, "; tried again in %s", clock_span(state.next_try_ms, span));
+    else
+        text_add(&text, "; being tried now");
+    return line;
 }

@@ -26,10 +26,17 @@ const char *watch_hidden(const struct watch_desk *desk, const struct finding *fi
 /* "ring-out of mix 1", "ring-out of mixes 1, 2, 4"; "" while nothing is rung out. */
 const char *watch_ring_out_text(const struct watch_desk *desk, char text[WATCH_WORDS_SIZE]);
 
+/* "held: ring-out of mix 1; ends in 1 min 52 s, unless something of it moves"; "" the same. */
+const char *watch_held_text(const struct watch_desk *desk, char *line, size_t size);
+
 /* "ends in 12 min"; "" for a room that does not end by itself. */
 const char *watch_room_left(const struct watch_desk *desk, char text[WATCH_LEFT_SIZE]);
 
 /* "quieting 2, mix 3: ends in 9 min 55 s, held back 1 (re-patching)" */
 void watch_quiet_text(const struct quiet *quiet, int64_t now_ms, char *text, size_t size);
+
+/* "3 messages wait for the hook, the oldest for 41 s: the hook answered 503; tried again in 12 s" */
+struct chat;
+const char *watch_hook_text(const struct chat *chat, char *line, size_t size);
 
 #endif

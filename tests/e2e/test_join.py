@@ -339,7 +339,7 @@ def test_words_that_do_not_go_with_it(words, says):
 def view(**changes):
     desk = {"show": "S", "room": "doors", "link": "desk steady", "lost": False, "findings": [],
             "unlisted": {"stop": 0, "fix": 0, "note": 0, "held_back": 0}, "unknown": [], "not_known": 0,
-            "quieted": [], "last": [], **changes}
+            "proved": [], "quieted": [], "last": [], **changes}
     return {"version": 1, "chosen": 0, "desks": [desk]}
 
 

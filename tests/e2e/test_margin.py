@@ -7,9 +7,9 @@ import signal
 import pytest
 
 import proving
-from harness import begin_watch, fader_wire, notes, read_json, run, started, until, write_json
+from harness import MockChat, begin_watch, fader_wire, flat, notes, read_json, run, started, unix_connection, until, write_json
 from test_proved import Evening, is_open, level
-from test_record import lines_of, replay, same
+from test_record import lines_of, replay, same, summed
 
 OTHERS = ("value-jumped", "protection-lost", "left-on", "moved-from-approved", "own-send-off-unity", "open-microphones")
 
@@ -26,8 +26,8 @@ class Watched(Evening):
         self.folder, self.words = folder, ["--still-every", "0", "--keep", folder / "keep"]
         (folder / "keep").mkdir()
 
-    def start(self, *words):
-        self.watch, self.seen = begin_watch(self.desk, *self.words, *words, show=self.show)
+    def start(self, *words, env=None):
+        self.watch, self.seen = begin_watch(self.desk, *self.words, *words, show=self.show, env=env)
         return self.watch
 
     def command(self, *words):
@@ -179,3 +179,142 @@ def test_a_restart_tells_nothing_twice(evening):
     evening.send(0, mix=3)  # not known while mix 2 stands above all that was proved
     evening.send(0)
     evening.expect(r"\[margin-left\] is over|cleared \[margin-left\]|over: .*margin-left")
+
+
+# ---- where it is to be seen ----
+
+STAGE = "; ring out again after the stage has moved"
+
+
+def proved_of(text):
+    """The lines of the list on a page of the screen, each flat."""
+    return [flat(line) for line in re.findall(r"^\d [^\n]*(?:\n {4}[^\n]*)*", text.partition("\nProved (")[2], re.M)]
+
+
+def test_the_screen_says_what_is_left_of_each_mix(evening):
+    evening.start()
+    evening.send(1.5)
+
+    def lines():
+        page = evening.command("watch", "--join")
+        return proved_of(page.out) if "since its send rose" in page.out else None
+
+    shown = until(lines)
+    # what mix 1 was pushed to was proved with mix 2 where it stood
+    assert re.match(r"1 Ld Vox wedge 6 dB proved left, through input \d+ \S.*; proved 2026-06-13 17:42, \d+ days ago"
+                    rf"{STAGE}$",
+                    shown[0])
+    assert re.match(r"2 Gtr wedge 4\.5 dB proved left, through input 17 Tenor Sax, since its send rose by 1\.5 dB "
+                    rf"\(since \d\d:\d\d\); proved 2026-06-13 17:42, \d+ days ago{STAGE}$", shown[1])
+    assert not [line for line in shown if "IEM" in line]  # in-ear mixes have none
+
+
+def test_what_another_mix_took_away_is_named_and_told_of_nobody_else(evening):
+    evening.start()
+    evening.send(7)
+    evening.expect(r"raised fix \[margin-left\] mix 2")
+    page = evening.command("watch", "--join").out
+
+    assert any(line.startswith("3 Keys wedge no proof since mix 2 Gtr wedge moved") for line in proved_of(page))
+    assert any(line.startswith("2 Gtr wedge 1 dB past what was proved") for line in proved_of(page))
+    assert evening.told() == [("raised", "fix", "2")]
+
+
+def test_what_closed_makes_it_less_sure_and_raises_nothing(evening):
+    evening.start()
+    evening.desk.move("/in/18/open", "i", 0)
+    shown = until(lambda: [line for line in evening.command("status").out.splitlines() if "less sure" in line])
+
+    assert any("it is up to so much less sure since input 18" in line for line in shown)
+    evening.quiet_until(8, mix=2)
+    assert evening.told() == [("raised", "fix", "2")]
+
+
+def test_single_proofs_are_called_alone(evening):
+    single = proving.ceiling(evening.saved, 4.5, [1], mix=1)
+    for mix in range(1, 8):
+        single["desk"]["values"]["mix.mute"]["values"][mix] = True
+    proving.write(evening.file, evening.saved, [single])
+    evening.start()
+    status = evening.command("status", "--format=json").json()
+    line = next(line for line in status["proved"] if line.startswith("1 Ld Vox wedge"))
+
+    assert "alone 4.5 dB" in line and "proved left" not in line and line.endswith(STAGE)
+    assert not [one for one in status["findings"] if one["check"] == "margin-left"]
+    assert "margin-left, mix 1 Ld Vox wedge: " in flat(evening.command("watch", "--join").out)
+
+
+def test_a_broken_file_is_to_be_seen(evening):
+    evening.file.write_text(evening.file.read_text().replace('"Mara"', '"Mary"', 1))
+    evening.start()
+    assert re.search(r"^proved: not known: .*show\.proved\.json: digest: ", evening.command("status").out, re.M)
+
+
+def test_every_sink_is_told_of_a_slip_and_no_other_mix_is_named(tmp_path):
+    chat, lines = MockChat(tmp_path / "hook.jsonl"), tmp_path / "lines.jsonl"
+    tell = {"chat": {"url_env": "GW_TEST_HOOK"}, "lines": {"file": str(lines)},
+            "heartbeat": {"file": str(tmp_path / "beat"), "every_s": 1}}
+    evening = Watched(tmp_path, tell=tell)
+    recording = tmp_path / "show.recording"
+    evening.start("--record", recording, env={"GW_TEST_HOOK": chat.url})
+    evening.send(7)
+    evening.expect(r"raised fix \[margin-left\] mix 2")
+    texts = until(lambda: [text for text in chat.texts() if "margin-left" in text])
+    edges = until(lambda: [one for one in lines_of(lines) if one.get("finding", {}).get("check") == "margin-left"])
+
+    assert "mix 2 Gtr wedge" in texts[0] and "1 dB past what the ring-out proved" in texts[0]
+    assert [(one["event"], one["finding"]["object"]) for one in edges] == [("raised", {"mix": 2})]
+    assert edges[0]["finding"]["figures"]["past_db"] == pytest.approx(1, abs=0.1)
+    status = evening.command("status", "--format=json").json()
+    assert [one["object"] for one in status["findings"] if one["check"] == "margin-left"] == [{"mix": 2}]
+    assert evening.watch.stop() == 0
+    same(evening.watch.out.texts(), replay(recording))
+
+
+# ---- a ring-out that is followed ----
+
+def with_holds(recording, lines, folder, *requests):
+    """The recording, in which somebody followed a ring-out from the first packet behind the page on."""
+    at = next(i for i, line in enumerate(lines) if line.get("link") == "steady") + 1
+    asked = [{"t": lines[at - 1]["t"], "asked": request, "more": True} for request in requests]
+    held = folder / "held.recording"
+    held.write_text(summed([*lines[:at], *asked, *lines[at:]]))
+    return held
+
+
+@pytest.mark.parametrize("request_, held", [({"do": "hold", "mix": 2}, True), ({"do": "hold"}, True),
+                                            ({"do": "hold", "mix": 3}, False)], ids=["the mix", "all", "another"])
+def test_a_recorded_ring_out_is_held_again(evening, request_, held):
+    recording = evening.folder / "show.recording"
+    evening.start("--record", recording)
+    evening.send(7)
+    evening.expect(r"raised fix \[margin-left\] mix 2")
+    assert evening.watch.stop() == 0
+    again = replay(with_holds(recording, lines_of(recording), evening.folder, request_))
+
+    assert bool([line for line in again if "raised fix [margin-left] mix 2" in line]) != held
+
+
+def test_nobody_can_ask_for_the_hold_alone(evening):
+    evening.start()
+    (path,) = (evening.folder / "keep").glob("*.socket")
+    with unix_connection(path) as peer:
+        peer.sendall(b'{"do":"hold","mix":2}\n')
+        answer = json.loads(peer.makefile().readline())
+    assert (answer["ok"], answer["error"]) == (False, "the watch knows no such request")
+
+
+def test_the_audits_page_says_what_is_left(evening):
+    evening.send(1.5)
+
+    def html():
+        return flat(run("audit", evening.show, "--desk", evening.desk.at, "--format=html").out)
+
+    until(lambda: "since its send rose by" in html())
+    page = html()
+
+    assert "<h2>What ring-outs proved</h2>" in page
+    assert "<li><bdi>mix 2 Gtr wedge: 4.5 dB proved left, through input 17 Tenor Sax, since its send rose by 1.5 dB</bdi></li>" in page
+    assert "Ring out again after the stage has moved." in page
+    evening.file.unlink()
+    assert "ring-outs proved" not in html()

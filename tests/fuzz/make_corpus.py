@@ -266,7 +266,7 @@ FOUND = {"weight": "fix", "fresh": True, "stale": False, "closed": False, "playe
 STOOD = {**FOUND, "weight": "stop", "fresh": False, "stale": True, "closed": True, "figure": "", "hidden": "room show"}
 STAGE = {"show": "Ostrel Barn", "room": "show", "link": "desk steady", "lost": False, "findings": [FOUND, STOOD],
          "unlisted": {"stop": 0, "fix": 1, "note": 2, "held_back": 1}, "unknown": ["loop-margin, mix 5: nobody measured"],
-         "not_known": 3, "quieted": ["quieting 1, input 24"], "last": ["21:36:19 raised fix -8 dB  mix 3 Keys"]}
+         "not_known": 3, "proved": ["1 Ld Vox wedge  4.5 dB proved left"], "quieted": ["quieting 1, input 24"], "last": ["21:36:19 raised fix -8 dB  mix 3 Keys"]}
 SCREENS = {"one": {"version": 1, "chosen": 0, "desks": [STAGE]},
            "two": {"version": 1, "chosen": 1, "desks": [STAGE, {**STAGE, "lost": True, "findings": []}]},
            "newer": {"version": 2}}

@@ -210,7 +210,7 @@ of_many_the_first_are_listed_and_all_are_counted(void **state)
 #define DESK(findings, more)                                                                       \
     "{\"version\":1,\"chosen\":0,\"desks\":[{\"show\":\"S\",\"room\":\"doors\",\"link\":\"\","     \
     "\"lost\":false,\"findings\":" findings ",\"unlisted\":{\"stop\":0,\"fix\":0,\"note\":0,"      \
-    "\"held_back\":0},\"unknown\":[],\"not_known\":0,\"quieted\":[]" more "}]}"
+    "\"held_back\":0},\"unknown\":[],\"not_known\":0,\"proved\":[],\"quieted\":[]" more "}]}"
 #define FINDING(weight, fresh)                                                                     \
     "[{\"weight\":" weight ",\"fresh\":" fresh                                                     \
     ",\"stale\":false,\"closed\":false,\"player\":\"\","                                           \

@@ -1,0 +1,26 @@
+/* SPDX-License-Identifier: MIT */
+/* The hold of a ring-out that is followed, so that a recording knows of it:
+ *
+ *   {"do": "hold", "mix": 1}    all mixes where none is named
+ *   {"do": "hold-end"}
+ *
+ * Nobody can ask this over the control socket: whoever follows is connected, and it ends with him.
+ */
+#ifndef GAINWARDEN_WATCH_RINGING_H
+#define GAINWARDEN_WATCH_RINGING_H
+
+#include <stdbool.h>
+
+struct json;
+struct watch_desk;
+
+/* Somebody follows the ring-out of that mix; -1: of all. */
+void ringing_begin(struct watch_desk *desk, int mix);
+
+/* Nobody does any more: what was held back is told. */
+void ringing_end(struct watch_desk *desk);
+
+/* One of these out of a recording; false: it is none. */
+bool ringing_again(struct watch_desk *desk, const struct json *request);
+
+#endif
