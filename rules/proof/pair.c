@@ -39,12 +39,24 @@ gap_at(const struct pair *pair, int input, int mix)
     return &pair->gaps[(size_t)input * (size_t)pair->is->mixes + (size_t)mix];
 }
 
+static struct way *
+way_at(const struct pair *pair, int input, int mix)
+{
+    return &pair->ways[(size_t)mix * (size_t)pair->is->inputs + (size_t)input];
+}
+
+void
+pair_spot_moved(struct pair *pair, int input, int mix)
+{
+    way_at(pair, input, mix)->fresh = false;
+}
+
 void
 pair_input_moved(struct pair *pair, int input)
 {
     pair->inputs[input].fresh = false;
     for (int mix = 0; mix < pair->is->mixes; mix++)
-        gap_at(pair, input, mix)->fresh = false;
+        gap_at(pair, input, mix)->fresh = way_at(pair, input, mix)->fresh = false;
 }
 
 void
@@ -52,19 +64,7 @@ pair_mix_moved(struct pair *pair, int mix)
 {
     pair->mixes[mix].fresh = false;
     for (int input = 0; input < pair->is->inputs; input++)
-        gap_at(pair, input, mix)->fresh = false;
-}
-
-static struct way *
-way_at(const struct pair *pair, int input, int mix)
-{
-    return &pair->ways[(size_t)input * (size_t)pair->is->mixes + (size_t)mix];
-}
-
-void
-pair_spot_moved(struct pair *pair, int input, int mix)
-{
-    way_at(pair, input, mix)->fresh = false;
+        gap_at(pair, input, mix)->fresh = way_at(pair, input, mix)->fresh = false;
 }
 
 /* ---- filters ---- */
@@ -255,8 +255,9 @@ same(const struct pair *pair, enum param_id id, int row)
     return sure(fabs(was - is) < 1e-3);
 }
 
+/* Whether what passes then and now is the same sound through the same way. */
 static enum sure
-find_way(const struct pair *pair, int input, int mix)
+same_way(const struct pair *pair, int input, int mix)
 {
     double gate = number_then(pair, PARAM_INPUT_GATE_ON, input);
     double was = side_spot(pair->was, input, mix)->tap, is = side_spot(pair->is, input, mix)->tap;
@@ -267,16 +268,6 @@ find_way(const struct pair *pair, int input, int mix)
     way = sure_and(way, same(pair, PARAM_INPUT_DELAY, input));
     way = sure_and(way, same(pair, PARAM_INPUT_PREAMP, input));
     return sure_and(way, same(pair, PARAM_MIX_DELAY, mix));
-}
-
-static enum sure
-same_way(const struct pair *pair, int input, int mix)
-{
-    struct way *way = way_at(pair, input, mix);
-
-    if (!way->fresh)
-        *way = (struct way){true, find_way(pair, input, mix)};
-    return way->same;
 }
 
 /* ---- a row ---- */
@@ -307,43 +298,66 @@ add_unproved(struct row *row, int input)
         row->unproved = input;
 }
 
-static void
-add_open(struct row *row, struct pair *pair, int input, int mix)
+static struct way
+find_way(const struct pair *pair, int input, int mix)
 {
     const struct spot *was = side_spot(pair->was, input, mix);
     const struct spot *is = side_spot(pair->is, input, mix);
-    struct gap gap;
+    struct way way = {.fresh = true};
+    enum sure same;
 
-    if (!knows(pair->was, input, mix)) {
-        add_unproved(row, input);
-        return;
+    if (is->open == SURE_NO) {
+        way.is = was->open != SURE_NO ? PAIR_CLOSED_SINCE : PAIR_CLOSED;
+        return way;
     }
-    gap = filter_gap(pair, input, mix, &row->moves);
-    add_gap(row, input, was->level_db - is->level_db + gap.db, gap.hz);
-    row->least_fall_db = fmin(row->least_fall_db, was->level_db - is->level_db);
-    if (was->level_db - is->level_db <= row->most_fall_db)
+    same = same_way(pair, input, mix);
+    if (!knows(pair->is, input, mix) || same == UNSURE)
+        way.is = PAIR_UNKNOWN;
+    else if (same == SURE_NO || !knows(pair->was, input, mix))
+        way.is = PAIR_UNPROVED;
+    else
+        way.is = PAIR_OPEN;
+    if (way.is == PAIR_OPEN)
+        way.fall_db = was->level_db - is->level_db;
+    return way;
+}
+
+static void
+add_open(struct row *row, struct pair *pair, int input, int mix)
+{
+    double fall_db = way_at(pair, input, mix)->fall_db;
+    struct gap gap = filter_gap(pair, input, mix, &row->moves);
+
+    add_gap(row, input, fall_db + gap.db, gap.hz);
+    row->least_fall_db = fmin(row->least_fall_db, fall_db);
+    if (fall_db <= row->most_fall_db)
         return;
-    row->most_fall_db = was->level_db - is->level_db;
+    row->most_fall_db = fall_db;
     row->most_fall_input = input;
 }
 
 static void
 add_path(struct row *row, struct pair *pair, int input, int mix)
 {
-    enum sure way;
+    struct way *way = way_at(pair, input, mix);
 
-    if (side_spot(pair->is, input, mix)->open == SURE_NO) {
-        if (side_spot(pair->was, input, mix)->open != SURE_NO)
-            movers_add(&row->moves, ALLOWANCE_CLOSED, input, mix);
-        return;
-    }
-    way = same_way(pair, input, mix);
-    if (!knows(pair->is, input, mix) || way == UNSURE) {
+    if (!way->fresh)
+        *way = find_way(pair, input, mix);
+    switch (way->is) {
+    case PAIR_CLOSED:
+        break;
+    case PAIR_CLOSED_SINCE:
+        movers_add(&row->moves, ALLOWANCE_CLOSED, input, mix);
+        break;
+    case PAIR_UNKNOWN:
         row->unknown++;
-    } else if (way == SURE_NO) {
+        break;
+    case PAIR_UNPROVED:
         add_unproved(row, input);
-    } else {
+        break;
+    case PAIR_OPEN:
         add_open(row, pair, input, mix);
+        break;
     }
 }
 

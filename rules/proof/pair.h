@@ -25,10 +25,17 @@ struct gap_curve {
     double db[TONE_PLACES];
 };
 
-/* Whether what passes then and now is the same sound through the same way. */
+/* What is known of a path besides its filters. */
 struct way {
     bool fresh;
-    enum sure same;
+    enum way_is {
+        PAIR_CLOSED,
+        PAIR_CLOSED_SINCE, /* it may have been open then */
+        PAIR_UNKNOWN,
+        PAIR_UNPROVED, /* it was not open then, or another way */
+        PAIR_OPEN
+    } is;
+    double fall_db; /* of the levels, of PAIR_OPEN */
 };
 
 struct pair {
@@ -36,7 +43,7 @@ struct pair {
     bool proves; /* the earlier one is a ceiling: behind a gate that was on nothing was loud */
     struct gap_curve *inputs, *mixes;
     struct gap *gaps; /* inputs x mixes, where both strips differ; NAN: not known */
-    struct way *ways; /* inputs x mixes */
+    struct way *ways; /* mixes x inputs: those of a row lie side by side */
 };
 
 /* All open loop paths of one mix. */
