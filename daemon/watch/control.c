@@ -20,7 +20,7 @@
 #include "watch/record.h"
 #include "watch/relay.h"
 #include "watch/reload.h"
-#include "watch/ringing.h"
+#include "watch/ring_hold.h"
 #include "watch/room.h"
 #include "watch/saying.h"
 #include "watch/who.h"
@@ -503,7 +503,7 @@ watch_asked(struct watch_desk *desk, const struct json *request)
 {
     const struct row *row = row_of(request);
 
-    if (ringing_again(desk, request))
+    if (ring_hold_again(desk, request))
         return true;
     if (row->moves)
         json_free(answer_with(row, desk, request));

@@ -10,7 +10,7 @@
 #include "loop/control.h"
 #include "watch/follow.h"
 #include "watch/handles.h"
-#include "watcher/watcher.h"
+#include "watch/ring_hold.h"
 
 enum { BEAT_MS = 1000 };
 
@@ -138,19 +138,6 @@ next_part(struct relay *relay)
 
 /* ---- the conversation ---- */
 
-/* `mix`: the one that is rung out; -1: all of them. */
-static void
-hold(const struct relay *relay, int mix)
-{
-    int count = desk_count(desk_of(relay), INDEX_MIX);
-    bool *mixes = need_memory((size_t)count + 1, sizeof *mixes);
-
-    for (int i = 0; i < count; i++)
-        mixes[i] = mix < 0 || i == mix;
-    watcher_ring_out(relay->desk->watcher, mixes, watch_now_ms(relay->desk));
-    free(mixes);
-}
-
 struct json *
 relay_begin(struct relay *relay, const struct json *request, const char **error)
 {
@@ -167,7 +154,7 @@ relay_begin(struct relay *relay, const struct json *request, const char **error)
         return NULL;
     desk_free(relay->told);
     relay->told = desk_behind(desk_of(relay));
-    hold(relay, (int)mix - 1);
+    ring_hold_begin(relay->desk, (int)mix - 1);
     relay->due = true;
     loop_timer_start(relay->beat, BEAT_MS, BEAT_MS);
     return next_part(relay);
@@ -179,8 +166,7 @@ end(struct relay *relay)
     desk_free(relay->told);
     relay->told = NULL;
     loop_timer_stop(relay->beat);
-    watcher_end_ring_out(relay->desk->watcher, watch_now_ms(relay->desk));
-    watch_run(relay->desk); /* what was held back is told */
+    ring_hold_end(relay->desk);
 }
 
 /* The files were read anew, and are of another desk. */

@@ -6,8 +6,8 @@
  *
  * Nobody can ask this over the control socket: whoever follows is connected, and it ends with him.
  */
-#ifndef GAINWARDEN_WATCH_RINGING_H
-#define GAINWARDEN_WATCH_RINGING_H
+#ifndef GAINWARDEN_WATCH_RING_HOLD_H
+#define GAINWARDEN_WATCH_RING_HOLD_H
 
 #include <stdbool.h>
 
@@ -15,12 +15,12 @@ struct json;
 struct watch_desk;
 
 /* Somebody follows the ring-out of that mix; -1: of all. */
-void ringing_begin(struct watch_desk *desk, int mix);
+void ring_hold_begin(struct watch_desk *desk, int mix);
 
 /* Nobody does any more: what was held back is told. */
-void ringing_end(struct watch_desk *desk);
+void ring_hold_end(struct watch_desk *desk);
 
 /* One of these out of a recording; false: it is none. */
-bool ringing_again(struct watch_desk *desk, const struct json *request);
+bool ring_hold_again(struct watch_desk *desk, const struct json *request);
 
 #endif

@@ -1,5 +1,5 @@
 /* SPDX-License-Identifier: MIT */
-#include "watch/ringing.h"
+#include "watch/ring_hold.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -40,7 +40,7 @@ request_to(const char *what)
 }
 
 void
-ringing_begin(struct watch_desk *desk, int mix)
+ring_hold_begin(struct watch_desk *desk, int mix)
 {
     struct json *request = request_to("hold");
 
@@ -51,14 +51,14 @@ ringing_begin(struct watch_desk *desk, int mix)
 }
 
 void
-ringing_end(struct watch_desk *desk)
+ring_hold_end(struct watch_desk *desk)
 {
     record_note(desk->record, RECORDED_ASKED, request_to("hold-end"));
     let_go(desk);
 }
 
 bool
-ringing_again(struct watch_desk *desk, const struct json *request)
+ring_hold_again(struct watch_desk *desk, const struct json *request)
 {
     const char *what = json_string_at(request, "do");
     double mix = json_number_at(request, "mix", 0);
