@@ -266,8 +266,10 @@ def a_value_that_goes_stale(hands):
 
 def blind(hands, seconds):
     """The lines of such an evening: for some seconds moves are not heard, and then the desk is read anew."""
-    lines, moves = [], list(hands.moves)
+    lines, moves, until = [], list(hands.moves), 0
     for at, what in hands.lines:
+        if at <= until:  # it is blind already
+            continue
         until = at + seconds
         unheard = [move for move in moves if at <= move.at <= until]
         moves = [move for move in moves if not at <= move.at <= until]
