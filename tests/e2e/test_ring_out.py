@@ -19,7 +19,7 @@ from test_read_only import only_reads
 from test_screen import terminals  # pylint: disable=unused-import
 from test_sinks import fill, in_own_mounts
 
-STANDS_S = 4.3  # so long a state must stand
+STANDS_S = 4.5  # so long a state must stand
 CARE = "Ringing out damages hearing"
 
 
@@ -64,11 +64,14 @@ class RingOut:
         self.desk.move("/in/18/head/gain", "f", head_wire(self.gain))
 
     def prove(self):
-        """Two states that stand, so that the first of them is a ceiling."""
-        for _ in range(2):
+        """Steps up, each after a state that stood: one that stood long enough is a ceiling, also where the machine
+        takes its time."""
+        before = len(self.events("proved"))
+        for _ in range(10):
             self.up()
             time.sleep(STANDS_S)
-        self.up()
+            if len(self.events("proved")) > before:
+                break
         return self.wait("proved")
 
     def cut(self, band=20, db=-6.0):
@@ -108,7 +111,8 @@ def test_from_the_cautions_to_what_is_kept(tmp_path, number):
     assert last["says"] == f"kept in {ring_out.file}: `gainwarden proved` lists it"
     ceilings = ring_out.kept()["ceilings"]
     assert ceilings and {(one["by"], one["note"]) for one in ceilings} == {("Mara", "after line check")}
-    assert ring_out.kept()["left"]["desk"]["values"]["input.preamp_gain"]["values"][17] == pytest.approx(8, abs=0.1)
+    left = ring_out.kept()["left"]["desk"]["values"]["input.preamp_gain"]["values"][17]
+    assert left == pytest.approx(ring_out.gain, abs=0.1)
     page = run("proved", ring_out.show, "--desk", ring_out.desk.at, "--format=json").json()
     assert len(page["ceilings"]) == len(ceilings)
     # nothing was said twice but how it stands
@@ -174,7 +178,7 @@ def test_a_lost_desk_proves_nothing(tmp_path):
     status, _ = ring_out.end()
     assert status == 0
     gains = [one["desk"]["values"]["input.preamp_gain"]["values"][17] for one in ring_out.kept()["ceilings"]]
-    assert len(gains) == kept and max(gains) < 14
+    assert len(gains) == kept and max(gains) < 29
 
 
 def test_a_recall_is_named_and_proves_nothing(tmp_path):
