@@ -32,6 +32,24 @@ watch_count_values(const struct engine *engine, char text[WATCH_WORDS_SIZE])
     return text;
 }
 
+/* "ring-out of mix 1", "ring-out of mixes 1, 2, 4"; "" while nothing is rung out. */
+static const char *
+ring_out_text(const struct watch_desk *desk, char line[WATCH_WORDS_SIZE])
+{
+    int mixes = desk_count(engine_desk(desk->session->engine), INDEX_MIX), count = 0;
+    struct text text;
+
+    text_init(&text, line, WATCH_WORDS_SIZE);
+    for (int mix = 0; mix < mixes; mix++)
+        count += watcher_rings_out(desk->watcher, mix);
+    if (count > 0)
+        text_add(&text, "ring-out of mix%s", count > 1 ? "es" : "");
+    for (int mix = 0, named = 0; mix < mixes; mix++)
+        if (watcher_rings_out(desk->watcher, mix))
+            text_add(&text, "%s %d", named++ > 0 ? "," : "", mix + 1);
+    return line;
+}
+
 const char *
 watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
                 char text[WATCH_WORDS_SIZE])
@@ -49,7 +67,7 @@ watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
                 snprintf(text, WATCH_WORDS_SIZE, "quieting %d (%s)", by, quiets->list[i].why);
         break;
     case HIDDEN_BY_RING_OUT:
-        watch_ring_out_text(desk, text);
+        ring_out_text(desk, text);
         break;
     case HIDDEN_BY_MUTE:
         snprintf(text, WATCH_WORDS_SIZE, "%s is muted",
@@ -63,23 +81,6 @@ watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, int by,
 }
 
 const char *
-watch_ring_out_text(const struct watch_desk *desk, char line[WATCH_WORDS_SIZE])
-{
-    int mixes = desk_count(engine_desk(desk->session->engine), INDEX_MIX), count = 0;
-    struct text text;
-
-    text_init(&text, line, WATCH_WORDS_SIZE);
-    for (int mix = 0; mix < mixes; mix++)
-        count += watcher_rings_out(desk->watcher, mix);
-    if (count > 0)
-        text_add(&text, "ring-out of mix%s", count > 1 ? "es" : "");
-    for (int mix = 0, named = 0; mix < mixes; mix++)
-        if (watcher_rings_out(desk->watcher, mix))
-            text_add(&text, "%s %d", named++ > 0 ? "," : "", mix + 1);
-    return line;
-}
-
-const char *
 watch_held_text(const struct watch_desk *desk, char *line, size_t size)
 {
     int64_t until_ms = watcher_ring_out_until_ms(desk->watcher);
@@ -88,7 +89,7 @@ watch_held_text(const struct watch_desk *desk, char *line, size_t size)
     *line = '\0';
     if (until_ms != INT64_MAX)
         snprintf(line, size, "held: %s; ends in %s, unless something of it moves",
-                 watch_ring_out_text(desk, what), clock_span(until_ms - watch_now_ms(desk), span));
+                 ring_out_text(desk, what), clock_span(until_ms - watch_now_ms(desk), span));
     return line;
 }
 

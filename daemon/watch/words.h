@@ -23,9 +23,6 @@ const char *watch_hidden_by(const struct watch_desk *desk, enum hidden hidden, i
 const char *watch_hidden(const struct watch_desk *desk, const struct finding *finding,
                          char text[WATCH_WORDS_SIZE]);
 
-/* "ring-out of mix 1", "ring-out of mixes 1, 2, 4"; "" while nothing is rung out. */
-const char *watch_ring_out_text(const struct watch_desk *desk, char text[WATCH_WORDS_SIZE]);
-
 /* "held: ring-out of mix 1; ends in 1 min 52 s, unless something of it moves"; "" the same. */
 const char *watch_held_text(const struct watch_desk *desk, char *line, size_t size);
 

@@ -24,8 +24,6 @@ ENTRANCES = {
     "house_loss_db": "units: one term of the handbooks' sums",
     "osc_check_message": "units and fuzzers: one message without a packet around it",
     "proved_fields": "the man pages' test: the keys of a file of proved ceilings",
-    "proved_file_parse": "fuzzers: such a file from memory",
-    "proved_file_text": "units and fuzzers: the same as text",
     "read_only_may_meet": "units: two addresses of a profile",
     "recording_head_fields": "the man pages' test: the keys of a recording",
     "recording_other_keys": "the same",

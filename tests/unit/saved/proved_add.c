@@ -17,7 +17,8 @@ made(int second, const char *note)
 {
     struct proof_made made = {.by = "Mara"};
 
-    snprintf(made.at, sizeof made.at, "2026-06-13T17:%02d:%02d+02:00", second / 60, second % 60);
+    snprintf(made.at, sizeof made.at, "2026-06-13T17:%02d:%02d+02:00", second / 60 % 60,
+             second % 60);
     strcpy(made.note, note);
     return made;
 }
