@@ -60,7 +60,7 @@ static const struct field ceiling_fields[] = {
     INDEX_ROW("mix", struct proof_ceiling, mix, "the one it was proved for, the others closed",
               FIELD_MAY),
     {"step_db", FIELD_NUMBER, "by how much it may lie below what was reached",
-     FIELD_AT(struct proof_ceiling, step_db), .need = FIELD_MUST, .most = 20},
+     FIELD_AT(struct proof_ceiling, step_db), .need = FIELD_MUST, .most = 400},
     DESK_ROW(struct proof_ceiling, desk),
     {.help = "one ceiling"},
 };
@@ -68,7 +68,7 @@ static const struct field ceiling_fields[] = {
 static const struct field ring_fields[] = {
     MADE_ROWS(struct proof_ring, made),
     {"hz", FIELD_NUMBER, "where it rang", FIELD_AT(struct proof_ring, hz), .need = FIELD_MUST,
-     .least = 20, .most = 20000, .what = "a frequency", .unit = "Hz"},
+     .least = 1, .most = 48000, .what = "a frequency", .unit = "Hz"},
     INDEX_ROW("mix", struct proof_ring, mix, "into which it rang", FIELD_MUST),
     INDEX_ROW("input", struct proof_ring, input, "through which, where that is known", FIELD_MAY),
     {"gain_db", FIELD_NUMBER, "the path's gain at the ring, there",

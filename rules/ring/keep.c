@@ -7,6 +7,7 @@
 #include <stdlib.h>
 
 #include "core/need.h"
+#include "proof/counted.h"
 #include "ring/parts.h"
 
 enum purpose { PURPOSE_ALONE, PURPOSE_TOGETHER, PURPOSE_PUSHED };
@@ -112,14 +113,21 @@ left_db(const struct ringing *ringing, const struct desk *now, struct proof_ceil
 
 /* ---- keeping ---- */
 
+/* The most that a path into the mix rose since, whichever microphone is raised. */
 static double
-stood_level_db(const struct desk *desk, const struct course *course)
+rise_since_db(const struct ringing *ringing, const struct desk *stood, int mix)
 {
-    struct path_level level;
+    double most_db = 0;
 
-    if (course->input < 0 || !path_level_on(desk, course->input, course->mix, &level))
-        return NAN;
-    return level.sum_db;
+    for (int input = 0; input < ringing->inputs; input++) {
+        const struct spot *spot = side_spot(&ringing->side, input, mix);
+        struct path_level level;
+
+        if (spot->open == SURE_YES && path_level_on(stood, input, mix, &level) &&
+            isfinite(level.sum_db) && counted_input(ringing->desk, ringing->show, input) != SURE_NO)
+            most_db = fmax(most_db, spot->level_db - level.sum_db);
+    }
+    return most_db;
 }
 
 static bool
@@ -163,7 +171,7 @@ keep_ceiling(struct ringing *ringing, const struct course *course)
 
     stood_taken(&ringing->stood);
     ceiling.mix = purpose == PURPOSE_ALONE && !others_sound(ringing, course->mix) ? mix : -1;
-    ceiling.step_db = course->level_db - stood_level_db(stood, course);
+    ceiling.step_db = rise_since_db(ringing, stood, course->mix);
     if (isnan(left_db(ringing, stood, &ceiling, purpose == PURPOSE_ALONE ? mix : -1))) {
         say_why_not(ringing, stood, course);
         return;

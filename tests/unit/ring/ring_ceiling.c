@@ -78,6 +78,40 @@ quick_steps_prove_what_stood_before_them(void **state)
     assert_near(ringing_proofs(rig->ringing)->ceilings[0].step_db, 2, 1e-9);
 }
 
+/* The only ceiling's resolution. */
+static double
+kept_step_db(const struct ring_rig *rig)
+{
+    assert_int_equal(kept(rig), 1);
+    return ringing_proofs(rig->ringing)->ceilings[0].step_db;
+}
+
+/* A level that is typed in, or asked for seldom. */
+static void
+a_leap_is_its_resolution(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_up(rig, STEP_MS, 30);
+    assert_near(kept_step_db(rig), 30, 1e-9);
+}
+
+/* The one it was rung out by is closed then, wherever its send stands. */
+static void
+through_another_microphone_it_is_that_ones_step(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_up(rig, 1000, 3);
+    ring_up(rig, 1000, -6);
+    ring_move(rig, PARAM_SEND_LEVEL, 0, 0, -HUGE_VAL);
+    ring_move(rig, PARAM_INPUT_MUTE, 1, 0, 0);
+    ring_move(rig, PARAM_INPUT_PREAMP_GAIN, 1, 0, 1); /* another knob than before */
+    ring_wait(rig, STEP_MS);
+    ring_move(rig, PARAM_INPUT_PREAMP_GAIN, 1, 0, 3);
+    assert_near(kept_step_db(rig), 2, 1e-9);
+}
+
 /* After that the state that stood is not known to have been silent. */
 static void
 check_begins_anew(struct ring_rig *rig, void (*deed)(struct ring_rig *))
@@ -355,6 +389,8 @@ main(void)
         TEST(what_stood_before_a_step_up_did_not_ring),
         TEST(it_stood_long_enough_to_the_millisecond),
         TEST(quick_steps_prove_what_stood_before_them),
+        TEST(a_leap_is_its_resolution),
+        TEST(through_another_microphone_it_is_that_ones_step),
         TEST(what_is_not_clear_begins_anew),
         TEST(what_makes_no_loop_does_not),
         TEST(behind_a_gate_nothing_is_proved),

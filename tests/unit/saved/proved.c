@@ -43,14 +43,14 @@ random_file(struct dice *dice)
         for (int move = dice_below(dice, 9); move > 0; move--)
             proof_shake(dice, desk);
         proofs->ceilings[i] = proof_ceiling_of(desk, i - 1);
-        proofs->ceilings[i].step_db = 0.5;
+        proofs->ceilings[i].step_db = i == 0 ? 0.5 : 70; /* so far a move may leap */
         proofs->ceilings[i].made = made(i == 0 ? "together" : "a \\ \"b\"\n");
         proofs->ceiling_count++;
     }
     proofs->rings[0] =
         (struct proof_ring){.hz = 2512.5, .mix = 1, .input = 2, .gain_db = 38.25, .made = made("")};
     proofs->rings[1] = (struct proof_ring){
-        .hz = 315, .mix = 0, .input = -1, .gain_db = NAN, .made = made("once more")};
+        .hz = 19.99, .mix = 0, .input = -1, .gain_db = NAN, .made = made("once more")};
     proofs->ring_count = 2;
     proofs->left = desk;
     proofs->left_made = made("left");
@@ -138,7 +138,7 @@ test_there_and_back(void **state)
             assert_same_desk(file->proofs.ceilings[k].desk, again->proofs.ceilings[k].desk);
             assert_same_made(&file->proofs.ceilings[k].made, &again->proofs.ceilings[k].made);
             assert_int_equal(again->proofs.ceilings[k].mix, k - 1);
-            assert_near(again->proofs.ceilings[k].step_db, 0.5, 0);
+            assert_near(again->proofs.ceilings[k].step_db, k == 0 ? 0.5 : 70, 0);
         }
         assert_same_desk(file->proofs.left, again->proofs.left);
         assert_same_rings(&file->proofs, &again->proofs);
@@ -197,12 +197,12 @@ test_edits_are_told_with_their_place(void **state)
         const char *part, *by, *told;
     } edits[] = {
         {"\"proved_format\": 1", "\"proved_format\": 2", "proved: proved_format: "},
-        {"\"step_db\": 0.5", "\"step_db\": 50",
-         "proved: ceilings[0].step_db: must be a number from 0 to 20"},
+        {"\"step_db\": 0.5", "\"step_db\": 500",
+         "proved: ceilings[0].step_db: must be a number from 0 to 400"},
         {", \"mix\": 1, \"step_db\"", ", \"mix\": 0, \"step_db\"",
          "proved: ceilings[1].mix: must be a whole number from 1 to 512"},
-        {"\"hz\": 2512.5", "\"hz\": 2",
-         "proved: rings[0].hz: must be a frequency from 20 to 20000 Hz"},
+        {"\"hz\": 2512.5", "\"hz\": 0",
+         "proved: rings[0].hz: must be a frequency from 1 to 48000 Hz"},
         {"\"hz\": 2512.5", "\"tone\": 1, \"hz\": 2512.5", "proved: rings[0].tone: unknown key"},
         {"\"2026-06-13T17:04:05+02:00\"", "\"yesterday\"",
          "proved: ceilings[0].at: is \"yesterday\"; a time is written 2026-06-13T17:04:05+02:00"},
@@ -259,7 +259,7 @@ test_forgetting(void **state)
     assert_false(proved_file_forget(file, 5));
     assert_true(proved_file_forget(file, 3));
     assert_int_equal(file->proofs.ring_count, 1);
-    assert_near(file->proofs.rings[0].hz, 315, 0);
+    assert_near(file->proofs.rings[0].hz, 19.99, 0);
     assert_true(proved_file_forget(file, 1));
     assert_int_equal(file->proofs.ceiling_count, 1);
     assert_int_equal(file->proofs.ceilings[0].mix, 0);
