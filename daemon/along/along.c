@@ -140,7 +140,10 @@ take_all(struct along *along, int mixes[])
     }
     if (count == 0)
         refuse(along, "no mix is known to feed a loudspeaker: the show file says what mixes feed");
-    return count;
+    if (count > RING_MIXES_MOST)
+        refuse(along,
+               "too many mixes feed loudspeakers to follow all of them: --mix=N follows one");
+    return along->over ? 0 : count;
 }
 
 static void

@@ -41,7 +41,7 @@ keep_init(struct ringing *ringing)
 {
     int slots = 2 * ringing->count + 1;
 
-    assert(slots <= PROOFS_MOST);
+    assert(ringing->count <= RING_MIXES_MOST);
     ringing->slots = need_memory((size_t)slots, sizeof *ringing->slots);
     ringing->kept.ceilings = need_memory((size_t)slots, sizeof *ringing->kept.ceilings);
     ringing->kept.rings = need_memory(RINGS_MOST, sizeof *ringing->kept.rings);

@@ -23,7 +23,8 @@
 
 enum {
     RING_STANDS_MS = 3900, /* how long a state must have stood */
-    RINGS_MOST = PROOFS_MOST
+    RINGS_MOST = PROOFS_MOST,
+    RING_MIXES_MOST = (PROOFS_MOST - 1) / 2 /* each alone and pushed, and all together */
 };
 
 /* What to do next; in this order nothing of them is more urgent than what stands above it. */
@@ -83,8 +84,8 @@ struct ring_state {
 
 struct ringing;
 
-/* The mixes to ring out in this order, at least one; `together`: then all of them. Desk and show
- * must outlive it; the desk is read when something is told, and has it already. */
+/* The mixes to ring out in this order, 1 to RING_MIXES_MOST; `together`: then all. Desk and show must
+ * outlive it; the desk is read when something is told, and has it already. */
 struct ringing *ringing_new(const struct desk *desk, const struct show *show, const int *mixes,
                             int count, bool together, int64_t now_ms);
 void ringing_free(struct ringing *ringing);

@@ -13,7 +13,7 @@ import time
 
 import pytest
 
-from harness import (BUILD, STATE, MockDesk, Process, begin_watch, demo_show, fader_wire, head_wire,
+from harness import (BUILD, PROFILE, SHOW, STATE, MockDesk, Process, begin_watch, demo_show, fader_wire, head_wire,
                      read_json, run, show_at_once, started, until, write_json)
 from test_read_only import only_reads
 from test_screen import terminals  # pylint: disable=unused-import
@@ -154,6 +154,25 @@ def test_what_cannot_be_followed_is_told(tmp_path, words, told):
     result = run("ring-out", demo_show(tmp_path), "--desk", desk.at, *words)
     assert result.status == 2 and f"gainwarden: {told}" in result.err
     assert not (tmp_path / "show.proved.json").exists()
+
+
+def test_more_wedges_than_can_be_kept(tmp_path):
+    """Each mix alone and pushed, and all together: 31 mixes fit into 64 ceilings."""
+    state, profile, show = read_json(STATE), read_json(PROFILE), read_json(SHOW)
+    state["counts"]["mixes"] = profile["counts"]["mix"] = 32
+    state["mixes"] = [{"name": f"Wedge {mix}"} for mix in range(1, 33)]
+    for one in state["inputs"]:
+        one.pop("send_levels", None)
+    write_json(tmp_path / "barn-desk.json", profile)
+    show["mixes"], show["accept"] = {str(mix): {"feeds": "wedge"} for mix in range(1, 33)}, []
+    show["desk"].pop("stage")
+    desk, path = MockDesk(state=write_json(tmp_path / "state.json", state)), write_json(tmp_path / "show.json", show)
+    result = run("ring-out", path, "--desk", desk.at, "--plain", "--yes")
+    assert result.status == 2
+    assert "gainwarden: too many mixes feed loudspeakers to follow all of them: --mix=N follows one" in result.err
+    process = Process(BUILD / "gainwarden", "ring-out", path, "--desk", desk.at, "--plain", "--yes", "--mix=32")
+    process.expect("next: ")
+    assert process.stop(signal.SIGINT) == 0
 
 
 def test_which_show():
