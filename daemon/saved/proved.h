@@ -43,8 +43,9 @@ typedef void proved_dropped_fn(void *context, const struct proof_ceiling *ceilin
                                const struct proof_ring *ring);
 
 /* Adds what a ring-out proved so far, whose desks stay the caller's, in place of `before`, what was
- * added of it the last time. What it left, once that is known, takes the place of what stood there.
- * Of more than PROOFS_MOST the oldest go. */
+ * added of it the last time. Its ceilings take away what an earlier ring-out left, for the desk was
+ * raised since; what it left itself comes there once that is known. Of more than PROOFS_MOST the
+ * oldest go. */
 void proved_file_add(struct proved_file *file, const struct proofs *own,
                      const struct proofs *before, proved_dropped_fn *dropped, void *context);
 

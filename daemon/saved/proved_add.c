@@ -150,9 +150,9 @@ proved_file_add(struct proved_file *file, const struct proofs *own, const struct
         make_room_for_ring(proofs, dropped, context);
         proofs->rings[proofs->ring_count++] = own->rings[i];
     }
-    if (!own->left)
+    if (!own->left && own->ceiling_count == 0)
         return;
     desk_free(proofs->left);
-    proofs->left = desk_copy(own->left);
+    proofs->left = own->left ? desk_copy(own->left) : NULL;
     proofs->left_made = own->left_made;
 }
