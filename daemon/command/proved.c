@@ -10,6 +10,7 @@
 #include "base/atomic_file.h"
 #include "base/output.h"
 #include "base/whole_file.h"
+#include "command/control_ask.h"
 #include "command/read_once.h"
 #include "proof/say.h"
 #include "report/report.h"
@@ -368,6 +369,8 @@ run(struct session *session, const struct options *options)
         status = options->forget ? forget(options, &proved) : list(session, options, &proved);
     }
     atomic_file_unlock(lock);
+    if (options->forget && status == EXIT_CLEAN) /* a watch would go on counting on it */
+        control_take_over(options, stdout);
     problems_tell(&problems);
     proved_release(&proved);
     return status;

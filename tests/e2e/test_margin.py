@@ -103,6 +103,16 @@ def test_other_proofs_count_from_a_reload_on(evening):
     evening.expect(r"worse fix \[margin-left\] mix 2.*: 0\.5 dB past what the ring-out proved \(3 dB right after it\)")
 
 
+def test_what_is_forgotten_counts_no_more(evening):
+    proving.write(evening.file, evening.saved, [proving.ceiling(evening.saved, 6), proving.ceiling(evening.saved, 15)])
+    evening.start()
+    evening.send(2.5)
+    evening.quiet_until(7, mix=3)
+    assert [mix for _, _, mix in evening.told()] == ["3"]
+    assert evening.command("proved", "--forget=2").out.endswith("\nthe running watch took it over\n")
+    evening.expect(r"raised note \[margin-left\] mix 2.*: 3\.5 dB left of what the ring-out proved \(6 dB right after it\)")
+
+
 def test_a_broken_file_ends_no_running_watch(evening):
     evening.start()
     good = evening.file.read_text()
