@@ -71,8 +71,10 @@ static void
 add_path(struct look *look, int mix, const struct proof_mix *of)
 {
     const struct desk *left = proof_kept(look->ground->proof)->left;
-    int input = of->rose_input >= 0 ? of->rose_input : of->margin.input;
-    double hz = of->margin.ceiling >= 0 ? of->margin.hz : of->rose_hz;
+    const struct proof_figure *figure = of->margin.ceiling >= 0 ? &of->margin : &of->alone;
+    bool rose = of->rose_input >= 0;
+    int input = rose ? of->rose_input : figure->input;
+    double hz = rose && of->margin.ceiling < 0 ? of->rose_hz : figure->hz;
     struct since since = {0};
 
     if (input < 0)
@@ -107,7 +109,7 @@ judge(struct look *look, int mix, const struct proof_mix *of)
     }
     look_found(look, left_db < look->settings[FIX_DB] || lost ? WEIGHT_FIX : WEIGHT_NOTE, -left_db);
     look_figure(look, "past_db", -left_db);
-    if (!isnan(of->after_db)) {
+    if (of->after_db >= 0) {
         look_figure(look, "after_db", of->after_db);
         look_figure(look, "gone_db", of->after_db - left_db);
     }

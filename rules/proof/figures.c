@@ -431,8 +431,10 @@ find_rise(const struct figures *figures, int mix, struct proof_mix *of)
     }
     of->opened_input = figures->since[mix].unproved;
     of->rose_db = rise_db(&figures->since[mix]);
-    if (!(of->rose_db > moved_db))
+    if (!(of->rose_db > moved_db)) { /* the ring-out may have left it past all that did not ring */
+        of->counted_db = past < -moved_db ? past : NAN;
         return;
+    }
     of->rose_input = figures->since[mix].input;
     of->rose_hz = figures->since[mix].hz;
     own = own_db(figures, figures->now, mix);

@@ -17,7 +17,7 @@
  *
  * A finding belongs to the mix whose own paths rose, and counts without allowances: what another
  * mix took away, or an allowance, is shown and raises nothing. "Left" is the desk as the ring-out
- * left it, from which rises are counted.
+ * left it, from which rises are counted; who was left past every ceiling, by own paths, rose before.
  *
  * Nothing outside the desk's numbers is in it: microphone, wedge, door, audience, amplifier.
  */
@@ -73,7 +73,8 @@ struct proof_mix {
     double rose_hz;    /* at which frequency, NAN: at all alike, */
     int rose_input;    /* of which this one the most, or -1 */
     int opened_input;  /* whose path opened since, or changed its way; -1: none did */
-    double counted_db; /* what is left; NAN: none of its paths rose, or nothing is proved */
+    double counted_db; /* what is left; NAN: nothing is proved, or none of its paths rose since, nor
+                          had before, past all that was proved */
     double lost_db;    /* how much less than after the ring-out, by paths that rose; NAN as above */
 };
 

@@ -258,6 +258,31 @@ test_past_what_was_proved_alone(void **state)
     end(&evening);
 }
 
+/* Nobody stepped back: nothing rose since, and yet it is past all that did not ring. */
+static void
+test_what_was_left_past_its_proof(void **state)
+{
+    struct rig *rig = *state;
+    struct evening evening;
+
+    begin(&evening, rig);
+    rig_set(rig, PARAM_INPUT_TRIM, 2, 0, 10);
+    desk_set(evening.kept.left, PARAM_INPUT_TRIM, 2, 0, 10, 1);
+    engine_set_proofs(rig->engine, &evening.kept);
+    rig_run(rig);
+    assert_found(rig, 0, WEIGHT_FIX, -1);
+    assert_found(rig, 1, WEIGHT_FIX, -4);
+    assert_found(rig, 2, WEIGHT_FIX, -4);
+    assert_string_equal(rig_words_mix(rig, id, 1)->says,
+                        "4 dB past what the ring-out proved, through input 3 Ld Vox. From the "
+                        "desk's numbers alone: after the stage has moved, ring out again");
+    rig_set(rig, PARAM_INPUT_TRIM, 2, 0, 6); /* as far as it is proved */
+    rig_run(rig);
+    for (int mix = 0; mix < MIXES; mix++)
+        assert_outcome(rig, mix, OUTCOME_PASS);
+    end(&evening);
+}
+
 /* What opened has no proof, and takes none from what was open before. */
 static void
 test_what_opened_hides_no_rise(void **state)
@@ -398,6 +423,7 @@ main(void)
         RIG_TEST(test_not_known),
         RIG_TEST(test_proved_alone),
         RIG_TEST(test_past_what_was_proved_alone),
+        RIG_TEST(test_what_was_left_past_its_proof),
         RIG_TEST(test_what_opened_hides_no_rise),
         RIG_TEST(test_all_that_rose_is_named),
         RIG_TEST(test_what_rose_goes_back),
