@@ -13,14 +13,29 @@ add_count(struct text *text, int count, const char *of)
     text_add(text, "%d %s%s", count, of, count == 1 ? "" : "s");
 }
 
+/* While it is raised it stands above what is proved so far. */
+static bool
+is_past(const struct ring_mix *mix)
+{
+    return mix->proved_db < 0 || (isnan(mix->proved_db) && mix->alone_db < 0);
+}
+
+static double
+past_db(const struct ring_mix *mix)
+{
+    return isnan(mix->proved_db) ? -mix->alone_db : -mix->proved_db;
+}
+
 /* What is proved of it; "alone" is no margin, and never called one. */
 static void
 add_proved(struct text *text, const struct ring_mix *mix)
 {
-    if (!isnan(mix->proved_db))
+    if (is_past(mix))
+        text_add(text, "; %f dB past what was proved", past_db(mix));
+    else if (!isnan(mix->proved_db))
         text_add(text, "; %s%f dB proved left", mix->at_least ? "at least " : "", mix->proved_db);
     else if (!isnan(mix->alone_db))
-        text_add(text, "; alone %f dB, the other mixes closed", mix->alone_db);
+        text_add(text, "; alone %f dB, which is not the margin", mix->alone_db);
     else
         text_add(text, "; nothing proved yet");
     if (!isnan(mix->step_db) && !(isnan(mix->proved_db) && isnan(mix->alone_db)))
@@ -124,7 +139,9 @@ says_mix_large(char says[SAYS_SIZE], const struct ring_mix *mix)
     struct text text;
 
     text_init(&text, says, SAYS_SIZE);
-    if (!isnan(mix->proved_db))
+    if (is_past(mix))
+        text_add(&text, "past %f dB", past_db(mix));
+    else if (!isnan(mix->proved_db))
         text_add(&text, "left %f dB", mix->proved_db);
     else if (!isnan(mix->alone_db))
         text_add(&text, "alone %f dB", mix->alone_db);

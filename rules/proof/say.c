@@ -124,16 +124,22 @@ add_allowance(struct text *text, const struct proof *proof, const struct proof_f
 }
 
 static void
+add_figure(struct text *text, struct proof *proof, const struct proof_figure *figure)
+{
+    if (figure->db < 0)
+        text_add(text, "%f dB past what was proved", -figure->db);
+    else
+        text_add(text, "%f dB proved left", figure->db);
+    add_where(text, proof_desk(proof), figure);
+    add_since(text, proof, figure);
+}
+
+static void
 add_left(struct text *text, struct proof *proof, const struct proof_mix *of)
 {
     const struct proof_figure *margin = &of->margin;
 
-    if (margin->db < 0)
-        text_add(text, "%f dB past what was proved", -margin->db);
-    else
-        text_add(text, "%f dB proved left", margin->db);
-    add_where(text, proof_desk(proof), margin);
-    add_since(text, proof, margin);
+    add_figure(text, proof, margin);
     if (of->taken_mix >= 0) {
         text_add(text, "; %f dB less since ", of->taken_db);
         proof_says_mix(text, proof_desk(proof), of->taken_mix);
@@ -165,11 +171,23 @@ add_opened(struct text *text, const struct desk *desk, const struct proof_mix *o
                    "or patch, or behind a gate");
 }
 
+/* Its own paths passed every ceiling: whatever others did. */
+static bool
+is_past(const struct proof_mix *of)
+{
+    return of->why == PROOF_TAKEN && of->alone.db + of->alone.allowance_db < 0;
+}
+
 static void
-add_none(struct text *text, const struct proof *proof, const struct proof_mix *of)
+add_none(struct text *text, struct proof *proof, const struct proof_mix *of)
 {
     const struct desk *desk = proof_desk(proof);
 
+    if (is_past(of)) {
+        add_figure(text, proof, &of->alone);
+        add_allowance(text, proof, &of->alone);
+        return;
+    }
     switch (of->why) {
     case PROOF_OPENED:
     case PROOF_OTHER_OPENED:

@@ -98,6 +98,7 @@ def test_from_the_cautions_to_what_is_kept(tmp_path, number):
     assert "its equaliser is not flat" in items["equaliser-not-flat"]
     assert ring_out.rise["input"] == 18
     assert ring_out.prove()["mix"] == 1
+    assert "; 1 dB past what was proved (in steps of 1 dB)" in ring_out.wait("figures")["says"]
     until(ring_out.file.exists)
     time.sleep(STANDS_S)
     ring_out.cut()

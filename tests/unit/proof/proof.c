@@ -170,6 +170,20 @@ test_past_every_ceiling(void **state)
     assert_near(proof_of_desk(stage->proof)->db, -3, 1e-6);
 }
 
+/* Whose own paths passed every ceiling is told so, and not that another one moved. */
+static void
+test_several_past_every_ceiling(void **state)
+{
+    struct stage *stage = *state;
+
+    ring_out(stage);
+    put(stage, PARAM_INPUT_TRIM, 2, 0, 8);
+    for (int mix = 1; mix < 3; mix++)
+        assert_says(stage, mix,
+                    "2 dB past what was proved, through input 3, since its trim rose by 8 dB");
+    assert_says(stage, 0, "no proof since mix 2 moved; alone 1 dB, which is not the margin");
+}
+
 /* A ceiling under which the path that rose was closed says nothing of it. */
 static void
 test_what_was_closed_then_hides_no_rise(void **state)
@@ -491,6 +505,7 @@ main(void)
         STAGE_TEST(test_a_send_that_rose_is_its_mix_alone),
         STAGE_TEST(test_past_every_ceiling),
         STAGE_TEST(test_what_was_closed_then_hides_no_rise),
+        STAGE_TEST(test_several_past_every_ceiling),
         STAGE_TEST(test_two_that_rose_together),
         STAGE_TEST(test_proved_alone_is_no_margin),
         STAGE_TEST(test_a_narrow_boost),
