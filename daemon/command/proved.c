@@ -315,12 +315,23 @@ print_json(const struct listing *listing)
 
 /* ---- the command ---- */
 
+/* What was asked for, and not answered. */
+static bool
+is_known(const struct listing *listing)
+{
+    for (int mix = 0; listing->proof && mix < desk_count(desk_of(listing), INDEX_MIX); mix++)
+        if (proof_of_mix(listing->proof, mix)->state == PROOF_NOT_KNOWN)
+            return false;
+    return true;
+}
+
 static int
 list(struct session *session, const struct options *options, const struct proved *proved)
 {
     struct listing listing = {
         .session = session, .proofs = &proved->file->proofs, .path = proved->path};
     struct link_figures figures;
+    int status;
 
     if (!read_once(session, options, &figures))
         return EXIT_USAGE;
@@ -331,8 +342,9 @@ list(struct session *session, const struct options *options, const struct proved
         print_json(&listing);
     else
         print_text(&listing);
+    status = is_known(&listing) ? EXIT_CLEAN : EXIT_NOT_KNOWN;
     proof_free(listing.proof);
-    return EXIT_CLEAN;
+    return status;
 }
 
 /* What is taken out stays in the file before, which is kept as PATH.1. */
