@@ -18,9 +18,9 @@ counted_input(const struct desk *desk, const struct show *show, int input)
 
     if (source == SOURCE_UNKNOWN)
         source = told_by_label(desk, PARAM_INPUT_NAME, input, SOURCE_UNKNOWN);
-    if (source == SOURCE_UNKNOWN)
+    if (source == SOURCE_UNKNOWN || source == SOURCE_UNUSED)
         return UNSURE;
-    return sure(source != SOURCE_UNUSED && !sources[source].line);
+    return sure(!sources[source].line);
 }
 
 enum sure

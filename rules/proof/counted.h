@@ -7,7 +7,8 @@
 #include "desk/desk.h"
 #include "desk/show.h"
 
-/* It is no line source; by the show file, else by its label. */
+/* It is no line source; by the show file, else by its label. Of an unused one nobody knows what is
+ * plugged in once it is open. */
 enum sure counted_input(const struct desk *desk, const struct show *show, int input);
 
 /* It feeds a loudspeaker; likewise. */

@@ -34,10 +34,20 @@ struct proof {
 
 /* ---- what can be a loop ---- */
 
+static bool
+is_open(const struct proof *proof, int input)
+{
+    for (int mix = 0; mix < proof->mixes; mix++)
+        if (counted_mix(proof->now, proof->show, mix) != SURE_NO &&
+            side_spot(&proof->now_side, input, mix)->open != SURE_NO)
+            return true;
+    return false;
+}
+
 bool
 proof_guesses_input(const struct proof *proof, int input)
 {
-    return counted_input(proof->now, proof->show, input) == UNSURE;
+    return counted_input(proof->now, proof->show, input) == UNSURE && is_open(proof, input);
 }
 
 bool

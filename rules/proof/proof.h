@@ -100,8 +100,8 @@ const struct desk *proof_desk(const struct proof *proof);
 /* The values that are not known on the loop paths of the mix. */
 struct misses proof_missing(const struct proof *proof, int mix);
 
-/* Inputs and mixes that count because nobody knows whether they can be loops: the input's source,
- * or what the mix feeds. */
+/* Inputs that are open, and mixes, that count because nobody knows whether they can be loops: the
+ * input's source, or what the mix feeds. */
 bool proof_guesses_input(const struct proof *proof, int input);
 bool proof_guesses_mix(const struct proof *proof, int mix);
 

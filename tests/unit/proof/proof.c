@@ -170,6 +170,22 @@ test_past_every_ceiling(void **state)
     assert_near(proof_of_desk(stage->proof)->db, -3, 1e-6);
 }
 
+/* The spare microphone: its input says that it is not used, and then somebody sings into it. */
+static void
+test_an_unused_input_that_opened_has_no_proof(void **state)
+{
+    struct stage *stage = *state;
+
+    stage->show->inputs[2].source = rig_source("unused");
+    put(stage, PARAM_INPUT_MUTE, 2, 0, 1);
+    ring_out(stage);
+    assert_left(stage, 1, 6, 0);
+    assert_false(proof_guesses_input(stage->proof, 2));
+    put(stage, PARAM_INPUT_MUTE, 2, 0, 0);
+    assert_none(stage, 1, PROOF_OPENED, 2, 1);
+    assert_true(proof_guesses_input(stage->proof, 2));
+}
+
 /* Whose own paths passed every ceiling is told so, and not that another one moved. */
 static void
 test_several_past_every_ceiling(void **state)
@@ -505,6 +521,7 @@ main(void)
         STAGE_TEST(test_a_send_that_rose_is_its_mix_alone),
         STAGE_TEST(test_past_every_ceiling),
         STAGE_TEST(test_what_was_closed_then_hides_no_rise),
+        STAGE_TEST(test_an_unused_input_that_opened_has_no_proof),
         STAGE_TEST(test_several_past_every_ceiling),
         STAGE_TEST(test_two_that_rose_together),
         STAGE_TEST(test_proved_alone_is_no_margin),

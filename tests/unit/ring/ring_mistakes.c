@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* Each remark where it belongs, and not a step before. */
 #include "desk/source.h"
+#include "rig.h"
 #include "ring_rig.h"
 
 #include <math.h>
@@ -122,8 +123,21 @@ a_line_source_may_be_open(void **state)
     struct ring_rig *rig = *state;
 
     proof_put(rig->desk, PARAM_INPUT_MUTE, 2, 0, 0);
-    rig->show->inputs[2].source = SOURCE_UNUSED;
+    rig->show->inputs[2].source = rig_source("playback");
     check_first_push(rig, RING_OTHER_OPEN, 0, 0);
+}
+
+/* Into what is not used somebody may have plugged a microphone. */
+static void
+an_unused_input_may_not(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    proof_put(rig->desk, PARAM_INPUT_MUTE, 2, 0, 0);
+    rig->show->inputs[2].source = SOURCE_UNUSED;
+    ring_rig_again(rig, true);
+    ring_up(rig, 5000, 1);
+    assert_int_equal(ring_last(rig, RING_OTHER_OPEN)->input, 2);
 }
 
 static void
@@ -327,6 +341,7 @@ main(void)
         TEST(the_master_is_not_at_0),
         TEST(another_microphone_is_open),
         TEST(a_line_source_may_be_open),
+        TEST(an_unused_input_may_not),
         TEST(the_high_pass_is_off),
         TEST(three_db_in_a_second_are_not_too_fast),
         TEST(many_small_steps_are_counted_together),
