@@ -196,9 +196,13 @@ say(struct wording *wording)
     say_opened(wording);
     text_add(&wording->says, ". From the desk's numbers alone: after the stage has moved, ring out "
                              "again");
-    text_add(&wording->cure,
-             "put back what moved up, the largest first, slowly, with a hand on the "
-             "master; or ring out again, in-ears out");
+    if (past_db > 0 && isnan(verdict_figure(wording->verdict, part_figures[0][0])))
+        text_add(&wording->cure,
+                 "its master down by %f dB or more; then ring out again, in-ears out", past_db);
+    else
+        text_add(&wording->cure,
+                 "put back what moved up, the largest first, slowly, with a hand on the "
+                 "master; or ring out again, in-ears out");
 }
 
 static void
@@ -240,9 +244,10 @@ const struct check check_margin_left = {
     .raise_after_s = 1,
     .fails_when =
         "paths into a loudspeaker mix rose, and of the margin that a ring-out proved little is "
-        "left, or much less than right after it. What another mix took away, and what moved down, "
-        "raises nothing. Not asked where no proof is kept; with proofs of single mixes alone it is "
-        "not known, but for a mix that is past its own.",
+        "left, or much less than right after it; or the ring-out itself left them past it. What "
+        "another mix took away, and what moved down, raises nothing. Not asked where no proof is "
+        "kept; with proofs of single mixes alone it is not known, but for a mix that is past its "
+        "own.",
     .why = "A ring-out ends a few dB below the first ring. Each dB that a preamp, send, master or "
            "band goes up afterwards comes off that, in every loop it is part of, and nobody hears "
            "it go until it howls.",

@@ -276,6 +276,8 @@ test_what_was_left_past_its_proof(void **state)
     assert_string_equal(rig_words_mix(rig, id, 1)->says,
                         "4 dB past what the ring-out proved, through input 3 Ld Vox. From the "
                         "desk's numbers alone: after the stage has moved, ring out again");
+    assert_string_equal(rig_words_mix(rig, id, 1)->cure,
+                        "its master down by 4 dB or more; then ring out again, in-ears out");
     rig_set(rig, PARAM_INPUT_TRIM, 2, 0, 6); /* as far as it is proved */
     rig_run(rig);
     for (int mix = 0; mix < MIXES; mix++)
