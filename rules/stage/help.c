@@ -22,20 +22,22 @@ enum { ROUND_STEP = 5, HIGH_PASS_ORDER = 3 };
 
 /* ---- moving the wedge ---- */
 
-/* There, facing the ears. */
+/* There, facing the ears, with every mix that it plays. */
 static void
 set_wedge(struct attempt *attempt, struct place at, int microphone)
 {
     struct trial *trial = attempt->trial;
     struct stage_loudspeaker *wedge = &trial->stage->loudspeakers[attempt->help.loudspeaker];
+    const struct serves *mixes = &wedge->mixes;
 
     wedge->at = at;
     wedge->axis = vector_unit(vector_from(at, trial->stage->ears[attempt->ears].at));
     wedge->axis_how = GIVEN;
-    loops_air(trial->tried, trial->stage, microphone, attempt->help.path.mix);
+    for (int i = 0; i < mixes->count; i++)
+        loops_air(trial->tried, trial->stage, microphone, loops_mix(trial->loops, mixes->of[i]));
 }
 
-/* One that stands somewhere, with ears it is for, and by no pair. */
+/* One that stands somewhere, with ears it is for, and by no pair; the house hangs where it hangs. */
 static bool
 is_movable(const struct attempt *attempt)
 {
@@ -43,6 +45,7 @@ is_movable(const struct attempt *attempt)
 
     return attempt->ears >= 0 && attempt->help.loudspeaker >= 0 && stage->pair_count == 0 &&
            stage->loudspeakers[attempt->help.loudspeaker].placed &&
+           !stage->loudspeakers[attempt->help.loudspeaker].house &&
            vector_length(vector_from(stage->loudspeakers[attempt->help.loudspeaker].at,
                                      stage->ears[attempt->ears].at)) > 0;
 }
@@ -116,9 +119,22 @@ try_mouth(struct attempt *attempt)
 
 static const double nothing[BANDS];
 
+/* To the audience, who wears no in-ears. */
+static bool
+is_for_the_house(const struct loops *loops, int mix)
+{
+    for (int i = 0; i < loops->stage->loudspeaker_count; i++)
+        if (loops->stage->loudspeakers[i].house &&
+            serves_has(&loops->stage->loudspeakers[i].mixes, loops->mixes[mix]))
+            return true;
+    return false;
+}
+
 static bool
 try_in_ears(struct attempt *attempt)
 {
+    if (is_for_the_house(attempt->trial->loops, attempt->help.path.mix))
+        return false;
     for (int i = 0; i < attempt->trial->stage->microphone_count; i++)
         loops_scale(attempt->trial->tried, i, attempt->help.path.mix, nothing);
     attempt->help.path_db = trial_path_db(attempt->trial, attempt->help.path);

@@ -95,7 +95,7 @@ attempt_turn(struct attempt *attempt)
     int microphone = attempt->help.path.microphone;
     double wins_db;
 
-    if (attempt->trial->stage->microphones[microphone].in_hand || attempt->help.loudspeaker < 0)
+    if (!help_may_turn(attempt->trial->stage, microphone) || attempt->help.loudspeaker < 0)
         return false;
     attempt->help.degrees = best_turn(attempt, attempt->help.path.mix, &wins_db);
     if (attempt->help.degrees == 0)
