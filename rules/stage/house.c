@@ -46,6 +46,12 @@ to_house_m(const struct stage *stage, struct place from)
     return nearest_m;
 }
 
+static double
+spare_db(const struct house *house)
+{
+    return house_potential_db(house, HOUSE_MARGIN_DB) - house_needed_db(house);
+}
+
 bool
 house_of(const struct stage *stage, int open_microphones, struct house *house)
 {
@@ -63,9 +69,9 @@ house_of(const struct stage *stage, int open_microphones, struct house *house)
         one.talker_to_listener_m = metres(microphone->at, stage->listener);
         one.talker_to_microphone_m = microphone->mouth_m.number;
         one.microphone_to_loudspeaker_m = to_house_m(stage, microphone->at);
-        if (!microphone->placed || house_potential_db(&one, HOUSE_MARGIN_DB) >= least_db)
+        if (!microphone->placed || spare_db(&one) >= least_db)
             continue;
-        least_db = house_potential_db(&one, HOUSE_MARGIN_DB);
+        least_db = spare_db(&one);
         *house = one;
     }
     return least_db < HUGE_VAL;

@@ -27,7 +27,7 @@ struct house {
  * -10 log10(Q / (4 pi r^2) + 4 / (S a)) is this and a constant. */
 double house_loss_db(double metres, double critical_m);
 
-/* Of the microphone with the least potential gain in the plan; false where it places no listener, no
+/* Of the microphone in the plan with the least to spare, or that is the most short; false where it places no listener, no
  * house loudspeaker or no microphone. */
 bool house_of(const struct stage *stage, int open_microphones, struct house *house);
 

@@ -160,6 +160,47 @@ a_room_without_walls_is_outdoors(void **state)
     assert_near(house_needed_db(&inside), house_needed_db(&outside), 1e-9);
 }
 
+static double
+spare_db(const struct house *house)
+{
+    return house_potential_db(house, HOUSE_MARGIN_DB) - house_needed_db(house);
+}
+
+static void
+place_microphone(struct stage *stage, double y_m, double mouth_m)
+{
+    struct stage_microphone *microphone = stage_add_microphone(stage);
+
+    microphone->placed = true;
+    microphone->at = (struct place){0, y_m, 1.5};
+    microphone->mouth_m.number = mouth_m;
+}
+
+/* One that stands far back has more potential gain and needs more: who is short is told. */
+static void
+what_is_short_is_told(void **state)
+{
+    struct stage *stage = stage_new();
+    struct stage_loudspeaker *house = stage_add_loudspeaker(stage);
+    struct house near, both;
+
+    (void)state;
+    stage->critical_m.number = HUGE_VAL;
+    stage->listens = true;
+    stage->listener = (struct place){0, -5, 1.5};
+    house->house = house->placed = true;
+    house->at = (struct place){5, 0, 1.5};
+    place_microphone(stage, 0, 0.4);
+    assert_true(house_of(stage, 1, &near));
+    place_microphone(stage, 10, 1);
+    assert_true(house_of(stage, 1, &both));
+    assert_near(both.talker_to_microphone_m, 1, 0);
+    assert_true(house_potential_db(&both, HOUSE_MARGIN_DB) >
+                house_potential_db(&near, HOUSE_MARGIN_DB));
+    assert_true(spare_db(&both) < spare_db(&near));
+    free(stage);
+}
+
 int
 main(void)
 {
@@ -173,6 +214,7 @@ main(void)
         cmocka_unit_test(what_stands_in_is_published),
         cmocka_unit_test(far_from_everything_the_room_decides),
         cmocka_unit_test(a_room_without_walls_is_outdoors),
+        cmocka_unit_test(what_is_short_is_told),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
