@@ -19,9 +19,9 @@ page_stage_sentence(const struct stage_report *report, char says[PAGE_STAGE_SIZE
     if (margin->db == HUGE_VAL)
         text_add(&text, "%s", stage_report_no_loop(report));
     else if (margin->absolute)
-        text_add(&text,
-                 "Estimated for the whole stage: %f dB %s the first ring, give or take %f dB.",
-                 fabs(margin->db), margin->db < 0 ? "beyond" : "below", margin->give_or_take_db);
+        text_add(&text, "Estimated for %s: %f dB %s the first ring, give or take %f dB.",
+                 stage_report_extent(report), fabs(margin->db), margin->db < 0 ? "beyond" : "below",
+                 margin->give_or_take_db);
     else
         text_add(&text, "What rings first, and what helps; not how far it is.");
     return says;
@@ -51,8 +51,8 @@ add_grounds(FILE *page, const struct stage_report *report)
     html_add(page, "<p class=\"soft\">");
     if (margin->db < HUGE_VAL && margin->absolute)
         html_add(page,
-                 "Each row is one path by itself. All of them together, phases at random, make the "
-                 "whole stage's %f dB; with phases at their worst it is %f dB, give or take %f. An "
+                 "Each row is one path by itself. All of them together, phases at random, make "
+                 "%f dB; with phases at their worst it is %f dB, give or take %f. An "
                  "estimate from the plan and the desk's settings: nothing was measured. ",
                  margin->db, report->worst.db, report->worst.give_or_take_db);
     else if (margin->db < HUGE_VAL)
@@ -203,8 +203,9 @@ add_house(FILE *page, const struct stage_report *report)
     potential_db = house_potential_db(&house, HOUSE_MARGIN_DB);
     html_add(page,
              "<li><b>House loudspeakers</b>: %f dB of gain needed, %f possible with %d open "
-             "microphones: ",
-             needed_db, potential_db, house.open_microphones);
+             "microphone%s: ",
+             needed_db, potential_db, house.open_microphones,
+             house.open_microphones == 1 ? "" : "s");
     add_spare(page, potential_db - needed_db);
     html_add(page, "</li>\n");
 }

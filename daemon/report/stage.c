@@ -62,6 +62,12 @@ left_out(const struct stage_report *report)
 }
 
 const char *
+stage_report_extent(const struct stage_report *report)
+{
+    return left_out(report) > 0 ? "what is known of the stage" : "the whole stage";
+}
+
+const char *
 stage_report_no_loop(const struct stage_report *report)
 {
     return left_out(report) > 0
@@ -76,13 +82,27 @@ stage_report_nothing_else(const struct stage_report *report)
                                 : ", and nothing else rings";
 }
 
+/* Paths from the microphone into the mix that are left out, -1: from any, into any. */
+static struct loops_gaps
+gaps_of(const struct stage_report *report, int microphone, int mix)
+{
+    struct verdict aside;
+    struct look look = look_reader(engine_desk(report->session->engine),
+                                   engine_show(report->session->engine), reads, &aside);
+
+    if (left_out(report) == 0)
+        return (struct loops_gaps){0, 0};
+    return loops_gaps(report->loops, &look, microphone, mix);
+}
+
 int
 stage_report_open_microphones(const struct stage_report *report)
 {
     int count = 0;
 
     for (int i = 0; i < report->stage->microphone_count; i++) {
-        bool is_open = false;
+        struct loops_gaps gaps = gaps_of(report, i, -1);
+        bool is_open = gaps.unknown + gaps.unplaced > 0; /* or may be */
 
         for (int mix = 0; mix < report->loops->mix_count; mix++)
             is_open |= loops_path(report->loops, i, mix).gain_db > -HUGE_VAL;
@@ -160,9 +180,9 @@ stage_report_hz(int band)
     return band_graphic_nominal_hz(BANDS, band);
 }
 
-bool
-stage_report_deaf(const struct stage_report *report, int ears, struct ears_level *level,
-                  char says[STAGE_HELP_SIZE])
+/* What is left out of the mix could ring first, or be the player's own microphone. NULL: nothing. */
+static const char *
+why_deaf(const struct stage_report *report, int ears, struct ears_level *level)
 {
     static const char *const whys[] = {
         [EARS_NO_LOUDSPEAKER] = "no loudspeaker of the plan plays it",
@@ -170,13 +190,28 @@ stage_report_deaf(const struct stage_report *report, int ears, struct ears_level
         [EARS_NO_WAY] = "the plan does not tell where its loudspeakers are",
     };
     enum ears_why why = ears_level(report->loops, ears, STAGE_REPORT_MARGIN_DB, level);
+    struct loops_gaps gaps = {0, 0};
+
+    if (why != EARS_NO_LOUDSPEAKER)
+        gaps = gaps_of(report, -1, level->mix);
+    if (gaps.unknown > 0)
+        return "a path into it is not known";
+    if (why == EARS_HEAR && gaps.unplaced > 0)
+        return "the plan does not tell where both ends of an open path into it are";
+    return whys[why];
+}
+
+bool
+stage_report_deaf(const struct stage_report *report, int ears, struct ears_level *level,
+                  char says[STAGE_HELP_SIZE])
+{
+    const char *why = why_deaf(report, ears, level);
     char mix[STAGE_NAME_SIZE];
 
-    if (why == EARS_HEAR)
-        return false;
-    snprintf(says, STAGE_HELP_SIZE, "%s: %s",
-             name(report, PARAM_MIX_NAME, report->stage->ears[ears].mix, mix), whys[why]);
-    return true;
+    if (why)
+        snprintf(says, STAGE_HELP_SIZE, "%s: %s",
+                 name(report, PARAM_MIX_NAME, report->stage->ears[ears].mix, mix), why);
+    return why != NULL;
 }
 
 static void

@@ -43,6 +43,9 @@ void stage_report_html(const struct stage_report *report, FILE *page); /* daemon
 /* EXIT_NOT_KNOWN where a path is not known. */
 int stage_report_status(const struct stage_report *report);
 
+/* What a figure of all paths is of: "the whole stage", unless some are left out. */
+const char *stage_report_extent(const struct stage_report *report);
+
 /* Why no margin can be told: nothing is closed, or all that may be was left out. */
 const char *stage_report_no_loop(const struct stage_report *report);
 
@@ -69,8 +72,8 @@ struct margin stage_report_margin(const struct stage_report *report, const struc
 /* The margin of a path, dB; where that means nothing by itself, its gain against that of the first. */
 double stage_report_db(const struct stage_report *report, const struct loop_path *path);
 
-/* Why nothing can be said of these ears, "mix 7 Bass IEM: no loudspeaker of the plan plays it"; false
- * where it can: `level` is what they get. */
+/* Why nothing can be said of these ears, "mix 7 Bass IEM: no loudspeaker of the plan plays it", or a path
+ * into it is left out; false where it can: `level` is what they get. */
 bool stage_report_deaf(const struct stage_report *report, int ears, struct ears_level *level,
                        char says[STAGE_HELP_SIZE]);
 
@@ -79,7 +82,7 @@ const struct loops_measured *stage_report_measured(const struct stage_report *re
                                                    const struct loop_path *path);
 double stage_report_allowance_db(const struct stage_report *report, const struct loop_path *path);
 
-/* Microphones that are open into a mix with a loudspeaker. */
+/* Microphones that are open into a mix with a loudspeaker, or may be. */
 int stage_report_open_microphones(const struct stage_report *report);
 
 /* Whether a singer's hand can cover the grille and costs something; how much. */

@@ -54,11 +54,11 @@ print_margin(const struct stage_report *report)
     text_init(&text, says, sizeof says);
     text_add(
         &text,
-        "Margin estimated for the whole stage, all its paths together: %f dB, give or take %f dB, "
+        "Margin estimated for %s, all its paths together: %f dB, give or take %f dB, "
         "phases at random; %f dB, give or take %f dB, with phases at their worst. First to ring: "
         "%s.",
-        margin->db, margin->give_or_take_db, report->worst.db, report->worst.give_or_take_db,
-        first);
+        stage_report_extent(report), margin->db, margin->give_or_take_db, report->worst.db,
+        report->worst.give_or_take_db, first);
     output_format(0, WRAP, "\n%s", says);
 }
 
@@ -166,9 +166,9 @@ print_house(const struct stage_report *report)
     needed_db = house_needed_db(&house);
     potential_db = house_potential_db(&house, HOUSE_MARGIN_DB);
     text_init(&text, says, sizeof says);
-    text_add(&text,
-             "House loudspeakers: %f dB of gain needed, %f possible with %d open microphones, ",
-             needed_db, potential_db, house.open_microphones);
+    text_add(
+        &text, "House loudspeakers: %f dB of gain needed, %f possible with %d open microphone%s, ",
+        needed_db, potential_db, house.open_microphones, house.open_microphones == 1 ? "" : "s");
     add_spare(&text, potential_db - needed_db);
     output_wrapped(INDENT, WRAP, says);
 }
