@@ -214,11 +214,26 @@ stage_report_deaf(const struct stage_report *report, int ears, struct ears_level
     return why != NULL;
 }
 
+/* Of several that play the mix its place tells which. */
 static void
-say_turn(struct text *text, const struct help *help, const char *input, const char *mix)
+say_loudspeaker(struct text *text, const struct stage_report *report, const struct help *help,
+                const char *mix)
 {
-    text_add(text, "turn the microphone of %s on its stand by %f degrees, %s the loudspeaker of %s",
-             input, fabs(help->degrees), help->degrees > 0 ? "away from" : "towards", mix);
+    const struct stage_loudspeaker *one = &report->stage->loudspeakers[help->loudspeaker];
+
+    text_add(text, "the loudspeaker of %s", mix);
+    if (one->placed &&
+        stage_loudspeakers_of(report->stage, report->loops->mixes[help->path.mix]) > 1)
+        text_add(text, " at x %f, y %f m", one->at.x_m, one->at.y_m);
+}
+
+static void
+say_turn(struct text *text, const struct stage_report *report, const struct help *help,
+         const char *input, const char *mix)
+{
+    text_add(text, "turn the microphone of %s on its stand by %f degrees, %s ", input,
+             fabs(help->degrees), help->degrees > 0 ? "away from" : "towards");
+    say_loudspeaker(text, report, help, mix);
 }
 
 /* Where it hears least, because a tighter pattern hears worse what stands straight behind. */
@@ -249,24 +264,30 @@ stage_report_help(const struct stage_report *report, const struct help *help,
     text_init(&text, says, STAGE_HELP_SIZE);
     switch (help->kind) {
     case HELP_TURN:
-        say_turn(&text, help, input, mix);
+        say_turn(&text, report, help, input, mix);
         break;
     case HELP_NULL:
+        text_add(&text, "move ");
+        say_loudspeaker(&text, report, help, mix);
         text_add(&text,
-                 "move the loudspeaker of %s to x %f, y %f m, facing the ears, as far from them as "
-                 "now: %s hears least there",
-                 mix, help->to.x_m, help->to.y_m, input);
+                 " to x %f, y %f m, facing the ears, as far from them as now: %s hears least there",
+                 help->to.x_m, help->to.y_m, input);
         break;
     case HELP_NEARER:
-        text_add(&text, "bring the loudspeaker of %s nearer its player's ears, to %f m", mix,
-                 help->metres);
+        text_add(&text, "bring ");
+        say_loudspeaker(&text, report, help, mix);
+        text_add(&text, " nearer its player's ears, to %f m", help->metres);
         break;
     case HELP_MOUTH:
         text_add(&text, "the mouth nearer the microphone of %s, to %f cm", input,
                  100 * help->metres);
         break;
     case HELP_IN_EARS:
-        text_add(&text, "in-ears in place of the loudspeaker of %s", mix);
+        text_add(&text, "in-ears in place of the loudspeaker%s of %s",
+                 stage_loudspeakers_of(report->stage, report->loops->mixes[help->path.mix]) > 1
+                     ? "s"
+                     : "",
+                 mix);
         break;
     case HELP_PATTERN:
         say_pattern(&text, report, help, input);

@@ -27,6 +27,18 @@ microphone_of(const struct stage *stage, int input)
     return -1;
 }
 
+/* Which one, where several play the mix. */
+static void
+add_loudspeaker(struct look *look, const struct loops *loops, const struct help *help)
+{
+    const struct stage_loudspeaker *one = &loops->stage->loudspeakers[help->loudspeaker];
+
+    if (!one->placed || stage_loudspeakers_of(loops->stage, loops->mixes[help->path.mix]) < 2)
+        return;
+    look_figure(look, "loudspeaker_x_m", one->at.x_m);
+    look_figure(look, "loudspeaker_y_m", one->at.y_m);
+}
+
 static void
 find(struct look *look, const struct loops *loops, const struct help *help)
 {
@@ -40,6 +52,7 @@ find(struct look *look, const struct loops *loops, const struct help *help)
     look_figure(look, "comes_back_less_db", wins_db + voice_db);
     look_figure(look, "turn_degrees", help->degrees); /* above 0: away from it */
     look_figure(look, "at_hz", band_graphic_nominal_hz(BANDS, help->path.band));
+    add_loudspeaker(look, loops, help);
 }
 
 static void
@@ -96,11 +109,15 @@ static void
 say(struct wording *wording)
 {
     const struct verdict *verdict = wording->verdict;
+    double x_m = verdict_figure(verdict, "loudspeaker_x_m");
 
     text_add(&wording->says, "turned by %f degrees %s the loudspeaker of mix ",
              fabs(verdict_figure(verdict, "turn_degrees")),
              verdict_figure(verdict, "turn_degrees") > 0 ? "away from" : "towards");
     look_add_mix(wording->look, &wording->says, verdict->mix);
+    if (!isnan(x_m))
+        text_add(&wording->says, " at x %f, y %f m", x_m,
+                 verdict_figure(verdict, "loudspeaker_y_m"));
     text_add(&wording->says,
              ", its microphone would win %f dB: %f dB less comes back, room and all loudspeakers "
              "counted, and its voice or instrument loses %f dB",

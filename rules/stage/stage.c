@@ -125,6 +125,16 @@ stage_mixes(const struct stage *stage, int *mixes, int room)
     return count;
 }
 
+int
+stage_loudspeakers_of(const struct stage *stage, int mix)
+{
+    int count = 0;
+
+    for (int i = 0; i < stage->loudspeaker_count; i++)
+        count += serves_has(&stage->loudspeakers[i].mixes, mix);
+    return count;
+}
+
 /* The first that feeds the input, made where there is none; -1: no room. */
 static int
 microphone_of(struct stage *stage, int input)

@@ -124,6 +124,9 @@ bool serves_has(const struct serves *serves, int one);
  * put into `mixes`. */
 int stage_mixes(const struct stage *stage, int *mixes, int room);
 
+/* How many loudspeakers play the mix. */
+int stage_loudspeakers_of(const struct stage *stage, int mix);
+
 /* The critical distance of a source that radiates alike all round in a room of that volume and
  * reverberation time: where 1 / (4 pi r^2) = 4 / (S a), with S a = 24 ln 10 / c V / T60 (W. C. Sabine;
  * the 0.161 s/m of the handbooks, from memory). */

@@ -316,6 +316,14 @@ def test_what_helps_is_in_order_and_told(tmp_path, saved):
     assert len(gains) == 10 and gains == sorted(gains) and gains[0] == 0
 
 
+def test_of_two_loudspeakers_it_is_told_which(tmp_path, saved):
+    """The side-fill plays from both sides: turned away from the wrong one, a microphone faces the other."""
+    says = [one["says"] for one in estimate(tmp_path, saved, read_json(PLAN))["helps"]]
+
+    assert "in-ears in place of the loudspeakers of mix 5 Side-fill" in says
+    assert any("away from the loudspeaker of mix 5 Side-fill at x -5.5, y 1 m" in one for one in says)
+
+
 def mirrored(side):
     """Two microphones that look straight away from their wedges, the second pair at that side."""
     microphones = [{"inputs": [18 + i], "at": [2 * i * side, 2, 1.5], "faces": [2 * i * side, 3, 1.5],

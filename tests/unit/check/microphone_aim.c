@@ -130,6 +130,23 @@ a_turn_is_told_with_what_it_costs(void **state)
     assert_non_null(strstr(words->cure, " dB softer"));
 }
 
+/* Two play one mix, to the left and right: turned away from the wrong one it would face the other. */
+static void
+of_two_loudspeakers_it_is_told_from_which(void **state)
+{
+    struct rig *rig = *state;
+    struct stage *stage = one_wedge(PATTERN_CARDIOID, 90);
+
+    stage->loudspeakers[0].at.x_m = -1.5;
+    add_wedge(stage, 1, 150);
+    stage->loudspeakers[1].mixes.of[0] = 0;
+    assert_int_equal(judge(rig, stage)->outcome, OUTCOME_FINDING);
+    assert_non_null(
+        strstr(rig->words.says, "away from the loudspeaker of mix 1 Mix 1 at x -1.5, y 0 m, its"));
+    judge(rig, one_wedge(PATTERN_CARDIOID, 100));
+    assert_null(strstr(rig->words.says, " at x "));
+}
+
 static void
 never_in_a_hand_nor_in_much_room(void **state)
 {
@@ -207,6 +224,7 @@ main(void)
         RIG_TEST(one_wedge_behind_is_right_for_a_cardioid),
         RIG_TEST(two_wedges_at_the_sides_are_right_for_a_supercardioid),
         RIG_TEST(a_turn_is_told_with_what_it_costs),
+        RIG_TEST(of_two_loudspeakers_it_is_told_from_which),
         RIG_TEST(never_in_a_hand_nor_in_much_room),
         RIG_TEST(a_soft_one_is_left_alone),
         RIG_TEST(pairs_of_two_loudspeakers_are_not_asked_about),
