@@ -9,8 +9,7 @@
 struct attempt {
     struct trial *trial;
     struct help help; /* what is tried and what it wins */
-    int ears;         /* those the mix is for; -1: the plan has none */
-    double ears_db;   /* what they get as it is */
+    int ears;         /* the first that the mix is for; -1: the plan has none */
 };
 
 void attempt_begin(struct attempt *attempt, struct trial *trial, struct loop_path path);
@@ -18,8 +17,8 @@ void attempt_begin(struct attempt *attempt, struct trial *trial, struct loop_pat
 /* How much less comes back on the path. */
 double attempt_path_db(const struct attempt *attempt);
 
-/* What the trial as it stands wins, once the microphone and the mix are set so that the ears hear the
- * voice as before: what voice and ears win is turned down. */
+/* What the trial as it stands wins, once the microphone and the mix are set so that all ears of the mix
+ * hear the voice as before, or louder: what voice and ears win is turned down. */
 void attempt_weigh(struct attempt *attempt, double voice_db);
 
 /* The best turn of the microphone against the path's loudspeaker; false: none wins, or nobody can turn

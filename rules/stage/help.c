@@ -11,7 +11,8 @@
 
 /* What is tried, and how far; common practice, no source. */
 enum { ROUND_STEP = 5, HIGH_PASS_ORDER = 3 };
-#define COSTS_DB 0.05 /* what costs the whole stage more is no help: less prints as 0 */
+#define ROUND_LEAST_M 0.3 /* straight below the ears there is no way round them */
+#define COSTS_DB 0.05     /* what costs the whole stage more is no help: less prints as 0 */
 #define MOUTH_NEAREST_M 0.05
 #define WEDGE_NEARER 0.7 /* of its distance from the ears, */
 #define WEDGE_NEAREST_M 1.0
@@ -62,6 +63,8 @@ try_null(struct attempt *attempt)
         return false;
     ears = stage->ears[attempt->ears].at;
     way = vector_from(ears, stage->loudspeakers[attempt->help.loudspeaker].at);
+    if (hypot(way.x_m, way.y_m) < ROUND_LEAST_M)
+        return false;
     for (int degrees = ROUND_STEP; degrees < 360; degrees += ROUND_STEP) {
         double c = cos(angle_radians(degrees)), s = sin(angle_radians(degrees)), db;
         struct place at = {ears.x_m + way.x_m * c - way.y_m * s,

@@ -78,6 +78,57 @@ the_house_is_not_moved_and_not_replaced(void **state)
     free(stage);
 }
 
+/* ---- whose ears ---- */
+
+/* Nearer to one player it is farther from the other, who hears as much as before once it is turned up: no
+ * figure is told as if one of them were alone. */
+static void
+all_ears_of_a_mix_hear_as_before(void **state)
+{
+    struct rig *rig = *state;
+    struct help helps[HELPS_MOST];
+    struct stage *stage = stage_new();
+    struct stage_ears *ears = stage_add_ears(stage), *other;
+    const struct help *help;
+    double alone_db;
+
+    stage_rig_microphone(stage, 0, (struct place){0, 0, 1.5});
+    stage_rig_loudspeaker(stage, 0, (struct place){1.5, -0.4, 0.3})->beam = stage_rig_all_round;
+    ears->mix = 0;
+    ears->at = (struct place){0, 0.2, 1.7};
+    stage_rig_open_all(rig, 1, 1);
+    help = found(helps, ask(rig, stage, helps), HELP_NULL);
+    assert_non_null(help);
+    alone_db = help->stage_db;
+    other = stage_add_ears(stage);
+    other->mix = 0;
+    other->at = (struct place){3, 0.2, 1.7};
+    help = found(helps, ask(rig, stage, helps), HELP_NULL);
+    assert_true(!help || help->stage_db < alone_db - 2);
+    free(stage);
+}
+
+/* Straight below the ears there is no way round them: it was told to go where it stands. */
+static void
+nothing_is_moved_to_where_it_stands(void **state)
+{
+    struct rig *rig = *state;
+    struct help helps[HELPS_MOST];
+    struct stage *stage = stage_new();
+    struct stage_loudspeaker *wedge;
+    struct stage_ears *ears = stage_add_ears(stage);
+
+    stage_rig_microphone(stage, 0, (struct place){0, 0, 1.5});
+    wedge = stage_rig_loudspeaker(stage, 0, (struct place){1.5, -0.4, 0.3});
+    wedge->axis = (struct place){-1, 0, 0};
+    wedge->axis_how = GIVEN;
+    ears->mix = 0;
+    ears->at = (struct place){1.5, -0.4, 1.7};
+    stage_rig_open_all(rig, 1, 1);
+    assert_null(found(helps, ask(rig, stage, helps), HELP_NULL));
+    free(stage);
+}
+
 /* ---- one wedge, two mixes ---- */
 
 /* What the whole stage wins with the wedge moved in the plan and the first mix turned down by hand until
@@ -140,6 +191,8 @@ main(void)
     static const struct CMUnitTest tests[] = {
         RIG_TEST(nobody_turns_what_two_pairs_tell),
         RIG_TEST(the_house_is_not_moved_and_not_replaced),
+        RIG_TEST(all_ears_of_a_mix_hear_as_before),
+        RIG_TEST(nothing_is_moved_to_where_it_stands),
         RIG_TEST(a_moved_wedge_takes_all_its_mixes_along),
     };
 
