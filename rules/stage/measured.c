@@ -30,6 +30,17 @@ plain_db(const struct loops *loops, int microphone, int mix, double hz)
     return loops_power_db(power);
 }
 
+/* Half a band beyond the first and the last at most. Out there neither the plan's loudspeaker nor the
+ * desk's filters let much through, and all that they take would be called measured. */
+static bool
+is_looked_at(double hz)
+{
+    double half = pow(2, 1.0 / 6);
+
+    return hz > band_exact_hz(LOOPS_FIRST_BAND) / half &&
+           hz < band_exact_hz(LOOPS_LAST_BAND) * half;
+}
+
 static void
 take(struct loops *loops, const struct onset_measured *onset)
 {
@@ -37,7 +48,7 @@ take(struct loops *loops, const struct onset_measured *onset)
     struct loops_measured *to;
     double plain, db;
 
-    if (microphone < 0 || mix < 0)
+    if (microphone < 0 || mix < 0 || !is_looked_at(onset->hz))
         return;
     to = &loops->measured[microphone][mix];
     plain = plain_db(loops, microphone, mix, onset->hz);

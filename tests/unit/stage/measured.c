@@ -147,6 +147,28 @@ ears_take_it_where_all_is_given(void **state)
     }
 }
 
+/* A hum at 40 Hz behind a high-pass was "75.8 dB above direct sound" at all frequencies. */
+static void
+what_rings_outside_the_bands_is_left_aside(void **state)
+{
+    struct rig *rig = *state;
+    struct stage *stage = two_pairs();
+    struct loops *loops;
+
+    stage_rig_open_own(rig, 2);
+    loops = stage_rig_hear(rig, stage);
+    measured_take(loops,
+                  (const struct onset_measured[]){
+                      {0, 0, 40, -60}, {0, 0, 50, -60}, {0, 0, 20000, -60}, {1, 1, 63, -20}},
+                  4);
+    assert_false(loops->measured[0][0].there);
+    assert_true(loops->measured[1][1].there);
+    measured_take(loops, (const struct onset_measured[]){{0, 0, 16000, -20}}, 1);
+    assert_true(loops->measured[0][0].there);
+    loops_free(loops);
+    free(stage);
+}
+
 int
 main(void)
 {
@@ -155,6 +177,7 @@ main(void)
         RIG_TEST(it_is_absolute_and_surer),
         RIG_TEST(of_several_the_highest_counts),
         RIG_TEST(ears_take_it_where_all_is_given),
+        RIG_TEST(what_rings_outside_the_bands_is_left_aside),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
