@@ -237,6 +237,8 @@ stage_report_text(const struct stage_report *report)
 
     output_format(0, WRAP, "%s: the stage of %s, %s", session_name(report->session),
                   report->session->profile->desk, session_at(report->session, when));
+    if (report->session->host)
+        report_never_heard(report->figures);
     print_margin(report);
     print_paths(report);
     print_unknown(report);

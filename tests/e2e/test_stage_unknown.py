@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: MIT
 """What `gainwarden stage` says where a path of the stage is not known: nothing that the path could make untrue."""
 import json
+import socket
 
 import pytest
 
@@ -92,3 +93,14 @@ def test_one_open_microphone_is_one(tmp_path, saved):
 
     assert "possible with 1 open microphone, " in flat(run("stage", show, "--saved", saved).out)
     assert "possible with 1 open microphone: " in flat(run("stage", show, "--saved", saved, "--format", "html").out)
+
+
+def test_a_desk_that_was_never_heard_is_told_with_what_to_look_at(tmp_path):
+    """In the words of the audit; without them there was a list of paths alone."""
+    show = show_with(tmp_path, read_json(PLAN))
+    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as nobody:
+        nobody.bind(("127.0.0.1", 0))
+        result = run("stage", show, "--desk", f"127.0.0.1:{nobody.getsockname()[1]}", "--within", "1")
+
+    assert result.status == 3
+    assert "Is it on, is OSC enabled, are address and port right?" in flat(result.out)
