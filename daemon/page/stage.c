@@ -196,8 +196,11 @@ add_house(FILE *page, const struct stage_report *report)
 {
     double needed_db, potential_db;
     struct house house;
+    const char *why = stage_report_house(report, &house);
 
-    if (!house_of(report->stage, stage_report_open_microphones(report), &house))
+    if (why && *why)
+        html_add(page, "<li><b>House loudspeakers</b>: %s</li>\n", why);
+    if (why)
         return;
     needed_db = house_needed_db(&house);
     potential_db = house_potential_db(&house, HOUSE_MARGIN_DB);

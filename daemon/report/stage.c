@@ -111,6 +111,16 @@ stage_report_open_microphones(const struct stage_report *report)
     return count;
 }
 
+const char *
+stage_report_house(const struct stage_report *report, struct house *house)
+{
+    if (!report->stage->listens)
+        return "";
+    if (house_of(report->stage, stage_report_open_microphones(report), house))
+        return NULL;
+    return "the plan places no house loudspeaker, or no microphone";
+}
+
 bool
 stage_report_hand(const struct stage_report *report, int microphone, double *loss_db)
 {

@@ -85,6 +85,10 @@ double stage_report_allowance_db(const struct stage_report *report, const struct
 /* Microphones that are open into a mix with a loudspeaker, or may be. */
 int stage_report_open_microphones(const struct stage_report *report);
 
+/* What the house loudspeakers must give and can give; NULL, else why nothing can be said of them. "" where
+ * the plan has no listener. */
+const char *stage_report_house(const struct stage_report *report, struct house *house);
+
 /* Whether a singer's hand can cover the grille and costs something; how much. */
 bool stage_report_hand(const struct stage_report *report, int microphone, double *loss_db);
 

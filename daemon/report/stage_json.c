@@ -108,6 +108,23 @@ ears_json(const struct stage_report *report)
 }
 
 static struct json *
+house_json(const struct stage_report *report)
+{
+    struct json *json = json_new_object();
+    struct house house;
+    const char *why = stage_report_house(report, &house);
+
+    if (why && *why)
+        json_add_string(json, "why_not", why);
+    if (why)
+        return json;
+    json_add_number(json, "open_microphones", house.open_microphones);
+    add_db(json, "needed_db", house_needed_db(&house));
+    add_db(json, "potential_db", house_potential_db(&house, HOUSE_MARGIN_DB));
+    return json;
+}
+
+static struct json *
 help_json(const struct stage_report *report, const struct help *help)
 {
     static const char *const kinds[HELP_KINDS] = {
@@ -180,6 +197,7 @@ stage_report_json(const struct stage_report *report)
     json_add(root, "paths", paths);
     json_add(root, "loop_gain", bands_json(report));
     json_add(root, "ears", ears_json(report));
+    json_add(root, "house", house_json(report));
     for (int i = 0; i < report->help_count; i++)
         json_add(helps, NULL, help_json(report, &report->helps[i]));
     json_add(root, "helps", helps);

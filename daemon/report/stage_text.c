@@ -160,8 +160,11 @@ print_house(const struct stage_report *report)
     char says[300];
     struct house house;
     struct text text;
+    const char *why = stage_report_house(report, &house);
 
-    if (!house_of(report->stage, stage_report_open_microphones(report), &house))
+    if (why && *why)
+        output_format(INDENT, WRAP, "House loudspeakers: %s", why);
+    if (why)
         return;
     needed_db = house_needed_db(&house);
     potential_db = house_potential_db(&house, HOUSE_MARGIN_DB);

@@ -359,6 +359,25 @@ def test_players_are_told_what_they_can_have(tmp_path, saved):
     assert "Care: loud stages damage hearing." in text
 
 
+def test_all_forms_tell_of_the_house(tmp_path, saved):
+    """JSON had nothing of it; and where the plan has a listener alone, a heading stood over nothing."""
+    plan = read_json(PLAN)
+    house = estimate(tmp_path, saved, plan)["house"]
+    needed, potential = (f"{house[key]:.1f}".removesuffix(".0") for key in ("needed_db", "potential_db"))
+    words = f"House loudspeakers: {needed} dB of gain needed, {potential} possible with 10 open microphones"
+    assert house["open_microphones"] == 10
+    assert words in flat(run("stage", show_with(tmp_path, plan), "--saved", saved).out)
+
+    plan["loudspeakers"] = [one for one in plan["loudspeakers"] if not one.get("house")]
+    why = "the plan places no house loudspeaker, or no microphone"
+    assert estimate(tmp_path, saved, plan)["house"] == {"why_not": why}
+    assert f"House loudspeakers: {why}" in flat(run("stage", show_with(tmp_path, plan), "--saved", saved).out)
+    assert f"House loudspeakers</b>: {why}" in run("stage", show_with(tmp_path, plan), "--saved", saved, "--format", "html").out
+    del plan["listener"]
+    assert estimate(tmp_path, saved, plan)["house"] == {}
+    assert "House" not in run("stage", show_with(tmp_path, plan), "--saved", saved).out
+
+
 def test_ears_are_found_by_their_player(tmp_path, saved):
     """The show file's mix for the lead vocal is 1; the bass hears mix 7, which no loudspeaker plays."""
     plan = read_json(PLAN)
