@@ -154,7 +154,7 @@ const struct field proved_fields[] = {
 struct proved_file *
 proved_file_parse(const char *text, size_t length, const char *name, struct problems *problems)
 {
-    struct saved_signed whole = {text, "ring out again, or put the file back"};
+    struct saved_signed whole = {text, "put the file back, or move it away and ring out again"};
     size_t before = problems->count;
     struct json *root = json_parse(text, length, name, problems);
     struct where where = where_file(name, root, problems);

@@ -68,7 +68,7 @@ refuse_other(const struct where *root, const char *key, const char *is, const ch
     if (strcmp(is, must) != 0)
         where_problem(&here,
                       "is \"%s\", but this is \"%s\": what was proved elsewhere proves "
-                      "nothing here; ring out again",
+                      "nothing here; put the name back, or move the file away and ring out again",
                       is, must);
 }
 

@@ -176,8 +176,8 @@ def test_in_the_watch_folder(evening, tmp_path):
 
 
 DAMAGE = [
-    ('"Mara"', '"Mary"', "digest: does not fit the text: the file was damaged or edited since it was stored; ring out "
-                         "again, or put the file back"),
+    ('"Mara"', '"Mary"', "digest: does not fit the text: the file was damaged or edited since it was stored; put the "
+                         "file back, or move it away and ring out again"),
     ('"proved_format": 1', '"proved_format": 2', "proved_format: is 2; this version reads format 1"),
     ('"step_db"', '"steps"', "ceilings[0].steps: unknown key"),
 ]
@@ -213,7 +213,8 @@ def test_what_was_proved_elsewhere_proves_nothing(evening, key, here):
         result = run(command, evening.show, "--desk", evening.desk.at)
         assert (result.status, result.out) == (2, "")
         assert result.err == (f'gainwarden: {evening.file}: {key}: is "Elsewhere", but this is "{here}": what was proved '
-                              "elsewhere proves nothing here; ring out again\n")
+                              "elsewhere proves nothing here; put the name back, or move the file away and ring out "
+                              "again\n")
 
 
 # ---- in audit and compare ----

@@ -331,6 +331,21 @@ def test_a_damaged_file_is_told_before_it_begins(tmp_path):
     assert (tmp_path / "show.proved.json").read_text() == '{"proved_format": 1}'
 
 
+def test_the_cure_of_a_renamed_show(tmp_path):
+    """What stands in the way is not written over, and moved away it stands in nobody's way."""
+    ring_out = RingOut(tmp_path)
+    ring_out.prove()
+    assert ring_out.end()[0] == 0
+    write_json(ring_out.show, {**read_json(ring_out.show), "show": "Ostrel Barn, Sunday"})
+    result = run("ring-out", ring_out.show, "--desk", ring_out.desk.at, "--mix=1")
+    assert result.status == 2 and "or move the file away and ring out again" in result.err
+    ring_out.file.rename(tmp_path / "before.json")
+    again = RingOut(tmp_path, show=ring_out.show, desk=ring_out.desk, gain=ring_out.gain)
+    again.prove()
+    assert again.end()[0] == 0
+    assert again.kept()["show"] == "Ostrel Barn, Sunday"
+
+
 @pytest.fixture(name="mounts")
 def mounts_fixture():
     return in_own_mounts() or pytest.skip("namespaces are refused here")
