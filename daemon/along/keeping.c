@@ -79,7 +79,8 @@ on_dropped(void *context, const struct proof_ceiling *ceiling, const struct proo
     char said[SAID_SIZE];
 
     snprintf(said, sizeof said,
-             "at most %d are kept: the %s of %s makes room. What was kept before this ring-out is "
+             "at most %d are kept, of a large desk fewer: the %s of %s makes room. What was kept "
+             "before this ring-out is "
              "in %s.1",
              PROOFS_MOST, ceiling ? "ceiling" : "ring", made->at,
              proved_keeper_path(keeping->keeper));

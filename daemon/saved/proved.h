@@ -49,6 +49,11 @@ typedef void proved_dropped_fn(void *context, const struct proof_ceiling *ceilin
 void proved_file_add(struct proved_file *file, const struct proofs *own,
                      const struct proofs *before, proved_dropped_fn *dropped, void *context);
 
+/* No text of it is longer than `most` bytes: the oldest ceilings go, each told, until `least` are left.
+ * Of a large desk 64 would be more than the reader takes. */
+void proved_file_shrink(struct proved_file *file, size_t most, int least,
+                        proved_dropped_fn *dropped, void *context);
+
 /* A copy that owns all it has, and has room for PROOFS_MOST of each; and its end. */
 void proofs_copy(struct proofs *to, const struct proofs *from);
 void proofs_release(struct proofs *proofs);

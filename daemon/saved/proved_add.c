@@ -115,12 +115,17 @@ take_back(struct proofs *proofs, const struct proofs *before)
 }
 
 static void
-make_room_for_ceiling(struct proofs *proofs, proved_dropped_fn *dropped, void *context)
+drop_oldest(struct proofs *proofs, proved_dropped_fn *dropped, void *context)
 {
-    if (proofs->ceiling_count < PROOFS_MOST)
-        return;
     dropped(context, &proofs->ceilings[0], NULL);
     take_ceiling_out(proofs, 0);
+}
+
+static void
+make_room_for_ceiling(struct proofs *proofs, proved_dropped_fn *dropped, void *context)
+{
+    if (proofs->ceiling_count == PROOFS_MOST)
+        drop_oldest(proofs, dropped, context);
 }
 
 static void
@@ -155,4 +160,24 @@ proved_file_add(struct proved_file *file, const struct proofs *own, const struct
     desk_free(proofs->left);
     proofs->left = own->left ? desk_copy(own->left) : NULL;
     proofs->left_made = own->left_made;
+}
+
+/* ---- as long as may be ---- */
+
+static size_t
+length_of(const struct proved_file *file)
+{
+    char *text = proved_file_text(file);
+    size_t length = strlen(text);
+
+    free(text);
+    return length;
+}
+
+void
+proved_file_shrink(struct proved_file *file, size_t most, int least, proved_dropped_fn *dropped,
+                   void *context)
+{
+    while (file->proofs.ceiling_count > least && length_of(file) > most)
+        drop_oldest(&file->proofs, dropped, context);
 }

@@ -153,6 +153,7 @@ proved_keeper_add(struct proved_keeper *keeper, const struct proofs *own,
 
     if (good) {
         proved_file_add(file, own, &keeper->written, dropped, context);
+        proved_file_shrink(file, SAVED_FILE_LIMIT, own->ceiling_count, dropped, context);
         good = write_whole(keeper, file, problems);
     }
     atomic_file_unlock(lock);

@@ -142,6 +142,29 @@ test_the_oldest_make_room(void **state)
     }
 }
 
+/* What could not be read again is not written: the oldest go, but none of this ring-out's. */
+static void
+test_no_longer_than_can_be_read(void **state)
+{
+    struct proved_file *file = file_of(9);
+    struct dropped dropped = {0, 0};
+    char *text = proved_file_text(file), *after;
+
+    (void)state;
+    proved_file_shrink(file, strlen(text), 2, count_dropped, &dropped);
+    assert_int_equal(dropped.ceilings, 0);
+    proved_file_shrink(file, strlen(text) / 2, 2, count_dropped, &dropped);
+    after = proved_file_text(file);
+    assert_true(strlen(after) <= strlen(text) / 2);
+    assert_in_range(dropped.ceilings, 4, 6);
+    assert_string_equal(file->proofs.ceilings[0].made.at, made(dropped.ceilings, "").at);
+    proved_file_shrink(file, 1, 2, count_dropped, &dropped);
+    assert_int_equal(file->proofs.ceiling_count, 2);
+    free(text);
+    free(after);
+    proved_file_free(file);
+}
+
 /* As soon as something else is proved, what the ring-out before left is not how the desk was left:
  * were this one cut off, what it raised would be told as risen since. Rings alone prove nothing. */
 static void
@@ -175,6 +198,7 @@ main(void)
         cmocka_unit_test(test_again_and_again),
         cmocka_unit_test(test_what_was_forgotten_meanwhile),
         cmocka_unit_test(test_the_oldest_make_room),
+        cmocka_unit_test(test_no_longer_than_can_be_read),
         cmocka_unit_test(test_what_was_left),
     };
 
