@@ -47,7 +47,8 @@ static const char *const of_events[RING_KINDS] = {
                     "between proves nothing",
     [RING_GATE] = "[the gate of @i: ]a gate that is on, or not known, hides a ring: nothing is "
                   "proved behind it. Gate off while ringing out",
-    [RING_NOT_KNOWN] = "not everything on the way into @m is known: nothing is proved there",
+    [RING_NOT_KNOWN] = "not everything on the way into @m is known: nothing is proved there. "
+                       "`gainwarden audit` lists what is missing",
     [RING_FOUR_DEEP] = "four bands of @m are 6 dB down: from here 3 dB is usually enough",
     [RING_QUIETER] =
         "seven cuts: @m is mostly getting quieter[, @d dB for speech][, for @w dB won]. "

@@ -56,6 +56,16 @@ every_kind_has_words_with_and_without_figures(void **state)
 }
 
 static void
+what_proves_nothing_says_what_to_do(void **state)
+{
+    struct ring_event gate = event_of(RING_GATE, true), unknown = event_of(RING_NOT_KNOWN, true);
+
+    (void)state;
+    assert_contains(says(&gate), "Gate off while ringing out");
+    assert_contains(says(&unknown), "`gainwarden audit` lists what is missing");
+}
+
+static void
 every_step_has_words(void **state)
 {
     struct desk *desk = proof_desk_plain();
@@ -196,6 +206,7 @@ main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_kind_has_words_with_and_without_figures),
+        cmocka_unit_test(what_proves_nothing_says_what_to_do),
         cmocka_unit_test(every_step_has_words),
         cmocka_unit_test(names_are_there_once),
         cmocka_unit_test(a_warning_begins_with_the_way_back),
