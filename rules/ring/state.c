@@ -12,6 +12,15 @@ enum {
 
 /* ---- figures ---- */
 
+/* What is taken off for moves downwards takes what is left away, but nothing is past through it. */
+static double
+left_db(const struct proof_figure *figure)
+{
+    bool past = figure->db + figure->allowance_db < 0;
+
+    return past ? figure->db : fmax(0, figure->db);
+}
+
 static struct ring_mix
 mix_state(struct ringing *ringing, struct course *course)
 {
@@ -32,9 +41,9 @@ mix_state(struct ringing *ringing, struct course *course)
         return of;
     proved = proof_of_mix(ringing->proof, course->mix);
     if (proved->state == PROOF_LEFT)
-        of.proved_db = proved->margin.db;
+        of.proved_db = left_db(&proved->margin);
     if (proved->alone.ceiling >= 0)
-        of.alone_db = proved->alone.db;
+        of.alone_db = left_db(&proved->alone);
     of.at_least = keep_has_together(ringing) && !course->pushed;
     return of;
 }
@@ -88,6 +97,32 @@ next_up(const struct course *course, struct ring_state *state)
     next_is(state, last ? RING_NEXT_LAST_PUSH : RING_NEXT_RAISE, course->mix, NAN);
 }
 
+/* How far it stands above all that did not ring. */
+static double
+past_db(const struct ringing *ringing, int mix)
+{
+    const struct proof_mix *of = ringing->proof ? proof_of_mix(ringing->proof, mix) : NULL;
+
+    if (!of || (of->state != PROOF_LEFT && of->alone.ceiling < 0))
+        return 0;
+    return fmax(0, -left_db(of->state == PROOF_LEFT ? &of->margin : &of->alone));
+}
+
+/* The desk was read anew: whoever was on the way up is not done, and may have been pushed unheard. */
+static bool
+next_anew(const struct ringing *ringing, const struct course *course, struct ring_state *state)
+{
+    double past = past_db(ringing, course->mix);
+
+    if (!isnan(course->top_db) || (course->back && past < RING_AT_DB))
+        return false;
+    if (past < RING_AT_DB)
+        next_up(course, state);
+    else
+        next_is(state, RING_NEXT_STEP_BACK, course->mix, RING_BACK_DB + past);
+    return true;
+}
+
 static void
 next_of_course(const struct ringing *ringing, const struct course *course, struct ring_state *state)
 {
@@ -110,6 +145,8 @@ next_of_course(const struct ringing *ringing, const struct course *course, struc
     case PHASE_BACK:
         break;
     }
+    if (next_anew(ringing, course, state))
+        return;
     if (fall_db < RING_BACK_DB - RING_AT_DB)
         next_is(state, RING_NEXT_STEP_BACK, course->mix, RING_BACK_DB - fall_db);
     else if (!course->voice && ringing->now_ms < course->back_ms + VOICE_MS)

@@ -300,6 +300,32 @@ nothing_is_looked_at_while_the_link_is_lost(void **state)
     assert_near(kept_preamp_db(rig), 3, 1e-9);
 }
 
+/* Who was on the way up when the link was lost is not done, whatever was pushed meanwhile. */
+static void
+behind_a_lost_link_it_goes_on(void **state)
+{
+    struct ring_rig *rig = *state;
+    const struct ring_state *is;
+
+    ring_up(rig, STEP_MS, 1);
+    ring_up(rig, STEP_MS, 1); /* 1 dB is proved */
+    ringing_lost(rig->ringing, rig->now_ms);
+    ring_up(rig, STEP_MS, 7);
+    ringing_reread(rig->ringing, rig->now_ms);
+    is = ringing_state(rig->ringing);
+    assert_int_equal(is->next, RING_NEXT_STEP_BACK);
+    assert_near(is->next_db, 14, 0.01); /* 8 dB past it, and 6 more */
+    ring_up(rig, 1000, -14);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE);
+    ring_up(rig, STEP_MS, 14);
+    ring_up(rig, STEP_MS, -6);
+    ringing_lost(rig->ringing, rig->now_ms);
+    ringing_reread(rig->ringing, rig->now_ms);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_STEP_BACK);
+    ring_up(rig, 1000, -6); /* below what is proved it goes on as it was */
+    assert_int_equal(ring_next_of(rig), RING_NEXT_VOICE);
+}
+
 static void
 the_better_ceiling_stays(void **state)
 {
@@ -396,6 +422,7 @@ main(void)
         TEST(behind_a_gate_nothing_is_proved),
         TEST(what_is_not_known_proves_nothing),
         TEST(nothing_is_looked_at_while_the_link_is_lost),
+        TEST(behind_a_lost_link_it_goes_on),
         TEST(the_better_ceiling_stays),
         TEST(what_is_proved_now_is_told),
         TEST(another_mix_that_is_open_is_in_it),
