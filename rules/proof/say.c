@@ -123,13 +123,20 @@ add_allowance(struct text *text, const struct proof *proof, const struct proof_f
     add_movers(text, proof_desk(proof), &figure->moves);
 }
 
+/* What is taken off makes nothing past. */
+static void
+add_db(struct text *text, const struct proof_figure *figure)
+{
+    if (figure->db + figure->allowance_db < 0)
+        text_add(text, "%f dB past what was proved", -figure->db);
+    else
+        text_add(text, "%f dB proved left", fmax(0, figure->db));
+}
+
 static void
 add_figure(struct text *text, struct proof *proof, const struct proof_figure *figure)
 {
-    if (figure->db < 0)
-        text_add(text, "%f dB past what was proved", -figure->db);
-    else
-        text_add(text, "%f dB proved left", figure->db);
+    add_db(text, figure);
     add_where(text, proof_desk(proof), figure);
     add_since(text, proof, figure);
 }
@@ -246,10 +253,9 @@ proof_says_desk(struct text *text, struct proof *proof)
         text_add(text, "no proof for all mixes together");
         return;
     }
-    if (figure->db < 0)
-        text_add(text, "%f dB past what was proved", -figure->db);
-    else
-        text_add(text, "%f dB proved left for everything together", figure->db);
+    add_db(text, figure);
+    if (figure->db + figure->allowance_db >= 0)
+        text_add(text, " for everything together");
     add_where(text, proof_desk(proof), figure);
     text_add(text, " into ");
     proof_says_mix(text, proof_desk(proof), figure->mix);

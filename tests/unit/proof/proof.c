@@ -186,6 +186,17 @@ test_an_unused_input_that_opened_has_no_proof(void **state)
     assert_true(proof_guesses_input(stage->proof, 2));
 }
 
+static void
+test_an_allowance_puts_nothing_past(void **state)
+{
+    struct stage *stage = *state;
+
+    add_ceiling(stage, -1, 0);
+    stage->kept.left = desk_copy(stage->now);
+    put(stage, PARAM_SEND_LEVEL, 2, 1, -10);
+    assert_says(stage, 1, "0 dB proved left, through input 1; 2 dB taken off: it is up to so much");
+}
+
 /* Whose own paths passed every ceiling is told so, and not that another one moved. */
 static void
 test_several_past_every_ceiling(void **state)
@@ -522,6 +533,7 @@ main(void)
         STAGE_TEST(test_past_every_ceiling),
         STAGE_TEST(test_what_was_closed_then_hides_no_rise),
         STAGE_TEST(test_an_unused_input_that_opened_has_no_proof),
+        STAGE_TEST(test_an_allowance_puts_nothing_past),
         STAGE_TEST(test_several_past_every_ceiling),
         STAGE_TEST(test_two_that_rose_together),
         STAGE_TEST(test_proved_alone_is_no_margin),
