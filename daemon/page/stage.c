@@ -242,7 +242,8 @@ add_help(FILE *page, const struct stage_report *report, const struct help *help)
     if (help->stage_db == HUGE_VAL)
         html_add(page, "%s</li>\n", stage_report_nothing_else(report));
     else
-        html_add(page, ", %f dB for the whole stage</li>\n", fmax(help->stage_db, 0));
+        html_add(page, ", %f dB for %s</li>\n", fmax(help->stage_db, 0),
+                 stage_report_extent(report));
 }
 
 void

@@ -209,7 +209,7 @@ print_helps(const struct stage_report *report)
         if (help->stage_db == HUGE_VAL)
             text_add(&text, "%s", stage_report_nothing_else(report));
         else
-            text_add(&text, ", %f dB for the whole stage", fmax(help->stage_db, 0));
+            text_add(&text, ", %f dB for %s", fmax(help->stage_db, 0), stage_report_extent(report));
         output_wrapped(INDENT, WRAP, all);
     }
 }
