@@ -23,19 +23,22 @@ enum { ROUND_STEP = 5, HIGH_PASS_ORDER = 3 };
 
 /* ---- moving the wedge ---- */
 
-/* There, facing the ears, with every mix that it plays. */
+/* There, facing the ears: as the microphone hears the path's mix, -1: as all hear all its mixes. */
 static void
 set_wedge(struct attempt *attempt, struct place at, int microphone)
 {
     struct trial *trial = attempt->trial;
     struct stage_loudspeaker *wedge = &trial->stage->loudspeakers[attempt->help.loudspeaker];
-    const struct serves *mixes = &wedge->mixes;
 
     wedge->at = at;
     wedge->axis = vector_unit(vector_from(at, trial->stage->ears[attempt->ears].at));
     wedge->axis_how = GIVEN;
-    for (int i = 0; i < mixes->count; i++)
-        loops_air(trial->tried, trial->stage, microphone, loops_mix(trial->loops, mixes->of[i]));
+    for (int i = 0; i < wedge->mixes.count; i++) {
+        int mix = loops_mix(trial->loops, wedge->mixes.of[i]);
+
+        if (microphone < 0 || mix == attempt->help.path.mix)
+            loops_air(trial->tried, trial->stage, microphone, mix);
+    }
 }
 
 /* One that stands somewhere, with ears it is for, and by no pair; the house hangs where it hangs. */
