@@ -70,6 +70,17 @@ add_grounds(FILE *page, const struct stage_report *report)
     html_add(page, "</p>\n");
 }
 
+static void
+add_contradictions(FILE *page, const struct stage_report *report)
+{
+    char mix[STAGE_NAME_SIZE];
+
+    for (int i = 0; i < report->loops->mix_count; i++)
+        if (stage_report_is_for_ears(report, i))
+            html_add(page, "<p><b><bdi dir=\"ltr\">%s</bdi></b>: " STAGE_REPORT_FOR_EARS "</p>\n",
+                     stage_report_mix(report, i, mix));
+}
+
 /* ---- the paths that lead ---- */
 
 static void
@@ -151,6 +162,7 @@ page_add_stage(FILE *page, const struct stage_report *report)
         html_add(page, "<p>The plan tells no places, so there is no picture.</p>\n");
     add_paths(page, report);
     add_grounds(page, report);
+    add_contradictions(page, report);
 }
 
 /* ---- what can be had ---- */

@@ -7,7 +7,7 @@
 #include "core/text.h"
 #include "engine/onsets.h"
 
-static const enum param_id reads[] = {LOOPS_READS, PARAMS};
+static const enum param_id reads[] = {LOOPS_READS, PARAM_MIX_NAME, PARAMS};
 
 /* What ring-outs measured takes the place of what the plan allows for. */
 static void
@@ -82,13 +82,28 @@ stage_report_nothing_else(const struct stage_report *report)
                                 : ", and nothing else rings";
 }
 
+static struct look
+look_aside(const struct stage_report *report, struct verdict *aside)
+{
+    return look_reader(engine_desk(report->session->engine), engine_show(report->session->engine),
+                       reads, aside);
+}
+
+bool
+stage_report_is_for_ears(const struct stage_report *report, int mix)
+{
+    struct verdict aside;
+    struct look look = look_aside(report, &aside);
+
+    return look_feeds(&look, report->loops->mixes[mix]) == FEEDS_IN_EAR;
+}
+
 /* Paths from the microphone into the mix that are left out, -1: from any, into any. */
 static struct loops_gaps
 gaps_of(const struct stage_report *report, int microphone, int mix)
 {
     struct verdict aside;
-    struct look look = look_reader(engine_desk(report->session->engine),
-                                   engine_show(report->session->engine), reads, &aside);
+    struct look look = look_aside(report, &aside);
 
     if (left_out(report) == 0)
         return (struct loops_gaps){0, 0};

@@ -46,6 +46,13 @@ int stage_report_status(const struct stage_report *report);
 /* What a figure of all paths is of: "the whole stage", unless some are left out. */
 const char *stage_report_extent(const struct stage_report *report);
 
+/* The plan has a loudspeaker for the mix (a place in loops->mixes), and show file or label say in-ears:
+ * one of them is wrong, most likely a number. */
+bool stage_report_is_for_ears(const struct stage_report *report, int mix);
+#define STAGE_REPORT_FOR_EARS                                                                      \
+    "the plan has a loudspeaker for it, and the show file or its label says in-ears. Is the "      \
+    "number in the plan right?"
+
 /* Why no margin can be told: nothing is closed, or all that may be was left out. */
 const char *stage_report_no_loop(const struct stage_report *report);
 

@@ -117,6 +117,17 @@ print_unknown(const struct stage_report *report)
                   report->loops->unknown == 1 ? "" : "s", why);
 }
 
+static void
+print_contradictions(const struct stage_report *report)
+{
+    char mix[STAGE_NAME_SIZE];
+
+    for (int i = 0; i < report->loops->mix_count; i++)
+        if (stage_report_is_for_ears(report, i))
+            output_format(0, WRAP, "\n%s: " STAGE_REPORT_FOR_EARS,
+                          stage_report_mix(report, i, mix));
+}
+
 /* ---- what can be had ---- */
 
 static void
@@ -245,6 +256,7 @@ stage_report_text(const struct stage_report *report)
     print_margin(report);
     print_paths(report);
     print_unknown(report);
+    print_contradictions(report);
     print_what_can_be_had(report);
     print_helps(report);
     print_hands(report);

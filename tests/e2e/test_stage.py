@@ -378,6 +378,16 @@ def test_all_forms_tell_of_the_house(tmp_path, saved):
     assert "House" not in run("stage", show_with(tmp_path, plan), "--saved", saved).out
 
 
+def test_a_loudspeaker_for_an_in_ear_mix_is_asked_about(tmp_path, saved):
+    """Mix 8 feeds the drummer's ears: who meant 6 had the figures of another mix, and no word of it."""
+    words = "mix 8 Drums IEM: the plan has a loudspeaker for it, and the show file or its label says in-ears."
+    for plan, told in ((changed(SHORT, "pairs", 0, "mix", to=8), True), (SHORT, False), (read_json(PLAN), False)):
+        show = show_with(tmp_path, plan)
+        pages = [run(command, show, "--saved", saved, "--format", "html").out for command in ("stage", "audit")]
+        assert (words in flat(run("stage", show, "--saved", saved).out)) == told
+        assert [words in re.sub("<[^>]*>", "", page) for page in pages] == [told, told]
+
+
 def test_ears_are_found_by_their_player(tmp_path, saved):
     """The show file's mix for the lead vocal is 1; the bass hears mix 7, which no loudspeaker plays."""
     plan = read_json(PLAN)
