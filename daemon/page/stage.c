@@ -67,6 +67,9 @@ add_grounds(FILE *page, const struct stage_report *report)
         html_add(page,
                  "%d open path%s left out because the plan does not tell where both ends are.",
                  report->loops->unplaced, report->loops->unplaced == 1 ? " is" : "s are");
+    if (report->strangers > 0)
+        html_add(page, " %d open input%s not in the plan, and in no figure.", report->strangers,
+                 report->strangers == 1 ? " is" : "s are");
     html_add(page, "</p>\n");
 }
 

@@ -34,6 +34,7 @@ stage_report_make(struct stage_report *report, const struct session *session,
     measure(report);
     loops_hear(report->loops, &look);
     report->misses = look_missing(&look);
+    report->strangers = loops_strangers(report->loops, &look);
     report->worst = margin_of_stage(report->loops, PHASES_WORST);
     report->random = margin_of_stage(report->loops, PHASES_RANDOM);
     report->path_count = loops_leading(report->loops, report->paths, STAGE_REPORT_PATHS);

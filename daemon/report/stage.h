@@ -29,6 +29,7 @@ struct stage_report {
     struct help helps[HELPS_MOST];
     int help_count;       /* to tell: STAGE_REPORT_HELPS at most */
     struct misses misses; /* why loops->unknown paths are not known */
+    int strangers;        /* open inputs that the plan has no microphone for */
 };
 
 /* Session and figures must outlive it; its show has a plan. For stage_report_release(). */

@@ -204,6 +204,7 @@ stage_report_json(const struct stage_report *report)
     json_add(root, "hands", hands_json(report));
     json_add(root, "not_known", unknown_json(report));
     json_add_number(root, "not_placed", report->loops->unplaced);
+    json_add_number(root, "not_in_plan", report->strangers);
     json_add(root, "link", report_link_json(report->figures));
     json_put(root);
     json_free(root);

@@ -109,6 +109,9 @@ print_unknown(const struct stage_report *report)
                       "\nLeft out, because the plan does not tell where both ends are: %d %s open",
                       report->loops->unplaced,
                       report->loops->unplaced == 1 ? "path that is" : "paths that are");
+    if (report->strangers > 0)
+        output_format(0, WRAP, "\nNot in the plan, and in no figure: %d open input%s",
+                      report->strangers, report->strangers == 1 ? "" : "s");
     if (report->loops->unknown == 0)
         return;
     text_init(&text, why, sizeof why);

@@ -369,6 +369,51 @@ loops_gaps(const struct loops *loops, struct look *look, int microphone, int mix
     return (struct loops_gaps){aside.unknown, aside.unplaced};
 }
 
+/* ---- what the plan lacks ---- */
+
+static bool
+is_in_plan(const struct stage *stage, int input)
+{
+    for (int i = 0; i < stage->microphone_count; i++)
+        if (serves_has(&stage->microphones[i].inputs, input))
+            return true;
+    return false;
+}
+
+static bool
+may_be_open(struct look *look, int input, int mix)
+{
+    struct heard_strip strip;
+    struct path_level level;
+    struct send_level send;
+
+    hear_mute(look, PARAM_MIX_MUTE, mix, &strip);
+    if (strip.open == SURE_NO)
+        return false;
+    if (!path_level(look, input, mix, &level) || !look_send_db(look, input, mix, &send))
+        return true;
+    return level.sum_db > -HUGE_VAL && send.fader_db > -HUGE_VAL;
+}
+
+int
+loops_strangers(const struct loops *loops, struct look *look)
+{
+    int count = 0;
+
+    for (int input = 0; input < desk_count(look->desk, INDEX_INPUT); input++) {
+        struct heard_strip strip;
+        bool open = false;
+
+        hear_mute(look, PARAM_INPUT_MUTE, input, &strip);
+        if (is_in_plan(loops->stage, input) || strip.open == SURE_NO || is_line(look, input))
+            continue;
+        for (int mix = 0; mix < loops->mix_count && !open; mix++)
+            open = may_be_open(look, input, loops->mixes[mix]);
+        count += open;
+    }
+    return count;
+}
+
 int
 loops_mix(const struct loops *loops, int mix)
 {

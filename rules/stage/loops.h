@@ -97,6 +97,10 @@ struct loops_gaps {
 };
 struct loops_gaps loops_gaps(const struct loops *loops, struct look *look, int microphone, int mix);
 
+/* Inputs that no microphone of the plan feeds, no line, and that are open into a mix of it, or may be: they
+ * are in no figure. */
+int loops_strangers(const struct loops *loops, struct look *look);
+
 /* The place in `mixes` of a mix of the desk, -1: no loudspeaker of the plan plays it. */
 int loops_mix(const struct loops *loops, int mix);
 

@@ -85,6 +85,21 @@ def test_a_microphone_that_may_be_open_counts_for_the_house(tmp_path, saved):
     assert len(house[0]) == 1 and house[0] == house[1], json.dumps(house)
 
 
+def test_open_inputs_that_the_plan_lacks_are_counted(tmp_path, saved):
+    """Vocals of inputs 19 and 20 leave the plan: two more are open than of the demo's plan."""
+    plan = read_json(PLAN)
+    before = report(show_with(tmp_path, plan), saved)["not_in_plan"]
+    plan["microphones"] = [one for one in plan["microphones"] if one["inputs"] not in ([19], [20])]
+    show = show_with(tmp_path, plan)
+
+    assert report(show, saved)["not_in_plan"] == before + 2
+    assert f"Not in the plan, and in no figure: {before + 2} open inputs" in flat(run("stage", show, "--saved", saved).out)
+    page = flat(run("stage", show, "--saved", saved, "--format", "html").out)
+    assert f" {before + 2} open inputs are not in the plan, and in no figure." in page
+    plan["microphones"] = [{"inputs": list(range(8 * i + 1, 8 * i + 9)), "at": [i, 2, 1.5]} for i in range(3)]
+    assert report(show_with(tmp_path, plan), saved)["not_in_plan"] == 0
+
+
 def test_one_open_microphone_is_one(tmp_path, saved):
     plan = {"microphones": [{"inputs": [18], "at": [0, 2, 1.5]}],
             "loudspeakers": [{"mixes": [1], "at": [0, 0, 0.3]}, {"house": True, "at": [4, -1, 3]}],
