@@ -69,7 +69,7 @@ REASONS = [
 ]
 
 # A law by its name meets the parameter only in the entry; one written in place is in the schema.
-NAMED_LAW = re.compile(r'^(values\[\d+\](?:\.answer\[\d+\](?:\.fields\[\d+\])?)?\.law): '
+NAMED_LAW = re.compile(r'^(values\[\d+\](?:\.answer(?:\[\d+\])+(?:\.fields\[\d+\])?)?\.law): '
                        r'(".*"|the table\'s value) is no (word|value) of |'
                        r'^(values\S+\.law): \S+ takes words; its law must be ')
 
