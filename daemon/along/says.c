@@ -91,6 +91,7 @@ static const char *const large[RING_NEXTS] = {
     [RING_NEXT_MASTERS_DOWN] = "masters -12 dB",
     [RING_NEXT_PREPARE] = "make ready",
     [RING_NEXT_RAISE] = "up 1 dB",
+    [RING_NEXT_RAISE_ON] = "up 0.5 dB",
     [RING_NEXT_SILENCE] = "cut",
     [RING_NEXT_LAST_PUSH] = "once more up",
     [RING_NEXT_VOICE] = "voice",

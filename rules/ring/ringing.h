@@ -35,6 +35,7 @@ enum ring_next {
     RING_NEXT_MASTERS_DOWN,   /* all masters 12 dB down, before anything else opens */
     RING_NEXT_PREPARE,        /* the mix: see `ready` */
     RING_NEXT_RAISE,          /* in small steps, to the first ring */
+    RING_NEXT_RAISE_ON,       /* in smaller ones, to the next */
     RING_NEXT_SILENCE,        /* go on cutting until it is silent, 6 dB at most, then raise */
     RING_NEXT_LAST_PUSH,      /* once more, that ring stays uncut */
     RING_NEXT_VOICE,          /* a voice decides; then the next */

@@ -3,6 +3,7 @@
  *
  *     @m the mix, or "all mixes"    @i the input    @h a frequency    @o the other one
  *     @d the figure in dB           @w what was won
+ *     @l the same as a level: "at -3 dB", "off"
  *
  * and what stands in brackets is left out where one of its figures is not known. Where something
  * can be too loud, the way back stands before anything else.
@@ -55,13 +56,12 @@ static const char *const of_events[RING_KINDS] = {
         "One push more, leave that ring, 6 dB back",
     [RING_NOT_FLAT] = "the equaliser of @m was not flat[, @d dB in one band]: allowed, and counted "
                       "from there",
-    [RING_MASTER_OFF_UNITY] = "the master of @m is at @d dB, not at 0: allowed, if the show has it "
+    [RING_MASTER_OFF_UNITY] = "the master of @m is @l, not at 0: allowed, if the show has it "
                               "there",
     [RING_STARTS_HIGH] = "step back: the preamp of @i starts @d dB above its lowest. Down there "
                          "first, then 1 dB at a time",
-    [RING_OWN_SEND] =
-        "the send of @i into @m is at @d dB, not at 0: the preamp down first, then the "
-        "send to 0",
+    [RING_OWN_SEND] = "the send of @i into @m is @l, not at 0: the preamp down first, then the "
+                      "send to 0",
     [RING_OTHER_OPEN] = "@i is open into @m too: close it, or its ring is taken for this one",
     [RING_HIGH_PASS_OFF] = "the high-pass of @i is off: on with it before anything is cut",
     [RING_FAST] = "step back: @d dB in a second is too fast for ears. Then 1 dB at a time, and "
@@ -89,6 +89,7 @@ static const char *const of_next[RING_NEXTS] = {
     [RING_NEXT_MASTERS_DOWN] = "all masters 12 dB down",
     [RING_NEXT_PREPARE] = "make @m ready",
     [RING_NEXT_RAISE] = "raise @m 1 dB at a time, to the first ring",
+    [RING_NEXT_RAISE_ON] = "raise @m half a dB at a time, to the next ring",
     [RING_NEXT_SILENCE] = "cut until it is silent, 6 dB at most",
     [RING_NEXT_LAST_PUSH] = "once more up. Leave that ring, then 6 dB back",
     [RING_NEXT_VOICE] = "let a voice try @m",
@@ -101,8 +102,8 @@ static const char *const of_next[RING_NEXTS] = {
 
 static const char *const of_items[RING_READY_ITEMS] = {
     [RING_READY_PREAMP] = "the preamp is @d dB above its lowest",
-    [RING_READY_OWN_SEND] = "its own send is at @d dB, not at 0",
-    [RING_READY_MASTER] = "its master is at @d dB, not at 0",
+    [RING_READY_OWN_SEND] = "its own send is @l, not at 0",
+    [RING_READY_MASTER] = "its master is @l, not at 0",
     [RING_READY_OTHERS] = "@i is open into it too",
     [RING_READY_HIGH_PASS] = "the high-pass of @i is off",
     [RING_READY_FLAT] = "its equaliser is not flat: @d dB in one band",
@@ -123,6 +124,7 @@ is_told(const struct ring_event *event, char figure)
     case 'o':
         return !isnan(event->other_hz);
     case 'd':
+    case 'l':
         return !isnan(event->db);
     default:
         return !isnan(event->won_db);
@@ -136,6 +138,18 @@ add_db(struct text *text, double db)
         text_add(text, "some");
     else
         text_add(text, "%f", db);
+}
+
+static void
+add_level(struct text *text, double db)
+{
+    if (db == -HUGE_VAL) {
+        text_add(text, "off");
+        return;
+    }
+    text_add(text, "at ");
+    add_db(text, db);
+    text_add(text, " dB");
 }
 
 static void
@@ -160,6 +174,8 @@ add_figure(struct text *text, const struct desk *desk, const struct ring_event *
         proof_says_input(text, desk, event->input);
     else if (figure == 'h' || figure == 'o')
         add_hz(text, figure == 'h' ? event->hz : event->other_hz);
+    else if (figure == 'l')
+        add_level(text, event->db);
     else
         add_db(text, figure == 'd' ? event->db : event->won_db);
 }

@@ -92,9 +92,9 @@ next_after(const struct ringing *ringing, struct ring_state *state)
 static void
 next_up(const struct course *course, struct ring_state *state)
 {
-    bool last = course->cuts >= RING_CUTS_ENOUGH;
+    enum ring_next up = course->cuts > 0 ? RING_NEXT_RAISE_ON : RING_NEXT_RAISE;
 
-    next_is(state, last ? RING_NEXT_LAST_PUSH : RING_NEXT_RAISE, course->mix, NAN);
+    next_is(state, course->cuts >= RING_CUTS_ENOUGH ? RING_NEXT_LAST_PUSH : up, course->mix, NAN);
 }
 
 /* How far it stands above all that did not ring. */

@@ -31,6 +31,8 @@ by_the_book_nothing_is_remarked(void **state)
         ring_up(rig, 1500, 1);
     ring_cut(rig, 800, 4, -3);
     assert_int_equal(ring_next_of(rig), RING_NEXT_SILENCE);
+    ring_wait(rig, 4000);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE_ON);
     for (int i = 0; i < 3; i++)
         ring_up(rig, 4000, 0.5);
     ring_up(rig, 800, -6);

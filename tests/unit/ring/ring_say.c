@@ -66,6 +66,18 @@ what_proves_nothing_says_what_to_do(void **state)
 }
 
 static void
+a_level_may_be_off(void **state)
+{
+    struct ring_event event = event_of(RING_MASTER_OFF_UNITY, true);
+
+    (void)state;
+    event.db = -3;
+    assert_contains(says(&event), "is at -3 dB, not at 0");
+    event.db = -HUGE_VAL;
+    assert_contains(says(&event), "is off, not at 0");
+}
+
+static void
 every_step_has_words(void **state)
 {
     struct desk *desk = proof_desk_plain();
@@ -207,6 +219,7 @@ main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_kind_has_words_with_and_without_figures),
         cmocka_unit_test(what_proves_nothing_says_what_to_do),
+        cmocka_unit_test(a_level_may_be_off),
         cmocka_unit_test(every_step_has_words),
         cmocka_unit_test(names_are_there_once),
         cmocka_unit_test(a_warning_begins_with_the_way_back),
