@@ -111,8 +111,9 @@ gaps_of(const struct stage_report *report, int microphone, int mix)
     return loops_gaps(report->loops, &look, microphone, mix);
 }
 
-int
-stage_report_open_microphones(const struct stage_report *report)
+/* Microphones that are open into a mix with a loudspeaker, or may be. */
+static int
+open_microphones(const struct stage_report *report)
 {
     int count = 0;
 
@@ -132,7 +133,7 @@ stage_report_house(const struct stage_report *report, struct house *house)
 {
     if (!report->stage->listens)
         return "";
-    if (house_of(report->stage, stage_report_open_microphones(report), house))
+    if (house_of(report->stage, open_microphones(report), house))
         return NULL;
     return "the plan places no house loudspeaker, or no microphone";
 }

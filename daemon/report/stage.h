@@ -90,9 +90,6 @@ const struct loops_measured *stage_report_measured(const struct stage_report *re
                                                    const struct loop_path *path);
 double stage_report_allowance_db(const struct stage_report *report, const struct loop_path *path);
 
-/* Microphones that are open into a mix with a loudspeaker, or may be. */
-int stage_report_open_microphones(const struct stage_report *report);
-
 /* What the house loudspeakers must give and can give; NULL, else why nothing can be said of them. "" where
  * the plan has no listener. */
 const char *stage_report_house(const struct stage_report *report, struct house *house);
