@@ -280,7 +280,7 @@ def check_finding(item):
     assert set(item["labels"]) <= {"input", "mix"}
     assert all(type(label) is str for label in item["labels"].values())
     for name, number in item["figures"].items():
-        assert re.search(r"_(db|hz|count|v|input|degrees)(_|$)|octaves|ratio|filter_order", name), name
+        assert re.search(r"_(db|hz|count|v|m|input|degrees)(_|$)|octaves|ratio|filter_order", name), name
         assert type(number) in (int, float)
     assert item["says"] and item["do"]
     check_worked(item)

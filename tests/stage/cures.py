@@ -127,6 +127,12 @@ def high_pass(setting, numbers, words):
     return moved, 0
 
 
+def pattern(setting, numbers, words):
+    moved = setting.copy()
+    moved.microphone(numbers[0])["pattern"] = plans.PATTERNS[words[1]]
+    return moved, 0
+
+
 INPUT, MIX, NUMBER = r"input (?P<input>\d+)", r"mix (?P<mix>\d+)", r"(-?[\d.]+)"
 WAYS = {
     "turn": (rf"turn the microphone of {INPUT} on its stand by {NUMBER} degrees, (away from|towards) the loudspeaker of {MIX}",
@@ -137,6 +143,7 @@ WAYS = {
     "mouth": (rf"the mouth nearer the microphone of {INPUT}, to {NUMBER} cm", mouth),
     "in-ears": (rf"in-ears in place of the loudspeaker of {MIX}", in_ears),
     "close": (rf"close {INPUT} while nobody uses it", close),
+    "pattern": (rf"an? ([a-z-]+) in place of the [a-z-]+ of {INPUT}: .*", pattern),
     "high-pass": (rf"a high-pass at {NUMBER} Hz, {NUMBER} dB per octave, on {INPUT}", high_pass),
 }
 
@@ -172,7 +179,7 @@ def heard_db(truth, microphone, mix):
     return 10 * math.log10(numpy.sum(speech_power(hz) * numpy.abs(path) ** 2))
 
 
-LEVELLED = ("turn", "wedge-to-null", "wedge-nearer", "mouth", "high-pass")  # the others leave nobody to hear it
+LEVELLED = ("turn", "wedge-to-null", "wedge-nearer", "mouth", "pattern", "high-pass")  # the others leave nobody to hear it
 
 
 def won(setting, before, help, folder):
