@@ -4,6 +4,8 @@
 #include <math.h>
 #include <stddef.h>
 
+#include "proof/pushed.h"
+
 static const double rounding_db = 0.005; /* a file keeps so much */
 static const double moved_db = 0.05;
 
@@ -14,6 +16,13 @@ static const struct row *
 under(const struct figures *figures, const struct row *rows, int ceiling)
 {
     return rows + (size_t)ceiling * (size_t)figures->mixes;
+}
+
+/* What the ceiling leaves the mix, by its own paths. */
+static double
+gap_db(const struct figures *figures, const struct row *rows, int ceiling, int mix)
+{
+    return under(figures, rows, pushed_instead(figures, rows, ceiling, mix))[mix].db;
 }
 
 static bool
@@ -72,6 +81,7 @@ worst_of(const struct figures *figures, const struct row *rows)
 void
 figures_renew(struct figures *figures)
 {
+    pushed_find(figures);
     for (int i = 0; i < figures->ceilings; i++) {
         figures->worst_now[i] = worst_of(figures, under(figures, figures->now, i));
         if (figures->left)
@@ -273,8 +283,13 @@ find_margin(const struct figures *figures, int mix, struct proof_mix *of)
         enum sure covered = covers_now(figures, i, mix).sure;
 
         unknown |= rows[mix].unknown > 0 || (covered == UNSURE && rows[mix].unproved < 0);
-        if (covered == SURE_YES && is_proved(&rows[mix]) && may_be_better(&of->margin, &rows[mix]))
-            offer(&of->margin, &rows[mix], i, mix, moves_since(figures, i, mix));
+        if (covered == SURE_YES && is_proved(&rows[mix])) {
+            int counted = pushed_instead(figures, figures->now, i, mix);
+            const struct row *row = &under(figures, figures->now, counted)[mix];
+
+            if (may_be_better(&of->margin, row))
+                offer(&of->margin, row, counted, mix, moves_since(figures, i, mix));
+        }
     }
     if (of->margin.ceiling >= 0)
         of->state = PROOF_LEFT;
@@ -337,7 +352,7 @@ any_db(const struct figures *figures, int mix)
 
     for (int i = 0; i < figures->ceilings; i++)
         if (counts_rises(figures, i, mix))
-            best_db = fmax(best_db, under(figures, figures->now, i)[mix].db);
+            best_db = fmax(best_db, gap_db(figures, figures->now, i, mix));
     return best_db;
 }
 
@@ -349,7 +364,7 @@ own_db(const struct figures *figures, const struct row *lists, int mix)
 
     for (int i = 0; i < figures->ceilings; i++) {
         if (counts_rises(figures, i, mix) && covered_as_left(figures, i, mix))
-            best_db = fmax(best_db, under(figures, lists, i)[mix].db);
+            best_db = fmax(best_db, gap_db(figures, lists, i, mix));
     }
     return best_db;
 }
@@ -368,9 +383,10 @@ standing_db(const struct figures *figures, int mix)
         if (!counts_rises(figures, i, mix) || cover.sure == UNSURE)
             continue;
         if (cover.sure == SURE_YES)
-            best_db = fmax(best_db, rows[mix].db);
+            best_db = fmax(best_db, gap_db(figures, figures->now, i, mix));
         else if (rows[cover.mix].unproved < 0)
-            whole_db = fmax(whole_db, fmin(rows[mix].db, rows[cover.mix].db));
+            whole_db =
+                fmax(whole_db, fmin(gap_db(figures, figures->now, i, mix), rows[cover.mix].db));
     }
     return fmax(best_db, whole_db);
 }
@@ -385,11 +401,10 @@ find_taken(const struct figures *figures, int mix, struct proof_mix *of)
     if (of->state != PROOF_LEFT || !(taken > moved_db))
         return;
     for (int i = 0; i < figures->ceilings; i++) {
-        const struct row *rows = under(figures, figures->now, i);
         struct cover cover = covers_now(figures, i, mix);
 
-        if (rows[mix].db == own && cover.mix >= 0 && counts_rises(figures, i, mix) &&
-            covered_as_left(figures, i, mix)) {
+        if (gap_db(figures, figures->now, i, mix) == own && cover.mix >= 0 &&
+            counts_rises(figures, i, mix) && covered_as_left(figures, i, mix)) {
             of->taken_db = taken;
             of->taken_mix = cover.mix;
         }

@@ -22,6 +22,7 @@ struct figures {
     const struct row *left;  /* over what the ring-out left, NULL: not known */
     const struct row *since; /* of what it left over the desk as it stands, of one list */
     struct worst worst_now[PROOFS_MOST], worst_left[PROOFS_MOST]; /* of the ceilings; worked out */
+    int pushed[PROOFS_MOST]; /* the mix whose push the ceiling is, -1: none; worked out */
 };
 
 /* The rows are others now. */

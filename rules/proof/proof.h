@@ -10,7 +10,9 @@
  * entry of a matrix without negative entries never lowers its spectral radius (O. Perron and
  * G. Frobenius; R. Horn and C. Johnson, Matrix Analysis, section 8.1, from memory). For one mix it is the
  * largest x for which the desk with that mix raised by x lies under one ceiling on every path.
- * "Alone" is the same with no look at the other mixes: a figure, but not the margin.
+ * Where the mix was pushed with all else as it stands, a ceiling of all together leaves it no more
+ * than that push: see pushed.h. "Alone" is the same with no look at the other mixes: a figure, but
+ * not the margin.
  *
  * A loop path leads from an input that is no line source into a mix that feeds a loudspeaker; where
  * either is not known it counts. Phases are not in the bound: see allowance.h for what comes off.

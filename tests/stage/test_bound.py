@@ -19,7 +19,7 @@ from console import Console
 from engineer.book import Practice
 from rung_out import WAYS, loops_of, on_stage, ring_out
 from simulator import RATE
-from tally import MOVES, SLIPS_DB, TRUE_DB, Tally
+from tally import MOVES, SLIPS_DB, TRUE_DB, Tally, begun
 
 STAGES = rounds(40, 400)
 pytestmark = pytest.mark.limit(rounds(240, 7200))  # of the first to ask for all stages
@@ -101,6 +101,24 @@ def test_right_after_the_ring_out(tally):
     assert max(over)[0] <= TRUE_DB, max(over)
     assert max(under)[0] <= step_db + 1, max(under)
     assert max(proved - truth for _, truth, proved in tally.wholes) <= TRUE_DB
+
+
+def test_a_push_is_believed_before_all_together(tmp_path):
+    """With both masters at -0.5 dB nothing rang, 0.06 dB below onset; with the second at -6 the first alone rings at
+    -1.1, at the same 660 Hz, because at the microphone the two cancel a part of each other there. Its push found so."""
+    rung_out = ring_out("random:179752:1x2", 1, 2, random.Random(5), (True, False), tmp_path)
+    truths, _ = rung_out.loops.margins(rung_out.matrices())
+    pushes = rung_out.ceilings[-2:]
+    with begun(rung_out) as proved:
+        figures, _ = proved.ask()
+    rung_out.ceilings = rung_out.ceilings[:-2]
+    with begun(rung_out) as proved:
+        unpushed, _ = proved.ask()
+    assert [settings["mix.fader", mix, 0] > rung_out.left["mix.fader", mix, 0]
+            for mix, (_, settings) in enumerate(pushes)] == [True, True]
+    assert unpushed[0].db > truths[0] + TRUE_DB, "this stage shows nothing any more"
+    for truth, figure in zip(truths, figures):
+        assert truth - Practice().fine_step_db - 1 <= figure.db <= truth + TRUE_DB
 
 
 # ---- after moves ----

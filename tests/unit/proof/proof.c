@@ -136,6 +136,44 @@ test_right_after_the_ring_out(void **state)
     assert_true(isnan(mix_of(stage, 0)->margin.hz));
 }
 
+/* All together it stood 6 dB higher; alone, with the others as they are, it rang 5.5 dB up. */
+static void
+test_its_own_push_is_believed(void **state)
+{
+    struct stage *stage = *state;
+
+    add_ceiling(stage, -1, 6);
+    add_ceiling(stage, 0, 5);
+    stage->kept.left = desk_copy(stage->now);
+    assert_left(stage, 0, 5, 0);
+    assert_int_equal(mix_of(stage, 0)->margin.ceiling, 1);
+    assert_near(mix_of(stage, 0)->after_db, 5, 1e-9);
+    assert_left(stage, 1, 6, 0);
+    assert_near(proof_of_desk(stage->proof)->db, 6, 1e-9);
+    put(stage, PARAM_MIX_FADER, 1, 0, 0.5); /* past the push, which still tells what rang */
+    assert_left(stage, 0, 5, 0);
+    assert_int_equal(mix_of(stage, 0)->taken_mix, -1);
+    put(stage, PARAM_MIX_FADER, 0, 0, 1);
+    assert_near(mix_of(stage, 0)->counted_db, 4, 1e-6);
+    assert_near(mix_of(stage, 0)->lost_db, 1, 1e-6);
+}
+
+/* Where another rose with it, by more than hands miss when they put it back, it is no push. */
+static void
+test_a_rise_of_several_is_no_push(void **state)
+{
+    struct stage *stage = *state;
+    struct desk *ceiling;
+
+    add_ceiling(stage, -1, 6);
+    ceiling = add_ceiling(stage, 0, 5);
+    proof_add(ceiling, PARAM_MIX_FADER, 1, 0, 0.5);
+    stage->kept.left = desk_copy(stage->now);
+    assert_left(stage, 0, 5, 0);
+    proof_add(ceiling, PARAM_MIX_FADER, 1, 0, 1);
+    assert_left(stage, 0, 6, 0);
+}
+
 static void
 test_a_send_that_rose_is_its_mix_alone(void **state)
 {
@@ -529,6 +567,8 @@ main(void)
 {
     const struct CMUnitTest tests[] = {
         STAGE_TEST(test_right_after_the_ring_out),
+        STAGE_TEST(test_its_own_push_is_believed),
+        STAGE_TEST(test_a_rise_of_several_is_no_push),
         STAGE_TEST(test_a_send_that_rose_is_its_mix_alone),
         STAGE_TEST(test_past_every_ceiling),
         STAGE_TEST(test_what_was_closed_then_hides_no_rise),

@@ -1,0 +1,19 @@
+/* SPDX-License-Identifier: MIT */
+/* What one mix's own push says of it. A push is a ceiling that this mix alone rose to, with all
+ * else as the ring-out left it: the very desk that is asked about stood so. Under a ceiling of all
+ * together the others are lower by as much as this one rises, and what they cancelled in the room
+ * is not; so it may promise more than the push found, and the push is believed.
+ */
+#ifndef GAINWARDEN_RULES_PUSHED_H
+#define GAINWARDEN_RULES_PUSHED_H
+
+#include "proof/figures.h"
+
+/* Finds the pushes; none where it is not known what was left. */
+void pushed_find(struct figures *figures);
+
+/* The ceiling that counts for the mix in one of the lists: its best push where that leaves less than
+ * this one, else this one. A ceiling with the others closed is its own witness. */
+int pushed_instead(const struct figures *figures, const struct row *rows, int ceiling, int mix);
+
+#endif
