@@ -160,8 +160,11 @@ check_names(const struct variable *variable, int count, const struct where *wher
     size_t longest = 0;
 
     for (int i = 0; i < count; i++) {
-        const char *name = variable->names[i].text, *unfit = profile_name_unfit(name);
+        const char *name = variable->names[i].text;
+        const char *unfit = name ? profile_name_unfit(name) : NULL;
 
+        if (!name) /* it is no name, which was told */
+            continue;
         longest = strlen(name) > longest ? strlen(name) : longest;
         if (!unfit)
             continue;

@@ -87,6 +87,11 @@ names_in_addresses_keep_them_addresses(void **state)
                  rows[i].why ? rows[i].why : "");
         assert_profile("{\"at\": \"/{group}/f\", " FADERS, more, rows[i].why ? problem : NULL);
     }
+    /* what is no name was told, and is put in nowhere */
+    assert_profile(
+        "{\"at\": \"/{group}/f\", " FADERS,
+        ", \"names\": {\"group\": [\"a\", \"b\", [\"c\"], \"d\"]}",
+        "p: names.group[2]: must be a text of 1 to 63 bytes, or a whole number of 32 bits");
 }
 
 static void
