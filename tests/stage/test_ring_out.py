@@ -342,16 +342,24 @@ def test_what_is_proved_did_not_ring():
                 assert -ABOVE_DB <= left <= ceiling["step_db"] + BELOW_DB
 
 
-@pytest.mark.limit(rounds(40, 4000))
+def is_made(hands, mistake):
+    """Not on every stage do eight bands ring, beyond which there are too many cuts."""
+    bands = {control for control, value in hands.settings.items() if control[0] == "cut" and value < 0}
+    return NAMES[mistake] != "many" or len(bands) >= 8
+
+
+@pytest.mark.limit(rounds(120, 12000))
 def test_mistakes_on_stages():
     dice = dice_for("mistakes on stages")
     for mistake in dice.sample([*mistakes.MISTAKES], 2) if rounds(1, 10) == 1 else mistakes.MISTAKES:
-        for _ in range(rounds(1, 10)):
+        made = 0
+        while made < rounds(1, 10):
             size = 2 if mistake == "leaves another microphone open" else 1
             name = f"random:{dice.randrange(1_000_000)}:{size}x{size}"
             print(name, mistake)
             with Stage(name) as stage:
                 hands = ring_out(VirtualHands(stage), mistake, dice, {m: m for m in range(1, size + 1)})
                 followed = follow(hands)
-                check_named(hands, mistake, followed)
+                check_named(hands, mistake if is_made(hands, mistake) else BOOK, followed)
                 check_advice(hands, followed)
+                made += is_made(hands, mistake)
