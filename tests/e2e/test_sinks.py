@@ -132,6 +132,7 @@ def test_a_disk_that_is_nearly_full_is_told_once(tmp_path):
     watch.expect("watching: ")
     inside = pathlib.Path(f"/proc/{watch.popen.pid}/root{disk}")
     filler = inside / "filler"
+    until(lambda: '"event":"watching"' in (inside / "edges.jsonl").read_text())  # which is no edge
     length, edges = fill(filler), 0
     for _ in range(4):
         for _ in range(3):
