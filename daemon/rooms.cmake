@@ -69,23 +69,24 @@ room(rules/core)
 room(rules/desk USES core)
 room(rules/look USES core desk)
 room(rules/sound USES core desk look)
-room(rules/change USES core desk look sound)
+room(rules/spectrum USES core)
+room(rules/change USES core desk look sound spectrum)
 room(rules/stage USES core desk look sound)
 room(rules/proof USES core desk look sound)
-room(rules/check USES core desk look sound change stage proof)
-room(rules/advice USES core desk look sound change proof check)
-room(rules/engine USES core desk look sound change stage proof check advice)
+room(rules/check USES core desk look sound spectrum change stage proof)
+room(rules/advice USES core desk look sound spectrum change proof check)
+room(rules/engine USES core desk look sound spectrum change stage proof check advice)
 room(rules/score USES core desk look change check advice engine)
 room(rules/watcher USES core desk look change check engine)
 room(rules/ring USES core desk look sound proof)
 
 room(daemon/base USES core OWNS CJSON NETTLE)
 room(daemon/osc USES core OWNS LIBLO)
-room(daemon/profile USES core desk look sound base osc)
+room(daemon/profile USES core desk look sound spectrum base osc)
 room(daemon/saved USES core desk proof base osc profile)
 room(daemon/show USES core desk look stage proof change check engine base osc profile saved)
 room(daemon/loop USES core base OWNS LIBUV CURL SYSTEMD)
-room(daemon/link USES core desk look change check engine base osc profile loop)
+room(daemon/link USES core desk look spectrum change check engine base osc profile loop)
 room(daemon/report
     USES core desk look sound stage change check advice engine base osc profile saved show loop link)
 room(daemon/tell
@@ -96,7 +97,8 @@ room(daemon/page
 room(daemon/review
     USES core desk look change check advice engine score base osc profile saved show loop link report page)
 room(daemon/watch
-    USES core desk look proof change check advice engine watcher base osc profile saved show loop link report tell screen)
+    USES core desk look spectrum proof change check advice engine watcher base osc profile saved show loop link report
+        tell screen)
 room(daemon/along
     USES core desk look change check engine proof ring watcher base osc profile saved show loop link screen)
 room(daemon/listen

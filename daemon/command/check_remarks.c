@@ -93,13 +93,16 @@ is_in(const enum param_id *list, enum param_id id)
 }
 
 static struct need
-need_of(enum param_id id)
+need_of(const struct profile *profile, enum param_id id)
 {
+    bool hears_spectra = profile->counts.of[INDEX_MIX_SPECTRUM_BAND] > 0;
     struct need need = {id, 0, 0};
 
     for (int i = 0; i < CHECKS; i++) {
         const struct check *check = check_set_all.of[i];
 
+        if (check->of_spectra && !hears_spectra)
+            continue;
         if (!is_in(check->reads, id) && !is_in(check_reads(check, true), id))
             continue;
         need.checks++;
@@ -148,7 +151,7 @@ print_needs(const struct profile *profile, const struct desk *desk, enum supply 
     FILE *line = no_memory_stream(&text, &size);
 
     for (enum param_id id = 0; id < PARAMS; id++) {
-        struct need need = need_of(id);
+        struct need need = need_of(profile, id);
 
         if (need.checks > 0 && is_needed(profile, desk, id, supply))
             needs[count++] = need;

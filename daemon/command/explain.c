@@ -16,7 +16,7 @@
 #include "engine/teach.h"
 #include "profile/sending.h"
 
-enum { SETTING_COLUMN = 22, PARAMETER_COLUMN = 27 };
+enum { SETTING_COLUMN = 22, PARAMETER_COLUMN = 29 };
 
 static void
 explain_paragraph(const char *title, const char *text)

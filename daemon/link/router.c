@@ -12,6 +12,7 @@
 #include "core/need.h"
 #include "link/unfold.h"
 #include "profile/wording.h"
+#include "spectrum/bands.h"
 
 enum { ADDRESS_SIZE = 404 };
 
@@ -353,6 +354,25 @@ take_value(struct router *router, const struct element *element, struct cell cel
                             settle(element->param, value), now_ms));
 }
 
+/* A whole spectrum, which no desk model keeps. */
+static bool
+take_spectrum(struct router *router, const struct element *element, int row,
+              const struct osc_message *message, size_t from, int64_t now_ms)
+{
+    size_t count = (size_t)router->profile->counts.of[element->each];
+    double levels[SPECTRUM_BANDS];
+
+    if (message->count - from != count)
+        return false;
+    for (size_t i = 0; i < count; i++)
+        if (!value_of(element, &message->arguments[from + i], &levels[i]) ||
+            !in_range(element, &levels[i]) || !param_accepts(element->param, levels[i]))
+            return false;
+    if (element->param == PARAM_MIX_SPECTRUM_BAND_LEVEL)
+        engine_hear_spectrum(router->engine, row, levels, now_ms);
+    return true;
+}
+
 /* A run of arguments along one index; a longer or shorter one than the desk has is bad. */
 static bool
 take_run(struct router *router, const struct element *element, struct cell cell,
@@ -390,10 +410,12 @@ take_values(struct router *router, const struct entry *entry, const struct osc_m
             continue;
         cell = (struct cell){index_of(indexes, element->row, element->only_row),
                              index_of(indexes, element->column, element->only_column)};
-        if (element->each != INDEX_NONE)
-            good &= take_run(router, element, cell, message, i, now_ms);
-        else
+        if (element->each == INDEX_NONE)
             good &= take_value(router, element, cell, &message->arguments[i], now_ms);
+        else if (param_is_of_spectrum(element->param))
+            good &= take_spectrum(router, element, cell.row, message, i, now_ms);
+        else
+            good &= take_run(router, element, cell, message, i, now_ms);
     }
     return good;
 }

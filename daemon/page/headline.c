@@ -51,6 +51,7 @@ static const struct phrase {
     {CHECK_MARGIN_LEFT, "past_db", "has little proved margin left", NULL, false},
     {CHECK_LOOP_MARGIN, "loop_gain_db", "is estimated to be near its first ring", NULL, false},
     {CHECK_MICROPHONE_AIM, "wins_db", "would win ", " dB if its microphone were turned", false},
+    {CHECK_MIX_RINGING, "grew_db_s", "may be ringing", NULL, false},
     {CHECK_LEFT_ON, "talkback_on_count", "has talkback left on", NULL, false},
     {CHECK_LEFT_ON, "oscillator_on_count", "has its oscillator left on", NULL, false},
 };

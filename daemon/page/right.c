@@ -34,6 +34,7 @@ static const struct {
     [CHECK_MARGIN_LEFT] = {"Margin as it was proved", "loudspeaker mixes"},
     [CHECK_LOOP_MARGIN] = {"Margin by the stage plan", "loudspeaker mixes"},
     [CHECK_MICROPHONE_AIM] = {"Turned well by the stage plan", "microphones on stands"},
+    [CHECK_MIX_RINGING] = {"Nothing that rings in the spectra", "loudspeaker mixes"},
     [CHECK_LEFT_ON] = {"Talkback and oscillator off", "desk"},
 };
 

@@ -161,7 +161,9 @@ place_value(const struct entry *entry, struct element *element, const struct whe
     element->column = variable_of(entry, param->column);
     row = is_placed(param->row, element->row, element->only_row, element->each, where);
     column = is_placed(param->column, element->column, element->only_column, element->each, where);
-    if (!row || !column)
+    if (param_is_of_spectrum(element->param) && element->each != param->column)
+        where_problem(where, "%s comes as whole frames: it needs \"each\": \"band\"", param->name);
+    else if (!row || !column)
         where_problem(where, "%s needs {%s}%s%s%s in the address or among the arguments",
                       param->name, index_placeholder(param->row),
                       param->column != INDEX_NONE ? " and {" : "", index_placeholder(param->column),
@@ -203,6 +205,12 @@ place_values(struct entry *entry, const struct where *where)
             continue;
         values++;
         place_value(entry, element, where);
+        if (entry->asks && param_is_of_spectrum(element->param))
+            where_problem(where,
+                          "%s comes by itself, many times a second, and is never asked: give its "
+                          "\"answer\" without \"ask\", and what makes the desk send it under "
+                          "\"renew\"",
+                          params[element->param].name);
         if (element->each != INDEX_NONE && i + 1 != entry->answer.count)
             where_problem(where, "a run (\"each\") must be the last argument");
     }
@@ -312,6 +320,11 @@ ask_rules(const struct field *field)
     struct json *rules = json_new_array();
 
     (void)field;
+    for (enum index_kind kind = INDEX_SPECTRA; kind < INDEX_KINDS; kind++)
+        json_add(rules, NULL,
+                 schema_if(schema_has("ask", json_new_object()),
+                           schema_of("not",
+                                     schema_has("answer", schema_ref("gives", index_name(kind))))));
     for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++) {
         const char *index = index_placeholder(i);
         struct json *asked = json_list(schema_has("ask", schema_ref("brings", index)), is_echoed());

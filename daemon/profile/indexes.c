@@ -7,6 +7,7 @@
 
 #include "core/need.h"
 #include "profile/loader.h"
+#include "spectrum/bands.h"
 
 enum { NAME_LIMIT = 63 };
 
@@ -23,7 +24,9 @@ count_name_at(const void *context, size_t i)
 static int
 count_most(enum index_kind kind)
 {
-    return kind < INDEX_INPUT_EQ_BAND ? COUNT_LIMIT : BAND_LIMIT;
+    return kind < INDEX_INPUT_EQ_BAND ? COUNT_LIMIT
+           : kind < INDEX_SPECTRA     ? BAND_LIMIT
+                                      : SPECTRUM_BANDS;
 }
 
 /* The index that the place's key counts; INDEX_NONE, with a problem, when it counts none. */

@@ -12,6 +12,7 @@
 #include "core/need.h"
 #include "profile/read_only.h"
 #include "sound/path.h"
+#include "spectrum/rise.h"
 
 _Static_assert(2 * BAND_LIMIT <= FILTERS_MOST, "a mix has a graphic and a parametric equaliser");
 
@@ -98,7 +99,9 @@ take_fixed(const struct field_given *given)
 
         if (id == PARAMS)
             continue;
-        if (is_valued(profile, id))
+        if (param_is_of_spectrum(id))
+            where_problem(&one, "is another in a moment; it cannot be fixed");
+        else if (is_valued(profile, id))
             where_problem(&one, "is also read from the desk; it cannot be fixed besides");
         number = fixed_number(&one, id);
         if (params[id].unit == UNIT_TEXT || !param_accepts(id, number))
@@ -115,7 +118,7 @@ fixed_schema(const struct field *field)
     struct schema_keys keys = schema_keys(field->help);
 
     for (enum param_id i = 0; i < PARAMS; i++)
-        if (params[i].unit != UNIT_TEXT)
+        if (params[i].unit != UNIT_TEXT && !param_is_of_spectrum(i))
             schema_may(&keys, params[i].name,
                        schema_describe(schema_param_values(i, false), params[i].help));
     return keys.schema;
@@ -308,6 +311,45 @@ static const struct field filter_fields[] = {
     {.help = "how the desk's equalisers and limiters compute"},
 };
 
+/* ---- spectrum ---- */
+
+static const struct field spectrum_fields[] = {
+    {"per_second", FIELD_NUMBER, "frames a second", FIELD_AT(struct profile_spectrum, per_second),
+     .least = RISE_RATE_LEAST, .most = RISE_RATE_MOST, .preset = FIELD_PRESET(20)},
+    {"lowest_hz", FIELD_NUMBER,
+     "centre of the first band; 31 thirds of an octave need not be described",
+     FIELD_AT(struct profile_spectrum, lowest_hz), .least = 1, .most = 1000},
+    {"highest_hz", FIELD_NUMBER,
+     "centre of the last; the others stand evenly between them, in octaves",
+     FIELD_AT(struct profile_spectrum, highest_hz), .least = 1000, .most = 48000},
+    {.help = "how the spectra of mixes are made"},
+};
+
+/* A rise is judged in thirds, so there must be thirds or finer. */
+static void
+settle_spectrum(struct profile *profile, const struct where *file)
+{
+    struct profile_spectrum *spectrum = &profile->spectrum;
+    struct spectrum_bands bands = {profile->counts.of[INDEX_MIX_SPECTRUM_BAND], spectrum->lowest_hz,
+                                   spectrum->highest_hz};
+    struct where where = where_key(file, "spectrum");
+    bool lowest = bands.lowest_hz > 0, highest = bands.highest_hz > 0;
+
+    if (bands.count == 0)
+        return;
+    if (lowest != highest)
+        where_problem(&where, "gives lowest_hz or highest_hz alone; both say where the bands are");
+    else if (!lowest && !spectrum_bands_of_thirds(bands.count, &bands))
+        where_problem(&where,
+                      "must give lowest_hz and highest_hz: nobody knows where %d bands stand, 31 "
+                      "would be thirds of an octave from 20 Hz",
+                      bands.count);
+    else if (bands.count < 2 || !spectrum_is_fine(&bands))
+        where_problem(&where, "has bands wider than a third of an octave, which tell no ring");
+    spectrum->lowest_hz = bands.lowest_hz;
+    spectrum->highest_hz = bands.highest_hz;
+}
+
 /* ---- the whole ---- */
 
 /* The kinds of all first; then what values rest on, the values, and what they leave. */
@@ -333,6 +375,8 @@ const struct field profile_fields[] = {
      .holds = "law"},
     {"filters", FIELD_OBJECT, NULL, FIELD_AT(struct profile, filters), .turn = 1, .then = 3,
      .object = filter_fields},
+    {"spectrum", FIELD_OBJECT, NULL, FIELD_AT(struct profile, spectrum), .turn = 1, .then = 3,
+     .object = spectrum_fields},
     {"values", FIELD_LIST, "what can be asked of the desk", .need = FIELD_MUST, .turn = 1,
      .then = 4, .least = 1, .take = profile_take_entries, .holds = "entry"},
     {"fixed", FIELD_BY_NAME, "what the desk does not publish but you know", .turn = 1, .then = 4,
@@ -355,6 +399,8 @@ profile_from_json(const struct json *json, const char *path, struct problems *pr
     fields_preset(profile_fields, loader.profile);
     if (where_check_kind(&where, "profile_format"))
         fields_read(profile_fields, &where, loader.profile, &loader);
+    if (problems->count == before)
+        settle_spectrum(loader.profile, &where);
     if (problems->count == before)
         read_only_check(loader.profile, &where);
     for (size_t i = 0; i < loader.law_count; i++)

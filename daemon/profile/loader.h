@@ -88,6 +88,9 @@ field_take profile_take_entries;
 /* The values that a parameter takes, as the profile fixes them or in a table of a law. */
 struct json *schema_param_values(enum param_id id, bool in_table);
 
+/* A value that comes as whole frames, and is never asked. */
+struct json *schema_spectra(void);
+
 /* Definitions, for schema_ref():
  *   parameter, is.INDEX            names of parameters: all, those that have the index
  *   law, value, each               what makes a value of an argument

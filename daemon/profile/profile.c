@@ -92,7 +92,8 @@ profile_desk(const struct profile *profile)
         const struct pattern *answer = &profile->entries[i].answer;
 
         for (size_t j = 0; j < answer->count; j++)
-            if (answer->elements[j].kind == ELEMENT_VALUE)
+            if (answer->elements[j].kind == ELEMENT_VALUE &&
+                !param_is_of_spectrum(answer->elements[j].param))
                 supply_value(desk, &answer->elements[j], &supplied[answer->elements[j].param]);
     }
     for (size_t i = 0; i < profile->fixed_count; i++)

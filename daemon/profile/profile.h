@@ -115,6 +115,12 @@ struct pace {
         lost_after_s; /* a desk that is asked nothing is lost after such a silence; 0: not said */
 };
 
+/* How the spectra of mixes are made. */
+struct profile_spectrum {
+    double per_second;            /* frames */
+    double lowest_hz, highest_hz; /* centres of the first and the last band; 0: there are none */
+};
+
 struct fixed {
     enum param_id param;
     double number;
@@ -137,6 +143,7 @@ struct profile {
     struct pace pace;
     struct desk_counts counts;
     struct desk_filters filters;
+    struct profile_spectrum spectrum;
     struct entry *entries; /* owned */
     size_t entry_count;
     struct renewal *renewals; /* owned */

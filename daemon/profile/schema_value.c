@@ -138,12 +138,25 @@ add_law_rules(struct json *rules)
     }
 }
 
+struct json *
+schema_spectra(void)
+{
+    struct json *list = json_new_array();
+
+    for (enum param_id i = 0; i < PARAMS; i++)
+        if (param_is_of_spectrum(i))
+            json_add_string(list, NULL, params[i].name);
+    return schema_has("is", schema_of("enum", list));
+}
+
 static struct json *
 value_rules(void)
 {
     struct json *rules = json_new_array();
 
     add_law_rules(rules);
+    json_add(rules, NULL,
+             schema_if(schema_spectra(), schema_has("each", schema_word("band", NULL))));
     for (enum index_kind i = INDEX_INPUT; i <= INDEX_INPUT_EQ_BAND; i++) {
         const char *index = index_placeholder(i);
         struct json *names = schema_either(schema_has("each", schema_word(index, NULL)),

@@ -301,6 +301,7 @@ at_rules(const struct field *field)
         json_add(all, NULL, at_holds(index));
     }
     json_add(rules, NULL, schema_of("not", schema_of("allOf", all))); /* ENTRY_VARIABLES */
+    json_add(rules, NULL, schema_of("not", schema_spectra()));
     json_add(rules, NULL,
              schema_if(at_holds("band"),
                        schema_of("properties", schema_of("is", schema_ref("is", "band")))));

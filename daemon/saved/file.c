@@ -274,7 +274,7 @@ saved_write_desk(FILE *to, const struct saved *saved)
 
     write_filters(to, saved->desk);
     fputs(",\n  \"counts\": { ", to);
-    for (enum index_kind kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++) {
+    for (enum index_kind kind = INDEX_NONE + 1; kind < INDEX_SPECTRA; kind++) {
         fprintf(to, "%s\"%s\": %d", between, index_name(kind), desk_count(saved->desk, kind));
         between = ", ";
     }

@@ -57,9 +57,9 @@ take_params(const struct field_given *given)
 
 /* A row for each index; the number goes to its place in struct desk_counts. */
 static void
-make_count_fields(struct field rows[INDEX_KINDS], const char *help)
+make_count_fields(struct field rows[INDEX_SPECTRA], const char *help)
 {
-    for (enum index_kind kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++)
+    for (enum index_kind kind = INDEX_NONE + 1; kind < INDEX_SPECTRA; kind++)
         *rows++ = (struct field){index_name(kind),
                                  FIELD_WHOLE,
                                  NULL,
@@ -75,7 +75,7 @@ static void
 take_counts(const struct field_given *given)
 {
     struct saved *saved = given->into;
-    struct field fields[INDEX_KINDS];
+    struct field fields[INDEX_SPECTRA];
     struct desk_counts counts = {.of = {0}};
     size_t before = given->where->problems->count;
 
@@ -88,7 +88,7 @@ take_counts(const struct field_given *given)
 static struct json *
 counts_schema(const struct field *field)
 {
-    struct field fields[INDEX_KINDS];
+    struct field fields[INDEX_SPECTRA];
 
     make_count_fields(fields, field->help);
     return schema_of_fields(fields);
@@ -229,7 +229,7 @@ saved_counts_fit(const struct desk *kept, const struct desk *desk, const struct 
     struct where counts = where_key(where, "counts");
     size_t before = where->problems->count;
 
-    for (enum index_kind kind = INDEX_NONE + 1; kind < INDEX_KINDS; kind++) {
+    for (enum index_kind kind = INDEX_NONE + 1; kind < INDEX_SPECTRA; kind++) {
         struct where here = where_key(&counts, index_name(kind));
         int mine = desk_count(kept, kind);
         int other = desk_count(desk, kind);

@@ -384,6 +384,17 @@ count_left_out(struct in_hand *in_hand)
     add_line(in_hand, line);
 }
 
+/* Nothing but suspicions: who reads a chat would only be frightened. */
+static bool
+is_suspicion(const struct message *message)
+{
+    size_t i = 0;
+
+    while (i < message->count && message->edges[i].finding->check->suspects)
+        i++;
+    return message->count > 0 && i == message->count && message->weight == WEIGHT_NOTE;
+}
+
 void
 saying_message(struct saying *saying, const struct message *message, const struct quiets *quiets)
 {
@@ -396,7 +407,7 @@ saying_message(struct saying *saying, const struct message *message, const struc
         in_hand.event = brief;
     message_lines(message, saying->session->engine, &more, on_line, &in_hand);
     count_left_out(&in_hand);
-    if (saying->sinks.chat && *in_hand.text &&
+    if (saying->sinks.chat && *in_hand.text && !is_suspicion(message) &&
         (always || message->weight >= saying->session->file->tell.chat.from_weight))
         chat(saying, message->weight, in_hand.text);
 }

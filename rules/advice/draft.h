@@ -49,6 +49,7 @@ bool draft_end(struct draft *draft);
 void plan_put_back(struct planner *planner);
 void plan_slips(struct planner *planner);
 void plan_margins(struct planner *planner);
+void plan_rings(struct planner *planner);
 void plan_masters(struct planner *planner);
 void plan_trims(struct planner *planner);
 void plan_taps(struct planner *planner);

@@ -38,6 +38,7 @@ held_is_moved_for(int check, enum param_id id)
         return id == PARAM_MIX_LIMITER_ON || id == PARAM_MIX_LIMITER_THRESHOLD ||
                id == PARAM_MIX_LIMITER_RATIO;
     case CHECK_MARGIN_LEFT:
+    case CHECK_MIX_RINGING:
         return params[id].kind == DIFFERENCE_OF_STRUCTURE;
     case CHECK_PHANTOM_MISMATCH:
         return id == PARAM_INPUT_PHANTOM;

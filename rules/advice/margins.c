@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
-/* What took a proved margin goes back to where the ring-out left it: every level of the paths that
- * rose into the mix, so that each is as it was. Filters stay: what they take or give is said by the
+/* What took a proved margin goes back to where the ring-out left it, and what rose before a mix began
+ * to ring to where it was ten seconds before: every level of the paths that rose into the mix, so
+ * that each is as it was. Filters stay: what they take or give is said by the
  * finding. The finding is judged on the desk as it stands, before any card; what an earlier card put
  * back is not moved again.
  */
@@ -9,6 +10,7 @@
 #include "advice/back.h"
 #include "advice/draft.h"
 #include "change/difference.h"
+#include "change/suspects.h"
 #include "proof/proof.h"
 #include "sound/path.h"
 
@@ -17,11 +19,12 @@ static const double moved_db = 0.05;
 static bool
 rose(const struct planner *planner, const struct desk *left, int input, int mix)
 {
+    const struct proof *proof = planner->wish->ground->proof;
     struct path_level was, is;
 
-    return proof_counts_input(planner->wish->ground->proof, input) &&
-           path_level_on(left, input, mix, &was) && path_level_on(planner->desk, input, mix, &is) &&
-           was.sum_db > -HUGE_VAL && is.sum_db > was.sum_db + moved_db;
+    return (!proof || proof_counts_input(proof, input)) && path_level_on(left, input, mix, &was) &&
+           path_level_on(planner->desk, input, mix, &is) && was.sum_db > -HUGE_VAL &&
+           is.sum_db > was.sum_db + moved_db;
 }
 
 static void
@@ -49,12 +52,12 @@ put_path_back(struct draft *draft, const struct desk *left, int input, int mix)
 }
 
 static void
-put_mix_back(struct planner *planner, const struct desk *left, int mix)
+put_mix_back(struct planner *planner, int check, const struct desk *left, int mix)
 {
     struct draft draft;
     bool any = false;
 
-    draft_begin(&draft, planner, CARD_PUT_BACK, CHECK_MARGIN_LEFT, (struct object){-1, mix});
+    draft_begin(&draft, planner, CARD_PUT_BACK, check, (struct object){-1, mix});
     for (int input = 0; input < desk_count(planner->desk, INDEX_INPUT); input++) {
         if (!rose(planner, left, input, mix))
             continue;
@@ -70,17 +73,17 @@ put_mix_back(struct planner *planner, const struct desk *left, int mix)
 
 /* On the desk as it stands: the planner's own has no proof. */
 static bool
-is_found(const struct planner *planner, int mix)
+is_found(const struct planner *planner, int check, int mix)
 {
     const struct plan_wish *wish = planner->wish;
     struct object object = {-1, mix};
     struct verdict verdict;
 
-    if (!wish->set->of[CHECK_MARGIN_LEFT] || wish->ground->show->checks[CHECK_MARGIN_LEFT].off)
+    if (!wish->set->of[check] || wish->ground->show->checks[check].off)
         return false;
-    check_run(wish->set->of[CHECK_MARGIN_LEFT], wish->ground, CHECK_AFRESH, object, &verdict, NULL);
+    check_run(wish->set->of[check], wish->ground, CHECK_AFRESH, object, &verdict, NULL);
     return verdict.outcome == OUTCOME_FINDING &&
-           !held_covers(wish->ground->show, wish->day, CHECK_MARGIN_LEFT, object, &verdict);
+           !held_covers(wish->ground->show, wish->day, check, object, &verdict);
 }
 
 void
@@ -90,6 +93,19 @@ plan_margins(struct planner *planner)
     const struct desk *left = proof ? proof_kept(proof)->left : NULL;
 
     for (int mix = 0; left && mix < desk_count(planner->desk, INDEX_MIX); mix++)
-        if (is_found(planner, mix))
-            put_mix_back(planner, left, mix);
+        if (is_found(planner, CHECK_MARGIN_LEFT, mix))
+            put_mix_back(planner, CHECK_MARGIN_LEFT, left, mix);
+}
+
+void
+plan_rings(struct planner *planner)
+{
+    const struct suspects *suspects = planner->wish->ground->suspects;
+
+    for (int mix = 0; suspects && mix < desk_count(planner->desk, INDEX_MIX); mix++) {
+        const struct desk *before = suspects_of(suspects, mix)->before;
+
+        if (before && is_found(planner, CHECK_MIX_RINGING, mix))
+            put_mix_back(planner, CHECK_MIX_RINGING, before, mix);
+    }
 }

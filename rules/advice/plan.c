@@ -431,8 +431,10 @@ plan_new(const struct plan_wish *wish)
     planner.ground.desk = planner.desk;
     planner_open(&planner);
     plan_put_back(&planner);
-    if (!(wish->ways & PLAN_ALL_BACK))
+    if (!(wish->ways & PLAN_ALL_BACK)) {
         plan_margins(&planner);
+        plan_rings(&planner);
+    }
     planner.base = desk_copy(planner.desk);
     if (!(wish->ways & PLAN_ALL_BACK))
         go_rounds(&planner);

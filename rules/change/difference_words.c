@@ -101,6 +101,8 @@ difference_place(struct text *text, const struct desk *desk, enum param_id id, i
         break;
     case INDEX_NONE:
     case INDEX_INPUT:
+    case INDEX_INPUT_SPECTRUM_BAND:
+    case INDEX_MIX_SPECTRUM_BAND:
     case INDEX_KINDS:
         break;
     }

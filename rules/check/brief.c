@@ -69,6 +69,9 @@ static const struct row {
     {CHECK_MARGIN_LEFT, "past_db", "", "little left", true, "put back what rose", NULL},
     {CHECK_LOOP_MARGIN, "loop_gain_db", "", "near a ring", true, "ring out slowly", NULL},
     {CHECK_MICROPHONE_AIM, "wins_db", "", " dB to win", false, "turn the microphone", NULL},
+    {CHECK_MIX_RINGING, "through_input", "", "rings", true,
+     "hand on the master, put back what rose", NULL},
+    {CHECK_MIX_RINGING, "grew_db_s", "", "may ring", true, "listen, hand on the master", NULL},
     {CHECK_LEFT_ON, "talkback_on_count", "", "talkback", true, "switch it off", NULL},
     {CHECK_LEFT_ON, "oscillator_on_count", "", "oscillator", true, "switch it off", NULL},
 };

@@ -76,6 +76,8 @@ struct check {
     bool watch_only; /* rests on what a watch remembers, an approved desk or a proof */
     bool of_proofs;  /* rests on what ring-outs proved: nothing marks it where none is kept */
     bool of_plan;    /* rests on a stage plan: not looked for without one, and never in a watch */
+    bool of_spectra; /* rests on what the desk's spectra show: the same where none are heard */
+    bool suspects;   /* a note of it is a suspicion, which no chat gets */
     enum urgency urgency;
     const enum param_id *reads;     /* ended by PARAMS; run and say may look at nothing else */
     const enum param_id *mix_reads; /* what it reads for a mix, where that is less; NULL: `reads` */

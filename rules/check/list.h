@@ -28,7 +28,8 @@
     X(LEFT_ON, left_on)                                                                            \
     X(MARGIN_LEFT, margin_left)                                                                    \
     X(LOOP_MARGIN, loop_margin)                                                                    \
-    X(MICROPHONE_AIM, microphone_aim)
+    X(MICROPHONE_AIM, microphone_aim)                                                              \
+    X(MIX_RINGING, mix_ringing)
 
 #define CHECK_ENUMERATOR(number, table) CHECK_##number,
 enum check_number { CHECK_LIST(CHECK_ENUMERATOR) CHECKS };

@@ -37,6 +37,8 @@ desk_new(const struct desk_counts *counts)
 
     desk->counts = *counts;
     desk->counts.of[INDEX_NONE] = 1;
+    for (int kind = INDEX_SPECTRA; kind < INDEX_KINDS; kind++)
+        desk->counts.of[kind] = 0;
     desk->filters = (struct desk_filters){.rate_hz = 48000};
     for (int id = 0; id < PARAMS; id++)
         param_init(desk, (enum param_id)id);

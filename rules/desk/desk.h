@@ -25,7 +25,7 @@ enum supply {
 };
 
 struct desk_counts {
-    int of[INDEX_KINDS]; /* of[INDEX_NONE] is always 1 */
+    int of[INDEX_KINDS]; /* of[INDEX_NONE] is always 1; in a desk those of spectra are 0 */
 };
 
 /* End stops of a control on this desk, from the profile's law or range; NAN where neither tells. */

@@ -29,6 +29,8 @@ static const struct {
     [INDEX_INPUT_EQ_BAND] = {"input.eq.band", "band"},
     [INDEX_MIX_GRAPHIC_BAND] = {"mix.graphic.band", "band"},
     [INDEX_MIX_EQ_BAND] = {"mix.eq.band", "band"},
+    [INDEX_INPUT_SPECTRUM_BAND] = {"input.spectrum.band", "band"},
+    [INDEX_MIX_SPECTRUM_BAND] = {"mix.spectrum.band", "band"},
 };
 
 static const char *const units[] = {

@@ -19,6 +19,9 @@ enum index_kind {
     INDEX_INPUT_EQ_BAND,
     INDEX_MIX_GRAPHIC_BAND,
     INDEX_MIX_EQ_BAND,
+    INDEX_SPECTRA, /* from here on: what no desk model keeps, for it is another in a moment */
+    INDEX_INPUT_SPECTRUM_BAND = INDEX_SPECTRA,
+    INDEX_MIX_SPECTRUM_BAND,
     INDEX_KINDS
 };
 
@@ -100,6 +103,8 @@ enum difference_kind {
       "the input's fader")                                                                         \
     X(INPUT_LEVEL, "input.level", INPUT, NONE, DB, METER, NOTHING, -200, 30, NAN,                  \
       "input meter, dB full scale")                                                                \
+    X(INPUT_SPECTRUM_BAND_LEVEL, "input.spectrum.band.level", INPUT, INPUT_SPECTRUM_BAND, DB,      \
+      METER, NOTHING, -200, 30, NAN, "one band of the input's spectrum, dB full scale")            \
     X(INPUT_HIGH_PASS_ON, "input.high_pass.on", INPUT, NONE, SWITCH, PROTECTION, FILTERS, 0, 1,    \
       NAN, "high-pass filter of the input in circuit")                                             \
     X(INPUT_HIGH_PASS_FREQ, "input.high_pass.freq", INPUT, NONE, HZ, PROTECTION, FILTERS, 1,       \
@@ -146,6 +151,8 @@ enum difference_kind {
     X(MIX_DELAY, "mix.delay", MIX, NONE, MS, ROUTING, ROUTING, 0, 5000, 0, "delay of the mix")     \
     X(MIX_LEVEL, "mix.level", MIX, NONE, DB, METER, NOTHING, -200, 30, NAN,                        \
       "mix output meter, dB full scale")                                                           \
+    X(MIX_SPECTRUM_BAND_LEVEL, "mix.spectrum.band.level", MIX, MIX_SPECTRUM_BAND, DB, METER,       \
+      NOTHING, -200, 30, NAN, "one band of the mix's spectrum, dB full scale")                     \
     X(MIX_GRAPHIC_ON, "mix.graphic.on", MIX, NONE, SWITCH, PROTECTION, FILTERS, 0, 1, 1,           \
       "graphic equaliser in circuit")                                                              \
     X(MIX_GRAPHIC_BAND_GAIN, "mix.graphic.band.gain", MIX, MIX_GRAPHIC_BAND, DB, PROTECTION,       \
@@ -211,6 +218,13 @@ struct param {
 };
 
 extern const struct param params[PARAMS];
+
+/* Levels of a spectrum: they come as whole frames, many a second, and stand in no desk. */
+static inline bool
+param_is_of_spectrum(enum param_id id)
+{
+    return params[id].column >= INDEX_SPECTRA;
+}
 
 /* The parameter called `name`, or PARAMS. */
 enum param_id param_find(const char *name);

@@ -5,6 +5,7 @@
 
 #include "advice/plan.h"
 #include "change/levels.h"
+#include "change/suspects.h"
 #include "check/protection.h"
 #include "check/value_jumped.h"
 #include "core/need.h"
@@ -93,6 +94,7 @@ engine_free(struct engine *engine)
     moves_free(engine->moves);
     journal_release(&engine->journal);
     levels_free(engine->levels);
+    suspects_free(engine->suspects);
     proof_free(engine->proof);
     estimate_free(engine->estimate);
     free(engine->slots);
@@ -260,6 +262,8 @@ heard(struct engine *engine, const struct moved *place, bool other, enum change 
     if (change != CHANGE_FIRST && change != CHANGE_MOVED)
         return change;
     mark_moved(engine, place);
+    if (engine->suspects && other)
+        suspects_moved(engine->suspects, place, now_ms);
     if (engine->moves && change == CHANGE_FIRST)
         moves_first(engine->moves, engine->desk, place->id, place->row, place->column);
     else if (engine->moves && other)

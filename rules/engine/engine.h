@@ -67,6 +67,23 @@ void engine_hold(struct engine *engine, bool hold);
 /* From now on what moves is remembered, for the checks of a watch. */
 void engine_remember(struct engine *engine);
 
+/* From now on spectra of the mixes are watched, in an engine that remembers: so many frames a second
+ * of such bands (spectrum/rise.h). */
+struct spectrum_bands;
+void engine_watch_spectra(struct engine *engine, const struct spectrum_bands *bands,
+                          double per_second);
+
+/* What may be ringing; NULL: spectra are not watched. */
+struct suspects;
+const struct suspects *engine_suspects(const struct engine *engine);
+
+/* A frame of the mix: as many levels as there are bands, dB full scale. Nothing of it is kept where
+ * spectra are not watched. */
+void engine_hear_spectrum(struct engine *engine, int mix, const double *levels, int64_t now_ms);
+
+/* A recall: for a while nothing that rises says anything. */
+void engine_hush_spectra(struct engine *engine, int64_t now_ms);
+
 /* NULL unless it remembers. */
 struct moves *engine_moves(struct engine *engine);
 

@@ -27,7 +27,7 @@ struct marks {
     size_t others[CHECKS]; /* how many there are of each check */
     size_t *list;          /* marked slots; each stands here at most once */
     size_t count;
-    bool of_proofs; /* checks that rest on proofs are read for, too */
+    bool of_proofs, of_spectra; /* checks that rest on these are read for, too */
     struct reader *readers[PARAMS];
 };
 
@@ -214,7 +214,7 @@ list_readers(struct marks *marks)
             const struct check *check = marks->set->of[number];
 
             if (check && (marks->of_proofs || !check->of_proofs) &&
-                reads(check->reads, (enum param_id)id))
+                (marks->of_spectra || !check->of_spectra) && reads(check->reads, (enum param_id)id))
                 list[count++] =
                     (struct reader){number, (check->objects & OBJECT_MIX) &&
                                                 reads(check_reads(check, true), (enum param_id)id)};
@@ -265,6 +265,23 @@ marks_set_proofs(struct marks *marks, bool kept)
     marks->of_proofs = kept;
     list_readers(marks);
     marks_all(marks);
+}
+
+void
+marks_set_spectra(struct marks *marks, bool heard)
+{
+    marks->of_spectra = heard;
+    list_readers(marks);
+    marks_all(marks);
+}
+
+void
+marks_one(struct marks *marks, int check, struct object object)
+{
+    size_t slot = marks_find(marks, check, object);
+
+    if (slot < marks->slots)
+        mark_slot(marks, slot);
 }
 
 void

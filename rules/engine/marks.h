@@ -24,6 +24,12 @@ void marks_free(struct marks *marks);
  * are none. Marks all. */
 void marks_set_proofs(struct marks *marks, bool kept);
 
+/* The same for what rests on spectra. */
+void marks_set_spectra(struct marks *marks, bool heard);
+
+/* Marks one slot, where there is such a one. */
+void marks_one(struct marks *marks, int check, struct object object);
+
 /* How many slots there are, and how many are marked. */
 size_t marks_slots(const struct marks *marks);
 size_t marks_count(const struct marks *marks);

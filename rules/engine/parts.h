@@ -32,6 +32,7 @@ struct engine {
     struct show *show;
     struct moves *moves;
     struct levels *levels;
+    struct suspects *suspects;   /* NULL: spectra are not watched */
     const struct proofs *proofs; /* the caller's */
     struct proof *proof;         /* of the desk as it stands; NULL: none are kept */
     struct estimate *estimate;   /* likewise; NULL: there is no plan, or nobody asks */
@@ -59,6 +60,10 @@ void engine_keep_words(struct engine *engine, struct slot *slot);
 
 /* The same for every finding that is not clear, before what was judged is lost. */
 void engine_keep_all(struct engine *engine);
+
+/* Lets go of rings that no frame tells of any more, and when it has to. */
+void engine_age_spectra(struct engine *engine, int64_t now_ms);
+int64_t engine_spectra_next_ms(const struct engine *engine);
 
 /* What was planned is for another desk, or another time. */
 void engine_forget_plan(struct engine *engine);

@@ -343,9 +343,12 @@ engine_run(struct engine *engine, int64_t now_ms, engine_tell_fn *tell, void *co
     begin_run(engine, now_ms);
     if (engine->moves)
         moves_forget_jumps(engine->moves, engine->desk, now_ms - JUMP_FORGET_MS, mark_jump, engine);
+    engine_age_spectra(engine, now_ms);
     marked = engine_take_due(engine, &count);
     run_slots(engine, marked, count, true, &teller);
     engine_wake_for_rest(engine);
+    if (engine_spectra_next_ms(engine) < engine->next_ms)
+        engine->next_ms = engine_spectra_next_ms(engine);
     return count;
 }
 

@@ -5,6 +5,7 @@
 #include <math.h>
 
 #include "change/moves.h"
+#include "change/suspects.h"
 #include "proof/proof.h"
 #include "stage/estimate.h"
 
@@ -169,6 +170,8 @@ static const struct sample samples[CHECKS] = {
                               ROLE_MONITOR,
                               0,
                               {{PARAM_INPUT_NAME, 0, 0, 0}} /* nothing more */},
+    [CHECK_MIX_RINGING] =
+        {OF_MIX, "Ld Vox", "Ld Vox wedge", ROLE_MONITOR, -8, {{PARAM_SEND_LEVEL, 0, 0, -4}}},
     [CHECK_LEFT_ON] =
         {OF_DESK, "Ld Vox", "Ld Vox wedge", ROLE_MONITOR, 0, {{PARAM_DESK_TALKBACK, 0, 0, 1}}},
 };
@@ -285,6 +288,31 @@ plan_stage(void)
     return stage;
 }
 
+/* The spectrum of mix 1: a tone at 315 Hz that grows by 20 dB a second, until that is seen. */
+static struct suspects *
+ring(const struct desk *desk, const struct desk *before)
+{
+    enum { RATE = 20, QUIET_S = 4, MOST_S = 10, AT = 12, FROM_DB = -70, NEAR_DB = -18 };
+    struct spectrum_bands bands;
+    struct suspects *suspects;
+    struct moved moved = {PARAM_SEND_LEVEL, 0, 0, *desk_value(before, PARAM_SEND_LEVEL, 0, 0)};
+    bool fits = spectrum_bands_of_thirds(SPECTRUM_THIRDS, &bands);
+
+    assert(fits);
+    suspects = suspects_new(desk, &bands, RATE);
+    suspects_moved(suspects, &moved, QUIET_S * 1000);
+    for (int frame = 0; frame < MOST_S * RATE && !suspects_of(suspects, 0)->stands; frame++) {
+        double levels[SPECTRUM_THIRDS];
+
+        for (int i = 0; i < SPECTRUM_THIRDS; i++)
+            levels[i] = FROM_DB;
+        levels[AT] = fmax(FROM_DB, FROM_DB + frame - QUIET_S * RATE);
+        levels[AT - 1] = levels[AT + 1] = fmax(FROM_DB, levels[AT] + NEAR_DB);
+        suspects_take(suspects, 0, levels, frame * 1000 / RATE);
+    }
+    return suspects;
+}
+
 static void
 run(struct ground *ground, struct desk *desk, const struct check *check, struct verdict *verdict,
     struct words *words)
@@ -292,12 +320,15 @@ run(struct ground *ground, struct desk *desk, const struct check *check, struct 
     const struct sample *sample = &samples[check->number];
     struct desk *before = desk_copy(desk);
     struct moves *moves = moves_new(desk);
+    struct suspects *suspects;
     struct proof_ceiling ceiling;
     struct proofs proofs = ring_out(&ceiling, before);
 
     move(desk, moves, sample);
     ground->proof = check->of_proofs ? proof_new(desk, ground->show, &proofs) : NULL;
     ground->estimate = check->of_plan ? estimate_new(desk, ground->show) : NULL;
+    suspects = check->of_spectra ? ring(desk, before) : NULL;
+    ground->suspects = suspects;
     if (check->watch_only) {
         ground->moves = moves;
         ground->approved = ground->anchor = before;
@@ -307,6 +338,7 @@ run(struct ground *ground, struct desk *desk, const struct check *check, struct 
         check_say(check, ground, CHECK_AFRESH, sample->object, verdict, words);
     proof_free(ground->proof);
     estimate_free(ground->estimate);
+    suspects_free(suspects);
     desk_free(ceiling.desk);
     moves_free(moves);
     desk_free(before);

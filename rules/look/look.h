@@ -20,6 +20,7 @@ struct estimate;
 struct levels;
 struct moves;
 struct proof;
+struct suspects;
 
 /* What a check may look at. What a watch remembers is NULL where there is none. */
 struct ground {
@@ -30,9 +31,10 @@ struct ground {
                                     recall left them */
     const struct moves *moves; /* what moved lately */
     double *loudest_db; /* by mix, path_loudest_db() of this run; NAN: not asked for yet. Or NULL */
-    const struct levels *levels; /* what the mixes carried lately */
-    struct proof *proof;         /* what ring-outs proved */
-    struct estimate *estimate;   /* what the stage plan makes of it */
+    const struct levels *levels;     /* what the mixes carried lately */
+    struct proof *proof;             /* what ring-outs proved */
+    struct estimate *estimate;       /* what the stage plan makes of it */
+    const struct suspects *suspects; /* what may be ringing, by the desk's spectra */
     int64_t now_ms;
 };
 

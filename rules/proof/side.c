@@ -61,6 +61,12 @@ is_open(const struct desk *desk, int input, int mix, double tap)
     return sure_and(open, tap_open(desk, input, tap));
 }
 
+enum sure
+side_open(const struct desk *desk, int input, int mix)
+{
+    return is_open(desk, input, mix, value_number(desk_value(desk, PARAM_SEND_TAP, input, mix)));
+}
+
 void
 side_take_spot(struct side *side, int input, int mix)
 {

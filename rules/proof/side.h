@@ -26,6 +26,9 @@ struct side {
 void side_take(struct side *side, const struct desk *desk);
 void side_release(struct side *side);
 
+/* Whether something passes from the input to the mix's output. */
+enum sure side_open(const struct desk *desk, int input, int mix);
+
 void side_take_spot(struct side *side, int input, int mix);
 
 static inline struct spot *

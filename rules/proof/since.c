@@ -27,8 +27,8 @@ static const struct {
 
 enum { PARTS = (int)(sizeof parts / sizeof *parts), INPUT_FILTERS = PARTS, MIX_FILTERS };
 
-static const char *
-name_of(int part)
+const char *
+since_part(int part)
 {
     return part == INPUT_FILTERS ? "input filters"
            : part == MIX_FILTERS ? "mix filters"
@@ -43,7 +43,7 @@ since_says(struct text *text, const struct since *since)
                  i == 0                 ? ", since"
                  : i < since->count - 1 ? ","
                                         : " and",
-                 name_of(since->of[i].part), i == 0 ? " rose" : "", since->of[i].db);
+                 since_part(since->of[i].part), i == 0 ? " rose" : "", since->of[i].db);
 }
 
 static void

@@ -21,6 +21,9 @@ struct since {
 struct since since_of(const struct desk *left, const struct desk *now, int input, int mix,
                       double hz);
 
+/* What it is called: "send", "trim". */
+const char *since_part(int part);
+
 /* ", since its send rose by 2 dB and its trim by 1.5 dB"; nothing where nothing did. */
 void since_says(struct text *text, const struct since *since);
 

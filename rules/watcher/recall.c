@@ -125,6 +125,7 @@ begin_recall(struct watcher *watcher)
     struct leaps leaps = leaps_since(watcher, moves_before(engine_moves(watcher->engine)));
 
     watcher->recall_ms = watcher->moved_ms = watcher->now_ms;
+    engine_hush_spectra(watcher->engine, watcher->now_ms);
     moves_drop_jumps(engine_moves(watcher->engine), watcher->burst.begun_ms - BURST_SAMPLE_MS);
     watcher->recall_values = changed_values(watcher);
     watcher->recalled = desk_copy(engine_desk(watcher->engine));
@@ -153,6 +154,7 @@ end_recall(struct watcher *watcher)
                               .recall_values = watcher->recall_values};
 
     watcher_drop_recall(watcher);
+    engine_hush_spectra(watcher->engine, watcher->now_ms);
     engine_anchor_levels(watcher->engine);
     watcher_say_anchored(watcher);
     watcher_judge_at_once(watcher, &telling);

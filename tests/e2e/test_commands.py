@@ -201,6 +201,8 @@ def test_explain_parameters(tmp_path):
         address = "/" + name.replace(".", "/") + "".join(
             f"/{{{kind}}}" for kind in (first, second) if kind and kind != "one")
         entry = {"at": address, "is": name}
+        if ".spectrum." in name:  # whole frames, never asked
+            entry = {"answer": [address.replace("/{band}", ""), {"each": "band", "is": name}]}
         if "word" in rest:
             word = {"send.tap": "post-fader", "desk.room": "doors"}.get(name, "peak")
             entry["law"] = {"words": [[0, word]]}
@@ -208,7 +210,7 @@ def test_explain_parameters(tmp_path):
     path = write_json(tmp_path / "profile.json", {
         "profile_format": 1, "desk": "All", "link": {"transport": "udp", "port": 9100},
         "counts": {"input": 1, "mix": 1, "group": 1, "input.eq.band": 1, "mix.eq.band": 1,
-                   "mix.graphic.band": 1}, "values": values})
+                   "mix.graphic.band": 1, "input.spectrum.band": 31, "mix.spectrum.band": 31}, "values": values})
 
     # the parameters that the checks at the heart of the program rest on, and a few more
     assert {"input.preamp_gain", "input.high_pass.slope", "send.level", "send.tap", "mix.fader",
@@ -216,7 +218,7 @@ def test_explain_parameters(tmp_path):
             "group.mute"} <= set(parameters())
     assert len(values) == len(parameters())
     assert good("check", path) == (f"{path}: good profile for All: 1 inputs, 1 mixes, {len(values)} "
-                                   f"entries, {len(values)} questions\n"
+                                   f"entries, {sum('at' in entry for entry in values)} questions\n"
                                    "  sends nothing but questions without arguments at the address "
                                    "of their own answer\n")
 

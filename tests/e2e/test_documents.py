@@ -128,7 +128,7 @@ def literals(page):
 def whole(text):
     """A profile around a part of one."""
     base = {"profile_format": 1, "desk": "Example", "link": {"transport": "udp", "port": 9100},
-            "counts": {"input": 4, "mix": 2},
+            "counts": {"input": 4, "mix": 2, "mix.spectrum.band": 31},
             "laws": {"fader": {"line": [[0, "-inf"], [0.1, -60], [1, 10]]}},
             "values": [{"at": "/scene", "is": "desk.scene"}]}
     part = json.loads(text if text.lstrip().startswith("{") else "{" + text + "}")

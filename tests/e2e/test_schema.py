@@ -43,6 +43,7 @@ REASONS = [
     r"messages would have to be agreed to",
     r"may reach an address that values",
     r"pace: stale_after_s must be longer than reread_every_s",
+    r"spectrum: (gives lowest_hz or highest_hz alone|must give lowest_hz|has bands wider)",
     r"values: stands for \d+ messages",
     r"must be an array of \d+, as counts\.",
     r"values that an \{index\} in a label finds stand in an entry of their own",

@@ -312,7 +312,8 @@ judge_afresh(struct rig *rig, const struct check *check, struct object object)
                                   .approved = engine_approved(rig->engine),
                                   .anchor = engine_anchored(rig->engine),
                                   .proof = proof,
-                                  .estimate = estimate};
+                                  .estimate = estimate,
+                                  .suspects = engine_suspects(rig->engine)};
     struct misses misses = {.named = 0};
 
     check_run(check, &ground, CHECK_AFRESH, object, &rig->verdict, &misses);

@@ -49,6 +49,8 @@ static const struct {
     {"own-send-off-unity", "note_db", 3, PRACTICE},
     {"protection-lost", "cut_db", 3, PRACTICE},
     {"protection-lost", "threshold_db", 6, PRACTICE},
+    {"mix-ringing", "rose_db", 1, PRACTICE},
+    {"mix-ringing", "near_db", 3, PRACTICE},
     {"send-follows-fader", "fader_db", 0.5, PRACTICE},
     {"too-many-cuts", "note_cuts", 7, PRACTICE},
     {"too-many-cuts", "fix_cuts", 8, PRACTICE},

@@ -46,6 +46,8 @@ indexes_follow_from_the_name(void **state)
         {"input.eq.band.", INDEX_INPUT, INDEX_INPUT_EQ_BAND},
         {"mix.graphic.band.", INDEX_MIX, INDEX_MIX_GRAPHIC_BAND},
         {"mix.eq.band.", INDEX_MIX, INDEX_MIX_EQ_BAND},
+        {"input.spectrum.band.", INDEX_INPUT, INDEX_INPUT_SPECTRUM_BAND},
+        {"mix.spectrum.band.", INDEX_MIX, INDEX_MIX_SPECTRUM_BAND},
         {"input.group", INDEX_INPUT, INDEX_GROUP},
         {"send.", INDEX_INPUT, INDEX_MIX},
         {"input.", INDEX_INPUT, INDEX_NONE},
@@ -79,6 +81,8 @@ index_names_are_the_profiles(void **state)
         {INDEX_INPUT_EQ_BAND, "input.eq.band", "band"},
         {INDEX_MIX_GRAPHIC_BAND, "mix.graphic.band", "band"},
         {INDEX_MIX_EQ_BAND, "mix.eq.band", "band"},
+        {INDEX_INPUT_SPECTRUM_BAND, "input.spectrum.band", "band"},
+        {INDEX_MIX_SPECTRUM_BAND, "mix.spectrum.band", "band"},
     };
 
     (void)state;

@@ -2,6 +2,7 @@
 /* Worked examples on any desk: what is written adds up, and arrives at what the figures of the case
  * say when they are put together another way.
  */
+#include "change/suspects.h"
 #include "engine/teach.h"
 #include "proof/proof.h"
 
@@ -257,6 +258,12 @@ aim_results(const struct verdict *verdict, double results[RESULTS])
     results[0] = of(verdict, "wins_db");
 }
 
+static void
+ringing_results(const struct verdict *verdict, double results[RESULTS])
+{
+    results[0] = -of(verdict, "level_dbfs");
+}
+
 static const struct {
     const char *check;
     results_fn *results;
@@ -284,6 +291,7 @@ static const struct {
     {"margin-left", margin_results},
     {"loop-margin", loop_results},
     {"microphone-aim", aim_results},
+    {"mix-ringing", ringing_results},
 };
 
 /* What does not apply to the case stays NAN. */
@@ -473,6 +481,32 @@ some_plan(struct dice *dice)
     return stage;
 }
 
+/* In each mix a tone grows, somewhere, somehow fast. */
+static struct suspects *
+ring(struct rig *rig, struct dice *dice)
+{
+    enum { RATE = 20, QUIET = 4 * RATE, FRAMES = 7 * RATE };
+    struct spectrum_bands bands;
+    struct suspects *suspects;
+
+    assert_true(spectrum_bands_of_thirds(SPECTRUM_THIRDS, &bands));
+    suspects = suspects_new(rig->desk, &bands, RATE);
+    for (int mix = 0; mix < MIXES; mix++) {
+        int at = dice_below(dice, SPECTRUM_THIRDS);
+        double db_s = dice_between(dice, 8, 25);
+
+        for (int frame = 0; frame < FRAMES; frame++) {
+            double levels[SPECTRUM_THIRDS];
+
+            for (int i = 0; i < SPECTRUM_THIRDS; i++)
+                levels[i] = -80;
+            levels[at] = fmax(-70, -70 + db_s * (frame - QUIET) / RATE);
+            suspects_take(suspects, mix, levels, rig->now_ms + frame * 1000 / RATE);
+        }
+    }
+    return suspects;
+}
+
 static void
 whatever_the_desk_it_adds_up(void **state)
 {
@@ -486,6 +520,7 @@ whatever_the_desk_it_adds_up(void **state)
         struct moves *moves;
         struct estimate *estimate;
         struct proof *proof;
+        struct suspects *suspects;
         struct rung rung;
 
         rig_start_plan(rig, INPUTS, MIXES, some_plan(&dice));
@@ -498,6 +533,7 @@ whatever_the_desk_it_adds_up(void **state)
         ring_out(&rung, before);
         proof = proof_new(rig->desk, rig->show, &rung.kept);
         estimate = estimate_new(rig->desk, rig->show);
+        suspects = ring(rig, &dice);
         for (int check = 0; check < CHECKS; check++)
             found[check] += judge_all(&(struct ground){.desk = rig->desk,
                                                        .show = rig->show,
@@ -505,10 +541,12 @@ whatever_the_desk_it_adds_up(void **state)
                                                        .anchor = before,
                                                        .moves = moves,
                                                        .proof = proof,
-                                                       .estimate = estimate},
+                                                       .estimate = estimate,
+                                                       .suspects = suspects},
                                       check);
         proof_free(proof);
         estimate_free(estimate);
+        suspects_free(suspects);
         desk_free(rung.ceiling.desk);
         moves_free(moves);
         desk_free(before);

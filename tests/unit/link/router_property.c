@@ -57,7 +57,8 @@ make_recipe(struct recipe *recipe, struct dice *dice)
 
     do
         recipe->id = (enum param_id)dice_below(dice, PARAMS);
-    while (params[recipe->id].unit == UNIT_TEXT || params[recipe->id].unit == UNIT_WORD);
+    while (params[recipe->id].unit == UNIT_TEXT || params[recipe->id].unit == UNIT_WORD ||
+           param_is_of_spectrum(recipe->id));
     param = &params[recipe->id];
     recipe->first = dice_below(dice, 2);
     recipe->index_count = 0;

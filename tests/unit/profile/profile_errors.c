@@ -455,6 +455,54 @@ all_problems_are_listed(void **state)
         lines);
 }
 
+/* A spectrum comes by itself, in whole frames, of bands that somebody can place. */
+static void
+spectra_are_frames(void **state)
+{
+    static const char good[] =
+        "{\"answer\": [\"/s/{mix}\", {\"blob\": \"int16be\", \"each\": \"band\","
+        " \"is\": \"mix.spectrum.band.level\"}]}";
+    static const struct {
+        int bands;
+        const char *values, *more, *problem;
+    } rows[] = {
+        {31, good, "", NULL},
+        {30, good, "", NULL},
+        {100, good, ", \"spectrum\": {\"lowest_hz\": 20.3, \"highest_hz\": 18950}", NULL},
+        {100, good, "",
+         "p: spectrum: must give lowest_hz and highest_hz: nobody knows where 100 bands stand, 31 "
+         "would be thirds of an octave from 20 Hz"},
+        {100, good, ", \"spectrum\": {\"lowest_hz\": 20.3}",
+         "p: spectrum: gives lowest_hz or highest_hz alone; both say where the bands are"},
+        {10, good, ", \"spectrum\": {\"lowest_hz\": 31.5, \"highest_hz\": 16000}",
+         "p: spectrum: has bands wider than a third of an octave, which tell no ring"},
+        {31, good, ", \"fixed\": {\"mix.spectrum.band.level\": -10}",
+         "p: fixed.mix.spectrum.band.level: is another in a moment; it cannot be fixed"},
+        {31, "{\"at\": \"/s/{mix}\", \"is\": \"mix.spectrum.band.level\", \"each\": \"band\"}", "",
+         "p: values[0]: mix.spectrum.band.level comes by itself, many times a second, and is never "
+         "asked: give its \"answer\" without \"ask\", and what makes the desk send it under "
+         "\"renew\""},
+        {31, "{\"answer\": [\"/s/{mix}/{band}\", {\"is\": \"mix.spectrum.band.level\"}]}", "",
+         "p: values[0]: mix.spectrum.band.level comes as whole frames: it needs \"each\": "
+         "\"band\""},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        char text[8192], counts[64];
+        const char *sound = profile_with(rows[i].values, rows[i].more);
+        const char *at = strstr(sound, "\"input\": 24");
+        const char *const lines[] = {rows[i].problem, NULL};
+        struct loaded loaded;
+
+        snprintf(counts, sizeof counts, "\"mix.spectrum.band\": %d, ", rows[i].bands);
+        snprintf(text, sizeof text, "%.*s%s%s", (int)(at - sound), sound, counts, at);
+        loaded_read(&loaded, text);
+        assert_problems(&loaded.problems, lines);
+        loaded_release(&loaded);
+    }
+}
+
 /* Past the fiftieth they are counted. */
 static void
 endless_problems_are_counted(void **state)
@@ -492,6 +540,7 @@ main(void)
         cmocka_unit_test(used_indexes_are_counted),
         cmocka_unit_test(link_and_format_are_this_versions),
         cmocka_unit_test(all_problems_are_listed),
+        cmocka_unit_test(spectra_are_frames),
         cmocka_unit_test(endless_problems_are_counted),
     };
 

@@ -1,0 +1,47 @@
+/* SPDX-License-Identifier: MIT */
+/* What may be ringing, a mix each: what rises like a ring in its spectrum (spectrum/rise.h), from when
+ * that is seen until the band has fallen again, together with the desk as it was ten seconds before.
+ */
+#ifndef GAINWARDEN_RULES_SUSPECTS_H
+#define GAINWARDEN_RULES_SUSPECTS_H
+
+#include "change/lately.h"
+#include "spectrum/rise.h"
+
+enum { SUSPECTS_HUSHED_MS = 10000 }; /* after a recall nothing is what it was */
+
+struct suspect {
+    bool stands;
+    struct risen risen; /* as it was when it was seen */
+    int64_t since_ms;
+    struct desk *before; /* the desk ten seconds before; NULL: nothing moved */
+};
+
+struct suspects;
+
+/* Of this desk, which outlives it. */
+struct suspects *suspects_new(const struct desk *desk, const struct spectrum_bands *bands,
+                              double per_second);
+void suspects_free(struct suspects *suspects);
+const struct desk *suspects_desk(const struct suspects *suspects);
+
+/* A value became another. */
+void suspects_moved(struct suspects *suspects, const struct moved *moved, int64_t now_ms);
+
+/* A frame of the mix, as rise_take() wants it; true when what stands of it is another. */
+bool suspects_take(struct suspects *suspects, int mix, const double *levels, int64_t now_ms);
+
+/* Lets go of what nobody hears any more; calls `gone` for it. */
+typedef void suspects_gone_fn(void *context, int mix);
+void suspects_age(struct suspects *suspects, int64_t now_ms, suspects_gone_fn *gone, void *context);
+
+/* When suspects_age() has to be called again; INT64_MAX: never. */
+int64_t suspects_next_ms(const struct suspects *suspects);
+
+/* A recall: what stands is let go, with `gone`, and nothing new stands for SUSPECTS_HUSHED_MS. */
+void suspects_hush(struct suspects *suspects, int64_t now_ms, suspects_gone_fn *gone,
+                   void *context);
+
+const struct suspect *suspects_of(const struct suspects *suspects, int mix);
+
+#endif

@@ -1,0 +1,301 @@
+/* SPDX-License-Identifier: MIT */
+/* ringing on a rig with two wedges and a pack: what is told of a band that rises, by what the desk says
+ * besides. The rule by itself is tested in spectrum/rise.c.
+ */
+#include "rig.h"
+#include "unit.h"
+
+#include <math.h>
+#include <string.h>
+
+#include "advice/plan.h"
+#include "change/suspects.h"
+#include "proof/proof.h"
+
+enum { INPUTS = 3, MIXES = 3, PACK = 2, RATE = 20, PERIOD_MS = 1000 / RATE };
+enum { AT = 12 }; /* 316 Hz */
+
+static const char id[] = "mix-ringing";
+
+struct evening {
+    struct rig *rig;
+    double ringing_db; /* of the band; the others are at -70 */
+};
+
+static void
+begin(struct evening *evening, struct rig *rig)
+{
+    struct spectrum_bands bands;
+
+    rig_start(rig, INPUTS, MIXES);
+    for (int mix = 0; mix < MIXES; mix++) {
+        rig_set_text(rig, PARAM_MIX_NAME, mix, mix == PACK ? "Drums IEM" : "Vox wedge");
+        for (int input = 0; input < INPUTS; input++)
+            rig_set(rig, PARAM_SEND_LEVEL, input, mix, -10);
+    }
+    for (int input = 0; input < INPUTS; input++)
+        rig_set_text(rig, PARAM_INPUT_NAME, input, "Ld Vox");
+    assert_true(spectrum_bands_of_thirds(SPECTRUM_THIRDS, &bands));
+    engine_remember(rig->engine);
+    engine_watch_spectra(rig->engine, &bands, RATE);
+    *evening = (struct evening){rig, -70};
+    rig_run(rig);
+}
+
+static void
+frame(struct evening *evening, int mix)
+{
+    double levels[SPECTRUM_THIRDS];
+
+    for (int i = 0; i < SPECTRUM_THIRDS; i++)
+        levels[i] = i == AT ? evening->ringing_db : -70;
+    evening->rig->now_ms += PERIOD_MS;
+    engine_hear_spectrum(evening->rig->engine, mix, levels, evening->rig->now_ms);
+}
+
+/* Nothing rises for so long. */
+static void
+quiet(struct evening *evening, int mix, int seconds)
+{
+    evening->ringing_db = -70;
+    for (int i = 0; i < seconds * RATE; i++)
+        frame(evening, mix);
+    rig_run(evening->rig);
+}
+
+/* It rises by 20 dB a second for two seconds. */
+static void
+rise(struct evening *evening, int mix)
+{
+    for (int i = 0; i < 2 * RATE; i++) {
+        evening->ringing_db += 20.0 / RATE;
+        frame(evening, mix);
+    }
+    rig_run(evening->rig);
+}
+
+static void
+assert_told(struct evening *evening, int mix, enum weight weight, const char *says)
+{
+    const struct verdict *verdict = rig_judge_mix(evening->rig, id, mix);
+
+    assert_int_equal(verdict->outcome, OUTCOME_FINDING);
+    assert_int_equal(verdict->weight, weight);
+    assert_near(rig_figure(verdict, "at_hz"), 316.2, 0.1);
+    assert_contains(rig_words_mix(evening->rig, id, mix)->says, says);
+}
+
+static void
+assert_outcome(struct evening *evening, int mix, enum outcome outcome)
+{
+    assert_int_equal(rig_judge_mix(evening->rig, id, mix)->outcome, outcome);
+}
+
+static void
+alone_it_is_a_suspicion(void **state)
+{
+    struct evening evening;
+
+    begin(&evening, *state);
+    quiet(&evening, 0, 4);
+    assert_outcome(&evening, 0, OUTCOME_PASS);
+    rise(&evening, 0);
+    assert_told(&evening, 0, WEIGHT_NOTE, "may be ringing at 316 Hz, give or take a semitone");
+    assert_outcome(&evening, 1, OUTCOME_PASS);
+    assert_outcome(&evening, PACK, OUTCOME_NOT_ASKED);
+    quiet(&evening, 0, 2); /* it fell */
+    assert_outcome(&evening, 0, OUTCOME_PASS);
+}
+
+/* By any of its controls, also long ago on the way there; not by what is another mix's. */
+static void
+what_rose_is_told(void **state)
+{
+    static const struct {
+        enum param_id id;
+        int row, column;
+        double from, to;
+        enum weight weight;
+        const char *says;
+    } rows[] = {
+        {PARAM_SEND_LEVEL, 1, 0, -10, -6, WEIGHT_FIX, "input 2 Ld Vox rose by 4 dB (send)"},
+        {PARAM_MIX_FADER, 0, 0, 0, 3, WEIGHT_FIX, "rose by 3 dB (master)"},
+        {PARAM_INPUT_PREAMP_GAIN, 2, 0, 30, 35, WEIGHT_FIX, "input 3 Ld Vox rose by 5 dB (preamp)"},
+        {PARAM_INPUT_MUTE, 0, 0, 1, 0, WEIGHT_FIX, "input 1 Ld Vox opened"},
+        {PARAM_SEND_LEVEL, 1, 1, -10, -6, WEIGHT_NOTE, "may be ringing"},
+        {PARAM_SEND_LEVEL, 1, 0, -6, -10, WEIGHT_NOTE, "may be ringing"},
+        {PARAM_SEND_LEVEL, 1, 0, -10, -9.5, WEIGHT_NOTE, "may be ringing"},
+    };
+
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct evening evening;
+
+        begin(&evening, *state);
+        rig_set(evening.rig, rows[i].id, rows[i].row, rows[i].column, rows[i].from);
+        quiet(&evening, 0, 12);
+        rig_set(evening.rig, rows[i].id, rows[i].row, rows[i].column, rows[i].to);
+        rise(&evening, 0);
+        assert_told(&evening, 0, rows[i].weight, rows[i].says);
+    }
+}
+
+static void
+what_rose_long_ago_is_no_cause(void **state)
+{
+    struct evening evening;
+
+    begin(&evening, *state);
+    quiet(&evening, 0, 4);
+    rig_set(evening.rig, PARAM_SEND_LEVEL, 1, 0, -6);
+    quiet(&evening, 0, 12);
+    rise(&evening, 0);
+    assert_told(&evening, 0, WEIGHT_NOTE, "may be ringing");
+}
+
+static void
+no_loop_no_ring(void **state)
+{
+    struct evening evening;
+
+    begin(&evening, *state);
+    for (int input = 0; input < INPUTS; input++)
+        rig_set(evening.rig, PARAM_SEND_LEVEL, input, 0, -HUGE_VAL);
+    rig_set_text(evening.rig, PARAM_INPUT_NAME, 1, "Keys DI"); /* a line source is no loop */
+    rig_set(evening.rig, PARAM_SEND_LEVEL, 1, 0, 0);
+    quiet(&evening, 0, 12);
+    rise(&evening, 0);
+    assert_outcome(&evening, 0, OUTCOME_PASS);
+    rig_set(evening.rig, PARAM_SEND_LEVEL, 0, 0, -20);
+    rig_run(evening.rig);
+    assert_told(&evening, 0, WEIGHT_NOTE, "may be ringing"); /* it opened behind the rise */
+    rig_set(evening.rig, PARAM_MIX_MUTE, 0, 0, 1);
+    rig_run(evening.rig);
+    assert_outcome(&evening, 0, OUTCOME_PASS);
+}
+
+static void
+a_recall_hushes(void **state)
+{
+    struct evening evening;
+
+    begin(&evening, *state);
+    quiet(&evening, 0, 4);
+    rise(&evening, 0);
+    engine_hush_spectra(evening.rig->engine, evening.rig->now_ms);
+    rig_run(evening.rig);
+    assert_outcome(&evening, 0, OUTCOME_PASS);
+    quiet(&evening, 0, 5);
+    rise(&evening, 0);
+    assert_outcome(&evening, 0, OUTCOME_PASS);
+    quiet(&evening, 0, 21);
+    rise(&evening, 0);
+    assert_told(&evening, 0, WEIGHT_NOTE, "may be ringing");
+}
+
+static void
+without_frames_it_ends(void **state)
+{
+    struct evening evening;
+
+    begin(&evening, *state);
+    quiet(&evening, 0, 4);
+    rise(&evening, 0);
+    assert_told(&evening, 0, WEIGHT_NOTE, "may be ringing");
+    assert_true(engine_next_ms(evening.rig->engine) <= evening.rig->now_ms + 3000);
+    evening.rig->now_ms += 3000;
+    rig_run(evening.rig);
+    assert_outcome(&evening, 0, OUTCOME_PASS);
+}
+
+/* A ring-out left mix 1 with 2 dB, and noted a ring at 300 Hz. */
+static void
+a_ring_of_the_record(void **state)
+{
+    static const struct {
+        double hz, left_db;
+        int mix;
+        enum weight weight;
+    } rows[] = {{300, 2, 0, WEIGHT_FIX},
+                {300, 9, 0, WEIGHT_NOTE},
+                {300, 2, 1, WEIGHT_NOTE},
+                {600, 2, 0, WEIGHT_NOTE}};
+
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct evening evening;
+        struct proof_ring ring = {
+            .hz = rows[i].hz, .mix = rows[i].mix, .input = -1, .gain_db = NAN};
+        struct proof_ceiling ceiling = {.mix = -1};
+        struct proofs kept = {&ceiling, 1, &ring, 1, NULL, {0}};
+
+        begin(&evening, *state);
+        ceiling.desk = desk_copy(evening.rig->desk);
+        for (int mix = 0; mix < MIXES; mix++)
+            desk_set(ceiling.desk, PARAM_MIX_FADER, mix, 0, rows[i].left_db, 1);
+        engine_set_proofs(evening.rig->engine, &kept);
+        quiet(&evening, 0, 4);
+        rise(&evening, 0);
+        assert_told(&evening, 0, rows[i].weight,
+                    rows[i].weight == WEIGHT_FIX ? "noted a ring at 300 Hz" : "may be ringing");
+        engine_set_proofs(evening.rig->engine, NULL);
+        desk_free(ceiling.desk);
+    }
+}
+
+static void
+what_rose_goes_back(void **state)
+{
+    struct evening evening;
+    struct plan *plan;
+    const struct card *card;
+    size_t at;
+
+    begin(&evening, *state);
+    quiet(&evening, 0, 4);
+    rig_set(evening.rig, PARAM_SEND_LEVEL, 1, 0, -3);
+    rig_set(evening.rig, PARAM_SEND_LEVEL, 2, 1, -3); /* into another mix */
+    rise(&evening, 0);
+    plan = engine_advise(evening.rig->engine, 0);
+    at = plan_card_of(plan, CHECK_MIX_RINGING, (struct object){-1, 0});
+    assert_int_not_equal(at, PLAN_NO_CARD);
+    card = &plan->cards[at];
+    assert_int_equal(card->kind, CARD_PUT_BACK);
+    assert_int_equal(card->count, 1);
+    assert_int_equal(card->moves[0].id, PARAM_SEND_LEVEL);
+    assert_int_equal(card->moves[0].row, 1);
+    assert_int_equal(card->moves[0].column, 0);
+    assert_near(card->moves[0].to, -10, 1e-9);
+    plan_free(plan);
+}
+
+/* A desk that publishes no spectra: nothing is asked, and nothing marks the check. */
+static void
+without_spectra_nothing_is_asked(void **state)
+{
+    struct rig *rig = *state;
+
+    rig_start(rig, INPUTS, MIXES);
+    rig_run(rig);
+    assert_int_equal(rig_judge_mix(rig, id, 0)->outcome, OUTCOME_NOT_ASKED);
+    rig_run(rig);
+    rig_set(rig, PARAM_MIX_HIGH_PASS_FREQ, 0, 0, 77); /* which others of the watch read alone */
+    rig_run(rig);
+    assert_null(rig_finding(rig, id, -1, 0));
+}
+
+int
+main(void)
+{
+    const struct CMUnitTest tests[] = {
+        RIG_TEST(alone_it_is_a_suspicion),
+        RIG_TEST(what_rose_is_told),
+        RIG_TEST(what_rose_long_ago_is_no_cause),
+        RIG_TEST(no_loop_no_ring),
+        RIG_TEST(a_recall_hushes),
+        RIG_TEST(without_frames_it_ends),
+        RIG_TEST(a_ring_of_the_record),
+        RIG_TEST(what_rose_goes_back),
+        RIG_TEST(without_spectra_nothing_is_asked),
+    };
+
+    return cmocka_run_group_tests_name("mix_ringing", tests, NULL, NULL);
+}
