@@ -65,7 +65,7 @@ REASONS = [
     r"cannot read: ",
     r"desk\.profile: is missing",  # --profile may stand in for it
     r"untyped: must be a letter for each argument",
-    r"\.send\[\d+\]: \S+ is no number of 32 bits, as messages carry them",  # a schema's number has no such end
+    r"(\.send\[\d+\]|\.labels\.\S+): \S+ is no number of 32 bits, as messages carry them",  # no such end there
     r"more than 63 arguments and fields",
     r'tell\.osc\.host: ".*" is where .* is read; ',  # the same as desk.host
 ]
