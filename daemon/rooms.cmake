@@ -8,7 +8,7 @@
 # fault (tests/checks/rooms.py). A new room, or a new use of one below, is a change of this file.
 
 # The libraries of others: each belongs to one room, and its header is barred to all others.
-set(LIBRARIES LIBUV LIBLO CJSON CURL SYSTEMD NCURSES NETTLE)
+set(LIBRARIES LIBUV LIBLO CJSON CURL SYSTEMD NCURSES NETTLE MICROHTTPD QRENCODE)
 set(LIBUV_HEADERS uv.h)
 set(LIBLO_HEADERS lo/lo.h lo/lo_lowlevel.h)
 set(CJSON_HEADERS cjson/cJSON.h)
@@ -16,6 +16,8 @@ set(CURL_HEADERS curl/curl.h)
 set(SYSTEMD_HEADERS systemd/sd-daemon.h systemd/sd-journal.h)
 set(NCURSES_HEADERS ncurses.h)
 set(NETTLE_HEADERS nettle/sha2.h)
+set(MICROHTTPD_HEADERS microhttpd.h)
+set(QRENCODE_HEADERS qrencode.h)
 
 set(ROOMS_DIR ${CMAKE_BINARY_DIR}/rooms)
 
@@ -92,6 +94,7 @@ room(daemon/report
 room(daemon/tell
     USES core desk look change check engine watcher base osc profile show loop link report)
 room(daemon/screen USES core base loop OWNS NCURSES)
+room(daemon/board USES core base loop OWNS MICROHTTPD QRENCODE)
 room(daemon/page
     USES core desk look sound change stage proof check advice engine base osc profile saved show loop link report)
 room(daemon/review
