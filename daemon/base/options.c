@@ -45,6 +45,15 @@ take_ask(const struct row *row, const char *argument, void *to)
     return !argument || options->messages[options->message_count - 1] == argument;
 }
 
+/* Where it is left out there is an answer to it, an empty one. */
+static bool
+take_address(const struct row *row, const char *argument, void *to)
+{
+    (void)row;
+    *(const char **)to = argument ? argument : "";
+    return true;
+}
+
 static bool
 take_text(const struct row *row, const char *argument, void *to)
 {
@@ -199,6 +208,9 @@ static const struct row rows[] = {
      take_text, AT(keep)},
     {"--plain", NULL, "lines, also on a terminal, in place of the screen", OPTION_PLAIN, take_flag,
      AT(plain)},
+    {"--board", "[ADDRESS]",
+     "also a page for a tablet: at this HOST[:PORT], or for this computer alone", OPTION_BOARD,
+     take_address, AT(board)},
     {"--join", NULL, "show the screen of the watch that runs, from here", OPTION_JOIN, take_flag,
      AT(join)},
     {"--trace", NULL, "each step of each finding's life on standard error", OPTION_TRACE, take_flag,

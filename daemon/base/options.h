@@ -25,6 +25,7 @@ enum option_id {
     OPTION_HELP,
     OPTION_KEEP,
     OPTION_PLAIN,
+    OPTION_BOARD,
     OPTION_JOIN,
     OPTION_TRACE,
     OPTION_APPROVED,
@@ -79,6 +80,7 @@ struct options {
     double for_s;          /* --for; 0: not given */
     const char *keep;      /* --keep */
     bool plain;            /* --plain */
+    const char *board;     /* --board; "": without an address */
     bool join;             /* --join */
     bool trace;            /* --trace */
     const char *approved;  /* --approved */

@@ -28,8 +28,8 @@ const struct command commands[] = {
      "On a terminal it is one screen, ? shows its keys; --plain prints lines there too. --join "
      "shows the screen of a watch of this show that runs already, without another desk or watch: "
      "q leaves, and the watch goes on.",
-     ASKING | BIT(STILL_EVERY) | BIT(ALL) | BIT(PLAIN) | BIT(JOIN) | BIT(TRACE) | BIT(APPROVED) |
-         BIT(RECORD) | BIT(RECORD_LIMIT),
+     ASKING | BIT(STILL_EVERY) | BIT(ALL) | BIT(PLAIN) | BIT(BOARD) | BIT(JOIN) | BIT(TRACE) |
+         BIT(APPROVED) | BIT(RECORD) | BIT(RECORD_LIMIT),
      64, command_watch},
     {"replay", "FILE", "run a recorded watch once more, and print what it told",
      "Runs the watch over a recording that `watch --record` made, much faster than it was, and "

@@ -8,6 +8,7 @@
 #include <string.h>
 
 #include "base/clock.h"
+#include "board/board.h"
 #include "check/check.h"
 #include "loop/control.h"
 #include "report/report.h"
@@ -416,6 +417,23 @@ answer_screen(struct watch_desk *desk, const struct json *request, const struct 
     return NULL;
 }
 
+/* ---- the board ---- */
+
+/* The socket is its owner's alone, and so are the links. */
+static const char *
+answer_board(struct watch_desk *desk, const struct json *request, const struct answer *answer)
+{
+    const struct board *board = desk->shared->board;
+    char link[BOARD_LINK_SIZE];
+
+    (void)request;
+    if (!board)
+        return "this watch has no board; `gainwarden watch SHOW --board` has one";
+    json_add_string(answer->json, "look", board_link(board, false, link));
+    json_add_string(answer->json, "operate", board_link(board, true, link));
+    return NULL;
+}
+
 /* ---- the desk itself ---- */
 
 static const char *
@@ -448,6 +466,7 @@ static const struct row {
     {"status", answer_status, .moves = false},
     {"reload", answer_reload, .moves = false},
     {"deliver", answer_deliver, .moves = false},
+    {"board", answer_board, .moves = false},
     {"screen", answer_screen, .follows = FOLLOWS_SCREEN},
     {"ring-out", answer_ring_out, .follows = FOLLOWS_RING_OUT},
     {NULL, NULL, false, 0},

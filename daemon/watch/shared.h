@@ -35,6 +35,7 @@ struct watch_shared {
     void (*output_lost)(void *context); /* the terminal is gone */
     void (*changed)(void *context);     /* there is something new to show */
     struct follow *follow;              /* who looks from elsewhere; NULL: nobody can */
+    struct board *board;                /* in a browser; NULL: none */
     struct session *sessions; /* of all desks, session_count of them; each desk has its own */
     int session_count;
     struct desk_hosts *hosts; /* where the desks are, by the same numbers; NULL in a replay */

@@ -17,6 +17,7 @@
 #include "show/agreement.h"
 #include "show/proved.h"
 #include "show/session.h"
+#include "watch/board_open.h"
 #include "watch/desk.h"
 #include "watch/follow.h"
 #include "watch/join.h"
@@ -33,6 +34,7 @@ struct watch {
     struct watch_shared shared;
     struct watch_desk **desks;
     int count;
+    struct board_desks on_board;
     struct loop_timer *last_words;
     int64_t begun_ms; /* once it stops: of the last words */
     bool stopping;
@@ -202,6 +204,7 @@ on_before_sleep(void *context)
         draw(watch);
     if (!watch->stopping)
         follow_news(watch->shared.follow);
+    watch_board_news(&watch->shared);
     if (service_is_one())
         tell_manager(watch);
 }
@@ -284,9 +287,11 @@ watch_sessions(struct watch *watch)
     watch->begun_ms = loop_now_ms(watch->shared.loop);
     setvbuf(stdout, NULL, _IOLBF, 0);
     watch->shared.has_screen = wants_screen(watch);
-    good = open_desks(watch);
+    watch->on_board = (struct board_desks){watch->desks, watch->count};
+    good = open_desks(watch) && watch_board_open(&watch->shared, &watch->on_board);
     if (good)
         run(watch);
+    watch_board_close(&watch->shared);
     follow_free(watch->shared.follow);
     each_desk(watch, watch_desk_close);
     desk_hosts_free(watch->shared.hosts);
