@@ -3,7 +3,6 @@
 
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/clock.h"
 #include "base/escape.h"
@@ -11,49 +10,11 @@
 #include "core/need.h"
 #include "report/report.h"
 #include "watch/handles.h"
+#include "watch/lists.h"
 #include "watch/margins.h"
 #include "watch/saying.h"
+#include "watch/standing.h"
 #include "watch/words.h"
-
-enum { UNKNOWN_LISTED = 40, FRESH_MS = 60 * 1000 };
-
-/* An open finding on its way to its place. */
-struct standing {
-    const struct finding *finding;
-    bool fresh;
-    char player[SHOW_NAME_SIZE];
-};
-
-/* What is fresh first, then by weight; within a weight the newest first, and of what began together
- * what is one person's stands together. */
-static int
-by_freshness(const void *left, const void *right)
-{
-    const struct standing *a = left, *b = right;
-
-    if (a->fresh != b->fresh)
-        return a->fresh ? -1 : 1;
-    if (a->finding->verdict.weight != b->finding->verdict.weight)
-        return a->finding->verdict.weight > b->finding->verdict.weight ? -1 : 1;
-    if (a->finding->told_ms != b->finding->told_ms)
-        return a->finding->told_ms > b->finding->told_ms ? -1 : 1;
-    return strcmp(a->player, b->player);
-}
-
-/* It began, or grew worse, less than a minute ago or since the room changed, and was not so from the
- * beginning. What is held back is no news. */
-static bool
-is_fresh(const struct watch_desk *desk, const struct finding *finding)
-{
-    int64_t told_ms = finding->told_ms;
-    int by;
-
-    if (told_ms <= desk->judge.stood_ms ||
-        (watch_now_ms(desk) - told_ms >= FRESH_MS && told_ms < desk->room_ms))
-        return false;
-    return finding->verdict.weight == WEIGHT_STOP ||
-           watcher_hidden(desk->watcher, finding, &by) == HIDDEN_NOT;
-}
 
 /* "41 min 02 s", "41 min 02 s, worse 12 s ago" */
 static void
@@ -91,9 +52,8 @@ fill_finding(const struct watch_desk *desk, const struct standing *one, struct v
     struct words words;
 
     *view = (struct view_finding){.weight = finding->verdict.weight, .fresh = one->fresh};
-    if (finding->life.frozen) /* an input that is muted is no missing value */
-        view->closed = engine_outcome(engine, finding->slot) == OUTCOME_CLOSED;
-    view->stale = finding->life.frozen && !view->closed;
+    view->closed = standing_is_closed(desk, finding);
+    view->stale = standing_is_stale(desk, finding);
     engine_words(engine, finding, &words);
     snprintf(text, sizeof text, "%s: %s [%s]", report_object(engine, finding->object, object),
              words.says, finding->check->id);
@@ -104,34 +64,10 @@ fill_finding(const struct watch_desk *desk, const struct standing *one, struct v
     fill_brief(engine, one, view);
 }
 
-/* Those that are not accepted, in the order to show them; for free(). */
-static struct standing *
-standing_ones(const struct watch_desk *desk, size_t *count)
-{
-    const struct finding *const *findings;
-    size_t all = engine_findings(desk->session->engine, &findings);
-    struct standing *list = need_memory(all, sizeof *list);
-
-    *count = 0;
-    for (size_t i = 0; i < all; i++) {
-        struct standing *one = &list[*count];
-
-        if (findings[i]->accept >= 0)
-            continue;
-        one->finding = findings[i];
-        one->fresh = is_fresh(desk, findings[i]);
-        engine_player(desk->session->engine, findings[i], one->player);
-        ++*count;
-    }
-    if (*count > 0)
-        qsort(list, *count, sizeof *list, by_freshness);
-    return list;
-}
-
 static void
 fill_findings(const struct watch_desk *desk, struct view_desk *view)
 {
-    struct standing *standing = standing_ones(desk, &view->finding_count);
+    struct standing *standing = standing_list(desk, &view->finding_count);
     struct view_finding *list = need_memory(view->finding_count, sizeof *list);
 
     for (size_t i = 0; i < view->finding_count; i++)
@@ -140,45 +76,36 @@ fill_findings(const struct watch_desk *desk, struct view_desk *view)
     view->findings = list;
 }
 
-struct unknowns {
-    const struct watch_desk *desk;
-    char (*list)[VIEW_TEXT_SIZE];
-    size_t count; /* also of those that are not listed */
-};
-
-static void
-fill_unknown(void *context, const struct check *check, struct object object, const char *why)
-{
-    struct unknowns *unknowns = context;
-    char name[REPORT_OBJECT_SIZE], text[VIEW_TEXT_SIZE + 400];
-
-    if (unknowns->count++ >= UNKNOWN_LISTED)
-        return;
-    snprintf(text, sizeof text, "%s, %s: %s", check->id,
-             report_object(unknowns->desk->session->engine, object, name), why);
-    escape_clean(unknowns->list[unknowns->count - 1], VIEW_TEXT_SIZE, text);
-}
-
-struct proved_lines {
+struct lines {
     char (*list)[VIEW_TEXT_SIZE];
     size_t count;
 };
 
 static void
-fill_proved_line(void *context, const char *line)
+add_line(void *context, const char *line)
 {
-    struct proved_lines *lines = context;
+    struct lines *lines = context;
 
     lines->list = need_more(lines->list, lines->count + 1, sizeof *lines->list);
     escape_clean(lines->list[lines->count++], VIEW_TEXT_SIZE, line);
 }
 
 static void
+fill_unknown(const struct watch_desk *desk, struct view_desk *view)
+{
+    struct lines lines = {NULL, 0};
+
+    view->not_known = lists_unknown(desk, add_line, &lines);
+    view->unknown = (const char(*)[VIEW_TEXT_SIZE])lines.list;
+    view->unknown_count = lines.count;
+}
+
+static void
 fill_proved(struct watch_desk *desk, struct view_desk *view)
 {
-    struct proved_lines lines = {NULL, 0};
+    struct lines lines = {NULL, 0};
 
-    margins_lines(desk->margins, desk, fill_proved_line, &lines);
+    margins_lines(desk->margins, desk, add_line, &lines);
     view->proved = (const char(*)[VIEW_TEXT_SIZE])lines.list;
     view->proved_count = lines.count;
 }
@@ -186,20 +113,11 @@ fill_proved(struct watch_desk *desk, struct view_desk *view)
 static void
 fill_quiets(const struct watch_desk *desk, struct view_desk *view)
 {
-    const struct quiets *quiets = watcher_quiets(desk->watcher);
-    char(*list)[VIEW_TEXT_SIZE] = need_memory(quiets->count + 1, sizeof *list);
-    char held[VIEW_TEXT_SIZE];
+    struct lines lines = {NULL, 0};
 
-    if (*watch_held_text(desk, held, sizeof held))
-        escape_clean(list[view->quiet_count++], VIEW_TEXT_SIZE, held);
-    for (size_t i = 0; i < quiets->count; i++) {
-        char text[VIEW_TEXT_SIZE];
-
-        watch_quiet_text(&quiets->list[i], watch_now_ms(desk), text, sizeof text);
-        if (!quiets->list[i].ended)
-            escape_clean(list[view->quiet_count++], VIEW_TEXT_SIZE, text);
-    }
-    view->quiets = (const char(*)[VIEW_TEXT_SIZE])list;
+    lists_quieted(desk, add_line, &lines);
+    view->quiets = (const char(*)[VIEW_TEXT_SIZE])lines.list;
+    view->quiet_count = lines.count;
 }
 
 static void
@@ -245,17 +163,12 @@ fill_room(const struct watch_desk *desk, struct view_desk *view)
 void
 watch_desk_view(struct watch_desk *desk, struct view_desk *view)
 {
-    struct unknowns unknowns = {desk, need_memory(UNKNOWN_LISTED, sizeof *unknowns.list), 0};
-
     *view = (struct view_desk){.lost = false};
     escape_clean(view->show, sizeof view->show, session_name(desk->session));
     fill_room(desk, view);
     fill_link(desk, view);
     fill_findings(desk, view);
-    engine_unknown(desk->session->engine, fill_unknown, &unknowns);
-    view->unknown = (const char(*)[VIEW_TEXT_SIZE])unknowns.list;
-    view->not_known = unknowns.count;
-    view->unknown_count = unknowns.count < UNKNOWN_LISTED ? unknowns.count : UNKNOWN_LISTED;
+    fill_unknown(desk, view);
     fill_proved(desk, view);
     fill_quiets(desk, view);
     fill_events(desk, view);
