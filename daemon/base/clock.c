@@ -91,6 +91,17 @@ clock_time_ago(long long ms, char buffer[CLOCK_SIZE])
     return buffer;
 }
 
+const char *
+clock_time_at(double s, char buffer[CLOCK_SIZE])
+{
+    time_t then = (time_t)s;
+    struct tm parts = {0};
+
+    localtime_r(&then, &parts);
+    strftime(buffer, CLOCK_SIZE, "%H:%M:%S", &parts);
+    return buffer;
+}
+
 int
 clock_offset_s(void)
 {

@@ -21,6 +21,9 @@ const char *clock_time(char buffer[CLOCK_SIZE]);
 /* The same of so many ms ago. */
 const char *clock_time_ago(long long ms, char buffer[CLOCK_SIZE]);
 
+/* The same of a time in seconds since 1970. */
+const char *clock_time_at(double s, char buffer[CLOCK_SIZE]);
+
 /* Seconds since 1970, with parts of them: for what must mean the same after a restart. */
 double clock_now_s(void);
 

@@ -121,6 +121,19 @@ note_gone(struct json *gone, const struct json *json, bool told)
         json_add(gone, text, json_copy(json));
 }
 
+static void
+read_seen(struct earlier *earlier, const struct json *record)
+{
+    for (const struct json *one = json_first_at(record, "seen"); one; one = json_next(one)) {
+        size_t slot = slot_of(earlier->engine, one);
+
+        if (slot < engine_slots(earlier->engine))
+            noticed_had(kept_noticed(earlier->kept), slot, one);
+    }
+    for (const struct json *one = json_first_at(record, "lately"); one; one = json_next(one))
+        lately_had(kept_lately(earlier->kept), one);
+}
+
 /* The places that are told of, or are no longer. */
 static void
 read_places(struct earlier *earlier, const struct json *record, const char *key, bool told)
@@ -217,6 +230,7 @@ earlier_take(void *context, const struct json *record)
     read_places(earlier, record, "told", true);
     read_places(earlier, record, "untold", false);
     read_messages(earlier->kept, record);
+    read_seen(earlier, record);
     read_quiets(earlier, record);
     if (room && json_kind(room) == JSON_OBJECT) {
         earlier->room = room_find(json_string_at(room, "is"));
@@ -301,6 +315,8 @@ left_ms(const struct end *end)
 static void
 restore_findings(struct earlier *earlier, struct watcher *watcher, int64_t now_ms)
 {
+    struct noticed *noticed = kept_noticed(earlier->kept);
+
     for (size_t slot = 0; slot < earlier->slots; slot++) {
         const struct kept_told *kept = kept_told(earlier->kept, slot);
         const struct finding *finding = engine_slot(earlier->engine, slot);
@@ -316,9 +332,11 @@ restore_findings(struct earlier *earlier, struct watcher *watcher, int64_t now_m
                                 said->cure};
 
             watcher_restore(watcher, &told);
+            noticed_goes_on(noticed, finding, kept->since_s);
         }
         forget(said);
     }
+    noticed_end_restore(noticed);
 }
 
 /* People believe that these are open, and nothing will say that they are not. */

@@ -31,6 +31,9 @@ struct kept {
     struct keep *keep;       /* NULL: no file */
     struct json *batch;      /* what happened since the last commit; NULL: nothing */
     struct slot *slots;      /* of the engine */
+    struct noticed *noticed; /* the same */
+    struct lately lately;
+    int64_t said_ms;         /* when the last of it was said */
     struct unsent *messages; /* not delivered yet, oldest first */
     size_t message_count, message_places;
     unsigned jumps_version; /* of those that the file has */
@@ -51,8 +54,10 @@ kept_new(struct loop *loop, const struct session *session)
     struct kept *kept = need_memory(1, sizeof *kept);
 
     kept->loop = loop;
+    kept->said_ms = loop_now_ms(loop);
     kept->session = session;
     kept->slots = need_memory(engine_slots(session->engine) + 1, sizeof *kept->slots);
+    kept->noticed = noticed_new(engine_slots(session->engine));
     return kept;
 }
 
@@ -67,6 +72,7 @@ kept_free(struct kept *kept)
         free(kept->messages[i].text);
     free(kept->messages);
     free(kept->slots);
+    noticed_free(kept->noticed);
     free(kept);
 }
 
@@ -100,6 +106,24 @@ void
 kept_had_untold(struct kept *kept, size_t slot)
 {
     kept->slots[slot].is_told = false;
+}
+
+struct noticed *
+kept_noticed(struct kept *kept)
+{
+    return kept->noticed;
+}
+
+struct lately *
+kept_lately(struct kept *kept)
+{
+    return &kept->lately;
+}
+
+int64_t
+kept_said_ms(const struct kept *kept)
+{
+    return kept->said_ms;
 }
 
 const struct kept_told *
@@ -169,6 +193,7 @@ kept_carry(struct kept *kept, const struct engine *from)
     }
     free(kept->slots);
     kept->slots = slots;
+    noticed_carry(kept->noticed, from, engine);
 }
 
 /* ---- the batch in hand ---- */
@@ -226,6 +251,20 @@ kept_message(struct kept *kept, const char *id, enum weight weight, const char *
 {
     kept_had_message(kept, id, weight, text);
     json_add(list_of(kept, "messages"), NULL, kept_message_json(id, weight, text));
+}
+
+void
+kept_notice(struct kept *kept, const struct finding *finding, const char *by)
+{
+    noticed_add(kept->noticed, finding, by);
+    json_add(list_of(kept, "seen"), NULL, kept_noticed_json(kept->noticed, finding));
+}
+
+void
+kept_say(struct kept *kept, const char *line)
+{
+    kept->said_ms = now_ms(kept);
+    json_add(list_of(kept, "lately"), NULL, lately_line_json(lately_add(&kept->lately, line)));
 }
 
 void
@@ -300,6 +339,32 @@ kept_all(struct kept *kept)
 
 /* ---- writing ---- */
 
+/* The oldest first. */
+static struct json *
+lately_json(const struct lately *lately)
+{
+    struct json *list = json_new_array();
+
+    for (size_t back = LATELY_KEPT; back > 0; back--)
+        if (lately_at(lately, back - 1))
+            json_add(list, NULL, lately_line_json(lately_at(lately, back - 1)));
+    return list;
+}
+
+static struct json *
+seen_list_json(const struct kept *kept)
+{
+    struct json *list = json_new_array();
+
+    for (size_t slot = 0; slot < engine_slots(kept->session->engine); slot++) {
+        const struct finding *finding = engine_slot(kept->session->engine, slot);
+
+        if (noticed_of(kept->noticed, finding))
+            json_add(list, NULL, kept_noticed_json(kept->noticed, finding));
+    }
+    return list;
+}
+
 /* All of it in one record. */
 static struct json *
 snapshot(const struct kept *kept)
@@ -318,6 +383,8 @@ snapshot(const struct kept *kept)
     }
     json_add(record, "told", told);
     json_add(record, "messages", list);
+    json_add(record, "seen", seen_list_json(kept));
+    json_add(record, "lately", lately_json(&kept->lately));
     json_add(record, "room", kept_room_json(kept->watcher, now_ms(kept)));
     json_add(record, "quiets", kept_quiets_json(watcher_quiets(kept->watcher), now_ms(kept)));
     json_add(record, "jumps", kept_jumps_json(engine, now_ms(kept)));

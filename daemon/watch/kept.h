@@ -6,6 +6,8 @@
  *   {"told": [{"check", "input", "mix", "weight", "severity", "since_s", "says", "do"}],
  *    "untold": [{"check", "input", "mix"}],
  *    "messages": [{"id", "weight", "text"}], "ended": ["id"],
+ *    "seen": [{"check", "input", "mix", "weight", "severity", "by", "at_s"}],
+ *    "lately": [{"at_s", "says"}],
  *    "jumps": [{"is", "row", "column", "from", "to", "gap_s", "ago_s"}],
  *    "room": {"is", "before", "until_s", "left_s"},
  *    "quiets": [{"number", "check", "input", "mix", "player", "stop_too", "why", "by", "until_s",
@@ -23,6 +25,8 @@
 #include "saved/keep.h"
 #include "show/session.h"
 #include "watch/kept_json.h"
+#include "watch/lately.h"
+#include "watch/noticed.h"
 #include "watcher/watcher.h"
 
 struct kept;
@@ -61,6 +65,13 @@ const struct kept_told *kept_told(const struct kept *kept, size_t slot);
 /* Gives the messages that are not delivered yet to the hook, which is new and knows of none. */
 void kept_offer(struct kept *kept);
 
+/* Who has seen what, and what was said lately. */
+struct noticed *kept_noticed(struct kept *kept);
+struct lately *kept_lately(struct kept *kept);
+
+/* When the last of it was said; before that, when this watch began. */
+int64_t kept_said_ms(const struct kept *kept);
+
 /* ---- what happens ---- */
 
 /* People are told of it. */
@@ -71,6 +82,12 @@ void kept_gone(struct kept *kept, const struct json *place);
 
 /* It goes to the hook once it is on disk. */
 void kept_message(struct kept *kept, const char *id, enum weight weight, const char *text);
+
+/* Somebody of this name has seen that it is open. */
+void kept_notice(struct kept *kept, const struct finding *finding, const char *by);
+
+/* People were told this line. */
+void kept_say(struct kept *kept, const char *line);
 void kept_ended(struct kept *kept, const char *id);
 void kept_room(struct kept *kept);
 void kept_quiets(struct kept *kept);

@@ -37,6 +37,15 @@ kept_told_json(const struct engine *engine, const struct finding *finding,
 }
 
 struct json *
+kept_noticed_json(const struct noticed *noticed, const struct finding *finding)
+{
+    struct json *json = kept_place_json(finding);
+
+    noticed_keep(noticed_of(noticed, finding), json);
+    return json;
+}
+
+struct json *
 kept_message_json(const char *id, enum weight weight, const char *text)
 {
     struct json *json = json_new_object();

@@ -4,6 +4,7 @@
 #define GAINWARDEN_WATCH_KEPT_JSON_H
 
 #include "base/json.h"
+#include "watch/noticed.h"
 #include "watcher/watcher.h"
 
 /* What people were told of a finding. */
@@ -18,6 +19,9 @@ struct json *kept_place_json(const struct finding *finding);
 /* The same with what was told of it. */
 struct json *kept_told_json(const struct engine *engine, const struct finding *finding,
                             const struct kept_told *told);
+
+/* The same with who has seen it: somebody has. */
+struct json *kept_noticed_json(const struct noticed *noticed, const struct finding *finding);
 
 struct json *kept_message_json(const char *id, enum weight weight, const char *text);
 struct json *kept_room_json(const struct watcher *watcher, int64_t now_ms);

@@ -302,6 +302,7 @@ void
 saying_to_all(struct saying *saying, const char *event, enum weight weight, const char *line)
 {
     say(saying, event, weight, line);
+    kept_say(saying->kept, line);
     chat(saying, weight, line);
     write_event(saying, event, line);
     if (saying->sinks.cue && weight >= saying->session->file->tell.cue.from_weight)
@@ -364,8 +365,10 @@ on_line(void *context, const char *line, bool chat)
 {
     struct in_hand *in_hand = context;
 
-    if (!in_hand->remembered)
+    if (!in_hand->remembered) {
         remember(in_hand->saying, in_hand->event ? in_hand->event : line);
+        kept_say(in_hand->saying->kept, in_hand->event ? in_hand->event : line);
+    }
     in_hand->remembered = true;
     publish(in_hand->saying, "message", in_hand->message->weight, line);
     if (chat)
