@@ -59,6 +59,8 @@ approved_set(struct session *session, struct saved *saved)
 {
     if (saved) {
         engine_set_approved(session->engine, saved->desk);
+        memcpy(session->approved_at, saved->approved_at, sizeof session->approved_at);
+        memcpy(session->approved_by, saved->by, sizeof session->approved_by);
         saved->desk = NULL; /* the engine's now */
     }
     saved_free(saved);

@@ -27,6 +27,7 @@ struct session {
     char *proved_wrong; /* its file is; NULL: it is right, or there is none */
     char *host;         /* NULL: a saved desk stands in for the desk */
     int port;
+    char approved_at[CLOCK_SIZE], approved_by[SHOW_NAME_SIZE]; /* "": not said */
     char saved_at[CLOCK_SIZE]; /* when it was read from its desk; "" while none was */
 };
 

@@ -8,6 +8,7 @@
 #include "core/need.h"
 #include "loop/control.h"
 #include "tell/chat.h"
+#include "watch/changed.h"
 #include "watch/earlier.h"
 #include "watch/flapping.h"
 #include "watch/handles.h"
@@ -105,6 +106,7 @@ make(const struct watch_shared *shared, struct session *session, const char *sho
     desk->record = record_new(shared->loop, record_head, desk);
     desk->saying = saying_new(shared, session, desk->kept, desk->record);
     desk->margins = margins_new();
+    desk->changed = shared->has_board ? changed_new() : NULL;
     desk->link_news.flapping = flapping_new(shared->loop, watch_flap_over, desk);
     desk->judge = (struct judge){loop_timer_open(shared->loop, judge_due, desk), .told_room = -1};
     desk->table.timer = loop_timer_open(shared->loop, table_due, desk);
@@ -160,6 +162,7 @@ watch_desk_close(struct watch_desk *desk)
     saying_free(desk->saying);
     record_free(desk->record);
     margins_free(desk->margins);
+    changed_free(desk->changed);
     earlier_free(desk->earlier);
     kept_free(desk->kept);
     watcher_free(desk->watcher);

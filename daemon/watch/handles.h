@@ -23,6 +23,7 @@ struct watch_desk {
     struct record *record;
     struct saying *saying;
     struct margins *margins;
+    struct changed *changed; /* NULL: nobody can look at a board */
     struct control *control; /* loop/control.h; NULL in a replay */
     struct relay *relay;
     struct link_news link_news;

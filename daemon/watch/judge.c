@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 #include "watch/judge.h"
 
+#include "watch/changed.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
 #include "watch/margins.h"
@@ -85,6 +86,8 @@ watch_run(struct watch_desk *desk)
         watcher_set_reading(desk->watcher, link_is_reading(desk->link));
     }
     margins_follow(desk->margins, desk);
+    if (desk->changed)
+        changed_follow(desk->changed, desk);
     kept_commit(desk->kept);
     watch_sleep(desk);
 }

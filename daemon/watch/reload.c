@@ -15,6 +15,7 @@
 #include "show/agreement.h"
 #include "show/proved.h"
 #include "tell/cue_check.h"
+#include "watch/changed.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
 #include "watch/margins.h"
@@ -175,6 +176,8 @@ watch_take_session(struct watch_desk *desk, struct session *session, struct sayi
     kept_set_watcher(desk->kept, watcher);
     *desk->session = *session;
     margins_forget(desk->margins);
+    if (desk->changed)
+        changed_forget(desk->changed);
     kept_carry(desk->kept, old.engine);
     if (is_approved_anew(&old, session) && desk->judge.begun)
         watcher_anchor(desk->watcher);
