@@ -15,7 +15,7 @@ set(CJSON_HEADERS cjson/cJSON.h)
 set(CURL_HEADERS curl/curl.h)
 set(SYSTEMD_HEADERS systemd/sd-daemon.h systemd/sd-journal.h)
 set(NCURSES_HEADERS ncurses.h)
-set(NETTLE_HEADERS nettle/sha2.h)
+set(NETTLE_HEADERS nettle/sha2.h nettle/memops.h)
 set(MICROHTTPD_HEADERS microhttpd.h)
 set(QRENCODE_HEADERS qrencode.h)
 
@@ -108,7 +108,7 @@ room(daemon/listen
     USES core desk look change check engine base osc profile loop link)
 room(daemon/command
     USES core desk look sound stage proof change check advice engine score base osc profile saved show loop link
-        report tell review watch along listen)
+        report tell board review watch along listen)
 
 # What lies in no room would be built by nobody.
 file(GLOB_RECURSE sources CONFIGURE_DEPENDS rules/*.c daemon/*.c)

@@ -3,10 +3,14 @@
 #ifndef GAINWARDEN_SHA256_H
 #define GAINWARDEN_SHA256_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 enum { SHA256_TEXT_SIZE = 65 };
 
 void sha256_text(const void *bytes, size_t length, char text[SHA256_TEXT_SIZE]);
+
+/* Whether both texts are the same. How long it takes tells nothing of how near they are. */
+bool sha256_same(const char *one, const char *other);
 
 #endif

@@ -53,6 +53,9 @@ struct board *board_open(struct loop *loop, const struct board_settings *setting
 /* Something changed: whoever looks is sent the facts, at once or soon. Cheap when nobody does. */
 void board_news(struct board *board);
 
+/* Where it is, without a secret: "http://127.0.0.1:29300/". */
+const char *board_address(const struct board *board, char link[BOARD_LINK_SIZE]);
+
 /* The link to look, or to operate. It holds a secret: for its owner's eyes alone. */
 const char *board_link(const struct board *board, bool operates, char link[BOARD_LINK_SIZE]);
 

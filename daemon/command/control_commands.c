@@ -3,11 +3,13 @@
 #include "command/control_ask.h"
 
 #include <stdio.h>
+#include <unistd.h>
 
 #include "base/escape.h"
 #include "base/json.h"
 #include "base/output.h"
 #include "base/places.h"
+#include "board/qr.h"
 #include "command/table.h"
 
 static bool
@@ -140,6 +142,36 @@ int
 command_reload(const struct options *options)
 {
     return ask(options, request_to("reload"));
+}
+
+/* The code is for a camera: on a terminal, and where there is room for it. */
+static void
+print_links(const struct json *answer)
+{
+    const char *look = json_string_at(answer, "look");
+    bool shown = isatty(STDOUT_FILENO) && qr_print(stdout, look, output_width());
+
+    printf("%slook:    %s\n", shown ? "\n" : "", look);
+    printf("operate: %s\n", json_string_at(answer, "operate"));
+    output_paragraph(stdout, 0, 0,
+                     "Whoever has the second one can press the board's buttons. Both are secrets: "
+                     "the network can be listened to, so use one that is yours.");
+}
+
+int
+command_board(const struct options *options)
+{
+    struct problems problems = {0};
+    struct json *answer = answer_to(options, request_to("board"), &problems);
+    int status = EXIT_USAGE;
+
+    problems_tell(&problems);
+    if (answer && options->format == FORMAT_TEXT && json_bool_at(answer, "ok"))
+        print_links(answer);
+    if (answer)
+        status = print_answer(options, answer);
+    json_free(answer);
+    return status;
 }
 
 static void

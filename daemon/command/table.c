@@ -115,6 +115,11 @@ const struct command commands[] = {
     {"status", "SHOW", "say what a running watch knows",
      "Link, what the room is doing, open findings, what is held back and by what.", TO_WATCH, 1,
      command_status},
+    {"board", "SHOW", "print the links to the board of a running watch",
+     "One link is to look, one to operate: its buttons work. On a terminal the first is a QR code "
+     "too. They are secrets, and stay the same over a restart. The board is there where the watch "
+     "was begun with --board.",
+     TO_WATCH, 1, command_board},
     {"reload", "SHOW", "let a running watch read profile and show file anew",
      "All or nothing: with a mistake in a file the watch goes on with what it has.", TO_WATCH, 1,
      command_reload},

@@ -24,9 +24,9 @@ typedef const char *completion_words_fn(size_t i);
 void completion_print(const struct command *all, completion_words_fn *topic);
 
 /* Who does it. */
-command_fn command_approve, command_audit, command_check, command_compare, command_explain,
-    command_listen, command_proved, command_quiet, command_reload, command_replay, command_retrim,
-    command_review, command_ring_out, command_room, command_stage, command_status,
+command_fn command_approve, command_audit, command_board, command_check, command_compare,
+    command_explain, command_listen, command_proved, command_quiet, command_reload, command_replay,
+    command_retrim, command_review, command_ring_out, command_room, command_stage, command_status,
     command_tell_test;
 
 #endif

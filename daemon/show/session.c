@@ -5,46 +5,25 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "base/host_port.h"
 #include "core/need.h"
 #include "saved/file.h"
 #include "saved/proved.h"
 #include "show/approved.h"
 #include "show/proved.h"
 
-/* Splits HOST, HOST:PORT, [ADDRESS]:PORT; a bare IPv6 address has more than one colon. */
 static bool
 split_desk(struct session *session, const char *desk, struct problems *problems)
 {
-    bool bracket = *desk == '[';
-    const char *end = bracket ? strchr(desk, ']') : strrchr(desk, ':');
-    const char *port = NULL;
+    char *host = host_port_read("--desk", desk, 1, &session->port, problems);
 
-    if (bracket && end)
-        port = end[1] == ':' ? end + 2 : NULL;
-    else if (end && strchr(desk, ':') == end)
-        port = end + 1;
-    if (bracket && (!end || (end[1] && end[1] != ':'))) {
-        problems_add(problems, "--desk=%s: an address in brackets ends with ']' or ']:PORT'", desk);
+    if (!host)
         return false;
-    }
     free(session->host);
-    session->host = bracket ? need_part(desk + 1, (size_t)(end - desk - 1))
-                    : port  ? need_part(desk, (size_t)(end - desk))
-                            : need_text(desk);
-    if (port) {
-        char *rest;
-        long number = strtol(port, &rest, 10);
-
-        if (*rest || number < 1 || number > 65535) {
-            problems_add(problems, "--desk=%s: the port must be a whole number from 1 to 65535",
-                         desk);
-            return false;
-        }
-        session->port = (int)number;
-    }
-    if (!*session->host)
+    session->host = host;
+    if (!*host)
         problems_add(problems, "--desk=%s: the host is missing", desk);
-    return *session->host != '\0';
+    return *host != '\0';
 }
 
 /* The saved desk stands for the desk. */

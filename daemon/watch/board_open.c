@@ -1,10 +1,13 @@
 /* SPDX-License-Identifier: MIT */
 #include "watch/board_open.h"
 
+#include <stdio.h>
+
 #include "base/clock.h"
 #include "base/places.h"
 #include "board/board.h"
 #include "watch/handles.h"
+#include "watch/saying.h"
 
 static struct json *
 desk_facts(const struct watch_desk *desk)
@@ -61,6 +64,17 @@ kept_links(const struct watch_shared *shared, char path[PLACES_SIZE], struct pro
     return places_kept(options->keep, name, "board.json", path, problems);
 }
 
+/* Without the links: a line is kept in journals. */
+static void
+say_where(const struct watch_shared *shared, const struct watch_desk *desk)
+{
+    char line[BOARD_LINK_SIZE + 100], address[BOARD_LINK_SIZE];
+
+    snprintf(line, sizeof line, "the board is at %s; `gainwarden board SHOW` prints its links",
+             board_address(shared->board, address));
+    saying_outside(desk->saying, line);
+}
+
 bool
 watch_board_open(struct watch_shared *shared, const struct board_desks *desks)
 {
@@ -75,6 +89,8 @@ watch_board_open(struct watch_shared *shared, const struct board_desks *desks)
             board_open(shared->loop, &(struct board_settings){shared->options->board, path}, source,
                        &problems);
     problems_tell(&problems);
+    if (shared->board)
+        say_where(shared, desks->desks[0]);
     return shared->board != NULL;
 }
 

@@ -34,7 +34,7 @@ __assert_fail __stack_chk_fail _GLOBAL_OFFSET_TABLE_""".split())
 # Sanitizers, and the same functions with the C library's bounds checks.
 SYMBOLS_LIKE = re.compile(r"__asan_|__ubsan_|__sanitizer_|__sancov_|__(mem|str)\w*_chk$")
 
-LIBRARIES = "uv.h lo/ cjson/ curl/ systemd/ ncurses.h nettle/".split()
+LIBRARIES = "uv.h lo/ cjson/ curl/ systemd/ ncurses.h nettle/ microhttpd.h qrencode.h".split()
 
 
 def read_tree(top):

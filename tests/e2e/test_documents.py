@@ -245,7 +245,8 @@ WORDS = [("SHOW", "saturday.json"), ("--profile FILE", "--profile our-desk.json"
          ("--by NAME", "--by Kim"), ("--at 21:37:05", "--at 0.2"), ("review *.json", "review week1/*.json"), ("contrib/demo/ostrel-barn.json", "saturday.json"),
          ("contrib/dialects", str(ROOT / "contrib/dialects")), ("contrib/demo", str(ROOT / "contrib/demo")),
          ("--port 9100", "--port 0"), ("listen --ask", "listen --for 1 --ask"),
-         ("listen --desk", "listen --for 1 --desk"), ("--turn FILE", "--turn FRESH"), ("--save FILE", "--save FRESH"), ("--save then.json", "--save FRESH")]
+         ("listen --desk", "listen --for 1 --desk"), ("--turn FILE", "--turn FRESH"), ("--save FILE", "--save FRESH"), ("--save then.json", "--save FRESH"),
+         ("saturday.json --board", "saturday.json --board=:0")]
 
 
 fresh = itertools.count(1)  # nothing is saved over what is there
@@ -319,14 +320,14 @@ def finish(process):
 def test_examples_run(stage, command):
     folder, env, desk = stage
     line = real(command, desk)
-    spoken_to = re.match(r"gainwarden (room|quiet|status|reload|watch --join)\b", line)
+    spoken_to = re.match(r"gainwarden (room|quiet|status|board|reload|watch --join)\b", line)
     shutil.rmtree(folder / "marks", ignore_errors=True)
     if lasting(line):
         finish(begin(folder, env, line))
         return
     if line.startswith("gainwarden approve") and "--input" not in line:
         (folder / "saturday.approved.json").unlink(missing_ok=True)  # the first approval; a limiter is off on the demo
-    watch = begin(folder, env, "gainwarden watch --plain saturday.json") if spoken_to else None
+    watch = begin(folder, env, "gainwarden watch --plain saturday.json --board=:0") if spoken_to else None
     try:
         done = subprocess.run(["bash", "-c", line], cwd=folder, env=harness.environment(env), timeout=15,
                               capture_output=True, text=True, check=False)
