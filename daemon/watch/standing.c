@@ -15,6 +15,8 @@ by_freshness(const void *left, const void *right)
 
     if (a->fresh != b->fresh)
         return a->fresh ? -1 : 1;
+    if (a->urgent != b->urgent)
+        return a->urgent ? -1 : 1;
     if (a->finding->verdict.weight != b->finding->verdict.weight)
         return a->finding->verdict.weight > b->finding->verdict.weight ? -1 : 1;
     if (a->finding->told_ms != b->finding->told_ms)
@@ -62,6 +64,7 @@ standing_list(const struct watch_desk *desk, size_t *count)
             continue;
         one->finding = findings[i];
         one->fresh = is_fresh(desk, findings[i]);
+        one->urgent = one->fresh && watcher_is_urgent(findings[i]);
         one->quieted = quieted_by(desk, findings[i]);
         engine_player(desk->session->engine, findings[i], one->player);
         ++*count;

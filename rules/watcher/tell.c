@@ -311,8 +311,8 @@ struct waiting {
     bool urgent;
 };
 
-static bool
-is_urgent(const struct finding *finding)
+bool
+watcher_is_urgent(const struct finding *finding)
 {
     static const enum weight from[] = {
         [URGENT_STOP] = WEIGHT_STOP, [URGENT_FIX] = WEIGHT_FIX, [URGENT_NOTE] = WEIGHT_NOTE};
@@ -338,7 +338,7 @@ count_waiting(struct watcher *watcher, struct waiting waiting[CAUSES_KEPT + 1])
             hang_on_lifted(watcher, belief, hidden, by);
         one = &waiting[belief->cause + 1];
         one->due += due;
-        one->urgent |= due && edge.kind != EDGE_CLEARED && is_urgent(finding);
+        one->urgent |= due && edge.kind != EDGE_CLEARED && watcher_is_urgent(finding);
         one->undecided += is_undecided(watcher, finding);
     }
 }

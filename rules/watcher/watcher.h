@@ -148,6 +148,9 @@ int64_t watcher_ring_out_until_ms(const struct watcher *watcher);
 /* What holds back a finding that is not told; HIDDEN_NOT when it is told or to be told. */
 enum hidden watcher_hidden(const struct watcher *watcher, const struct finding *finding, int *by);
 
+/* It waits for no company: what leapt up, what lost protection, whatever can hurt somebody. */
+bool watcher_is_urgent(const struct finding *finding);
+
 /* People were told that it is open. */
 bool watcher_is_told(const struct watcher *watcher, const struct finding *finding);
 

@@ -41,6 +41,21 @@ watched_set(struct watched *watched, enum param_id id, int row, int column, doub
     engine_hear(watched->session.engine, id, row, column, number, stand_now_ms(watched->stand));
 }
 
+void
+watched_tell_gains(struct watched *watched)
+{
+    static const enum param_id gains[] = {
+        PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_PAD,   PARAM_INPUT_TRIM,  PARAM_INPUT_COMP_ON,
+        PARAM_INPUT_COMP_MAKEUP, PARAM_INPUT_FADER, PARAM_INPUT_GROUP, PARAM_GROUP_FADER,
+        PARAM_GROUP_MUTE,        PARAM_MIX_TRIM};
+    const struct desk *desk = engine_desk(watched->session.engine);
+
+    for (size_t i = 0; i < sizeof gains / sizeof *gains; i++)
+        for (int row = 0; row < desk_rows(desk, gains[i]); row++)
+            for (int column = 0; column < desk_columns(desk, gains[i]); column++)
+                watched_set(watched, gains[i], row, column, 0);
+}
+
 /* Both mixes are wedges that input 1 is sent into; the master of mix 1 is off unity from the
  * beginning. */
 static void

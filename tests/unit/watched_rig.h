@@ -25,6 +25,9 @@ void watched_close(struct watched *watched);
 /* A value is heard now; it is judged when time passes. */
 void watched_set(struct watched *watched, enum param_id id, int row, int column, double number);
 
+/* All that a leap rests on is known: every gain is 0. */
+void watched_tell_gains(struct watched *watched);
+
 void watched_pass(struct watched *watched, int64_t ms);
 
 #endif

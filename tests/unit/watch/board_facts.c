@@ -73,27 +73,11 @@ assert_says(const struct json *json, const char *key, const char *text)
     assert_string_equal(json_string_at(json, key), text);
 }
 
-/* All that a leap rests on. */
-static void
-tell_gains(struct facts_test *test)
-{
-    static const enum param_id gains[] = {
-        PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_PAD,   PARAM_INPUT_TRIM,  PARAM_INPUT_COMP_ON,
-        PARAM_INPUT_COMP_MAKEUP, PARAM_INPUT_FADER, PARAM_INPUT_GROUP, PARAM_GROUP_FADER,
-        PARAM_GROUP_MUTE,        PARAM_MIX_TRIM};
-    const struct desk *desk = engine_desk(test->watched.session.engine);
-
-    for (size_t i = 0; i < sizeof gains / sizeof *gains; i++)
-        for (int row = 0; row < desk_rows(desk, gains[i]); row++)
-            for (int column = 0; column < desk_columns(desk, gains[i]); column++)
-                watched_set(&test->watched, gains[i], row, column, 0);
-}
-
 /* Input 1 leaps in mix 2, from where the desk was set up. */
 static void
 leap(struct facts_test *test)
 {
-    tell_gains(test);
+    watched_tell_gains(&test->watched);
     watched_set(&test->watched, PARAM_SEND_LEVEL, 0, 1, -20);
     watched_pass(&test->watched, MINUTE_MS);
     watch_set_room(test->watched.desk, ROOM_CHANGEOVER, "by command", 0);

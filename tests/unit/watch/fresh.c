@@ -117,6 +117,32 @@ what_is_held_back_is_no_news(void **state)
     watched_close(&test);
 }
 
+/* What leapt up, and what protected, stands before what came later and weighs as much. */
+static void
+what_is_urgent_comes_first(void **state)
+{
+    struct watched test;
+    struct view_desk view;
+
+    (void)state;
+    watched_open(&test);
+    watched_tell_gains(&test);
+    watched_set(&test, PARAM_SEND_LEVEL, 0, 1, -20);
+    watched_pass(&test, 2 * MINUTE_MS);
+    watched_set(&test, PARAM_SEND_LEVEL, 0, 1, 6);
+    watched_pass(&test, 2 * SECOND_MS);
+    lower_second_master(&test);
+    watched_pass(&test, 10 * SECOND_MS);
+    watch_desk_view(test.desk, &view);
+    assert_true(view.finding_count >= 2);
+    assert_non_null(strstr(view.findings[0].text, "[value-jumped]"));
+    assert_non_null(strstr(view.findings[1].text, "[master-off-unity]"));
+    assert_int_equal(view.findings[0].weight, view.findings[1].weight);
+    assert_true(view.findings[1].fresh);
+    watch_desk_view_free(&view);
+    watched_close(&test);
+}
+
 int
 main(void)
 {
@@ -125,6 +151,7 @@ main(void)
         cmocka_unit_test(what_is_new_since_the_room_changed_stays_first),
         cmocka_unit_test(what_grew_worse_is_news),
         cmocka_unit_test(what_is_held_back_is_no_news),
+        cmocka_unit_test(what_is_urgent_comes_first),
     };
 
     json_init();
