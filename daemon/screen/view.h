@@ -33,7 +33,7 @@ struct view_finding {
     bool closed;     /* its input is muted or sent nowhere now, so that it is not judged */
     char player[64]; /* "": nobody in particular */
     char text[VIEW_TEXT_SIZE];  /* "mix 8 Drums IEM: no limiter [ears-unprotected]" */
-    char since[120];            /* "41 min 02 s", "41 min 02 s, worse 12 s ago" */
+    char since[120];            /* "41 min 02 s", "41 min 02 s, worse 12 s ago, seen by Mo" */
     char hidden[200];           /* what holds it back, "" */
     bool fresh;                 /* newer than a minute, or new since the room changed */
     char figure[40];            /* "+23 dB"; "" while it is not known */

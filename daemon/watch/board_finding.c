@@ -11,14 +11,14 @@
 #include "watch/kept.h"
 #include "watch/words.h"
 
-enum { TEXT_SIZE = 600 };
+enum { TEXT_SIZE = 600, ID_SIZE = 120 };
 
 /* ---- its name ---- */
 
-const char *
-board_finding_id(const struct finding *finding, char id[BOARD_ID_SIZE])
+static const char *
+id_of(const struct finding *finding, char id[ID_SIZE])
 {
-    snprintf(id, BOARD_ID_SIZE, "%s:%d:%d:%s:%.1f", finding->check->id, finding->object.input + 1,
+    snprintf(id, ID_SIZE, "%s:%d:%d:%s:%.1f", finding->check->id, finding->object.input + 1,
              finding->object.mix + 1, weight_name(finding->told_weight), finding->told_severity);
     return id;
 }
@@ -28,10 +28,10 @@ board_finding_find(const struct watch_desk *desk, const char *id)
 {
     const struct finding *const *findings;
     size_t count = engine_findings(desk->session->engine, &findings);
-    char own[BOARD_ID_SIZE];
+    char own[ID_SIZE];
 
     for (size_t i = 0; i < count; i++)
-        if (findings[i]->accept < 0 && strcmp(board_finding_id(findings[i], own), id) == 0)
+        if (findings[i]->accept < 0 && strcmp(id_of(findings[i], own), id) == 0)
             return findings[i];
     return NULL;
 }
@@ -79,27 +79,26 @@ add_words(const struct watch_desk *desk, const struct finding *finding, struct j
     board_add_sentence(json, "do", words.cure);
 }
 
-/* Which mix it shows in, from 1; 0: in none, or in several. */
-static int
-mix_of(const struct finding *finding)
+int
+board_finding_mix(const struct finding *finding)
 {
-    return 1 + (finding->object.mix >= 0 ? finding->object.mix : finding->verdict.mix);
+    return finding->object.mix >= 0 ? finding->object.mix : finding->verdict.mix;
 }
 
 struct json *
 board_finding(const struct watch_desk *desk, const struct standing *one)
 {
     const struct finding *finding = one->finding;
-    char id[BOARD_ID_SIZE], hidden[WATCH_WORDS_SIZE];
+    char id[ID_SIZE], hidden[WATCH_WORDS_SIZE];
     struct json *json = json_new_object();
 
-    json_add_string(json, "id", board_finding_id(finding, id));
+    json_add_string(json, "id", id_of(finding, id));
     json_add_string(json, "weight", weight_name(finding->verdict.weight));
     add_brief(desk, one, json);
     add_words(desk, finding, json);
     json_add_string(json, "check", finding->check->id);
     board_add_text(json, "player", one->player);
-    json_add_number(json, "mix", mix_of(finding));
+    json_add_number(json, "mix", board_finding_mix(finding) + 1);
     json_add_number(json, "age_s", (double)((watch_now_ms(desk) - finding->told_ms) / 1000));
     json_add_bool(json, "fresh", one->fresh);
     json_add_bool(json, "stale", standing_is_stale(desk, finding));

@@ -6,52 +6,53 @@
 #include "base/clock.h"
 #include "base/places.h"
 #include "board/board.h"
+#include "watch/board_facts.h"
+#include "watch/board_mix.h"
 #include "watch/handles.h"
+#include "watch/press.h"
 #include "watch/saying.h"
 
-static struct json *
-desk_facts(const struct watch_desk *desk)
-{
-    struct link_figures figures = link_figures(desk->link);
-    struct json *facts = json_new_object(), *link = json_new_object();
-
-    if (figures.last_heard_ms >= 0)
-        json_add_number(link, "heard_ms", (double)(watch_now_ms(desk) - figures.last_heard_ms));
-    json_add_bool(link, "lost", link_state(desk->link) == LINK_LOST);
-    json_add(facts, "link", link);
-    return facts;
-}
+enum { AGAIN_MS = 5000 };
 
 static struct json *
 make_facts(void *context)
 {
     const struct board_desks *all = context;
-    struct json *facts = json_new_object(), *list = json_new_array();
 
-    json_add_number(facts, "version", 1);
-    json_add_number(facts, "at_ms", clock_now_s() * 1000);
-    for (int i = 0; i < all->count; i++)
-        json_add(list, NULL, desk_facts(all->desks[i]));
-    json_add(facts, "desks", list);
-    return facts;
+    return board_facts(all->desks, all->count, all->boot);
 }
 
 static struct json *
 make_mix(void *context, int desk, int mix)
 {
-    (void)context;
-    (void)desk;
-    (void)mix;
-    return NULL;
+    const struct board_desks *all = context;
+
+    return desk >= 0 && desk < all->count ? board_mix(all->desks[desk], mix) : NULL;
 }
 
 static const char *
 press(void *context, const struct board_press *press, char *error)
 {
-    (void)context;
-    (void)press;
-    (void)error;
-    return "there is no such finding";
+    const struct board_desks *all = context;
+
+    if (press->desk < 0 || press->desk >= all->count)
+        return "the watch has no such desk";
+    return press_button(all->desks[press->desk], press, error);
+}
+
+/* Two watches do not begin in the same millisecond. */
+static void
+name_boot(struct board_desks *desks)
+{
+    snprintf(desks->boot, sizeof desks->boot, "%llx", (unsigned long long)(clock_now_s() * 1000));
+}
+
+static void
+on_again(void *context)
+{
+    const struct board_desks *all = context;
+
+    board_news(all->board);
 }
 
 static bool
@@ -75,28 +76,39 @@ say_where(const struct watch_shared *shared, const struct watch_desk *desk)
     saying_outside(desk->saying, line);
 }
 
-bool
-watch_board_open(struct watch_shared *shared, const struct board_desks *desks)
+static void
+begin(struct board_desks *all, struct watch_shared *shared)
 {
-    struct board_source source = {make_facts, make_mix, press, (void *)desks};
+    all->board = shared->board;
+    all->again = loop_timer_open(shared->loop, on_again, all);
+    loop_timer_start(all->again, AGAIN_MS, AGAIN_MS);
+    say_where(shared, all->desks[0]);
+}
+
+bool
+watch_board_open(struct watch_shared *shared, struct board_desks *desks)
+{
+    struct board_source source = {make_facts, make_mix, press, desks};
     struct problems problems = {0};
     char path[PLACES_SIZE];
 
     if (!shared->options->board)
         return true;
+    name_boot(desks);
     if (kept_links(shared, path, &problems))
         shared->board =
             board_open(shared->loop, &(struct board_settings){shared->options->board, path}, source,
                        &problems);
     problems_tell(&problems);
     if (shared->board)
-        say_where(shared, desks->desks[0]);
+        begin(desks, shared);
     return shared->board != NULL;
 }
 
 void
-watch_board_close(struct watch_shared *shared)
+watch_board_close(struct watch_shared *shared, struct board_desks *desks)
 {
+    loop_timer_close(desks->again);
     if (shared->board)
         board_close(shared->board);
     shared->board = NULL;

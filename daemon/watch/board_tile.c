@@ -20,13 +20,6 @@
 
 /* ---- what stands against it ---- */
 
-/* -1: it shows in no mix, or in several. */
-static int
-mix_of(const struct finding *finding)
-{
-    return finding->object.mix >= 0 ? finding->object.mix : finding->verdict.mix;
-}
-
 static void
 add_finding(const struct watch_desk *desk, const struct standing *one, struct board_tile *tile)
 {
@@ -52,7 +45,7 @@ board_tiles_of(const struct watch_desk *desk, const struct standing *list, size_
     struct board_tile *tiles = need_memory((size_t)mixes + 1, sizeof *tiles);
 
     for (size_t i = 0; i < count; i++) {
-        int mix = mix_of(list[i].finding);
+        int mix = board_finding_mix(list[i].finding);
 
         if (mix >= 0 && mix < mixes)
             add_finding(desk, &list[i], &tiles[mix]);

@@ -18,6 +18,7 @@
 #include "watch/handles.h"
 #include "watch/kept.h"
 #include "watch/margins.h"
+#include "watch/press.h"
 #include "watch/record.h"
 #include "watch/relay.h"
 #include "watch/reload.h"
@@ -215,6 +216,21 @@ answer_quiet_end(struct watch_desk *desk, const struct json *request, const stru
     return NULL;
 }
 
+/* ---- seen ---- */
+
+static const char *
+answer_seen(struct watch_desk *desk, const struct json *request, const struct answer *answer)
+{
+    const char *error;
+    const struct finding *finding = press_seen(desk, request, &error);
+    char object[REPORT_OBJECT_SIZE];
+
+    if (finding)
+        add_line(answer, "seen: [%s] %s", finding->check->id,
+                 report_object(desk->session->engine, finding->object, object));
+    return error;
+}
+
 /* ---- status ---- */
 
 /* How often the desk is asked again as things are. */
@@ -275,7 +291,7 @@ static void
 add_finding(const struct watch_desk *desk, const struct finding *finding,
             const struct answer *lines, struct json *list)
 {
-    char object[REPORT_OBJECT_SIZE], hidden[WATCH_WORDS_SIZE];
+    char object[REPORT_OBJECT_SIZE], hidden[WATCH_WORDS_SIZE], seen[NOTICED_TEXT_SIZE];
     struct words words;
     struct json *json = report_finding_json(desk->session->engine, finding, NULL);
 
@@ -285,15 +301,16 @@ add_finding(const struct watch_desk *desk, const struct finding *finding,
     json_add_string(json, "because",
                     finding->life.why ? finding->life.why : "told before a restart");
     json_add_bool(json, "frozen", finding->life.frozen);
+    json_add(json, "seen", noticed_json(kept_noticed(desk->kept), finding));
     json_add_number(json, "open_s", (double)(watch_now_ms(desk) - finding->since_ms) / 1000);
     json_add(list, NULL, json);
     if (!lines)
         return;
     engine_words(desk->session->engine, finding, &words);
-    add_line(lines, "  %s [%s] %s%s%s%s%s: %s", weight_name(finding->verdict.weight),
+    add_line(lines, "  %s [%s] %s%s%s%s%s%s: %s", weight_name(finding->verdict.weight),
              finding->check->id, report_object(desk->session->engine, finding->object, object),
              frozen_word(desk, finding), *hidden ? " (held back by " : "", hidden,
-             *hidden ? ")" : "", words.says);
+             *hidden ? ")" : "", noticed_text(kept_noticed(desk->kept), finding, seen), words.says);
 }
 
 static void
@@ -463,6 +480,7 @@ static const struct row {
     {"quiet", answer_quiet, .moves = true},
     {"quiet-list", answer_quiet_list, .moves = false},
     {"quiet-end", answer_quiet_end, .moves = true},
+    {"seen", answer_seen, .moves = true},
     {"status", answer_status, .moves = false},
     {"reload", answer_reload, .moves = false},
     {"deliver", answer_deliver, .moves = false},

@@ -106,7 +106,7 @@ make(const struct watch_shared *shared, struct session *session, const char *sho
     desk->record = record_new(shared->loop, record_head, desk);
     desk->saying = saying_new(shared, session, desk->kept, desk->record);
     desk->margins = margins_new();
-    desk->changed = shared->has_board ? changed_new() : NULL;
+    desk->changed = shared->options->board ? changed_new() : NULL;
     desk->link_news.flapping = flapping_new(shared->loop, watch_flap_over, desk);
     desk->judge = (struct judge){loop_timer_open(shared->loop, judge_due, desk), .told_room = -1};
     desk->table.timer = loop_timer_open(shared->loop, table_due, desk);

@@ -114,16 +114,13 @@ noticed_text(const struct noticed *noticed, const struct finding *finding,
 bool
 noticed_name(const char *typed, char name[SHOW_NAME_SIZE])
 {
-    const char *at = name;
-    size_t length = 0;
+    bool readable = false;
 
     escape_clean(name, SHOW_NAME_SIZE, typed);
-    for (; *at; at += length) {
-        length = escape_character(at);
-        if (!escape_is_blank(at) && !escape_is_unseen(at))
-            return true;
-    }
-    return false;
+    for (const char *at = typed; *at && !readable; at++)
+        readable = escape_character(at) > 0 && escape_is_harmless(at) && !escape_is_blank(at) &&
+                   !escape_is_unseen(at);
+    return readable;
 }
 
 /* ---- over a restart, or other files ---- */

@@ -456,6 +456,21 @@ saying_edge(struct saying *saying, const struct event *event, enum hidden hidden
 }
 
 void
+saying_seen(struct saying *saying, const struct finding *finding, const char *by)
+{
+    struct json *json;
+
+    saying->shared->changed(saying->shared->context);
+    if (!saying->sinks.lines)
+        return;
+    json = event_json(saying, "seen");
+    json_add(json, "finding", report_finding_json(saying->session->engine, finding, NULL));
+    json_add_string(json, "by", by);
+    lines_write(saying->sinks.lines, json);
+    json_free(json);
+}
+
+void
 saying_begin_with(struct saying *saying, const char *head)
 {
     saying->head = head;
@@ -469,4 +484,6 @@ saying_room(struct saying *saying, enum room from, enum room to, const char *why
     snprintf(line, sizeof line, "room %s -> %s (%s): %s", room_name(from), room_name(to), why,
              room_rows[to].help);
     say(saying, "room", WEIGHT_NOTE, line);
+    kept_say(saying->kept, line);
+    kept_say(saying->kept, line);
 }

@@ -87,6 +87,9 @@ void saying_begin_with(struct saying *saying, const char *head);
 void saying_edge(struct saying *saying, const struct event *event, enum hidden hidden,
                  const char *by, enum room room);
 
+/* Somebody of this name has seen it: for machines. */
+void saying_seen(struct saying *saying, const struct finding *finding, const char *by);
+
 void saying_room(struct saying *saying, enum room from, enum room to, const char *why);
 
 #endif

@@ -32,7 +32,6 @@ struct watch_shared {
     bool unseen;                        /* the terminal hung up: nobody reads lines */
     bool has_journal;                   /* lines go there, */
     bool has_screen;                    /* or to the screen's events alone */
-    bool has_board;                     /* somebody may look at the board */
     void (*output_lost)(void *context); /* the terminal is gone */
     void (*changed)(void *context);     /* there is something new to show */
     struct follow *follow;              /* who looks from elsewhere; NULL: nobody can */

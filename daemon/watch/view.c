@@ -10,25 +10,26 @@
 #include "core/need.h"
 #include "report/report.h"
 #include "watch/handles.h"
+#include "watch/kept.h"
 #include "watch/lists.h"
 #include "watch/margins.h"
 #include "watch/saying.h"
 #include "watch/standing.h"
 #include "watch/words.h"
 
-/* "41 min 02 s", "41 min 02 s, worse 12 s ago" */
+/* "41 min 02 s", "41 min 02 s, worse 12 s ago, seen by Mo" */
 static void
 fill_since(const struct watch_desk *desk, const struct finding *finding, struct view_finding *view)
 {
     int64_t now_ms = watch_now_ms(desk);
-    char span[CLOCK_SIZE], worse[CLOCK_SIZE];
+    bool worse = finding->told_ms > finding->since_ms;
+    char span[CLOCK_SIZE], ago[CLOCK_SIZE], seen[NOTICED_TEXT_SIZE], since[VIEW_TEXT_SIZE];
 
     clock_span(now_ms - finding->since_ms, span);
-    if (finding->told_ms > finding->since_ms)
-        snprintf(view->since, sizeof view->since, "%s, worse %s ago", span,
-                 clock_span(now_ms - finding->told_ms, worse));
-    else
-        snprintf(view->since, sizeof view->since, "%s", span);
+    clock_span(now_ms - finding->told_ms, ago);
+    snprintf(since, sizeof since, "%s%s%s%s%s", span, worse ? ", worse " : "", worse ? ago : "",
+             worse ? " ago" : "", noticed_text(kept_noticed(desk->kept), finding, seen));
+    escape_clean(view->since, sizeof view->since, since);
 }
 
 static void

@@ -287,11 +287,11 @@ watch_sessions(struct watch *watch)
     watch->begun_ms = loop_now_ms(watch->shared.loop);
     setvbuf(stdout, NULL, _IOLBF, 0);
     watch->shared.has_screen = wants_screen(watch);
-    watch->on_board = (struct board_desks){watch->desks, watch->count};
+    watch->on_board = (struct board_desks){.desks = watch->desks, .count = watch->count};
     good = open_desks(watch) && watch_board_open(&watch->shared, &watch->on_board);
     if (good)
         run(watch);
-    watch_board_close(&watch->shared);
+    watch_board_close(&watch->shared, &watch->on_board);
     follow_free(watch->shared.follow);
     each_desk(watch, watch_desk_close);
     desk_hosts_free(watch->shared.hosts);

@@ -87,15 +87,14 @@ watched_open(struct watched *watched)
     struct session_parts parts = {profile, NULL, NULL, NULL, NULL, "desk", 9100};
 
     assert_non_null(profile);
-    *watched =
-        (struct watched){.stand = stand_new(),
-                         .past = {.path = "nothing"},
-                         .options = {.words = none, .profile = WATCHED_PROFILE, .desk = "desk"}};
+    *watched = (struct watched){
+        .stand = stand_new(),
+        .past = {.path = "nothing"},
+        .options = {.words = none, .profile = WATCHED_PROFILE, .desk = "desk", .board = ""}};
     watched->shared = (struct watch_shared){.options = &watched->options,
                                             .output_lost = ignore,
                                             .changed = ignore,
                                             .has_screen = true,
-                                            .has_board = true,
                                             .way = &watch_replayed,
                                             .past = &watched->past};
     watched->shared.loop = loop_new_standing(watched->stand);
