@@ -1,8 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What took a proved margin goes back to where the ring-out left it, and what rose before a mix began
- * to ring to where it was ten seconds before: every level of the paths that rose into the mix, so
- * that each is as it was. Filters stay: what they take or give is said by the
- * finding. The finding is judged on the desk as it stands, before any card; what an earlier card put
+ * to ring to where it was within ten seconds before: every level of the paths that rose into the mix,
+ * so that each is as it was. Filters stay: what they take or give is said by the finding. The finding is judged on the desk as it stands, before any card; what an earlier card put
  * back is not moved again.
  */
 #include <math.h>

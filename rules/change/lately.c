@@ -61,7 +61,7 @@ lately_note(struct lately *lately, const struct moved *moved, int64_t now_ms)
 }
 
 struct desk *
-lately_before(const struct lately *lately, const struct desk *desk, int64_t now_ms)
+lately_before(const struct lately *lately, const struct desk *desk, int64_t since_ms)
 {
     struct desk *before = NULL;
 
@@ -69,7 +69,7 @@ lately_before(const struct lately *lately, const struct desk *desk, int64_t now_
         size_t at = place_of(lately, back);
         struct moved moved = lately->list[at].moved;
 
-        if (lately->list[at].at_ms < now_ms - LATELY_MS)
+        if (lately->list[at].at_ms < since_ms)
             break;
         if (!before)
             before = desk_copy(desk);

@@ -1,6 +1,6 @@
 /* SPDX-License-Identifier: MIT */
-/* The desk as it was ten seconds ago: every value that moved since, with what stood there before. It
- * never grows: of more moves the oldest are let go.
+/* The desk as it was in the last ten seconds: every value that moved since, with what stood there
+ * before. It never grows: of more moves the oldest are let go.
  */
 #ifndef GAINWARDEN_RULES_LATELY_H
 #define GAINWARDEN_RULES_LATELY_H
@@ -19,7 +19,8 @@ void lately_free(struct lately *lately);
 /* A value became another. */
 void lately_note(struct lately *lately, const struct moved *moved, int64_t now_ms);
 
-/* A copy of the desk as it was then; NULL when nothing moved since. For desk_free(). */
-struct desk *lately_before(const struct lately *lately, const struct desk *desk, int64_t now_ms);
+/* A copy of the desk as it was before all that moved from then on, to half a second; NULL when nothing
+ * did. For desk_free(). */
+struct desk *lately_before(const struct lately *lately, const struct desk *desk, int64_t since_ms);
 
 #endif

@@ -5,12 +5,16 @@
 #include <stdlib.h>
 
 #include "core/need.h"
+#include "sound/path.h"
 
 #define FALLEN_DB 6.0 /* below its highest, and */
 enum {
     FALLEN_MS = 1000, /* for so long: it rings no more */
     UNHEARD_MS = 3000 /* no frames came for so long: nobody knows */
 };
+
+#define MORE_DB 0.5 /* than from an older desk */
+enum { LOOKED_AT_MS = 500 };
 
 struct watched {
     struct suspect suspect;
@@ -81,17 +85,58 @@ suspects_moved(struct suspects *suspects, const struct moved *moved, int64_t now
     lately_note(suspects->lately, moved, now_ms);
 }
 
+/* ---- what rose ---- */
+
+/* By how much the path that rose most did, open or not. */
+static double
+most_risen_db(const struct desk *before, const struct desk *now, int mix)
+{
+    struct path_level was, is;
+    double most_db = -HUGE_VAL;
+
+    for (int input = 0; input < desk_count(now, INDEX_INPUT); input++)
+        if (path_level_on(before, input, mix, &was) && path_level_on(now, input, mix, &is) &&
+            is.sum_db > -HUGE_VAL)
+            most_db = fmax(most_db, is.sum_db - was.sum_db);
+    return most_db;
+}
+
+/* Of several desks from which as much rose, the oldest. */
+static struct desk *
+before_the_rise(const struct suspects *suspects, int mix, int64_t now_ms)
+{
+    const struct desk *now = suspects->desk;
+    int64_t since_ms = now_ms - LATELY_MS;
+    struct desk *before = lately_before(suspects->lately, now, since_ms);
+    double before_db = before ? most_risen_db(before, now, mix) : 0;
+
+    for (; before && since_ms <= now_ms; since_ms += LOOKED_AT_MS) {
+        struct desk *later = lately_before(suspects->lately, now, since_ms);
+        double later_db = later ? most_risen_db(later, now, mix) : -HUGE_VAL;
+
+        if (later_db <= before_db + MORE_DB) {
+            desk_free(later);
+            continue;
+        }
+        desk_free(before);
+        before = later;
+        before_db = later_db;
+    }
+    return before;
+}
+
+/* ---- suspicions ---- */
+
 static void
 suspect(struct suspects *suspects, int mix, const struct risen *risen, int64_t now_ms)
 {
     struct watched *watched = &suspects->watched[mix];
 
     let_go(suspects, mix);
-    watched->suspect =
-        (struct suspect){.stands = true,
-                         .risen = *risen,
-                         .since_ms = now_ms,
-                         .before = lately_before(suspects->lately, suspects->desk, now_ms)};
+    watched->suspect = (struct suspect){.stands = true,
+                                        .risen = *risen,
+                                        .since_ms = now_ms,
+                                        .before = before_the_rise(suspects, mix, now_ms)};
     watched->highest_db = risen->level_db;
     watched->high_ms = now_ms;
     suspects->standing++;

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What may be ringing, a mix each: what rises like a ring in its spectrum (spectrum/rise.h), from when
- * that is seen until the band has fallen again, together with the desk as it was ten seconds before.
+ * that is seen until the band has fallen again, together with the desk from which its paths rose most
+ * within the ten seconds before: a hand may have gone down first.
  */
 #ifndef GAINWARDEN_RULES_SUSPECTS_H
 #define GAINWARDEN_RULES_SUSPECTS_H
@@ -14,7 +15,7 @@ struct suspect {
     bool stands;
     struct risen risen; /* as it was when it was seen */
     int64_t since_ms;
-    struct desk *before; /* the desk ten seconds before; NULL: nothing moved */
+    struct desk *before; /* NULL: nothing moved */
 };
 
 struct suspects;

@@ -4,7 +4,7 @@
  * path into the mix rose just before; or a ring-out noted a ring there, and the mix stands near what
  * it proved. A mix into which no loop path is open cannot ring.
  *
- * What rose is looked for in the desk as it was ten seconds before the rise was seen, less what was put
+ * What rose is looked for in the desks of the ten seconds before the rise was seen, less what was put
  * back since.
  */
 #include <math.h>

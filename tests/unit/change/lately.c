@@ -45,7 +45,8 @@ move(struct evening *evening, int input, int mix, double db)
 static double
 was_db(const struct evening *evening, int input, int mix)
 {
-    struct desk *before = lately_before(evening->lately, evening->desk, evening->now_ms);
+    struct desk *before =
+        lately_before(evening->lately, evening->desk, evening->now_ms - LATELY_MS);
     double db =
         value_number(desk_value(before ? before : evening->desk, PARAM_SEND_LEVEL, input, mix));
 
@@ -59,7 +60,7 @@ a_move_is_undone_for_ten_seconds(void **state)
     struct evening evening;
 
     begin(&evening, *state);
-    assert_null(lately_before(evening.lately, evening.desk, evening.now_ms));
+    assert_null(lately_before(evening.lately, evening.desk, evening.now_ms - LATELY_MS));
     move(&evening, 1, 0, -6);
     evening.now_ms += 4000;
     move(&evening, 2, 0, -3);
@@ -72,7 +73,7 @@ a_move_is_undone_for_ten_seconds(void **state)
     assert_near(was_db(&evening, 1, 0), -6, 0);
     assert_near(was_db(&evening, 2, 0), -10, 0);
     evening.now_ms += 4000;
-    assert_null(lately_before(evening.lately, evening.desk, evening.now_ms));
+    assert_null(lately_before(evening.lately, evening.desk, evening.now_ms - LATELY_MS));
     assert_near(value_number(desk_value(evening.desk, PARAM_SEND_LEVEL, 1, 0)), -6, 0);
     finish(&evening);
 }

@@ -139,6 +139,22 @@ what_rose_is_told(void **state)
     }
 }
 
+/* Ten seconds before it stood where it stands. */
+static void
+down_and_up_again_rose(void **state)
+{
+    struct evening evening;
+
+    begin(&evening, *state);
+    quiet(&evening, 0, 12);
+    rig_set(evening.rig, PARAM_SEND_LEVEL, 1, 0, -18);
+    rig_set(evening.rig, PARAM_SEND_LEVEL, 2, 0, -11); /* and did not come back */
+    quiet(&evening, 0, 3);
+    rig_set(evening.rig, PARAM_SEND_LEVEL, 1, 0, -10);
+    rise(&evening, 0);
+    assert_told(&evening, 0, WEIGHT_FIX, "input 2 Ld Vox rose by 8 dB (send)");
+}
+
 static void
 what_rose_long_ago_is_no_cause(void **state)
 {
@@ -286,15 +302,11 @@ int
 main(void)
 {
     const struct CMUnitTest tests[] = {
-        RIG_TEST(alone_it_is_a_suspicion),
-        RIG_TEST(what_rose_is_told),
-        RIG_TEST(what_rose_long_ago_is_no_cause),
-        RIG_TEST(no_loop_no_ring),
-        RIG_TEST(a_recall_hushes),
-        RIG_TEST(without_frames_it_ends),
-        RIG_TEST(a_ring_of_the_record),
-        RIG_TEST(what_rose_goes_back),
-        RIG_TEST(without_spectra_nothing_is_asked),
+        RIG_TEST(alone_it_is_a_suspicion), RIG_TEST(what_rose_is_told),
+        RIG_TEST(down_and_up_again_rose),  RIG_TEST(what_rose_long_ago_is_no_cause),
+        RIG_TEST(no_loop_no_ring),         RIG_TEST(a_recall_hushes),
+        RIG_TEST(without_frames_it_ends),  RIG_TEST(a_ring_of_the_record),
+        RIG_TEST(what_rose_goes_back),     RIG_TEST(without_spectra_nothing_is_asked),
     };
 
     return cmocka_run_group_tests_name("mix_ringing", tests, NULL, NULL);
