@@ -18,16 +18,24 @@ struct curve {
     double db[POINTS];
 };
 
+static bool
+filters_of(const struct desk *desk, const struct show *show, struct object object,
+           struct filters *filters)
+{
+    struct verdict verdict;
+    struct look look = look_reader(desk, show, reads, &verdict);
+
+    return object.input >= 0 ? path_input_filters(&look, object.input, filters)
+                             : path_mix_filters(&look, object.mix, filters);
+}
+
 static void
 curve_of(const struct desk *desk, const struct show *show, struct object object,
          struct curve *curve)
 {
-    struct verdict verdict;
-    struct look look = look_reader(desk, show, reads, &verdict);
     struct filters filters;
 
-    curve->known = object.input >= 0 ? path_input_filters(&look, object.input, &filters)
-                                     : path_mix_filters(&look, object.mix, &filters);
+    curve->known = filters_of(desk, show, object, &filters);
     for (int i = 0; curve->known && i < POINTS; i++) {
         double hz = band_exact_hz(0) * pow(10, (double)i / (10 * PLACES));
 
@@ -35,16 +43,33 @@ curve_of(const struct desk *desk, const struct show *show, struct object object,
     }
 }
 
-/* The most that one curve stands above another; 0 when either is not known. */
-static double
-highest_db(const struct curve *before, const struct curve *after)
+/* Most cards move levels alone. */
+static bool
+are_same(const struct desk *before, const struct desk *after, const struct show *show,
+         struct object object)
 {
+    struct filters was, is;
+
+    return filters_of(before, show, object, &was) && filters_of(after, show, object, &is) &&
+           filters_same(&was, &is);
+}
+
+/* The most that the filters let through more; 0 when either are not known. */
+static double
+filters_up_db(const struct desk *before, const struct desk *after, const struct show *show,
+              struct object object)
+{
+    struct curve was, is;
     double most_db = -HUGE_VAL;
 
-    if (!before->known || !after->known)
+    if (are_same(before, after, show, object))
+        return 0;
+    curve_of(before, show, object, &was);
+    curve_of(after, show, object, &is);
+    if (!was.known || !is.known)
         return 0;
     for (int i = 0; i < POINTS; i++)
-        most_db = fmax(most_db, after->db[i] - before->db[i]);
+        most_db = fmax(most_db, is.db[i] - was.db[i]);
     return most_db;
 }
 
@@ -57,8 +82,7 @@ lies_in(struct object object, int input, int mix)
 /* By how many dB the path that rises most does, where the filters of the object let through so much
  * more. */
 static double
-rise_db_of(const struct desk *before, const struct desk *after, struct object object,
-           double filters_up_db)
+rise_db_of(const struct desk *before, const struct desk *after, struct object object, double up_db)
 {
     double rise_db = 0;
 
@@ -70,7 +94,7 @@ rise_db_of(const struct desk *before, const struct desk *after, struct object ob
                 !path_level_on(after, input, mix, &now) || now.sum_db == -HUGE_VAL)
                 continue;
             rise_db = fmax(rise_db, now.sum_db - then.sum_db +
-                                        (now.filtered || object.mix >= 0 ? filters_up_db : 0));
+                                        (now.filtered || object.mix >= 0 ? up_db : 0));
         }
     return rise_db;
 }
@@ -79,13 +103,9 @@ double
 loud_rise_db(const struct desk *before, const struct desk *after, const struct show *show,
              struct object object)
 {
-    struct curve was, is;
-
     if (object.input < 0 && object.mix < 0)
         return loud_gain_rise_db(before, after, object);
-    curve_of(before, show, object, &was);
-    curve_of(after, show, object, &is);
-    return rise_db_of(before, after, object, highest_db(&was, &is));
+    return rise_db_of(before, after, object, filters_up_db(before, after, show, object));
 }
 
 double

@@ -9,7 +9,6 @@
 #include "core/sum.h"
 #include "proof/reads.h"
 #include "proof/say.h"
-#include "proof/since.h"
 
 enum { NOTE_DB, FIX_DB, LOST_DB };
 
@@ -70,20 +69,18 @@ static const char *const part_figures[SINCE_MOST][2] = {
 static void
 add_path(struct look *look, int mix, const struct proof_mix *of)
 {
-    const struct desk *left = proof_kept(look->ground->proof)->left;
     const struct proof_figure *figure = of->margin.ceiling >= 0 ? &of->margin : &of->alone;
     bool rose = of->rose_input >= 0;
     int input = rose ? of->rose_input : figure->input;
     double hz = rose && of->margin.ceiling < 0 ? of->rose_hz : figure->hz;
-    struct since since = {0};
+    struct since since;
 
     if (input < 0)
         return;
     look_figure(look, "through_input", input + 1);
     if (!isnan(hz))
         look_figure(look, "at_hz", hz);
-    if (left)
-        since = since_of(left, look->desk, input, mix, hz);
+    since = proof_since(look->ground->proof, input, mix, hz);
     for (int i = 0; i < since.count; i++) {
         look_figure(look, part_figures[i][0], since.of[i].part);
         look_figure(look, part_figures[i][1], since.of[i].db);

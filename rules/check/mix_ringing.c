@@ -54,7 +54,7 @@ struct rose {
 };
 
 static double
-tone_rose_db(void (*of)(struct tone *, const struct desk *, int), const struct desk *before,
+tone_rose_db(bool (*of)(struct tone *, const struct desk *, int), const struct desk *before,
              const struct desk *now, int number, double hz)
 {
     struct tone was = {0}, is = {0};
@@ -102,10 +102,28 @@ most_risen(struct look *look, const struct suspect *suspect, int mix)
     return rose;
 }
 
+/* Which part of the path rose the most; 0: none. */
+static int
+part_that_rose(const struct desk *before, const struct desk *now, int input, int mix, double hz)
+{
+    struct tone tones[4] = {0};
+    struct since since;
+
+    tone_of_input(&tones[0], before, input);
+    tone_of_mix(&tones[1], before, mix);
+    tone_of_input(&tones[2], now, input);
+    tone_of_mix(&tones[3], now, mix);
+    since = since_of(&(struct since_end){before, &tones[0], &tones[1]},
+                     &(struct since_end){now, &tones[2], &tones[3]}, input, mix, hz);
+    for (int i = 0; i < 4; i++)
+        tone_release(&tones[i]);
+    return since.count > 0 ? since.of[0].part : 0;
+}
+
 static void
 add_risen(struct look *look, const struct suspect *suspect, int mix, struct rose rose)
 {
-    struct since since;
+    int part;
 
     look_figure(look, "through_input", rose.input + 1);
     if (isinf(rose.db)) {
@@ -113,9 +131,9 @@ add_risen(struct look *look, const struct suspect *suspect, int mix, struct rose
         return;
     }
     look_figure(look, "rose_db", rose.db);
-    since = since_of(suspect->before, look->desk, rose.input, mix, suspect->risen.hz);
-    if (since.count > 0)
-        look_figure(look, "part", since.of[0].part);
+    part = part_that_rose(suspect->before, look->desk, rose.input, mix, suspect->risen.hz);
+    if (part > 0)
+        look_figure(look, "part", part);
 }
 
 /* ---- the ring-out's record ---- */

@@ -10,39 +10,90 @@
 static const double moved_db = 0.05; /* less is a rounding */
 enum { CLIMB_STEPS = 8 };            /* each leaves 0.62 of the span */
 
+static bool
+is_alike(const struct tone *one, const struct tone *other)
+{
+    return one->known && other->known && tone_same(one, other);
+}
+
+/* Ceilings of one evening mostly have the same filters: what is worked out of those is worked out
+ * once. */
+static void
+share_curves(struct pair *pair, const struct pair *before)
+{
+    for (int i = 0; i < pair->is->inputs; i++)
+        if (is_alike(&before->was->input_tones[i], &pair->was->input_tones[i]))
+            pair->inputs[i] = before->inputs[i];
+    for (int i = 0; i < pair->is->mixes; i++)
+        if (is_alike(&before->was->mix_tones[i], &pair->was->mix_tones[i]))
+            pair->mixes[i] = before->mixes[i];
+}
+
+static void
+take_curves(struct pair *pair)
+{
+    int inputs = pair->is->inputs, mixes = pair->is->mixes;
+
+    pair->curves = need_memory((size_t)(inputs + mixes), sizeof *pair->curves);
+    pair->inputs = need_memory((size_t)inputs, sizeof *pair->inputs);
+    pair->mixes = need_memory((size_t)mixes, sizeof *pair->mixes);
+    for (int i = 0; i < inputs; i++)
+        pair->inputs[i] = &pair->curves[i];
+    for (int i = 0; i < mixes; i++)
+        pair->mixes[i] = &pair->curves[inputs + i];
+}
+
 void
-pair_init(struct pair *pair, const struct side *was, const struct side *is, bool proves)
+pair_init(struct pair *pair, const struct side *was, const struct side *is, bool proves,
+          const struct pair *before, int count)
 {
     size_t inputs = (size_t)is->inputs, mixes = (size_t)is->mixes;
 
     pair->was = was;
     pair->is = is;
     pair->proves = proves;
-    pair->inputs = need_memory(inputs, sizeof *pair->inputs);
-    pair->mixes = need_memory(mixes, sizeof *pair->mixes);
-    pair->gaps = need_memory(inputs * mixes, sizeof *pair->gaps);
+    take_curves(pair);
+    for (int i = count - 1; i >= 0; i--)
+        share_curves(pair, &before[i]);
     pair->ways = need_memory(inputs * mixes, sizeof *pair->ways);
 }
 
 void
 pair_release(struct pair *pair)
 {
+    free(pair->curves);
     free(pair->inputs);
     free(pair->mixes);
-    free(pair->gaps);
     free(pair->ways);
-}
-
-static struct gap *
-gap_at(const struct pair *pair, int input, int mix)
-{
-    return &pair->gaps[(size_t)input * (size_t)pair->is->mixes + (size_t)mix];
 }
 
 static struct way *
 way_at(const struct pair *pair, int input, int mix)
 {
     return &pair->ways[(size_t)mix * (size_t)pair->is->inputs + (size_t)input];
+}
+
+static double
+levels_fell_db(const struct pair *pair, int input, int mix)
+{
+    return side_spot(pair->was, input, mix)->level_db - side_spot(pair->is, input, mix)->level_db;
+}
+
+static bool
+is_between(const struct way *way, const struct row *row)
+{
+    return way->fall_db + way->gap_db > row->db && way->fall_db > row->least_fall_db &&
+           way->fall_db < row->most_fall_db;
+}
+
+bool
+pair_level_moved(struct pair *pair, int input, int mix, const struct row *row)
+{
+    struct way *way = way_at(pair, input, mix);
+    bool was_between = is_between(way, row);
+
+    way->fall_db = levels_fell_db(pair, input, mix);
+    return way->fresh && (way->is != PAIR_OPEN || (was_between && is_between(way, row)));
 }
 
 void
@@ -54,17 +105,17 @@ pair_spot_moved(struct pair *pair, int input, int mix)
 void
 pair_input_moved(struct pair *pair, int input)
 {
-    pair->inputs[input].fresh = false;
+    pair->inputs[input]->fresh = false;
     for (int mix = 0; mix < pair->is->mixes; mix++)
-        gap_at(pair, input, mix)->fresh = way_at(pair, input, mix)->fresh = false;
+        way_at(pair, input, mix)->fresh_filters = false;
 }
 
 void
 pair_mix_moved(struct pair *pair, int mix)
 {
-    pair->mixes[mix].fresh = false;
+    pair->mixes[mix]->fresh = false;
     for (int input = 0; input < pair->is->inputs; input++)
-        gap_at(pair, input, mix)->fresh = way_at(pair, input, mix)->fresh = false;
+        way_at(pair, input, mix)->fresh_filters = false;
 }
 
 /* ---- filters ---- */
@@ -102,7 +153,7 @@ compare(struct gap_curve *curve, const struct tone *was, const struct tone *is)
 /* The strips of a path whose filters differ. */
 struct strips {
     const struct tone *was[2], *is[2];
-    struct gap_curve *curves[2], *of_mix;
+    struct gap_curve *curves[2];
     int count;
 };
 
@@ -122,13 +173,13 @@ add_strip(struct strips *strips, struct gap_curve *curve, const struct tone *was
 static struct strips
 strips_of(struct pair *pair, int input, int mix)
 {
-    struct strips strips = {.of_mix = &pair->mixes[mix]};
+    struct strips strips = {.count = 0};
     double tap = side_spot(pair->is, input, mix)->tap;
 
     if (tap != TAP_PRE_EQ)
-        add_strip(&strips, &pair->inputs[input], &pair->was->input_tones[input],
+        add_strip(&strips, pair->inputs[input], &pair->was->input_tones[input],
                   &pair->is->input_tones[input]);
-    add_strip(&strips, &pair->mixes[mix], &pair->was->mix_tones[mix], &pair->is->mix_tones[mix]);
+    add_strip(&strips, pair->mixes[mix], &pair->was->mix_tones[mix], &pair->is->mix_tones[mix]);
     return strips;
 }
 
@@ -193,32 +244,23 @@ find_gap(const struct strips *strips, struct gap *gap)
     sink(strips, gap);
 }
 
-static void
-add_filters(struct movers *moves, const struct strips *strips, int i, int input, int mix)
-{
-    bool of_mix = strips->curves[i] == strips->of_mix;
-
-    for (int kind = 0; kind < ALLOWANCES; kind++)
-        if (strips->curves[i]->moves >> kind & 1)
-            movers_add(moves, (enum allowance)kind, of_mix ? -1 : input, of_mix ? mix : -1);
-}
-
 /* Both desks know the filters. */
-static struct gap
-filter_gap(struct pair *pair, int input, int mix, struct movers *moves)
+static void
+set_filters(struct way *way, struct pair *pair, int input, int mix)
 {
     struct strips strips = strips_of(pair, input, mix);
-    struct gap *gap = strips.count == 1 ? &strips.curves[0]->alone : gap_at(pair, input, mix);
-    bool filtered = side_spot(pair->is, input, mix)->tap != TAP_PRE_EQ;
+    struct gap both = {0}, *gap = strips.count == 1 ? &strips.curves[0]->alone : &both;
 
+    way->fresh_filters = true;
+    way->moves = 0;
     for (int i = 0; i < strips.count; i++)
-        add_filters(moves, &strips, i, input, mix);
+        way->moves |= strips.curves[i]->moves;
     if (strips.count == 0)
-        return (struct gap){.db = 0, .hz = NAN};
-    if (!gap->fresh || gap->filtered != filtered)
+        *gap = (struct gap){.fresh = true, .db = 0, .hz = NAN};
+    if (!gap->fresh)
         find_gap(&strips, gap);
-    gap->filtered = filtered;
-    return *gap;
+    way->gap_db = gap->db;
+    way->hz = gap->hz;
 }
 
 /* ---- what else a proof rests on ---- */
@@ -317,22 +359,42 @@ find_way(const struct pair *pair, int input, int mix)
         way.is = PAIR_UNPROVED;
     else
         way.is = PAIR_OPEN;
-    if (way.is == PAIR_OPEN)
-        way.fall_db = was->level_db - is->level_db;
+    way.fall_db = levels_fell_db(pair, input, mix);
     return way;
+}
+
+static void
+add_curve(struct movers *moves, const struct gap_curve *curve, int input, int mix)
+{
+    for (int kind = 0; kind < ALLOWANCES; kind++)
+        if (curve->moves >> kind & 1)
+            movers_add(moves, (enum allowance)kind, input, mix);
+}
+
+/* What filters did counts once, for the first path that has it. */
+static void
+add_filters(struct movers *moves, const struct pair *pair, int input, int mix)
+{
+    if (side_spot(pair->is, input, mix)->tap != TAP_PRE_EQ)
+        add_curve(moves, pair->inputs[input], input, -1);
+    add_curve(moves, pair->mixes[mix], -1, mix);
 }
 
 static void
 add_open(struct row *row, struct pair *pair, int input, int mix)
 {
-    double fall_db = way_at(pair, input, mix)->fall_db;
-    struct gap gap = filter_gap(pair, input, mix, &row->moves);
+    struct way *way = way_at(pair, input, mix);
 
-    add_gap(row, input, fall_db + gap.db, gap.hz);
-    row->least_fall_db = fmin(row->least_fall_db, fall_db);
-    if (fall_db <= row->most_fall_db)
+    if (!way->fresh_filters)
+        set_filters(way, pair, input, mix);
+    if (way->moves & ~row->moves.kinds)
+        add_filters(&row->moves, pair, input, mix);
+    add_gap(row, input, way->fall_db + way->gap_db, way->hz);
+    if (way->fall_db < row->least_fall_db)
+        row->least_fall_db = way->fall_db;
+    if (way->fall_db <= row->most_fall_db)
         return;
-    row->most_fall_db = fall_db;
+    row->most_fall_db = way->fall_db;
     row->most_fall_input = input;
 }
 

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* Two desks, path by path: by how much a path of the later one stands below the earlier one, at the
- * frequency at which that is least. What is worked out of filters is kept until one of them moves;
- * where neither strip of a path moved its filters, its gap is that of the levels.
+ * frequency at which that is least. What is worked out of filters is kept until one of them moves,
+ * and what levels do is added to it; where both strips of a path filter alike, its gap is that of
+ * the levels.
  */
 #ifndef GAINWARDEN_RULES_PAIR_OF_SIDES_H
 #define GAINWARDEN_RULES_PAIR_OF_SIDES_H
@@ -12,7 +13,6 @@
 /* Of the filters of one path; hz is NAN where they differ nowhere. */
 struct gap {
     bool fresh;
-    bool filtered; /* by the input's filters too */
     double db, hz;
 };
 
@@ -25,9 +25,9 @@ struct gap_curve {
     double db[TONE_PLACES];
 };
 
-/* What is known of a path besides its filters. */
+/* What is known of a path. */
 struct way {
-    bool fresh;
+    bool fresh, fresh_filters;
     enum way_is {
         PAIR_CLOSED,
         PAIR_CLOSED_SINCE, /* it may have been open then */
@@ -35,15 +35,18 @@ struct way {
         PAIR_UNPROVED, /* it was not open then, or another way */
         PAIR_OPEN
     } is;
-    double fall_db; /* of the levels, of PAIR_OPEN */
+    /* of PAIR_OPEN: */
+    unsigned moves;    /* of its filters */
+    double gap_db, hz; /* of them */
+    double fall_db;    /* of the levels */
 };
 
 struct pair {
     const struct side *was, *is;
     bool proves; /* the earlier one is a ceiling: behind a gate that was on nothing was loud */
-    struct gap_curve *inputs, *mixes;
-    struct gap *gaps; /* inputs x mixes, where both strips differ; NAN: not known */
-    struct way *ways; /* mixes x inputs: those of a row lie side by side */
+    struct gap_curve *curves;           /* owned: of the inputs, then of the mixes */
+    struct gap_curve **inputs, **mixes; /* each its own, or that of a pair with the same filters */
+    struct way *ways;                   /* mixes x inputs: those of a row lie side by side */
 };
 
 /* All open loop paths of one mix. */
@@ -58,13 +61,20 @@ struct row {
     struct movers moves;                /* of filters, and what closed */
 };
 
-/* Both must outlive it. Release with pair_release(). */
-void pair_init(struct pair *pair, const struct side *was, const struct side *is, bool proves);
+/* Both must outlive it, and so must the pairs before it, which are of the same later desk. Release
+ * with pair_release(). */
+void pair_init(struct pair *pair, const struct side *was, const struct side *is, bool proves,
+               const struct pair *before, int count);
 void pair_release(struct pair *pair);
 
-/* The filters of the later desk moved there. */
+/* The filters of the later desk moved there. Where they became known, or are known no more, so did
+ * their paths: pair_spot_moved(). */
 void pair_input_moved(struct pair *pair, int input);
 void pair_mix_moved(struct pair *pair, int mix);
+
+/* Its level did, and nothing else: whether the row of its mix stands, because it is none of the
+ * extremes that a row tells of, and was none. */
+bool pair_level_moved(struct pair *pair, int input, int mix, const struct row *row);
 
 /* Anything else of that path did. */
 void pair_spot_moved(struct pair *pair, int input, int mix);

@@ -28,7 +28,9 @@ struct proof {
     bool *is_worked_out, is_desk_worked_out; /* of_mixes, each, and of_desk are of the rows */
 
     /* what is to be worked out again */
-    bool *input_tones, *mix_tones, *spots, *row_of;
+    bool *input_tones, *mix_tones;
+    bool *due; /* pairs x mixes: of the rows */
+    enum spot_moved { SPOT_STANDS, SPOT_LEVEL, SPOT_WAY } * spots;
     bool any;
 };
 
@@ -97,7 +99,7 @@ take_sides(struct proof *proof)
         bool proves = i < proof->ceilings;
 
         side_take(&proof->sides[i], proves ? proof->kept->ceilings[i].desk : proof->kept->left);
-        pair_init(&proof->to_now[i], &proof->sides[i], &proof->now_side, proves);
+        pair_init(&proof->to_now[i], &proof->sides[i], &proof->now_side, proves, proof->to_now, i);
     }
 }
 
@@ -111,7 +113,7 @@ take_left(struct proof *proof)
     for (int i = 0; i < proof->ceilings; i++) {
         struct pair pair;
 
-        pair_init(&pair, &proof->sides[i], &proof->sides[proof->ceilings], true);
+        pair_init(&pair, &proof->sides[i], &proof->sides[proof->ceilings], true, NULL, 0);
         for (int mix = 0; mix < proof->mixes; mix++)
             *row_at(proof, proof->left_rows, i, mix) = pair_row(&pair, mix, proof->input_loops);
         pair_release(&pair);
@@ -126,8 +128,8 @@ make_marks(struct proof *proof)
     proof->input_tones = need_memory(inputs, sizeof *proof->input_tones);
     proof->mix_tones = need_memory(mixes, sizeof *proof->mix_tones);
     proof->spots = need_memory(inputs * mixes, sizeof *proof->spots);
-    proof->row_of = need_memory(mixes, sizeof *proof->row_of);
-    memset(proof->row_of, true, mixes * sizeof *proof->row_of);
+    proof->due = need_memory((size_t)proof->pairs * mixes, sizeof *proof->due);
+    memset(proof->due, true, (size_t)proof->pairs * mixes * sizeof *proof->due);
     proof->any = true;
 }
 
@@ -194,7 +196,7 @@ proof_free(struct proof *proof)
     free(proof->input_tones);
     free(proof->mix_tones);
     free(proof->spots);
-    free(proof->row_of);
+    free(proof->due);
     free(proof);
 }
 
@@ -220,16 +222,24 @@ is_in(const enum param_id *list, enum param_id id)
     return *list == id;
 }
 
+static void
+mark_spot(struct proof *proof, int input, int mix, enum spot_moved moved)
+{
+    enum spot_moved *spot = &proof->spots[input * proof->mixes + mix];
+
+    *spot = moved > *spot ? moved : *spot;
+}
+
 /* Every path that has the index; -1: all of a kind. */
 static void
-mark_spots(struct proof *proof, int input, int mix)
+mark_spots(struct proof *proof, int input, int mix, enum spot_moved moved)
 {
-    for (int i = 0; i < proof->inputs; i++)
-        for (int m = 0; m < proof->mixes; m++)
-            if ((input < 0 || i == input) && (mix < 0 || m == mix))
-                proof->spots[i * proof->mixes + m] = true;
-    for (int m = 0; m < proof->mixes; m++)
-        proof->row_of[m] |= mix < 0 || m == mix;
+    int last_input = input < 0 ? proof->inputs - 1 : input;
+    int last_mix = mix < 0 ? proof->mixes - 1 : mix;
+
+    for (int i = input < 0 ? 0 : input; i <= last_input; i++)
+        for (int m = mix < 0 ? 0 : mix; m <= last_mix; m++)
+            mark_spot(proof, i, m, moved);
 }
 
 bool
@@ -238,6 +248,8 @@ proof_moved(struct proof *proof, enum param_id id, int row, int column)
     static const enum param_id reads[] = {PROOF_READS, PARAMS};
     static const enum param_id of_input[] = {TONE_INPUT_READS, PARAMS};
     static const enum param_id of_mix[] = {TONE_MIX_READS, PARAMS};
+    static const enum param_id of_way[] = {PAIR_READS, PARAM_INPUT_NAME, PARAM_MIX_NAME, PARAMS};
+    enum spot_moved moved = is_in(of_way, id) ? SPOT_WAY : SPOT_LEVEL;
 
     if (!is_in(reads, id))
         return false;
@@ -247,15 +259,27 @@ proof_moved(struct proof *proof, enum param_id id, int row, int column)
     else if (is_in(of_mix, id))
         proof->mix_tones[row] = true;
     else if (params[id].column == INDEX_MIX)
-        mark_spots(proof, row, column);
+        mark_spots(proof, row, column, moved);
     else if (params[id].row == INDEX_MIX)
-        mark_spots(proof, -1, row);
+        mark_spots(proof, -1, row, moved);
     else
-        mark_spots(proof, params[id].row == INDEX_INPUT ? row : -1, -1);
+        mark_spots(proof, params[id].row == INDEX_INPUT ? row : -1, -1, moved);
     return true;
 }
 
 /* ---- working out ---- */
+
+static void
+mark_row(struct proof *proof, int pair, int mix)
+{
+    proof->due[(size_t)pair * (size_t)proof->mixes + (size_t)mix] = true;
+}
+
+static bool
+is_row_due(const struct proof *proof, int pair, int mix)
+{
+    return proof->due[(size_t)pair * (size_t)proof->mixes + (size_t)mix];
+}
 
 static void
 renew_tones(struct proof *proof)
@@ -263,27 +287,38 @@ renew_tones(struct proof *proof)
     for (int input = 0; input < proof->inputs; input++) {
         if (!proof->input_tones[input])
             continue;
-        tone_of_input(&proof->now_side.input_tones[input], proof->now, input);
+        if (tone_of_input(&proof->now_side.input_tones[input], proof->now, input))
+            mark_spots(proof, input, -1, SPOT_WAY);
         for (int i = 0; i < proof->pairs; i++)
             pair_input_moved(&proof->to_now[i], input);
-        memset(proof->row_of, true, (size_t)proof->mixes * sizeof *proof->row_of);
+        memset(proof->due, true, (size_t)proof->pairs * (size_t)proof->mixes * sizeof *proof->due);
     }
     for (int mix = 0; mix < proof->mixes; mix++) {
         if (!proof->mix_tones[mix])
             continue;
-        tone_of_mix(&proof->now_side.mix_tones[mix], proof->now, mix);
-        for (int i = 0; i < proof->pairs; i++)
+        if (tone_of_mix(&proof->now_side.mix_tones[mix], proof->now, mix))
+            mark_spots(proof, -1, mix, SPOT_WAY);
+        for (int i = 0; i < proof->pairs; i++) {
             pair_mix_moved(&proof->to_now[i], mix);
-        proof->row_of[mix] = true;
+            mark_row(proof, i, mix);
+        }
     }
 }
 
 static void
-renew_spot(struct proof *proof, int input, int mix)
+renew_spot(struct proof *proof, int input, int mix, enum spot_moved moved)
 {
-    side_take_spot(&proof->now_side, input, mix);
-    for (int i = 0; i < proof->pairs; i++)
-        pair_spot_moved(&proof->to_now[i], input, mix);
+    bool way = side_take_spot(&proof->now_side, input, mix) || moved == SPOT_WAY;
+
+    for (int i = 0; i < proof->pairs; i++) {
+        struct pair *pair = &proof->to_now[i];
+
+        if (way)
+            pair_spot_moved(pair, input, mix);
+        if (way || (!pair_level_moved(pair, input, mix, row_at(proof, proof->rows, i, mix)) &&
+                    proof->input_loops[input] != SURE_NO))
+            mark_row(proof, i, mix);
+    }
 }
 
 static void
@@ -291,17 +326,25 @@ renew_spots(struct proof *proof)
 {
     for (int input = 0; input < proof->inputs; input++)
         for (int mix = 0; mix < proof->mixes; mix++)
-            if (proof->spots[input * proof->mixes + mix])
-                renew_spot(proof, input, mix);
+            if (proof->spots[input * proof->mixes + mix] != SPOT_STANDS)
+                renew_spot(proof, input, mix, proof->spots[input * proof->mixes + mix]);
 }
 
-static void
+/* Whether any was due. */
+static bool
 renew_rows(struct proof *proof)
 {
-    for (int mix = 0; mix < proof->mixes; mix++)
-        for (int i = 0; i < proof->pairs && proof->row_of[mix]; i++)
+    bool any = false;
+
+    for (int i = 0; i < proof->pairs; i++)
+        for (int mix = 0; mix < proof->mixes; mix++) {
+            if (!is_row_due(proof, i, mix))
+                continue;
             *row_at(proof, proof->rows, i, mix) =
                 pair_row(&proof->to_now[i], mix, proof->input_loops);
+            any = true;
+        }
+    return any;
 }
 
 static void
@@ -311,22 +354,26 @@ unmark(struct proof *proof)
 
     memset(proof->input_tones, false, inputs * sizeof *proof->input_tones);
     memset(proof->mix_tones, false, mixes * sizeof *proof->mix_tones);
-    memset(proof->spots, false, inputs * mixes * sizeof *proof->spots);
-    memset(proof->row_of, false, mixes * sizeof *proof->row_of);
+    memset(proof->spots, SPOT_STANDS, inputs * mixes * sizeof *proof->spots);
+    memset(proof->due, false, (size_t)proof->pairs * mixes * sizeof *proof->due);
     proof->any = false;
 }
 
 static void
 renew(struct proof *proof)
 {
+    bool other;
+
     if (!proof->any)
         return;
     if (find_loops(proof))
         take_left(proof);
     renew_tones(proof);
     renew_spots(proof);
-    renew_rows(proof);
+    other = renew_rows(proof);
     unmark(proof);
+    if (!other)
+        return;
     figures_renew(&proof->figures);
     memset(proof->is_worked_out, false, (size_t)proof->mixes * sizeof *proof->is_worked_out);
     proof->is_desk_worked_out = false;
@@ -350,6 +397,25 @@ proof_of_desk(struct proof *proof)
         proof->of_desk = figures_of_desk(&proof->figures);
     proof->is_desk_worked_out = true;
     return &proof->of_desk;
+}
+
+static struct since_end
+end_of(const struct side *side, int input, int mix)
+{
+    return (struct since_end){side->desk, &side->input_tones[input], &side->mix_tones[mix]};
+}
+
+struct since
+proof_since(struct proof *proof, int input, int mix, double hz)
+{
+    struct since_end left, now;
+
+    renew(proof);
+    if (!proof->kept->left)
+        return (struct since){0};
+    left = end_of(&proof->sides[proof->ceilings], input, mix);
+    now = end_of(&proof->now_side, input, mix);
+    return since_of(&left, &now, input, mix, hz);
 }
 
 double

@@ -29,6 +29,7 @@
 #include "look/miss.h"
 #include "proof/allowance.h"
 #include "proof/kept.h"
+#include "proof/since.h"
 
 enum proof_state {
     PROOF_NO_LOOP, /* the mix feeds no loudspeaker */
@@ -92,6 +93,10 @@ bool proof_moved(struct proof *proof, enum param_id id, int row, int column);
 
 /* Worked out when asked for, and valid until something moves. */
 const struct proof_mix *proof_of_mix(struct proof *proof, int mix);
+
+/* Which parts of that path rose since the ring-out, filters at that frequency, NAN: none; nothing
+ * where it is not known how it was left. */
+struct since proof_since(struct proof *proof, int input, int mix, double hz);
 
 /* How much everything may rise together; its ceiling is -1 where nothing covers the desk. */
 const struct proof_figure *proof_of_desk(struct proof *proof);

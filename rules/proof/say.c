@@ -3,8 +3,6 @@
 
 #include <math.h>
 
-#include "proof/since.h"
-
 const char *
 proof_state_name(enum proof_state state)
 {
@@ -68,12 +66,8 @@ add_where(struct text *text, const struct desk *desk, const struct proof_figure 
 static void
 add_since(struct text *text, struct proof *proof, const struct proof_figure *figure)
 {
-    const struct desk *left = proof_kept(proof)->left;
-    struct since since;
+    struct since since = proof_since(proof, figure->input, figure->mix, figure->hz);
 
-    if (!left)
-        return;
-    since = since_of(left, proof_desk(proof), figure->input, figure->mix, figure->hz);
     since_says(text, &since);
 }
 

@@ -67,10 +67,10 @@ side_open(const struct desk *desk, int input, int mix)
     return is_open(desk, input, mix, value_number(desk_value(desk, PARAM_SEND_TAP, input, mix)));
 }
 
-void
+bool
 side_take_spot(struct side *side, int input, int mix)
 {
-    struct spot *spot = side_spot(side, input, mix);
+    struct spot *spot = side_spot(side, input, mix), was = *spot;
     struct path_level level;
 
     spot->tap = value_number(desk_value(side->desk, PARAM_SEND_TAP, input, mix));
@@ -78,6 +78,8 @@ side_take_spot(struct side *side, int input, int mix)
     spot->level_db = NAN;
     if (spot->open == SURE_YES && path_level_on(side->desk, input, mix, &level))
         spot->level_db = level.sum_db;
+    return spot->open != was.open || !(spot->tap == was.tap) ||
+           isnan(spot->level_db) != isnan(was.level_db);
 }
 
 void

@@ -29,7 +29,8 @@ void side_release(struct side *side);
 /* Whether something passes from the input to the mix's output. */
 enum sure side_open(const struct desk *desk, int input, int mix);
 
-void side_take_spot(struct side *side, int input, int mix);
+/* Takes one path in anew; whether more of it moved than its level. */
+bool side_take_spot(struct side *side, int input, int mix);
 
 static inline struct spot *
 side_spot(const struct side *side, int input, int mix)

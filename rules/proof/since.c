@@ -70,37 +70,27 @@ part_db(const struct path_level *level, int i)
     return parts[i].sign * db;
 }
 
-typedef void tone_fn(struct tone *tone, const struct desk *desk, int number);
-
 static void
-offer_tone(struct since *since, int part, tone_fn *of, const struct desk *const desks[2],
-           int number, double hz)
+offer_tone(struct since *since, int part, const struct tone *was, const struct tone *is, double hz)
 {
-    struct tone was = {0}, is = {0};
-
-    of(&was, desks[0], number);
-    of(&is, desks[1], number);
-    if (was.known && is.known)
-        offer(since, part, tone_db(&is, hz) - tone_db(&was, hz));
-    tone_release(&was);
-    tone_release(&is);
+    if (was->known && is->known)
+        offer(since, part, tone_db(is, hz) - tone_db(was, hz));
 }
 
 struct since
-since_of(const struct desk *left, const struct desk *now, int input, int mix, double hz)
+since_of(const struct since_end *left, const struct since_end *now, int input, int mix, double hz)
 {
-    const struct desk *const desks[2] = {left, now};
     struct since since = {0};
     struct path_level was, is;
 
-    if (!path_level_on(left, input, mix, &was) || !path_level_on(now, input, mix, &is))
+    if (!path_level_on(left->desk, input, mix, &was) || !path_level_on(now->desk, input, mix, &is))
         return since;
     for (int i = 1; i < PARTS; i++)
         offer(&since, i, part_db(&is, i) - part_db(&was, i));
     if (isnan(hz))
         return since;
     if (is.filtered)
-        offer_tone(&since, INPUT_FILTERS, tone_of_input, desks, input, hz);
-    offer_tone(&since, MIX_FILTERS, tone_of_mix, desks, mix, hz);
+        offer_tone(&since, INPUT_FILTERS, left->input, now->input, hz);
+    offer_tone(&since, MIX_FILTERS, left->mix, now->mix, hz);
     return since;
 }

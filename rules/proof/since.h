@@ -4,7 +4,9 @@
 #define GAINWARDEN_RULES_SINCE_H
 
 #include "core/text.h"
-#include "desk/desk.h"
+
+struct desk;
+struct tone;
 
 enum { SINCE_MOST = 3 }; /* more are seldom, and then left out */
 
@@ -17,8 +19,14 @@ struct since {
     } of[SINCE_MOST];
 };
 
+/* One of the two desks, and its filters around the path. */
+struct since_end {
+    const struct desk *desk;
+    const struct tone *input, *mix;
+};
+
 /* Filters count at that frequency, and nowhere where it is NAN. */
-struct since since_of(const struct desk *left, const struct desk *now, int input, int mix,
+struct since since_of(const struct since_end *left, const struct since_end *now, int input, int mix,
                       double hz);
 
 /* What it is called: "send", "trim". */

@@ -94,36 +94,32 @@ fill(struct tone *tone, const struct filters *filters)
     }
 }
 
-void
+bool
 tone_of_input(struct tone *tone, const struct desk *desk, int input)
 {
     struct verdict aside;
     struct look look = look_reader(desk, NULL, input_reads, &aside);
     struct filters filters;
+    bool was_known = tone->known;
 
     tone_release(tone);
     if (path_input_filters(&look, input, &filters))
         fill(tone, &filters);
+    return tone->known != was_known;
 }
 
-void
+bool
 tone_of_mix(struct tone *tone, const struct desk *desk, int mix)
 {
     struct verdict aside;
     struct look look = look_reader(desk, NULL, mix_reads, &aside);
     struct filters filters;
+    bool was_known = tone->known;
 
     tone_release(tone);
     if (path_mix_filters(&look, mix, &filters))
         fill(tone, &filters);
-}
-
-static bool
-same_biquad(const struct biquad *one, const struct biquad *other)
-{
-    return one->n0 == other->n0 && one->n1 == other->n1 && one->n2 == other->n2 &&
-           one->d0 == other->d0 && one->d1 == other->d1 && one->d2 == other->d2 &&
-           one->warp == other->warp;
+    return tone->known != was_known;
 }
 
 bool
@@ -133,7 +129,7 @@ tone_same(const struct tone *one, const struct tone *other)
         one->corner_hz != other->corner_hz || one->rate_hz != other->rate_hz)
         return false;
     for (int i = 0; i < one->count; i++)
-        if (!same_biquad(&one->biquads[i], &other->biquads[i]))
+        if (!filter_same(&one->biquads[i], &other->biquads[i]))
             return false;
     return true;
 }

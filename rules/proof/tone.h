@@ -25,9 +25,10 @@ struct tone {
     double eq_db[TONE_PLACES], pass_db[TONE_PLACES]; /* equalisers, and the high-pass */
 };
 
-/* Reads it anew; what it had is freed. A tone begins as {0}. */
-void tone_of_input(struct tone *tone, const struct desk *desk, int input);
-void tone_of_mix(struct tone *tone, const struct desk *desk, int mix);
+/* Reads it anew; what it had is freed. A tone begins as {0}. Whether it is known now and was not, or
+ * the other way about. */
+bool tone_of_input(struct tone *tone, const struct desk *desk, int input);
+bool tone_of_mix(struct tone *tone, const struct desk *desk, int mix);
 void tone_release(struct tone *tone);
 
 /* Both in dB at any frequency. */

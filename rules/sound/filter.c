@@ -101,6 +101,14 @@ power(double c0, double c1, double c2, double omega)
     return real * real + imaginary * imaginary;
 }
 
+bool
+filter_same(const struct biquad *one, const struct biquad *other)
+{
+    return one->n0 == other->n0 && one->n1 == other->n1 && one->n2 == other->n2 &&
+           one->d0 == other->d0 && one->d1 == other->d1 && one->d2 == other->d2 &&
+           one->warp == other->warp;
+}
+
 double
 filter_biquad_power(const struct biquad *biquad, double warped)
 {

@@ -41,6 +41,9 @@ struct biquad {
 struct biquad filter_biquad(enum shape shape, double freq_hz, double gain_db, double q,
                             double rate_hz);
 
+/* The same filter, so that the two differ nowhere. */
+bool filter_same(const struct biquad *one, const struct biquad *other);
+
 /* |H|^2 at f, given as filter_warp(f), and the same in dB. */
 double filter_biquad_power(const struct biquad *biquad, double warped);
 double filter_biquad_at(const struct biquad *biquad, double warped);

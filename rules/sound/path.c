@@ -191,6 +191,19 @@ filters_db(const struct filters *filters, double freq_hz)
     return sum_db;
 }
 
+bool
+filters_same(const struct filters *one, const struct filters *other)
+{
+    if (one->count != other->count || one->high_pass_order != other->high_pass_order ||
+        one->rate_hz != other->rate_hz ||
+        (one->high_pass_order > 0 && one->high_pass_hz != other->high_pass_hz))
+        return false;
+    for (int i = 0; i < one->count; i++)
+        if (!filter_same(&one->biquads[i], &other->biquads[i]))
+            return false;
+    return true;
+}
+
 /* What lies in the channel before the send, by its tap. */
 static bool
 read_tap(struct look *look, int input, int mix, struct path_level *level)

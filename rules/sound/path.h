@@ -70,6 +70,9 @@ bool path_mix_equalisers(struct look *look, int mix, struct filters *filters);
 /* Response of the cascade in dB. */
 double filters_db(const struct filters *filters, double freq_hz);
 
+/* The same cascade, so that they differ nowhere. */
+bool filters_same(const struct filters *one, const struct filters *other);
+
 /* What these read, for the tables of checks. */
 #define PATH_LEVEL_READS                                                                           \
     PARAM_INPUT_PREAMP_GAIN, PARAM_INPUT_PAD, PARAM_INPUT_TRIM, PARAM_INPUT_COMP_ON,               \
