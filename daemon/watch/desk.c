@@ -210,14 +210,6 @@ watch_desk_idle(const struct watch_desk *desk)
 void
 watch_desk_hang_up(struct watch_desk *desk)
 {
-    struct problems problems = {0};
-    char said[RELOAD_SAID_SIZE];
-
     saying_reopen(desk->saying);
-    if (!watch_reload(desk, &problems, said)) {
-        for (size_t i = 0; i < problems.count && i < PROBLEMS_KEPT; i++)
-            saying_outside(desk->saying, problems.lines[i]);
-        saying_outside(desk->saying, watch_not_reloaded);
-    }
-    problems_release(&problems);
+    watch_reload_or_say(desk);
 }

@@ -10,6 +10,7 @@
 #include "loop/control.h"
 #include "watch/follow.h"
 #include "watch/handles.h"
+#include "watch/reload.h"
 #include "watch/ring_hold.h"
 
 enum { BEAT_MS = 1000 };
@@ -190,12 +191,22 @@ publish(const struct relay *relay, const char *key, struct json *what)
     json_free(line);
 }
 
+/* A ring-out that ends well lets the watch read what it kept before it goes. One that was killed
+ * cannot, and what it had kept is judged by all the same. */
+static void
+take_proofs(struct relay *relay)
+{
+    if (watch_proofs_are_new(relay->desk))
+        watch_reload_or_say(relay->desk);
+}
+
 void
 relay_turn(struct relay *relay)
 {
     if (!relay->told)
         return;
     if (control_followers(relay->desk->control, FOLLOWS_RING_OUT) == 0) {
+        take_proofs(relay);
         end(relay);
     } else if (is_other_desk(relay)) {
         publish(relay, "ended", json_new_bool(true));

@@ -13,6 +13,7 @@
  * desk.
  *
  * While it is connected the findings that every ring-out makes are held back (watcher/ring_out.h).
+ * When it goes, the watch takes what it kept, unless it had read that already.
  */
 #ifndef GAINWARDEN_WATCH_RELAY_H
 #define GAINWARDEN_WATCH_RELAY_H

@@ -222,3 +222,30 @@ watch_reload(struct watch_desk *desk, struct problems *problems, char said[RELOA
         saying_line(desk->saying, said);
     return good;
 }
+
+void
+watch_reload_or_say(struct watch_desk *desk)
+{
+    struct problems problems = {0};
+    char said[RELOAD_SAID_SIZE];
+
+    if (!watch_reload(desk, &problems, said)) {
+        for (size_t i = 0; i < problems.count && i < PROBLEMS_KEPT; i++)
+            saying_outside(desk->saying, problems.lines[i]);
+        saying_outside(desk->saying, watch_not_reloaded);
+    }
+    problems_release(&problems);
+}
+
+bool
+watch_proofs_are_new(const struct watch_desk *desk)
+{
+    struct problems problems = {0};
+    struct proved proved;
+    bool new = !proved_read(&proved, desk->session, desk->shared->options, &problems) ||
+               fingerprint_of(proved.file) != fingerprint_of(desk->session->proved);
+
+    proved_release(&proved);
+    problems_release(&problems);
+    return new;
+}

@@ -22,6 +22,12 @@ bool watch_reload(struct watch_desk *desk, struct problems *problems, char said[
 /* What is said then. */
 extern const char watch_not_reloaded[];
 
+/* The same, and why not is told to all who listen. */
+void watch_reload_or_say(struct watch_desk *desk);
+
+/* Whether other proofs are kept than the watch goes by. */
+bool watch_proofs_are_new(const struct watch_desk *desk);
+
 /* The same with a session that was read already, which is taken over with what it tells.
  * `same_link`: it has the same profile and desk, and the conversation goes on. */
 void watch_take_session(struct watch_desk *desk, struct session *session, struct saying_sinks sinks,

@@ -263,6 +263,20 @@ def test_over_the_watch(tmp_path):
     assert watched.watch.stop() == 0
 
 
+def test_the_watch_takes_what_a_killed_ring_out_kept(tmp_path):
+    watched = Watched(tmp_path)
+    watched.ring_out.prove()
+    until(watched.ring_out.file.exists)
+    status = ["status", watched.show, "--keep", watched.keep]
+    assert "proved: " not in run(*status).out
+    watched.ring_out.process.kill()
+    started.remove(watched.ring_out.process)  # it did not end well, and was not to
+    until(lambda: "proved: 1 Ld Vox wedge" in run(*status).out)
+    watched.watch.expect("proved anew", start=watched.seen)
+    assert "ring-out of mix" not in run(*status).out
+    assert watched.watch.stop() == 0
+
+
 def test_a_watch_that_ends_is_followed_by_the_desk(tmp_path):
     watched = Watched(tmp_path)
     ring_out = watched.ring_out
