@@ -40,7 +40,7 @@ note_ring_out(struct watcher *watcher)
     size_t count;
 
     list = moves_list(engine_moves(watcher->engine), &count);
-    for (size_t i = 0; i < count && ring_out_is_on(&watcher->ring_out); i++)
+    for (size_t i = 0; i < count && watcher->ring_out.followed; i++)
         if (list[i].fresh)
             ring_out_note(&watcher->ring_out, &list[i], watcher->now_ms);
 }

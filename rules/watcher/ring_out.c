@@ -12,7 +12,8 @@ ring_out_init(struct ring_out *ring_out, int mixes)
 {
     *ring_out = (struct ring_out){.mixes = need_memory((size_t)mixes + 1, sizeof(bool)),
                                   .count = mixes,
-                                  .until_ms = INT64_MIN};
+                                  .until_ms = INT64_MIN,
+                                  .moved_ms = INT64_MIN};
 }
 
 void
@@ -26,12 +27,20 @@ ring_out_begin(struct ring_out *ring_out, const bool *mixes, int64_t now_ms)
 {
     memcpy(ring_out->mixes, mixes, (size_t)ring_out->count * sizeof *mixes);
     ring_out->until_ms = now_ms + RING_OUT_MOST_MS;
+    ring_out->followed = true;
+}
+
+static void
+be_over(struct ring_out *ring_out)
+{
+    ring_out->until_ms = ring_out->moved_ms = INT64_MIN;
 }
 
 void
 ring_out_end(struct ring_out *ring_out)
 {
-    ring_out->until_ms = INT64_MIN;
+    ring_out->followed = false;
+    be_over(ring_out);
 }
 
 void
@@ -40,13 +49,16 @@ ring_out_carry(struct ring_out *ring_out, const struct ring_out *from)
     for (int mix = 0; mix < ring_out->count; mix++)
         ring_out->mixes[mix] = mix < from->count && from->mixes[mix];
     ring_out->until_ms = from->until_ms;
+    ring_out->followed = from->followed;
+    ring_out->moves_since_ms = from->moves_since_ms;
+    ring_out->moved_ms = from->moved_ms;
 }
 
 int64_t
 ring_out_pass(struct ring_out *ring_out, int64_t now_ms)
 {
-    if (ring_out->until_ms <= now_ms)
-        ring_out_end(ring_out);
+    if (ring_out_is_on(ring_out) && ring_out->until_ms <= now_ms)
+        be_over(ring_out);
     return ring_out_is_on(ring_out) ? ring_out->until_ms : INT64_MAX;
 }
 
@@ -67,10 +79,20 @@ is_of(const struct ring_out *ring_out, const struct move *move)
     return params[move->id].row == INDEX_INPUT && !is_ridden(move->id);
 }
 
+static bool
+goes_on(struct ring_out *ring_out, int64_t now_ms)
+{
+    if (ring_out->moved_ms == INT64_MIN || now_ms - ring_out->moved_ms > RING_OUT_MOST_MS)
+        ring_out->moves_since_ms = now_ms;
+    ring_out->moved_ms = now_ms;
+    return now_ms - ring_out->moves_since_ms >= RING_OUT_GOES_ON_MS;
+}
+
 void
 ring_out_note(struct ring_out *ring_out, const struct move *move, int64_t now_ms)
 {
-    if (ring_out_is_on(ring_out) && is_of(ring_out, move))
+    if (ring_out->followed && is_of(ring_out, move) &&
+        (ring_out_is_on(ring_out) || goes_on(ring_out, now_ms)))
         ring_out->until_ms = now_ms + RING_OUT_MOST_MS;
 }
 

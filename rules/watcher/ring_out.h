@@ -5,7 +5,8 @@
  * is not being rung out.
  *
  * It ends when whoever follows goes away, and by itself RING_OUT_MOST_MS after the last move of
- * what is being rung out; then it stays over until it is begun anew.
+ * what is being rung out. While somebody follows all the same, it begins again once such moves go on
+ * for RING_OUT_GOES_ON_MS: one slip is over by then, and told.
  */
 #ifndef GAINWARDEN_RULES_RING_OUT_H
 #define GAINWARDEN_RULES_RING_OUT_H
@@ -16,12 +17,16 @@
 #include "change/moves.h"
 #include "engine/engine.h"
 
-enum { RING_OUT_MOST_MS = 2 * 60 * 1000 };
+enum { RING_OUT_MOST_MS = 2 * 60 * 1000, RING_OUT_GOES_ON_MS = 10 * 1000 };
 
 struct ring_out {
     bool *mixes; /* which are rung out; owned, NULL: none ever were */
     int count;   /* of the desk's mixes */
     int64_t until_ms;
+
+    bool followed;
+    /* of its moves while it is over, each at most RING_OUT_MOST_MS after another */
+    int64_t moves_since_ms, moved_ms;
 };
 
 /* Nothing is rung out on a desk of so many mixes. */
@@ -38,7 +43,7 @@ ring_out_is_on(const struct ring_out *ring_out)
     return ring_out->until_ms != INT64_MIN;
 }
 
-/* A move of what is being rung out lets it last. */
+/* A move of what is being rung out lets it last, or, with others, begin again. */
 void ring_out_note(struct ring_out *ring_out, const struct move *move, int64_t now_ms);
 
 /* Ends it when its time is over; when that is, INT64_MAX: it is not on. */

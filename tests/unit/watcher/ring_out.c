@@ -88,10 +88,57 @@ it_ends_two_minutes_after_the_last_move(void **state)
     watch_rig_pass(rig, 2 * SECOND_MS);
     assert_false(watcher_rings_out(rig->watcher, 0));
     assert_int_equal(watcher_ring_out_until_ms(rig->watcher), INT64_MAX);
-    watch_rig_move(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 7, -6); /* it stays over */
+    push_preamp(rig); /* one slip long after it is told */
     assert_false(watcher_rings_out(rig->watcher, 0));
-    push_preamp(rig);
     assert_contains(rig->text, "raised value-jumped input 1;");
+}
+
+/* A long talk, and then it goes on. */
+static void
+it_begins_again_where_moves_go_on(void **state)
+{
+    struct watch_rig *rig = begun(state, "1");
+
+    watch_rig_pass(rig, RING_OUT_MOST_MS + MINUTE_MS);
+    assert_false(watcher_rings_out(rig->watcher, 0));
+    for (int64_t ms = 0; ms < RING_OUT_GOES_ON_MS; ms += SECOND_MS) {
+        watch_rig_move(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 7, -0.1 * (double)(ms / SECOND_MS + 1));
+        assert_false(watcher_rings_out(rig->watcher, 0)); /* may be one slip */
+        watch_rig_pass(rig, SECOND_MS);
+    }
+    watch_rig_move(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 7, -6);
+    assert_true(watcher_rings_out(rig->watcher, 0));
+    push_preamp(rig);
+    assert_string_equal(rig->text, "");
+    watch_rig_pass(rig, RING_OUT_MOST_MS + SECOND_MS);
+    assert_false(watcher_rings_out(rig->watcher, 0));
+}
+
+/* Two slips an hour apart are no ring-out. */
+static void
+it_does_not_begin_again_by_moves_far_apart(void **state)
+{
+    struct watch_rig *rig = begun(state, "1");
+
+    for (int i = 1; i <= 3; i++) {
+        watch_rig_pass(rig, RING_OUT_MOST_MS + MINUTE_MS);
+        watch_rig_move(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 7, -i);
+        assert_false(watcher_rings_out(rig->watcher, 0));
+    }
+}
+
+/* Who has gone rings out no more. */
+static void
+it_does_not_begin_again_behind_its_end(void **state)
+{
+    struct watch_rig *rig = begun(state, "1");
+
+    watcher_end_ring_out(rig->watcher, rig->rig.now_ms);
+    for (int i = 1; i <= 20; i++) {
+        watch_rig_move(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 0, 7, -0.1 * i);
+        watch_rig_pass(rig, SECOND_MS);
+        assert_false(watcher_rings_out(rig->watcher, 0));
+    }
 }
 
 static void
@@ -258,6 +305,9 @@ main(void)
         WATCH_RIG_TEST(a_push_is_held_and_told_at_the_end),
         WATCH_RIG_TEST(what_is_taken_back_is_never_told),
         WATCH_RIG_TEST(it_ends_two_minutes_after_the_last_move),
+        WATCH_RIG_TEST(it_begins_again_where_moves_go_on),
+        WATCH_RIG_TEST(it_does_not_begin_again_by_moves_far_apart),
+        WATCH_RIG_TEST(it_does_not_begin_again_behind_its_end),
         WATCH_RIG_TEST(what_others_move_does_not_let_it_last),
         WATCH_RIG_TEST(what_also_reaches_ears_is_told),
         WATCH_RIG_TEST(what_also_reaches_another_wedge_is_told),
