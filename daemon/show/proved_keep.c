@@ -6,6 +6,7 @@
 #include <fcntl.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/file.h>
 #include <unistd.h>
 
 #include "base/atomic_file.h"
@@ -21,7 +22,30 @@ struct proved_keeper {
     char *path;
     struct proofs written; /* of this ring-out, owned */
     bool kept_old;
+    int show; /* the show file, locked: one ring-out of a show at a time; -1: it cannot be */
 };
+
+/* ---- one at a time ---- */
+
+/* Two that follow the same hands prove the same, and each would take the other's for its own. */
+static void
+take_show(struct proved_keeper *keeper, struct problems *problems)
+{
+    const char *path = keeper->session->file->path;
+
+    keeper->show = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    if (keeper->show >= 0 && flock(keeper->show, LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK)
+        problems_add(problems,
+                     "%s: another ring-out of this show is being followed already; end that first",
+                     path);
+}
+
+static void
+let_show_go(const struct proved_keeper *keeper)
+{
+    if (keeper->show >= 0)
+        close(keeper->show);
+}
 
 /* ---- where ---- */
 
@@ -83,6 +107,11 @@ proved_keeper_open(const struct session *session, const struct options *options,
     struct proved there;
 
     keeper->session = session;
+    take_show(keeper, problems);
+    if (problems->count > 0) {
+        proved_keeper_close(keeper);
+        return NULL;
+    }
     if (proved_read(&there, session, options, problems))
         find_place(keeper, &there, options, problems);
     proved_release(&there);
@@ -97,6 +126,7 @@ proved_keeper_close(struct proved_keeper *keeper)
 {
     if (!keeper)
         return;
+    let_show_go(keeper);
     proofs_release(&keeper->written);
     free(keeper->path);
     free(keeper);

@@ -290,12 +290,23 @@ def test_a_watch_that_ends_is_followed_by_the_desk(tmp_path):
     only_reads([data for _, _, data in watched.desk.heard()])
 
 
-def test_a_second_ring_out_is_refused_by_the_watch(tmp_path):
+def test_a_second_ring_out_is_refused_over_the_watch(tmp_path):
     watched = Watched(tmp_path)
     result = run("ring-out", watched.show, "--keep", watched.keep)
     assert result.status == 2
-    assert "gainwarden: another ring-out of this desk is being followed already" in result.err
+    assert f"{watched.show}: another ring-out of this show is being followed already; end that first" in result.err
     assert watched.ring_out.end()[0] == 0
+
+
+def test_a_second_ring_out_is_refused_over_the_desk(tmp_path):
+    """The two would prove the same in the same second, and each take the other's for its own."""
+    ring_out = RingOut(tmp_path)
+    result = run("ring-out", ring_out.show, "--desk", ring_out.desk.at, "--mix=1")
+    assert result.status == 2
+    assert f"{ring_out.show}: another ring-out of this show is being followed already; end that first" in result.err
+    ring_out.prove()
+    assert ring_out.end()[0] == 0
+    assert ring_out.kept()["ceilings"]
 
 
 # ---- what is kept ----
