@@ -31,6 +31,7 @@ look_as(const struct check *check, const struct ground *ground, int standing, st
         look_reader(ground->desk, ground->show, check_reads(check, object.mix >= 0), verdict);
 
     look.ground = ground;
+    look.stands = standing != CHECK_AFRESH;
     for (int i = 0; i < CHECK_SETTINGS && check->settings[i].name; i++)
         look.settings[i] = eased(&check->settings[i], set->settings[i], standing);
     return look;

@@ -51,11 +51,20 @@ miss_proof(struct look *look, int mix, const struct proof_mix *of)
     look_not_known(look);
 }
 
+/* What its own paths rose by is known without a proof: a finding ends when they are put back, though
+ * another mix is past meanwhile. */
+static bool
+is_put_back(const struct look *look, const struct proof_mix *of)
+{
+    return look->stands && !isnan(of->rose_db) && of->state == PROOF_NONE &&
+           (of->why == PROOF_TAKEN || of->why == PROOF_OTHER_OPENED);
+}
+
 /* What did not rise by much is well where it has a proof. */
 static void
 pass(struct look *look, int mix, const struct proof_mix *of)
 {
-    if (of->state == PROOF_LEFT)
+    if (of->state == PROOF_LEFT || is_put_back(look, of))
         look_pass(look);
     else
         miss_proof(look, mix, of);

@@ -51,6 +51,7 @@ struct look {
     const struct show *show;
     const struct ground *ground;     /* NULL in a look for reading alone */
     double settings[CHECK_SETTINGS]; /* of the check, in the order of its table, eased */
+    bool stands;                     /* a finding of the check on the object does */
     struct verdict *verdict;
     uint64_t declared;    /* parameters it may ask for, a bit each */
     int missing;          /* values that were asked for and not known */

@@ -226,6 +226,29 @@ what_passes_is_told_at_once(void **state)
     end(&evening);
 }
 
+/* Two mixes past leave each other no proof, but what one of them rose by is known all the while. */
+static void
+what_is_put_back_clears_though_another_is_past(void **state)
+{
+    struct evening evening = {.rig = *state, .dice = dice_new()};
+
+    begin(&evening);
+    raise_master(&evening, 1, 7);
+    raise_master(&evening, 2, 8);
+    watch_rig_pass(evening.rig, 8 * SECOND_MS);
+    assert_true(evening.told[1] && evening.told[2]);
+    raise_master(&evening, 1, -7);
+    watch_rig_pass(evening.rig, 30 * SECOND_MS);
+    assert_false(evening.told[1]);
+    assert_true(evening.told[2]);
+    assert_int_equal(rig_judge_mix(&evening.rig->rig, "margin-left", 1)->outcome,
+                     OUTCOME_NOT_KNOWN);
+    raise_master(&evening, 2, -7.5); /* not all of it, and little enough */
+    watch_rig_pass(evening.rig, 30 * SECOND_MS);
+    assert_false(evening.told[2]);
+    end(&evening);
+}
+
 /* Mutes, cuts and sends down take nothing away of what is counted. */
 static void
 what_falls_is_told_of_nobody(void **state)
@@ -258,6 +281,7 @@ main(void)
         WATCH_RIG_TEST(hands_that_undo_a_ring_out_are_told),
         WATCH_RIG_TEST(one_slip_is_told_of_that_mix_alone),
         WATCH_RIG_TEST(what_passes_is_told_at_once),
+        WATCH_RIG_TEST(what_is_put_back_clears_though_another_is_past),
         WATCH_RIG_TEST(what_falls_is_told_of_nobody),
     };
 
