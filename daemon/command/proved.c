@@ -238,6 +238,8 @@ mix_json(const struct listing *listing, int mix)
         json_add(json, "alone", figure_json(&of->alone));
     add_number(json, "after_db", of->after_db);
     add_number(json, "rose_db", of->rose_db);
+    if (of->less_db > 0)
+        json_add_number(json, "less_db", of->less_db);
     json_add_string(json, "says", says);
     return json;
 }

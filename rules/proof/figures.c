@@ -302,9 +302,7 @@ find_margin(const struct figures *figures, int mix, struct proof_mix *of)
 static bool
 is_closed(const struct figures *figures, int mix)
 {
-    const struct row *row = &figures->now[mix];
-
-    return row->input < 0 && row->unknown == 0 && row->unproved < 0;
+    return row_is_closed(&figures->now[mix]);
 }
 
 /* The least gap of all paths under each ceiling, the best of them. */
@@ -481,6 +479,8 @@ figures_of_mix(const struct figures *figures, int mix)
     }
     find_alone(figures, mix, &of);
     find_margin(figures, mix, &of);
+    if (of.state == PROOF_LEFT)
+        of.less_db = pushed_less_db(figures, of.margin.ceiling, mix);
     if (figures->left) {
         of.after_db = own_db(figures, figures->left, mix);
         find_taken(figures, mix, &of);

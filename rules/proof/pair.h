@@ -61,6 +61,13 @@ struct row {
     struct movers moves;                /* of filters, and what closed */
 };
 
+/* No path is open. */
+static inline bool
+row_is_closed(const struct row *row)
+{
+    return row->input < 0 && row->unknown == 0 && row->unproved < 0;
+}
+
 /* Both must outlive it, and so must the pairs before it, which are of the same later desk. Release
  * with pair_release(). */
 void pair_init(struct pair *pair, const struct side *was, const struct side *is, bool proves,

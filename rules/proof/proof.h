@@ -68,6 +68,7 @@ struct proof_mix {
     enum proof_why why; /* of PROOF_NONE, with */
     int input, mix;     /* the path that opened or passed it */
     double after_db;    /* the margin that the ring-out left; NAN: not known */
+    double less_db;     /* so much less than the margin of PROOF_LEFT there may be: pushed.h */
     double taken_db;    /* how much of PROOF_LEFT another mix took since, which passed a ceiling; */
     int taken_mix;      /* that one, -1: none did */
 

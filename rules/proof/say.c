@@ -147,6 +147,8 @@ add_left(struct text *text, struct proof *proof, const struct proof_mix *of)
         text_add(text, " moved");
     }
     add_allowance(text, proof, margin);
+    if (of->less_db > 0)
+        text_add(text, "; not pushed itself: up to %f dB less", of->less_db);
 }
 
 static void

@@ -214,8 +214,8 @@ def test_the_screen_says_what_is_left_of_each_mix(evening):
     assert re.match(r"1 Ld Vox wedge 6 dB proved left, through input \d+ \S.*; proved 2026-06-13 17:42, \d+ days ago"
                     rf"{STAGE}$",
                     shown[0])
-    assert re.match(r"2 Gtr wedge 4\.5 dB proved left, through input 17 Tenor Sax, since its send rose by 1\.5 dB "
-                    rf"\(since \d\d:\d\d\); proved 2026-06-13 17:42, \d+ days ago{STAGE}$", shown[1])
+    assert re.match(r"2 Gtr wedge 4\.5 dB proved left, through input 17 Tenor Sax, since its send rose by 1\.5 dB; "
+                    rf"not pushed itself: up to 0\.6 dB less \(since \d\d:\d\d\); proved 2026-06-13 17:42, \d+ days ago{STAGE}$", shown[1])
     assert not [line for line in shown if "IEM" in line]  # in-ear mixes have none
 
 
@@ -324,7 +324,8 @@ def test_the_audits_page_says_what_is_left(evening):
     page = html()
 
     assert "<h2>What ring-outs proved</h2>" in page
-    assert "<li><bdi>mix 2 Gtr wedge: 4.5 dB proved left, through input 17 Tenor Sax, since its send rose by 1.5 dB</bdi></li>" in page
+    assert ("<li><bdi>mix 2 Gtr wedge: 4.5 dB proved left, through input 17 Tenor Sax, since its send rose by 1.5 dB; not pushed itself: up "
+            "to 0.6 dB less</bdi></li>") in page
     assert "Ring out again after the stage has moved." in page
     evening.file.unlink()
     assert "ring-outs proved" not in html()

@@ -90,10 +90,31 @@ def findings_of_slip(rung_out, proved, dice, mix, db):
     return found
 
 
+def without_pushes(rung_out, truths):
+    """What is said of each mix where its own push is not kept, less the truth."""
+    told = rung_out.console.told
+    for mix, truth in enumerate(truths):
+        kept = [one for one in rung_out.ceilings if not is_push(one, rung_out.left, mix)]
+        if len(kept) == len(rung_out.ceilings) or not math.isfinite(truth):
+            continue
+        with begun(dataclasses.replace(rung_out, ceilings=kept)) as proved:
+            figure = proved.ask()[0][mix]
+        if figure.state == "left":
+            yield rung_out.name, figure.db - truth
+    rung_out.console.told = told
+
+
+def is_push(ceiling, left, mix):
+    """That mix alone stood higher."""
+    alone, settings = ceiling
+    higher = [place for place, value in left.items() if settings[place] != value]
+    return alone is None and higher == [("mix.fader", mix, 0)]
+
+
 class Tally:
     def __init__(self, seed, stages, folder):
         dice = random.Random(seed)
-        self.left, self.rows, self.quiet, self.slips, self.wholes = [], [], [], [], []
+        self.left, self.rows, self.quiet, self.slips, self.wholes, self.unpushed = [], [], [], [], [], []
         for at, rung_out in enumerate(random_stages(dice, stages, folder)):
             with begun(rung_out) as proved:
                 self.take(rung_out, proved, dice, at)
@@ -103,6 +124,7 @@ class Tally:
         figures, whole = proved.ask()
         self.left += [(rung_out.name, *one) for one in zip(truths, figures, rung_out.rang)]
         self.wholes.append((rung_out.name, rung_out.loops.modes(rung_out.matrices())[0].db, whole.db))
+        self.unpushed += without_pushes(rung_out, truths)
         self.rows += [*each_kind(rung_out, proved, dice), *mixed(rung_out, proved, dice)]
         if at % 2 == 0:
             self.quiet.append((rung_out.name, findings_after(rung_out, proved, dice, MOVES)))

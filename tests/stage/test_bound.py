@@ -24,6 +24,7 @@ from tally import MOVES, SLIPS_DB, TRUE_DB, Tally, begun
 STAGES = rounds(40, 400)
 pytestmark = pytest.mark.limit(rounds(240, 7200))  # of the first to ask for all stages
 UPWARD_DB, OVER_DB, OVER_SHARE = 0.6, 1.0, 0.01
+UNPUSHED_DB = 0.6  # rules/proof/pushed.c
 
 
 @pytest.fixture(scope="module", name="tally")
@@ -117,8 +118,17 @@ def test_a_push_is_believed_before_all_together(tmp_path):
     assert [settings["mix.fader", mix, 0] > rung_out.left["mix.fader", mix, 0]
             for mix, (_, settings) in enumerate(pushes)] == [True, True]
     assert unpushed[0].db > truths[0] + TRUE_DB, "this stage shows nothing any more"
+    assert unpushed[0].db <= truths[0] + UNPUSHED_DB
     for truth, figure in zip(truths, figures):
         assert truth - Practice().fine_step_db - 1 <= figure.db <= truth + TRUE_DB
+
+
+def test_without_its_push_a_mix_has_little_less(tally):
+    above = [(db, name) for name, db in tally.unpushed]
+    print(f"{len(above)} mixes without their push: at most {max(above)[0]:.2f} dB above the truth, "
+          f"{sum(db > TRUE_DB for db, _ in above)} by more than {TRUE_DB}")
+    assert len(above) > STAGES
+    assert max(above)[0] <= UNPUSHED_DB + TRUE_DB, max(above)
 
 
 # ---- after moves ----

@@ -158,6 +158,23 @@ test_its_own_push_is_believed(void **state)
     assert_near(mix_of(stage, 0)->lost_db, 1, 1e-6);
 }
 
+/* What all together proved may be a little more than there is where the mix was not pushed itself. */
+static void
+test_a_mix_that_was_not_pushed_may_have_less(void **state)
+{
+    struct stage *stage = *state;
+
+    ring_out(stage);
+    assert_near(mix_of(stage, 0)->less_db, 0, 1e-9);
+    assert_near(mix_of(stage, 1)->less_db, 0.6, 1e-9);
+    assert_says(stage, 1,
+                "6 dB proved left, through input 1; not pushed itself: up to 0.6 dB less");
+    for (int mix = 0; mix < PROOF_MIXES; mix++)
+        if (mix != 1)
+            put(stage, PARAM_MIX_MUTE, mix, 0, 1); /* nobody cancels anything */
+    assert_near(mix_of(stage, 1)->less_db, 0, 1e-9);
+}
+
 /* Where another rose with it, by more than hands miss when they put it back, it is no push. */
 static void
 test_a_rise_of_several_is_no_push(void **state)
@@ -568,6 +585,7 @@ main(void)
     const struct CMUnitTest tests[] = {
         STAGE_TEST(test_right_after_the_ring_out),
         STAGE_TEST(test_its_own_push_is_believed),
+        STAGE_TEST(test_a_mix_that_was_not_pushed_may_have_less),
         STAGE_TEST(test_a_rise_of_several_is_no_push),
         STAGE_TEST(test_a_send_that_rose_is_its_mix_alone),
         STAGE_TEST(test_past_every_ceiling),
