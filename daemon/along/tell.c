@@ -45,7 +45,7 @@ is_json(const struct tell *tell)
 static void
 sent(struct tell *tell)
 {
-    if (fflush(stdout) != 0 || ferror(stdout))
+    if (!output_finish())
         tell->owner.ended(tell->owner.context);
 }
 

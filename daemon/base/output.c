@@ -199,15 +199,24 @@ output_line_format(FILE *to, int rest, const char *format, ...)
     free(text);
 }
 
+/* Of a line that could not be written before. A terminal that has gone says so to whoever asks. */
+static const char *
+why_lost(void)
+{
+    return write(fileno(stdout), "", 0) < 0 ? strerror(errno) : "a line before was lost";
+}
+
 bool
 output_finish(void)
 {
     static bool told;
+    bool flushed = fflush(stdout) == 0;
 
-    if (fflush(stdout) == 0 && !ferror(stdout))
+    if (flushed && !ferror(stdout))
         return true;
     if (!told)
-        fprintf(stderr, "gainwarden: cannot write to standard output: %s\n", strerror(errno));
+        fprintf(stderr, "gainwarden: cannot write to standard output: %s\n",
+                flushed ? why_lost() : strerror(errno));
     told = true;
     return false;
 }

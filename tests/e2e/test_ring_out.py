@@ -5,10 +5,12 @@ already; and whatever goes wrong on the way leaves no wrong proof and takes away
 import json
 import os
 import pathlib
+import pty
 import random
 import re
 import shutil
 import signal
+import subprocess
 import time
 
 import pytest
@@ -419,6 +421,24 @@ def test_a_disk_that_stays_full(tmp_path, mounts):
     status, last = ring_out.end()
     assert (status, last["weight"]) == (2, "warning")
     assert last["says"] == f"what was proved is NOT kept: {disk}/show.proved.json cannot be written"
+
+
+# ---- where it is told ----
+
+def test_a_terminal_that_vanishes(tmp_path):
+    """A terminal keeps nothing back: what could not be written is gone when the last line is."""
+    ours, terminal = pty.openpty()
+    desk, show = MockDesk(state=rung_out_state(tmp_path)), demo_show(tmp_path)
+    words = [BUILD / "gainwarden", "ring-out", show, "--desk", desk.at, "--mix=1", "--plain"]
+    with subprocess.Popen(words, stdin=subprocess.DEVNULL, stdout=terminal, stderr=subprocess.PIPE, text=True,
+                          start_new_session=True) as process:
+        os.close(terminal)
+        assert os.read(ours, 1)
+        os.close(ours)
+        desk.move("/in/18/head/gain", "f", head_wire(20))
+        assert process.communicate(timeout=60)[1].splitlines() == [
+            "gainwarden: cannot write to standard output: Input/output error"]
+        assert process.returncode == 2
 
 
 # ---- the screen ----
