@@ -34,10 +34,13 @@ static const char *
 press(void *context, const struct board_press *press, char *error)
 {
     const struct board_desks *all = context;
+    const char *said;
 
     if (press->desk < 0 || press->desk >= all->count)
         return "the watch has no such desk";
-    return press_button(all->desks[press->desk], press, error);
+    said = press_button(all->desks[press->desk], press, error);
+    board_news(all->board); /* who looks now is not told of before */
+    return said;
 }
 
 /* Two watches do not begin in the same millisecond. */
