@@ -2,17 +2,17 @@
 #include "board/server.h"
 
 #include <microhttpd.h>
-#include <netinet/in.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <strings.h>
 
+#include "board/door.h"
 #include "core/need.h"
 
 enum {
     SPARE = 16, /* connections besides, for who is told that there is no room */
-    VISITS = SERVER_CONNECTIONS + SPARE,
+    VISITS = DOOR_PLACES + SPARE,
     SPARE_MS = 2000,
     SWEEP_MS = 250,
     STREAM_BLOCK = 16 * 1024,
@@ -25,8 +25,7 @@ struct visit {
     struct server *server;
     struct MHD_Connection *connection;
     int fd;
-    struct in6_addr from;
-    bool turned_away; /* there was no room */
+    int place; /* door.h; below 0: there was none, and he is told so */
     bool suspended, cut;
     int64_t until_ms; /* when it is cut */
     int64_t moved_ms; /* when something of its stream was taken last */
@@ -46,6 +45,7 @@ struct server {
     bool running; /* the library is, and calls us */
     bool sweeping;
     struct visit *visits[VISITS];
+    struct door door;
 };
 
 /* ---- the library's turn ---- */
@@ -113,35 +113,8 @@ cut(struct visit *visit)
 
 /* ---- connections ---- */
 
-static struct in6_addr
-address_of(const struct sockaddr *peer)
-{
-    struct in6_addr address = IN6ADDR_ANY_INIT;
-
-    if (peer->sa_family == AF_INET6)
-        return ((const struct sockaddr_in6 *)(const void *)peer)->sin6_addr;
-    memcpy(address.s6_addr + 12, &((const struct sockaddr_in *)(const void *)peer)->sin_addr, 4);
-    return address;
-}
-
-static bool
-has_room(const struct server *server, const struct in6_addr *from)
-{
-    int count = 0, of_one = 0;
-
-    for (int i = 0; i < VISITS; i++) {
-        const struct visit *visit = server->visits[i];
-
-        if (!visit || visit->turned_away)
-            continue;
-        count++;
-        of_one += memcmp(&visit->from, from, sizeof *from) == 0;
-    }
-    return count < SERVER_CONNECTIONS && of_one < SERVER_OF_ONE;
-}
-
 static struct visit **
-place_for(struct server *server, const struct visit *visit)
+slot_for(struct server *server, const struct visit *visit)
 {
     int i = 0;
 
@@ -155,22 +128,20 @@ static struct visit *
 let_in(struct server *server, struct MHD_Connection *connection)
 {
     const union MHD_ConnectionInfo *info;
-    struct visit **place = place_for(server, NULL);
+    struct visit **slot = slot_for(server, NULL);
     struct visit *visit;
 
-    if (!place)
+    if (!slot)
         return NULL;
-    visit = *place = need_memory(1, sizeof *visit);
+    visit = *slot = need_memory(1, sizeof *visit);
     visit->server = server;
     visit->connection = connection;
     info = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD);
     visit->fd = info->connect_fd;
+    door_bound(visit->fd, SERVER_STUCK_MS);
     info = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
-    visit->from = address_of(info->client_addr);
-    visit->turned_away = true; /* itself does not count */
-    visit->turned_away = !has_room(server, &visit->from);
-    visit->until_ms =
-        loop_now_ms(server->loop) + (visit->turned_away ? SPARE_MS : SERVER_REQUEST_MS);
+    visit->place = door_enter(&server->door, info->client_addr);
+    visit->until_ms = loop_now_ms(server->loop) + (visit->place < 0 ? SPARE_MS : SERVER_REQUEST_MS);
     if (!server->sweeping)
         loop_timer_start(server->sweep, SWEEP_MS, SWEEP_MS);
     server->sweeping = true;
@@ -197,7 +168,8 @@ on_connection(void *context, struct MHD_Connection *connection, void **own,
     if (code == MHD_CONNECTION_NOTIFY_STARTED) {
         *own = let_in(server, connection);
     } else if (visit) {
-        *place_for(server, visit) = NULL;
+        *slot_for(server, visit) = NULL;
+        door_leave(&server->door, visit->place);
         drop_answer(visit);
         free(visit);
         *own = NULL;
@@ -361,7 +333,7 @@ add_headers(struct MHD_Response *response, const struct visit *visit)
         MHD_add_response_header(response, "Allow", answer->allow);
     if (*answer->cookie)
         MHD_add_response_header(response, "Set-Cookie", answer->cookie);
-    if (visit->turned_away)
+    if (visit->place < 0)
         MHD_add_response_header(response, "Connection", "close");
 }
 
@@ -404,7 +376,7 @@ take_head(struct visit *visit, const struct server_request *request)
     const struct server_owner *owner = &visit->server->owner;
 
     visit->length = 0;
-    if (visit->turned_away)
+    if (visit->place < 0)
         owner->refuse(owner->context, &visit->answer);
     else if (body_is_bounded(request, &visit->answer) &&
              !owner->answer(owner->context, request, &visit->answer))

@@ -4,8 +4,8 @@
  *
  * A connection has SERVER_REQUEST_MS for a request: from when it stands, or from the end of the
  * request before, until all of the answer is taken. Then it is cut. Only a stream goes on, for as long
- * as he who reads it takes something every SERVER_STUCK_MS. Who comes when there is no room is told
- * so.
+ * as he who reads it takes something every SERVER_STUCK_MS. Who comes when there is no room (door.h)
+ * is told so.
  */
 #ifndef GAINWARDEN_BOARD_SERVER_H
 #define GAINWARDEN_BOARD_SERVER_H
@@ -15,13 +15,7 @@
 #include "board/feed.h"
 #include "loop/loop.h"
 
-enum {
-    SERVER_CONNECTIONS = 64,
-    SERVER_OF_ONE = 8, /* of them, from one address */
-    SERVER_REQUEST_MS = 10 * 1000,
-    SERVER_STUCK_MS = 10 * 1000,
-    SERVER_BODY_SIZE = 1024
-};
+enum { SERVER_REQUEST_MS = 10 * 1000, SERVER_STUCK_MS = 10 * 1000, SERVER_BODY_SIZE = 1024 };
 
 /* Texts are valid during the call. */
 struct server_request {
