@@ -93,36 +93,10 @@ struct asked {
     struct answers *answers;
     const struct server_request *request;
     enum board_right right;
+    const struct row *row;
 };
 
 typedef void answer_fn(const struct asked *asked, struct server_answer *answer);
-
-static void
-give_file(struct server_answer *answer, const char *type, const char *text)
-{
-    *answer = (struct server_answer){.status = 200, .type = type, .fixed = text};
-}
-
-static void
-answer_page(const struct asked *asked, struct server_answer *answer)
-{
-    (void)asked;
-    give_file(answer, "text/html; charset=utf-8", embedded_board_html);
-}
-
-static void
-answer_css(const struct asked *asked, struct server_answer *answer)
-{
-    (void)asked;
-    give_file(answer, "text/css; charset=utf-8", embedded_board_css);
-}
-
-static void
-answer_js(const struct asked *asked, struct server_answer *answer)
-{
-    (void)asked;
-    give_file(answer, "text/javascript; charset=utf-8", embedded_board_js);
-}
 
 static void
 give_right(struct server_answer *answer, enum board_right right)
@@ -283,17 +257,45 @@ answer_health(const struct asked *asked, struct server_answer *answer)
 
 /* ---- all of them ---- */
 
-static const struct row {
+struct row {
     const char *path;
     bool posts; /* POST; else GET */
     enum board_right needs;
     answer_fn *answer;
-} rows[] = {
-    {"/", false, RIGHT_NONE, answer_page},         {"/board.css", false, RIGHT_NONE, answer_css},
-    {"/board.js", false, RIGHT_NONE, answer_js},   {"/health", false, RIGHT_NONE, answer_health},
-    {"/enter", true, RIGHT_NONE, answer_enter},    {"/me", false, RIGHT_LOOK, answer_me},
-    {"/events", false, RIGHT_LOOK, answer_events}, {"/mix", false, RIGHT_LOOK, answer_mix},
-    {"/seen", true, RIGHT_OPERATE, answer_seen},   {"/meant", true, RIGHT_OPERATE, answer_meant},
+    const char *type, *text; /* of a file of the page */
+};
+
+static void
+answer_file(const struct asked *asked, struct server_answer *answer)
+{
+    *answer =
+        (struct server_answer){.status = 200, .type = asked->row->type, .fixed = asked->row->text};
+}
+
+#define FILE_ROW(path, type, text)                                                                 \
+    {                                                                                              \
+        path, false, RIGHT_NONE, answer_file, type "; charset=utf-8", text                         \
+    }
+#define SCRIPT_ROW(name) FILE_ROW("/" #name ".js", "text/javascript", embedded_board_##name##_js)
+
+static const struct row rows[] = {
+    FILE_ROW("/", "text/html", embedded_board_html),
+    FILE_ROW("/board.css", "text/css", embedded_board_css),
+    SCRIPT_ROW(board),
+    SCRIPT_ROW(desk),
+    SCRIPT_ROW(dom),
+    SCRIPT_ROW(fresh),
+    SCRIPT_ROW(mix),
+    SCRIPT_ROW(press),
+    SCRIPT_ROW(ring),
+    SCRIPT_ROW(stream),
+    {"/health", false, RIGHT_NONE, answer_health, NULL, NULL},
+    {"/enter", true, RIGHT_NONE, answer_enter, NULL, NULL},
+    {"/me", false, RIGHT_LOOK, answer_me, NULL, NULL},
+    {"/events", false, RIGHT_LOOK, answer_events, NULL, NULL},
+    {"/mix", false, RIGHT_LOOK, answer_mix, NULL, NULL},
+    {"/seen", true, RIGHT_OPERATE, answer_seen, NULL, NULL},
+    {"/meant", true, RIGHT_OPERATE, answer_meant, NULL, NULL},
 };
 
 enum { ROWS = (int)(sizeof rows / sizeof *rows) };
@@ -357,7 +359,7 @@ answer_request(void *context, const struct server_request *request, struct serve
 {
     struct answers *answers = context;
     const struct row *row = row_of(request->path);
-    struct asked asked = {answers, request, right_of(answers, request)};
+    struct asked asked = {answers, request, right_of(answers, request), row};
 
     if (is_refused(answers, request, row, asked.right, answer))
         return true;

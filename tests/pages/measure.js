@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: MIT
 // What a page shows at the width and in the colours it has now, as the browser laid it out. Runs inside the
-// page and needs nothing there but the width of the screen; gives [{rule, place, what}].
+// page and needs nothing there but the width of the screen and what part of its light it gives; gives
+// [{rule, place, what}].
 //
 //   wide      the page can be scrolled sideways
 //   overlap   text lies on other text
@@ -8,10 +9,11 @@
 //   tiny      text smaller than SMALLEST_PX, as drawings become that shrink with the page
 //   covered   text with something painted over it
 //   contrast  text too faint on what lies behind it: WCAG 2.2, success criterion 1.4.3, with its definitions of
-//             contrast ratio and relative luminance. axe-core leaves out drawings and what lies over them
+//             contrast ratio and relative luminance. axe-core leaves out drawings and what lies over them. A screen
+//             that gives less light does not lessen what it reflects, the 0.05 of that ratio
 "use strict";
 
-module.exports = (width) => {
+module.exports = ({ width, brightness }) => {
     const SMALLEST_PX = 9; // common practice, no source
     const SLACK_PX = 2;
     const problems = [];
@@ -144,7 +146,7 @@ module.exports = (width) => {
     const luminance = (rgb) => {
         const [red, green, blue] = rgb.map((one) =>
             one <= 0.04045 ? one / 12.92 : ((one + 0.055) / 1.055) ** 2.4);
-        return 0.2126 * red + 0.7152 * green + 0.0722 * blue;
+        return brightness * (0.2126 * red + 0.7152 * green + 0.0722 * blue);
     };
     const ratio = (one, other) => {
         const [dark, light] = [luminance(one), luminance(other)].sort((a, b) => a - b);

@@ -10,6 +10,8 @@
 //                                                       that was followed before, null: none was
 //   {"do": "places", "file": F, "of": [SELECTOR, ...]}  [top, bottom] of the first such element on a phone, px
 //
+// tablets.js has the commands for pages that a server sends.
+//
 // What is seen in pictures and print is the page without its scripts. An answer {"error": ...} is about that
 // command alone.
 "use strict";
@@ -21,6 +23,7 @@ const { pathToFileURL } = require("url");
 const { chromium } = require("playwright-core");
 const { HtmlValidate, StaticConfigLoader } = require("html-validate");
 const measure = require("./measure.js");
+const tablets = require("./tablets.js");
 
 const CHROMIUM = "/usr/bin/chromium";
 const SCREENS = [
@@ -174,29 +177,36 @@ async function validate(file, findings) {
             findings.add("html-validate", one.ruleId, one.message, "source", `line ${one.line}`);
 }
 
-async function lookAt(page, screen, scheme, findings) {
+async function lookAt(page, screen, scheme, findings, brightness = 1) {
     const when = look(screen, scheme);
     await page.emulateMedia({ colorScheme: scheme });
-    for (const one of await page.evaluate(measure, screen.viewport.width))
+    for (const one of await page.evaluate(measure, { width: screen.viewport.width, brightness }))
         findings.add("layout", one.rule, one.what, when, one.place);
     const { violations } = await page.evaluate((options) => window.axe.run(document, options), AXE_OPTIONS);
     for (const one of violations)
         for (const node of one.nodes) findings.add("axe", one.id, one.help, when, node.target.join(" "));
 }
 
-// Points of a page can only be asked for while they are on the screen.
+// Points of a page can only be asked for while they are on the screen, and where a pointer could be. Gives what undoes it.
 async function makeRoom(page, screen) {
     const height = await page.evaluate("document.documentElement.scrollHeight");
     await page.setViewportSize({ width: screen.viewport.width, height: Math.max(height, 1) });
-    await page.addStyleTag({ content: "* { pointer-events: visiblePainted !important }" });
+    await page.evaluate(() => {
+        const sheet = new CSSStyleSheet();
+        sheet.replaceSync("* { pointer-events: visiblePainted !important }");
+        document.adoptedStyleSheets.push(sheet);
+    });
+    return () => page.evaluate(() => document.adoptedStyleSheets.pop());
 }
+
+const prepareAxe = (wire) => wire.send("Runtime.evaluate", { expression: AXE }); // half the time of page.evaluate
 
 async function checkWindow(window, file, findings) {
     const page = await window.show(file, findings);
     for (const address of await page.evaluate(addresses))
         findings.add("outside", "address", "the page names something besides itself", "source", address);
     const text = await words(page);
-    await window.wire.send("Runtime.evaluate", { expression: AXE }); // half the time of page.evaluate
+    await prepareAxe(window.wire);
     await makeRoom(page, window.options);
     for (const scheme of SCHEMES) await lookAt(page, window.options, scheme, findings);
     return text;
@@ -277,14 +287,15 @@ const COMMANDS = {
     screenshots: (browser, { file, folder }) => screenshots(browser, file, folder),
     print: (browser, { file, to, at }) => print(browser, file, to, at),
     places: (browser, { file, of }) => places(browser, file, of),
+    ...tablets({ Findings, lookAt, makeRoom, validate, prepareAxe }),
 };
 
 async function answer(browser, line) {
     try {
         const command = JSON.parse(line);
-        for (const file of command.files || [command.file])
+        for (const file of [command.files ?? command.file ?? []].flat())
             if (!fs.existsSync(file)) throw new Error(`${file}: no such page`);
-        return { answer: await COMMANDS[command.do](browser, command) };
+        return { answer: await COMMANDS[command.do](browser, command) ?? null };
     } catch (error) {
         return { error: String(error.message) };
     }
@@ -295,7 +306,7 @@ async function main() {
         executablePath: CHROMIUM,
         timeout: WAIT_MS,
         chromiumSandbox: process.getuid() !== 0, // Chromium's sandbox refuses root
-        args: ["--host-resolver-rules=MAP * ~NOTFOUND"],
+        args: ["--host-resolver-rules=MAP * ~NOTFOUND, EXCLUDE 127.0.0.1"],
     });
     browser.on("disconnected", () => process.exit(1)); // close() below takes this away first
     for await (const line of readline.createInterface({ input: process.stdin })) {
