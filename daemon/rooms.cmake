@@ -90,7 +90,7 @@ room(daemon/show USES core desk look stage proof change check engine base osc pr
 room(daemon/loop USES core base OWNS LIBUV CURL SYSTEMD)
 room(daemon/link USES core desk look spectrum change check engine base osc profile loop)
 room(daemon/report
-    USES core desk look sound stage change check advice engine base osc profile saved show loop link)
+    USES core desk look sound stage proof change check advice engine base osc profile saved show loop link)
 room(daemon/tell
     USES core desk look change check engine watcher base osc profile show loop link report)
 room(daemon/screen USES core base loop OWNS NCURSES)

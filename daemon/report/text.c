@@ -11,6 +11,7 @@
 #include "report/cards.h"
 #include "report/findings.h"
 #include "report/players.h"
+#include "report/proved.h"
 
 enum { FINDINGS_SHOWN = 9, UNKNOWN_SHOWN = 6 };
 enum { RIGHT_SIZE = 20 + REPORT_NAME_SIZE * CHECKS };
@@ -246,6 +247,7 @@ report_text(const struct report *report)
     print_head(report);
     print_findings(&page);
     cards_text(engine, page.findings.plan);
+    proved_text(engine);
     print_accepts(&page.findings);
     print_not_known(&page.findings);
     print_right(engine);

@@ -240,6 +240,28 @@ proof_says(struct text *text, struct proof *proof, int mix)
     }
 }
 
+static void
+add_short_db(struct text *text, const struct proof_figure *figure)
+{
+    if (figure->db + figure->allowance_db < 0)
+        text_add(text, "%f dB past it", -figure->db);
+    else
+        text_add(text, "%f dB", fmax(0, figure->db));
+}
+
+void
+proof_says_in_short(struct text *text, struct proof *proof, int mix)
+{
+    const struct proof_mix *of = proof_of_mix(proof, mix);
+
+    if (of->state == PROOF_LEFT)
+        add_short_db(text, &of->margin);
+    else if (of->state == PROOF_NONE && is_past(of))
+        add_short_db(text, &of->alone);
+    else
+        text_add(text, of->state == PROOF_NONE ? "no proof" : "not known");
+}
+
 void
 proof_says_desk(struct text *text, struct proof *proof)
 {

@@ -15,6 +15,9 @@
  * since mix 2 Gtr wedge moved: alone 4.5 dB". Nothing of a mix that is no loop. */
 void proof_says(struct text *text, struct proof *proof, int mix);
 
+/* "4.5 dB", "1 dB past it", "no proof", "not known". */
+void proof_says_in_short(struct text *text, struct proof *proof, int mix);
+
 /* "4.5 dB more everywhere", of the desk as a whole. */
 void proof_says_desk(struct text *text, struct proof *proof);
 

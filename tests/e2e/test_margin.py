@@ -327,5 +327,13 @@ def test_the_audits_page_says_what_is_left(evening):
     assert ("<li><bdi>mix 2 Gtr wedge: 4.5 dB proved left, through input 17 Tenor Sax, since its send rose by 1.5 dB; not pushed itself: up "
             "to 0.6 dB less</bdi></li>") in page
     assert "Ring out again after the stage has moved." in page
+    text = flat(run("audit", evening.show, "--desk", evening.desk.at).out)
+    assert text.count("Left of what ring-outs proved mix 1 Ld Vox wedge 6 dB, mix 2 Gtr wedge 4.5 dB, mix 3 Keys wedge 6 dB") == 1
+    assert ("`gainwarden proved SHOW` says through what. From the desk's numbers alone: it says nothing of "
+            "what moved outside the desk.") in text
+    evening.send(7)
+    until(lambda: "mix 2 Gtr wedge 1 dB past it, mix 3 Keys wedge no proof" in flat(
+        run("audit", evening.show, "--desk", evening.desk.at).out))
     evening.file.unlink()
+    assert "ring-outs proved" not in flat(run("audit", evening.show, "--desk", evening.desk.at).out)
     assert "ring-outs proved" not in html()
