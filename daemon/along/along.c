@@ -7,6 +7,7 @@
 
 #include "along/hear.h"
 #include "along/keeping.h"
+#include "along/share.h"
 #include "along/tell.h"
 #include "core/need.h"
 #include "look/look.h"
@@ -22,6 +23,7 @@ struct along {
     struct hear *hear;
     struct keeping *keeping;
     struct tell *tell;
+    struct share share;
     struct ringing *ringing; /* NULL: the desk was not read yet */
     struct problems problems;
     bool lost, more, over; /* more: there is something to look at; over: it has ended */
@@ -82,6 +84,7 @@ show(struct along *along)
              along->lost ? "LOST, hand on the master" : link_state_name(hear_state(along->hear)));
     tell_state(along->tell, desk_of(along), along->ringing ? ringing_state(along->ringing) : NULL,
                link, along->lost);
+    share_view(&along->share, along->hear, tell_view(along->tell), now_ms(along));
     along->more = false;
 }
 
@@ -369,6 +372,7 @@ void
 along_close(struct along *along)
 {
     tell_close(along->tell);
+    share_release(&along->share);
     hear_close(along->hear);
     ringing_free(along->ringing);
     keeping_close(along->keeping);

@@ -205,20 +205,29 @@ on_state(void *context, enum link_state from, enum link_state to, const char *wh
         on_steady(hear, why);
 }
 
+/* Where a watch of this show listens. False: it is not to be asked. */
+static bool
+watch_socket(const struct options *options, char path[PLACES_SIZE], struct problems *problems)
+{
+    char name[80];
+
+    places_name(options->words[0], options->profile, options->desk, name);
+    return !options->desk && places_socket(options->keep, name, path, problems);
+}
+
 /* The connection to the running watch of this show; -1: none runs, or it is not to be asked. */
 static int
 call_watch(const struct options *options)
 {
     struct json *request = json_new_object();
     struct problems aside = {0};
-    char name[80], path[PLACES_SIZE];
+    char path[PLACES_SIZE];
     int fd = -1;
 
     json_add_string(request, "do", "ring-out");
     if (options->mix > 0)
         json_add_number(request, "mix", options->mix);
-    places_name(options->words[0], options->profile, options->desk, name);
-    if (!options->desk && places_socket(options->keep, name, path, &aside))
+    if (watch_socket(options, path, &aside))
         fd = control_call(path, request, &aside);
     json_free(request);
     problems_release(&aside);
@@ -300,6 +309,27 @@ hear_close(struct hear *hear)
     desk_free(hear->behind);
     free(hear->moves);
     free(hear);
+}
+
+bool
+hear_has_watch(const struct hear *hear)
+{
+    return hear->relayed && !hear->lost && hear->over_ms == INT64_MAX;
+}
+
+void
+hear_tell_watch(const struct hear *hear, struct json *view)
+{
+    struct json *request = json_new_object();
+    struct problems aside = {0};
+    char path[PLACES_SIZE];
+
+    json_add_string(request, "do", "ring-out-view");
+    json_add(request, "view", view);
+    if (watch_socket(hear->options, path, &aside))
+        control_post(path, request);
+    json_free(request);
+    problems_release(&aside);
 }
 
 const char *

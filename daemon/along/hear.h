@@ -43,6 +43,11 @@ void hear_turn(struct hear *hear);
 /* At least ten times a second. */
 void hear_passed(struct hear *hear);
 
+/* It is followed over a running watch; and shows that what is shown of it (screen/ring_view_json.h),
+ * which is taken over. */
+bool hear_has_watch(const struct hear *hear);
+void hear_tell_watch(const struct hear *hear, struct json *view);
+
 /* "the desk", "the running watch". */
 const char *hear_over(const struct hear *hear);
 enum link_state hear_state(const struct hear *hear);

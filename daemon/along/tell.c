@@ -419,6 +419,12 @@ tell_close(struct tell *tell)
     free(tell);
 }
 
+const struct ring_view *
+tell_view(const struct tell *tell)
+{
+    return &tell->view;
+}
+
 bool
 tell_is_gone(const struct tell *tell)
 {

@@ -7,6 +7,7 @@
 #include "along/says.h"
 #include "base/options.h"
 #include "loop/loop.h"
+#include "screen/ring_view.h"
 
 struct tell_owner {
     void (*ended)(void *context); /* the user ends it, or nobody can be told any more */
@@ -32,6 +33,9 @@ void tell_event(struct tell *tell, const struct desk *desk, const struct ring_ev
 /* How it stands: told where it is news. `link`: "the desk, steady". NULL state: it was not read yet. */
 void tell_state(struct tell *tell, const struct desk *desk, const struct ring_state *state,
                 const char *link, bool lost);
+
+/* The same as it is shown, for whoever else shows it. */
+const struct ring_view *tell_view(const struct tell *tell);
 
 /* The terminal hung up. */
 bool tell_is_gone(const struct tell *tell);

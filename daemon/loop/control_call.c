@@ -122,3 +122,34 @@ control_call(const char *path, const struct json *request, struct problems *prob
     close(fd);
     return -1;
 }
+
+/* Where there is no room for all of it half a line is sent, which is none. */
+static void
+post_line(int fd, const struct json *request)
+{
+    char *text = json_print(request, false);
+    size_t length = strlen(text);
+
+    text[length] = '\n'; /* in place of its end */
+    (void)send(fd, text, length + 1, MSG_NOSIGNAL);
+    free(text);
+}
+
+void
+control_post(const char *path, const struct json *request)
+{
+    struct control_address address;
+    struct problems aside = {0};
+    int fd;
+
+    if (control_address_init(&address, path, &aside)) {
+        fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC | SOCK_NONBLOCK, 0);
+        if (fd >= 0 &&
+            connect(fd, (const struct sockaddr *)&address.name, sizeof address.name) == 0)
+            post_line(fd, request);
+        if (fd >= 0)
+            close(fd);
+        control_address_release(&address);
+    }
+    problems_release(&aside);
+}

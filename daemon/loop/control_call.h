@@ -10,6 +10,10 @@
  * have said why. */
 int control_call(const char *path, const struct json *request, struct problems *problems);
 
+/* Sends the request and waits for nothing: neither room nor an answer. What the watch cannot take at
+ * once is lost. */
+void control_post(const char *path, const struct json *request);
+
 void control_tell_late(struct problems *problems);
 
 #endif

@@ -15,6 +15,7 @@
 #include "watch/kept.h"
 #include "watch/lists.h"
 #include "watch/margins.h"
+#include "watch/relay.h"
 #include "watch/words.h"
 #include "watcher/watcher.h"
 
@@ -210,6 +211,22 @@ desk_json(struct watch_desk *desk)
     return json;
 }
 
+/* The first that somebody follows; null: nobody does. */
+static struct json *
+ring_out_json(struct watch_desk *const *desks, int count)
+{
+    struct json *json;
+    int i = 0;
+
+    while (i < count && !relay_view(desks[i]->relay))
+        i++;
+    if (i == count)
+        return json_new_number(NAN);
+    json = json_copy(relay_view(desks[i]->relay));
+    json_add_number(json, "desk", i);
+    return json;
+}
+
 struct json *
 board_facts(struct watch_desk *const *desks, int count, const char *boot)
 {
@@ -223,6 +240,6 @@ board_facts(struct watch_desk *const *desks, int count, const char *boot)
     for (int i = 0; i < count; i++)
         json_add(list, NULL, desk_json(desks[i]));
     json_add(json, "desks", list);
-    json_add(json, "ring_out", json_new_number(NAN));
+    json_add(json, "ring_out", ring_out_json(desks, count));
     return json;
 }

@@ -10,7 +10,7 @@
  *               "tiles": [tile], "changed": [{"at", "arrow", "what", "now"}], "approved",
  *               "held": [line], "not_known": [line], "proved": [line], "quieted": [line],
  *               "told": [{"at_ms", "at", "says"}]}],
- *    "ring_out": null}
+ *    "ring_out": {"desk", ...} as in screen/ring_view_json.h, or null: nobody follows one}
  *
  * "now" is what is newer than a minute or was not seen by anybody, unless it is held back; what
  * weighs stop stands there whatever but a quieting holds it back. The newest BOARD_NOW of them are

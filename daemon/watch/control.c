@@ -464,6 +464,14 @@ answer_ring_out(struct watch_desk *desk, const struct json *request, const struc
     return error;
 }
 
+static const char *
+answer_ring_out_view(struct watch_desk *desk, const struct json *request,
+                     const struct answer *answer)
+{
+    (void)answer;
+    return relay_take_view(desk->relay, json_get(request, "view"));
+}
+
 /* ---- all of them ---- */
 
 /* What one answers: the error of what is refused, which then is all that is said besides lines. */
@@ -487,6 +495,7 @@ static const struct row {
     {"board", answer_board, .moves = false},
     {"screen", answer_screen, .follows = FOLLOWS_SCREEN},
     {"ring-out", answer_ring_out, .follows = FOLLOWS_RING_OUT},
+    {"ring-out-view", answer_ring_out_view, .moves = false},
     {NULL, NULL, false, 0},
 };
 

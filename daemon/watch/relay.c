@@ -8,6 +8,7 @@
 #include "core/need.h"
 #include "desk/catch_up.h"
 #include "loop/control.h"
+#include "screen/ring_view_json.h"
 #include "watch/follow.h"
 #include "watch/handles.h"
 #include "watch/reload.h"
@@ -20,6 +21,7 @@ struct relay {
     struct loop_timer *beat;
     struct desk *told; /* the desk as whoever follows knows it; NULL: nobody does */
     bool due;          /* a line is to be sent though nothing moved */
+    struct json *view; /* what whoever follows shows; NULL: nothing yet */
     enum link_state link;
 };
 
@@ -47,6 +49,7 @@ relay_free(struct relay *relay)
     if (!relay)
         return;
     loop_timer_close(relay->beat);
+    json_free(relay->view);
     desk_free(relay->told);
     free(relay);
 }
@@ -162,8 +165,36 @@ relay_begin(struct relay *relay, const struct json *request, const char **error)
 }
 
 static void
+show(struct relay *relay, struct json *view)
+{
+    const struct watch_shared *shared = relay->desk->shared;
+
+    json_free(relay->view);
+    relay->view = view;
+    shared->changed(shared->context);
+}
+
+const char *
+relay_take_view(struct relay *relay, const struct json *json)
+{
+    struct json *view = relay->told ? ring_view_clean(json) : NULL;
+
+    if (!view)
+        return relay->told ? "that is no view of a ring-out" : "no ring-out is being followed";
+    show(relay, view);
+    return NULL;
+}
+
+const struct json *
+relay_view(const struct relay *relay)
+{
+    return relay->view;
+}
+
+static void
 end(struct relay *relay)
 {
+    show(relay, NULL);
     desk_free(relay->told);
     relay->told = NULL;
     loop_timer_stop(relay->beat);

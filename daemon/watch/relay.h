@@ -31,6 +31,13 @@ void relay_free(struct relay *relay);
 /* Begins; the first line, or NULL with the error. */
 struct json *relay_begin(struct relay *relay, const struct json *request, const char **error);
 
+/* What whoever follows shows of it (screen/ring_view_json.h), for the board; NULL, else what is wrong
+ * with it. */
+const char *relay_take_view(struct relay *relay, const struct json *view);
+
+/* As it was shown last; NULL: nobody follows, or he shows nothing. */
+const struct json *relay_view(const struct relay *relay);
+
 /* Before the loop sleeps: whoever follows is told what moved; and when he has gone, that is the end. */
 void relay_turn(struct relay *relay);
 

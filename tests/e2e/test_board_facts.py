@@ -10,7 +10,8 @@ import threading
 
 import pytest
 
-from harness import MockDesk, begin_watch, fader_wire, run, show_at_once, started, until
+from harness import (BUILD, MockDesk, Process, begin_watch, fader_wire, run, show_at_once, started, unix_connection,
+                     until)
 
 SEND = "/in/18/to/1/level"
 CURE = re.compile(r"Put it back to (-?[\d.]+)\.")
@@ -88,6 +89,9 @@ class Evening:
     def command(self, *words):
         return run(words[0], self.show, *words[1:], "--keep", self.keep)
 
+    def socket(self):
+        return next(self.keep.glob("*.socket"))
+
     def board(self):
         links = json.loads(self.command("board", "--format", "json").out)
         return Board(self.address, links["operate"])
@@ -97,6 +101,12 @@ class Evening:
 
     def back(self):
         self.desk.move(SEND, "f", fader_wire(-14))
+
+
+def ask(evening, request):
+    with contextlib.closing(unix_connection(evening.socket())) as peer:
+        peer.sendall(json.dumps(request).encode() + b"\n")
+        return json.loads(peer.makefile("rb").readline())
 
 
 @pytest.fixture
@@ -180,3 +190,31 @@ def test_a_mix_is_opened(evening):
     assert any(band["is_cut"] for band in mix["equaliser"])
     assert board.ask("GET", "/mix?desk=0&mix=99").status == 404
     assert board.ask("GET", "/mix?desk=7&mix=1").status == 404
+
+
+@pytest.mark.limit(60)
+def test_a_ring_out_is_shown_as_long_as_somebody_follows_it(evening):
+    board = evening.board()
+    assert board.facts()["ring_out"] is None
+    ringing = Process(BUILD / "gainwarden", "ring-out", evening.show, "--mix", "1", "--keep", evening.keep, "--plain")
+    shown = until(lambda: board.facts()["ring_out"], what="what it shows")
+
+    assert shown["desk"] == 0 and shown["title"] == "Ostrel Barn, Saturday: ring-out"
+    until(lambda: board.facts()["ring_out"]["link"] == "over the running watch: steady")
+    assert board.facts()["ring_out"]["care"] and board.facts()["ring_out"]["next"]
+    assert ringing.stop() == 0
+    until(lambda: board.facts()["ring_out"] is None, what="that nobody follows it")
+
+
+@pytest.mark.limit(60)
+@pytest.mark.parametrize("view", [None, [], "x", {}, {"title": 1}])
+def test_what_is_no_view_of_a_ring_out_is_refused(evening, view):
+    board = evening.board()
+    request = {"do": "ring-out-view", "view": view}
+
+    assert ask(evening, request)["error"] == "no ring-out is being followed"
+    with contextlib.closing(unix_connection(evening.socket())) as follower:
+        follower.sendall(b'{"do": "ring-out", "mix": 1}\n')
+        follower.recv(1)
+        assert ask(evening, request)["error"] == "that is no view of a ring-out"
+    assert board.facts()["ring_out"] is None
