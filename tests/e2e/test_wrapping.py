@@ -110,7 +110,7 @@ def test_every_text_keeps_to_60_columns(desk, tmp_path):
     checks = re.findall(r"^  ([a-z-]+)$", run("explain").out, re.M)
     assert len(checks) == 24
     commands = re.findall(r"^  ([a-z-]+) +[A-Z[]", run("--help").out, re.M)
-    assert len(commands) == 18
+    assert len(commands) == 19
     assert run("approve", show, "--desk", desk.at).status == 0
     for words in [("--help",), *((command, "--help") for command in commands), ("explain",), ("explain", "parameters"),
                   ("explain", "sources"), *(("explain", check) for check in checks), ("check", show),
