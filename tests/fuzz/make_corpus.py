@@ -272,6 +272,19 @@ SCREENS = {"one": {"version": 1, "chosen": 0, "desks": [STAGE]},
            "newer": {"version": 2}}
 
 
+HEARD = {"ok": True, "ring_out": {
+    "values": [["send.level", 1, 1, -5.5, 40], ["send.level", 2, 2, "-inf", 0], ["input.name", 1, 1, "Ld Vox", 3000],
+               ["input.preamp_gain", 3, 1, 12, 1], ["mix.graphic.band.gain", 2, 5, -6, 9], ["input.mute", 2, 1, 1, 5],
+               ["send.tap", 1, 2, 1, 7], ["mix.fader", 2, 1, 0, 1e9]],
+    "stale": [["mix.fader", 1, 1], ["send.level", 1, 1]], "link": "steady"}}
+RELAYED = {
+    "whole": [HEARD, {**HEARD, "ring_out": {"values": [], "stale": [], "link": "lost"}}],
+    "part": [{"ok": True, "ring_out": {"values": HEARD["ring_out"]["values"][:2], "stale": []}}, HEARD],
+    "refused": [{"ok": False, "error": "another ring-out of this desk is being followed already", "lines": []}],
+    "ended": [HEARD, {"ok": True, "ended": True}, HEARD], "other": [{"ok": True}, {"ok": True, "ring_out": 7}],
+    "nowhere": [{"ok": True, "ring_out": {"values": [["send.level", 99, 0, 1, 1]], "stale": [["x"]], "link": "x"}}]}
+
+
 def proved():
     """Files of proved ceilings, made of the saved desk that is a seed itself."""
     saved = json.loads((HERE / "corpus/saved/small.json").read_text())
@@ -306,6 +319,8 @@ def main(folder):
         "file": b"".join(json.dumps(one).encode() + b"\n" for one in ({"keep_format": 1}, *KEPT)),
         "newer": b'{"keep_format":2}\n', "torn": b'{"keep_format":1}\n{"told":[', "nothing": b""})
     write_all(folder, "proved", {name: json.dumps(one).encode() for name, one in proved().items()})
+    write_all(folder, "relay", {name: b"".join(json.dumps(one).encode() + b"\n" for one in lines)
+                                for name, lines in RELAYED.items()})
     write_all(folder, "screen", {name: json.dumps(one).encode() for name, one in SCREENS.items()})
     write_all(folder, "control", {
         **{f"{i}": json.dumps(one).encode() for i, one in enumerate(REQUESTS)},
