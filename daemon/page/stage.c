@@ -23,7 +23,7 @@ page_stage_sentence(const struct stage_report *report, char says[PAGE_STAGE_SIZE
                  stage_report_extent(report), fabs(margin->db), margin->db < 0 ? "beyond" : "below",
                  margin->give_or_take_db);
     else
-        text_add(&text, "What rings first, and what helps; not how far it is.");
+        text_add(&text, "What may ring first, and what helps; not how far it is.");
     return says;
 }
 
@@ -35,8 +35,8 @@ add_first(FILE *page, const struct stage_report *report)
 
     if (margin->db < HUGE_VAL)
         html_add(page,
-                 "<p><b>First to ring</b>: <bdi dir=\"ltr\">%s</bdi> into "
-                 "<bdi dir=\"ltr\">%s</bdi>, at %f Hz.</p>\n",
+                 "<p><b>May ring first</b>: <bdi dir=\"ltr\">%s</bdi> into "
+                 "<bdi dir=\"ltr\">%s</bdi>, near %f Hz.</p>\n",
                  stage_report_mix(report, margin->leads.mix, mix),
                  stage_report_input(report, margin->leads.microphone, input),
                  stage_report_hz(margin->band));
@@ -132,7 +132,7 @@ add_paths(FILE *page, const struct stage_report *report)
              absolute ? "margin by itself, dB" : "against the first, dB");
     if (absolute)
         html_add(page, "<th scope=\"col\">give or take</th>");
-    html_add(page, "<th scope=\"col\">at Hz</th></tr></thead>\n<tbody>\n");
+    html_add(page, "<th scope=\"col\">near Hz</th></tr></thead>\n<tbody>\n");
     for (int i = 0; i < report->path_count; i++)
         add_path(page, report, i);
     html_add(page, "</tbody>\n</table>\n</section>\n");
@@ -146,7 +146,7 @@ add_picture(FILE *page, const struct stage_report *report)
     html_add(
         page,
         "<figcaption class=\"soft\">From above, to scale. Squares: loudspeakers, with their "
-        "beam at %f Hz, where the first ring is. Dots: microphones by input, with their "
+        "beam at %f Hz, near which the first ring may be. Dots: microphones by input, with their "
         "pattern. Dashed rings: ears. Lines: the paths that lead, numbered as in the table, %s; "
         "the thick one is first. What stands too close to be named is in the tables."
         "</figcaption>\n</figure>\n",

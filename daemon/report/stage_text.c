@@ -16,7 +16,7 @@ say_path(const struct stage_report *report, const struct loop_path *path, struct
 {
     char input[STAGE_NAME_SIZE], mix[STAGE_NAME_SIZE];
 
-    text_add(text, "%f Hz, %s into %s", stage_report_hz(path->band),
+    text_add(text, "near %f Hz, %s into %s", stage_report_hz(path->band),
              stage_report_mix(report, path->mix, mix),
              stage_report_input(report, path->microphone, input));
 }
@@ -30,7 +30,7 @@ print_relative(const char *first)
     output_format(
         0, WRAP,
         "\nNo margin is told: the plan does not give every sensitivity, amplifier gain and "
-        "the desk's calibration_db. What follows are differences. First to ring: %s.",
+        "the desk's calibration_db. What follows are differences. May ring first: %s.",
         first);
 }
 
@@ -55,7 +55,7 @@ print_margin(const struct stage_report *report)
     text_add(
         &text,
         "Margin estimated for %s, all its paths together: %f dB, give or take %f dB, "
-        "phases at random; %f dB, give or take %f dB, with phases at their worst. First to ring: "
+        "phases at random; %f dB, give or take %f dB, with phases at their worst. May ring first: "
         "%s.",
         stage_report_extent(report), margin->db, margin->give_or_take_db, report->worst.db,
         report->worst.give_or_take_db, first);

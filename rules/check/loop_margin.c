@@ -119,11 +119,11 @@ say(struct wording *wording)
     const struct verdict *verdict = wording->verdict;
     double gain_db = verdict_figure(verdict, "loop_gain_db");
 
-    text_add(&wording->says, "estimated %f dB %s the first ring%s, give or take %f dB: at ",
-             fabs(gain_db), gain_db > 0 ? "beyond" : "below",
-             isnan(verdict_figure(verdict, "whole_stage_gain_db")) ? ""
-                                                                   : " with all mixes together",
-             verdict_figure(verdict, "give_or_take_db"));
+    text_add(
+        &wording->says, "estimated %f dB %s the first ring%s, give or take %f dB: perhaps near ",
+        fabs(gain_db), gain_db > 0 ? "beyond" : "below",
+        isnan(verdict_figure(verdict, "whole_stage_gain_db")) ? "" : " with all mixes together",
+        verdict_figure(verdict, "give_or_take_db"));
     proof_says_hz(&wording->says, verdict_figure(verdict, "at_hz"));
     text_add(&wording->says, ", through input ");
     look_add_input(wording->look, &wording->says,

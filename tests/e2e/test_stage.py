@@ -223,9 +223,11 @@ def test_an_estimate_says_give_or_take(tmp_path, saved):
     assert guessed["random_phases"]["give_or_take_db"] > given["random_phases"]["give_or_take_db"] + 0.3
     text = flat(run("stage", show_with(tmp_path, WHOLE), "--saved", saved).out)
     assert re.search(r"Margin estimated for the whole stage, all its paths together: \S+ dB, give or take \S+ dB, phases at random; \S+ dB, give or take \S+ dB, "
-                     "with phases at their worst", text)
+                     r"with phases at their worst\. May ring first: near \d+ Hz, mix 1 ", text)
+    assert re.search(r"The paths that lead, each by itself near \d+ Hz, mix 1 ", text)
     page = run("stage", show_with(tmp_path, WHOLE), "--saved", saved, "--format", "html").out
     assert re.search(r"at their worst it is \S+ dB, give or take \S+\. ", page)
+    assert re.search(r"<b>May ring first</b>: .*, near \d+ Hz\.", page) and ">near Hz</th>" in page
 
 
 def ring_out(folder, saved, **ring):
@@ -276,6 +278,7 @@ def test_the_short_plan_tells_differences_alone(tmp_path, saved):
     assert [(path["input"], path["mix"]) for path in report["paths"]] == [(18, 1)]
     assert {"turn", "in-ears", "pattern"} >= {one["kind"] for one in report["helps"]} >= {"in-ears"}
     assert "No margin is told" in flat(text) and "Margin estimated" not in text and "give or take" not in text
+    assert re.search(r"What follows are differences\. May ring first: near \d+ Hz, ", flat(text))
 
 
 def test_one_microphone_without_sensitivity_leaves_differences_alone(tmp_path, saved):

@@ -100,6 +100,7 @@ what_it_says_is_an_estimate(void **state)
     start(rig, 1, pairs(1), 1);
     words = rig_words_mix(rig, id, 0);
     assert_non_null(strstr(words->says, "estimated 1 dB below the first ring, give or take "));
+    assert_non_null(strstr(words->says, " dB: perhaps near "));
     assert_non_null(strstr(words->says, "nothing was measured"));
     assert_non_null(strstr(words->cure, "turn nothing up on this figure"));
     start(rig, 1, pairs(1), -2);
