@@ -102,11 +102,14 @@ resume(struct visit *visit)
     visit->suspended = false;
 }
 
-/* The library finds the connection ended, and closes it. */
+/* The library finds the connection ended, and closes it: at once, whatever waits for him. */
 static void
 cut(struct visit *visit)
 {
+    const struct linger at_once = {.l_onoff = 1, .l_linger = 0};
+
     visit->cut = true;
+    setsockopt(visit->fd, SOL_SOCKET, SO_LINGER, &at_once, sizeof at_once);
     shutdown(visit->fd, SHUT_RDWR);
     resume(visit);
 }
@@ -182,20 +185,13 @@ visit_of(struct MHD_Connection *connection)
     return MHD_get_connection_info(connection, MHD_CONNECTION_INFO_SOCKET_CONTEXT)->socket_context;
 }
 
-/* The request is over; the connection has as long for the next. */
 static void
 on_completed(void *context, struct MHD_Connection *connection, void **own,
              enum MHD_RequestTerminationCode code)
 {
-    struct server *server = context;
-    struct visit *visit = *own;
-
-    (void)connection;
-    (void)code;
-    if (!visit)
-        return;
-    drop_answer(visit);
-    visit->until_ms = loop_now_ms(server->loop) + SERVER_REQUEST_MS;
+    (void)context, (void)connection, (void)code;
+    if (*own)
+        drop_answer(*own);
 }
 
 static bool
@@ -322,10 +318,8 @@ body_of(struct visit *visit)
 }
 
 static void
-add_headers(struct MHD_Response *response, const struct visit *visit)
+add_headers(struct MHD_Response *response, const struct server_answer *answer)
 {
-    const struct server_answer *answer = &visit->answer;
-
     for (size_t i = 0; i < sizeof headers / sizeof *headers; i++)
         MHD_add_response_header(response, headers[i].name, headers[i].value);
     MHD_add_response_header(response, "Content-Type", answer->type);
@@ -333,7 +327,7 @@ add_headers(struct MHD_Response *response, const struct visit *visit)
         MHD_add_response_header(response, "Allow", answer->allow);
     if (*answer->cookie)
         MHD_add_response_header(response, "Set-Cookie", answer->cookie);
-    if (visit->place < 0)
+    if (!answer->reader) /* an idle connection would take a place */
         MHD_add_response_header(response, "Connection", "close");
 }
 
@@ -344,7 +338,7 @@ give(struct visit *visit)
     struct MHD_Response *response = need_made(body_of(visit));
     enum MHD_Result queued;
 
-    add_headers(response, visit);
+    add_headers(response, &visit->answer);
     visit->due_ms = 0;
     visit->moved_ms = loop_now_ms(visit->server->loop);
     queued = MHD_queue_response(visit->connection, (unsigned)visit->answer.status, response);
@@ -356,30 +350,30 @@ give(struct visit *visit)
 
 /* The body's length must be known before, and be little. */
 static bool
-body_is_bounded(const struct server_request *request, struct server_answer *answer)
+body_is_bounded(const char *length, struct server_answer *answer)
 {
-    const char *length = server_header(request, "Content-Length");
-    bool chunked = server_header(request, "Transfer-Encoding") != NULL;
-
-    if (!chunked && (!length || strtoul(length, NULL, 10) < SERVER_BODY_SIZE))
+    if (length && strtoul(length, NULL, 10) < SERVER_BODY_SIZE)
         return true;
-    *answer = (struct server_answer){.status = chunked ? MHD_HTTP_LENGTH_REQUIRED
-                                                       : MHD_HTTP_CONTENT_TOO_LARGE,
+    *answer = (struct server_answer){.status = length ? MHD_HTTP_CONTENT_TOO_LARGE
+                                                      : MHD_HTTP_LENGTH_REQUIRED,
                                      .type = "text/plain",
                                      .fixed = "so much is not read\n"};
     return false;
 }
 
+/* What is answered here ends the connection: so a body is not read, and what has none waits. */
 static enum MHD_Result
 take_head(struct visit *visit, const struct server_request *request)
 {
     const struct server_owner *owner = &visit->server->owner;
+    const char *length = server_header(request, "Content-Length");
+    bool has_body = length || server_header(request, "Transfer-Encoding");
 
     visit->length = 0;
     if (visit->place < 0)
         owner->refuse(owner->context, &visit->answer);
-    else if (body_is_bounded(request, &visit->answer) &&
-             !owner->answer(owner->context, request, &visit->answer))
+    else if (!has_body || (body_is_bounded(length, &visit->answer) &&
+                           !owner->answer(owner->context, request, &visit->answer)))
         return MHD_YES;
     return give(visit);
 }
@@ -437,8 +431,7 @@ on_request(void *context, struct MHD_Connection *connection, const char *path, c
 static size_t
 decode_nothing(void *context, struct MHD_Connection *connection, char *text)
 {
-    (void)context;
-    (void)connection;
+    (void)context, (void)connection;
     return strlen(text);
 }
 

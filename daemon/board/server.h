@@ -2,10 +2,9 @@
 /* The only file that knows libmicrohttpd: HTTP on the loop, for a bounded number of browsers that may
  * be slow, stuck or hostile.
  *
- * A connection has SERVER_REQUEST_MS for a request: from when it stands, or from the end of the
- * request before, until all of the answer is taken. Then it is cut. Only a stream goes on, for as long
- * as he who reads it takes something every SERVER_STUCK_MS. Who comes when there is no room (door.h)
- * is told so.
+ * A connection is for one request, and has SERVER_REQUEST_MS for it, until all of the answer is taken.
+ * Then it is cut. Only a stream goes on, for as long as he who reads it takes something every
+ * SERVER_STUCK_MS. Who comes when there is no room (door.h) is told so.
  */
 #ifndef GAINWARDEN_BOARD_SERVER_H
 #define GAINWARDEN_BOARD_SERVER_H

@@ -11,6 +11,7 @@ import time
 import pytest
 
 import osc
+from boards import Board, Events
 from harness import (BUILD, PROFILE, QUESTIONS, SHOW, MockDesk, OwnDesk, Process, audit, begin_watch, demo_profile,
                      demo_show, fader_wire, questions, read_json, renewals, run, until, watch, write_json)
 from test_dialects import DIALECTS
@@ -92,6 +93,29 @@ def test_a_watch_through_pushes_losses_silence_and_a_restart(tmp_path):
 
     assert before and only_reads(before, profile) == allowed(profile)[0]
     assert only_reads(after, profile) == allowed(profile)[0]  # all of it was read again
+
+
+def test_a_board_sends_the_desk_nothing(tmp_path):
+    """Whoever looks at it, opens mixes and presses its buttons, or tries to: the desk hears the same questions, from the
+    one place they come from without."""
+    desk = MockDesk(log=tmp_path / "log")
+    board = Board(tmp_path, desk=desk)
+    look, operate = board.enter("look"), board.enter("operate")
+    streams = [Events(board, look), Events(board, operate)]
+    for number in range(1, 9):
+        board.move(-number)
+        facts = streams[0].event("facts")["data"]
+        board.get(f"/mix?desk=0&mix={number}", cookie=look)
+        for one in facts["desks"][0]["now"]:
+            for button in ("/seen", "/meant"):
+                board.post(button, {"desk": 0, "finding": one["id"], "who": "Mo", "again": True}, cookie=operate)
+        board.post("/enter", {"token": "x"})
+        board.get("/health")
+    streams[1].event("beat")
+    assert board.watch.stop() == 0
+
+    assert only_reads([data for _, _, data in desk.heard()]) == allowed()[0]
+    assert len({source for _, source, _ in desk.heard()}) == 1
 
 
 def test_a_watch_that_finds_nobody(tmp_path):
