@@ -86,7 +86,7 @@ room(daemon/base USES core OWNS CJSON NETTLE)
 room(daemon/osc USES core OWNS LIBLO)
 room(daemon/profile USES core desk look sound spectrum base osc)
 room(daemon/saved USES core desk proof base osc profile)
-room(daemon/show USES core desk look stage proof change check engine base osc profile saved)
+room(daemon/show USES core desk look spectrum stage proof change check engine base osc profile saved)
 room(daemon/loop USES core base OWNS LIBUV CURL SYSTEMD)
 room(daemon/link USES core desk look spectrum change check engine base osc profile loop)
 room(daemon/report
@@ -103,7 +103,7 @@ room(daemon/watch
     USES core desk look sound change stage spectrum proof check advice engine watcher base osc profile saved show loop
         link report tell screen board)
 room(daemon/along
-    USES core desk look change check engine proof ring watcher base osc profile saved show loop link screen)
+    USES core desk look spectrum change check engine proof ring watcher base osc profile saved show loop link screen)
 room(daemon/listen
     USES core desk look change check engine base osc profile loop link)
 room(daemon/command

@@ -9,6 +9,7 @@
 #include "along/keeping.h"
 #include "along/share.h"
 #include "along/tell.h"
+#include "change/suspects.h"
 #include "core/need.h"
 #include "look/look.h"
 
@@ -259,14 +260,32 @@ on_signal(void *context, int number)
     stop(along, EXIT_CLEAN);
 }
 
+/* What rises in the desk's spectra tells where it rings, once it is cut. */
+static void
+hear_spectra(struct along *along)
+{
+    struct engine *engine = along->session->engine;
+    const struct suspects *suspects = engine_suspects(engine);
+
+    engine_age_spectra(engine, now_ms(along));
+    for (int mix = 0; suspects && mix < desk_count(desk_of(along), INDEX_MIX); mix++) {
+        const struct suspect *suspect = suspects_of(suspects, mix);
+
+        if (suspect->stands)
+            ringing_heard(along->ringing, mix, suspect->risen.hz, now_ms(along));
+    }
+}
+
 static void
 on_tick(void *context)
 {
     struct along *along = context;
 
     hear_passed(along->hear);
-    if (along->ringing && !along->over)
+    if (along->ringing && !along->over) {
+        hear_spectra(along);
         ringing_passed(along->ringing, now_ms(along));
+    }
     along->more = true; /* what to do next is a matter of time, too */
     take_events(along);
     keeping_passed(along->keeping, now_ms(along));
@@ -302,6 +321,7 @@ open_all(struct along *along)
     along->tick = loop_timer_open(along->loop, on_tick, along);
     for (int i = 0; i < SIGNALS; i++)
         along->signals[i] = loop_signal_open(along->loop, numbers[i], on_signal, along);
+    session_watch_spectra(along->session);
     along->hear = hear_open(along->loop, along->session, along->options, hear, &along->problems);
     if (!along->hear)
         return false;

@@ -11,6 +11,7 @@
 #include "saved/proved.h"
 #include "show/approved.h"
 #include "show/proved.h"
+#include "spectrum/bands.h"
 
 static bool
 split_desk(struct session *session, const char *desk, struct problems *problems)
@@ -218,6 +219,17 @@ session_release(struct session *session)
     show_file_free(session->file);
     json_free(session->plan);
     free(session->host);
+}
+
+void
+session_watch_spectra(struct session *session)
+{
+    const struct profile_spectrum *spectrum = &session->profile->spectrum;
+    const struct spectrum_bands bands = {session->profile->counts.of[INDEX_MIX_SPECTRUM_BAND],
+                                         spectrum->lowest_hz, spectrum->highest_hz};
+
+    if (bands.count > 0)
+        engine_watch_spectra(session->engine, &bands, spectrum->per_second);
 }
 
 void

@@ -68,6 +68,9 @@ bool session_restore(struct session *session, const struct session_parts *parts,
                      struct problems *problems);
 void session_release(struct session *session);
 
+/* What rises like a ring in the spectra of mixes is looked for from now on, where the profile names any. */
+void session_watch_spectra(struct session *session);
+
 /* "Barn monitor desk at 10.0.0.20 port 9100", or "Barn monitor desk, as saved at" and the time. */
 void session_source(const struct session *session, char text[SESSION_SOURCE_SIZE]);
 

@@ -5,7 +5,6 @@
 
 #include "check/check.h"
 #include "report/report.h"
-#include "spectrum/bands.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
 #include "watch/saying.h"
@@ -68,16 +67,12 @@ watch_new_watcher(struct watch_desk *desk, struct session *session, enum room ro
         on_message, on_edge, on_room, on_anchor, desk->shared->options->trace ? on_trace : NULL,
         desk};
     struct watcher_settings settings = {20, 4};
-    const struct profile_spectrum *spectrum = &session->profile->spectrum;
-    const struct spectrum_bands bands = {session->profile->counts.of[INDEX_MIX_SPECTRUM_BAND],
-                                         spectrum->lowest_hz, spectrum->highest_hz};
     struct watcher *watcher;
 
     if (session->file)
         settings = (struct watcher_settings){(size_t)session->file->watch.recall_values,
                                              (size_t)session->file->watch.recall_objects};
     watcher = watcher_new(session->engine, settings, room, owner);
-    if (bands.count > 0)
-        engine_watch_spectra(session->engine, &bands, spectrum->per_second);
+    session_watch_spectra(session);
     return watcher;
 }

@@ -81,6 +81,9 @@ const struct suspects *engine_suspects(const struct engine *engine);
  * spectra are not watched. */
 void engine_hear_spectrum(struct engine *engine, int mix, const double *levels, int64_t now_ms);
 
+/* Lets go of rings that no frame tells of any more; engine_run() does. */
+void engine_age_spectra(struct engine *engine, int64_t now_ms);
+
 /* A recall: for a while nothing that rises says anything. */
 void engine_hush_spectra(struct engine *engine, int64_t now_ms);
 

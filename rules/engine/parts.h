@@ -61,8 +61,7 @@ void engine_keep_words(struct engine *engine, struct slot *slot);
 /* The same for every finding that is not clear, before what was judged is lost. */
 void engine_keep_all(struct engine *engine);
 
-/* Lets go of rings that no frame tells of any more, and when it has to. */
-void engine_age_spectra(struct engine *engine, int64_t now_ms);
+/* When that lets go of rings that no frame tells of any more. */
 int64_t engine_spectra_next_ms(const struct engine *engine);
 
 /* What was planned is for another desk, or another time. */

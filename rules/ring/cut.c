@@ -50,6 +50,18 @@ are_neighbours(const struct ringing *ringing, int mix, int one, int other)
     return fabs(log2(band_hz(ringing, mix, one) / band_hz(ringing, mix, other))) < 0.5;
 }
 
+/* Half of what lies between it and its neighbours; of an equaliser, what counts as a neighbour. */
+static double
+band_reaches_octaves(const struct ringing *ringing, int mix, int band)
+{
+    int graphic = desk_count(ringing->desk, INDEX_MIX_GRAPHIC_BAND);
+    int next = band + 1 < graphic ? band + 1 : band - 1;
+
+    if (band >= graphic || next < 0)
+        return 0.5;
+    return fabs(log2(band_hz(ringing, mix, next) / band_hz(ringing, mix, band))) / 2;
+}
+
 /* How far the band is below where it was when the mix began. */
 static double
 depth_db(const struct ringing *ringing, const struct course *course, int band)
@@ -64,6 +76,19 @@ depth_db(const struct ringing *ringing, const struct course *course, int band)
 }
 
 /* ---- what rang ---- */
+
+static const double heard_within_octaves = 1.0 / 12; /* a third of an octave's bands say no more */
+
+/* The frequency that the spectrum showed in the band, just before; NAN: none. */
+static double
+rang_hz(const struct ringing *ringing, const struct course *course, int64_t at_ms)
+{
+    double away = fabs(log2(course->heard_hz / band_hz(ringing, course->mix, course->band)));
+    double reach = band_reaches_octaves(ringing, course->mix, course->band) + heard_within_octaves;
+
+    return at_ms - course->heard_ms <= RING_HEARD_MS && away <= reach ? course->heard_hz
+                                                                      : (double)NAN;
+}
 
 /* The path's gain at the frequency, as it was before the band came down. */
 static double
@@ -113,6 +138,8 @@ see_ring(struct ringing *ringing, struct course *course, const struct ring_move 
     bool alone = course->input >= 0 && ring_other_open(ringing, course->mix, course->input) < 0;
     double hz = band_hz(ringing, course->mix, course->band);
 
+    course->rang_hz = rang_hz(ringing, course, move->at_ms);
+    hz = isnan(course->rang_hz) ? hz : course->rang_hz;
     course->seen = next_seen(ringing);
     course->rings++;
     ringing->seen[course->seen] = (struct ring_seen){.at_ms = move->at_ms,
@@ -153,6 +180,8 @@ say_cut(struct ringing *ringing, const struct course *course, int band, double d
         ring_made(ringing, RING_CUT, course->mix, ringing->seen[course->seen].input);
 
     event.hz = band_hz(ringing, course->mix, band);
+    if (band == course->band)
+        event.other_hz = course->rang_hz;
     event.db = db;
     ring_tell(ringing, event);
 }
@@ -220,7 +249,7 @@ say_second(struct ringing *ringing, struct course *course, int band)
     event.hz = band_hz(ringing, course->mix, course->band);
     event.other_hz = band_hz(ringing, course->mix, band);
     course->other_band = band;
-    if (!neighbours)
+    if (!neighbours && isnan(course->rang_hz))
         ringing->seen[course->seen].hz = NAN;
     ring_tell(ringing, event);
 }

@@ -24,6 +24,7 @@ enum ring_weight {
     /* mix, input: it is being raised; db: from where its path stood */                            \
     X(RING_RISE, "rise", RING_SEEN)                                                                \
     /* mix, input, hz, db: something rang; this band came down by so much, or by that more */      \
+    /* other_hz: where in it, by the desk's spectrum */                                            \
     X(RING_CUT, "ring", RING_SEEN)                                                                 \
     /* mix: its last ring was left uncut, and the gain goes back; won_db since the first ring */   \
     X(RING_LAST_PUSH, "last-push", RING_SEEN)                                                      \
@@ -89,7 +90,7 @@ struct ring_event {
     enum ring_kind kind;
     int64_t at_ms;
     int mix, input;      /* -1: none, or not known */
-    double hz, other_hz; /* NAN likewise; hz: somewhere in that band's width */
+    double hz, other_hz; /* NAN likewise; hz: somewhere in that band */
     double db, won_db;
 };
 

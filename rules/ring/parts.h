@@ -24,8 +24,9 @@ enum { RING_CUTS_ENOUGH = 5, RING_CUTS_MOST = 7, RING_DEEP_CUTS = 4 };
 
 enum {
     RING_FAST_MS = 1000,
-    RING_GESTURE_MS = 500, /* steps of one band so close together are one turn of a hand */
-    RING_AT_ONCE_MS = 1000 /* nobody hears another ring so soon */
+    RING_GESTURE_MS = 500,  /* steps of one band so close together are one turn of a hand */
+    RING_AT_ONCE_MS = 1000, /* nobody hears another ring so soon */
+    RING_HEARD_MS = 5000    /* so long before a cut a spectrum showed what is cut */
 };
 
 enum phase {
@@ -90,6 +91,10 @@ struct course {
     int hand_band;        /* in which the hand was last, */
     double hand_db;       /* and where it stood when the hand took it */
     int64_t cut_ms;
+    double rang_hz; /* by the desk's spectrum; NAN: it showed nothing in that band */
+
+    double heard_hz; /* what rises in the spectrum, as it was last heard; NAN: nothing yet */
+    int64_t heard_ms;
 
     bool speech_known; /* `speech_db` is worked out */
     double speech_db;

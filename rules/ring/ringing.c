@@ -203,6 +203,17 @@ ringing_moved(struct ringing *ringing, enum param_id id, int row, int column, in
         take_value(ringing, id, row, column);
 }
 
+void
+ringing_heard(struct ringing *ringing, int mix, double hz, int64_t now_ms)
+{
+    struct course *course = ring_course_of(ringing, mix);
+
+    if (!course)
+        return;
+    course->heard_hz = hz;
+    course->heard_ms = now_ms;
+}
+
 /* A step back that is less than the book's, and stays so. */
 void
 ringing_passed(struct ringing *ringing, int64_t now_ms)

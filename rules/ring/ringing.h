@@ -50,9 +50,10 @@ enum ring_next {
 /* One that was seen. */
 struct ring_seen {
     int64_t at_ms;
-    int mix, input;  /* input -1: several were open */
-    double hz;       /* NAN: not known which band of two, or it was left uncut */
-    double cut_db;   /* 0: left uncut */
+    int mix, input; /* input -1: several were open */
+    double hz;     /* its own by the spectrum, else the band's; NAN: not known which band of two, or
+                      * it was left uncut */
+    double cut_db; /* 0: left uncut */
     double level_db; /* where the path stood then, equalisers apart; NAN: not known */
 };
 
@@ -93,6 +94,10 @@ void ringing_free(struct ringing *ringing);
 
 /* The value moved, became known or went stale. Meters too: they tell a voice. */
 void ringing_moved(struct ringing *ringing, enum param_id id, int row, int column, int64_t now_ms);
+
+/* Something rises like a ring in the mix's spectrum, again and again while it does. Proves nothing; a
+ * cut there then has the frequency itself. */
+void ringing_heard(struct ringing *ringing, int mix, double hz, int64_t now_ms);
 
 /* Time passes: at least ten times a second. */
 void ringing_passed(struct ringing *ringing, int64_t now_ms);

@@ -82,6 +82,9 @@ static const char *const of_events[RING_KINDS] = {
     [RING_NOT_PUT_BACK] = "put @m back first[: it is still @d dB up]",
 };
 
+/* Where a spectrum showed it. */
+static const char of_heard_cut[] = "a ring in @m at @o: @d dB out of the band of @h";
+
 static const char *const of_next[RING_NEXTS] = {
     [RING_NEXT_WAIT] = "do not push: the desk is not heard",
     [RING_NEXT_STEP_BACK] = "step back[ @d dB]: @m",
@@ -207,7 +210,9 @@ add_sentence(struct text *text, const struct desk *desk, const char *at,
 void
 ring_event_says(struct text *text, const struct desk *desk, const struct ring_event *event)
 {
-    add_sentence(text, desk, of_events[event->kind], event);
+    bool heard = event->kind == RING_CUT && !isnan(event->hz) && !isnan(event->other_hz);
+
+    add_sentence(text, desk, heard ? of_heard_cut : of_events[event->kind], event);
 }
 
 static struct ring_event

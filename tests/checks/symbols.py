@@ -21,7 +21,6 @@ import tempfile
 # What its own file uses, and tests enter by: they bring bytes of their own, ask for one step of several, or read
 # a table.
 ENTRANCES = {
-    "engine_suspects": "units: what may be ringing, before a check judges it",
     "house_loss_db": "units: one term of the handbooks' sums",
     "osc_check_message": "units and fuzzers: one message without a packet around it",
     "proved_fields": "the man pages' test: the keys of a file of proved ceilings",

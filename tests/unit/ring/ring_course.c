@@ -81,6 +81,41 @@ a_cut_is_a_ring_with_its_frequency(void **state)
     assert_true(now->mixes[0].speech_db > 0);
 }
 
+/* What the spectrum shows in the band, up to 5 s before: the ring has that frequency, and so has what is kept. */
+static void
+a_spectrum_says_where_it_rang(void **state)
+{
+    static const struct {
+        double heard_hz;
+        int mix, ms; /* before the cut */
+        double rang_hz;
+    } rows[] = {{1130, 0, 800, 1130},
+                {830, 0, 4900, 830},
+                {1130, 0, 5100, NAN},
+                {400, 0, 800, NAN},
+                {1130, 1, 800, NAN}};
+    struct ring_rig *rig = *state;
+
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        double rang_hz = rows[i].rang_hz, seen_hz = isnan(rang_hz) ? 1000 : rang_hz;
+
+        ring_rig_again(rig, false);
+        ring_up(rig, 1500, 1);
+        ringing_heard(rig->ringing, rows[i].mix, rows[i].heard_hz, rig->now_ms);
+        ring_cut(rig, rows[i].ms, 5, -3);
+        assert_near(ring_last(rig, RING_CUT)->hz, 1000, 1);
+        if (isnan(rang_hz))
+            assert_true(isnan(ring_last(rig, RING_CUT)->other_hz));
+        else
+            assert_near(ring_last(rig, RING_CUT)->other_hz, rang_hz, 1e-9);
+        assert_near(ringing_state(rig->ringing)->rings[0].hz, seen_hz, 1);
+        assert_int_equal(ringing_proofs(rig->ringing)->ring_count, 1);
+        assert_near(ringing_proofs(rig->ringing)->rings[0].hz, seen_hz, 1);
+        ring_cut(rig, 4000, 5, 0);
+        ring_up(rig, 1500, -1);
+    }
+}
+
 static void
 the_same_band_again_is_another_ring_but_no_other_cut(void **state)
 {
@@ -243,6 +278,7 @@ main(void)
         TEST(by_the_book_nothing_is_remarked),
         TEST(a_rise_tells_from_where),
         TEST(a_cut_is_a_ring_with_its_frequency),
+        TEST(a_spectrum_says_where_it_rang),
         TEST(the_same_band_again_is_another_ring_but_no_other_cut),
         TEST(a_cut_before_anything_was_raised_is_no_ring),
         TEST(a_parametric_band_is_a_cut_too),

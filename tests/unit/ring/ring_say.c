@@ -161,6 +161,9 @@ figures_stand_in_them(void **state)
     struct ring_event event = event_of(RING_CUT, true);
 
     (void)state;
+    assert_string_equal(says(&event),
+                        "a ring in mix 2 at 315 Hz: 4.5 dB out of the band of 2.5 kHz");
+    event.other_hz = NAN;
     assert_string_equal(says(&event), "a ring in mix 2 at 2.5 kHz: 4.5 dB out there");
     event.hz = NAN;
     assert_string_equal(says(&event), "a ring in mix 2: 4.5 dB out there");
