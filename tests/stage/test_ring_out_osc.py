@@ -2,90 +2,23 @@
 """The whole way: the scripted engineer hears a stage through a desk's spectrum and turns its controls over OSC, and
 `gainwarden ring-out` follows over another socket, by a clock of the test's own. What it keeps is what the rules make of the
 same moves in virtual time, which did not ring, by the stage's own truth (test_ring_out.py).
-
-libfaketime, of Debian's packages, is gainwarden's clock. It stands, and goes on with the stage's, but not before
-gainwarden has taken all that the desk sent: how fast the machine is decides about nothing.
 """
-import glob
 import json
 import random
 import signal
-import time
 
 import pytest
-from harness import BUILD, PROFILE, SEED, MockDesk, Process, read_json, rounds, until, write_json
+from harness import BUILD, PROFILE, SEED, MockDesk, Process, read_json, rounds, write_json
 
 from engineer import book, desk
 from engineer.hands import THIRDS, before_the_ring_out
 from followed import follow, settings_of
+from stepped import LIBRARY, Clock, SteppedHands
 
-LIBRARY = (glob.glob("/usr/lib/*/faketime/libfaketime.so.1") or [None])[0]
 pytestmark = pytest.mark.skipif(not LIBRARY, reason="no libfaketime here")
 
-STEP_S = 1  # of the clock: more at once would look like a desk that is gone
-STANDS = "x0.00001"
 WHOLE = {"groups": 4, "input_eq_bands": 4, "mix_eq_bands": 4}
 SAME_DB = 0.3
-
-
-class Clock:
-    """gainwarden's: real until it stands, then what it is told."""
-
-    def __init__(self, folder):
-        self.file, self.at = folder / "clock", None
-        self.set("+0")
-        self.begun = time.monotonic()
-        self.env = {"LD_PRELOAD": LIBRARY, "FAKETIME_TIMESTAMP_FILE": str(self.file), "FAKETIME_DISABLE_SHM": "1",
-                    "FAKETIME_NO_CACHE": "1",
-                    "ASAN_OPTIONS": "detect_leaks=0:verify_asan_link_order=0:allocator_release_to_os_interval_ms=-1"}
-
-    def set(self, text):
-        beside = self.file.with_name("clock.new")
-        beside.write_text(text + "\n")
-        beside.rename(self.file)
-
-    def stand(self):
-        """From now on; a second ahead of what it was, so that it never goes back."""
-        self.at = time.monotonic() - self.begun + 1
-        self.go(0)
-
-    def go(self, seconds):
-        self.at += seconds
-        self.set(f"+{self.at:.3f} {STANDS}")
-
-
-class SteppedHands(desk.DeskHands):
-    """Hands, and the clock of the program that follows them."""
-
-    def __init__(self, mock, content):
-        super().__init__(mock, content, asked=True)
-        self.steps = self.process = None
-
-    def follow_by(self, clock, process):
-        self.steps, self.process = clock, process
-        clock.stand()
-
-    def taken(self):
-        """Whether nothing of the desk waits for the program: what it reads it has stamped."""
-        with open(f"/proc/{self.process.popen.pid}/net/udp", encoding="ascii") as sockets:
-            rows = [line.split() for line in sockets][1:]
-        waiting = [row[4].partition(":")[2] for row in rows if row[2].endswith(f":{self.desk.port:04X}")]
-        assert waiting, rows
-        return not any(int(one, 16) for one in waiting)
-
-    def wait(self, seconds):
-        super().wait(seconds)
-        while self.steps and seconds > 0:
-            step = min(STEP_S, seconds)
-            until(self.taken)
-            self.steps.go(step)
-            time.sleep(0.01)  # for what is due by then
-            seconds -= step
-
-    def turn(self, control, value):
-        super().turn(control, value)
-        if self.steps:
-            until(self.taken)
 
 
 def show_of(folder, mock, inputs, mixes):
