@@ -62,6 +62,7 @@ function drawNow(desk, at, may, later) {
     show(by("now-more"), desk.now.length > LARGE);
     if (desk.now.length > LARGE) put(by("now-more"), more(desk.now.slice(LARGE), desk.now_more));
     mark(by("now-more"), "aria-expanded", all);
+    mark(by("now"), "data-brief", desk.now.length > LARGE && !all);
 }
 
 // ---- tiles ----

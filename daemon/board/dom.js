@@ -25,12 +25,12 @@ export function parts(node) {
     return known.get(node);
 }
 
-// Each text into the part of its name; a part without text is not there.
+// Each text into the part of its name; a part without text is not there, but for cells of a table.
 export function write(node, texts) {
     const all = parts(node);
     for (const [name, text] of Object.entries(texts)) {
         put(all[name], text || text === 0 ? String(text) : "");
-        show(all[name], all[name].textContent !== "");
+        show(all[name], all[name].textContent !== "" || all[name].localName === "td");
     }
 }
 

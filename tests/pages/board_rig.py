@@ -126,10 +126,11 @@ class Stub:
 
 
 class Cable:
-    """Carries connections to a port until it is pulled; who is connected then hears nothing, not even an end."""
+    """Carries connections to a port, from an address, until it is pulled; who is connected then hears nothing, not
+    even an end."""
 
-    def __init__(self, port):
-        self.to, self.whole, self.ends = port, threading.Event(), []
+    def __init__(self, port, address="127.0.0.1"):
+        self.to, self.address, self.whole, self.ends = port, address, threading.Event(), []
         self.whole.set()
         self.listening = socket.create_server(("127.0.0.1", 0), backlog=64)
         self.port = self.listening.getsockname()[1]
@@ -139,9 +140,13 @@ class Cable:
         while True:
             try:
                 near, _ = self.listening.accept()
-                far = socket.create_connection(("127.0.0.1", self.to))
             except OSError:
                 return
+            try:
+                far = socket.create_connection(("127.0.0.1", self.to), source_address=(self.address, 0))
+            except OSError:  # nobody is there
+                near.close()
+                continue
             self.ends += [near, far]
             for one, other in ((near, far), (far, near)):
                 threading.Thread(target=self.carry, args=(one, other), daemon=True).start()

@@ -22,7 +22,8 @@ import time
 
 FOLDER = pathlib.Path(sys.argv[1])
 TYPES = {".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8"}
-POLICY = "default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; base-uri 'none'; form-action 'none'"
+POLICY = ("default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; base-uri 'none'; "
+          "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'")
 TOKEN, COOKIE = "a-token-of-the-stub", "board=cookie"
 
 

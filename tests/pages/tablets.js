@@ -24,7 +24,8 @@ module.exports = ({ Findings, lookAt, makeRoom, validate, prepareAxe }) => {
         const tablet = { context, page, screen: { viewport: { width, height } }, errors: [], asked: [] };
         page.on("request", (request) => tablet.asked.push(request.url()));
         page.on("pageerror", (error) => tablet.errors.push(String(error.stack)));
-        page.on("console", (said) => said.type() === "error" && tablet.errors.push(said.text()));
+        page.on("console", (said) =>
+            said.type() === "error" && tablet.errors.push(`${said.text()} ${said.location().url}`));
         tablet.wire = await context.newCDPSession(page);
         await page.goto(url);
         tablets.set(++last, tablet);
