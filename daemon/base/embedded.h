@@ -6,14 +6,7 @@
 extern const char embedded_page_css[];   /* daemon/page/page.css */
 extern const char embedded_board_html[]; /* daemon/board/board.html */
 extern const char embedded_board_css[];
-extern const char embedded_board_board_js[]; /* daemon/board/board.js, and so on */
-extern const char embedded_board_desk_js[];
-extern const char embedded_board_dom_js[];
-extern const char embedded_board_fresh_js[];
-extern const char embedded_board_mix_js[];
-extern const char embedded_board_press_js[];
-extern const char embedded_board_ring_js[];
-extern const char embedded_board_stream_js[];
+extern const char embedded_board_js[]; /* the scripts of daemon/board, joined */
 extern const char embedded_scheme[];     /* contrib/scheme/monitor-setup.json */
 extern const char embedded_completion[]; /* daemon/command/completion.bash */
 extern const char embedded_profiles[];   /* a JSON array: those of contrib/demo, contrib/dialects */

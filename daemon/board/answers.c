@@ -276,19 +276,11 @@ answer_file(const struct asked *asked, struct server_answer *answer)
     {                                                                                              \
         path, false, RIGHT_NONE, answer_file, type "; charset=utf-8", text                         \
     }
-#define SCRIPT_ROW(name) FILE_ROW("/" #name ".js", "text/javascript", embedded_board_##name##_js)
 
 static const struct row rows[] = {
     FILE_ROW("/", "text/html", embedded_board_html),
     FILE_ROW("/board.css", "text/css", embedded_board_css),
-    SCRIPT_ROW(board),
-    SCRIPT_ROW(desk),
-    SCRIPT_ROW(dom),
-    SCRIPT_ROW(fresh),
-    SCRIPT_ROW(mix),
-    SCRIPT_ROW(press),
-    SCRIPT_ROW(ring),
-    SCRIPT_ROW(stream),
+    FILE_ROW("/board.js", "text/javascript", embedded_board_js),
     {"/health", false, RIGHT_NONE, answer_health, NULL, NULL},
     {"/enter", true, RIGHT_NONE, answer_enter, NULL, NULL},
     {"/me", false, RIGHT_LOOK, answer_me, NULL, NULL},

@@ -192,6 +192,9 @@ const stream = new Stream({
         put(by("gate"), "");
         for (const id of ["name", "may-operate"]) show(by(id), may === "operate");
     },
+    waits(why) {
+        if (!facts) put(by("gate"), `This board waits for the watch: ${why}.`);
+    },
     refused() {
         facts = known = null;
         for (const id of ["desks", "desk", "ring", "missed"]) show(by(id), false);

@@ -4,8 +4,7 @@
 import { arrow, by, change, lasted, lines, list, mark, parts, put, show, write } from "./dom.js";
 import { offer } from "./press.js";
 
-const NEW_S = 60;
-const LARGE = innerWidth < 640 ? 2 : 3; // so many stand in large letters; the rest is one press away
+const FIRST = innerWidth < 640 ? 2 : 3; // so many are shown; the rest is one press away
 const WORDS = { stop: "STOP", fix: "fix", note: "note" };
 let all = false; // the rest is shown, too
 
@@ -25,11 +24,12 @@ const besides = (finding) => [
 
 // `inFull`: with how it is done, for somebody who has the time to read it.
 export function fillFinding(node, finding, later, inFull) {
-    const age = finding.age_s + later;
+    const ago = `${lasted(finding.age_s + later)} ago.`;
     mark(node, "data-weight", finding.weight);
+    mark(node, "data-fresh", finding.fresh);
     write(node, {
         figure: finding.figure, where: finding.where || finding.says, ...arrow(finding.arrow),
-        word: WORDS[finding.weight], age: `${age < NEW_S ? "just now, " : ""}${lasted(age)} ago.`,
+        word: WORDS[finding.weight], age: finding.fresh ? `just now, ${ago}` : ago,
         cure: finding.cure, says: finding.where ? finding.says : "", do: inFull ? finding.do : "",
         besides: besides(finding),
     });
@@ -51,7 +51,7 @@ function more(rest, unlisted) {
 
 function drawNow(desk, at, may, later) {
     const focused = by("now").contains(document.activeElement);
-    list(by("now"), all ? desk.now : desk.now.slice(0, LARGE), "finding", (one) => one.id, (node, one) => {
+    list(by("now"), all ? desk.now : desk.now.slice(0, FIRST), "finding", (one) => one.id, (node, one) => {
         fillFinding(node, one, later, false);
         offer(node, may, at, one);
     });
@@ -59,10 +59,10 @@ function drawNow(desk, at, may, later) {
         (by("now").querySelector("button:not([hidden])") ?? by("now-title")).focus();
     show(by("quiet"), !desk.now.length);
     put(by("quiet"), desk.now.length ? "" : quiet(desk.quiet, later));
-    show(by("now-more"), desk.now.length > LARGE);
-    if (desk.now.length > LARGE) put(by("now-more"), more(desk.now.slice(LARGE), desk.now_more));
+    show(by("now-more"), desk.now.length > FIRST);
+    if (desk.now.length > FIRST) put(by("now-more"), more(desk.now.slice(FIRST), desk.now_more));
     mark(by("now-more"), "aria-expanded", all);
-    mark(by("now"), "data-brief", desk.now.length > LARGE && !all);
+    mark(by("now"), "data-brief", desk.now.length > FIRST && !all);
 }
 
 // ---- tiles ----

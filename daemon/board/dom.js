@@ -71,7 +71,7 @@ export function list(parent, items, template, keyOf, fill) {
 export const lines = (parent, texts) =>
     list(parent, texts, "line", (text) => text, (node, text) => write(node, { text }));
 
-export const ARROWS = { up: "\u25b2", down: "\u25bc" };
+const ARROWS = { up: "\u25b2", down: "\u25bc" };
 
 export const arrow = (direction) => ({ arrow: ARROWS[direction], direction: ARROWS[direction] && direction });
 

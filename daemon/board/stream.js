@@ -4,6 +4,7 @@
 //
 //   entered(may)   let in: "look" or "operate"
 //   refused()      the link is none, or none any more
+//   waits(why)     not let in yet, or not now; tried again
 //   event(kind, data)  "facts" or "beat", to be believed
 //   looked()       LOOK_MS are over, or the page was shown again: it may be stale by now
 
@@ -48,8 +49,8 @@ export class Stream {
             const may = await admit();
             if (may) this.listen();
             (may ? this.tell.entered : this.tell.refused)(may);
-        } catch {
-            // not there: look() tries again
+        } catch (error) {
+            this.tell.waits(error.said ?? "it does not answer"); // look() tries again
         }
         this.trying = false;
         this.tried = performance.now();
@@ -79,7 +80,7 @@ async function admit() {
     const answer = await (token ? send("/enter", { token }) : fetch("/me", { signal: AbortSignal.timeout(ANSWER_MS) }));
     if (token && (answer.ok || answer.status === 403)) history.replaceState(null, "", location.pathname);
     if (answer.status === 403) return null;
-    if (!answer.ok) throw new Error(`status ${answer.status}`);
+    if (!answer.ok) throw Object.assign(new Error("not now"), { said: (await answer.json()).error });
     return (await answer.json()).may;
 }
 

@@ -11,7 +11,7 @@ import sys
 import threading
 
 import pages
-from harness import PATIENCE, until
+from harness import BUILD, PATIENCE, until
 
 HERE = pathlib.Path(__file__).resolve().parent
 FOLDER = HERE.parents[1] / "daemon" / "board"
@@ -67,6 +67,7 @@ class Tablet:
         return self.wire("Runtime.getHeapUsage")["usedSize"]
 
     def faults(self, brightness=1):
+        """With less than all of the screen's light only what its colours are about."""
         return [(one["by"], one["rule"], tuple(one["places"]), one["what"])
                 for one in self.ask("look", brightness=brightness)]
 
@@ -92,7 +93,8 @@ def shut_all():
 
 class Stub:
     def __init__(self, facts, port=0):
-        self.popen = subprocess.Popen([sys.executable, str(HERE / "board_stub.py"), str(FOLDER), str(port)],
+        self.popen = subprocess.Popen([sys.executable, str(HERE / "board_stub.py"), str(FOLDER),
+                                       str(BUILD / "board.js"), str(port)],
                                       stdin=subprocess.PIPE, stdout=subprocess.PIPE, text=True)
         self.port = int(self.line())
         self.say(facts=facts)
@@ -178,7 +180,7 @@ def finding(number=1, weight="stop", **changes):
             "where": "Ld Vox into 1 Ld Vox wedge", "cure": "Put it back to -13, hand on master 1.",
             "says": "Ld Vox: its send into mix 1 Ld Vox wedge leapt from -13 to +10 dB.", "check": "value-jumped",
             "do": "If nobody did it on purpose, take it back to -13 dB, slowly, with a hand on the master.",
-            "player": "lead vocal", "mix": 1, "age_s": 3, "stale": False, "closed": False, "hidden": "", "seen": None,
+            "player": "lead vocal", "mix": 1, "age_s": 3, "fresh": True, "stale": False, "closed": False, "hidden": "", "seen": None,
             **changes}
 
 
@@ -211,7 +213,7 @@ def desk(**changes):
     return {"show": "Lantern Yard, Saturday", "room": "show", "room_left": "",
             "link": {"state": "steady", "says": "steady; 2155 values known, 0 stale", "heard_ms": 400, "lost": False,
                      "since": ""},
-            "now": [finding(), finding(2, figure="", arrow="", where="mix 8 Drums IEM", age_s=2460, mix=8,
+            "now": [finding(), finding(2, figure="", arrow="", where="mix 8 Drums IEM", age_s=2460, fresh=False, mix=8,
                                        check="ears-unprotected", player="drums",
                                        cure="Turn the packs down first. Then the limiter on.",
                                        says="mix 8 Drums IEM: an in-ear mix without a limiter")],

@@ -11,7 +11,7 @@ daemon. On standard input one JSON command a line, each answered by a line:
     {"refuse": {...}}      what the next press gets, with 409; null: it succeeds
     {"pressed": true}      answered by the presses so far
 
-board_stub.py FOLDER: the first line is its port.
+board_stub.py FOLDER SCRIPT PORT: of the page, its joined script, 0 for any. The first line is its port.
 """
 import http.server
 import json
@@ -20,10 +20,10 @@ import sys
 import threading
 import time
 
-FOLDER = pathlib.Path(sys.argv[1])
+FOLDER, SCRIPT = map(pathlib.Path, sys.argv[1:3])
 TYPES = {".html": "text/html; charset=utf-8", ".css": "text/css; charset=utf-8", ".js": "text/javascript; charset=utf-8"}
-POLICY = ("default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; base-uri 'none'; "
-          "form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'")
+POLICY = ("default-src 'none'; script-src 'self'; style-src 'self'; connect-src 'self'; "
+          "img-src 'self' data:; base-uri 'none'; form-action 'none'; frame-ancestors 'none'; require-trusted-types-for 'script'")
 TOKEN, COOKIE = "a-token-of-the-stub", "board=cookie"
 
 
@@ -73,8 +73,8 @@ class Handler(http.server.BaseHTTPRequestHandler):
 
     def do_GET(self):
         path, _, _ = self.path.partition("?")
-        file = FOLDER / ("board.html" if path == "/" else path[1:])
-        if file.parent == FOLDER and file.suffix in TYPES and file.exists():
+        file = {"/": FOLDER / "board.html", "/board.js": SCRIPT}.get(path, FOLDER / path[1:])
+        if file.parent in (FOLDER, SCRIPT.parent) and file.suffix in TYPES and file.exists():
             self.answer(200, file.read_text(), TYPES[file.suffix])
         elif path not in ("/me", "/events", "/mix"):
             self.answer(404, "{}")
@@ -142,7 +142,7 @@ class Server(http.server.ThreadingHTTPServer):
 
 
 def main():
-    server = Server(("127.0.0.1", int(sys.argv[2]) if len(sys.argv) > 2 else 0), Handler)
+    server = Server(("127.0.0.1", int(sys.argv[3])), Handler)
     threading.Thread(target=server.serve_forever, daemon=True).start()
     print(server.server_address[1], flush=True)
     for line in sys.stdin:

@@ -182,6 +182,7 @@ async function lookAt(page, screen, scheme, findings, brightness = 1) {
     await page.emulateMedia({ colorScheme: scheme });
     for (const one of await page.evaluate(measure, { width: screen.viewport.width, brightness }))
         findings.add("layout", one.rule, one.what, when, one.place);
+    if (brightness !== 1) return; // the rest is the same
     const { violations } = await page.evaluate((options) => window.axe.run(document, options), AXE_OPTIONS);
     for (const one of violations)
         for (const node of one.nodes) findings.add("axe", one.id, one.help, when, node.target.join(" "));

@@ -121,7 +121,7 @@ def test_a_scripted_evening(evening):
     first.until_text("#stale", "the watch does not hear the desk", timeout=30)
     evening.desk = MockDesk(port=port)
     first.until(f"!({STALE})", timeout=30)
-    assert first.errors() == [] and second.errors() == []
+    assert [one for one in first.errors() if "409 (Conflict)" not in one] + second.errors() == []
 
 
 @pytest.mark.limit(60)
@@ -191,7 +191,7 @@ def test_nobody_finds_fault(evening):
     evening.move(10)
     all_shown(tablet)
     tablet.until(entry(tablet, "+24 dB", "Ld Vox"))
-    assert tablet.faults() == [] and [one for one in tablet.faults(0.3) if one[0] == "layout"] == []
+    assert tablet.faults() == [] and tablet.faults(0.3) == []
     phone = evening.tablet("phone")
     assert phone.faults() == []
     addresses = {one.split("/")[2] for one in tablet.asked()}
