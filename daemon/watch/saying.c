@@ -485,5 +485,4 @@ saying_room(struct saying *saying, enum room from, enum room to, const char *why
              room_rows[to].help);
     say(saying, "room", WEIGHT_NOTE, line);
     kept_say(saying->kept, line);
-    kept_say(saying->kept, line);
 }
