@@ -6,6 +6,7 @@
 
 #include "check/check.h"
 #include "report/report.h"
+#include "watch/board_brief.h"
 #include "watch/board_text.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
@@ -58,7 +59,7 @@ add_brief(const struct watch_desk *desk, const struct standing *one, struct json
 {
     struct brief brief;
 
-    engine_brief(desk->session->engine, one->finding, one->fresh, &brief);
+    board_brief(desk, one, &brief);
     board_add_text(json, "figure", brief.figure);
     json_add_string(json, "arrow", arrow_of(brief.figure));
     board_add_text(json, "where", brief.place);

@@ -253,7 +253,7 @@ add_cuts(const struct watch_desk *desk, int mix, struct json *lines)
     struct cuts cuts;
     char line[BOARD_WORDS_SIZE];
 
-    if (!cuts_of(&look, mix, too_many_cuts_from_db(look.show), &cuts) || cuts.count == 0)
+    if (!cuts_list(&look, mix, too_many_cuts_from_db(look.show), &cuts) || cuts.count == 0)
         return;
     snprintf(line, sizeof line, "%d cut%s", cuts.count, cuts.count == 1 ? "" : "s");
     json_add_string(lines, NULL, line);

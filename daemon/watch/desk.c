@@ -8,6 +8,7 @@
 #include "core/need.h"
 #include "loop/control.h"
 #include "tell/chat.h"
+#include "watch/board_brief.h"
 #include "watch/changed.h"
 #include "watch/earlier.h"
 #include "watch/flapping.h"
@@ -107,6 +108,7 @@ make(const struct watch_shared *shared, struct session *session, const char *sho
     desk->saying = saying_new(shared, session, desk->kept, desk->record);
     desk->margins = margins_new();
     desk->changed = shared->options->board ? changed_new() : NULL;
+    desk->briefs = shared->options->board ? board_briefs_new() : NULL;
     desk->link_news.flapping = flapping_new(shared->loop, watch_flap_over, desk);
     desk->judge = (struct judge){loop_timer_open(shared->loop, judge_due, desk), .told_room = -1};
     desk->table.timer = loop_timer_open(shared->loop, table_due, desk);
@@ -163,6 +165,7 @@ watch_desk_close(struct watch_desk *desk)
     record_free(desk->record);
     margins_free(desk->margins);
     changed_free(desk->changed);
+    board_briefs_free(desk->briefs);
     earlier_free(desk->earlier);
     kept_free(desk->kept);
     watcher_free(desk->watcher);

@@ -23,8 +23,9 @@ struct watch_desk {
     struct record *record;
     struct saying *saying;
     struct margins *margins;
-    struct changed *changed; /* NULL: nobody can look at a board */
-    struct control *control; /* loop/control.h; NULL in a replay */
+    struct changed *changed;     /* NULL: nobody can look at a board; */
+    struct board_briefs *briefs; /* the same */
+    struct control *control;     /* loop/control.h; NULL in a replay */
     struct relay *relay;
     struct link_news link_news;
     struct judge judge;

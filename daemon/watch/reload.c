@@ -15,6 +15,7 @@
 #include "show/agreement.h"
 #include "show/proved.h"
 #include "tell/cue_check.h"
+#include "watch/board_brief.h"
 #include "watch/changed.h"
 #include "watch/handles.h"
 #include "watch/kept.h"
@@ -176,8 +177,10 @@ watch_take_session(struct watch_desk *desk, struct session *session, struct sayi
     kept_set_watcher(desk->kept, watcher);
     *desk->session = *session;
     margins_forget(desk->margins);
-    if (desk->changed)
+    if (desk->changed) {
         changed_forget(desk->changed);
+        board_briefs_forget(desk->briefs);
+    }
     kept_carry(desk->kept, old.engine);
     if (is_approved_anew(&old, session) && desk->judge.begun)
         watcher_anchor(desk->watcher);

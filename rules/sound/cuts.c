@@ -191,7 +191,7 @@ drop_tuning(struct filters *filters)
 }
 
 bool
-cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts)
+cuts_list(struct look *look, int mix, double cut_db, struct cuts *cuts)
 {
     cuts->count = cuts->bands = cuts->at_stop = cuts->boosts_beside = cuts->broad = 0;
     if (desk_count(look->desk, INDEX_MIX_GRAPHIC_BAND) +
@@ -206,6 +206,14 @@ cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts)
         drop_tuning(&cuts->filters);
     list_cuts(look, cut_db, cuts);
     list_boosts(cut_db, cuts);
+    return true;
+}
+
+bool
+cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts)
+{
+    if (!cuts_list(look, mix, cut_db, cuts))
+        return false;
     loss_of(&cuts->filters, cuts->part, cuts->count, &cuts->loss);
     for (int i = 0; i < cuts->count; i++)
         cuts->list[i].cost_db = cuts->loss.back_db[i];

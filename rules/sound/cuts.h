@@ -42,6 +42,9 @@ struct cuts {
  * What it reads: PATH_MIX_EQUALISER_READS. */
 bool cuts_of(struct look *look, int mix, double cut_db, struct cuts *cuts);
 
+/* The same without what they cost: `loss`, and `cost_db` of each, are left as they were. */
+bool cuts_list(struct look *look, int mix, double cut_db, struct cuts *cuts);
+
 /* Orders the list by what a cut is worth, least first: its depth is the margin it won; of two as
  * deep the one that costs more speech goes first. */
 void cuts_rank(struct cuts *cuts);

@@ -273,6 +273,40 @@ what_hands_moved_is_counted_since_something_was_told(void **state)
     end(&test);
 }
 
+static void
+a_room_is_told_once(void **state)
+{
+    struct facts_test test;
+    const struct json *told;
+
+    (void)state;
+    begin(&test);
+    watch_set_room(test.watched.desk, ROOM_SHOW, "by command", 0);
+    told = json_first_at(look(&test), "told");
+    assert_string_equal(json_string_at(told, "says"),
+                        "room doors -> show (by command): notes are held back");
+    assert_memory_equal(json_string_at(json_next(told), "says"), "watching: ", 10);
+    end(&test);
+}
+
+/* What was said of it a moment ago is not said of what it has become. */
+static void
+what_is_new_says_how_it_is_now(void **state)
+{
+    struct facts_test test;
+
+    (void)state;
+    begin(&test);
+    watched_set(&test.watched, PARAM_MIX_FADER, 1, 0, -9);
+    watched_pass(&test.watched, 5 * SECOND_MS);
+    assert_true(json_bool_at(json_first_at(look(&test), "now"), "fresh"));
+    assert_says(json_first_at(look(&test), "now"), "figure", "-9 dB");
+    watched_set(&test.watched, PARAM_MIX_FADER, 1, 0, -20);
+    watched_pass(&test.watched, 100);
+    assert_says(json_first_at(look(&test), "now"), "figure", "-20 dB");
+    end(&test);
+}
+
 int
 main(void)
 {
@@ -285,6 +319,8 @@ main(void)
         cmocka_unit_test(a_silent_desk_changes_nothing),
         cmocka_unit_test(what_is_quieted_is_not_now),
         cmocka_unit_test(what_hands_moved_is_counted_since_something_was_told),
+        cmocka_unit_test(a_room_is_told_once),
+        cmocka_unit_test(what_is_new_says_how_it_is_now),
     };
 
     json_init();
