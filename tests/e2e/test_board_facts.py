@@ -72,7 +72,8 @@ class Evening:
 
     def __init__(self, folder):
         self.desk = MockDesk()
-        self.show = show_at_once(folder, checks={"value-jumped": {}})
+        self.lines = folder / "lines.jsonl"
+        self.show = show_at_once(folder, checks={"value-jumped": {}}, tell={"lines": {"file": str(self.lines)}})
         self.keep = folder / "keep"
         self.start()
 
@@ -132,6 +133,9 @@ def test_a_leap_is_told_seen_and_put_back(evening):
     assert other.ask("POST", "/seen", {"desk": 0, "finding": told["id"], "who": "Mo"}).status == 200
     assert until(lambda: one.now("value-jumped")["seen"], what="that it is seen here too")["by"] == "Mo"
     assert "seen by Mo" in evening.command("status").out
+    lines = [json.loads(line) for line in evening.lines.read_text().splitlines()]
+    assert [(line["by"], line["finding"]["check"]) for line in lines if line["event"] == "seen"] == [
+        ("Mo", "value-jumped")]
 
     evening.back()
     until(lambda: one.now("value-jumped") is None, what="that it is over")

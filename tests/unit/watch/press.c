@@ -13,6 +13,7 @@
 #include "watch/board_mix.h"
 #include "watch/control.h"
 #include "watch/kept.h"
+#include "watch/view.h"
 #include "watched_rig.h"
 
 enum { SECOND_MS = 1000 };
@@ -215,6 +216,26 @@ status_says_who_has_seen_it(void **state)
     watched_close(&test);
 }
 
+static void
+the_screen_says_who_has_seen_it(void **state)
+{
+    struct watched test;
+    struct view_desk view;
+    size_t i = 0;
+
+    (void)state;
+    open_test(&test);
+    assert_null(
+        press(&test, BOARD_SEEN, finding_of(&test, CHECK_MASTER_OFF_UNITY, 0), "Mo", false));
+    watch_desk_view(test.desk, &view);
+    while (i < view.finding_count && !strstr(view.findings[i].text, "[master-off-unity]"))
+        i++;
+    assert_true(i < view.finding_count);
+    assert_non_null(strstr(view.findings[i].since, ", seen by Mo"));
+    watch_desk_view_free(&view);
+    watched_close(&test);
+}
+
 /* ---- one mix, opened ---- */
 
 static void
@@ -259,6 +280,7 @@ main(void)
         cmocka_unit_test(a_stop_is_meant_twice),
         cmocka_unit_test(more_quietings_than_there_may_be_are_refused),
         cmocka_unit_test(status_says_who_has_seen_it),
+        cmocka_unit_test(the_screen_says_who_has_seen_it),
         cmocka_unit_test(a_mix_tells_its_sends_and_bands),
     };
 
