@@ -220,28 +220,35 @@ heard_of(const struct json *facts)
 }
 
 struct json *
-answers_beat(struct answers *answers)
+answers_beat(struct answers *answers, const struct json *facts)
 {
-    int64_t now_ms = loop_now_ms(answers->loop);
-    struct json *facts;
-
-    if (answers->heard && now_ms - answers->heard_ms < HEARD_LASTS_MS)
-        return json_copy(answers->heard);
-    facts = answers->source->facts(answers->source->context);
     json_free(answers->heard);
     answers->heard = json_new_object();
-    answers->heard_ms = now_ms;
+    answers->heard_ms = loop_now_ms(answers->loop);
     json_add_number(answers->heard, "at_ms", json_number_at(facts, "at_ms", 0));
     json_add(answers->heard, "heard", heard_of(facts));
-    json_free(facts);
     return json_copy(answers->heard);
+}
+
+/* Nobody can have facts made by asking often. */
+static struct json *
+recent_beat(struct answers *answers)
+{
+    struct json *facts, *beat;
+
+    if (answers->heard && loop_now_ms(answers->loop) - answers->heard_ms < HEARD_LASTS_MS)
+        return json_copy(answers->heard);
+    facts = answers->source->facts(answers->source->context);
+    beat = answers_beat(answers, facts);
+    json_free(facts);
+    return beat;
 }
 
 static void
 answer_health(const struct asked *asked, struct server_answer *answer)
 {
     struct json *json = json_new_object(), *list = json_new_array();
-    struct json *beat = answers_beat(asked->answers);
+    struct json *beat = recent_beat(asked->answers);
 
     for (const struct json *heard = json_first_at(beat, "heard"); heard; heard = json_next(heard)) {
         struct json *desk = json_new_object();

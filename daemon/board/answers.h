@@ -25,7 +25,7 @@ void answers_free(struct answers *answers);
 
 struct server_owner answers_server(struct answers *answers);
 
-/* When each desk was heard, for the caller: {"at_ms": ..., "heard": [...]}. */
-struct json *answers_beat(struct answers *answers);
+/* When each desk was heard by these facts, for the caller: {"at_ms": ..., "heard": [...]}. */
+struct json *answers_beat(struct answers *answers, const struct json *facts);
 
 #endif

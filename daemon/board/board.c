@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "board/ages.h"
 #include "board/answers.h"
 #include "board/links.h"
 #include "board/listen_at.h"
@@ -25,7 +26,8 @@ struct board {
     struct server *server;
     struct answers *answers;
     struct loop_timer *soon, *beat;
-    int64_t told_ms; /* when facts were made last */
+    uint64_t told;   /* the facts that were told last, without their ages */
+    int64_t told_ms; /* and when */
     bool changed;    /* since then */
     bool waits;      /* `soon` runs */
     bool beats;
@@ -36,21 +38,30 @@ const char BOARD_AGAIN[] = "press again: it is of weight stop";
 /* ---- the feed ---- */
 
 static void
-publish(struct board *board, enum feed_kind kind, struct json *data)
+publish(struct board *board, enum feed_kind kind, const struct json *data)
 {
     char *text = json_print(data, false);
 
     feed_publish(board->feed, kind, text);
     free(text);
-    json_free(data);
+}
+
+static void
+tell(struct board *board, const struct json *facts)
+{
+    publish(board, FEED_FACTS, facts);
+    board->told = ages_aside(facts);
+    board->told_ms = loop_now_ms(board->loop);
+    board->changed = false;
 }
 
 static void
 tell_facts(struct board *board)
 {
-    publish(board, FEED_FACTS, board->source.facts(board->source.context));
-    board->told_ms = loop_now_ms(board->loop);
-    board->changed = false;
+    struct json *facts = board->source.facts(board->source.context);
+
+    tell(board, facts);
+    json_free(facts);
 }
 
 static void
@@ -79,10 +90,18 @@ board_news(struct board *board)
         on_soon(board);
 }
 
+/* Not all that changes is news: a figure that grew, or a level that is no finding, comes now. */
 static void
 tell_beat(struct board *board)
 {
-    publish(board, FEED_BEAT, answers_beat(board->answers));
+    struct json *facts = board->source.facts(board->source.context);
+    struct json *beat = answers_beat(board->answers, facts);
+
+    if (ages_aside(facts) != board->told)
+        tell(board, facts);
+    publish(board, FEED_BEAT, beat);
+    json_free(beat);
+    json_free(facts);
 }
 
 static void

@@ -555,6 +555,16 @@ def test_what_changes_is_sent(board):
     assert heard["lost"] is False and heard["heard_ms"] >= 0
 
 
+def test_what_is_no_news_is_sent_too(board):
+    """A figure that grows by little raises nothing, and no figure on a tablet is an old one."""
+    board.move(-9)
+    board.watch.expect("raised", start=board.seen)
+    events = Events(board, board.enter("look"))
+    for db in (-9.5, -10, -10.5):
+        board.move(db)
+        until(lambda: f"{db:g} dB" in [one["figure"] for one in events.event("facts")["data"]["desks"][0]["now"]])
+
+
 def test_who_comes_later_gets_what_is(board):
     """Also what changed while nobody looked."""
     cookie = board.enter("look")
