@@ -6,6 +6,7 @@ POST, and Host as the page's own address (RFC 9110, 7.2), which a name that was 
 of RFC 6265, and its SameSite of the draft that follows it.
 """
 import contextlib
+import fcntl
 import itertools
 import os
 import random
@@ -13,11 +14,15 @@ import re
 import signal
 import socket
 import stat
+import struct
+import termios
+import threading
 import time
 
 import pytest
 
 import harness
+import qr
 from boards import ORIGINS, Board, Connection, Events
 from harness import MockDesk, Process, demo_show, fader_wire, run, until
 from test_control import Controlled
@@ -123,6 +128,42 @@ def test_the_links(board):
 
     assert re.fullmatch(form, look) and re.fullmatch(form, operate) and look != operate
     assert "\x1b" not in result.out
+
+
+def read_along(fd, into):
+    with contextlib.suppress(OSError):  # the other side is closed
+        while data := os.read(fd, 65536):
+            into.append(data)
+
+
+def on_terminal(board, columns):
+    """What `gainwarden board` prints on a terminal so wide."""
+    ours, theirs = os.openpty()
+    fcntl.ioctl(theirs, termios.TIOCSWINSZ, struct.pack("HHHH", 50, columns, 0, 0))
+    drawn = []
+    reading = threading.Thread(target=read_along, args=(ours, drawn))
+    reading.start()
+    try:
+        result = run("board", board.show, "--keep", board.keep, stdout=theirs, env={"TERM": "xterm"})
+    finally:
+        os.close(theirs)
+        reading.join()
+        os.close(ours)
+    assert result.status == 0, result.err
+    return b"".join(drawn).decode()
+
+
+def test_a_camera_reads_the_link_to_look(board):
+    drawn = on_terminal(board, 100)
+    assert qr.read(drawn) == board.links["look"].geturl()
+    assert all(link.geturl() in drawn.replace("\r\n", "\n").split() for link in board.links.values())
+
+
+def test_a_code_that_does_not_fit_is_not_drawn(board):
+    width = len(re.search("\x1b\\[30;47m(.*?)\x1b", on_terminal(board, 100))[1])
+    assert "\x1b" in on_terminal(board, width)
+    narrow = on_terminal(board, width - 1)
+    assert "\x1b" not in narrow and board.tokens["look"] in narrow and board.tokens["operate"] in narrow
 
 
 def test_a_link_is_given_for_a_cookie(board):
