@@ -95,14 +95,12 @@ function missed(since) {
 function drawMissed() {
     const restarted = away.boot !== undefined && away.boot !== facts.boot;
     const texts = missed(away.atMs);
-    if (restarted) texts.push("The watch was started again meanwhile.");
-    const until = away.clock ? ` (${away.clock} to ${facts.clock})` : "";
-    if (texts.length || away.clock) {
-        put(by("missed-title"), `Missed while this board was away${until}: ${texts.length ? "" : "nothing"}`);
-        lines(by("missed-list"), texts);
-        show(by("missed"), true);
-    }
+    const since = away.clock ? ` (${away.clock} to ${facts.clock})` : "";
     away = null;
+    if (!texts.length) return;
+    put(by("missed-title"), `Missed while this board was away${since}`);
+    lines(by("missed-list"), [...texts, ...(restarted ? ["The watch was started again meanwhile."] : [])]);
+    show(by("missed"), true);
 }
 
 const remember = (ms) => {
