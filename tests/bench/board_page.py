@@ -4,7 +4,7 @@ and with three boards more beside it: the median and the worst of TURNS limiters
 when its next picture is due after the change (requestAnimationFrame), by the same clock. The peer is the time until the
 terminal has it (latency.py).
 
-board.py BUILD
+board_page.py BUILD
 """
 import os
 import pathlib
