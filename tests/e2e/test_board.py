@@ -263,13 +263,17 @@ def test_every_answer_forbids_what_it_can(board):
 
 
 def test_the_page_is_served_as_it_was_built(board):
-    kinds = {".html": "text/html", ".css": "text/css", ".js": "text/javascript"}
-    files = [path for path in (harness.ROOT / "daemon/board").iterdir() if path.suffix in kinds]
-    assert len(files) >= 3
-    for file in files:
-        answer = board.get("/" if file.suffix == ".html" else f"/{file.name}")
-        assert answer.header("Content-Type") == kinds[file.suffix] + "; charset=utf-8"
-        assert answer.body == file.read_bytes()
+    """Its scripts as one."""
+    folder = harness.ROOT / "daemon/board"
+    for name, path, kind in (("board.html", "/", "text/html"), ("board.css", "/board.css", "text/css")):
+        answer = board.get(path)
+        assert answer.header("Content-Type") == kind + "; charset=utf-8"
+        assert answer.body == (folder / name).read_bytes()
+    script, parts = board.get("/board.js"), list(folder.glob("*.js"))
+    lines = {line for part in parts for line in part.read_text().splitlines()}
+    served = set(script.body.decode().splitlines())
+    assert script.header("Content-Type") == "text/javascript; charset=utf-8"
+    assert len(parts) > 1 and len(served & lines) > 0.9 * len(lines)  # each once; how they are joined is told there
 
 
 def test_what_a_probe_sees(tmp_path):
