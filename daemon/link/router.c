@@ -354,6 +354,46 @@ take_value(struct router *router, const struct element *element, struct cell cel
                             settle(element->param, value), now_ms));
 }
 
+/* As many levels as the desk has bands, whatever they may be. */
+static bool
+read_levels(const struct element *element, const struct osc_message *message, size_t from,
+            double *levels, size_t count)
+{
+    if (element->blob != BLOB_NONE)
+        return unfold_blob(element, &message->arguments[from], levels, count) == count &&
+               law_values(&element->law, levels, count);
+    if (message->count - from != count)
+        return false;
+    for (size_t i = 0; i < count; i++)
+        if (!value_of(element, &message->arguments[from + i], &levels[i]))
+            return false;
+    return true;
+}
+
+/* Whether all are, without a look at each. */
+static bool
+are_within(const double *levels, size_t count, double least, double most)
+{
+    bool within = true;
+
+    for (size_t i = 0; i < count; i++)
+        within &= (levels[i] >= least) & (levels[i] <= most);
+    return within;
+}
+
+static bool
+accept_levels(const struct element *element, double *levels, size_t count)
+{
+    const struct param *param = &params[element->param];
+
+    if (isnan(element->range.least) && are_within(levels, count, param->least, param->most))
+        return true;
+    for (size_t i = 0; i < count; i++)
+        if (!in_range(element, &levels[i]) || !param_accepts(element->param, levels[i]))
+            return false;
+    return true;
+}
+
 /* A whole spectrum, which no desk model keeps. */
 static bool
 take_spectrum(struct router *router, const struct element *element, int row,
@@ -362,12 +402,9 @@ take_spectrum(struct router *router, const struct element *element, int row,
     size_t count = (size_t)router->profile->counts.of[element->each];
     double levels[SPECTRUM_BANDS];
 
-    if (message->count - from != count)
+    if (!read_levels(element, message, from, levels, count) ||
+        !accept_levels(element, levels, count))
         return false;
-    for (size_t i = 0; i < count; i++)
-        if (!value_of(element, &message->arguments[from + i], &levels[i]) ||
-            !in_range(element, &levels[i]) || !param_accepts(element->param, levels[i]))
-            return false;
     if (element->param == PARAM_MIX_SPECTRUM_BAND_LEVEL)
         engine_hear_spectrum(router->engine, row, levels, now_ms);
     return true;

@@ -246,53 +246,64 @@ unfold_rove(const struct entry *entry, const struct desk_counts *counts, struct 
 
 /* ---- blobs ---- */
 
-static uint32_t
-word_at(const uint8_t *bytes, int size, bool little_endian)
-{
-    uint32_t word = 0;
-
-    for (int i = 0; i < size; i++)
-        word = word << 8 | bytes[little_endian ? size - 1 - i : i];
-    return word;
-}
-
+/* Of 4 bytes. */
 static double
 number_at(const uint8_t *bytes, enum blob_form form, bool little_endian)
 {
-    uint32_t word = word_at(bytes, form == BLOB_INT16 ? 2 : 4, little_endian);
+    uint32_t word = 0;
     float number;
 
-    switch (form) {
-    case BLOB_INT16:
-        return word < 0x8000 ? (double)word : (double)word - 0x10000;
-    case BLOB_INT32:
+    for (int i = 0; i < 4; i++)
+        word = word << 8 | bytes[little_endian ? 3 - i : i];
+    if (form == BLOB_INT32)
         return word < 0x80000000 ? (double)word : (double)word - 4294967296.0;
-    case BLOB_NONE:
-    case BLOB_FLOAT32:
-        break;
-    }
     memcpy(&number, &word, sizeof number);
     return (double)number;
+}
+
+static void
+int16_numbers(const uint8_t *bytes, bool little_endian, double *numbers, size_t count)
+{
+    size_t high = little_endian ? 1 : 0, low = 1 - high;
+
+    for (size_t i = 0; i < count; i++) {
+        int word = bytes[2 * i + high] << 8 | bytes[2 * i + low];
+
+        numbers[i] = word < 0x8000 ? word : word - 0x10000;
+    }
+}
+
+size_t
+unfold_blob(const struct element *element, const struct argument *blob, double *numbers,
+            size_t most)
+{
+    const uint8_t *bytes;
+    size_t size = element->blob == BLOB_INT16 ? 2 : 4, length, count;
+
+    if (blob->kind != ARGUMENT_BLOB || blob->number < (double)element->skip)
+        return 0;
+    length = (size_t)blob->number - element->skip;
+    count = length / size;
+    if (length % size != 0 || count > most)
+        return 0;
+    bytes = (const uint8_t *)blob->text + element->skip;
+    if (element->blob == BLOB_INT16)
+        int16_numbers(bytes, element->little_endian, numbers, count);
+    for (size_t i = 0; element->blob != BLOB_INT16 && i < count; i++)
+        numbers[i] = number_at(bytes + i * size, element->blob, element->little_endian);
+    return count;
 }
 
 static bool
 add_blob(struct osc_message *message, const struct element *element, const struct argument *blob)
 {
-    const uint8_t *bytes = (const uint8_t *)blob->text;
-    size_t size = element->blob == BLOB_INT16 ? 2 : 4, length, count;
+    double numbers[OSC_ARGUMENTS];
+    size_t count = unfold_blob(element, blob, numbers, OSC_ARGUMENTS - message->count);
 
-    if (blob->kind != ARGUMENT_BLOB || blob->number < (double)element->skip)
-        return false;
-    length = (size_t)blob->number - element->skip;
-    count = length / size;
-    if (length % size != 0 || count == 0 || count > OSC_ARGUMENTS - message->count)
-        return false;
     for (size_t i = 0; i < count; i++)
-        message->arguments[message->count++] = (struct argument){
-            ARGUMENT_NUMBER, 'f',
-            number_at(bytes + element->skip + i * size, element->blob, element->little_endian),
-            NULL};
-    return true;
+        message->arguments[message->count++] =
+            (struct argument){ARGUMENT_NUMBER, 'f', numbers[i], NULL};
+    return count > 0;
 }
 
 /* ---- all of it ---- */
@@ -331,7 +342,7 @@ take_apart(const struct pattern *pattern, const struct osc_message *message,
         } else if (element->separator) {
             if (!add_line(unfolded, &used, pattern, i, &message->arguments[argument]))
                 return false;
-        } else if (element->blob != BLOB_NONE) {
+        } else if (element->blob != BLOB_NONE && !param_is_of_spectrum(element->param)) {
             if (!add_blob(out, element, &message->arguments[argument]))
                 return false;
         } else {

@@ -36,6 +36,11 @@ void unfold_begin(struct unfolded *unfolded);
 bool unfold_rove(const struct entry *entry, const struct desk_counts *counts,
                  struct unfolded *unfolded, int indexes[ENTRY_VARIABLES]);
 
+/* The numbers of a blob, at most so many; 0: it is none, or not of whole numbers. A spectrum's blob stays
+ * one argument: it comes twenty times a second, and goes nowhere else. */
+size_t unfold_blob(const struct element *element, const struct argument *blob, double *numbers,
+                   size_t most);
+
 /* An argument that a text with labels does not hold. */
 bool unfold_is_missing(const struct argument *argument);
 
