@@ -6,7 +6,7 @@ import { send } from "./stream.js";
 
 const NAME = "gainwarden-name";
 const CALM_MS = 700; // a second press is none while a finger still trembles; common practice, no source
-const areas = new WeakMap(); // finding's element: { node, desk, id, again, since }
+const areas = new WeakMap(); // finding's element: { node, desk, id, busy, again, since }
 
 const memory = {}; // where a browser keeps nothing
 const kept = () => {
@@ -51,22 +51,23 @@ async function post(button, area) {
 }
 
 async function press(button, area) {
-    if (area.again && performance.now() - area.since < CALM_MS) return;
+    if (area.busy || area.again && performance.now() - area.since < CALM_MS) return;
     const { answer } = parts(area.node);
     let told;
     put(answer, "");
+    area.busy = true; // until it is answered: a slow network is no second press
     try {
         told = await post(button, area);
     } catch {
         told = { error: "The watch did not answer. Press again." };
     }
     put(answer, told.error ?? "");
-    Object.assign(area, { again: told.again === true, since: performance.now() });
+    Object.assign(area, { busy: false, again: told.again === true, since: performance.now() });
     put(parts(area.node).meant, area.again ? "Press again: it was meant" : "Was meant");
 }
 
 function begin(node) {
-    const area = { node: make("buttons"), again: false, since: 0 };
+    const area = { node: make("buttons"), busy: false, again: false, since: 0 };
     for (const button of ["seen", "meant"])
         parts(area.node)[button].addEventListener("click", () => press(button, area));
     areas.set(node, area);
