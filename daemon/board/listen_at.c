@@ -35,13 +35,16 @@ read_at(struct listen_at *listens, const char *at, struct problems *problems)
     return fits;
 }
 
+/* Of IPv6, that of IPv4 inside it too: the system takes it for all of IPv4. */
 static bool
 is_everywhere(const struct sockaddr *address)
 {
+    const struct in6_addr *six = &((const struct sockaddr_in6 *)(const void *)address)->sin6_addr;
+    const struct in6_addr old = {{{0, 0, 0, 0, 0, 0, 0, 0, 0, 0, 0xff, 0xff}}};
+
     if (address->sa_family == AF_INET)
         return ((const struct sockaddr_in *)(const void *)address)->sin_addr.s_addr == INADDR_ANY;
-    return IN6_IS_ADDR_UNSPECIFIED(
-        &((const struct sockaddr_in6 *)(const void *)address)->sin6_addr);
+    return IN6_IS_ADDR_UNSPECIFIED(six) || memcmp(six, &old, sizeof old) == 0;
 }
 
 static int

@@ -82,6 +82,8 @@ def test_the_watch_says_where_it_is_and_nothing_more(board):
     ("0.0.0.0:0", "--board: 0.0.0.0 stands for every network of this computer; name the one address that the tablets "
                   "reach"),
     ("[::]:0", "--board: :: stands for every network of this computer; name the one address that the tablets reach"),
+    ("[::ffff:0.0.0.0]:0", "--board: ::ffff:0.0.0.0 stands for every network of this computer; name the one address "
+                           "that the tablets reach"),
     ("192.0.2.7:0", "--board: cannot listen at 192.0.2.7 port 0: Cannot assign requested address; name an address of "
                     "this computer, as `ip address` lists them"),
     ("127.0.0.1:65536", "--board=127.0.0.1:65536: the port must be a whole number from 0 to 65535"),
