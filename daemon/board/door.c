@@ -18,30 +18,43 @@ address_of(const struct sockaddr *peer)
     return address;
 }
 
-int
-door_enter(struct door *door, const struct sockaddr *peer)
+/* The first that is free from `first` on, where the address has not had `most` of them; else -1. */
+static int
+free_among(const struct door *door, const struct in6_addr *from, int first, int count, int most)
 {
-    struct in6_addr from = address_of(peer);
     int place = -1, of_one = 0;
 
-    for (int i = 0; i < DOOR_PLACES; i++) {
+    for (int i = first; i < first + count; i++) {
         if (!door->taken[i])
-            place = i;
-        else if (memcmp(&door->from[i], &from, sizeof from) == 0)
+            place = place < 0 ? i : place;
+        else if (memcmp(&door->from[i], from, sizeof *from) == 0)
             of_one++;
     }
-    if (place < 0 || of_one >= DOOR_OF_ONE)
-        return -1;
+    return of_one < most ? place : -1;
+}
+
+int
+door_place(const struct door *door, const struct sockaddr *peer)
+{
+    struct in6_addr from = address_of(peer);
+    int place = free_among(door, &from, 0, DOOR_PLACES, DOOR_OF_ONE);
+
+    if (place >= 0)
+        return place;
+    return free_among(door, &from, DOOR_PLACES, DOOR_SPARE, DOOR_SPARE_OF_ONE);
+}
+
+void
+door_enter(struct door *door, const struct sockaddr *peer, int place)
+{
     door->taken[place] = true;
-    door->from[place] = from;
-    return place;
+    door->from[place] = address_of(peer);
 }
 
 void
 door_leave(struct door *door, int place)
 {
-    if (place >= 0)
-        door->taken[place] = false;
+    door->taken[place] = false;
 }
 
 void

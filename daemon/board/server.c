@@ -11,8 +11,6 @@
 #include "core/need.h"
 
 enum {
-    SPARE = 16, /* connections besides, for who is told that there is no room */
-    VISITS = DOOR_PLACES + SPARE,
     SPARE_MS = 2000,
     SWEEP_MS = 250,
     STREAM_BLOCK = 16 * 1024,
@@ -25,7 +23,7 @@ struct visit {
     struct server *server;
     struct MHD_Connection *connection;
     int fd;
-    int place; /* door.h; below 0: there was none, and he is told so */
+    int place; /* door.h */
     bool suspended, cut;
     int64_t until_ms; /* when it is cut */
     int64_t moved_ms; /* when something of its stream was taken last */
@@ -44,7 +42,7 @@ struct server {
     struct loop_timer *again, *sweep;
     bool running; /* the library is, and calls us */
     bool sweeping;
-    struct visit *visits[VISITS];
+    struct visit *visits[DOOR_ALL]; /* by their places */
     struct door door;
 };
 
@@ -116,35 +114,42 @@ cut(struct visit *visit)
 
 /* ---- connections ---- */
 
-static struct visit **
-slot_for(struct server *server, const struct visit *visit)
+static bool
+is_served(const struct visit *visit)
 {
-    int i = 0;
-
-    while (i < VISITS && server->visits[i] != visit)
-        i++;
-    return i < VISITS ? &server->visits[i] : NULL;
+    return visit->place < DOOR_PLACES;
 }
 
-/* NULL: the library let in more than it was told. */
+/* Whoever is not let in is closed by the library, unheard. */
+static enum MHD_Result
+on_knock(void *context, const struct sockaddr *peer, socklen_t size)
+{
+    const struct server *server = context;
+
+    (void)size;
+    return door_place(&server->door, peer) >= 0 ? MHD_YES : MHD_NO;
+}
+
 static struct visit *
 let_in(struct server *server, struct MHD_Connection *connection)
 {
-    const union MHD_ConnectionInfo *info;
-    struct visit **slot = slot_for(server, NULL);
+    const union MHD_ConnectionInfo *info =
+        MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
+    const struct sockaddr *peer = info->client_addr;
+    int place = door_place(&server->door, peer);
     struct visit *visit;
 
-    if (!slot)
+    if (place < 0) /* on_knock() had it closed before */
         return NULL;
-    visit = *slot = need_memory(1, sizeof *visit);
+    door_enter(&server->door, peer, place);
+    visit = server->visits[place] = need_memory(1, sizeof *visit);
     visit->server = server;
     visit->connection = connection;
+    visit->place = place;
     info = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CONNECTION_FD);
     visit->fd = info->connect_fd;
     door_bound(visit->fd, SERVER_STUCK_MS);
-    info = MHD_get_connection_info(connection, MHD_CONNECTION_INFO_CLIENT_ADDRESS);
-    visit->place = door_enter(&server->door, info->client_addr);
-    visit->until_ms = loop_now_ms(server->loop) + (visit->place < 0 ? SPARE_MS : SERVER_REQUEST_MS);
+    visit->until_ms = loop_now_ms(server->loop) + (is_served(visit) ? SERVER_REQUEST_MS : SPARE_MS);
     if (!server->sweeping)
         loop_timer_start(server->sweep, SWEEP_MS, SWEEP_MS);
     server->sweeping = true;
@@ -171,7 +176,7 @@ on_connection(void *context, struct MHD_Connection *connection, void **own,
     if (code == MHD_CONNECTION_NOTIFY_STARTED) {
         *own = let_in(server, connection);
     } else if (visit) {
-        *slot_for(server, visit) = NULL;
+        server->visits[visit->place] = NULL;
         door_leave(&server->door, visit->place);
         drop_answer(visit);
         free(visit);
@@ -209,7 +214,7 @@ on_sweep(void *context)
     int64_t now_ms = loop_now_ms(server->loop);
     bool any = false;
 
-    for (int i = 0; i < VISITS; i++) {
+    for (int i = 0; i < DOOR_ALL; i++) {
         struct visit *visit = server->visits[i];
 
         if (!visit)
@@ -370,7 +375,7 @@ take_head(struct visit *visit, const struct server_request *request)
     bool has_body = length || server_header(request, "Transfer-Encoding");
 
     visit->length = 0;
-    if (visit->place < 0)
+    if (!is_served(visit))
         owner->refuse(owner->context, &visit->answer);
     else if (!has_body || (body_is_bounded(length, &visit->answer) &&
                            !owner->answer(owner->context, request, &visit->answer)))
@@ -441,8 +446,8 @@ static struct MHD_Daemon *
 start(struct server *server, int fd)
 {
     return MHD_start_daemon(
-        MHD_USE_EPOLL | MHD_ALLOW_SUSPEND_RESUME, 0, NULL, NULL, on_request, server,
-        MHD_OPTION_LISTEN_SOCKET, fd, MHD_OPTION_CONNECTION_LIMIT, (unsigned)VISITS,
+        MHD_USE_EPOLL | MHD_ALLOW_SUSPEND_RESUME, 0, on_knock, server, on_request, server,
+        MHD_OPTION_LISTEN_SOCKET, fd, MHD_OPTION_CONNECTION_LIMIT, (unsigned)DOOR_ALL,
         MHD_OPTION_CONNECTION_MEMORY_LIMIT, (size_t)CONNECTION_MEMORY, MHD_OPTION_STRICT_FOR_CLIENT,
         1, MHD_OPTION_NOTIFY_CONNECTION, on_connection, server, MHD_OPTION_NOTIFY_COMPLETED,
         on_completed, server, MHD_OPTION_UNESCAPE_CALLBACK, decode_nothing, NULL, MHD_OPTION_END);
@@ -468,7 +473,7 @@ server_open(struct loop *loop, int fd, struct server_owner owner)
 void
 server_wake(struct server *server)
 {
-    for (int i = 0; i < VISITS; i++) {
+    for (int i = 0; i < DOOR_ALL; i++) {
         struct visit *visit = server->visits[i];
 
         if (visit && visit->suspended && visit->answer.reader &&
@@ -482,7 +487,7 @@ server_wake(struct server *server)
 void
 server_close(struct server *server)
 {
-    for (int i = 0; i < VISITS; i++)
+    for (int i = 0; i < DOOR_ALL; i++)
         if (server->visits[i])
             cut(server->visits[i]);
     loop_poll_close(server->poll);

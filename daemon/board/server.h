@@ -4,7 +4,7 @@
  *
  * A connection is for one request, and has SERVER_REQUEST_MS for it, until all of the answer is taken.
  * Then it is cut. Only a stream goes on, for as long as he who reads it takes something every
- * SERVER_STUCK_MS. Who comes when there is no room (door.h) is told so.
+ * SERVER_STUCK_MS. For whom there is no room: door.h.
  */
 #ifndef GAINWARDEN_BOARD_SERVER_H
 #define GAINWARDEN_BOARD_SERVER_H

@@ -586,6 +586,29 @@ def test_the_65th_is_told_so(board):
     assert board.watch.stop() == 0
 
 
+def is_shut_out(board, source):
+    """Whether somebody who has had his places and is told so twice is, thirdly, not let in: unheard."""
+    told = [Connection(board, source) for _ in range(2)]  # each for two seconds, or until it asks
+    third = Connection(board, source)
+    try:
+        third.send(board.head("GET", "/"))
+        shut_out = third.to_end() == b""
+    except OSError:
+        shut_out = True
+    for connection in [*told, third]:
+        connection.close()
+    return shut_out
+
+
+def test_who_knocks_and_knocks_takes_nothing_from_others(board):
+    cookie = board.enter("look")
+    held = [Events(board, cookie, source="127.0.0.2") for _ in range(8)]
+    until(lambda: is_shut_out(board, "127.0.0.2"))
+    assert board.get("/", source="127.0.0.3").status == 200
+    for stream in held:
+        stream.event("beat")
+
+
 # ---- the stream ----
 
 def test_what_changes_is_sent(board):
