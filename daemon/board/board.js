@@ -8,7 +8,7 @@
 //   dom.js      elements, written in place
 
 import { by, lasted, lines, mark, put, show } from "./dom.js";
-import { drawDesk, drawDesks, worst } from "./desk.js";
+import { drawDesk, drawDesks, staleSince, worst } from "./desk.js";
 import { drawRing } from "./ring.js";
 import { mixChanged, openMix, tendMix } from "./mix.js";
 import { askName, sayName } from "./press.js";
@@ -68,7 +68,7 @@ function staleness(at) {
     if (broken) return broken;
     if (facts && !stream.fresh) return `STALE since ${clock(atMs)}: this board does not hear the watch`;
     if (facts && at !== null && heard[at].lost)
-        return `STALE since ${facts.desks[at].link.since}: the watch does not hear the desk`;
+        return `${staleSince(facts.desks[at].link.since)}: the watch does not hear the desk`;
     return "";
 }
 

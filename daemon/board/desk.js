@@ -35,7 +35,10 @@ export function fillFinding(node, finding, later, inFull) {
     });
 }
 
-function quiet({ for_s, by_hand }, later) {
+// Why nothing is listed: of a desk that is not read nothing is known, which is not good news.
+function quiet({ link, quiet: { for_s, by_hand } }, later) {
+    if (link.state === "lost") return "Nothing can be told: the desk is not heard";
+    if (link.state !== "steady") return "Nothing can be told yet: the desk is not read";
     const levels = by_hand === 1 ? "1 level" : `${by_hand || "no"} levels`;
     return `Nothing to tell for ${lasted(for_s + later)}; ${levels} moved by hand`;
 }
@@ -58,7 +61,7 @@ function drawNow(desk, at, may, later) {
     if (focused && document.activeElement === document.body)
         (by("now").querySelector("button:not([hidden])") ?? by("now-title")).focus();
     show(by("quiet"), !desk.now.length);
-    put(by("quiet"), desk.now.length ? "" : quiet(desk.quiet, later));
+    put(by("quiet"), desk.now.length ? "" : quiet(desk, later));
     show(by("now-more"), desk.now.length > FIRST);
     if (desk.now.length > FIRST) put(by("now-more"), more(desk.now.slice(FIRST), desk.now_more));
     mark(by("now-more"), "aria-expanded", all);
@@ -121,6 +124,8 @@ export function drawDesk(desk, at, may, later) {
 
 // ---- all desks, a row each ----
 
+export const staleSince = (time) => (time ? `STALE since ${time}` : "STALE"); // "": since ever
+
 const counts = (open) => ["stop", "fix", "note"].filter((weight) => open[weight])
     .map((weight) => `${open[weight]} ${WORDS[weight]}`).join(", ") || "nothing open";
 
@@ -137,7 +142,7 @@ export function drawDesks(facts, heard) {
         mark(row, "data-stale", link.lost);
         write(row, {
             show: desk.show, room: [desk.room, desk.room_left].filter(Boolean).join(", "),
-            stale: link.lost && `STALE since ${desk.link.since}`, open: counts(desk.open),
+            stale: link.lost && staleSince(desk.link.since), open: counts(desk.open),
             ring: facts.ring_out?.desk === at && "A ring-out goes on here", first: first(desk), link: link.says,
         });
     });

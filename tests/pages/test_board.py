@@ -89,6 +89,17 @@ def test_an_empty_now_says_since_when(stub, quiet, says):
     assert shown(stub).text("#quiet") == says
 
 
+@pytest.mark.parametrize("link, says", [
+    ({"state": "resolving", "says": "resolving, never heard", "heard_ms": None},
+     "Nothing can be told yet: the desk is not read"),
+    ({"state": "reading", "says": "reading; 30 values known, 0 stale"}, "Nothing can be told yet: the desk is not read"),
+    ({"state": "lost", "says": "LOST: all STALE", "lost": True, "since": "21:37:03"},
+     "Nothing can be told: the desk is not heard")])
+def test_an_empty_now_of_a_desk_that_is_not_read_is_no_good_news(stub, link, says):
+    stub.say(facts=facts(desk(now=[], link={"heard_ms": 400, "lost": False, "since": "", **link})))
+    assert shown(stub).text("#quiet") == says
+
+
 def test_more_than_three_wait_behind_a_button(stub):
     weights = ("stop", "stop", "fix", "fix", "stop", "note", "note")
     stub.say(facts=facts(desk(now=[finding(number, weight) for number, weight in enumerate(weights)], now_more=2)))

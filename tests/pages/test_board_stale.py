@@ -152,6 +152,17 @@ def test_a_desk_that_is_lost(stub):
     fresh(tablet)
 
 
+def test_a_desk_that_was_never_heard(stub):
+    link = {"state": "lost", "says": "lost, never heard", "heard_ms": None, "lost": True, "since": ""}
+    stub.say(facts=facts(desk(link=link)))
+    tablet = shown(stub)
+    tablet.until(STALE)
+    assert tablet.text("#stale") == "STALE: the watch does not hear the desk"
+    stub.say(facts=facts(desk(link=link), desk()))
+    tablet.until_text("#desk-list", "STALE")
+    assert "since" not in tablet.text("#desk-list")
+
+
 def test_an_opened_mix_is_hatched_too(stub):
     tablet = shown(stub)
     tablet.click("[data-mix='1']")
