@@ -5,9 +5,10 @@ import math
 import random
 import re
 import struct
+import time
 
 import osc
-from harness import SEED, fader_wire, rounds, run
+from harness import AT_ONCE, BUILD, PATIENCE, SEED, MockChat, OwnDesk, Process, fader_wire, rounds, run, write_json
 from test_record import summed
 
 NOMINAL = [20, 25, 31.5, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500,
@@ -148,3 +149,42 @@ def test_without_a_ring_and_without_spectra_a_watch_says_the_same(tmp_path):
         assert any(what in line for line in without), without
     for evening in {"frames": True}, {"frames": False}:
         assert told(tmp_path, dice, pushes=rides, **evening) == without
+
+
+# ---- the chat ----
+
+VARIABLE, CYCLE_MS, BEFORE_MS = "GAINWARDEN_CHAT_URL", 15000, 3000
+
+
+def play(desk, peer, dice, done):
+    """Frames of both mixes until done(), at most for as long as a test may wait. A ring grows in mix 1 every 15 s."""
+    begun = time.monotonic()
+    while not done():
+        lasted_ms = (time.monotonic() - begun) * 1000
+        assert lasted_ms < 20000 * PATIENCE, "no ring was told"
+        at = GROWS_MS - BEFORE_MS + lasted_ms % CYCLE_MS
+        desk.send(peer, frame(1, sound(dice, at, (12, 20))), frame(2, sound(dice, at, None)))
+        time.sleep(FRAME_MS / 1000)
+
+
+def test_a_suspicion_alone_is_never_in_chat(tmp_path):
+    """Not even where notes are wanted there, as another note shows that comes behind it."""
+    answers = {osc.parse(value)[0]: value for value in values()}
+    write_json(tmp_path / "profile.json", profile(True))
+    hook = MockChat(tmp_path / "chat.jsonl")
+    show = write_json(tmp_path / "show.json", {
+        **SHOW, **AT_ONCE, "tell": {"chat": {"url_env": VARIABLE, "from_weight": "note"}}})
+    with OwnDesk(lambda desk, heard: desk.send(heard.peer, answers[heard.address])) as desk:
+        watch = Process(BUILD / "gainwarden", "watch", show, "--desk", desk.at, "--still-every", "0", "--keep",
+                        tmp_path / "keep", env={VARIABLE: hook.url})
+        watch.expect(r"^\d\d:\d\d:\d\d watching: ")
+        peer = desk.heard[0].peer
+        play(desk, peer, random.Random(SEED),
+             lambda: any("raised note [mix-ringing] mix 1" in line for line in watch.out.texts()))
+        answers["/mix/2/fader"] = osc.message("/mix/2/fader", "f", fader_wire(-2))
+        desk.send(peer, answers["/mix/2/fader"])
+        watch.expect(r"raised note .*\[master-off-unity\] mix 2")
+        assert watch.stop() == 0
+    texts = hook.texts()
+    assert any("[master-off-unity]" in text for text in texts) and "stopped watching" in texts[-1]
+    assert not any("ring" in text for text in texts), texts
