@@ -19,7 +19,7 @@ share_view(struct share *share, const struct hear *hear, const struct ring_view 
         return;
     json = ring_view_json(view);
     text = json_print(json, false);
-    if (share->said && strcmp(share->said, text) == 0) {
+    if (share->said && strcmp(share->said, text) == 0 && now_ms < share->again_ms) {
         json_free(json);
         free(text);
         return;
@@ -28,11 +28,12 @@ share_view(struct share *share, const struct hear *hear, const struct ring_view 
     free(share->said);
     share->said = text;
     share->due_ms = now_ms + SECOND_MS / SHARE_MOST_A_S;
+    share->again_ms = now_ms + SECOND_MS;
 }
 
 void
 share_release(struct share *share)
 {
     free(share->said);
-    *share = (struct share){NULL, 0};
+    *share = (struct share){NULL, 0, 0};
 }

@@ -1,6 +1,7 @@
 /* SPDX-License-Identifier: MIT */
 /* What is shown of the ring-out, for the board of the watch over which it is followed: when it is
- * another, at most SHARE_MOST_A_S times a second. Nobody waits for the watch: what it does not take
+ * another, at most SHARE_MOST_A_S times a second, and once a second anyway, since the watch takes
+ * nothing for true that is old. Nobody waits for the watch: what it does not take
  * is lost, and the next comes soon.
  */
 #ifndef GAINWARDEN_ALONG_SHARE_H
@@ -12,8 +13,9 @@
 enum { SHARE_MOST_A_S = 4 };
 
 struct share {
-    char *said;     /* owned: what was sent last; NULL: nothing */
-    int64_t due_ms; /* not before */
+    char *said;       /* owned: what was sent last; NULL: nothing */
+    int64_t due_ms;   /* not before */
+    int64_t again_ms; /* the same not before */
 };
 
 void share_view(struct share *share, const struct hear *hear, const struct ring_view *view,

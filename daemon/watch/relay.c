@@ -14,23 +14,39 @@
 #include "watch/reload.h"
 #include "watch/ring_hold.h"
 
-enum { BEAT_MS = 1000 };
+enum { BEAT_MS = 1000, VIEW_LASTS_MS = 5000 };
 
 struct relay {
     struct watch_desk *desk;
     struct loop_timer *beat;
     struct desk *told; /* the desk as whoever follows knows it; NULL: nobody does */
     bool due;          /* a line is to be sent though nothing moved */
-    struct json *view; /* what whoever follows shows; NULL: nothing yet */
+    struct json *view; /* what whoever follows shows; NULL: nothing yet, or nothing lately */
+    int64_t shown_ms;
     enum link_state link;
 };
 
+static void
+show(struct relay *relay, struct json *view)
+{
+    const struct watch_shared *shared = relay->desk->shared;
+
+    json_free(relay->view);
+    relay->view = view;
+    relay->shown_ms = watch_now_ms(relay->desk);
+    shared->changed(shared->context);
+}
+
+/* A ring-out that is stopped, or hangs, says nothing, and what it said is not true for long: nobody
+ * shall raise a master by it. */
 static void
 on_beat(void *context)
 {
     struct relay *relay = context;
 
     relay->due = true; /* the rest before the loop sleeps */
+    if (relay->view && watch_now_ms(relay->desk) - relay->shown_ms > VIEW_LASTS_MS)
+        show(relay, NULL);
 }
 
 struct relay *
@@ -162,16 +178,6 @@ relay_begin(struct relay *relay, const struct json *request, const char **error)
     relay->due = true;
     loop_timer_start(relay->beat, BEAT_MS, BEAT_MS);
     return next_part(relay);
-}
-
-static void
-show(struct relay *relay, struct json *view)
-{
-    const struct watch_shared *shared = relay->desk->shared;
-
-    json_free(relay->view);
-    relay->view = view;
-    shared->changed(shared->context);
 }
 
 const char *

@@ -35,7 +35,7 @@ struct json *relay_begin(struct relay *relay, const struct json *request, const 
  * with it. */
 const char *relay_take_view(struct relay *relay, const struct json *view);
 
-/* As it was shown last; NULL: nobody follows, or he shows nothing. */
+/* As it was shown last; NULL: nobody follows, or he has shown nothing for five seconds. */
 const struct json *relay_view(const struct relay *relay);
 
 /* Before the loop sleeps: whoever follows is told what moved; and when he has gone, that is the end. */

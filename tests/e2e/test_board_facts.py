@@ -6,6 +6,7 @@ import contextlib
 import http.client
 import json
 import re
+import signal
 import threading
 
 import pytest
@@ -208,6 +209,18 @@ def test_a_ring_out_is_shown_as_long_as_somebody_follows_it(evening):
     assert board.facts()["ring_out"]["care"] and board.facts()["ring_out"]["next"]
     assert ringing.stop() == 0
     until(lambda: board.facts()["ring_out"] is None, what="that nobody follows it")
+
+
+@pytest.mark.limit(60)
+def test_a_ring_out_that_is_stopped_is_shown_no_more_until_it_goes_on(evening):
+    board = evening.board()
+    ringing = Process(BUILD / "gainwarden", "ring-out", evening.show, "--mix", "1", "--keep", evening.keep, "--plain")
+    until(lambda: board.facts()["ring_out"], what="what it shows")
+    ringing.popen.send_signal(signal.SIGSTOP)
+    until(lambda: board.facts()["ring_out"] is None, what="that it says nothing")
+    ringing.popen.send_signal(signal.SIGCONT)
+    until(lambda: board.facts()["ring_out"], what="that it goes on")
+    assert ringing.stop() == 0
 
 
 @pytest.mark.limit(60)
