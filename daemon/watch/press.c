@@ -15,6 +15,8 @@
 enum { EVENING_S = 12 * 3600 /* a show is over then */ };
 
 static const char is_over[] = "that is over, or has grown worse meanwhile: look again",
+                  is_quiet[] =
+                      "it is quieted already: `gainwarden quiet --list SHOW` says until when",
                   needs_name[] = "a name is needed, so that the others know who it was";
 
 /* ---- seen ---- */
@@ -92,6 +94,16 @@ ask(struct watch_desk *desk, struct json *request, char *error)
     return good ? NULL : error;
 }
 
+/* Two who press at once make one quieting, so that ending it ends it. */
+static bool
+is_quieted(const struct watch_desk *desk, const struct finding *finding)
+{
+    const struct engine *engine = desk->session->engine;
+
+    return quiets_find(watcher_quiets(desk->watcher), engine_desk(engine), engine_show(engine),
+                       finding) != NULL;
+}
+
 const char *
 press_button(struct watch_desk *desk, const struct board_press *press, char *error)
 {
@@ -104,6 +116,8 @@ press_button(struct watch_desk *desk, const struct board_press *press, char *err
         return needs_name;
     if (!finding)
         return is_over;
+    if (is_quieted(desk, finding))
+        return is_quiet;
     if (finding->verdict.weight == WEIGHT_STOP && !press->again)
         return BOARD_AGAIN;
     return ask(desk, meant_request(finding, by), error);

@@ -156,8 +156,11 @@ def test_a_stop_is_meant_twice_and_is_a_quieting(evening):
     assert board.now("ears-unprotected")
     assert board.ask("POST", "/meant", button | {"again": True}).status == 200
     until(lambda: board.now("ears-unprotected") is None)
+    late = board.ask("POST", "/meant", button | {"again": True, "who": "Kim"})  # on another tablet, at once
+    assert (late.status, late.body["error"]) == (422, "it is quieted already: `gainwarden quiet --list SHOW` says until "
+                                                      "when")
     listed = evening.command("quiet", "--list").out
-    assert re.search(r"^quieting 1, ears-unprotected, mix 8, stop too: ends in .* \(was meant at \d\d:\d\d, by Mo\)",
+    assert re.search(r"^quieting 1, ears-unprotected, mix 8, stop too: ends in .* \(was meant at \d\d:\d\d, by Mo\)$",
                      " ".join(listed.split())), listed
     assert board.tile(8)["limiter"] == "NO LIMITER"  # it is so all the same
     assert any("quieting 1 (was meant" in line for line in board.desk()["held"])
