@@ -16,7 +16,8 @@ enum {
     HEARD_LASTS_MS = 500,
     WEEK_S = 7 * 24 * 3600,
     WHO_MOST = 60, /* bytes of a name */
-    FINDING_MOST = 200
+    FINDING_MOST = 200,
+    COOKIE_SIZE = 40
 };
 
 struct answers {
@@ -25,7 +26,6 @@ struct answers {
     const struct board_links *links;
     const struct listen_at *at;
     struct answers_owner owner;
-    char cookie[40];    /* its name: browsers keep those of all ports of a host together */
     struct json *heard; /* answers_beat() of then, so that nobody can have it made too often; */
     int64_t heard_ms;   /* NULL: never */
 };
@@ -113,12 +113,22 @@ answer_me(const struct asked *asked, struct server_answer *answer)
     give_right(answer, asked->right);
 }
 
+/* By the port that the browser knows, which is another one behind a tunnel: it keeps the cookies of
+ * all ports of a host together, and several boards can be there. */
+static const char *
+cookie_name(const struct server_request *request, char name[COOKIE_SIZE])
+{
+    snprintf(name, COOKIE_SIZE, "gainwarden-%d", gate_port(server_header(request, "Host")));
+    return name;
+}
+
 static void
 answer_enter(const struct asked *asked, struct server_answer *answer)
 {
     const struct answers *answers = asked->answers;
     struct json *body = body_of(asked->request);
     enum board_right right = board_links_token(answers->links, json_string_at(body, "token"));
+    char name[COOKIE_SIZE];
 
     json_free(body);
     if (right == RIGHT_NONE) {
@@ -128,8 +138,8 @@ answer_enter(const struct asked *asked, struct server_answer *answer)
     }
     give_right(answer, right);
     snprintf(answer->cookie, sizeof answer->cookie,
-             "%s=%s; Path=/; Max-Age=%d; HttpOnly; SameSite=Strict", answers->cookie,
-             answers->links->cookie[right], WEEK_S);
+             "%s=%s; Path=/; Max-Age=%d; HttpOnly; SameSite=Strict",
+             cookie_name(asked->request, name), answers->links->cookie[right], WEEK_S);
 }
 
 static void
@@ -322,7 +332,8 @@ is_from_our_page(const struct server_request *request)
 static enum board_right
 right_of(const struct answers *answers, const struct server_request *request)
 {
-    const char *cookie = server_cookie(request, answers->cookie);
+    char name[COOKIE_SIZE];
+    const char *cookie = server_cookie(request, cookie_name(request, name));
 
     return cookie ? board_links_cookie(answers->links, cookie) : RIGHT_NONE;
 }
@@ -388,7 +399,6 @@ answers_new(struct loop *loop, const struct board_source *source, const struct b
     struct answers *answers = need_memory(1, sizeof *answers);
 
     *answers = (struct answers){loop, source, links, at, owner, .heard = NULL};
-    snprintf(answers->cookie, sizeof answers->cookie, "gainwarden-%d", at->port);
     return answers;
 }
 

@@ -104,6 +104,15 @@ gate_host(const char *host, const struct sockaddr *own, const char *name)
     return name && strcasecmp(called, name) == 0;
 }
 
+int
+gate_port(const char *host)
+{
+    char name[NAME_SIZE];
+    int port;
+
+    return host && split(host, name, &port) ? port : -1;
+}
+
 bool
 gate_origin(const char *origin, const char *host)
 {

@@ -16,6 +16,9 @@
  * computer itself localhost at any port, as a tunnel has another on its far side. */
 bool gate_host(const char *host, const struct sockaddr *own, const char *name);
 
+/* Which port a Host says, HTTP's own where none; -1: it is no host. */
+int gate_port(const char *host);
+
 /* Whether the Origin header is a page of that host. */
 bool gate_origin(const char *origin, const char *host);
 

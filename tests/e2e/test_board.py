@@ -186,6 +186,17 @@ def file_of_links(keep):
     return path
 
 
+def test_two_tunnels_of_one_computer_keep_their_boards_apart(board):
+    """RFC 6265, 8.5: cookies are not kept apart by port. Two boards at the same port of two computers are."""
+    names = set()
+    for host in ("localhost:8000", "localhost:8001"):
+        answer = board.post("/enter", {"token": board.tokens["look"]}, host=host, origin=f"http://{host}")
+        cookie = answer.header("Set-Cookie").partition(";")[0]
+        names.add(cookie.partition("=")[0])
+        assert board.get("/me", host=host, cookie=cookie).status == 200
+    assert len(names) == 2
+
+
 def test_the_files_are_their_owners(board):
     assert stat.S_IMODE(file_of_links(board.keep).stat().st_mode) == 0o600
     assert stat.S_IMODE(board.keep.stat().st_mode) == 0o700
