@@ -2,6 +2,7 @@
 #include "base/output.h"
 
 #include <errno.h>
+#include <poll.h>
 #include <stdarg.h>
 #include <stdlib.h>
 #include <string.h>
@@ -199,11 +200,18 @@ output_line_format(FILE *to, int rest, const char *format, ...)
     free(text);
 }
 
-/* Of a line that could not be written before. A terminal that has gone says so to whoever asks. */
+/* Of a line that could not be written before. A terminal that has gone says so to whoever asks, and a
+ * pipe whose reader has. */
 static const char *
 why_lost(void)
 {
-    return write(fileno(stdout), "", 0) < 0 ? strerror(errno) : "a line before was lost";
+    struct pollfd out = {.fd = fileno(stdout), .events = POLLOUT};
+
+    if (write(out.fd, "", 0) < 0)
+        return strerror(errno);
+    if (poll(&out, 1, 0) == 1 && (out.revents & POLLERR))
+        return strerror(EPIPE);
+    return "a line before was lost";
 }
 
 bool

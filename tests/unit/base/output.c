@@ -6,6 +6,7 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdio.h>
 #include <string.h>
 #include <sys/wait.h>
@@ -89,6 +90,19 @@ test_the_reason_is_told(void **state)
 }
 
 static void
+test_a_reader_that_has_gone(void **state)
+{
+    int ends[2];
+
+    (void)state;
+    signal(SIGPIPE, SIG_IGN); /* as the program does */
+    assert_int_equal(pipe(ends), 0);
+    close(ends[0]);
+    assert_told(dup(ends[1]), _IOFBF, NULL, "Broken pipe\n");
+    assert_told(ends[1], _IONBF, NULL, "Broken pipe\n");
+}
+
+static void
 test_a_line_that_was_lost_before(void **state)
 {
     (void)state;
@@ -101,6 +115,7 @@ main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(test_the_reason_is_told),
+        cmocka_unit_test(test_a_reader_that_has_gone),
         cmocka_unit_test(test_a_line_that_was_lost_before),
     };
 
