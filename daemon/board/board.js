@@ -17,12 +17,13 @@ import { Stream } from "./stream.js";
 const VERSION = 1;
 const HEARD = "gainwarden-heard"; // when this page last heard something, over its reload
 const DAY_S = 86400;
+const PATIENT_MS = 30000; // for a desk to be read
 
 let may = null;     // "look", "operate"
 let facts = null;   // as told last
 let atMs = 0;       // the watch's time of what came last
 let heard = [];     // of each desk
-let away = null;    // { atMs, boot, clock }: when the board went stale
+let away = null;    // { atMs, boot, clock, back }: when the board went stale, and { atMs, clock } when it came back
 let broken = "";    // why nothing can be shown
 let known = null;   // ids of findings that were announced, by desk
 
@@ -79,7 +80,8 @@ function drawStale(at) {
         if (document.visibilityState === "visible" || text === "") put(by(id), text);
         show(by(id), text !== "");
     }
-    if (facts && !stream.freshness.fresh && !away) away = { atMs, boot: facts.boot, clock: clock(atMs) };
+    if (facts && !stream.freshness.fresh)
+        away = { ...(away ?? { atMs, boot: facts.boot, clock: clock(atMs) }), back: null };
     return text !== "";
 }
 
@@ -95,12 +97,19 @@ function missed(since) {
 function drawMissed() {
     const restarted = away.boot !== undefined && away.boot !== facts.boot;
     const texts = missed(away.atMs);
-    const since = away.clock ? ` (${away.clock} to ${facts.clock})` : "";
+    const since = away.clock ? ` (${away.clock} to ${away.back.clock})` : "";
     away = null;
-    if (!texts.length) return;
+    if (!texts.length && !restarted) return;
     put(by("missed-title"), `Missed while this board was away${since}`);
     lines(by("missed-list"), [...texts, ...(restarted ? ["The watch was started again meanwhile."] : [])]);
     show(by("missed"), true);
+}
+
+// Of a desk that is being read nothing is told yet; but nobody waits for one that never comes.
+const isRead = (desk) => desk.link.state === "steady" || desk.link.state === "lost";
+function tendMissed() {
+    away.back ??= { atMs, clock: facts.clock };
+    if (facts.desks.every(isRead) || atMs - away.back.atMs > PATIENT_MS) drawMissed();
 }
 
 const remember = (ms) => {
@@ -176,10 +185,8 @@ function take(kind, data) {
         mixChanged();
     } else if (data.heard.length === facts.desks.length) heard = data.heard;
     atMs = data.at_ms;
-    if (kind === "facts") {
-        if (away) drawMissed();
-        announce();
-    }
+    if (away && (kind === "facts" || away.back)) tendMissed();
+    if (kind === "facts") announce();
     remember(atMs);
     draw();
 }

@@ -3,6 +3,7 @@
 and it recovers by itself, in the same order, with what was missed."""
 import json
 import os
+import re
 import signal
 import time
 
@@ -64,6 +65,24 @@ def test_a_watch_that_is_killed_and_started_again(stub):
         assert tablet.run("window.held.every((one, at) => one === document.querySelectorAll('.tile')[at])")
         tablet.click("#missed-read")
         assert tablet.text("#missed") is None
+    finally:
+        again.kill()
+
+
+def test_what_was_missed_is_told_once_the_desk_is_read(stub):
+    """A watch that was started again has read no desk when it first speaks, and told nothing yet."""
+    tablet = shown(stub)
+    stub.kill()
+    stale(tablet)
+    reading = {"state": "reading", "says": "reading; 30 values known, 0 stale", "heard_ms": 4, "lost": False, "since": ""}
+    again = Stub(facts(desk(told=[], link=reading), clock="21:38:05", boot="second"), stub.port)
+    try:
+        fresh(tablet)
+        assert tablet.text("#missed") is None
+        again.say(facts=facts(desk(told=[told(-1, "fix: newer")]), clock="21:38:09", boot="second"))
+        tablet.until_text("#missed", "fix: newer")
+        assert "The watch was started again meanwhile." in tablet.text("#missed")
+        assert re.search(r" to 21:38:0[5-8]\)$", tablet.text("#missed-title")), tablet.text("#missed-title")
     finally:
         again.kill()
 
