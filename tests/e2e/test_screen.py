@@ -162,7 +162,8 @@ def test_a_burst_shows_its_first_line(tmp_path, terminals):
     desk.send(osc.bundle(*[osc.message(f"/in/{number}/hp/on", "i", 0) for number in range(1, 25)]))
     terminal.until(r"^\d\d:\d\d:\d\d a recall ", timeout=30)
     last = terminal.lines()[terminal.lines().index("Last") + 1:-1]
-    assert len([line for line in last if line[:8] == last[-1][:8]]) <= 2  # not a line for each input
+    told = [line for line in last if " watching: " not in line]  # which may stand in the same second
+    assert len([line for line in told if line[:8] == told[-1][:8]]) <= 2  # not a line for each input
     assert any(" a recall " in line for line in last)
 
 
