@@ -36,11 +36,12 @@ export function fillFinding(node, finding, later, inFull) {
 }
 
 // Why nothing is listed: of a desk that is not read nothing is known, which is not good news.
-function quiet({ link, quiet: { for_s, by_hand } }, later) {
+function quiet({ link, quiet: { for_s, by_hand }, not_known_count }, later) {
     if (link.state === "lost") return "Nothing can be told: the desk is not heard";
     if (link.state !== "steady") return "Nothing can be told yet: the desk is not read";
     const levels = by_hand === 1 ? "1 level" : `${by_hand || "no"} levels`;
-    return `Nothing to tell for ${lasted(for_s + later)}; ${levels} moved by hand`;
+    const unknown = not_known_count ? `; ${not_known_count} not known` : "";
+    return `Nothing to tell for ${lasted(for_s + later)}; ${levels} moved by hand${unknown}`;
 }
 
 function more(rest, unlisted) {

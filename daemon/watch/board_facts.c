@@ -138,7 +138,7 @@ add_lists(struct watch_desk *desk, struct json *json)
     struct json *unknown = json_new_array(), *proved = json_new_array(),
                 *quieted = json_new_array();
 
-    lists_unknown(desk, add_line, unknown);
+    json_add_number(json, "not_known_count", (double)lists_unknown(desk, add_line, unknown));
     margins_lines(desk->margins, desk, add_line, proved);
     lists_quieted(desk, add_line, quieted);
     json_add(json, "not_known", unknown);

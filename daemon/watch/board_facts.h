@@ -8,7 +8,8 @@
  *               "now": [finding], "now_more", "quiet": {"for_s", "by_hand"},
  *               "open": {"stop", "fix", "note", "held_back"},
  *               "tiles": [tile], "changed": [{"at", "arrow", "what", "now"}], "approved",
- *               "held": [line], "not_known": [line], "proved": [line], "quieted": [line],
+ *               "held": [line], "not_known_count", "not_known": [line], "proved": [line],
+ *               "quieted": [line],
  *               "told": [{"at_ms", "at", "says"}]}],
  *    "ring_out": {"desk", ...} as in screen/ring_view_json.h, or null: nobody follows one}
  *

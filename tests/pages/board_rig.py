@@ -219,7 +219,8 @@ def desk(**changes):
                                        says="mix 8 Drums IEM: an in-ear mix without a limiter")],
             "now_more": 0, "quiet": {"for_s": 720, "by_hand": 14}, "open": {"stop": 2, "fix": 3, "note": 5, "held_back": 4},
             "tiles": TILES, "changed": CHANGED, "approved": "approved 18:02 by Mo",
-            "held": ["4 notes by the room (show) until 22:00"], "not_known": ["mix 6 Drum-fill: master not heard yet"],
+            "held": ["4 notes by the room (show) until 22:00"],
+            "not_known_count": 0, "not_known": ["mix 6 Drum-fill: master not heard yet"],
             "proved": ["mix 1 Ld Vox wedge: 4.5 dB left of 8 proved at 17:20"],
             "quieted": ["too-many-cuts of mix 2 by Mo since 19:30: they like it"],
             "told": [{"at_ms": 1, "at": "21:37:05", "says": "stop: Ld Vox into 1 Ld Vox wedge +23 dB"}], **changes}
