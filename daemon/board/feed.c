@@ -81,12 +81,15 @@ feed_publish(struct feed *feed, enum feed_kind kind, const char *data)
     newest->event = make_event(kind, ++newest->number, data);
 }
 
+/* The facts are of now, but the newest beat is of when somebody looked last: a page takes what is
+ * older than what came before it for late, and begins anew. */
 struct feed_reader *
 feed_reader_new(struct feed *feed)
 {
     struct feed_reader *reader = need_memory(1, sizeof *reader);
 
     reader->feed = feed;
+    reader->had[FEED_BEAT] = feed->newest[FEED_BEAT].number;
     feed->readers++;
     return reader;
 }

@@ -25,7 +25,7 @@ void feed_free(struct feed *feed);
 /* The newest of its kind; `data` is one line. */
 void feed_publish(struct feed *feed, enum feed_kind kind, const char *data);
 
-/* Whoever begins to read gets the newest of each, facts first. */
+/* Whoever begins to read gets the newest facts, then what comes. */
 struct feed_reader *feed_reader_new(struct feed *feed);
 void feed_reader_free(struct feed_reader *reader);
 int feed_readers(const struct feed *feed);

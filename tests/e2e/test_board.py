@@ -669,6 +669,18 @@ def test_labels_break_no_line_of_the_stream(board):
         assert event["event"] in ("facts", "beat") and set(event) <= {"event", "id", "data"}
 
 
+def test_who_opens_the_board_later_gets_no_beat_of_before(board):
+    """Nobody looked for a while: what comes on a new stream is never older than what came on it before."""
+    cookie = board.enter("look")
+    before = Events(board, cookie)
+    before.event("beat")
+    before.close()
+    time.sleep(4)  # longer than a page believes
+    events = Events(board, cookie)
+    at_ms = [events.event()["data"]["at_ms"] for _ in range(3)]
+    assert at_ms == sorted(at_ms)
+
+
 @pytest.mark.limit(60)
 def test_who_takes_nothing_is_cut_and_holds_nobody_up(board):
     """One never reads what he asked for; another, beside him, gets everything, until the first is gone, and on."""
