@@ -5,7 +5,8 @@ enum {
     SECOND = 1000 / BURST_SAMPLE_MS, /* in samples */
     FEW = 3,                         /* values that any hand may move meanwhile */
     SURE_MS = 25,                    /* an ebb that is a stall of this computer ends within it */
-    EBB_SHARE = 12,                  /* of what came, so small a part may still come */
+    EBB_SHARE = 12,                  /* of what came, so small a part may still come, */
+    EBB_PART = 2,                    /* and so small a part of what came when it was densest */
     DEAF_MS = 1500                   /* until the samples know the stream */
 };
 
@@ -86,8 +87,9 @@ look_for_one(struct burst *burst, const struct moves_count *moved, const struct 
     burst->phase = BURST_UNDECIDED;
 }
 
-/* Hardly more comes than came before it began. What there was in that time would have come anyhow,
- * give or take an eighth. */
+/* Hardly more comes than came before it began, and far less than it brought. What there was in that
+ * time would have come anyhow, give or take an eighth. A stream that has only begun is thin now and
+ * then, and never so thin beside itself; where a scene was named it need not be. */
 static bool
 has_ebbed(const struct burst *burst, const struct moves_count *moved, int64_t now_ms)
 {
@@ -97,7 +99,7 @@ has_ebbed(const struct burst *burst, const struct moves_count *moved, int64_t no
 
     if (moved->values > anyhow)
         late += (moved->values - anyhow) / EBB_SHARE;
-    return moved->late <= late;
+    return moved->late <= late && (moved->scene || moved->late <= burst->densest / EBB_PART);
 }
 
 static void
@@ -133,6 +135,10 @@ burst_look(struct burst *burst, const struct moves_count *moved, const struct bu
 {
     if (burst->phase == BURST_NOTHING)
         look_for_one(burst, moved, least, now_ms);
+    if (burst->begun_ms == INT64_MAX)
+        burst->densest = 0;
+    else if (moved->late > burst->densest)
+        burst->densest = moved->late;
     if (burst->phase == BURST_UNDECIDED)
         decide(burst, moved, now_ms);
     return burst->phase;

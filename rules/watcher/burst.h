@@ -43,6 +43,7 @@ struct burst {
     int64_t sample;                /* number of the latest, time / BURST_SAMPLE_MS; below 0: none */
     size_t before;                 /* what moved in a second before it began */
     int64_t begun_ms;              /* since when more moves than before; INT64_MAX: it does not */
+    size_t densest;                /* the most that moved within BURST_EBB_MS since */
     int64_t ebbed_ms;              /* since when it is seen to be over; INT64_MAX: it is not */
     int64_t deaf_ms;               /* until then a stream's own beginning lies in the way */
 };
