@@ -292,6 +292,38 @@ def test_a_watch_that_ends_is_followed_by_the_desk(tmp_path):
     only_reads([data for _, _, data in watched.desk.heard()])
 
 
+def stop_for(process, seconds):
+    """As Ctrl-Z and fg do, or a computer that sleeps."""
+    process.popen.send_signal(signal.SIGSTOP)
+    time.sleep(seconds)
+    process.popen.send_signal(signal.SIGCONT)
+
+
+@pytest.mark.limit(60)
+@pytest.mark.parametrize("seconds", [2, 8])
+def test_one_that_was_stopped_goes_on(tmp_path, seconds):
+    """What came meanwhile is read first: nothing was lost."""
+    watched = Watched(tmp_path)
+    stop_for(watched.ring_out.process, seconds)
+    watched.ring_out.prove()
+    assert not watched.ring_out.events("link-lost")
+    assert watched.ring_out.end()[0] == 0
+    assert watched.watch.stop() == 0
+
+
+@pytest.mark.limit(80)
+def test_a_watch_that_was_stopped_is_followed_again(tmp_path):
+    """Whoever called it meanwhile and left is not the one that is followed."""
+    watched = Watched(tmp_path)
+    stop_for(watched.watch, 18)
+    watched.ring_out.wait("link-lost")
+    watched.ring_out.wait("link-back")
+    watched.ring_out.up()
+    watched.ring_out.prove()
+    assert watched.ring_out.end()[0] == 0
+    assert watched.watch.stop() == 0
+
+
 def test_a_second_ring_out_is_refused_over_the_watch(tmp_path):
     watched = Watched(tmp_path)
     result = run("ring-out", watched.show, "--keep", watched.keep)
