@@ -10,8 +10,8 @@
  *    "lately": [{"at_s", "says"}],
  *    "jumps": [{"is", "row", "column", "from", "to", "gap_s", "ago_s"}],
  *    "room": {"is", "before", "until_s", "left_s"},
- *    "quiets": [{"number", "check", "input", "mix", "player", "stop_too", "why", "by", "until_s",
- *                "left_s"}],
+ *    "quiets": [{"number", "check", "input", "mix", "player", "stop_too", "meant", "why", "by",
+ *                "until_s", "left_s"}],
  *    "stopped": true, "at_s": ...}
  *
  * Times are seconds since 1970, because another run has another monotonic clock. What ends by

@@ -92,6 +92,8 @@ quiet_json(const struct quiet *quiet, int64_t now_ms)
         json_add_number(json, "mix", quiet->mix + 1);
     json_add_string(json, "player", quiet->player);
     json_add_bool(json, "stop_too", quiet->stop_too);
+    if (quiet->meant)
+        json_add_number(json, "meant", quiet->up_to);
     json_add_string(json, "why", quiet->why);
     json_add_string(json, "by", quiet->by);
     add_end(json, quiet->until_ms, now_ms);
@@ -150,7 +152,9 @@ kept_quiet_of(const struct json *json)
     struct quiet quiet = {.check = check_find(json_string_at(json, "check")),
                           .input = kept_index_at(json, "input"),
                           .mix = kept_index_at(json, "mix"),
-                          .stop_too = json_bool_at(json, "stop_too")};
+                          .stop_too = json_bool_at(json, "stop_too"),
+                          .meant = json_get(json, "meant") != NULL,
+                          .up_to = json_number_at(json, "meant", 0)};
 
     escape_clean(quiet.player, sizeof quiet.player, json_string_at(json, "player"));
     escape_clean(quiet.why, sizeof quiet.why, json_string_at(json, "why"));

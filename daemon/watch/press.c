@@ -76,6 +76,7 @@ meant_request(const struct finding *finding, const char *by)
     json_add_string(request, "why", why);
     json_add_string(request, "by", by);
     json_add_bool(request, "stop_too", finding->verdict.weight == WEIGHT_STOP);
+    json_add_number(request, "meant", finding->verdict.severity);
     json_add_bool(request, "now", true);
     return request;
 }

@@ -20,6 +20,8 @@ struct quiet {
     int input, mix;              /* 0-based, -1: any */
     char player[SHOW_NAME_SIZE]; /* "": any */
     bool stop_too;               /* findings of weight stop as well */
+    bool meant;                  /* somebody meant what stood then: nothing that is worse, and what */
+    double up_to;                /* weighs stop only until it ends; this was its severity */
     char why[SHOW_WHY_SIZE];
     char by[SHOW_NAME_SIZE];
     int64_t until_ms;
@@ -39,10 +41,13 @@ int quiets_add(struct quiets *quiets, const struct quiet *quiet);
 /* Ends it before its time. False when no such one runs. */
 bool quiets_end(struct quiets *quiets, int number, int64_t now_ms);
 
+/* Ends those that were meant where what weighed stop does no more. */
+void quiets_look(struct quiets *quiets, const struct engine *engine, int64_t now_ms);
+
 /* Ends those whose time is over; the time of the next end, or INT64_MAX. */
 int64_t quiets_pass(struct quiets *quiets, int64_t now_ms);
 
-/* Whether the finding is one of those it names; `stop_too` is looked at too. */
+/* Whether the finding is one of those it names; `stop_too` and `meant` are looked at too. */
 bool quiet_matches(const struct quiet *quiet, const struct desk *desk, const struct show *show,
                    const struct finding *finding);
 

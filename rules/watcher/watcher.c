@@ -89,6 +89,7 @@ watcher_run(struct watcher *watcher, int64_t now_ms)
         watcher_follow_recall(watcher);
         break;
     }
+    quiets_look(&watcher->quiets, watcher->engine, now_ms);
     watcher_sweep(watcher);
     causes_age(&watcher->causes, now_ms);
     watcher_wake_at(watcher, engine_next_ms(watcher->engine));

@@ -250,7 +250,7 @@ def recordings():
 TOLD = {"check": "master-off-unity", "mix": 1, "weight": "fix", "severity": 8, "since_s": 1.79e9,
         "says": "it stands at -8 dB", "do": "to 0 dB"}
 LEAPT = {"is": "input.preamp_gain", "row": 1, "column": 1, "from": -12, "to": 0, "gap_s": 0.1, "ago_s": 3}
-QUIET = {"number": 1, "check": "left-on", "input": 1, "mix": 1, "player": "p", "stop_too": False, "why": "w",
+QUIET = {"number": 1, "check": "left-on", "input": 1, "mix": 1, "player": "p", "stop_too": False, "meant": 8, "why": "w",
          "by": "b", "until_s": 1.9e9, "left_s": 480}
 KEPT = [
     {"told": [TOLD, {**TOLD, "check": "value-jumped", "input": 1, "mix": -1}], "jumps": [LEAPT, {**LEAPT, "row": 2}],
@@ -261,7 +261,7 @@ KEPT = [
 REQUESTS = [
     {"do": "room", "to": "changeover", "for_s": 5}, {"do": "room"}, {"do": "status"}, {"do": "deliver"},
     {"do": "quiet", "mix": 1, "check": "master-off-unity", "input": 1, "player": "p", "for_s": 60, "why": "w", "by": "b",
-     "now": True, "stop_too": True},
+     "now": True, "stop_too": True, "meant": 3},
     {"do": "quiet", "mix": 1, "for_s": 2, "why": "w"}, {"do": "quiet-list"}, {"do": "quiet-end", "number": 1},
     {"do": "reload"}, {"do": "screen"},
 ]

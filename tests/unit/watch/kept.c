@@ -61,7 +61,8 @@ static const char whole[] = HEADER
     "\"at_s\":1800000010}\n"
     "{\"room\":{\"is\":\"changeover\",\"before\":\"show\",\"until_s\":1800000900,"
     "\"left_s\":880},\"quiets\":[{\"number\":1,\"check\":\"left-on\",\"player\":\"\","
-    "\"stop_too\":false,\"why\":\"w\",\"by\":\"b\",\"until_s\":1800000500,\"left_s\":480}],"
+    "\"stop_too\":false,\"meant\":3,\"why\":\"w\",\"by\":\"b\",\"until_s\":1800000500,\"left_s\":"
+    "480}],"
     "\"at_s\":1800000020}\n"
     "{\"ended\":[\"a\"],\"at_s\":1800000030}\n";
 

@@ -175,6 +175,68 @@ a_stop_is_meant_twice(void **state)
     watched_close(&test);
 }
 
+/* What somebody meant is that it stands so, and not whatever comes after it. */
+static void
+what_grows_worse_was_not_meant(void **state)
+{
+    struct watched test;
+    const struct finding *finding;
+
+    (void)state;
+    open_test(&test);
+    finding = finding_of(&test, CHECK_MASTER_OFF_UNITY, 0);
+    assert_null(press(&test, BOARD_MEANT, finding, "Mo", false));
+    watched_set(&test, PARAM_MIX_FADER, 0, 0, -9);
+    watched_pass(&test, 30 * SECOND_MS);
+    assert_false(is_now(&test, finding));
+    watched_set(&test, PARAM_MIX_FADER, 0, 0, -20);
+    watched_pass(&test, 30 * SECOND_MS);
+    assert_true(is_now(&test, finding));
+    assert_null(press(&test, BOARD_MEANT, finding, "Mo", false));
+    assert_false(is_now(&test, finding));
+    watched_close(&test);
+}
+
+static void
+a_stop_that_comes_again_was_not_meant(void **state)
+{
+    struct watched test;
+    const struct finding *finding;
+
+    (void)state;
+    open_test(&test);
+    finding = take_limiter(&test);
+    assert_null(press(&test, BOARD_MEANT, finding, "Mo", true));
+    watched_pass(&test, 60 * SECOND_MS);
+    assert_false(is_now(&test, finding));
+    engine_hear_text(test.session.engine, PARAM_MIX_NAME, 1, 0, "Keys wedge",
+                     stand_now_ms(test.stand));
+    watched_pass(&test, 60 * SECOND_MS);
+    assert_true(watcher_quiets(test.desk->watcher)->list[0].ended);
+    assert_true(is_now(&test, take_limiter(&test)));
+    watched_close(&test);
+}
+
+static void
+what_was_meant_is_kept_as_it_stood(void **state)
+{
+    struct watched test;
+    const struct finding *finding;
+    struct json *kept;
+    struct quiet quiet;
+
+    (void)state;
+    open_test(&test);
+    finding = finding_of(&test, CHECK_MASTER_OFF_UNITY, 0);
+    assert_null(press(&test, BOARD_MEANT, finding, "Mo", false));
+    kept = kept_quiets_json(watcher_quiets(test.desk->watcher), stand_now_ms(test.stand));
+    quiet = kept_quiet_of(json_first(kept));
+    assert_true(quiet.meant);
+    assert_near(quiet.up_to, finding->verdict.severity, 1e-9);
+    json_free(kept);
+    watched_close(&test);
+}
+
 /* No more than `gainwarden quiet` may. */
 static void
 more_quietings_than_there_may_be_are_refused(void **state)
@@ -278,6 +340,9 @@ main(void)
         cmocka_unit_test(what_is_over_is_pressed_in_vain),
         cmocka_unit_test(meant_is_a_quieting),
         cmocka_unit_test(a_stop_is_meant_twice),
+        cmocka_unit_test(what_grows_worse_was_not_meant),
+        cmocka_unit_test(a_stop_that_comes_again_was_not_meant),
+        cmocka_unit_test(what_was_meant_is_kept_as_it_stood),
         cmocka_unit_test(more_quietings_than_there_may_be_are_refused),
         cmocka_unit_test(status_says_who_has_seen_it),
         cmocka_unit_test(the_screen_says_who_has_seen_it),
