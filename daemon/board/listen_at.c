@@ -47,6 +47,18 @@ is_everywhere(const struct sockaddr *address)
     return IN6_IS_ADDR_UNSPECIFIED(six) || memcmp(six, &old, sizeof old) == 0;
 }
 
+/* Anybody may be bound to it, and nobody can connect: of many, or of all. */
+static bool
+is_of_many(const struct sockaddr *address)
+{
+    const struct in6_addr *six = &((const struct sockaddr_in6 *)(const void *)address)->sin6_addr;
+    in_addr_t four = ((const struct sockaddr_in *)(const void *)address)->sin_addr.s_addr;
+
+    if (address->sa_family == AF_INET)
+        return IN_MULTICAST(ntohl(four)) || four == INADDR_BROADCAST;
+    return IN6_IS_ADDR_MULTICAST(six);
+}
+
 static int
 listening_socket(const struct addrinfo *found)
 {
@@ -105,6 +117,11 @@ listen_at_open(struct listen_at *listens, const char *at, struct problems *probl
         problems_add(problems,
                      "--board: %s stands for every network of this computer; name the one address "
                      "that the tablets reach",
+                     listens->host);
+    } else if (is_of_many(found->ai_addr)) {
+        problems_add(problems,
+                     "--board: %s is no computer's own address; name one of this computer, as `ip "
+                     "address` lists them",
                      listens->host);
     } else {
         listens->fd = listening_socket(found);

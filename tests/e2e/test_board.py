@@ -82,6 +82,10 @@ def test_the_watch_says_where_it_is_and_nothing_more(board):
     ("0.0.0.0:0", "--board: 0.0.0.0 stands for every network of this computer; name the one address that the tablets "
                   "reach"),
     ("[::]:0", "--board: :: stands for every network of this computer; name the one address that the tablets reach"),
+    ("239.1.2.3:0", "--board: 239.1.2.3 is no computer's own address; name one of this computer, as `ip address` lists them"),
+    ("255.255.255.255:0", "--board: 255.255.255.255 is no computer's own address; name one of this computer, as `ip "
+     "address` lists them"),
+    ("[ff02::1]:0", "--board: ff02::1 is no computer's own address; name one of this computer, as `ip address` lists them"),
     ("[::ffff:0.0.0.0]:0", "--board: ::ffff:0.0.0.0 stands for every network of this computer; name the one address "
                            "that the tablets reach"),
     ("192.0.2.7:0", "--board: cannot listen at 192.0.2.7 port 0: Cannot assign requested address; name an address of "
