@@ -2,6 +2,7 @@
 #include "watch/press.h"
 
 #include <stdio.h>
+#include <string.h>
 
 #include "base/clock.h"
 #include "base/escape.h"
@@ -27,10 +28,14 @@ press_seen(struct watch_desk *desk, const struct json *request, const char **err
     const struct finding *finding = board_finding_find(desk, json_string_at(request, "finding"));
     char by[SHOW_NAME_SIZE];
     bool named = noticed_name(json_string_at(request, "by"), by);
+    const struct noticed_by *was;
 
     *error = !named ? needs_name : !finding || !finding->told ? is_over : NULL;
     if (*error)
         return NULL;
+    was = noticed_of(kept_noticed(desk->kept), finding);
+    if (was && strcmp(was->by, by) == 0) /* he has, and it is told once */
+        return finding;
     kept_notice(desk->kept, finding, by);
     saying_seen(desk->saying, finding, by);
     kept_commit(desk->kept);

@@ -13,6 +13,7 @@
 #include "watch/board_mix.h"
 #include "watch/control.h"
 #include "watch/kept.h"
+#include "watch/saying.h"
 #include "watch/view.h"
 #include "watched_rig.h"
 
@@ -70,6 +71,14 @@ is_now(struct watched *watched, const struct finding *finding)
     return found;
 }
 
+static size_t
+events_of(const struct watched *watched)
+{
+    char events[SAYING_EVENTS][SAYING_EVENT_SIZE];
+
+    return saying_events(watched->desk->saying, events);
+}
+
 static void
 open_test(struct watched *watched)
 {
@@ -96,6 +105,9 @@ seen_has_a_name(void **state)
     by = noticed_of(kept_noticed(test.desk->kept), finding);
     assert_non_null(by);
     assert_string_equal(by->by, "M?[2Jo");
+    assert_int_equal(events_of(&test), 1);
+    assert_null(press(&test, BOARD_SEEN, finding, "M?[2Jo", false));
+    assert_int_equal(events_of(&test), 1);
     assert_false(is_now(&test, finding));
     watched_close(&test);
 }
