@@ -212,8 +212,8 @@ waxing_and_waning_traffic_is_no_recall(void **state)
     assert_int_equal(traffic.recalls, 0);
 }
 
-/* So many values within so many ms, the limiter off somewhere among them; back to front it is the
- * way back. */
+/* So many values within so many ms, the limiter off somewhere among them. Each is another than in all
+ * the turns before: where few of them were, it would be over before the limiter comes. */
 static void
 recall(struct traffic *traffic, int values, int64_t within_ms, int turn)
 {
@@ -227,7 +227,7 @@ recall(struct traffic *traffic, int values, int64_t within_ms, int turn)
 
         if (at_ms > traffic->rig->rig.now_ms)
             pass(traffic, at_ms - traffic->rig->rig.now_ms);
-        set(traffic, PARAM_SEND_LEVEL, i % INPUTS, i / INPUTS % MIXES, -21 - turn % 2);
+        set(traffic, PARAM_SEND_LEVEL, i % INPUTS, i / INPUTS % MIXES, -21 - 0.1 * turn);
         if (i == limiter)
             set(traffic, PARAM_MIX_LIMITER_ON, EARS, 0, 0);
     }
