@@ -80,6 +80,23 @@ function tileLines(box, texts) {
     });
 }
 
+// Which mixes are in use a watch only knows when it has read the desk. Until then those that were shown keep their
+// places, so that no other stands where a hand goes, and nothing is said of them.
+const places = new Map(); // by desk: its show, and its tiles as shown last
+
+const unread = (tile) => ({
+    ...tile, weight: "none", word: "not known", arrow: "", margin: "", lines: [],
+    limiter: tile.limiter && "limiter not known",
+});
+
+function inPlace({ show: name, link, tiles }, at) {
+    const before = link.state !== "steady" && places.get(at)?.name === name ? places.get(at).tiles : [];
+    const now = new Set(tiles.map((one) => one.mix));
+    const placed = [...tiles, ...before.filter((one) => !now.has(one.mix)).map(unread)].sort((a, b) => a.mix - b.mix);
+    places.set(at, { name, tiles: placed });
+    return placed;
+}
+
 function fillTile(node, tile) {
     const button = node.firstElementChild;
     mark(button, "data-mix", tile.mix);
@@ -111,9 +128,10 @@ function drawChanged({ approved, changed }) {
 
 // `later`: seconds since the facts were true; `at`: the desk's place among all.
 export function drawDesk(desk, at, may, later) {
+    const tiles = inPlace(desk, at);
     drawNow(desk, at, may, later);
-    list(by("tiles"), desk.tiles, "tile", (one) => one.mix, fillTile);
-    mark(by("tiles"), "data-many", desk.tiles.length > 16);
+    list(by("tiles"), tiles, "tile", (one) => one.mix, fillTile);
+    mark(by("tiles"), "data-many", tiles.length > 16);
     drawChanged(desk);
     lines(by("held"), desk.held);
     show(by("held-none"), !desk.held.length);

@@ -126,6 +126,24 @@ def test_tiles_stand_in_the_desks_order_whatever_befalls_them(stub):
     assert tablet.run(numbers) == [str(one) for one in range(1, 9)]
 
 
+def test_tiles_keep_their_places_while_the_desk_is_read_anew(stub):
+    """A watch that was started again knows of few mixes yet that they are in use."""
+    tablet = shown(stub)
+    tablet.run("window.held = [...document.querySelectorAll('.tile')]")
+    link = {**desk()["link"], "state": "resolving"}
+    few = [{**one, "lines": ["read anew"]} for one in TILES if one["mix"] in (2, 5)]
+    stub.say(facts=facts(desk(tiles=few, link=link), boot="second"))
+    tablet.until_text("[data-mix='5']", "read anew")
+    assert tablet.run("window.held.every((one, at) => one === document.querySelectorAll('.tile')[at])")
+    assert "not known" in tablet.text("[data-mix='1'] .word") and "JUMP" not in tablet.text("#tiles")
+    assert "limiter not known" in tablet.text("[data-mix='7']") and "NO LIMITER" not in tablet.text("#tiles")
+    stub.say(facts=facts(desk(tiles=TILES[:7]), boot="second"))
+    tablet.until("document.querySelectorAll('.tile').length === 7")
+    assert tablet.run("window.held.slice(0, 7).every((one, at) => one === document.querySelectorAll('.tile')[at])")
+    stub.say(facts=facts(desk(show="Another", tiles=few, link=link), boot="third"))
+    tablet.until("document.querySelectorAll('.tile').length === 2")
+
+
 def test_a_tile_says_its_state_by_word_arrow_and_border(stub):
     tablet = shown(stub)
     words = tablet.texts(".tile .word")
