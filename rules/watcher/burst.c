@@ -6,7 +6,7 @@ enum {
     FEW = 3,                         /* values that any hand may move meanwhile */
     SURE_MS = 25,                    /* an ebb that is a stall of this computer ends within it */
     EBB_SHARE = 12,                  /* of what came, so small a part may still come, */
-    EBB_PART = 2,                    /* and so small a part of what came when it was densest */
+    EBB_PART = 3,                    /* and so small a part of what came when it was densest */
     DEAF_MS = 1500                   /* until the samples know the stream */
 };
 

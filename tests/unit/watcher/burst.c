@@ -67,7 +67,7 @@ static void
 a_stream_that_is_thin_for_a_moment_is_no_recall(void **state)
 {
     (void)state;
-    for (int thin = 90; thin <= 160; thin += 5)
+    for (int thin = 60; thin <= 160; thin += 5)
         for (int64_t then_ms = 800; then_ms <= 2000; then_ms += 50) {
             struct stream stream = {.count = 0};
 
