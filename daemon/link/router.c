@@ -354,44 +354,61 @@ take_value(struct router *router, const struct element *element, struct cell cel
                             settle(element->param, value), now_ms));
 }
 
-/* As many levels as the desk has bands, whatever they may be. */
+/* Multiplies the numbers; whether all are levels, without a look at each. */
 static bool
-read_levels(const struct element *element, const struct osc_message *message, size_t from,
-            double *levels, size_t count)
-{
-    if (element->blob != BLOB_NONE)
-        return unfold_blob(element, &message->arguments[from], levels, count) == count &&
-               law_values(&element->law, levels, count);
-    if (message->count - from != count)
-        return false;
-    for (size_t i = 0; i < count; i++)
-        if (!value_of(element, &message->arguments[from + i], &levels[i]))
-            return false;
-    return true;
-}
-
-/* Whether all are, without a look at each. */
-static bool
-are_within(const double *levels, size_t count, double least, double most)
+scale_levels(double factor, const struct param *param, double *levels, size_t count)
 {
     bool within = true;
 
-    for (size_t i = 0; i < count; i++)
-        within &= (levels[i] >= least) & (levels[i] <= most);
+    for (size_t i = 0; i < count; i++) {
+        levels[i] *= factor;
+        within &= (levels[i] >= param->least) & (levels[i] <= param->most);
+    }
     return within;
 }
 
 static bool
-accept_levels(const struct element *element, double *levels, size_t count)
+accept_level(const struct element *element, double *level)
 {
-    const struct param *param = &params[element->param];
+    return in_range(element, level) && param_accepts(element->param, *level);
+}
 
-    if (isnan(element->range.least) && are_within(levels, count, param->least, param->most))
-        return true;
+/* Twenty times a second, and so in one pass where the law is as it mostly is. */
+static bool
+read_blob(const struct element *element, const struct argument *blob, double *levels, size_t count)
+{
+    double factor = isnan(element->range.least) ? law_factor(&element->law) : NAN;
+
+    if (unfold_blob(element, blob, levels, count) != count)
+        return false;
+    if (!isnan(factor))
+        return scale_levels(factor, &params[element->param], levels, count);
     for (size_t i = 0; i < count; i++)
-        if (!in_range(element, &levels[i]) || !param_accepts(element->param, levels[i]))
+        if (!law_value(&element->law, levels[i], &levels[i]) || !accept_level(element, &levels[i]))
             return false;
     return true;
+}
+
+static bool
+read_arguments(const struct element *element, const struct argument *arguments, double *levels,
+               size_t count)
+{
+    for (size_t i = 0; i < count; i++)
+        if (!value_of(element, &arguments[i], &levels[i]) || !accept_level(element, &levels[i]))
+            return false;
+    return true;
+}
+
+/* As many levels as the desk has bands. */
+static bool
+read_levels(const struct element *element, const struct osc_message *message, size_t from,
+            double *levels, size_t count)
+{
+    const struct argument *first = &message->arguments[from];
+
+    if (element->blob != BLOB_NONE)
+        return read_blob(element, first, levels, count);
+    return message->count - from == count && read_arguments(element, first, levels, count);
 }
 
 /* A whole spectrum, which no desk model keeps. */
@@ -402,8 +419,7 @@ take_spectrum(struct router *router, const struct element *element, int row,
     size_t count = (size_t)router->profile->counts.of[element->each];
     double levels[SPECTRUM_BANDS];
 
-    if (!read_levels(element, message, from, levels, count) ||
-        !accept_levels(element, levels, count))
+    if (!read_levels(element, message, from, levels, count))
         return false;
     if (element->param == PARAM_MIX_SPECTRUM_BAND_LEVEL)
         engine_hear_spectrum(router->engine, row, levels, now_ms);

@@ -261,16 +261,14 @@ number_at(const uint8_t *bytes, enum blob_form form, bool little_endian)
     return (double)number;
 }
 
+/* The high byte has the sign. */
 static void
 int16_numbers(const uint8_t *bytes, bool little_endian, double *numbers, size_t count)
 {
     size_t high = little_endian ? 1 : 0, low = 1 - high;
 
-    for (size_t i = 0; i < count; i++) {
-        int word = bytes[2 * i + high] << 8 | bytes[2 * i + low];
-
-        numbers[i] = word < 0x8000 ? word : word - 0x10000;
-    }
+    for (size_t i = 0; i < count; i++)
+        numbers[i] = (int8_t)bytes[2 * i + high] * 256 + bytes[2 * i + low];
 }
 
 size_t

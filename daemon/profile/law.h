@@ -64,12 +64,12 @@ bool law_bind(struct law *bound, const struct law *law, enum param_id id,
  * in its table, or NaN. */
 bool law_value(const struct law *law, double wire, double *value);
 
-/* The same of many, in place; false when one has none. */
-bool law_values(const struct law *law, double *numbers, size_t count);
-
 /* The same for a text: a table's word, a number, or "-inf", which is a value and no wire number that
  * a law could bend. */
 bool law_value_of_text(const struct law *law, const char *text, double *value);
+
+/* What the law multiplies any number by, where that is all it does; else NAN. */
+double law_factor(const struct law *law);
 
 /* The end stops a law gives its control; NAN where it gives none. An off position does not count.
  */

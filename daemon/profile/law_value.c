@@ -84,20 +84,12 @@ law_value(const struct law *law, double wire, double *value)
     return true;
 }
 
-bool
-law_values(const struct law *law, double *numbers, size_t count)
+double
+law_factor(const struct law *law)
 {
-    bool is_factor = !law->words && (law->kind == LAW_TIMES || law->kind == LAW_NONE);
-    double factor = law->kind == LAW_TIMES ? law->factor : 1;
-    bool good = true;
-
-    for (size_t i = 0; is_factor && i < count; i++) {
-        numbers[i] *= factor;
-        good &= isfinite(numbers[i]) != 0;
-    }
-    for (size_t i = 0; !is_factor && i < count; i++)
-        good &= law_value(law, numbers[i], &numbers[i]);
-    return good;
+    if (law->words)
+        return NAN;
+    return law->kind == LAW_TIMES ? law->factor : law->kind == LAW_NONE ? 1 : NAN;
 }
 
 bool

@@ -1,10 +1,10 @@
 /* SPDX-License-Identifier: MIT */
 /* CPU of an evening of spectra: 32 mixes of 100 bands, 20 frames a second, as blobs of 16-bit numbers,
- * each datagram a frame that wanders by some dB:
+ * each datagram a frame that wanders by some dB around a tone that swells and fades:
  *   (a) a bare recvmmsg loop that only counts the same datagrams
  *   (b) the receive path: socket, checks, numbers; nothing looks for rings
- *   (c) and each frame summed into thirds, as the rule for rings wants it; bursts come faster than its
- *       clock takes, so little of the rule itself runs
+ *   (c) and the rule for rings decides on each frame, and the engine runs behind each 32 of them: by a
+ *       clock that moves on by 50 ms for each frame of a mix, whenever it comes
  * in bursts that take turns, as receive.c has it.
  */
 #include <math.h>
@@ -12,15 +12,24 @@
 #include <stdlib.h>
 #include <string.h>
 #include <sys/socket.h>
+#include <unistd.h>
 
 #include "base/json.h"
 #include "link/link.h"
 #include "loop/loop.h"
+#include "loop/stand.h"
 #include "profile/profile.h"
 #include "rig.h"
 #include "spectrum/bands.h"
 
-enum { MIXES = 32, BANDS = 100, RATE = 20, BURST = 128, ROUNDS = 600, WARM_UP = 60, VARIANTS = 61 };
+enum { MIXES = 32, BANDS = 100, RATE = 20, BURST = 4 * MIXES, ROUNDS = 600, WARM_UP = 60 };
+
+/* Of the receive buffer: what gainwarden asks for. A burst that no buffer holds would be waited for
+ * without end, but for LONGEST_S. */
+enum { ROOM = 4 * 1024 * 1024, LONGEST_S = 300 };
+
+/* The tone, of this band: its way up and down again. */
+enum { TONE = 40, VARIANTS = 61 };
 
 static const char profile_text[] =
     "{ \"profile_format\": 1, \"desk\": \"bench\","
@@ -38,9 +47,9 @@ struct receiver {
     struct sockaddr_in address;
     int desk, fd; /* fd: of the bare loop */
     struct loop *loop;
+    struct stand *stand; /* its clock, where the rule decides by it; NULL: the system's */
     struct link *link;
     struct engine *engine;
-    int met;
     uint64_t wanted;
     int64_t cpu_ns, frames;
 };
@@ -50,7 +59,7 @@ struct receiver {
 static struct rig_datagram frames[MIXES][VARIANTS];
 
 static void
-make_frame(struct rig_datagram *datagram, int mix, unsigned *dice)
+make_frame(struct rig_datagram *datagram, int mix, int variant, unsigned *dice)
 {
     char address[24] = {0};
     int length = snprintf(address, sizeof address, "/mix/%d/spectrum", mix + 1) / 4 * 4 + 4;
@@ -62,6 +71,8 @@ make_frame(struct rig_datagram *datagram, int mix, unsigned *dice)
     for (int i = 0; i < BANDS; i++, at += 2) {
         int number = -250 * (45 + i / 4) + (int)((*dice = *dice * 1103515245 + 12345) >> 16) % 1500;
 
+        if (i == TONE)
+            number = -250 * 20 - 125 * abs(variant - VARIANTS / 2);
         at[0] = (uint8_t)((unsigned)number >> 8);
         at[1] = (uint8_t)number;
     }
@@ -69,9 +80,9 @@ make_frame(struct rig_datagram *datagram, int mix, unsigned *dice)
 }
 
 static void
-send_burst(const struct receiver *receiver, unsigned serial)
+send_frames(const struct receiver *receiver, unsigned serial, unsigned count)
 {
-    for (unsigned i = 0; i < BURST; i++) {
+    for (unsigned i = 0; i < count; i++) {
         const struct rig_datagram *frame =
             &frames[(serial + i) % MIXES][(serial + i) / MIXES % VARIANTS];
 
@@ -86,7 +97,7 @@ send_burst(const struct receiver *receiver, unsigned serial)
 /* ---- receiving ---- */
 
 static void
-drain_bare(struct receiver *receiver)
+drain_bare(struct receiver *receiver, int count)
 {
     static uint8_t bytes[64][RIG_DATAGRAM];
     struct mmsghdr headers[64];
@@ -96,7 +107,7 @@ drain_bare(struct receiver *receiver)
         parts[i] = (struct iovec){bytes[i], RIG_DATAGRAM};
         headers[i] = (struct mmsghdr){.msg_hdr = {.msg_iov = &parts[i], .msg_iovlen = 1}};
     }
-    for (int met = 0; met < BURST;) {
+    for (int met = 0; met < count;) {
         int got = recvmmsg(receiver->fd, headers, 64, MSG_WAITFORONE, NULL);
 
         met += got > 0 ? got : 0;
@@ -117,19 +128,44 @@ on_before_sleep(void *context)
 {
     struct receiver *receiver = context;
 
+    if (receiver->stand) {
+        while (stand_next_ms(receiver->stand) <= stand_now_ms(receiver->stand))
+            stand_fire(receiver->stand);
+        engine_run(receiver->engine, stand_now_ms(receiver->stand), NULL, NULL);
+    }
     if (link_figures(receiver->link).taken >= receiver->wanted)
         loop_stop(receiver->loop);
 }
 
 static void
-drain(struct receiver *receiver)
+drain(struct receiver *receiver, unsigned count)
 {
-    if (!receiver->link) {
-        drain_bare(receiver);
-        return;
+    int64_t before = rig_cpu_ns();
+
+    if (receiver->link) {
+        receiver->wanted = link_figures(receiver->link).taken + count;
+        loop_run(receiver->loop);
+    } else {
+        drain_bare(receiver, (int)count);
     }
-    receiver->wanted = link_figures(receiver->link).taken + BURST;
-    loop_run(receiver->loop);
+    receiver->cpu_ns += rig_cpu_ns() - before;
+    receiver->frames += count;
+}
+
+/* A burst, or, with the rule, a frame of each mix after the other, as a desk sends them. */
+static void
+take_turn(struct receiver *receiver, unsigned serial)
+{
+    unsigned count = receiver->stand ? MIXES : BURST;
+
+    for (unsigned i = 0; i < BURST; i += count) {
+        int64_t now_ms = receiver->stand ? stand_now_ms(receiver->stand) + 1000 / RATE : 0;
+
+        if (receiver->stand)
+            stand_move(receiver->stand, now_ms, now_ms);
+        send_frames(receiver, serial + i, count);
+        drain(receiver, count);
+    }
 }
 
 /* ---- setting up ---- */
@@ -144,7 +180,8 @@ open_path(struct receiver *receiver, const struct profile *profile, bool watches
     uint8_t question[RIG_DATAGRAM];
 
     receiver->desk = rig_socket(&desk_address);
-    receiver->loop = loop_new();
+    receiver->stand = watches ? stand_new() : NULL;
+    receiver->loop = watches ? loop_new_standing(receiver->stand) : loop_new();
     receiver->engine =
         engine_new(profile_desk(profile), check_set_show(check_set_all, 2, MIXES), check_set_all);
     if (watches) {
@@ -168,6 +205,7 @@ close_path(struct receiver *receiver)
     link_close(receiver->link);
     engine_free(receiver->engine);
     loop_free(receiver->loop);
+    stand_free(receiver->stand);
 }
 
 /* ---- measuring ---- */
@@ -179,15 +217,9 @@ measure(struct receiver *receivers, int count)
 
     for (int round = -WARM_UP; round < ROUNDS; round++, serial += BURST)
         for (int i = 0; i < count; i++) {
-            int64_t before;
-
-            send_burst(&receivers[i], serial);
-            before = rig_cpu_ns();
-            drain(&receivers[i]);
-            if (round < 0)
-                continue;
-            receivers[i].cpu_ns += rig_cpu_ns() - before;
-            receivers[i].frames += BURST;
+            if (round == 0)
+                receivers[i].cpu_ns = receivers[i].frames = 0;
+            take_turn(&receivers[i], serial);
         }
 }
 
@@ -215,15 +247,18 @@ main(void)
                                    {.name = "(b) gainwarden, socket to numbers"},
                                    {.name = "(c) gainwarden, and the rule for rings"}};
     unsigned dice = 1;
+    int room = ROOM;
 
     problems_print(&problems, stderr);
     if (!profile)
         return 2;
     profile->agreed = true; /* with ourselves */
+    alarm(LONGEST_S);
     for (int mix = 0; mix < MIXES; mix++)
         for (int i = 0; i < VARIANTS; i++)
-            make_frame(&frames[mix][i], mix, &dice);
+            make_frame(&frames[mix][i], mix, i, &dice);
     receivers[0].fd = rig_socket(&receivers[0].address);
+    setsockopt(receivers[0].fd, SOL_SOCKET, SO_RCVBUF, &room, sizeof room);
     receivers[0].desk = rig_socket(&plain);
     open_path(&receivers[1], profile, false);
     open_path(&receivers[2], profile, true);

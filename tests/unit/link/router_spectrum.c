@@ -26,18 +26,20 @@ struct end {
     struct router *router;
 };
 
-/* Eight mixes, each with a spectrum of 250 steps to a dB. */
+/* Eight mixes, each with a spectrum in such a blob. */
 static void
-begin(struct end *end)
+begin_as(struct end *end, const char *blob)
 {
-    char text[8192];
-    const char *sound = profile_with(
-        "{\"answer\": [\"/mix/{mix}/spectrum\", {\"blob\": \"int16be\", \"each\": \"band\","
-        " \"is\": \"mix.spectrum.band.level\", \"law\": {\"times\": 0.004}}]}",
-        "");
-    const char *at = strstr(sound, "\"input\": 24");
+    char text[8192], entry[256];
+    const char *sound, *at;
     struct spectrum_bands bands;
 
+    snprintf(entry, sizeof entry,
+             "{\"answer\": [\"/mix/{mix}/spectrum\", {\"each\": \"band\","
+             " \"is\": \"mix.spectrum.band.level\", \"blob\": %s}]}",
+             blob);
+    sound = profile_with(entry, "");
+    at = strstr(sound, "\"input\": 24");
     snprintf(text, sizeof text, "%.*s\"mix.spectrum.band\": %d, %s", (int)(at - sound), sound,
              BANDS, at);
     loaded_sound(&end->loaded, text);
@@ -49,6 +51,13 @@ begin(struct end *end)
     engine_watch_spectra(end->engine, &bands, end->loaded.profile->spectrum.per_second);
 }
 
+/* Of 250 steps to a dB. */
+static void
+begin(struct end *end)
+{
+    begin_as(end, "\"int16be\", \"law\": {\"times\": 0.004}");
+}
+
 static void
 finish(struct end *end)
 {
@@ -58,21 +67,15 @@ finish(struct end *end)
 }
 
 static enum route_result
-take(struct end *end, const char *address, const double *levels, size_t count, int64_t now_ms)
+take_blob(struct end *end, const char *address, const uint8_t *blob, size_t size, int64_t now_ms)
 {
-    uint8_t blob[2 * 2 * BANDS], *bytes;
+    uint8_t *bytes;
     struct wire *wire = wire_begin(address, "b");
     struct osc_message *message = malloc(sizeof *message);
     enum route_result result;
 
     assert_non_null(message);
-    for (size_t i = 0; i < count; i++) {
-        uint16_t number = (uint16_t)(int16_t)lround(levels[i] * 250);
-
-        blob[2 * i] = (uint8_t)(number >> 8);
-        blob[2 * i + 1] = (uint8_t)number;
-    }
-    wire_put_blob(wire, blob, 2 * count);
+    wire_put_blob(wire, blob, size);
     bytes = malloc(wire->length); /* a block of its own size */
     assert_non_null(bytes);
     memcpy(bytes, wire->bytes, wire->length);
@@ -81,6 +84,20 @@ take(struct end *end, const char *address, const double *levels, size_t count, i
     free(bytes);
     free(message);
     return result;
+}
+
+static enum route_result
+take(struct end *end, const char *address, const double *levels, size_t count, int64_t now_ms)
+{
+    uint8_t blob[2 * 2 * BANDS];
+
+    for (size_t i = 0; i < count; i++) {
+        uint16_t number = (uint16_t)(int16_t)lround(levels[i] * 250);
+
+        blob[2 * i] = (uint8_t)(number >> 8);
+        blob[2 * i + 1] = (uint8_t)number;
+    }
+    return take_blob(end, address, blob, 2 * count, now_ms);
 }
 
 static void
@@ -103,6 +120,64 @@ a_frame_is_whole_and_moves_nothing(void **state)
     assert_int_equal(desk_count_state(engine_desk(end.engine), VALUE_KNOWN), 0);
     assert_int_equal(desk_count_state(engine_desk(end.engine), VALUE_UNKNOWN), 0);
     finish(&end);
+}
+
+/* All bands at -60, but for one number. */
+static enum route_result
+take_with(struct end *end, float number)
+{
+    uint8_t blob[4 * BANDS];
+
+    for (int i = 0; i < BANDS; i++) {
+        float value = i == AT ? number : -60;
+        uint32_t word;
+
+        memcpy(&word, &value, sizeof word);
+        for (int byte = 0; byte < 4; byte++)
+            blob[4 * i + byte] = (uint8_t)(word >> (24 - 8 * byte));
+    }
+    return take_blob(end, "/mix/3/spectrum", blob, sizeof blob, 1000);
+}
+
+/* Whatever law it has: a frame with one level that can be none is no frame. */
+static void
+one_bad_level_spoils_a_frame(void **state)
+{
+    static const struct {
+        const char *law;
+        float number;
+        enum route_result result;
+    } rows[] = {
+        {"", -200, ROUTE_TAKEN},
+        {"", 30, ROUTE_TAKEN},
+        {"", -200.1F, ROUTE_BAD_VALUE},
+        {"", 30.1F, ROUTE_BAD_VALUE},
+        {"", NAN, ROUTE_BAD_VALUE},
+        {"", INFINITY, ROUTE_BAD_VALUE},
+        {"", -INFINITY, ROUTE_BAD_VALUE},
+        {", \"law\": {\"times\": -0.5}", 400, ROUTE_TAKEN},
+        {", \"law\": {\"times\": -0.5}", 401, ROUTE_BAD_VALUE},
+        {", \"law\": {\"times\": -0.5}", -61, ROUTE_BAD_VALUE},
+        {", \"law\": {\"times\": 1e12}", 3e38F, ROUTE_BAD_VALUE},
+        {", \"law\": {\"line\": [[-100, -100], [0, 0]]}", -100, ROUTE_TAKEN},
+        {", \"law\": {\"line\": [[-100, -100], [0, 0]]}", 1, ROUTE_BAD_VALUE},
+        {", \"law\": {\"words\": [[-60, -60], [-1, -100]]}", -1, ROUTE_TAKEN},
+        {", \"law\": {\"words\": [[-60, -60], [-1, -100]]}", -2, ROUTE_BAD_VALUE},
+        {", \"range\": [-90, 0]", -90.05F, ROUTE_TAKEN}, /* a thousandth is forgiven */
+        {", \"range\": [-90, 0]", -90.1F, ROUTE_BAD_VALUE},
+    };
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        char blob[120], name[160];
+        struct end end;
+
+        snprintf(blob, sizeof blob, "\"float32be\"%s", rows[i].law);
+        snprintf(name, sizeof name, "%s with %g", blob, (double)rows[i].number);
+        begin_as(&end, blob);
+        assert_row(name, take_with(&end, rows[i].number), rows[i].result);
+        finish(&end);
+    }
 }
 
 static void
@@ -132,6 +207,7 @@ main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(a_frame_is_whole_and_moves_nothing),
+        cmocka_unit_test(one_bad_level_spoils_a_frame),
         cmocka_unit_test(a_rise_is_seen),
     };
 
