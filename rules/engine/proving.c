@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* When what rests on proofs is judged. Every move on the desk touches every mix then, and a margin is
  * far more to work out than anything else: so in a watch each mix is judged when one of its own paths
- * may have risen, at once, and else PROVING_EVERY_MS after it last was.
+ * may have risen, at once, and else every PROVING_EVERY_MS at most, together with all others that wait:
+ * to wake up costs as much as to judge one.
  */
 #include "engine/parts.h"
 
@@ -104,6 +105,13 @@ engine_note_proof(struct engine *engine, const struct moved *place)
 
 /* ---- what is due ---- */
 
+/* The same for all. */
+static int64_t
+next_turn_ms(int64_t now_ms)
+{
+    return (now_ms / PROVING_EVERY_MS + 1) * PROVING_EVERY_MS;
+}
+
 static bool
 is_due(void *context, size_t slot)
 {
@@ -116,7 +124,7 @@ is_due(void *context, size_t slot)
     proving = &engine->proving[finding->object.mix];
     if (!proving->rose && engine->ground.now_ms < proving->next_ms)
         return false;
-    *proving = (struct proving){false, engine->ground.now_ms + PROVING_EVERY_MS};
+    *proving = (struct proving){false, next_turn_ms(engine->ground.now_ms)};
     return true;
 }
 

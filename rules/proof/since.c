@@ -73,7 +73,7 @@ part_db(const struct path_level *level, int i)
 static void
 offer_tone(struct since *since, int part, const struct tone *was, const struct tone *is, double hz)
 {
-    if (was->known && is->known)
+    if (was->known && is->known && !tone_same(was, is))
         offer(since, part, tone_db(is, hz) - tone_db(was, hz));
 }
 

@@ -98,19 +98,40 @@ what_falls_is_judged_ten_times_a_second(void **state)
     }
 }
 
+/* Or each mix would wake it up by itself. */
+static void
+all_that_wait_are_judged_together(void **state)
+{
+    struct rig *rig = *state;
+    int runs = 0;
+
+    for (int mix = 0; mix < MIXES; mix++) {
+        rig->now_ms += 23;
+        assert_int_equal(move(rig, PARAM_SEND_LEVEL, 1, mix, -9), mix == 0 ? MIXES : 1);
+        move(rig, PARAM_SEND_LEVEL, 1, mix, -12);
+    }
+    for (int64_t last_ms = rig->now_ms + EVERY_MS; rig->now_ms < last_ms; rig->now_ms++) {
+        rig_run(rig);
+        runs += rig->ran > 0;
+    }
+    assert_int_equal(runs, 1);
+    assert_int_equal(engine_marked(rig->engine), 0);
+}
+
 /* What was not judged wakes it up. */
 static void
 what_waits_is_judged_in_time(void **state)
 {
     struct rig *rig = *state;
-    int64_t then_ms = rig->now_ms;
+    int64_t turn_ms = (rig->now_ms / EVERY_MS + 1) * EVERY_MS;
 
     assert_int_equal(move(rig, PARAM_SEND_LEVEL, 1, 2, -11), MIXES);
     rig->now_ms += 10;
+    assert_true(rig->now_ms < turn_ms);
     assert_int_equal(move(rig, PARAM_SEND_LEVEL, 1, 2, -12), 0);
-    assert_int_equal(engine_next_ms(rig->engine), then_ms + EVERY_MS);
+    assert_int_equal(engine_next_ms(rig->engine), turn_ms);
     assert_true(engine_marked(rig->engine) > 0);
-    rig->now_ms = then_ms + EVERY_MS;
+    rig->now_ms = turn_ms;
     rig_run(rig);
     assert_int_equal(rig->ran, MIXES);
     assert_int_equal(engine_marked(rig->engine), 0);
@@ -150,11 +171,9 @@ int
 main(void)
 {
     const struct CMUnitTest tests[] = {
-        TEST(a_rise_is_judged_at_once),
-        TEST(what_falls_is_judged_ten_times_a_second),
-        TEST(what_waits_is_judged_in_time),
-        TEST(what_may_rise_counts_as_a_rise),
-        TEST(without_holds_all_is_judged_at_once),
+        TEST(a_rise_is_judged_at_once),          TEST(what_falls_is_judged_ten_times_a_second),
+        TEST(all_that_wait_are_judged_together), TEST(what_waits_is_judged_in_time),
+        TEST(what_may_rise_counts_as_a_rise),    TEST(without_holds_all_is_judged_at_once),
     };
 
     return cmocka_run_group_tests(tests, NULL, NULL);
