@@ -454,8 +454,13 @@ def test_a_hook_that_hangs_for_long_loses_nothing(tmp_path):
         watched.move(0)
     told, _ = watched.told()
     hook.popen.send_signal(signal.SIGCONT)
-    hook.wait_for(71)
-    texts = [text.removeprefix("Ostrel Barn, Saturday: ") for text in hook.texts()]
+
+    def taken():
+        """Each message once: what hung for so long that it was given up comes again, with its identity."""
+        return list({record["identity"]: text.removeprefix("Ostrel Barn, Saturday: ")
+                     for record, text in zip(hook.records(), hook.texts())}.values())
+
+    texts = until(lambda: len(taken()) >= 71 and taken(), what="all messages")
     watched.stop()
 
     assert len(told) == 70
@@ -503,23 +508,22 @@ def test_a_regular_all_clear_reaches_the_hook_where_it_is_wanted(tmp_path):
         (tmp_path / str(wanted)).mkdir()
         watched = Watched(tmp_path / str(wanted), chat={"all_clear_s": 1} if wanted else {},
                           options=("--still-every", "0.5"))
-        watched.watch.expect("still watching: ")
-        time.sleep(2.6)
 
         def clear():
             return [text for text in watched.hook.texts() if "still watching: doors, 1 stop" in text]
 
-        if wanted:
-            until(clear, what="the all-clear")
+        def said():
+            return [line for line in watched.told()[0] if line.startswith("still watching")]
+
+        until(lambda: len(said()) > 4 and (not wanted or 1 <= len(clear()) < len(said())), what="the all-clear")
         watched.stop()
-        said = [line for line in watched.told()[0] if line.startswith("still watching")]
-        assert 1 <= len(clear()) < len(said) if wanted else not clear() and len(said) > 1
+        assert wanted or not clear()
 
 
 # ---- https ----
 
 def openssl(folder, *words):
-    subprocess.run(["openssl", *words], cwd=folder, check=True, timeout=15, capture_output=True)
+    subprocess.run(["openssl", *words], cwd=folder, check=True, timeout=150, capture_output=True)
 
 
 @pytest.fixture(scope="module")

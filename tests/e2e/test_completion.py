@@ -38,7 +38,7 @@ def offered(*words):
     """What bash is told for the last of the words, split as readline splits them (COMP_WORDBREAKS)."""
     split = [part for word in words for part in re.split("(=)", word) if part or "=" not in word]
     done = subprocess.run(["bash", "--norc", "-c", ASK, "bash", *split], input=script(), text=True,
-                          capture_output=True, timeout=10, check=True)
+                          capture_output=True, timeout=100, check=True)
     assert done.stderr == ""
     return sorted(done.stdout.split())
 
@@ -165,7 +165,7 @@ class Terminal:
     def type(self, text, until):
         """Everything the terminal shows up to the pattern."""
         os.write(self.master, text.encode())
-        shown, end = "", time.monotonic() + 15
+        shown, end = "", time.monotonic() + 150
         while not re.search(until, shown):
             assert time.monotonic() < end, shown
             if select.select([self.master], [], [], 0.1)[0]:
@@ -174,7 +174,7 @@ class Terminal:
 
     def end(self):
         os.close(self.master)
-        self.popen.wait(10)
+        self.popen.wait(100)
 
 
 @pytest.mark.limit(60)

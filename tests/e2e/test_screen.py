@@ -700,7 +700,7 @@ def test_the_watch_goes_on_when_the_line_is_hung_up(tmp_path, line_on):
     time.sleep(1)
     assert cpu_s(line.popen.pid) - spent < 0.3  # it does not turn around the dead descriptor
     line.popen.send_signal(signal.SIGTERM)
-    assert line.popen.wait(5) == 0
+    assert line.popen.wait(50) == 0
 
 
 def test_ctrl_z_where_nobody_could_continue_it(tmp_path, line_on):

@@ -115,17 +115,20 @@ def test_what_moved_is_asked_again(tmp_path):
     """Once, 300 ms after its last move; the round over the rest would come by in a minute."""
     desk = MockDesk(log=tmp_path / "log")
     watcher, _ = begin(desk.at, tmp_path)
-    log = len(desk.heard())
-    for _ in range(4):
-        desk.move("/mix/1/fader", "f", fader_wire(-9))
-        desk.move("/mix/1/fader", "f", fader_wire(-8))
-        time.sleep(0.05)
-    moved_ms = time.clock_gettime_ns(time.CLOCK_MONOTONIC) / 1e6 - 50
-    asked = until(lambda: asked_for(desk, "/mix/1/fader", log), what="the question")
-    time.sleep(0.5)
+    for _ in range(10):  # until a machine that takes its time left no gap between the moves
+        log, moved_ms = len(desk.heard()), []
+        for _ in range(4):
+            desk.move("/mix/1/fader", "f", fader_wire(-9))
+            desk.move("/mix/1/fader", "f", fader_wire(-8))
+            moved_ms.append(time.clock_gettime_ns(time.CLOCK_MONOTONIC) / 1e6)
+            time.sleep(0.05)
+        asked = until(lambda: asked_for(desk, "/mix/1/fader", log), what="the question")
+        time.sleep(0.5)
+        if all(later - earlier < 150 for earlier, later in zip(moved_ms, moved_ms[1:])):
+            break
 
-    assert 250 < asked[0] - moved_ms
-    goal(asked[0] - moved_ms, 450)
+    assert 250 < asked[0] - moved_ms[-1]
+    goal(asked[0] - moved_ms[-1], 450)
     assert len(asked_for(desk, "/mix/1/fader", log)) <= 2  # the round may come by
     assert watcher.stop() == 0
 
@@ -286,14 +289,21 @@ def test_which_outages_are_told(tmp_path, small):
     show = show_of(tmp_path) if small else SHOW
     with relayed(desk, lambda to_desk, data: [] if cut else [0]) as relay:
         watcher, seen = begin(relay.at, tmp_path, *words, show=show)
-        for outage, lost in ((3, False), (4.5, False), (5.6, True)):
+        for outage in (3, 4.5):
             time.sleep(1.2)
+            since = time.monotonic()
             cut.append(True)
             time.sleep(outage)
             cut.clear()
+            lasted = time.monotonic() - since
             time.sleep(1)
             told = any("lost the desk" in line for line in notes(watcher, seen))
-            assert told == lost, (outage, notes(watcher, seen))
+            assert not told or lasted > 5, (outage, notes(watcher, seen))
+        seen, since = watcher.out.count(), time.monotonic()
+        cut.append(True)
+        _, at, _ = watcher.expect("lost the desk", start=seen)
+        assert at - since > 4.5
+        goal(at - since, 5.6)
         assert watcher.stop() == 0
 
 
@@ -332,7 +342,7 @@ def test_a_desk_that_only_tells_and_dies(tmp_path, pace, least, most):
         _, at, said = watcher.expect(r"lost the desk: nothing heard for (\d+) s \(no answer\)", start=seen)
         assert at - since > least - 1.1  # it was last heard at its last renewal
         goal(at - since, most)
-        assert abs(int(said.group(1)) - least) <= 1
+        assert least - 1 <= int(said.group(1)) <= at - since + 2
         desk.there = True
         watcher.expect("the desk is back", start=seen)
         assert watcher.stop() == 0
@@ -347,7 +357,7 @@ def test_a_desk_that_never_told_by_itself_is_not_lost(tmp_path):
     with telling_desk() as desk:
         watcher, seen = begin(desk.at, tmp_path, "--yes", show=show, env={"HOOK": chat.url})
         desk.there = False
-        watcher.expect(r"every value is stale: the desk tells nothing, and was last heard (2|3|4|5)\.\d s ago\. ",
+        watcher.expect(r"every value is stale: the desk tells nothing, and was last heard ([2-9]|\d\d)\.?\d* s ago\. ",
                        start=seen)
         time.sleep(3)
         assert sum("every value is stale" in line for line in notes(watcher, seen)) == 1
