@@ -113,10 +113,10 @@ class Events(Connection):
 
 
 class Board(Controlled):
-    """A watch with a board; any port that is free."""
+    """A watch with a board; any port that is free, and that it may have again."""
 
-    def __init__(self, folder, *words, at="127.0.0.1:0", **changes):
-        super().__init__(folder, f"--board={at}", *words, **changes)
+    def __init__(self, folder, *words, at=None, **changes):
+        super().__init__(folder, f"--board={at or f'127.0.0.1:{harness.own_port()}'}", *words, **changes)
         self.find()
 
     def find(self):

@@ -1,7 +1,7 @@
 # SPDX-License-Identifier: MIT
 """Starts the real programs, talks to them, and sees to it that they end.
 
-Ports are the kernel's choice throughout. Whatever a test starts is in `started` until bounds.py
+Ports are the kernel's choice, or those that it gives to nobody (own_port). Whatever a test starts is in `started` until bounds.py
 has ended it, and everything that ended is searched for what the sanitizers say.
 """
 import contextlib
@@ -288,6 +288,9 @@ class Process:
         with contextlib.suppress(ProcessLookupError):
             os.killpg(self.popen.pid, signal.SIGKILL)
         self.popen.wait(10 * PATIENCE)
+        # libfaketime cleans up in a program that ends well; in the next one of that number it would end with an error
+        for name in ("faketime_shm_", "sem.faketime_sem_"):
+            pathlib.Path("/dev/shm", f"{name}{self.popen.pid}").unlink(missing_ok=True)
 
     def text(self):
         return "\n".join(self.out.texts())
@@ -392,9 +395,22 @@ def begin_watch(*arguments, **options):
 
 # ---- the mocks ----
 
+def own_port():
+    """One that the kernel gives to nobody while it is free, so that a desk that is started again has it again: below
+    those it chooses from (ip_local_port_range of ip(7))."""
+    first = int(pathlib.Path("/proc/sys/net/ipv4/ip_local_port_range").read_text().split()[0])
+    while True:
+        port = random.SystemRandom().randrange(1024 + (first - 1024) // 2, first)
+        with (socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as udp, socket.socket() as tcp,
+              contextlib.suppress(OSError)):
+            udp.bind(("127.0.0.1", port))
+            tcp.bind(("127.0.0.1", port))
+            return port
+
+
 class MockDesk(Process):
-    def __init__(self, state=STATE, log=None, port=0, **faults):
-        words = ["--state", state, "--port", port]
+    def __init__(self, state=STATE, log=None, port=None, **faults):
+        words = ["--state", state, "--port", own_port() if port is None else port]
         words += ["--log", log] if log else []
         for name, value in faults.items():
             words += ["--" + name.replace("_", "-"), value]

@@ -13,7 +13,7 @@ import time
 import pytest
 
 import osc
-from harness import (MockChat, MockDesk, begin_watch, fader_wire, flat, goal, notes, run, show_at_once, until)
+from harness import (MockChat, MockDesk, begin_watch, fader_wire, flat, goal, notes, own_port, run, show_at_once, until)
 from test_watch import scene
 
 VARIABLE = "GAINWARDEN_CHAT_URL"
@@ -471,9 +471,7 @@ def test_a_hook_that_hangs_for_long_loses_nothing(tmp_path):
 @pytest.mark.limit(40)
 def test_a_hook_that_is_down_gets_each_message_once_and_in_order(tmp_path):
     """Nobody listens for a while; the identity of a message is the same at each try."""
-    with socket.socket() as free:
-        free.bind(("127.0.0.1", 0))
-        port = free.getsockname()[1]
+    port = own_port()
     watched = Watched(tmp_path, hook=False, url=f"http://127.0.0.1:{port}/{MockChat.SECRET}")
     for _ in range(5):
         watched.move(-7)

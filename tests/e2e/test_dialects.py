@@ -11,8 +11,8 @@ import time
 import pytest
 
 import osc
-from harness import (BUILD, PROFILE, ROOT, SHOW, STATE, Process, fader_wire, questions, read_json,
-                     renewals, run, write_json)
+from harness import (BUILD, PROFILE, ROOT, SHOW, STATE, Process, fader_wire, own_port, questions,
+                     read_json, renewals, run, write_json)
 
 DIALECTS = ROOT / "contrib" / "dialects"
 
@@ -60,12 +60,6 @@ def audit(profile, words):
     return report
 
 
-def free_port():
-    with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as taken:
-        taken.bind(("127.0.0.1", 0))
-        return taken.getsockname()[1]
-
-
 def named(report):
     return {(one["check"], tuple(one["object"].items())): one for one in report["findings"]}
 
@@ -100,7 +94,7 @@ def spoken(name, folder):
     if name != "answer-port":
         return profile, words
     own = read_json(profile)  # with a port that is free here
-    own["link"]["answer_port"] = free_port()
+    own["link"]["answer_port"] = own_port()
     return write_json(folder / "p.json", own), words + [str(own["link"]["answer_port"])]
 
 

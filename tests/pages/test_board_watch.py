@@ -6,7 +6,7 @@ import signal
 import pytest
 
 from board_rig import STALE, Cable, Tablet, shut_all
-from harness import MockDesk, begin_watch, demo_show, fader_wire, read_json, run, started, until, write_json, STATE
+from harness import MockDesk, begin_watch, demo_show, fader_wire, own_port, read_json, run, started, until, write_json, STATE
 from test_report_html import HOSTILE
 
 SEND, LIMITER = "/in/18/to/1/level", "/mix/7/limit/on"
@@ -17,14 +17,13 @@ class Evening:
         self.desk = MockDesk(state=state)
         self.keep = folder / "keep"
         self.show = show or demo_show(folder)
-        self.port, self.cables = 0, []
+        self.port, self.cables = own_port(), []
         self.begin()
 
     def begin(self):
-        """On the port it had before, if it was started before."""
+        """On the port it had before."""
         self.watch, _ = begin_watch(self.desk, "--keep", self.keep, f"--board=127.0.0.1:{self.port}", show=self.show)
-        _, _, at = self.watch.expect(r"the board is at http://127\.0\.0\.1:(\d+)/")
-        self.port = int(at[1])
+        self.watch.expect(rf"the board is at http://127\.0\.0\.1:{self.port}/")
         links = run("board", self.show, "--keep", self.keep)
         self.look, self.operate = re.findall(r"http://\S+", links.out)
 
