@@ -1,6 +1,5 @@
 # SPDX-License-Identifier: MIT
 """`gainwarden listen` at a desk of which nothing is known: no profile, and nothing is sent but what --ask says."""
-import contextlib
 import json
 import re
 import socket
@@ -9,7 +8,7 @@ import time
 import pytest
 
 import osc
-from harness import BUILD, MockDesk, OwnDesk, Process, flat, read_json, run, until, write_json
+from harness import BUILD, MockDesk, OwnDesk, Process, flat, own_port, read_json, run, until, write_json
 
 
 def listen(desk, *words, **options):
@@ -80,15 +79,9 @@ def test_nothing_is_sent_without_ask(tmp_path):
     assert "no profile to start from" in flat(result.out)
 
 
-def free_port():
-    with contextlib.closing(socket.socket(socket.AF_INET, socket.SOCK_DGRAM)) as one:
-        one.bind(("", 0))
-        return one.getsockname()[1]
-
-
 def test_a_desk_that_is_told_where_to_send():
     """From any port of its own, to the one given, which the profile then names."""
-    port = free_port()
+    port = own_port()
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as desk:
         listener = Process(BUILD / "gainwarden", "listen", "--desk", "127.0.0.1", f"--port={port}", "--for", "3")
         listener.err.wait(f"at port {port} of", 10, 0)
