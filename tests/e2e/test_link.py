@@ -296,17 +296,29 @@ def test_no_more_questions_a_second_than_allowed(tmp_path):
     goal(times[-1] - times[0], 3 * INPUTS / 200 * 1.5)  # nor far slower than allowed
 
 
+def audit_of_a_prompt_desk(profile, silent):
+    """(desk, report); the desk answers all but those. Where a machine that takes its time let a question wait for it,
+    which is asked again for that, the audit is made once more."""
+    for _ in range(30):
+        waited = []
+
+        def answer(desk, heard):
+            if heard.address not in silent:
+                desk.send(heard.peer, osc.message(heard.address, "f", 0.0))
+            waited.append(time.time() - heard.at)  # pylint: disable=cell-var-from-loop
+
+        with OwnDesk(answer) as desk:
+            report, _ = audit(desk, "--profile", profile, show=None)
+        if max(waited) < 0.01:
+            break
+    return desk, report
+
+
 @pytest.mark.parametrize("tries", [1, 3])
 def test_a_missing_answer_is_asked_for_so_many_times(tmp_path, tries):
     profile = wide_profile(tmp_path, tries=tries, answer_within_ms=60)
     silent = {f"/i/{number}/fader" for number in range(2, 50, 3)}
-
-    def answer(desk, heard):
-        if heard.address not in silent:
-            desk.send(heard.peer, osc.message(heard.address, "f", 0.0))
-
-    with OwnDesk(answer) as desk:
-        report, _ = audit(desk, "--profile", profile, show=None)
+    desk, report = audit_of_a_prompt_desk(profile, silent)
     count = collections.Counter(desk.asked())
 
     assert {count[address] for address in silent} == {tries}
@@ -323,13 +335,7 @@ def test_a_missing_answer_is_asked_for_so_many_times(tmp_path, tries):
 def test_the_tries_of_one_question_are_apart(tmp_path):
     """Asked again when three later ones were answered, and given up when nothing else is lost."""
     profile = wide_profile(tmp_path, tries=9, answer_within_ms=150)
-
-    def answer(desk, heard):
-        if heard.address != "/i/7/gain":
-            desk.send(heard.peer, osc.message(heard.address, "f", 0.0))
-
-    with OwnDesk(answer) as desk:
-        audit(desk, "--profile", profile, show=None)
+    desk, _ = audit_of_a_prompt_desk(profile, {"/i/7/gain"})
     tries = [place for place, heard in enumerate(desk.heard) if heard.address == "/i/7/gain"]
 
     assert len(tries) == 3

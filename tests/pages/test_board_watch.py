@@ -175,7 +175,8 @@ def test_three_tablets_and_a_phone_at_once(evening):
     evening.switch(1)
     for tablet in tablets:
         tablet.until_text("[data-mix='7']", "limiter on")
-        assert not tablet.run(STALE) and tablet.errors() == []
+        tablet.until(f"!({STALE})")  # a machine that stands still makes a board that does for a moment
+        assert tablet.errors() == []
 
 
 def test_a_look_link_presses_nothing(evening):

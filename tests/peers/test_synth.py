@@ -101,7 +101,7 @@ def test_audit(synth):
 def test_unknown_addresses_meet_silence(synth, tmp_path):
     profile = read_json(PROFILE)
     profile["values"].append({"at": "/part{input}/no-such-thing", "is": "input.trim"})
-    profile["pace"].update(answer_within_ms=200, tries=2)
+    profile["pace"].update(tries=2)
     report, _ = audit(synth, "--profile", write_json(tmp_path / "profile.json", profile), show=None)
 
     assert report["link"]["heard"] == QUESTIONS
