@@ -531,7 +531,8 @@ def test_a_desk_that_answers_half(half):
     # four groups, two each, and the three to the desk
     assert link["never_came"] == (link["asked"] - 4 * 2 - 3) / 2 > 0
     assert link["heard"] + link["never_came"] == link["asked"] == QUESTIONS
-    assert link["asked_again"] == link["never_came"]  # two tries
+    assert link["asked_again"] >= link["never_came"]  # two tries
+    goal(link["asked_again"], link["never_came"] + 1)  # none for an answer that was but late
     # of a mistake nothing is lost that rests on what was answered; whether a path matters beside the
     # loudest into its mix rests on every input, so the three wrong high-passes have to wait
     assert [one for one in findings(report) if one[0] in CHECKS] == [("master-off-unity", "fix", {"mix": 3})]
