@@ -9,17 +9,12 @@
 #include "link/way.h"
 #include "loop/control_lines.h"
 
-/* One is not enough: a command that was stopped and goes on finds its timer due before it reads what
- * came meanwhile. */
-enum { SILENCES = 2, SILENCE_MS = LINK_LOST_MS / SILENCES };
-
 static const char relayed_line[] = "the watch's desk";
 
 struct relayed {
     struct link link; /* by which it is known */
     struct control_lines *lines;
-    struct loop_timer *silence; /* due every SILENCE_MS */
-    int silences;               /* in a row */
+    struct loop_timer *silent;
     struct problems *problems;
     bool over;
 };
@@ -115,7 +110,7 @@ static void
 end(struct relayed *relayed, const char *why)
 {
     relayed->over = true;
-    loop_timer_stop(relayed->silence);
+    loop_timer_stop(relayed->silent);
     link_set_state(&relayed->link, LINK_LOST, why);
 }
 
@@ -157,7 +152,7 @@ on_line(void *context, const struct json *line)
     struct relayed *relayed = context;
     bool ok = json_bool_at(line, "ok"), ended = json_bool_at(line, "ended");
 
-    relayed->silences = 0;
+    loop_timer_start(relayed->silent, LINK_LOST_MS, 0);
     if (ok && !ended && take_desk(relayed, json_get(line, "ring_out")))
         return true;
     if (!ok)
@@ -176,12 +171,10 @@ on_over(void *context, bool hung_up)
 }
 
 static void
-on_silence(void *context)
+on_silent(void *context)
 {
     struct relayed *relayed = context;
 
-    if (++relayed->silences < SILENCES)
-        return;
     control_lines_close(relayed->lines); /* it takes one at a time, and shall know that we left */
     relayed->lines = NULL;
     end(relayed, "the watch says nothing");
@@ -218,7 +211,7 @@ close_relayed(struct link *link)
     struct relayed *relayed = (struct relayed *)link;
 
     control_lines_close(relayed->lines);
-    loop_timer_close(relayed->silence);
+    loop_timer_close(relayed->silent);
     link_free(link);
 }
 
@@ -236,8 +229,8 @@ link_open_relayed(struct loop *loop, const struct profile *profile, struct engin
         (struct relayed){{&way, loop, profile, engine, owner, .fast = false}, .problems = problems};
     link_init(&relayed->link, on_answer);
     lines.context = relayed;
-    relayed->silence = loop_timer_open(loop, on_silence, relayed);
-    loop_timer_start(relayed->silence, SILENCE_MS, SILENCE_MS);
+    relayed->silent = loop_timer_open(loop, on_silent, relayed);
+    loop_timer_start(relayed->silent, LINK_LOST_MS, 0);
     relayed->lines = control_lines_open(loop, fd, relayed_line, RELAYED_LINE_MOST, lines, problems);
     return &relayed->link;
 }

@@ -15,11 +15,15 @@ enum {
     RECEIVE_CHUNKS = 20, /* datagrams one system call may bring; libuv wants 64 KiB for each */
     RECEIVE_CHUNK = 64 * 1024,
     SOCKET_BUFFER = 4 * 1024 * 1024,
-    TCP_QUEUE = 256 * 1024 /* bytes that may wait for a slow peer */
+    TCP_QUEUE = 256 * 1024, /* bytes that may wait for a slow peer */
+    LATE_MS = 50            /* a timer that is due for so long lets sockets go first */
 };
 
 struct loop {
     uv_loop_t uv;
+    struct system_timer *late;      /* those that do */
+    uv_check_t behind_sockets;      /* when they fire, */
+    uv_idle_t awake;                /* without sleeping before */
     const struct loop_times *times; /* and what has them */
     void *times_from;
     uv_prepare_t prepare;
@@ -31,6 +35,8 @@ struct loop {
 struct system_timer {
     struct loop_timer timer; /* by which it is known */
     uv_timer_t uv;
+    uint64_t due_ms;
+    struct system_timer *next; /* in the loop's list of late ones */
     loop_fn *fn;
     void *context;
 };
@@ -99,6 +105,58 @@ close_handle(void *handle)
         uv_close(handle, free_handle);
 }
 
+/* ---- timers that are late ---- */
+
+/* A program that was stopped, or had no processor for a while, finds its timers due before it reads
+ * what came meanwhile: libuv looks at sockets behind them. What came in time shall not be late, nor
+ * a peer silent that was not heard yet: such a timer fires once sockets were looked at. */
+
+static void
+on_awake(uv_idle_t *awake)
+{
+    (void)awake;
+}
+
+static void
+forget_late(struct loop *loop, const struct system_timer *timer)
+{
+    struct system_timer **at = &loop->late;
+
+    while (*at && *at != timer)
+        at = &(*at)->next;
+    if (*at)
+        *at = timer->next;
+}
+
+static void
+fire_late(uv_check_t *check)
+{
+    struct loop *loop = check->data;
+
+    while (loop->late) {
+        struct system_timer *timer = loop->late;
+
+        loop->late = timer->next;
+        timer->fn(timer->context);
+    }
+    uv_check_stop(&loop->behind_sockets);
+    uv_idle_stop(&loop->awake);
+}
+
+/* The first that is late fires first. */
+static void
+add_late(struct loop *loop, struct system_timer *timer)
+{
+    struct system_timer **end = &loop->late;
+
+    while (*end)
+        end = &(*end)->next;
+    *end = timer;
+    timer->next = NULL;
+    uv_check_start(&loop->behind_sockets, fire_late);
+    uv_idle_start(&loop->awake, on_awake);
+}
+
 /* ---- the system's times and timers ---- */
 
 static int64_t
@@ -120,8 +178,14 @@ static void
 on_timer(uv_timer_t *uv)
 {
     struct system_timer *timer = uv->data;
+    struct loop *loop = uv->loop->data;
+    bool late = uv_now(uv->loop) >= timer->due_ms + LATE_MS;
 
-    timer->fn(timer->context);
+    timer->due_ms = uv_now(uv->loop) + uv_timer_get_repeat(uv);
+    if (late)
+        add_late(loop, timer);
+    else
+        timer->fn(timer->context);
 }
 
 static struct loop_timer *
@@ -136,32 +200,38 @@ open_timer(void *from, loop_fn *fn, void *context)
     return &timer->timer;
 }
 
+/* Of a timer that shall not fire, though it be due. */
 static uv_timer_t *
-uv_of(struct loop_timer *timer)
+silence(struct loop_timer *timer)
 {
-    return &((struct system_timer *)timer)->uv;
+    struct system_timer *system = (struct system_timer *)timer;
+
+    forget_late(system->uv.loop->data, system);
+    return &system->uv;
 }
 
 static void
 start_timer(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms)
 {
-    uv_timer_t *uv = uv_of(timer);
+    uv_timer_t *uv = silence(timer);
+    uint64_t wait_ms = (uint64_t)(after_ms < 0 ? 0 : after_ms);
 
     /* libuv counts from the time it last looked at the clock, which may lie behind */
     uv_update_time(uv->loop);
-    uv_timer_start(uv, on_timer, (uint64_t)(after_ms < 0 ? 0 : after_ms), (uint64_t)repeat_ms);
+    ((struct system_timer *)timer)->due_ms = uv_now(uv->loop) + wait_ms;
+    uv_timer_start(uv, on_timer, wait_ms, (uint64_t)repeat_ms);
 }
 
 static void
 stop_timer(struct loop_timer *timer)
 {
-    uv_timer_stop(uv_of(timer));
+    uv_timer_stop(silence(timer));
 }
 
 static void
 close_timer(struct loop_timer *timer)
 {
-    uv_close((uv_handle_t *)uv_of(timer), free_handle);
+    uv_close((uv_handle_t *)silence(timer), free_handle);
 }
 
 static const struct loop_times system_times = {system_now_us, system_woke_ms, open_timer,
@@ -193,6 +263,9 @@ loop_new(void)
     loop->prepare.data = loop;
     uv_prepare_start(&loop->prepare, on_prepare);
     uv_unref((uv_handle_t *)&loop->prepare);
+    uv_check_init(&loop->uv, &loop->behind_sockets);
+    uv_idle_init(&loop->uv, &loop->awake);
+    loop->behind_sockets.data = loop;
     return loop;
 }
 
@@ -218,6 +291,8 @@ void
 loop_free(struct loop *loop)
 {
     uv_close((uv_handle_t *)&loop->prepare, NULL);
+    uv_close((uv_handle_t *)&loop->behind_sockets, NULL);
+    uv_close((uv_handle_t *)&loop->awake, NULL);
     uv_run(&loop->uv, UV_RUN_NOWAIT);
     while (uv_loop_alive(&loop->uv) && uv_run(&loop->uv, UV_RUN_ONCE) != 0)
         ;

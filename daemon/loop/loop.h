@@ -52,7 +52,8 @@ int64_t loop_woke_ms(const struct loop *loop);
 void loop_before_sleep(struct loop *loop, loop_fn *fn, void *context);
 
 struct loop_timer *loop_timer_open(struct loop *loop, loop_fn *fn, void *context);
-/* Fires after `after_ms`, then every `repeat_ms` when that is not 0. Starting again moves it. */
+/* Fires after `after_ms`, then every `repeat_ms` when that is not 0. Starting again moves it. What
+ * came before a timer was due is read before it fires, however late the program is. */
 void loop_timer_start(struct loop_timer *timer, int64_t after_ms, int64_t repeat_ms);
 void loop_timer_stop(struct loop_timer *timer);
 void loop_timer_close(struct loop_timer *timer);

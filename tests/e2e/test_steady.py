@@ -307,6 +307,22 @@ def test_which_outages_are_told(tmp_path, small):
         assert watcher.stop() == 0
 
 
+@pytest.mark.limit(40)
+def test_a_watch_that_was_stopped_lost_no_desk(tmp_path):
+    """By Ctrl-Z, or with its computer: what the desk said meanwhile is read before its silence is judged."""
+    desk = MockDesk()
+    with relayed(desk, lambda to_desk, data: [0.1]) as relay:  # so that questions are always under way
+        watcher, seen = begin(relay.at, tmp_path)
+        time.sleep(1)
+        watcher.popen.send_signal(signal.SIGSTOP)
+        time.sleep(7)
+        watcher.popen.send_signal(signal.SIGCONT)
+        desk.move(LIMITER, "i", 0)
+        watcher.expect(UNPROTECTED, start=seen)
+        assert not [line for line in notes(watcher, seen) if "the desk" in line]
+        assert watcher.stop() == 0
+
+
 def small_pushing(folder, **more):
     """A desk that only tells, and what the demo's desk is to it."""
     return write_json(folder / "one.json", {
