@@ -20,20 +20,20 @@ grow(char *bytes, size_t *size)
     return need_more(bytes, *size, 1);
 }
 
-/* Whether there is something to read before `until_ms`, the end of the connection included. */
+/* Whether there is something to read before `until_ms`, the end of the connection included. What came
+ * while this command was stopped came in time: it is looked for once more. */
 static bool
 wait_for(int fd, int64_t until_ms)
 {
     struct pollfd asked = {.fd = fd, .events = POLLIN};
-    int64_t left = until_ms - clock_grown_ms();
+    int64_t left;
     int found;
 
-    while (left > 0 && (found = poll(&asked, 1, (int)left)) <= 0) {
-        if (found < 0 && errno != EINTR)
-            return false;
+    do {
         left = until_ms - clock_grown_ms();
-    }
-    return left > 0;
+        found = poll(&asked, 1, left > 0 ? (int)left : 0);
+    } while (found < 0 ? errno == EINTR : found == 0 && left > 0);
+    return found > 0;
 }
 
 /* Everything up to the end of the connection, to free(); no more than ANSWER_MOST. `*late` when it

@@ -7,6 +7,7 @@
 #include <string.h>
 #include <sys/socket.h>
 #include <sys/time.h>
+#include <sys/un.h>
 #include <unistd.h>
 
 #include "base/atomic_file.h"
@@ -79,6 +80,18 @@ tell_why_not(const char *path, struct problems *problems)
         problems_add(problems, "%s: cannot be asked: %s", path, strerror(errno));
 }
 
+/* A command that was stopped meanwhile, as by Ctrl-Z, begins anew when it goes on. */
+static bool
+is_connected(int fd, const struct sockaddr_un *name)
+{
+    int failed;
+
+    do
+        failed = connect(fd, (const struct sockaddr *)name, sizeof *name);
+    while (failed && errno == EINTR);
+    return !failed;
+}
+
 static int
 connect_to(const char *path, struct problems *problems)
 {
@@ -90,7 +103,7 @@ connect_to(const char *path, struct problems *problems)
         return -1;
     fd = socket(AF_UNIX, SOCK_STREAM | SOCK_CLOEXEC, 0);
     if (fd < 0 || setsockopt(fd, SOL_SOCKET, SO_SNDTIMEO, &patience, sizeof patience) != 0 ||
-        connect(fd, (const struct sockaddr *)&address.name, sizeof address.name) != 0) {
+        !is_connected(fd, &address.name)) {
         tell_why_not(path, problems);
         if (fd >= 0)
             close(fd);

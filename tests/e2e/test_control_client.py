@@ -17,7 +17,7 @@ import time
 
 import pytest
 
-from harness import (ROOT, SHOW, MockDesk, begin_watch, environment, goal, run, show_at_once, started,
+from harness import (BUILD, ROOT, SHOW, MockDesk, Process, begin_watch, environment, goal, run, show_at_once, started,
                      unix_address, unix_connection, unix_listener, until)
 from test_control import Controlled
 
@@ -170,18 +170,57 @@ def test_a_watch_that_is_stuck(tmp_path, answer):
         goal(result.took, 7)
 
 
-def test_a_watch_that_takes_nothing(tmp_path):
-    """It is there, and so many wait that it lets none in."""
-    keep = tmp_path / "keep"
-    path = socket_path(keep)
-    full = unix_listener(path, 0)
-    waiting = []
+def fill_up(path):
+    """A listener that lets nobody in any more, and those who wait for it."""
+    full, waiting = unix_listener(path, 0), []
     with unix_address(path) as address, contextlib.suppress(BlockingIOError):
         for _ in range(3):
             peer = socket.socket(socket.AF_UNIX)
             peer.setblocking(False)
             waiting.append(peer)
             peer.connect(address)
+    return full, waiting
+
+
+def stop_for(process, seconds):
+    """As Ctrl-Z and fg do, or a computer that sleeps."""
+    process.popen.send_signal(signal.SIGSTOP)
+    time.sleep(seconds)
+    process.popen.send_signal(signal.SIGCONT)
+
+
+def test_a_command_that_was_stopped_at_the_door_goes_on(tmp_path):
+    keep = tmp_path / "keep"
+    full, waiting = fill_up(socket_path(keep))
+    command = Process(BUILD / "gainwarden", "status", SHOW, "--keep", keep)
+    time.sleep(1)  # it waits there now
+    stop_for(command, 1)
+    assert command.wait() == 2
+    assert command.err.texts() == ["gainwarden: the watch did not answer within 5 s"]
+    for peer in [*waiting, full]:
+        peer.close()
+
+
+def test_a_command_that_was_stopped_takes_what_came_meanwhile(tmp_path):
+    """For longer than it waits for an answer."""
+    def answer(peer, line):
+        command.popen.send_signal(signal.SIGSTOP)
+        time.sleep(0.5)  # it is
+        GOOD(peer, line)
+        peer.shutdown(socket.SHUT_RDWR)
+        stop_for(command, 6)
+
+    with FakeWatch(tmp_path, answer) as watch:
+        command = Process(BUILD / "gainwarden", "status", SHOW, "--keep", watch.keep)
+        assert command.wait() == 0, command.err.texts()
+    assert command.out.texts() == ["one", "two"]
+
+
+def test_a_watch_that_takes_nothing(tmp_path):
+    """It is there, and so many wait that it lets none in."""
+    keep = tmp_path / "keep"
+    path = socket_path(keep)
+    full, waiting = fill_up(path)
     result = run("status", SHOW, "--keep", keep)
     assert (result.status, result.err) == (2, "gainwarden: the watch did not answer within 5 s\n")
     result = run("watch", SHOW, "--keep", keep, "--desk", "127.0.0.1:9")
