@@ -13,7 +13,7 @@
 #include "core/need.h"
 #include "look/look.h"
 
-enum { TICK_MS = 100, SIGNALS = 3, LINK_SIZE = 200 };
+enum { TICK_MS = 100, UNSEEN_MS = 1500, SIGNALS = 3, LINK_SIZE = 200 };
 
 struct along {
     struct session *session;
@@ -27,6 +27,7 @@ struct along {
     struct share share;
     struct ringing *ringing; /* NULL: the desk was not read yet */
     struct problems problems;
+    int64_t awake_ms;      /* when the loop turned last */
     bool lost, more, over; /* more: there is something to look at; over: it has ended */
     int status;
 };
@@ -291,6 +292,17 @@ on_tick(void *context)
     keeping_passed(along->keeping, now_ms(along));
 }
 
+/* Stopped, or without a processor for a while: before what came meanwhile is read. */
+static void
+notice_gap(struct along *along)
+{
+    int64_t now = now_ms(along);
+
+    if (along->ringing && now - along->awake_ms > UNSEEN_MS)
+        ringing_unseen(along->ringing, now);
+    along->awake_ms = now;
+}
+
 static void
 before_sleep(void *context)
 {
@@ -298,6 +310,7 @@ before_sleep(void *context)
 
     if (along->over)
         return;
+    notice_gap(along);
     hear_turn(along->hear);
     take_events(along);
     if (along->more && !along->over)

@@ -226,6 +226,13 @@ ringing_passed(struct ringing *ringing, int64_t now_ms)
         course_settle(ringing, course);
 }
 
+void
+ringing_unseen(struct ringing *ringing, int64_t now_ms)
+{
+    ringing_passed(ringing, now_ms);
+    stood_begin(&ringing->stood, ringing->desk, ringing->now_ms);
+}
+
 static void
 be_blind(struct ringing *ringing, enum ring_kind kind, int64_t now_ms)
 {

@@ -102,6 +102,10 @@ void ringing_heard(struct ringing *ringing, int mix, double hz, int64_t now_ms);
 /* Time passes: at least ten times a second. */
 void ringing_passed(struct ringing *ringing, int64_t now_ms);
 
+/* Nobody looked since the last call, for longer than that: what stands has to stand anew, as nobody
+ * knows when what is heard now was moved. */
+void ringing_unseen(struct ringing *ringing, int64_t now_ms);
+
 /* The desk went quiet; a scene was recalled. Until ringing_reread() nothing is believed, and moves
  * are not looked at. */
 void ringing_lost(struct ringing *ringing, int64_t now_ms);

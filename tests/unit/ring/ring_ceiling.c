@@ -66,6 +66,20 @@ it_stood_long_enough_to_the_millisecond(void **state)
     assert_int_equal(kept(rig), 1);
 }
 
+/* A program that was stopped: what it hears first may have been moved at any time meanwhile. */
+static void
+what_nobody_saw_did_not_stand(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_wait(rig, STEP_MS);
+    ringing_unseen(rig->ringing, rig->now_ms);
+    ring_up(rig, RING_STANDS_MS - 1, 1);
+    assert_int_equal(kept(rig), 0);
+    ring_up(rig, RING_STANDS_MS, 1);
+    assert_near(kept_preamp_db(rig), 1, 1e-9);
+}
+
 static void
 quick_steps_prove_what_stood_before_them(void **state)
 {
@@ -414,6 +428,7 @@ main(void)
     const struct CMUnitTest tests[] = {
         TEST(what_stood_before_a_step_up_did_not_ring),
         TEST(it_stood_long_enough_to_the_millisecond),
+        TEST(what_nobody_saw_did_not_stand),
         TEST(quick_steps_prove_what_stood_before_them),
         TEST(a_leap_is_its_resolution),
         TEST(through_another_microphone_it_is_that_ones_step),
