@@ -46,7 +46,7 @@ class Evening:
         self.desk = MockDesk(state=write_json(folder / "state.json", state))
         self.show = demo_show(folder)
         saved = folder / "desk.json"
-        assert run("audit", self.show, "--desk", self.desk.at, "--save", saved).out
+        assert run("audit", self.show, "--desk", self.desk.at, "--save", saved, "--within", 100).out
         self.saved = read_json(saved)
         self.file = folder / "show.proved.json"
         self.keep()
