@@ -130,7 +130,7 @@ says_event_large(char says[SAYS_SIZE], const struct ring_event *event)
         text_add(&text, " ");
         proof_says_hz(&text, event->hz);
     }
-    if (!isnan(event->db))
+    if (isfinite(event->db))
         text_add(&text, " %f dB", event->db);
 }
 

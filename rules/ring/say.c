@@ -134,10 +134,11 @@ is_told(const struct ring_event *event, char figure)
     }
 }
 
+/* From off, or to it, it is no number of dB. */
 static void
 add_db(struct text *text, double db)
 {
-    if (isnan(db))
+    if (!isfinite(db))
         text_add(text, "some");
     else
         text_add(text, "%f", db);

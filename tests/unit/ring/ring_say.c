@@ -55,6 +55,20 @@ every_kind_has_words_with_and_without_figures(void **state)
         }
 }
 
+/* A master or send that was off, or goes there. */
+static void
+every_kind_has_words_where_a_figure_is_no_number(void **state)
+{
+    (void)state;
+    for (int kind = 0; kind < RING_KINDS; kind++)
+        for (int sign = -1; sign <= 1; sign += 2) {
+            struct ring_event event = event_of((enum ring_kind)kind, true);
+
+            event.db = event.won_db = sign * HUGE_VAL;
+            check_words(says(&event));
+        }
+}
+
 static void
 what_proves_nothing_says_what_to_do(void **state)
 {
@@ -221,6 +235,7 @@ main(void)
 {
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(every_kind_has_words_with_and_without_figures),
+        cmocka_unit_test(every_kind_has_words_where_a_figure_is_no_number),
         cmocka_unit_test(what_proves_nothing_says_what_to_do),
         cmocka_unit_test(a_level_may_be_off),
         cmocka_unit_test(every_step_has_words),
