@@ -11,6 +11,7 @@
 
 #include "base/atomic_file.h"
 #include "base/escape.h"
+#include "base/lock_file.h"
 #include "base/places.h"
 #include "base/text_format.h"
 #include "base/whole_file.h"
@@ -22,27 +23,51 @@ struct proved_keeper {
     char *path;
     struct proofs written; /* of this ring-out, owned */
     bool kept_old;
-    int show; /* the show file, locked: one ring-out of a show at a time; -1: it cannot be */
+    int show,
+        lock; /* of the show file and of its name, one ring-out at a time; -1: there is none */
+    char lock_path[PLACES_SIZE];
 };
 
 /* ---- one at a time ---- */
 
+/* A lock on the show file is seen by everybody who may read it, but an editor that puts another in
+ * its place leaves the lock on what nobody opens any more. */
+static bool
+is_show_free(struct proved_keeper *keeper)
+{
+    keeper->show = open(keeper->session->file->path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+    return keeper->show < 0 || flock(keeper->show, LOCK_EX | LOCK_NB) == 0 || errno != EWOULDBLOCK;
+}
+
+/* The same by the show's name, which outlasts its file. Where no folder can be had the other must do:
+ * what is proved may still be kept beside the show. */
+static bool
+is_name_free(struct proved_keeper *keeper, const char *keep)
+{
+    struct problems ignored = {0};
+    char name[80];
+    bool found;
+
+    places_name(keeper->session->file->path, NULL, NULL, name);
+    found = places_kept(keep, name, "ring-out", keeper->lock_path, &ignored);
+    problems_release(&ignored);
+    return !found || lock_file_take(keeper->lock_path, &keeper->lock) != LOCK_FILE_THEIRS;
+}
+
 /* Two that follow the same hands prove the same, and each would take the other's for its own. */
 static void
-take_show(struct proved_keeper *keeper, struct problems *problems)
+take_show(struct proved_keeper *keeper, const char *keep, struct problems *problems)
 {
-    const char *path = keeper->session->file->path;
-
-    keeper->show = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
-    if (keeper->show >= 0 && flock(keeper->show, LOCK_EX | LOCK_NB) != 0 && errno == EWOULDBLOCK)
+    if (!is_show_free(keeper) || !is_name_free(keeper, keep))
         problems_add(problems,
                      "%s: another ring-out of this show is being followed already; end that first",
-                     path);
+                     keeper->session->file->path);
 }
 
 static void
 let_show_go(const struct proved_keeper *keeper)
 {
+    lock_file_let_go(keeper->lock_path, keeper->lock);
     if (keeper->show >= 0)
         close(keeper->show);
 }
@@ -107,7 +132,8 @@ proved_keeper_open(const struct session *session, const struct options *options,
     struct proved there;
 
     keeper->session = session;
-    take_show(keeper, problems);
+    keeper->lock = -1;
+    take_show(keeper, options->keep, problems);
     if (problems->count > 0) {
         proved_keeper_close(keeper);
         return NULL;

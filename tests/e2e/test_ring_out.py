@@ -509,3 +509,34 @@ def test_the_screen(tmp_path, terminals):
     assert CARE not in "\n".join(terminal.lines())
     terminal.type("q")
     terminal.until(r"nothing was proved, and nothing is kept\nstatus 0$")
+
+
+def replaced(file):
+    """As an editor saves: another file under the same name."""
+    beside = file.with_suffix(".saved")
+    beside.write_bytes(file.read_bytes())
+    beside.rename(file)
+
+
+def test_a_second_ring_out_is_refused_where_an_editor_put_another_show_file(tmp_path):
+    keep = tmp_path / "keep"
+    ring_out = RingOut(tmp_path, "--keep", keep)
+    replaced(ring_out.show)
+    for _ in range(2):  # who is refused takes nothing away
+        result = run("ring-out", ring_out.show, "--desk", ring_out.desk.at, "--mix=1", "--keep", keep)
+        assert result.status == 2
+        assert f"{ring_out.show}: another ring-out of this show is being followed already; end that first" in result.err
+    assert [one.suffix for one in keep.iterdir()] == [".ring-out"]
+    assert ring_out.end()[0] == 0
+    assert not list(keep.iterdir())
+
+
+def test_what_a_crash_leaves_of_a_ring_out_locks_nobody_out(tmp_path):
+    keep = tmp_path / "keep"
+    first = RingOut(tmp_path, "--keep", keep)
+    first.process.kill()
+    started.remove(first.process)  # it did not end well, and was not to
+    assert list(keep.iterdir())
+    replaced(first.show)
+    second = RingOut(tmp_path, "--keep", keep, show=first.show, desk=first.desk, gain=first.gain)
+    assert second.end()[0] == 0
