@@ -33,13 +33,15 @@ add_proved(struct text *text, const struct ring_mix *mix)
     if (is_past(mix))
         text_add(text, "; %f dB past what was proved", past_db(mix));
     else if (!isnan(mix->proved_db))
-        text_add(text, "; %s%f dB proved left", mix->at_least ? "at least " : "", mix->proved_db);
+        text_add(text, "; %f dB proved left", mix->proved_db);
     else if (!isnan(mix->alone_db))
         text_add(text, "; alone %f dB, which is not the margin", mix->alone_db);
     else
         text_add(text, "; nothing proved yet");
     if (!isnan(mix->step_db) && !(isnan(mix->proved_db) && isnan(mix->alone_db)))
         text_add(text, " (in steps of %f dB)", mix->step_db);
+    if (!is_past(mix) && !isnan(mix->proved_db))
+        proof_says_less(text, mix->less_db);
 }
 
 void
@@ -213,8 +215,11 @@ says_mix_json(const struct ring_mix *mix)
     add_number(json, "speech_db", mix->speech_db);
     add_number(json, "won_db", mix->won_db);
     add_number(json, "proved_db", mix->proved_db);
-    if (!isnan(mix->proved_db))
-        json_add_bool(json, "at_least", mix->at_least);
+    if (!isnan(mix->proved_db)) {
+        json_add_bool(json, "at_least", mix->less_db > 0);
+        if (mix->less_db > 0)
+            json_add_number(json, "less_db", mix->less_db);
+    }
     add_number(json, "alone_db", mix->alone_db);
     add_number(json, "step_db", mix->step_db);
     return json;

@@ -6,11 +6,6 @@
 
 static const double put_back_db = 1; /* so near do hands; common practice, no source */
 
-/* By tests/stage/test_bound.py, of one stage that was looked for, where others cancel a part of the
- * loop; of 173 mixes of random stages none stood further above the truth without its
- * push. */
-static const double unpushed_db = 0.6;
-
 /* Each path of it stands `db` below the ceiling, as hands put it. */
 static bool
 lies_below_by(const struct row *row, double db)
@@ -71,7 +66,7 @@ pushed_less_db(const struct figures *figures, int ceiling, int mix)
     bool less = figures->left && figures->kept[ceiling].mix < 0 && !was_pushed(figures, mix) &&
                 has_others(figures, mix);
 
-    return less ? unpushed_db : 0;
+    return less ? PUSHED_LESS_DB : 0;
 }
 
 int

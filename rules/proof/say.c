@@ -41,6 +41,13 @@ add_labelled(struct text *text, const char *kind, int number, const char *label)
 }
 
 void
+proof_says_less(struct text *text, double less_db)
+{
+    if (less_db > 0)
+        text_add(text, "; not pushed itself: up to %f dB less", less_db);
+}
+
+void
 proof_says_mix(struct text *text, const struct desk *desk, int mix)
 {
     add_labelled(text, "mix", mix, desk_text(desk, PARAM_MIX_NAME, mix, 0));
@@ -147,8 +154,7 @@ add_left(struct text *text, struct proof *proof, const struct proof_mix *of)
         text_add(text, " moved");
     }
     add_allowance(text, proof, margin);
-    if (of->less_db > 0)
-        text_add(text, "; not pushed itself: up to %f dB less", of->less_db);
+    proof_says_less(text, of->less_db);
 }
 
 static void
@@ -254,12 +260,17 @@ proof_says_in_short(struct text *text, struct proof *proof, int mix)
 {
     const struct proof_mix *of = proof_of_mix(proof, mix);
 
+    static const char *const words[PROOF_STATES] = {[PROOF_NO_LOOP] = "no loudspeaker",
+                                                    [PROOF_CLOSED] = "closed",
+                                                    [PROOF_NONE] = "no proof",
+                                                    [PROOF_NOT_KNOWN] = "not known"};
+
     if (of->state == PROOF_LEFT)
         add_short_db(text, &of->margin);
     else if (of->state == PROOF_NONE && is_past(of))
         add_short_db(text, &of->alone);
     else
-        text_add(text, of->state == PROOF_NONE ? "no proof" : "not known");
+        text_add(text, "%s", words[of->state]);
 }
 
 void

@@ -15,11 +15,14 @@
  * since mix 2 Gtr wedge moved: alone 4.5 dB". Nothing of a mix that is no loop. */
 void proof_says(struct text *text, struct proof *proof, int mix);
 
-/* "4.5 dB", "1 dB past it", "no proof", "not known". */
+/* "4.5 dB", "1 dB past it", "no proof", "not known", "closed", "no loudspeaker". */
 void proof_says_in_short(struct text *text, struct proof *proof, int mix);
 
 /* "4.5 dB more everywhere", of the desk as a whole. */
 void proof_says_desk(struct text *text, struct proof *proof);
+
+/* "; not pushed itself: up to 0.6 dB less", behind the margin of a mix; nothing where it was. */
+void proof_says_less(struct text *text, double less_db);
 
 /* "2.5 kHz", "315 Hz". */
 void proof_says_hz(struct text *text, double hz);

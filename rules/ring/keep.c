@@ -8,6 +8,7 @@
 
 #include "core/need.h"
 #include "proof/counted.h"
+#include "proof/pushed.h"
 #include "ring/parts.h"
 
 enum purpose { PURPOSE_ALONE, PURPOSE_TOGETHER, PURPOSE_PUSHED };
@@ -198,10 +199,19 @@ keep_step_db(const struct ringing *ringing, const struct course *course)
     return NAN;
 }
 
-bool
-keep_has_together(const struct ringing *ringing)
+static bool
+has_together(const struct ringing *ringing)
 {
     return ringing->slots[ringing->count] >= 0;
+}
+
+double
+keep_less_db(const struct ringing *ringing, const struct course *course)
+{
+    bool pushed = *slot_of(ringing, PURPOSE_PUSHED, course) >= 0;
+
+    return has_together(ringing) && !pushed && others_sound(ringing, course->mix) ? PUSHED_LESS_DB
+                                                                                  : 0;
 }
 
 void

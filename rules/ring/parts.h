@@ -244,7 +244,8 @@ void keep_rings(struct ringing *ringing);
 /* Resolution of the ceiling of that purpose; NAN: it has none. */
 double keep_step_db(const struct ringing *ringing, const struct course *course);
 
-/* There is one of all together. */
-bool keep_has_together(const struct ringing *ringing);
+/* How much less than all together proved the mix may have; 0 where it was pushed itself or has no
+ * others beside it. */
+double keep_less_db(const struct ringing *ringing, const struct course *course);
 
 #endif

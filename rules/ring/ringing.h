@@ -66,7 +66,7 @@ struct ring_mix {
     double won_db;    /* highest since the first ring, over where that was; NAN: none rang */
     double proved_db; /* the margin now, with all else as it stands; NAN: none is proved */
     double alone_db;  /* with the others closed; never the margin; NAN: none */
-    bool at_least;    /* proved together, and it was not pushed itself: there may be more */
+    double less_db;   /* so much less than proved_db there may be: it was not pushed itself */
     double step_db;   /* resolution of its ceiling; NAN: it has none */
 };
 

@@ -44,7 +44,7 @@ mix_state(struct ringing *ringing, struct course *course)
         of.proved_db = left_db(&proved->margin);
     if (proved->alone.ceiling >= 0)
         of.alone_db = left_db(&proved->alone);
-    of.at_least = keep_has_together(ringing) && !course->pushed;
+    of.less_db = keep_less_db(ringing, course);
     return of;
 }
 

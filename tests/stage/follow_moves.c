@@ -165,8 +165,8 @@ put_end(void)
     for (int i = 0; i < state->mix_count; i++) {
         const struct ring_mix *of = &state->mixes[i];
 
-        printf("{\"mix\": %d, \"rings\": %d, \"cuts\": %d, \"back\": %s, \"at_least\": %s", of->mix,
-               of->rings, of->cuts, of->back ? "true" : "false", of->at_least ? "true" : "false");
+        printf("{\"mix\": %d, \"rings\": %d, \"cuts\": %d, \"back\": %s", of->mix, of->rings,
+               of->cuts, of->back ? "true" : "false");
         put_number("speech_db", of->speech_db);
         put_number("won_db", of->won_db);
         put_number("proved_db", of->proved_db);

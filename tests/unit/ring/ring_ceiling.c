@@ -363,7 +363,7 @@ what_is_proved_now_is_told(void **state)
     ring_up(rig, 1000, -6);
     assert_near(ringing_state(rig->ringing)->mixes[0].alone_db, 5, 0.01);
     assert_near(ringing_state(rig->ringing)->mixes[0].step_db, 1, 1e-9);
-    assert_false(ringing_state(rig->ringing)->mixes[0].at_least);
+    assert_near(ringing_state(rig->ringing)->mixes[0].less_db, 0, 1e-9);
     assert_true(isnan(ringing_state(rig->ringing)->mixes[1].alone_db));
 }
 
