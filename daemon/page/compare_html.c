@@ -11,6 +11,7 @@
 #include "page/html.h"
 #include "page/page.h"
 #include "page/steps.h"
+#include "proof/say.h"
 #include "report/cards.h"
 
 /* ---- the head ---- */
@@ -223,6 +224,27 @@ add_paths(FILE *page, const struct compare *compare)
     free(paths);
 }
 
+/* ---- what ring-outs proved ---- */
+
+static void
+add_proved(FILE *page, const struct compare *compare)
+{
+    int mixes = desk_count(engine_desk(compare->now), INDEX_MIX);
+    char line[COMPARE_LINE_SIZE], *same;
+
+    if (!engine_proof(compare->now))
+        return;
+    html_add(page, "<section id=\"proved\">\n<h2>%s</h2>\n<ul>\n", compare_margins_title(compare));
+    for (int mix = 0; mix < mixes; mix++)
+        if (compare_margin(compare, mix) == COMPARE_MARGIN_OTHER)
+            html_add(page, "<li><bdi>%s</bdi></li>\n", compare_margin_says(compare, mix, line));
+    same = compare_margins_same(compare);
+    if (*same)
+        html_add(page, "<li>the same: <bdi>%s</bdi></li>\n", same);
+    free(same);
+    html_add(page, "</ul>\n<p class=\"soft\">%s</p>\n</section>\n", PROOF_CARE);
+}
+
 /* ---- besides ---- */
 
 static void
@@ -275,6 +297,7 @@ compare_html(const struct compare *compare, FILE *page)
         add_paths(page, compare);
     add_moved(page, compare);
     add_findings(page, compare);
+    add_proved(page, compare);
     page_add_cards(page, &findings);
     add_besides(page, compare);
     add_not_known(page, compare);

@@ -128,6 +128,29 @@ bool compare_offset_is_listed(const struct compare *compare, const struct offset
 const char *compare_offset_says(const struct compare *compare, const struct offset *offset,
                                 char line[COMPARE_LINE_SIZE]);
 
+/* What ring-outs proved of a mix, then and now. */
+enum compare_margin {
+    COMPARE_MARGIN_NONE, /* no loop is open into it on either side */
+    COMPARE_MARGIN_SAME,
+    COMPARE_MARGIN_OTHER
+};
+
+/* Only where a ceiling is kept. */
+enum compare_margin compare_margin(const struct compare *compare, int mix);
+
+/* "mix 2 Gtr wedge: 6 dB -> 4.5 dB proved left, through input 17 Tenor Sax, since its send rose by 1.5
+ * dB" */
+const char *compare_margin_says(const struct compare *compare, int mix,
+                                char line[COMPARE_LINE_SIZE]);
+
+/* "mix 1 Ld Vox wedge 6 dB, mix 3 Keys wedge no proof": those that are the same, to free(). */
+char *compare_margins_same(const struct compare *compare);
+const char *compare_margins_title(const struct compare *compare);
+
+/* The block of the text, nothing where nothing is kept; adds "margins". */
+void compare_proved_text(const struct compare *compare);
+void compare_proved_json(const struct compare *compare, struct json *root);
+
 /* "input 7 Snare: preamp: not known when it was approved" */
 const char *compare_unknown_says(const struct compare *compare, const struct compare_value *value,
                                  char line[COMPARE_LINE_SIZE]);

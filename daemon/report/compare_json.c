@@ -175,6 +175,7 @@ compare_json(const struct compare *compare)
     json_add(root, "moved_counts", counts_json(compare));
     if (compare->reference)
         compare_reference_json(compare, root);
+    compare_proved_json(compare, root);
     compare_offsets_json(compare, root);
     cards_json(compare->now, compare->plan, root);
     json_add(root, "not_known", unknown_json(compare));

@@ -303,6 +303,7 @@ compare_text(const struct compare *compare)
         compare_reference_text(compare);
     else
         print_moved(compare);
+    compare_proved_text(compare);
     compare_besides_text(compare);
     cards_text(compare->now, compare->plan);
     print_not_known(compare);
