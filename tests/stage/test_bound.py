@@ -8,10 +8,11 @@ rules/proof/allowance.c were fitted on other stages than these, by fit_moves.py.
 import collections
 import math
 import random
+import re
 
 import numpy
 import pytest
-from harness import SEED, rounds
+from harness import ROOT, SEED, rounds
 
 import moves
 import nyquist
@@ -24,7 +25,7 @@ from tally import MOVES, SLIPS_DB, TRUE_DB, Tally, begun
 STAGES = rounds(40, 400)
 pytestmark = pytest.mark.limit(rounds(240, 7200))  # of the first to ask for all stages
 UPWARD_DB, OVER_DB, OVER_SHARE = 0.6, 1.0, 0.01
-UNPUSHED_DB = 0.6  # rules/proof/pushed.c
+UNPUSHED_DB = 0.6  # rules/proof/pushed.h
 
 
 @pytest.fixture(scope="module", name="tally")
@@ -149,6 +150,43 @@ def printed(rows):
               f"{100 * sum(db < -0.5 for db in bare) / len(bare):4.1f} % below -0.5, "
               f"{100 * sum(db < -2 for db in bare) / len(bare):4.1f} % below -2; "
               f"with allowance at worst {net[0]:6.2f}, median {net[len(net) // 2]:5.2f}")
+
+
+PAGE = {"up": ("upward, all kinds", ()), "cut": ("cuts", ("cut",)), "high-pass": ("high-passes", ("high-pass",)),
+        "down": ("down by 3 dB at most", ("down",)), "closed": ("closed or down by more", ("closed",)),
+        "mixed": ("ten or twenty, mixed", None)}
+
+
+def taken_off(rows, kinds):
+    """What is taken off for these kinds alone."""
+    if kinds is None:
+        return "the sum"
+    some = {round(row.bare_db - row.db, 3) for row in rows if row.moves == kinds}
+    return " or ".join(f"{db:g} dB" if db else "0" for db in sorted(some))
+
+
+def page_row(name, above, taken):
+    above = [max(db, 0) for db in above]
+    return (f".It {name} Ta {len(above)} Ta {max(above):.1f} Ta {100 * sum(db > 0.5 for db in above) / len(above):.1f} % "
+            f"Ta {taken}")
+
+
+def page_rows(tally):
+    """The table of gainwarden(1), `proved`: by how much the truth lay below the margin before something is taken off."""
+    yield page_row("none", [figure.db - truth for _, truth, figure, _ in tally.left], "0")
+    for kind, (name, kinds) in PAGE.items():
+        rows = [row for row in tally.rows if row.kind == kind]
+        yield page_row(name, [row.bare_db - row.truth_db for row in rows], taken_off(tally.rows, kinds))
+
+
+def test_the_table_of_the_manual(tally):
+    """What is taken off is what the page says."""
+    page = (ROOT / "contrib" / "man" / "gainwarden.1").read_text(encoding="utf-8")
+    rows = list(page_rows(tally))
+    print(f"on {STAGES} stages:", *rows, sep="\n")
+    for row in rows:
+        name, *_, taken = row.split(" Ta ")
+        assert re.search(rf"^{re.escape(name)} Ta .* Ta {re.escape(taken)}$", page, re.M), row
 
 
 def test_upward_moves(tally):
