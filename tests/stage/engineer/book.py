@@ -104,7 +104,8 @@ class Engineer:
             self.ear.wait_until_gone(ring, 10)
 
     def rise(self, mixes, controls, highest_db, fine):
-        """All of them up together in small steps until a mix rings; None where they end first."""
+        """All of them up together in small steps until a mix rings; None where they end first, or were put to off by
+        who could not silence a ring otherwise: there they would stay."""
         practice = self.practice
         step_db, every_s = ((practice.fine_step_db, practice.fine_every_s) if fine else
                             (practice.step_db, practice.every_s))
@@ -114,7 +115,7 @@ class Engineer:
                 self.rings.append(ring)
                 self.react()
                 return ring
-            if max(self.hands.get(control) for control in controls) >= highest_db:
+            if not OFF < max(self.hands.get(control) for control in controls) < highest_db:
                 return None
             for control in controls:
                 self.hands.add(control, step_db)
