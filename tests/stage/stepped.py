@@ -41,6 +41,15 @@ class Clock:
         self.set(f"+{self.at:.3f} {STANDS}")
 
 
+def is_taken(process, port):
+    """Whether nothing of the desk at that port waits for the program: what it reads it has stamped."""
+    with open(f"/proc/{process.popen.pid}/net/udp", encoding="ascii") as sockets:
+        rows = [line.split() for line in sockets][1:]
+    waiting = [row[4].partition(":")[2] for row in rows if row[2].endswith(f":{port:04X}")]
+    assert waiting, rows
+    return not any(int(one, 16) for one in waiting)
+
+
 class SteppedHands(desk.DeskHands):
     """Hands, and the clock of the program that follows them."""
 
@@ -55,12 +64,7 @@ class SteppedHands(desk.DeskHands):
         clock.stand()
 
     def taken(self):
-        """Whether nothing of the desk waits for the program: what it reads it has stamped."""
-        with open(f"/proc/{self.process.popen.pid}/net/udp", encoding="ascii") as sockets:
-            rows = [line.split() for line in sockets][1:]
-        waiting = [row[4].partition(":")[2] for row in rows if row[2].endswith(f":{self.desk.port:04X}")]
-        assert waiting, rows
-        return not any(int(one, 16) for one in waiting)
+        return is_taken(self.process, self.desk.port)
 
     def wait(self, seconds):
         if not self.steps:
