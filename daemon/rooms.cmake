@@ -80,7 +80,7 @@ room(rules/advice USES core desk look sound spectrum change proof check)
 room(rules/engine USES core desk look sound spectrum change stage proof check advice)
 room(rules/score USES core desk look change check advice engine)
 room(rules/watcher USES core desk look change check engine)
-room(rules/ring USES core desk look sound proof)
+room(rules/ring USES core desk look sound spectrum proof)
 
 room(daemon/base USES core OWNS CJSON NETTLE)
 room(daemon/osc USES core OWNS LIBLO)

@@ -261,19 +261,17 @@ on_signal(void *context, int number)
     stop(along, EXIT_CLEAN);
 }
 
-/* What rises in the desk's spectra tells where it rings, once it is cut. */
+/* What rang in the desk's spectra tells where, once it is cut: before the moves are. */
 static void
 hear_spectra(struct along *along)
 {
-    struct engine *engine = along->session->engine;
-    const struct suspects *suspects = engine_suspects(engine);
+    const struct suspects *suspects = engine_suspects(along->session->engine);
 
-    engine_age_spectra(engine, now_ms(along));
-    for (int mix = 0; suspects && mix < desk_count(desk_of(along), INDEX_MIX); mix++) {
-        const struct suspect *suspect = suspects_of(suspects, mix);
+    for (int mix = 0; along->ringing && mix < desk_count(desk_of(along), INDEX_MIX); mix++) {
+        const struct heard_thirds *heard = suspects_heard(suspects, mix);
 
-        if (suspect->stands)
-            ringing_heard(along->ringing, mix, suspect->risen.hz, now_ms(along));
+        if (heard)
+            ringing_heard(along->ringing, mix, heard);
     }
 }
 
@@ -282,11 +280,10 @@ on_tick(void *context)
 {
     struct along *along = context;
 
+    hear_spectra(along);
     hear_passed(along->hear);
-    if (along->ringing && !along->over) {
-        hear_spectra(along);
+    if (along->ringing && !along->over)
         ringing_passed(along->ringing, now_ms(along));
-    }
     along->more = true; /* what to do next is a matter of time, too */
     take_events(along);
     keeping_passed(along->keeping, now_ms(along));
@@ -311,6 +308,7 @@ before_sleep(void *context)
     if (along->over)
         return;
     notice_gap(along);
+    hear_spectra(along);
     hear_turn(along->hear);
     take_events(along);
     if (along->more && !along->over)
@@ -335,6 +333,7 @@ open_all(struct along *along)
     for (int i = 0; i < SIGNALS; i++)
         along->signals[i] = loop_signal_open(along->loop, numbers[i], on_signal, along);
     session_watch_spectra(along->session);
+    engine_hear_rings(along->session->engine, true);
     along->hear = hear_open(along->loop, along->session, along->options, hear, &along->problems);
     if (!along->hear)
         return false;

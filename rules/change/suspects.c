@@ -4,6 +4,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "change/lately.h"
 #include "core/need.h"
 #include "sound/path.h"
 
@@ -32,6 +33,7 @@ struct suspects {
     int64_t hushed_until_ms;
     int mixes, standing;
     struct watched *watched;
+    struct heard_thirds *heard; /* a mix each; NULL: nobody asks for it */
 };
 
 struct suspects *
@@ -75,6 +77,7 @@ suspects_free(struct suspects *suspects)
         rise_free(suspects->watched[mix].rise);
     }
     lately_free(suspects->lately);
+    free(suspects->heard);
     free(suspects->watched);
     free(suspects);
 }
@@ -165,6 +168,8 @@ suspects_take(struct suspects *suspects, int mix, const double *levels, int64_t 
         watched->rise = rise_new(&suspects->bands, suspects->per_second);
     watched->heard_ms = now_ms;
     rises = rise_take(watched->rise, levels, now_ms, &risen) && now_ms >= suspects->hushed_until_ms;
+    if (suspects->heard)
+        heard_take(&suspects->heard[mix], watched->rise, now_ms);
     if (rises && !(watched->suspect.stands && watched->suspect.risen.third == risen.third)) {
         suspect(suspects, mix, &risen, now_ms);
         return true;
@@ -212,6 +217,21 @@ suspects_hush(struct suspects *suspects, int64_t now_ms, suspects_gone_fn *gone,
         let_go(suspects, mix);
         gone(context, mix);
     }
+}
+
+void
+suspects_hear_rings(struct suspects *suspects, bool hear)
+{
+    if (hear == (suspects->heard != NULL))
+        return;
+    free(suspects->heard);
+    suspects->heard = hear ? need_memory((size_t)suspects->mixes, sizeof *suspects->heard) : NULL;
+}
+
+struct heard_thirds *
+suspects_heard(const struct suspects *suspects, int mix)
+{
+    return suspects && suspects->heard ? &suspects->heard[mix] : NULL;
 }
 
 const struct suspect *

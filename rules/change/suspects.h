@@ -6,8 +6,8 @@
 #ifndef GAINWARDEN_RULES_SUSPECTS_H
 #define GAINWARDEN_RULES_SUSPECTS_H
 
-#include "change/lately.h"
-#include "spectrum/rise.h"
+#include "change/moves.h"
+#include "spectrum/heard.h"
 
 enum { SUSPECTS_HUSHED_MS = 10000 }; /* after a recall nothing is what it was */
 
@@ -42,6 +42,13 @@ int64_t suspects_next_ms(const struct suspects *suspects);
 /* A recall: what stands is let go, with `gone`, and nothing new stands for SUSPECTS_HUSHED_MS. */
 void suspects_hush(struct suspects *suspects, int64_t now_ms, suspects_gone_fn *gone,
                    void *context);
+
+/* From now on what rings in a ring-out is heard, too; false: no longer. */
+void suspects_hear_rings(struct suspects *suspects, bool hear);
+
+/* What was heard in the mix, by us or whoever fills it; NULL: nobody asks for it, or there are no
+ * suspects. */
+struct heard_thirds *suspects_heard(const struct suspects *suspects, int mix);
 
 const struct suspect *suspects_of(const struct suspects *suspects, int mix);
 

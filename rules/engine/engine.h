@@ -77,6 +77,9 @@ void engine_watch_spectra(struct engine *engine, const struct spectrum_bands *ba
 struct suspects;
 const struct suspects *engine_suspects(const struct engine *engine);
 
+/* What rings in ring-outs is heard, too, from now on, where spectra are watched; false: no longer. */
+void engine_hear_rings(struct engine *engine, bool hear);
+
 /* A frame of the mix: as many levels as there are bands, dB full scale. Nothing of it is kept where
  * spectra are not watched. */
 void engine_hear_spectrum(struct engine *engine, int mix, const double *levels, int64_t now_ms);

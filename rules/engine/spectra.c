@@ -20,6 +20,13 @@ engine_suspects(const struct engine *engine)
     return engine->suspects;
 }
 
+void
+engine_hear_rings(struct engine *engine, bool hear)
+{
+    if (engine->suspects)
+        suspects_hear_rings(engine->suspects, hear);
+}
+
 static void
 mark_suspect(void *context, int mix)
 {

@@ -21,7 +21,6 @@ course_init(struct course *course, const struct ringing *ringing, int mix)
                               .base_db = NAN,
                               .seen = -1,
                               .rang_hz = NAN,
-                              .heard_hz = NAN,
                               .other_band = -1,
                               .hand_band = -1};
     course->bands = need_memory((size_t)ringing->bands, sizeof *course->bands);

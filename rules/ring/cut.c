@@ -79,15 +79,23 @@ depth_db(const struct ringing *ringing, const struct course *course, int band)
 
 static const double heard_within_octaves = 1.0 / 12; /* a third of an octave's bands say no more */
 
-/* The frequency that the spectrum showed in the band, just before; NAN: none. */
+/* The frequency that the spectrum showed in the band, just before, the loudest; NAN: none. */
 static double
 rang_hz(const struct ringing *ringing, const struct course *course, int64_t at_ms)
 {
-    double away = fabs(log2(course->heard_hz / band_hz(ringing, course->mix, course->band)));
+    double band = band_hz(ringing, course->mix, course->band);
     double reach = band_reaches_octaves(ringing, course->mix, course->band) + heard_within_octaves;
+    const struct heard *loudest = NULL;
 
-    return at_ms - course->heard_ms <= RING_HEARD_MS && away <= reach ? course->heard_hz
-                                                                      : (double)NAN;
+    for (int i = 0; i < SPECTRUM_THIRDS; i++) {
+        const struct heard *heard = &course->heard.of[i];
+
+        if (heard->hz > 0 && at_ms - heard->at_ms <= RING_HEARD_MS &&
+            fabs(log2(heard->hz / band)) <= reach &&
+            (!loudest || heard->level_db > loudest->level_db))
+            loudest = heard;
+    }
+    return loudest ? loudest->hz : (double)NAN;
 }
 
 /* The path's gain at the frequency, as it was before the band came down. */

@@ -93,8 +93,7 @@ struct course {
     int64_t cut_ms;
     double rang_hz; /* by the desk's spectrum; NAN: it showed nothing in that band */
 
-    double heard_hz; /* what rises in the spectrum, as it was last heard; NAN: nothing yet */
-    int64_t heard_ms;
+    struct heard_thirds heard; /* in the spectrum */
 
     bool speech_known; /* `speech_db` is worked out */
     double speech_db;

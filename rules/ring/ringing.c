@@ -204,14 +204,12 @@ ringing_moved(struct ringing *ringing, enum param_id id, int row, int column, in
 }
 
 void
-ringing_heard(struct ringing *ringing, int mix, double hz, int64_t now_ms)
+ringing_heard(struct ringing *ringing, int mix, const struct heard_thirds *heard)
 {
     struct course *course = ring_course_of(ringing, mix);
 
-    if (!course)
-        return;
-    course->heard_hz = hz;
-    course->heard_ms = now_ms;
+    if (course)
+        course->heard = *heard;
 }
 
 /* A step back that is less than the book's, and stays so. */

@@ -20,6 +20,7 @@
 #include "proof/kept.h"
 #include "ring/event.h"
 #include "ring/ready.h"
+#include "spectrum/heard.h"
 
 enum {
     RING_STANDS_MS = 3900, /* how long a state must have stood */
@@ -95,9 +96,9 @@ void ringing_free(struct ringing *ringing);
 /* The value moved, became known or went stale. Meters too: they tell a voice. */
 void ringing_moved(struct ringing *ringing, enum param_id id, int row, int column, int64_t now_ms);
 
-/* Something rises like a ring in the mix's spectrum, again and again while it does. Proves nothing; a
- * cut there then has the frequency itself. */
-void ringing_heard(struct ringing *ringing, int mix, double hz, int64_t now_ms);
+/* What rang in the mix's spectrum, whenever it is another. Proves nothing; a cut there then has the
+ * frequency itself. */
+void ringing_heard(struct ringing *ringing, int mix, const struct heard_thirds *heard);
 
 /* Time passes: at least ten times a second. */
 void ringing_passed(struct ringing *ringing, int64_t now_ms);

@@ -14,6 +14,7 @@
 #define SETTLED_S 3.0 /* nothing is said before */
 
 #define LEAST_DB (-50.0)
+#define LEAST_LOOSER_DB (-80.0) /* see tests/stage/test_ringing_osc.py for what it is worth */
 #define OVER_MEAN_DB 6.0
 #define OVER_NEAR_DB 8.0       /* the bands 2 and 3 away */
 #define OVER_HARMONICS_DB 15.0 /* those at twice and three times the frequency */
@@ -161,10 +162,9 @@ stands_clear(const struct rise *rise, int third)
 {
     const float *now = frame_before(rise, 0);
 
-    return now[third] >= LEAST_DB && stands_over(now, third, -1, 0) &&
-           stands_over(now, third, 1, 0) && stands_over(now, third, -2, OVER_NEAR_DB) &&
-           stands_over(now, third, 2, OVER_NEAR_DB) && stands_over(now, third, -3, OVER_NEAR_DB) &&
-           stands_over(now, third, 3, OVER_NEAR_DB) &&
+    return stands_over(now, third, -1, 0) && stands_over(now, third, 1, 0) &&
+           stands_over(now, third, -2, OVER_NEAR_DB) && stands_over(now, third, 2, OVER_NEAR_DB) &&
+           stands_over(now, third, -3, OVER_NEAR_DB) && stands_over(now, third, 3, OVER_NEAR_DB) &&
            stands_over(now, third, OCTAVE, OVER_HARMONICS_DB) &&
            stands_over(now, third, TWELFTH, OVER_HARMONICS_DB) &&
            now[third] >= mean_db(rise, now) + OVER_MEAN_DB;
@@ -208,9 +208,10 @@ climbs(const struct rise *rise, int third, const struct line *line, double *db_s
 }
 
 static bool
-rises(const struct rise *rise, int third, double *db_s)
+rises(const struct rise *rise, int third, double least_db, double *db_s)
 {
-    if (!stands_clear(rise, third) || !is_louder_than_lately(rise, third))
+    if (frame_before(rise, 0)[third] < least_db || !stands_clear(rise, third) ||
+        !is_louder_than_lately(rise, third))
         return false;
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
         if (climbs(rise, third, &lines[i], db_s))
@@ -253,26 +254,42 @@ find_hz(const struct rise *rise, struct risen *risen)
     risen->within_octaves = spectrum_step_octaves(&rise->bands) / 4;
 }
 
-bool
-rise_take(struct rise *rise, const double *levels, int64_t now_ms, struct risen *risen)
+/* The loudest that rises with the last frame, and at least so loud. */
+static bool
+find_risen(const struct rise *rise, double least_db, struct risen *risen)
 {
-    float thirds[SPECTRUM_THIRDS];
     double db_s = 0;
 
-    sum_thirds(rise, levels, thirds);
-    fill_missing(rise, count_missing(rise, now_ms), thirds);
-    add_frame(rise, thirds);
     risen->third = -1;
     for (int i = 0; (double)rise->frames > SETTLED_S * rise->rate && i < SPECTRUM_THIRDS; i++) {
-        if (!rises(rise, i, &db_s) || (risen->third >= 0 && thirds[i] < risen->level_db))
+        double level_db = frame_before(rise, 0)[i];
+
+        if (!rises(rise, i, least_db, &db_s) || (risen->third >= 0 && level_db < risen->level_db))
             continue;
         risen->third = i;
         risen->db_s = db_s;
-        risen->level_db = thirds[i];
+        risen->level_db = level_db;
     }
     if (risen->third >= 0)
         find_hz(rise, risen);
     return risen->third >= 0;
+}
+
+bool
+rise_take(struct rise *rise, const double *levels, int64_t now_ms, struct risen *risen)
+{
+    float thirds[SPECTRUM_THIRDS];
+
+    sum_thirds(rise, levels, thirds);
+    fill_missing(rise, count_missing(rise, now_ms), thirds);
+    add_frame(rise, thirds);
+    return find_risen(rise, LEAST_DB, risen);
+}
+
+bool
+rise_looser(const struct rise *rise, struct risen *risen)
+{
+    return find_risen(rise, LEAST_LOOSER_DB, risen);
 }
 
 double

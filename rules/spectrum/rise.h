@@ -44,6 +44,11 @@ void rise_free(struct rise *rise);
  * like a ring with it, the loudest where several do. */
 bool rise_take(struct rise *rise, const double *levels, int64_t now_ms, struct risen *risen);
 
+/* The same of the frame that was taken last, by a looser setting: for a ring-out, where rings are
+ * expected and nobody plays. One is seen from -80 dB full scale on, for whoever listens to it grow
+ * cuts it before a show's -50. */
+bool rise_looser(const struct rise *rise, struct risen *risen);
+
 /* The level of a third in the last frame, dB full scale. */
 double rise_level(const struct rise *rise, int third);
 
