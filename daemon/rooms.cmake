@@ -100,7 +100,7 @@ room(daemon/page
 room(daemon/review
     USES core desk look change check advice engine score base osc profile saved show loop link report page)
 room(daemon/watch
-    USES core desk look sound change stage proof check advice engine watcher base osc profile saved show loop link
+    USES core desk look sound spectrum change stage proof check advice engine watcher base osc profile saved show loop link
         report tell screen board)
 room(daemon/along
     USES core desk look spectrum change check engine proof ring watcher base osc profile saved show loop link screen)

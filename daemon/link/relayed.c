@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "change/suspects.h"
 #include "core/need.h"
 #include "link/way.h"
 #include "loop/control_lines.h"
@@ -103,6 +104,29 @@ take_stale(struct link *link, const struct json *json)
     return true;
 }
 
+/* Mix, third, Hz, dB full scale and how many ms ago. */
+static bool
+take_ring(struct link *link, const struct json *json, int64_t now_ms)
+{
+    const struct json *at = json_kind(json) == JSON_ARRAY ? json_first(json) : NULL;
+    int mix = take_index(&at, desk_count(engine_desk(link->engine), INDEX_MIX));
+    int third = take_index(&at, SPECTRUM_THIRDS);
+    double numbers[3]; /* the rest */
+    struct heard_thirds *heard;
+
+    for (int i = 0; i < 3; i++) {
+        numbers[i] = at && json_kind(at) == JSON_NUMBER ? json_number(at) : (double)NAN;
+        at = at ? json_next(at) : NULL;
+    }
+    if (mix < 0 || third < 0 || !(numbers[0] > 0) || isnan(numbers[1]) || !(numbers[2] >= 0))
+        return false;
+    heard = suspects_heard(engine_suspects(link->engine), mix);
+    if (heard)
+        heard->of[third] =
+            (struct heard){numbers[0], numbers[1], now_ms - (int64_t)fmin(numbers[2], 1e12)};
+    return true;
+}
+
 /* ---- a line ---- */
 
 /* No more comes. */
@@ -124,6 +148,8 @@ take_values(struct relayed *relayed, const struct json *told)
         good = take_value(&relayed->link, one, now_ms);
     for (const struct json *one = json_first_at(told, "stale"); one && good; one = json_next(one))
         good = take_stale(&relayed->link, one);
+    for (const struct json *one = json_first_at(told, "rings"); one && good; one = json_next(one))
+        good = take_ring(&relayed->link, one, now_ms);
     if (good)
         relayed->link.figures.last_heard_ms = now_ms;
     return good;

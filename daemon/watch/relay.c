@@ -5,6 +5,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "change/suspects.h"
 #include "core/need.h"
 #include "desk/catch_up.h"
 #include "loop/control.h"
@@ -14,7 +15,7 @@
 #include "watch/reload.h"
 #include "watch/ring_hold.h"
 
-enum { BEAT_MS = 1000, VIEW_LASTS_MS = 5000 };
+enum { BEAT_MS = 1000, VIEW_LASTS_MS = 5000, RINGS_MS = 1000 / RELAY_RINGS_A_S };
 
 struct relay {
     struct watch_desk *desk;
@@ -24,6 +25,8 @@ struct relay {
     struct json *view; /* what whoever follows shows; NULL: nothing yet, or nothing lately */
     int64_t shown_ms;
     enum link_state link;
+    int mix;           /* that is rung out; -1: all are */
+    int64_t ringed_ms; /* until when rings were told */
 };
 
 static void
@@ -132,13 +135,60 @@ add_behind(void *context, enum param_id id, int row, int column)
     return true;
 }
 
+/* ---- rings ---- */
+
+static void
+add_ring(struct json *rings, int mix, int third, const struct heard *heard, int64_t now_ms)
+{
+    struct json *json = json_new_array();
+
+    json_add_number(json, NULL, mix + 1);
+    json_add_number(json, NULL, third + 1);
+    json_add_number(json, NULL, heard->hz);
+    json_add_number(json, NULL, heard->level_db);
+    json_add_number(json, NULL, (double)(now_ms - heard->at_ms));
+    json_add(rings, NULL, json);
+}
+
+static void
+add_rings(const struct relay *relay, int mix, struct json *rings)
+{
+    const struct heard_thirds *heard =
+        suspects_heard(engine_suspects(relay->desk->session->engine), mix);
+
+    for (int i = 0; heard && i < SPECTRUM_THIRDS; i++)
+        if (heard->of[i].hz > 0 && heard->of[i].at_ms > relay->ringed_ms)
+            add_ring(rings, mix, i, &heard->of[i], watch_now_ms(relay->desk));
+}
+
+/* What stood since it was told last; NULL: nothing did, or that was just now. */
+static struct json *
+new_rings(struct relay *relay)
+{
+    int64_t now_ms = watch_now_ms(relay->desk);
+    struct json *rings;
+
+    if (now_ms < relay->ringed_ms + RINGS_MS)
+        return NULL;
+    rings = json_new_array();
+    for (int mix = 0; mix < desk_count(desk_of(relay), INDEX_MIX); mix++)
+        if (relay->mix < 0 || relay->mix == mix)
+            add_rings(relay, mix, rings);
+    if (json_first(rings)) {
+        relay->ringed_ms = now_ms;
+        return rings;
+    }
+    json_free(rings);
+    return NULL;
+}
+
 /* What whoever follows does not know yet, or the first of it; NULL: he knows all, and need not hear
  * that now. */
 static struct json *
 next_part(struct relay *relay)
 {
     struct line line = {relay, json_new_array(), json_new_array(), 0};
-    struct json *told = json_new_object();
+    struct json *told = json_new_object(), *rings;
     enum link_state link = link_state(relay->desk->link);
 
     if (desk_catch_up(relay->told, desk_of(relay), add_behind, &line)) {
@@ -148,7 +198,10 @@ next_part(struct relay *relay)
     }
     json_add(told, "values", line.values);
     json_add(told, "stale", line.stale);
-    if (line.count > 0 || relay->due) {
+    rings = new_rings(relay);
+    if (rings)
+        json_add(told, "rings", rings);
+    if (line.count > 0 || relay->due || rings) {
         relay->due = false;
         return told;
     }
@@ -174,7 +227,10 @@ relay_begin(struct relay *relay, const struct json *request, const char **error)
         return NULL;
     desk_free(relay->told);
     relay->told = desk_behind(desk_of(relay));
-    ring_hold_begin(relay->desk, (int)mix - 1);
+    relay->mix = (int)mix - 1;
+    relay->ringed_ms = watch_now_ms(relay->desk);
+    engine_hear_rings(relay->desk->session->engine, true);
+    ring_hold_begin(relay->desk, relay->mix);
     relay->due = true;
     loop_timer_start(relay->beat, BEAT_MS, BEAT_MS);
     return next_part(relay);
@@ -204,6 +260,7 @@ end(struct relay *relay)
     desk_free(relay->told);
     relay->told = NULL;
     loop_timer_stop(relay->beat);
+    engine_hear_rings(relay->desk->session->engine, false);
     ring_hold_end(relay->desk);
 }
 
@@ -249,6 +306,7 @@ relay_turn(struct relay *relay)
         publish(relay, "ended", json_new_bool(true));
         end(relay);
     } else if (!control_is_behind(relay->desk->control, FOLLOWS_RING_OUT)) {
+        engine_hear_rings(relay->desk->session->engine, true); /* it may have been read anew */
         publish(relay, "ring_out", next_part(relay));
     }
 }

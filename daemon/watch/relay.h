@@ -6,11 +6,15 @@
  *
  *   {"do": "ring-out", "mix": 1}
  *   {"ok": true, "ring_out": {"values": [["send.level", 18, 1, -5.5, 40], ...],
- *                             "stale": [["mix.fader", 2, 1], ...], "link": "steady"}}
+ *                             "stale": [["mix.fader", 2, 1], ...], "link": "steady",
+ *                             "rings": [[1, 13, 316.2, -42.5, 40], ...]}}
  *
  * A value is parameter, row and column from 1, number or text, and how many ms ago it was heard.
  * "link" stands in a line only once all that moved is told, so that no half of it is taken for the
- * desk.
+ * desk. A ring (spectrum/heard.h) is mix and third from 1, Hz, dB full scale, and how many ms ago it
+ * stood: the watch hears the desk's spectra and looks for rings, and sends what it found of the
+ * mixes that are rung out, at most RELAY_RINGS_A_S times a second. The frames themselves would be a
+ * hundred times as much, and whoever follows would need the watch's clock to judge them.
  *
  * While it is connected the findings that every ring-out makes are held back (watcher/ring_out.h).
  * When it goes, the watch takes what it kept, unless it had read that already.
@@ -23,7 +27,7 @@
 struct watch_desk;
 struct relay;
 
-enum { RELAY_VALUES = 2000 };
+enum { RELAY_VALUES = 2000, RELAY_RINGS_A_S = 4 };
 
 struct relay *relay_new(struct watch_desk *desk);
 void relay_free(struct relay *relay);

@@ -1,14 +1,18 @@
 # SPDX-License-Identifier: MIT
 """Rings in a desk's own spectra, told by a watch out of recordings with times of their own: how fast the machine is
 changes nothing. Bands are nominal thirds of an octave (IEC 61260-1), 20 Hz to 20 kHz."""
+import contextlib
+import json
 import math
 import random
 import re
+import socket
 import struct
 import time
 
 import osc
-from harness import AT_ONCE, BUILD, PATIENCE, SEED, MockChat, OwnDesk, Process, fader_wire, rounds, run, write_json
+from harness import (AT_ONCE, BUILD, PATIENCE, SEED, MockChat, OwnDesk, Process, fader_wire, rounds, run,
+                     unix_connection, write_json)
 from test_record import summed
 
 NOMINAL = [20, 25, 31.5, 40, 50, 63, 80, 100, 125, 160, 200, 250, 315, 400, 500, 630, 800, 1000, 1250, 1600, 2000, 2500,
@@ -151,7 +155,7 @@ def test_without_a_ring_and_without_spectra_a_watch_says_the_same(tmp_path):
         assert told(tmp_path, dice, pushes=rides, **evening) == without
 
 
-# ---- the chat ----
+# ---- a desk that rings ----
 
 VARIABLE, CYCLE_MS, BEFORE_MS = "GAINWARDEN_CHAT_URL", 15000, 3000
 
@@ -165,6 +169,34 @@ def play(desk, peer, dice, done):
         at = GROWS_MS - BEFORE_MS + lasted_ms % CYCLE_MS
         desk.send(peer, frame(1, sound(dice, at, (12, 20))), frame(2, sound(dice, at, None)))
         time.sleep(FRAME_MS / 1000)
+
+
+def test_a_ring_out_over_the_watch_gets_what_rings_and_no_frames(tmp_path):
+    """Of the mix that is rung out, at most four times a second: nothing swells by what a desk publishes."""
+    answers = {osc.parse(value)[0]: value for value in values()}
+    write_json(tmp_path / "profile.json", profile(True))
+    show = write_json(tmp_path / "show.json", SHOW)
+    with OwnDesk(lambda desk, heard: desk.send(heard.peer, answers[heard.address])) as desk:
+        watch = Process(BUILD / "gainwarden", "watch", show, "--desk", desk.at, "--keep", tmp_path / "keep")
+        watch.expect(r"^\d\d:\d\d:\d\d watching: ")
+        (path,) = (tmp_path / "keep").glob("*.socket")
+        with unix_connection(path) as control:
+            control.sendall(b'{"do": "ring-out", "mix": 1}\n')
+            begun, heard = time.monotonic(), b""
+
+            def rings():
+                nonlocal heard
+                with contextlib.suppress(BlockingIOError):
+                    heard += control.recv(1 << 20, socket.MSG_DONTWAIT)
+                told = [json.loads(line)["ring_out"].get("rings", []) for line in heard.split(b"\n")[:-1]]
+                return [one for one in told if one]
+
+            play(desk, desk.heard[0].peer, random.Random(SEED), lambda: len(rings()) >= 8)
+            told = rings()
+            assert len(told) <= 4 * (time.monotonic() - begun) + 1
+        for mix, third, hz, level_db, age_ms in sum(told, []):
+            assert (mix, third) == (1, 12 + 1) and 280 < hz < 360 and -80 <= level_db <= 0 and 0 <= age_ms < 1000 * PATIENCE
+        assert watch.stop() == 0
 
 
 def test_a_suspicion_alone_is_never_in_chat(tmp_path):

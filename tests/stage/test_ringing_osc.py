@@ -39,7 +39,8 @@ class Evening:
         for microphone in range(1, self.singers + 1):
             self.hands.ask_truth("/truth/talk", "if", microphone, speech)
         self.ceiling = self.find_ceiling()
-        self.watch = Process(BUILD / "gainwarden", *words, "--yes", self.show(fine), env=self.clock.env)
+        self.file = self.show(fine)
+        self.watch = Process(BUILD / "gainwarden", *words, "--yes", self.file, env=self.clock.env)
         self.watch.expect(begun)
         self.hands.follow_by(self.clock, self.watch)
 
@@ -132,9 +133,34 @@ def test_a_push_past_the_ceiling_is_told_to_fix(tmp_path):
     assert len(missed) <= rounds(4, 10)
 
 
-def rung_out(folder, dice):
+class RungOut(Evening):
+    """A ring-out that is followed over the desk, or over a watch that speaks to it."""
+
+    def __init__(self, folder, dice, over_watch):
+        follow, keep = ["ring-out", "--format=json"], ["--keep", folder / "keep"]
+        super().__init__(folder, dice, True, -math.inf, ["watch", *keep] if over_watch else follow,
+                         r"^\d\d:\d\d:\d\d watching: " if over_watch else '"event":"next"')
+        self.follower = self.watch
+        if over_watch:
+            self.follower = Process(BUILD / "gainwarden", *follow, *keep, self.file, env=self.clock.env)
+            self.follower.expect("following over the running watch;")
+            self.follower.expect('"event":"next"')
+
+    def cut(self, band):
+        """What is said of it."""
+        self.hands.set(("cut", 1, band), -6)
+        self.hands.wait(0.5)
+        self.follower.expect('"event":"ring"')
+
+    def end(self):
+        if self.follower is not self.watch:
+            assert self.follower.stop(signal.SIGINT) == 0, self.follower.err.texts()
+        super().end()
+
+
+def rung_out(folder, dice, over_watch):
     """(truth, event) of a ring that is cut in its band while a ring-out is followed; the event None: none rang."""
-    evening = Evening(folder, dice, True, -math.inf, ["ring-out", "--format=json"], '"event":"next"')
+    evening = RungOut(folder, dice, over_watch)
     hands, truth = evening.hands, None
     hands.set(("master", 1), evening.ceiling - 3)
     hands.wait(ROOM_S)
@@ -146,27 +172,28 @@ def rung_out(folder, dice):
             break
     if truth:
         hands.wait(ANSWERS_S)
-        hands.set(("cut", 1, min(range(31), key=lambda band: abs(math.log(THIRDS[band] / truth[0]))) + 1), -6)
-        hands.wait(0.5)
+        evening.cut(min(range(31), key=lambda band: abs(math.log(THIRDS[band] / truth[0]))) + 1)
     evening.end()
-    rings = [one for one in map(json.loads, evening.watch.out.texts()) if one["event"] == "ring"]
+    rings = [one for one in map(json.loads, evening.follower.out.texts()) if one["event"] == "ring"]
     assert len(rings) == (1 if truth else 0)
     return truth, rings[0] if truth else None
 
 
 @pytest.mark.limit(1800)
-def test_a_ring_that_is_cut_has_its_own_frequency(tmp_path):
-    """Where the spectrum showed it, within a semitone of the truth; the band is told beside it."""
+@pytest.mark.parametrize("over_watch", [False, True])
+def test_a_ring_that_is_cut_has_its_own_frequency(tmp_path, over_watch):
+    """Within a semitone of the truth, whoever speaks to the desk; the band is told beside it. Nine of ten have it by the
+    looser setting (rise.h: 59 of 60 with GW_SEED=77); by that of a show 47 of those 60 had."""
     dice, rows = random.Random(f"ring-out {SEED}"), []
     for number in range(rounds(6, 60)):
         folder = tmp_path / str(number)
         folder.mkdir()
-        truth, event = rung_out(folder, dice)
+        truth, event = rung_out(folder, dice, over_watch)
         if truth and truth[1] < MUST_DB_S:
             rows.append((truth, event))
     seen = [(truth[0], event) for truth, event in rows if event.get("other_hz")]
     print(len(rows), "rings,", len(seen), "with a frequency of their own")
-    assert len(seen) >= rounds(1, 30)
+    assert len(seen) >= (0.9 * len(rows) if rounds(False, True) else len(rows) / 2)
     for hz, event in seen:
         assert 12 * abs(math.log2(event["other_hz"] / hz)) <= 1, (hz, event)
         assert re.search(r"^a ring in .* at [\d.,]+ k?Hz: 6 dB out of the band of [\d.,]+ k?Hz$", event["says"]), event
