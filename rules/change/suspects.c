@@ -130,16 +130,41 @@ before_the_rise(const struct suspects *suspects, int mix, int64_t now_ms)
 
 /* ---- suspicions ---- */
 
+/* Two bands that show the same tone. */
+static bool
+is_same_place(const struct risen *one, const struct risen *other)
+{
+    return fabs(log2(one->hz / other->hz)) <= one->within_octaves + other->within_octaves;
+}
+
+static bool
+takes_over(const struct watched *watched, const struct risen *risen)
+{
+    const struct suspect *suspect = &watched->suspect;
+
+    return !suspect->stands || (risen->third != suspect->risen.third &&
+                                risen->level_db > rise_level(watched->rise, suspect->risen.third));
+}
+
 static void
 suspect(struct suspects *suspects, int mix, const struct risen *risen, int64_t now_ms)
 {
     struct watched *watched = &suspects->watched[mix];
+    struct suspect was = watched->suspect, is = {.stands = true,
+                                                 .risen = *risen,
+                                                 .places = was.places,
+                                                 .before_hz = was.before_hz,
+                                                 .since_ms = now_ms};
 
+    is.before = before_the_rise(suspects, mix, now_ms);
+    if (!is.before && was.before)
+        is.before = desk_copy(was.before);
+    if (!was.stands || !is_same_place(risen, &was.risen)) {
+        is.places++;
+        is.before_hz = was.risen.hz;
+    }
     let_go(suspects, mix);
-    watched->suspect = (struct suspect){.stands = true,
-                                        .risen = *risen,
-                                        .since_ms = now_ms,
-                                        .before = before_the_rise(suspects, mix, now_ms)};
+    watched->suspect = is;
     watched->highest_db = risen->level_db;
     watched->high_ms = now_ms;
     suspects->standing++;
@@ -170,7 +195,7 @@ suspects_take(struct suspects *suspects, int mix, const double *levels, int64_t 
     rises = rise_take(watched->rise, levels, now_ms, &risen) && now_ms >= suspects->hushed_until_ms;
     if (suspects->heard)
         heard_take(&suspects->heard[mix], watched->rise, now_ms);
-    if (rises && !(watched->suspect.stands && watched->suspect.risen.third == risen.third)) {
+    if (rises && takes_over(watched, &risen)) {
         suspect(suspects, mix, &risen, now_ms);
         return true;
     }

@@ -1,7 +1,8 @@
 /* SPDX-License-Identifier: MIT */
 /* What may be ringing, a mix each: what rises like a ring in its spectrum (spectrum/rise.h), from when
  * that is seen until the band has fallen again, together with the desk from which its paths rose most
- * within the ten seconds before: a hand may have gone down first.
+ * within the ten seconds before: a hand may have gone down first. Of several bands the one that stands
+ * out most counts: another takes over once it is the louder one.
  */
 #ifndef GAINWARDEN_RULES_SUSPECTS_H
 #define GAINWARDEN_RULES_SUSPECTS_H
@@ -14,6 +15,8 @@ enum { SUSPECTS_HUSHED_MS = 10000 }; /* after a recall nothing is what it was */
 struct suspect {
     bool stands;
     struct risen risen; /* as it was when it was seen */
+    int places;         /* so many stood out most, one behind the other, */
+    double before_hz;   /* and the one before; 0: there was none */
     int64_t since_ms;
     struct desk *before; /* NULL: nothing moved */
 };

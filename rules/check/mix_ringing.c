@@ -168,12 +168,15 @@ judge(struct look *look, const struct suspect *suspect, int mix)
     double left_db = NAN, noted = noted_hz(look, risen, mix, &left_db);
     bool told = rose.input >= 0 || !isnan(noted);
 
-    look_found(look, told ? WEIGHT_FIX : WEIGHT_NOTE, risen->db_s);
+    look_found(look, told ? WEIGHT_FIX : WEIGHT_NOTE, suspect->places);
+    look_figure(look, "places_count", suspect->places);
     look_figure(look, "grew_db_s", risen->db_s);
     look_figure(look, "at_hz", risen->hz);
     look_figure(look, "within_semitones", 12 * risen->within_octaves);
     look_figure(look, "level_dbfs", risen->level_db);
     look_figure(look, "band_hz", band_graphic_nominal_hz(BANDS, risen->third));
+    if (suspect->places > 1)
+        look_figure(look, "before_hz", suspect->before_hz);
     if (!isnan(noted)) {
         look_figure(look, "noted_hz", noted);
         look_figure(look, "left_db", left_db);
@@ -264,6 +267,7 @@ say(struct wording *wording)
 {
     const struct verdict *verdict = wording->verdict;
     double noted = verdict_figure(verdict, "noted_hz");
+    double before = verdict_figure(verdict, "before_hz");
 
     text_add(&wording->says,
              verdict->weight == WEIGHT_FIX ? "rings, by all signs, at " : "may be ringing at ");
@@ -272,6 +276,10 @@ say(struct wording *wording)
              give_or_take(verdict_figure(verdict, "within_semitones")),
              verdict_figure(verdict, "grew_db_s"));
     say_risen(wording);
+    if (!isnan(before)) {
+        text_add(&wording->says, ". It stands out more than what rose before, at ");
+        proof_says_hz(&wording->says, before);
+    }
     if (!isnan(noted)) {
         text_add(&wording->says, ". The ring-out noted a ring at ");
         proof_says_hz(&wording->says, noted);
@@ -316,8 +324,8 @@ const struct check check_mix_ringing = {
                  {"near_db", 3, 0, 20,
                   "so little left of what a ring-out proved is near a ring that it noted", 0,
                   WEIGHT_FIX, CREDIT_PRACTICE}},
-    .severity = "grew_db_s",
-    .worse_step = 1000, /* how fast it grew is no matter once it was told */
+    .severity = "places_count",
+    .worse_step = 1, /* how fast it grew is no matter once it was told; that it is elsewhere is */
     .raise_after_s = 0.1,
     .clear_after_s = 3,
     .fails_when =
@@ -325,7 +333,8 @@ const struct check check_mix_ringing = {
         "line of dB, clear of its neighbours and harmonics, and louder than anything there in the "
         "last 20 s. To fix where a path into the mix rose within the ten seconds before, or where "
         "a ring-out noted a ring there and little is left of what it proved; else a note, which no "
-        "chat gets. Silent for ten seconds after a recall, and where no loop path is open.",
+        "chat gets. Where another band takes over, the louder one, that is told as worse. Silent "
+        "for ten seconds after a recall, and where no loop path is open.",
     .why =
         "A loop that is just past its limit grows for seconds before it howls, and a spectrum can "
         "show it before anybody hears it. What it cannot see: a mix that is near its limit and "

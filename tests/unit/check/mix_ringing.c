@@ -20,6 +20,8 @@ static const char id[] = "mix-ringing";
 struct evening {
     struct rig *rig;
     double ringing_db; /* of the band; the others are at -70 */
+    int other;         /* another band, 0: none, and how loud it is */
+    double other_db;
 };
 
 static void
@@ -38,7 +40,7 @@ begin(struct evening *evening, struct rig *rig)
     assert_true(spectrum_bands_of_thirds(SPECTRUM_THIRDS, &bands));
     engine_remember(rig->engine);
     engine_watch_spectra(rig->engine, &bands, RATE);
-    *evening = (struct evening){rig, -70};
+    *evening = (struct evening){rig, -70, 0, -70};
     rig_run(rig);
 }
 
@@ -48,7 +50,9 @@ frame(struct evening *evening, int mix)
     double levels[SPECTRUM_THIRDS];
 
     for (int i = 0; i < SPECTRUM_THIRDS; i++)
-        levels[i] = i == AT ? evening->ringing_db : -70;
+        levels[i] = i == AT                                     ? evening->ringing_db
+                    : evening->other > 0 && i == evening->other ? evening->other_db
+                                                                : -70;
     evening->rig->now_ms += PERIOD_MS;
     engine_hear_spectrum(evening->rig->engine, mix, levels, evening->rig->now_ms);
 }
@@ -153,6 +157,95 @@ down_and_up_again_rose(void **state)
     rig_set(evening.rig, PARAM_SEND_LEVEL, 1, 0, -10);
     rise(&evening, 0);
     assert_told(&evening, 0, WEIGHT_FIX, "input 2 Ld Vox rose by 8 dB (send)");
+}
+
+/* What another tells of the mix from now on: how often, and the last. */
+struct said {
+    int worse, raised;
+    double at_hz;
+};
+
+static void
+hear_event(void *context, const struct event *event)
+{
+    struct said *said = context;
+
+    if (event->finding->check->number != CHECK_MIX_RINGING)
+        return;
+    said->raised += event->kind == EVENT_RAISED;
+    said->worse += event->kind == EVENT_WORSE;
+    said->at_hz = verdict_figure(&event->finding->verdict, "at_hz");
+}
+
+/* 316 Hz rises and stays; then another band does until it is as loud as said. */
+static struct said
+another_rises(struct evening *evening, int other, double to_db)
+{
+    struct said said = {0};
+
+    quiet(evening, 0, 12);
+    rig_set(evening->rig, PARAM_SEND_LEVEL, 1, 0, -6);
+    evening->other = other;
+    evening->other_db = -70;
+    for (int i = 0; i < 4 * RATE; i++) {
+        evening->ringing_db = fmin(evening->ringing_db + 20.0 / RATE, -36);
+        if (i > 2 * RATE)
+            evening->other_db = fmin(evening->other_db + 30.0 / RATE, to_db);
+        frame(evening, 0);
+        engine_run(evening->rig->engine, evening->rig->now_ms, hear_event, &said);
+    }
+    return said;
+}
+
+/* A wrong third may rise first: what stands out more then is told, too, and with the one before. One that is not louder
+ * is nothing new. */
+static void
+the_louder_one_takes_over(void **state)
+{
+    static const struct {
+        int other;
+        double to_db;
+        bool told;
+    } rows[] = {{20, -20, true}, {6, -25, true}, {20, -38, false}};
+
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct evening evening;
+        struct said said;
+
+        begin(&evening, *state);
+        engine_hold(evening.rig->engine, true);
+        said = another_rises(&evening, rows[i].other, rows[i].to_db);
+        assert_int_equal(said.raised, 1);
+        assert_int_equal(said.worse, rows[i].told);
+        assert_near(said.at_hz, rows[i].told ? 1000 * pow(10, (rows[i].other - 17) / 10.0) : 316.2,
+                    0.1);
+        if (rows[i].told)
+            assert_contains(rig_words_mix(evening.rig, id, 0)->says,
+                            ". It stands out more than what rose before, at 316 Hz");
+    }
+}
+
+/* A tone that stands between two thirds rises in both, now in this one more and then in that: it is one ring. */
+static void
+one_ring_is_told_once(void **state)
+{
+    struct evening evening;
+    struct said said = {0};
+
+    begin(&evening, *state);
+    engine_hold(evening.rig->engine, true);
+    quiet(&evening, 0, 12);
+    rig_set(evening.rig, PARAM_SEND_LEVEL, 1, 0, -6);
+    evening.other = AT + 1;
+    for (int i = 0; i < 3 * RATE; i++) {
+        evening.ringing_db += 20.0 / RATE;
+        evening.other_db = evening.ringing_db + (i < 2 * RATE ? -0.5 : 0.5);
+        frame(&evening, 0);
+        engine_run(evening.rig->engine, evening.rig->now_ms, hear_event, &said);
+    }
+    assert_int_equal(said.raised, 1);
+    assert_int_equal(said.worse, 0);
+    assert_near(said.at_hz, 354.8, 5);
 }
 
 static void
@@ -302,11 +395,12 @@ int
 main(void)
 {
     const struct CMUnitTest tests[] = {
-        RIG_TEST(alone_it_is_a_suspicion), RIG_TEST(what_rose_is_told),
-        RIG_TEST(down_and_up_again_rose),  RIG_TEST(what_rose_long_ago_is_no_cause),
-        RIG_TEST(no_loop_no_ring),         RIG_TEST(a_recall_hushes),
-        RIG_TEST(without_frames_it_ends),  RIG_TEST(a_ring_of_the_record),
-        RIG_TEST(what_rose_goes_back),     RIG_TEST(without_spectra_nothing_is_asked),
+        RIG_TEST(alone_it_is_a_suspicion),   RIG_TEST(what_rose_is_told),
+        RIG_TEST(the_louder_one_takes_over), RIG_TEST(one_ring_is_told_once),
+        RIG_TEST(down_and_up_again_rose),    RIG_TEST(what_rose_long_ago_is_no_cause),
+        RIG_TEST(no_loop_no_ring),           RIG_TEST(a_recall_hushes),
+        RIG_TEST(without_frames_it_ends),    RIG_TEST(a_ring_of_the_record),
+        RIG_TEST(what_rose_goes_back),       RIG_TEST(without_spectra_nothing_is_asked),
     };
 
     return cmocka_run_group_tests_name("mix_ringing", tests, NULL, NULL);
