@@ -130,6 +130,31 @@ before_the_rise(const struct suspects *suspects, int mix, int64_t now_ms)
 
 /* ---- suspicions ---- */
 
+#define RIDDEN_MOST_DB 20.0 /* a fader that comes up from off has no figure */
+
+/* By how much a path into the mix rose since then. */
+static double
+ridden_db(const struct suspects *suspects, int mix, struct desk *before)
+{
+    double db = before ? most_risen_db(before, suspects->desk, mix) : 0;
+
+    desk_free(before);
+    return db > MORE_DB ? fmin(db, RIDDEN_MOST_DB) : 0;
+}
+
+/* What a hand raises raises the music, too: in as straight a line while it does, and then to where it
+ * never was. So much is no ring's, neither of the climb (from half a second before it on, for spectra
+ * lag behind, and so do the desks of before) nor of what is louder than lately. */
+static bool
+is_ridden(const struct suspects *suspects, int mix, const struct risen *risen, int64_t now_ms)
+{
+    int64_t since_ms = now_ms - (int64_t)(risen->s * 1000) - LOOKED_AT_MS;
+    struct desk *before = lately_before(suspects->lately, suspects->desk, since_ms);
+
+    return risen->over_db < ridden_db(suspects, mix, before) ||
+           risen->over_lately_db < ridden_db(suspects, mix, before_the_rise(suspects, mix, now_ms));
+}
+
 /* Two bands that show the same tone. */
 static bool
 is_same_place(const struct risen *one, const struct risen *other)
@@ -195,7 +220,7 @@ suspects_take(struct suspects *suspects, int mix, const double *levels, int64_t 
     rises = rise_take(watched->rise, levels, now_ms, &risen) && now_ms >= suspects->hushed_until_ms;
     if (suspects->heard)
         heard_take(&suspects->heard[mix], watched->rise, now_ms);
-    if (rises && takes_over(watched, &risen)) {
+    if (rises && takes_over(watched, &risen) && !is_ridden(suspects, mix, &risen, now_ms)) {
         suspect(suspects, mix, &risen, now_ms);
         return true;
     }

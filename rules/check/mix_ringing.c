@@ -331,7 +331,8 @@ const struct check check_mix_ringing = {
     .fails_when =
         "a band of the spectrum that the desk publishes of a loudspeaker mix climbs in a straight "
         "line of dB, clear of its neighbours and harmonics, and louder than anything there in the "
-        "last 20 s. To fix where a path into the mix rose within the ten seconds before, or where "
+        "last 20 s, and by more than what hands raised meanwhile. To fix where a path into the mix "
+        "rose within the ten seconds before, or where "
         "a ring-out noted a ring there and little is left of what it proved; else a note, which no "
         "chat gets. Where another band takes over, the louder one, that is told as worse. Silent "
         "for ten seconds after a recall, and where no loop path is open.",

@@ -170,8 +170,9 @@ stands_clear(const struct rise *rise, int third)
            now[third] >= mean_db(rise, now) + OVER_MEAN_DB;
 }
 
-static bool
-is_louder_than_lately(const struct rise *rise, int third)
+/* By how much it is louder than it must be beside what was there lately. */
+static double
+over_lately_db(const struct rise *rise, int third)
 {
     long from = lround(LATELY_S * rise->rate);
     long last = rise->frames < rise->kept ? rise->frames : rise->kept;
@@ -179,7 +180,7 @@ is_louder_than_lately(const struct rise *rise, int third)
 
     for (long back = from; back < last; back++)
         highest = fmaxf(highest, frame_before(rise, back)[third]);
-    return frame_before(rise, 0)[third] >= highest + (float)OVER_LATELY_DB;
+    return frame_before(rise, 0)[third] - (highest + (float)OVER_LATELY_DB);
 }
 
 /* Least squares over the frames of the line; *db_s gets its slope. */
@@ -207,16 +208,28 @@ climbs(const struct rise *rise, int third, const struct line *line, double *db_s
            frame_before(rise, 0)[third] >= highest - AT_HIGHEST_DB;
 }
 
-static bool
-rises(const struct rise *rise, int third, double least_db, double *db_s)
+/* The line in which it climbed furthest; NULL: it is none that rises. */
+static const struct line *
+rises(const struct rise *rise, int third, double least_db, double *db_s, double *over_db)
 {
+    const struct line *furthest = NULL;
+
     if (frame_before(rise, 0)[third] < least_db || !stands_clear(rise, third) ||
-        !is_louder_than_lately(rise, third))
-        return false;
-    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++)
-        if (climbs(rise, third, &lines[i], db_s))
-            return true;
-    return false;
+        over_lately_db(rise, third) < 0)
+        return NULL;
+    for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
+        double slope, over;
+
+        if (!climbs(rise, third, &lines[i], &slope))
+            continue;
+        over = slope * lines[i].s - lines[i].climbs_db;
+        if (furthest && over <= *over_db)
+            continue;
+        furthest = &lines[i];
+        *db_s = slope;
+        *over_db = over;
+    }
+    return furthest;
 }
 
 /* ---- where it is ---- */
@@ -258,14 +271,18 @@ find_hz(const struct rise *rise, struct risen *risen)
 static bool
 find_risen(const struct rise *rise, double least_db, struct risen *risen)
 {
-    double db_s = 0;
+    double db_s = 0, over_db = 0;
 
     risen->third = -1;
     for (int i = 0; (double)rise->frames > SETTLED_S * rise->rate && i < SPECTRUM_THIRDS; i++) {
         double level_db = frame_before(rise, 0)[i];
+        const struct line *line = rises(rise, i, least_db, &db_s, &over_db);
 
-        if (!rises(rise, i, least_db, &db_s) || (risen->third >= 0 && level_db < risen->level_db))
+        if (!line || (risen->third >= 0 && level_db < risen->level_db))
             continue;
+        risen->s = line->s;
+        risen->over_db = over_db;
+        risen->over_lately_db = over_lately_db(rise, i);
         risen->third = i;
         risen->db_s = db_s;
         risen->level_db = level_db;

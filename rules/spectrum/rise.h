@@ -31,7 +31,10 @@ struct risen {
     double hz;             /* by a parabola in dB through the finest bands */
     double within_octaves; /* give or take */
     double db_s;           /* how fast it grew */
-    double level_db;       /* of the third now, dB full scale */
+    double s;              /* for so long, */
+    double over_db;        /* and by so much more than a ring must */
+    double level_db;       /* of the third now, dB full scale, */
+    double over_lately_db; /* and by so much louder than lately than a ring must be */
 };
 
 struct rise;

@@ -248,6 +248,64 @@ one_ring_is_told_once(void **state)
     assert_near(said.at_hz, 354.8, 5);
 }
 
+/* A held note gets louder by what a hand raises, in as straight a line, and that is no ring: while the fader goes up, and
+ * behind it. What grows on is one. */
+static void
+a_note_that_is_ridden_is_no_ring(void **state)
+{
+    static const struct {
+        double grows_db_s; /* besides */
+        enum outcome outcome;
+    } rows[] = {{0, OUTCOME_PASS}, {2, OUTCOME_PASS}, {20, OUTCOME_FINDING}};
+
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct evening evening;
+
+        begin(&evening, *state);
+        quiet(&evening, 0, 12);
+        evening.ringing_db = -45;
+        for (int n = 0; n < 22 * RATE; n++) /* it is as loud as ever */
+            frame(&evening, 0);
+        for (int n = 1; n <= 30; n++) {
+            rig_set(evening.rig, PARAM_SEND_LEVEL, 1, 0, -10 + n * 0.5);
+            evening.ringing_db += 0.5 + rows[i].grows_db_s / RATE;
+            frame(&evening, 0);
+            rig_run(evening.rig);
+            if (rows[i].outcome == OUTCOME_PASS)
+                assert_outcome(&evening, 0, OUTCOME_PASS);
+        }
+        for (int n = 0; n < RATE; n++) {
+            evening.ringing_db = fmin(evening.ringing_db + rows[i].grows_db_s / RATE, 0);
+            frame(&evening, 0);
+            rig_run(evening.rig);
+        }
+        assert_outcome(&evening, 0, rows[i].outcome);
+    }
+}
+
+/* And a swell of it, behind the fader, is louder than lately by the hand alone. */
+static void
+a_swell_behind_a_ride_is_no_ring(void **state)
+{
+    struct evening evening;
+
+    begin(&evening, *state);
+    quiet(&evening, 0, 12);
+    evening.ringing_db = -45;
+    for (int n = 0; n < 22 * RATE; n++)
+        frame(&evening, 0);
+    rig_set(evening.rig, PARAM_SEND_LEVEL, 1, 0, 4);
+    evening.ringing_db += 14;
+    for (int n = 0; n < 2 * RATE; n++)
+        frame(&evening, 0);
+    for (int n = 0; n < 1.3 * RATE; n++) {
+        evening.ringing_db += 8.4 / RATE;
+        frame(&evening, 0);
+        rig_run(evening.rig);
+        assert_outcome(&evening, 0, OUTCOME_PASS);
+    }
+}
+
 static void
 what_rose_long_ago_is_no_cause(void **state)
 {
@@ -395,12 +453,20 @@ int
 main(void)
 {
     const struct CMUnitTest tests[] = {
-        RIG_TEST(alone_it_is_a_suspicion),   RIG_TEST(what_rose_is_told),
-        RIG_TEST(the_louder_one_takes_over), RIG_TEST(one_ring_is_told_once),
-        RIG_TEST(down_and_up_again_rose),    RIG_TEST(what_rose_long_ago_is_no_cause),
-        RIG_TEST(no_loop_no_ring),           RIG_TEST(a_recall_hushes),
-        RIG_TEST(without_frames_it_ends),    RIG_TEST(a_ring_of_the_record),
-        RIG_TEST(what_rose_goes_back),       RIG_TEST(without_spectra_nothing_is_asked),
+        RIG_TEST(alone_it_is_a_suspicion),
+        RIG_TEST(what_rose_is_told),
+        RIG_TEST(a_note_that_is_ridden_is_no_ring),
+        RIG_TEST(a_swell_behind_a_ride_is_no_ring),
+        RIG_TEST(the_louder_one_takes_over),
+        RIG_TEST(one_ring_is_told_once),
+        RIG_TEST(down_and_up_again_rose),
+        RIG_TEST(what_rose_long_ago_is_no_cause),
+        RIG_TEST(no_loop_no_ring),
+        RIG_TEST(a_recall_hushes),
+        RIG_TEST(without_frames_it_ends),
+        RIG_TEST(a_ring_of_the_record),
+        RIG_TEST(what_rose_goes_back),
+        RIG_TEST(without_spectra_nothing_is_asked),
     };
 
     return cmocka_run_group_tests_name("mix_ringing", tests, NULL, NULL);
