@@ -3,12 +3,16 @@
 says of them: false alarms where nothing rings, and rings under programme, found or not."""
 import dataclasses
 import math
+import os
+import pathlib
 import subprocess
 
 import numpy
+from scipy.io import wavfile
 
 from simulator import BUILD, MIX, RATE, Stage
 
+CORPUS = pathlib.Path(os.environ["GW_CORPUS"]) if "GW_CORPUS" in os.environ else None  # of tests/long/ringing
 FRAMES, FRAME_S = 20, 0.05
 PIECE_S = 10
 SAME_S = 2  # alarms of one band so close together are one
@@ -35,6 +39,12 @@ def at_level(samples, db):
     """With that rms, dB full scale, less where peaks would clip."""
     rms = math.sqrt(float(numpy.mean(samples ** 2))) or 1
     return samples * min(10 ** (db / 20) / rms, 0.9 / float(numpy.max(numpy.abs(samples)) or 1))
+
+
+def recorded(path):
+    rate, samples = wavfile.read(path)
+    assert rate == RATE and samples.ndim == 1, path
+    return samples / 32768
 
 
 class Listener:

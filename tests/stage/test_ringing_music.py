@@ -1,6 +1,7 @@
 # SPDX-License-Identifier: MIT
 """Evenings of music in which nothing rings and hands ride the faders, through the simulated stage and its spectra: a watch over
 real OSC, by a clock of the test's own (stepped.py), tells of no ring. The notes that no chat gets are counted and printed.
+The music is made out of dice; tests/long/ringing has it from the corpus, and all half hour of it (GW_CORPUS).
 
 How a show is ridden is common practice, no source: somebody moves something every eight seconds, by up to 6 dB either way within
 three seconds, mostly faders and sends, now and then a master, a preamp, a mute, a high-pass or a band.
@@ -9,6 +10,7 @@ import random
 import re
 import struct
 
+import numpy
 import pytest
 from harness import BUILD, SEED, OwnDesk, Process, fader_wire, head_wire, rounds, until, write_json
 
@@ -25,7 +27,7 @@ BELOW_DB = 9, 14  # the ceiling, where everything stands at the beginning
 RISES_DB, FALLS_DB, LEAST_DB = 6, 10, 1
 EVERY_S, LASTS_S = 8, (0.1, 3)
 LOWEST_DB, HIGH_PASS_HZ = -4, 120
-BAND, TONE, BANDS, GROW_FRAMES = 17, 26, 31, 200
+BAND, TONE, BANDS, GROWS_FRAMES = 17, 26, 31, 420
 
 # name: address, scope and key of the stage, how its value travels, how often it is taken
 CONTROLS = {
@@ -149,9 +151,19 @@ class Desk:
             return control, value
 
 
+def music(dice, seconds):
+    """Out of dice, or from anywhere in the corpus."""
+    if not spectra.CORPUS:
+        return own_sounds.music(dice, seconds)
+    samples = numpy.concatenate([spectra.recorded(dice.choice(sorted((spectra.CORPUS / "music").glob("*.wav"))))
+                                 for _ in range(2)])
+    at = dice.randrange(max(1, len(samples) - seconds * RATE))
+    return numpy.resize(samples[at:], seconds * RATE)
+
+
 def sounds(dice, seconds):
     """What one microphone hears: music mostly."""
-    make = own_sounds.music if dice.random() < 0.7 else own_sounds.speech
+    make = music if dice.random() < 0.7 else own_sounds.speech
     return spectra.at_level(make(dice, seconds), spectra.LOUD_DB)
 
 
@@ -195,8 +207,7 @@ class Evening:
             with self.desk.stage:
                 self.play(own, own.heard[0].peer, watch)
                 said = rings_told(watch)
-                self.grow(own, own.heard[0].peer, watch)
-            until(lambda: len(rings_told(watch)) > len(said), what="a tone that grows")
+                self.is_heard(own, own.heard[0].peer, watch)
             assert watch.stop() == 0, watch.err.texts()
         return said
 
@@ -204,14 +215,17 @@ class Evening:
         until(lambda: is_taken(watch, own.port))
         self.clock.go(STEP_FRAMES * spectra.FRAME_S)
 
-    def grow(self, own, peer, watch):
-        """A tone as a ring grows, and stands while what moved lately is waited for: whether the watch hears at all."""
+    def is_heard(self, own, peer, watch):
+        """A tone as a ring grows, behind 21 s of silence, and stands while what moved lately is waited for."""
+        said = len(rings_told(watch))
         own.send(peer, *(self.desk.set(("input.mute", i, 0), 1) for i in self.desk.all_inputs()))
-        for frame in range(0, GROW_FRAMES, STEP_FRAMES):
+        for frame in range(0, GROWS_FRAMES + 400, STEP_FRAMES):
             for n in range(frame, frame + STEP_FRAMES):
-                own.send(peer, *(spectrum(m, [min(n - 43, -4) if band == TONE else -90 for band in range(BANDS)])
+                tone_db = max(min(n - GROWS_FRAMES - 43, -4), -90)
+                own.send(peer, *(spectrum(m, [tone_db if band == TONE else -90 for band in range(BANDS)])
                                  for m in self.desk.all_mixes()))
             self.step(own, watch)
+        until(lambda: len(rings_told(watch)) > said, what="a tone that grows")
 
     def play(self, own, peer, watch):
         heard = [sounds(self.dice, EVENING_S) * 10 ** (-self.desk.gain_db / 20) for _ in self.desk.all_inputs()]
@@ -229,7 +243,8 @@ class Evening:
 @pytest.mark.limit(3600)
 def test_music_with_faders_ridden_tells_of_no_ring(tmp_path):
     dice, lines, moves = random.Random(f"music {SEED}"), [], 0
-    for number in range(rounds(1, EVENINGS)):
+    count = EVENINGS if spectra.CORPUS else rounds(1, EVENINGS)
+    for number in range(count):
         folder = tmp_path / str(number)
         folder.mkdir()
         evening = Evening(folder, dice)
@@ -237,5 +252,5 @@ def test_music_with_faders_ridden_tells_of_no_ring(tmp_path):
         print(f"{evening.desk.inputs}x{evening.desk.mixes}, {evening.moves} moves:", *said, sep="\n", flush=True)
         lines, moves = lines + said, moves + evening.moves
     told = [line for line in lines if " fix " in line]
-    print(f"{rounds(1, EVENINGS) * EVENING_S / 60:g} minutes, {moves} moves: {len(lines) - len(told)} notes, {len(told)} told")
+    print(f"{count * EVENING_S / 60:g} minutes, {moves} moves: {len(lines) - len(told)} notes, {len(told)} told")
     assert not told, told

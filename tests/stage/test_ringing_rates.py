@@ -7,20 +7,17 @@ The figures asked for are those of the study that the rule comes from (tests/ref
 """
 import bisect
 import math
-import os
-import pathlib
 import random
 
 import numpy
 import pytest
 from harness import SEED
-from scipy.io import wavfile
 
 import own_sounds
 import spectra
 from simulator import RATE
+from spectra import CORPUS
 
-CORPUS = pathlib.Path(os.environ["GW_CORPUS"]) if "GW_CORPUS" in os.environ else None
 PER_HOUR, PER_HOUR_AFTER_A_RISE, BEFORE_CLIP = 2.5, 0.2, 0.5
 RISE_EVERY_S, AFTER_S = 120, 10  # common practice, no source: a fader of a running show goes up every other minute
 OWN_S, OWN_PIECES, OWN_MOST = 90, 2, 3  # of each kind; how many false alarms in them still are chance
@@ -35,9 +32,7 @@ def pieces(dice, kind):
         yield from (make(dice, OWN_S) for _ in range(OWN_PIECES))
         return
     for path in sorted((CORPUS / kind).glob("*.wav")):
-        rate, samples = wavfile.read(path)
-        assert rate == RATE and samples.ndim == 1, path
-        yield samples / 32768
+        yield spectra.recorded(path)
 
 
 def share_after_a_rise(dice, alarms, seconds):
