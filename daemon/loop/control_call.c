@@ -80,16 +80,21 @@ tell_why_not(const char *path, struct problems *problems)
         problems_add(problems, "%s: cannot be asked: %s", path, strerror(errno));
 }
 
-/* A command that was stopped meanwhile, as by Ctrl-Z, begins anew when it goes on. */
+/* A command that was stopped meanwhile, as by Ctrl-Z, tries once more when it goes on. */
 static bool
 is_connected(int fd, const struct sockaddr_un *name)
 {
-    int failed;
+    const struct sockaddr *address = (const struct sockaddr *)name;
 
-    do
-        failed = connect(fd, (const struct sockaddr *)name, sizeof *name);
-    while (failed && errno == EINTR);
-    return !failed;
+    if (connect(fd, address, sizeof *name) == 0)
+        return true;
+    if (errno != EINTR)
+        return false;
+    if (connect(fd, address, sizeof *name) == 0)
+        return true;
+    if (errno == EINTR)
+        errno = EAGAIN; /* again and again: it was given its time */
+    return false;
 }
 
 static int
