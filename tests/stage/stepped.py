@@ -42,12 +42,15 @@ class Clock:
 
 
 def is_taken(process, port):
-    """Whether nothing of the desk at that port waits for the program: what it reads it has stamped."""
+    """Whether nothing of the desk waits for the program, and it waits: what it read it has stamped, and dealt with."""
     with open(f"/proc/{process.popen.pid}/net/udp", encoding="ascii") as sockets:
         rows = [line.split() for line in sockets][1:]
     waiting = [row[4].partition(":")[2] for row in rows if row[2].endswith(f":{port:04X}")]
     assert waiting, rows
-    return not any(int(one, 16) for one in waiting)
+    if any(int(one, 16) for one in waiting):
+        return False
+    with open(f"/proc/{process.popen.pid}/stat", encoding="ascii") as stat:
+        return stat.read().rpartition(")")[2].split()[0] == "S"  # proc(5): asleep
 
 
 class SteppedHands(desk.DeskHands):
