@@ -20,8 +20,8 @@ struct quiet {
     int input, mix;              /* 0-based, -1: any */
     char player[SHOW_NAME_SIZE]; /* "": any */
     bool stop_too;               /* findings of weight stop as well */
-    bool meant;                  /* somebody meant what stood then: nothing that is worse, and what */
-    double up_to;                /* weighs stop only until it ends; this was its severity */
+    bool meant;                  /* what stood then alone, where it weighs stop until it ends */
+    double up_to;                /* its severity then: of meant, nothing that is worse */
     char why[SHOW_WHY_SIZE];
     char by[SHOW_NAME_SIZE];
     int64_t until_ms;
