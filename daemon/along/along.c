@@ -27,7 +27,7 @@ struct along {
     struct share share;
     struct ringing *ringing; /* NULL: the desk was not read yet */
     struct problems problems;
-    int64_t awake_ms;      /* when the loop turned last */
+    int64_t seen_ms;       /* until then the desk was heard, as of the loop's last turn */
     bool lost, more, over; /* more: there is something to look at; over: it has ended */
     int status;
 };
@@ -289,15 +289,16 @@ on_tick(void *context)
     keeping_passed(along->keeping, now_ms(along));
 }
 
-/* Stopped, or without a processor for a while: before what came meanwhile is read. */
+/* The desk was silent, though it was asked all the while, or nobody looked: stopped, or without a
+ * processor. Before what came meanwhile is taken for what moves now. */
 static void
 notice_gap(struct along *along)
 {
     int64_t now = now_ms(along);
 
-    if (along->ringing && now - along->awake_ms > UNSEEN_MS)
+    if (along->ringing && now - along->seen_ms > UNSEEN_MS)
         ringing_unseen(along->ringing, now);
-    along->awake_ms = now;
+    along->seen_ms = now - hear_silent_ms(along->hear);
 }
 
 static void

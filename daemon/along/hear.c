@@ -343,3 +343,9 @@ hear_state(const struct hear *hear)
 {
     return link_state(hear->link);
 }
+
+int64_t
+hear_silent_ms(const struct hear *hear)
+{
+    return link_silent_ms(hear->link);
+}

@@ -50,6 +50,9 @@ void hear_tell_watch(const struct hear *hear, struct json *view);
 
 /* "the desk", "the running watch". */
 const char *hear_over(const struct hear *hear);
+/* For how long nothing was heard of the desk, though it is asked all the while. */
+int64_t hear_silent_ms(const struct hear *hear);
+
 enum link_state hear_state(const struct hear *hear);
 
 #endif

@@ -73,6 +73,14 @@ link_asks(const struct link *link)
     return link->probe_entry < link->profile->entry_count;
 }
 
+int64_t
+link_silent_ms(const struct link *link)
+{
+    int64_t heard_ms = link->figures.last_heard_ms;
+
+    return heard_ms >= 0 && link_asks(link) ? loop_now_ms(link->loop) - heard_ms : 0;
+}
+
 void
 link_read_again(struct link *link)
 {

@@ -131,6 +131,9 @@ void link_ask_at(struct link *link, const char *address);
 /* Whether there are questions at all: some desks only push. */
 bool link_asks(const struct link *link);
 
+/* For how long nothing was heard of a desk that is asked all the while; 0 where it owes nothing. */
+int64_t link_silent_ms(const struct link *link);
+
 /* Why a message was not taken, as in reports; NULL for ROUTE_TAKEN. */
 const char *link_route_name(enum route_result result);
 

@@ -138,6 +138,14 @@ end(struct relayed *relayed, const char *why)
     link_set_state(&relayed->link, LINK_LOST, why);
 }
 
+static int64_t
+silent_ms_of(const struct json *told)
+{
+    double silent_ms = json_number_at(told, "silent_ms", 0);
+
+    return silent_ms > 0 ? (int64_t)fmin(silent_ms, LINK_LOST_MS) : 0;
+}
+
 static bool
 take_values(struct relayed *relayed, const struct json *told)
 {
@@ -151,7 +159,7 @@ take_values(struct relayed *relayed, const struct json *told)
     for (const struct json *one = json_first_at(told, "rings"); one && good; one = json_next(one))
         good = take_ring(&relayed->link, one, now_ms);
     if (good)
-        relayed->link.figures.last_heard_ms = now_ms;
+        relayed->link.figures.last_heard_ms = now_ms - silent_ms_of(told);
     return good;
 }
 

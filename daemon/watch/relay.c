@@ -15,7 +15,7 @@
 #include "watch/reload.h"
 #include "watch/ring_hold.h"
 
-enum { BEAT_MS = 1000, VIEW_LASTS_MS = 5000, RINGS_MS = 1000 / RELAY_RINGS_A_S };
+enum { BEAT_MS = 500, VIEW_LASTS_MS = 5000, RINGS_MS = 1000 / RELAY_RINGS_A_S };
 
 struct relay {
     struct watch_desk *desk;
@@ -196,6 +196,7 @@ next_part(struct relay *relay)
         relay->link = link;
         json_add_string(told, "link", link_state_name(link));
     }
+    json_add_number(told, "silent_ms", (double)link_silent_ms(relay->desk->link));
     json_add(told, "values", line.values);
     json_add(told, "stale", line.stale);
     rings = new_rings(relay);
