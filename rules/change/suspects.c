@@ -142,17 +142,40 @@ ridden_db(const struct suspects *suspects, int mix, struct desk *before)
     return db > MORE_DB ? fmin(db, RIDDEN_MOST_DB) : 0;
 }
 
-/* What a hand raises raises the music, too: in as straight a line while it does, and then to where it
- * never was. So much is no ring's, neither of the climb (from half a second before it on, for spectra
- * lag behind, and so do the desks of before) nor of what is louder than lately. */
+static double
+ridden_since_db(const struct suspects *suspects, int mix, int64_t since_ms)
+{
+    return ridden_db(suspects, mix, lately_before(suspects->lately, suspects->desk, since_ms));
+}
+
+/* What a hand raises raises the music, too, to where it never was: each frame of lately counts as what
+ * it would be by the levels of now. */
+static bool
+was_as_loud(const struct suspects *suspects, int mix, const struct risen *risen, int64_t now_ms)
+{
+    const struct rise *rise = suspects->watched[mix].rise;
+    const double step_s = LOOKED_AT_MS / 1000.0;
+
+    for (double from_s = RISE_LATELY_S; from_s < RISE_KEPT_S; from_s += step_s) {
+        double over_db = risen->level_db - RISE_OVER_LATELY_DB -
+                         rise_highest(rise, risen->third, from_s, from_s + step_s);
+        int64_t since_ms = now_ms - (int64_t)((from_s + 2 * step_s) * 1000);
+
+        if (over_db < RIDDEN_MOST_DB && over_db < ridden_since_db(suspects, mix, since_ms))
+            return true;
+    }
+    return false;
+}
+
+/* While a hand raises it music climbs in as straight a line as a ring. Half a second more counts, for
+ * spectra lag behind, and so do the desks of before. */
 static bool
 is_ridden(const struct suspects *suspects, int mix, const struct risen *risen, int64_t now_ms)
 {
     int64_t since_ms = now_ms - (int64_t)(risen->s * 1000) - LOOKED_AT_MS;
-    struct desk *before = lately_before(suspects->lately, suspects->desk, since_ms);
 
-    return risen->over_db < ridden_db(suspects, mix, before) ||
-           risen->over_lately_db < ridden_db(suspects, mix, before_the_rise(suspects, mix, now_ms));
+    return risen->over_db < ridden_since_db(suspects, mix, since_ms) ||
+           was_as_loud(suspects, mix, risen, now_ms);
 }
 
 /* Two bands that show the same tone. */

@@ -9,8 +9,6 @@
 #include "core/need.h"
 
 #define SILENT_DB (-150.0)
-#define KEPT_S 20.0   /* louder than anything in so long, */
-#define LATELY_S 2.0  /* but for the rise itself */
 #define SETTLED_S 3.0 /* nothing is said before */
 
 #define LEAST_DB (-50.0)
@@ -18,7 +16,6 @@
 #define OVER_MEAN_DB 6.0
 #define OVER_NEAR_DB 8.0       /* the bands 2 and 3 away */
 #define OVER_HARMONICS_DB 15.0 /* those at twice and three times the frequency */
-#define OVER_LATELY_DB 6.0
 #define AT_HIGHEST_DB 0.1
 
 enum { MISSING_MOST = 4 }; /* frames; after more all begins anew */
@@ -39,7 +36,7 @@ struct rise {
     int third_count;             /* those that have a band */
     double fine[SPECTRUM_BANDS]; /* the last frame */
     double rate;
-    int kept;                         /* frames of KEPT_S */
+    int kept;                         /* frames of RISE_KEPT_S */
     long frames;                      /* heard since it began */
     double expected_ms;               /* when the next frame is due */
     float (*thirds)[SPECTRUM_THIRDS]; /* a ring of `kept` frames */
@@ -52,7 +49,7 @@ rise_new(const struct spectrum_bands *bands, double per_second)
 
     rise->bands = *bands;
     rise->rate = per_second;
-    rise->kept = (int)lround(KEPT_S * per_second) + 1;
+    rise->kept = (int)lround(RISE_KEPT_S * per_second) + 1;
     rise->thirds = need_memory((size_t)rise->kept, sizeof *rise->thirds);
     for (int i = 0, last = -1; i < bands->count; i++) {
         rise->third_of[i] = spectrum_third(bands, i);
@@ -170,17 +167,23 @@ stands_clear(const struct rise *rise, int third)
            now[third] >= mean_db(rise, now) + OVER_MEAN_DB;
 }
 
-/* By how much it is louder than it must be beside what was there lately. */
-static double
-over_lately_db(const struct rise *rise, int third)
+double
+rise_highest(const struct rise *rise, int third, double from_s, double to_s)
 {
-    long from = lround(LATELY_S * rise->rate);
+    long from = lround(from_s * rise->rate), to = lround(to_s * rise->rate) + 1;
     long last = rise->frames < rise->kept ? rise->frames : rise->kept;
     float highest = (float)SILENT_DB;
 
-    for (long back = from; back < last; back++)
+    for (long back = from; back < last && back < to; back++)
         highest = fmaxf(highest, frame_before(rise, back)[third]);
-    return frame_before(rise, 0)[third] - (highest + (float)OVER_LATELY_DB);
+    return highest;
+}
+
+static bool
+is_louder_than_lately(const struct rise *rise, int third)
+{
+    return frame_before(rise, 0)[third] >=
+           rise_highest(rise, third, RISE_LATELY_S, RISE_KEPT_S) + RISE_OVER_LATELY_DB;
 }
 
 /* Least squares over the frames of the line; *db_s gets its slope. */
@@ -215,7 +218,7 @@ rises(const struct rise *rise, int third, double least_db, double *db_s, double 
     const struct line *furthest = NULL;
 
     if (frame_before(rise, 0)[third] < least_db || !stands_clear(rise, third) ||
-        over_lately_db(rise, third) < 0)
+        !is_louder_than_lately(rise, third))
         return NULL;
     for (size_t i = 0; i < sizeof lines / sizeof *lines; i++) {
         double slope, over;
@@ -282,7 +285,6 @@ find_risen(const struct rise *rise, double least_db, struct risen *risen)
             continue;
         risen->s = line->s;
         risen->over_db = over_db;
-        risen->over_lately_db = over_lately_db(rise, i);
         risen->third = i;
         risen->db_s = db_s;
         risen->level_db = level_db;

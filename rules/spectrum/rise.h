@@ -26,6 +26,11 @@
 #define RISE_RATE_LEAST 5.0
 #define RISE_RATE_MOST 50.0
 
+/* By so much louder than anything from 20 s to 2 s ago: what is newer is the rise itself. */
+#define RISE_OVER_LATELY_DB 6.0
+#define RISE_LATELY_S 2.0
+#define RISE_KEPT_S 20.0
+
 struct risen {
     int third;
     double hz;             /* by a parabola in dB through the finest bands */
@@ -33,8 +38,7 @@ struct risen {
     double db_s;           /* how fast it grew */
     double s;              /* for so long, */
     double over_db;        /* and by so much more than a ring must */
-    double level_db;       /* of the third now, dB full scale, */
-    double over_lately_db; /* and by so much louder than lately than a ring must be */
+    double level_db;       /* of the third now, dB full scale */
 };
 
 struct rise;
@@ -51,6 +55,10 @@ bool rise_take(struct rise *rise, const double *levels, int64_t now_ms, struct r
  * expected and nobody plays. One is seen from -80 dB full scale on, for whoever listens to it grow
  * cuts it before a show's -50. */
 bool rise_looser(const struct rise *rise, struct risen *risen);
+
+/* The highest level of a third in the frames of `from_s` ago and before, to `to_s` ago, dB full scale;
+ * so low that nothing is, where there is none. */
+double rise_highest(const struct rise *rise, int third, double from_s, double to_s);
 
 /* The level of a third in the last frame, dB full scale. */
 double rise_level(const struct rise *rise, int third);
