@@ -84,6 +84,7 @@ look_for_one(struct burst *burst, const struct moves_count *moved, const struct 
     if (burst->begun_ms == INT64_MAX)
         burst->begun_ms = now_ms;
     burst->ebbed_ms = INT64_MAX;
+    burst->undecided_ms = now_ms;
     burst->phase = BURST_UNDECIDED;
 }
 
@@ -121,7 +122,7 @@ decide(struct burst *burst, const struct moves_count *moved, int64_t now_ms)
         burst->ebbed_ms = now_ms;
     if (burst->ebbed_ms != INT64_MAX && now_ms - burst->ebbed_ms >= SURE_MS)
         burst->phase = BURST_RECALL;
-    else if (burst->ebbed_ms != INT64_MAX || now_ms - burst->begun_ms < BURST_MOST_MS)
+    else if (burst->ebbed_ms != INT64_MAX || now_ms - burst->undecided_ms < BURST_MOST_MS)
         return;
     else if (much)
         burst->phase = BURST_RECALL;

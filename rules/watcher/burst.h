@@ -10,7 +10,7 @@
  *      |____ still going on after a second _____|                                             |
  *      |__________________________ burst_forget() ____________________________________________|
  *
- * While it is undecided nothing is told, so it is decided within BURST_MOST_MS of its first values.
+ * While it is undecided nothing is told, so it is decided within BURST_MOST_MS.
  */
 #ifndef GAINWARDEN_RULES_BURST_H
 #define GAINWARDEN_RULES_BURST_H
@@ -22,7 +22,7 @@
 #include "change/moves.h"
 
 enum {
-    BURST_MOST_MS = 1000,     /* from its first values until it is decided */
+    BURST_MOST_MS = 1000,     /* that it is undecided */
     BURST_EBB_MS = 400,       /* so long hardly anything moved: it is over */
     BURST_SAMPLE_MS = 250,    /* how often what moves is counted, */
     BURST_SAMPLES = 7,        /* and how many are remembered: stillness is a matter of 2 s */
@@ -43,6 +43,7 @@ struct burst {
     int64_t sample;                /* number of the latest, time / BURST_SAMPLE_MS; below 0: none */
     size_t before;                 /* what moved in a second before it began */
     int64_t begun_ms;              /* since when more moves than before; INT64_MAX: it does not */
+    int64_t undecided_ms;          /* since when it is so much that it may be one */
     size_t densest;                /* the most that moved within BURST_EBB_MS since */
     int64_t ebbed_ms;              /* since when it is seen to be over; INT64_MAX: it is not */
     int64_t deaf_ms;               /* until then a stream's own beginning lies in the way */
