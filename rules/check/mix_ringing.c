@@ -305,6 +305,8 @@ work(struct text *text, const struct verdict *verdict)
         text_add(text, "The desk's settings say the same, so it is told.");
     else
         text_add(text, "Nothing on the desk says the same, so it is a suspicion and no more.");
+    text_add(text, " Bands that rose so: %f; another, louder one is told as worse.",
+             verdict_figure(verdict, "places_count"));
 }
 
 const struct check check_mix_ringing = {
@@ -332,9 +334,9 @@ const struct check check_mix_ringing = {
         "a band of the spectrum that the desk publishes of a loudspeaker mix climbs in a straight "
         "line of dB, clear of its neighbours and harmonics, and louder than anything there in the "
         "last 20 s, and by more than what hands raised meanwhile. To fix where a path into the mix "
-        "rose within the ten seconds before, or where "
-        "a ring-out noted a ring there and little is left of what it proved; else a note, which no "
-        "chat gets. Where another band takes over, the louder one, that is told as worse. Silent "
+        "rose within the ten seconds before, or where a ring-out noted a ring there and little is "
+        "left of what it proved; else a note, which no chat gets. Where another band takes over, "
+        "the louder one, that is told as worse. Silent "
         "for ten seconds after a recall, and where no loop path is open.",
     .why =
         "A loop that is just past its limit grows for seconds before it howls, and a spectrum can "
