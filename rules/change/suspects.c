@@ -131,6 +131,7 @@ before_the_rise(const struct suspects *suspects, int mix, int64_t now_ms)
 /* ---- suspicions ---- */
 
 #define RIDDEN_MOST_DB 20.0 /* a fader that comes up from off has no figure */
+#define CLIMBS_ON_DB 4.0    /* besides the 8 of a line */
 
 /* By how much a path into the mix rose since then. */
 static double
@@ -167,14 +168,22 @@ was_as_loud(const struct suspects *suspects, int mix, const struct risen *risen,
     return false;
 }
 
-/* While a hand raises it music climbs in as straight a line as a ring. Half a second more counts, for
- * spectra lag behind, and so do the desks of before. */
+/* While a hand raises it music climbs in as straight a line as a ring; half a second more counts, for
+ * spectra lag behind, and so do the desks of before. Behind it what swells stands out more than ever:
+ * a ring climbs on and on, so half as much again is waited for. */
+static double
+no_rings_db(const struct suspects *suspects, int mix, const struct risen *risen, int64_t now_ms)
+{
+    int64_t climbed_ms = (int64_t)(risen->s * 1000) + LOOKED_AT_MS;
+    double lately_db = ridden_since_db(suspects, mix, now_ms - LATELY_MS);
+
+    return fmax(fmin(lately_db, CLIMBS_ON_DB), ridden_since_db(suspects, mix, now_ms - climbed_ms));
+}
+
 static bool
 is_ridden(const struct suspects *suspects, int mix, const struct risen *risen, int64_t now_ms)
 {
-    int64_t since_ms = now_ms - (int64_t)(risen->s * 1000) - LOOKED_AT_MS;
-
-    return risen->over_db < ridden_since_db(suspects, mix, since_ms) ||
+    return risen->over_db < no_rings_db(suspects, mix, risen, now_ms) ||
            was_as_loud(suspects, mix, risen, now_ms);
 }
 

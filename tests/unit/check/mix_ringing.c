@@ -248,6 +248,38 @@ one_ring_is_told_once(void **state)
     assert_near(said.at_hz, 354.8, 5);
 }
 
+/* Behind a rise a note that swells is not yet a ring; one that climbs on is. */
+static void
+a_swell_behind_a_rise_is_no_ring(void **state)
+{
+    static const struct {
+        double db_s;
+        enum outcome outcome;
+    } rows[] = {{9, OUTCOME_PASS}, {14, OUTCOME_FINDING}};
+
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct evening evening;
+
+        begin(&evening, *state);
+        quiet(&evening, 0, 12);
+        evening.ringing_db = -45;
+        for (int n = 0; n < 20 * RATE; n++)
+            frame(&evening, 0);
+        quiet(&evening, 0, 1); /* a rest, in which the send comes up */
+        rig_set(evening.rig, PARAM_SEND_LEVEL, 1, 0, 4);
+        quiet(&evening, 0, 2);
+        evening.ringing_db = -29;
+        for (int n = 0; n < 3 * RATE; n++)
+            frame(&evening, 0);
+        for (int n = 0; n < 2 * RATE; n++) {
+            evening.ringing_db += n < RATE ? rows[i].db_s / RATE : 0;
+            frame(&evening, 0);
+            rig_run(evening.rig);
+        }
+        assert_outcome(&evening, 0, rows[i].outcome);
+    }
+}
+
 /* A held note gets louder by what a hand raises, in as straight a line, and that is no ring: while the fader goes up, and
  * behind it. What grows on is one. */
 static void
@@ -456,6 +488,7 @@ main(void)
         RIG_TEST(alone_it_is_a_suspicion),
         RIG_TEST(what_rose_is_told),
         RIG_TEST(a_note_that_is_ridden_is_no_ring),
+        RIG_TEST(a_swell_behind_a_rise_is_no_ring),
         RIG_TEST(a_swell_behind_a_ride_is_no_ring),
         RIG_TEST(the_louder_one_takes_over),
         RIG_TEST(one_ring_is_told_once),
