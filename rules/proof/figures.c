@@ -52,27 +52,36 @@ struct cover {
     int mix; /* that passed it the furthest; -1: none did */
 };
 
-/* What has no proof passed it the furthest. */
+/* What has no proof passed it the furthest. Who is past his own push is past all together, too: the
+ * push is believed, and so nothing is proved with him there. */
 static double
-passed_db(const struct row *row)
+passed_db(const struct figures *figures, const struct row *rows, int ceiling, int mix)
 {
-    return row->unproved >= 0 ? -HUGE_VAL : row->db;
+    return under(figures, rows, ceiling)[mix].unproved >= 0 ? -HUGE_VAL
+                                                            : gap_db(figures, rows, ceiling, mix);
 }
 
 static struct worst
-worst_of(const struct figures *figures, const struct row *rows)
+worst_of(const struct figures *figures, const struct row *rows, int ceiling)
 {
     struct worst worst = {-1, -1, 0};
+    double first_db = 0, second_db = 0;
 
     for (int mix = 0; mix < figures->mixes; mix++) {
+        double db;
+
         if (!counts(figures, mix))
             continue;
-        worst.unknown += rows[mix].unknown > 0;
-        if (worst.first < 0 || passed_db(&rows[mix]) < passed_db(&rows[worst.first])) {
+        worst.unknown += under(figures, rows, ceiling)[mix].unknown > 0;
+        db = passed_db(figures, rows, ceiling, mix);
+        if (worst.first < 0 || db < first_db) {
             worst.second = worst.first;
+            second_db = first_db;
             worst.first = mix;
-        } else if (worst.second < 0 || passed_db(&rows[mix]) < passed_db(&rows[worst.second])) {
+            first_db = db;
+        } else if (worst.second < 0 || db < second_db) {
             worst.second = mix;
+            second_db = db;
         }
     }
     return worst;
@@ -83,21 +92,22 @@ figures_renew(struct figures *figures)
 {
     pushed_find(figures);
     for (int i = 0; i < figures->ceilings; i++) {
-        figures->worst_now[i] = worst_of(figures, under(figures, figures->now, i));
+        figures->worst_now[i] = worst_of(figures, figures->now, i);
         if (figures->left)
-            figures->worst_left[i] = worst_of(figures, under(figures, figures->left, i));
+            figures->worst_left[i] = worst_of(figures, figures->left, i);
     }
 }
 
 /* Whether a ceiling lies over every path of the other mixes. */
 static struct cover
 cover_others(const struct figures *figures, const struct worst *worst, const struct row *rows,
-             int mix)
+             int ceiling, int mix)
 {
     int other = worst->first == mix ? worst->second : worst->first;
-    int unknown = worst->unknown - (counts(figures, mix) && rows[mix].unknown > 0);
+    bool own = counts(figures, mix) && under(figures, rows, ceiling)[mix].unknown > 0;
+    int unknown = worst->unknown - own;
 
-    if (other >= 0 && passed_db(&rows[other]) < -rounding_db)
+    if (other >= 0 && passed_db(figures, rows, ceiling, other) < -rounding_db)
         return (struct cover){SURE_NO, other};
     return (struct cover){unknown > 0 ? UNSURE : SURE_YES, -1};
 }
@@ -105,17 +115,15 @@ cover_others(const struct figures *figures, const struct worst *worst, const str
 static struct cover
 covers_now(const struct figures *figures, int ceiling, int mix)
 {
-    return cover_others(figures, &figures->worst_now[ceiling],
-                        under(figures, figures->now, ceiling), mix);
+    return cover_others(figures, &figures->worst_now[ceiling], figures->now, ceiling, mix);
 }
 
 /* The ceiling covered the others as they were left. */
 static bool
 covered_as_left(const struct figures *figures, int ceiling, int mix)
 {
-    return cover_others(figures, &figures->worst_left[ceiling],
-                        under(figures, figures->left, ceiling), mix)
-               .sure == SURE_YES;
+    return cover_others(figures, &figures->worst_left[ceiling], figures->left, ceiling, mix).sure ==
+           SURE_YES;
 }
 
 /* ---- allowances ---- */
@@ -383,8 +391,8 @@ standing_db(const struct figures *figures, int mix)
         if (cover.sure == SURE_YES)
             best_db = fmax(best_db, gap_db(figures, figures->now, i, mix));
         else if (rows[cover.mix].unproved < 0)
-            whole_db =
-                fmax(whole_db, fmin(gap_db(figures, figures->now, i, mix), rows[cover.mix].db));
+            whole_db = fmax(whole_db, fmin(gap_db(figures, figures->now, i, mix),
+                                           gap_db(figures, figures->now, i, cover.mix)));
     }
     return fmax(best_db, whole_db);
 }

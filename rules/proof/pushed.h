@@ -10,10 +10,10 @@
 
 #include "proof/figures.h"
 
-/* So much less a mix may have that was not pushed: by tests/stage/test_bound.py, of one stage that was
- * looked for, where others cancel a part of the loop; of 948 mixes of 400 random stages none stood
- * more than 0.31 dB above the truth without its push. */
-#define PUSHED_LESS_DB 0.6
+/* So much less a mix may have that was not pushed: others cancel a part of the loop. By
+ * tests/stage/test_bound.py: of 948 mixes of 400 random stages none stood more than 0.31 dB above the
+ * truth without its push, one of a hundred others did by 0.98 (GW_SEED=503). */
+#define PUSHED_LESS_DB 1.0
 
 /* Finds the pushes; none where it is not known what was left. */
 void pushed_find(struct figures *figures);

@@ -21,7 +21,7 @@ void proof_says_in_short(struct text *text, struct proof *proof, int mix);
 /* "4.5 dB more everywhere", of the desk as a whole. */
 void proof_says_desk(struct text *text, struct proof *proof);
 
-/* "; not pushed itself: up to 0.6 dB less", behind the margin of a mix; nothing where it was. */
+/* "; not pushed itself: up to 1 dB less", behind the margin of a mix; nothing where it was. */
 void proof_says_less(struct text *text, double less_db);
 
 /* "2.5 kHz", "315 Hz". */

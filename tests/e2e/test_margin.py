@@ -215,7 +215,7 @@ def test_the_screen_says_what_is_left_of_each_mix(evening):
                     rf"{STAGE}$",
                     shown[0])
     assert re.match(r"2 Gtr wedge 4\.5 dB proved left, through input 17 Tenor Sax, since its send rose by 1\.5 dB; "
-                    rf"not pushed itself: up to 0\.6 dB less \(since \d\d:\d\d\); proved 2026-06-13 17:42, \d+ days ago{STAGE}$", shown[1])
+                    rf"not pushed itself: up to 1 dB less \(since \d\d:\d\d\); proved 2026-06-13 17:42, \d+ days ago{STAGE}$", shown[1])
     assert not [line for line in shown if "IEM" in line]  # in-ear mixes have none
 
 
@@ -325,7 +325,7 @@ def test_the_audits_page_says_what_is_left(evening):
 
     assert "<h2>What ring-outs proved</h2>" in page
     assert ("<li><bdi>mix 2 Gtr wedge: 4.5 dB proved left, through input 17 Tenor Sax, since its send rose by 1.5 dB; not pushed itself: up "
-            "to 0.6 dB less</bdi></li>") in page
+            "to 1 dB less</bdi></li>") in page
     assert "Ring out again after the stage has moved." in page
     text = flat(run("audit", evening.show, "--desk", evening.desk.at).out)
     assert text.count("Left of what ring-outs proved mix 1 Ld Vox wedge 6 dB, mix 2 Gtr wedge 4.5 dB, mix 3 Keys wedge 6 dB") == 1

@@ -25,7 +25,7 @@ from tally import MOVES, SLIPS_DB, TRUE_DB, Tally, begun
 STAGES = rounds(40, 400)
 pytestmark = pytest.mark.limit(rounds(240, 7200))  # of the first to ask for all stages
 UPWARD_DB, OVER_DB, OVER_SHARE = 0.6, 1.0, 0.01
-UNPUSHED_DB = 0.6  # rules/proof/pushed.h
+UNPUSHED_DB = 1.0  # rules/proof/pushed.h
 
 
 @pytest.fixture(scope="module", name="tally")
