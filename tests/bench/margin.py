@@ -6,7 +6,6 @@ margin.py BUILD     ends with 1 when the goal is missed
 """
 import contextlib
 import json
-import os
 import pathlib
 import random
 import socket
@@ -37,8 +36,8 @@ def write(path, value):
 
 
 def cpu_seconds(process):
-    words = pathlib.Path(f"/proc/{process.pid}/stat").read_text().rsplit(")", 1)[1].split()
-    return (int(words[11]) + int(words[12])) / os.sysconf("SC_CLK_TCK")
+    """To the ns: a tick of the other clock is a twentieth of a stretch."""
+    return int(pathlib.Path(f"/proc/{process.pid}/schedstat").read_text().split()[0]) / 1e9
 
 
 def start_desk(build, folder):
