@@ -37,7 +37,7 @@ add_proved(struct text *text, const struct ring_mix *mix)
     else if (!isnan(mix->alone_db))
         text_add(text, "; alone %f dB, which is not the margin", mix->alone_db);
     else
-        text_add(text, "; nothing proved yet");
+        text_add(text, mix->closed ? "; closed now" : "; nothing proved yet");
     if (!isnan(mix->step_db) && !(isnan(mix->proved_db) && isnan(mix->alone_db)))
         text_add(text, " (in steps of %f dB)", mix->step_db);
     if (!is_past(mix) && !isnan(mix->proved_db))
@@ -85,13 +85,14 @@ says_ring(char says[SAYS_SIZE], const struct desk *desk, const struct ring_seen 
 
 /* ---- large letters ---- */
 
-/* @m: the mix's number; @d: dB, where they are known. */
+/* @m: the mix's number; @h: the frequency; @d: dB, where they are known. */
 static const char *const large[RING_NEXTS] = {
     [RING_NEXT_WAIT] = "wait",
     [RING_NEXT_STEP_BACK] = "step back @d",
     [RING_NEXT_PUT_BACK] = "put back @d",
     [RING_NEXT_MASTERS_DOWN] = "masters -12 dB",
     [RING_NEXT_PREPARE] = "make ready",
+    [RING_NEXT_RINGS] = "@h",
     [RING_NEXT_RAISE] = "up 1 dB",
     [RING_NEXT_RAISE_ON] = "up 0.5 dB",
     [RING_NEXT_SILENCE] = "cut",
@@ -115,6 +116,8 @@ says_next_large(char says[SAYS_SIZE], const struct ring_state *state)
             text_add(&text, "%s", (const char[]){*at, '\0'});
         else if (*++at == 'm')
             text_add(&text, "%d", state->next_mix + 1);
+        else if (*at == 'h')
+            proof_says_hz(&text, state->next_hz);
         else if (!isnan(state->next_db))
             text_add(&text, "%f dB", state->next_db);
     }
@@ -199,6 +202,7 @@ says_next_json(const struct ring_state *state, const char *says)
     json_add_string(json, "weight", says_is_urgent(state) ? "warning" : "advice");
     add_index(json, "mix", state->next_mix);
     add_number(json, "db", state->next_db);
+    add_number(json, "hz", state->next_hz);
     json_add_string(json, "says", says);
     return json;
 }

@@ -66,6 +66,12 @@ number_of(const struct json *json)
                                                                                     : (double)NAN;
 }
 
+static int64_t
+ago(int64_t now_ms, double ms)
+{
+    return now_ms - (int64_t)fmin(ms, 1e12);
+}
+
 static bool
 hear(struct link *link, const struct place *place, const struct json *value, int64_t heard_ms)
 {
@@ -89,7 +95,7 @@ take_value(struct link *link, const struct json *json, int64_t now_ms)
         return false;
     age = value ? json_next(value) : NULL;
     return age && json_kind(age) == JSON_NUMBER && json_number(age) >= 0 &&
-           hear(link, &place, value, now_ms - (int64_t)fmin(json_number(age), 1e12));
+           hear(link, &place, value, ago(now_ms, json_number(age)));
 }
 
 static bool
@@ -104,26 +110,27 @@ take_stale(struct link *link, const struct json *json)
     return true;
 }
 
-/* Mix, third, Hz, dB full scale and how many ms ago. */
+/* Mix, third, Hz, dB full scale, how many ms ago it stood and how many it rose. */
 static bool
 take_ring(struct link *link, const struct json *json, int64_t now_ms)
 {
     const struct json *at = json_kind(json) == JSON_ARRAY ? json_first(json) : NULL;
     int mix = take_index(&at, desk_count(engine_desk(link->engine), INDEX_MIX));
     int third = take_index(&at, SPECTRUM_THIRDS);
-    double numbers[3]; /* the rest */
+    double numbers[4]; /* the rest */
     struct heard_thirds *heard;
 
-    for (int i = 0; i < 3; i++) {
+    for (int i = 0; i < 4; i++) {
         numbers[i] = at && json_kind(at) == JSON_NUMBER ? json_number(at) : (double)NAN;
         at = at ? json_next(at) : NULL;
     }
-    if (mix < 0 || third < 0 || !(numbers[0] > 0) || isnan(numbers[1]) || !(numbers[2] >= 0))
+    if (mix < 0 || third < 0 || !(numbers[0] > 0) || isnan(numbers[1]) || !(numbers[2] >= 0) ||
+        !(numbers[3] >= 0))
         return false;
     heard = suspects_heard(engine_suspects(link->engine), mix);
     if (heard)
-        heard->of[third] =
-            (struct heard){numbers[0], numbers[1], now_ms - (int64_t)fmin(numbers[2], 1e12)};
+        heard->of[third] = (struct heard){numbers[0], numbers[1], ago(now_ms, numbers[2]),
+                                          ago(now_ms, numbers[3])};
     return true;
 }
 

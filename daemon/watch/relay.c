@@ -147,6 +147,7 @@ add_ring(struct json *rings, int mix, int third, const struct heard *heard, int6
     json_add_number(json, NULL, heard->hz);
     json_add_number(json, NULL, heard->level_db);
     json_add_number(json, NULL, (double)(now_ms - heard->at_ms));
+    json_add_number(json, NULL, (double)(now_ms - heard->rose_ms));
     json_add(rings, NULL, json);
 }
 

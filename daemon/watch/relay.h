@@ -7,7 +7,7 @@
  *   {"do": "ring-out", "mix": 1}
  *   {"ok": true, "ring_out": {"values": [["send.level", 18, 1, -5.5, 40], ...],
  *                             "stale": [["mix.fader", 2, 1], ...], "link": "steady",
- *                             "rings": [[1, 13, 316.2, -42.5, 40], ...]}}
+ *                             "rings": [[1, 13, 316.2, -42.5, 40, 90], ...]}}
  *
  * A value is parameter, row and column from 1, number or text, and how many ms ago it was heard.
  * "link" stands in a line only once all that moved is told, so that no half of it is taken for the

@@ -175,7 +175,26 @@ prove(struct ringing *ringing, struct course *course, const struct knob *knob)
     course->knob = *knob;
 }
 
-/* A send or master that goes to its mark, with the preamp at its lowest, is set up. */
+static double
+preamp_db(const struct desk *desk, int input)
+{
+    return value_number(desk_value(desk, PARAM_INPUT_PREAMP_GAIN, input, 0));
+}
+
+/* Its preamp came down since the desk was read, and its path stands no higher than it did then. */
+static bool
+was_as_loud(const struct ringing *ringing, const struct course *course)
+{
+    int input = course->input, mix = course->mix;
+    struct path_level was;
+
+    return side_open(ringing->began, input, mix) == SURE_YES &&
+           path_level_on(ringing->began, input, mix, &was) && course->level_db <= was.sum_db &&
+           preamp_db(ringing->desk, input) < preamp_db(ringing->began, input) - none_db;
+}
+
+/* A send or master that goes to its mark is set up, where the preamp is at its lowest, or came down
+ * for it. */
 static bool
 sets_up(struct ringing *ringing, const struct course *course, const struct ring_move *move)
 {
@@ -185,7 +204,7 @@ sets_up(struct ringing *ringing, const struct course *course, const struct ring_
         (move->knob.id != PARAM_SEND_LEVEL && move->knob.id != PARAM_MIX_FADER))
         return false;
     ready = ring_ready_of(ringing->desk, ringing->show, course->mix, course->input);
-    return ready.of[RING_READY_PREAMP].ready == SURE_YES;
+    return ready.of[RING_READY_PREAMP].ready == SURE_YES || was_as_loud(ringing, course);
 }
 
 static void

@@ -106,13 +106,12 @@ move_under_way(struct ringing *ringing, const struct ring_move *move)
         say_hand(ringing, other->mix, other->input);
 }
 
-/* How much speaks for it that the step up is for that mix. */
+/* How much speaks for it that the step up is for that mix: its own microphone more than that it was
+ * at work last, for who goes on to the next one may leave this one's master up. */
 static int
 rank(const struct ringing *ringing, const struct course *course, int input)
 {
-    if (course == ringing->course)
-        return 3;
-    return course->input == input ? 2 : 1;
+    return 1 + (course == ringing->course) + 2 * (course->input == input);
 }
 
 static struct course *
@@ -124,9 +123,7 @@ raised_course(struct ringing *ringing, const struct touched **path)
     for (int i = 0; i < ringing->touched_count; i++) {
         const struct touched *touched = &ringing->touched[i];
         struct course *course = ring_course_of(ringing, touched->mix);
-        int speaks =
-            course ? 2 * rank(ringing, course, touched->input) + (course->input == touched->input)
-                   : 0;
+        int speaks = course ? rank(ringing, course, touched->input) : 0;
 
         if (touched->way == WAY_UP && speaks > best) {
             best = speaks;
@@ -257,6 +254,8 @@ move_judge(struct ringing *ringing, const struct ring_move *move)
 {
     ringing->unclear = is_read(move->knob.id) && (isnan(move->from) || isnan(move->to));
     touch_find(ringing, move);
+    if (ringing->touched_count > 0)
+        ringing_find_own(ringing);
     say_not_known(ringing, move);
     if (cut_is_band(move->knob.id))
         move_band(ringing, move);

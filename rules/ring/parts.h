@@ -113,8 +113,9 @@ enum { RING_EVENTS_ROOM = 128 };
 struct ringing {
     const struct desk *live;
     const struct show *show;
-    struct desk *desk; /* as it was told; owned */
-    struct side side;  /* its paths, no tones */
+    struct desk *desk;  /* as it was told; owned */
+    struct desk *began; /* as it was when it was read last; owned */
+    struct side side;   /* of `desk`: its paths, no tones */
     int inputs, mixes, bands;
     struct course *courses; /* in the caller's order */
     int count;
@@ -156,6 +157,11 @@ struct ring_event ring_made(const struct ringing *ringing, enum ring_kind kind, 
 
 /* Advice, mistakes and what proves nothing once an evening; all else each time. */
 void ring_tell(struct ringing *ringing, struct ring_event event);
+
+/* ---- whose microphone: own.c ---- */
+
+/* Of mixes that were not raised yet, where it is not known. */
+void ringing_find_own(struct ringing *ringing);
 
 /* ---- paths: touch.c ---- */
 

@@ -71,6 +71,7 @@ look_at_others(struct ring_ready *ready, const struct desk *desk, const struct s
                         .inputs = desk_count(desk, INDEX_INPUT),
                         .mixes = desk_count(desk, INDEX_MIX)};
     enum sure closed = SURE_YES;
+    int open_count = 0;
 
     side.spots = need_memory((size_t)side.inputs * (size_t)side.mixes, sizeof *side.spots);
     for (int input = 0; input < side.inputs; input++) {
@@ -80,12 +81,16 @@ look_at_others(struct ring_ready *ready, const struct desk *desk, const struct s
             continue;
         side_take_spot(&side, input, mix);
         open = side_spot(&side, input, mix)->open;
-        if (sure_not(open) < closed)
+        open_count += open == SURE_YES;
+        if (own >= 0 && sure_not(open) < closed)
             ready->of[RING_READY_OTHERS].input = input;
         closed = sure_and(closed, sure_not(open));
     }
-    ready->of[RING_READY_OTHERS].ready = closed;
     free(side.spots);
+    if (own >= 0)
+        ready->of[RING_READY_OTHERS].ready = closed;
+    else if (open_count > 1) /* whosever it is, others are open */
+        ready->of[RING_READY_OTHERS].ready = SURE_NO;
 }
 
 static void
@@ -119,9 +124,9 @@ ring_ready_of(const struct desk *desk, const struct show *show, int mix, int own
     ready.of[RING_READY_MASTER].db = number_of(desk, PARAM_MIX_FADER, mix, 0);
     ready.of[RING_READY_MASTER].ready = at_mark(ready.of[RING_READY_MASTER].db);
     look_at_flat(&ready, desk, show, mix);
+    look_at_others(&ready, desk, show, mix, own);
     if (own >= 0) {
         look_at_own(&ready, desk, mix, own);
-        look_at_others(&ready, desk, show, mix, own);
         ready.of[RING_READY_HIGH_PASS].ready = high_pass_ready(desk, show, own);
         ready.of[RING_READY_HIGH_PASS].input = own;
     }

@@ -6,9 +6,6 @@
 #include <stdlib.h>
 
 #include "core/need.h"
-#include "desk/label.h"
-#include "desk/player.h"
-#include "proof/counted.h"
 #include "ring/parts.h"
 
 enum { SETTLES_MS = 2000, VOICE_AFTER_MS = 3000 };
@@ -18,42 +15,15 @@ static const double voice_db = -36;
 
 /* ---- beginning and end ---- */
 
-static bool
-plays(const struct ringing *ringing, int input, const char *player)
-{
-    const char *named = ringing->show->inputs[input].player;
-
-    if (counted_input(ringing->desk, ringing->show, input) == SURE_NO)
-        return false;
-    return label_equal(*named ? named : desk_text(ringing->desk, PARAM_INPUT_NAME, input, 0),
-                       player);
-}
-
-/* The microphone of the mix's player; -1: none, or several. */
-static int
-own_input(const struct ringing *ringing, int mix)
-{
-    char player[SHOW_NAME_SIZE];
-    int own = -1;
-
-    player_of_mix(ringing->desk, ringing->show, mix, player);
-    for (int input = 0; *player && input < ringing->inputs; input++) {
-        if (!plays(ringing, input, player))
-            continue;
-        if (own >= 0)
-            return -1;
-        own = input;
-    }
-    return own;
-}
-
 static void
 take_desk(struct ringing *ringing)
 {
     struct side *side = &ringing->side;
 
     desk_free(ringing->desk);
+    desk_free(ringing->began);
     ringing->desk = desk_copy(ringing->live);
+    ringing->began = desk_copy(ringing->live);
     side->desk = ringing->desk;
     for (int input = 0; input < ringing->inputs; input++)
         for (int mix = 0; mix < ringing->mixes; mix++)
@@ -104,8 +74,7 @@ ringing_new(const struct desk *desk, const struct show *show, const int *mixes, 
     for (int i = 0; i < count; i++)
         course_init(&ringing->courses[i], ringing, mixes[i]);
     take_desk(ringing);
-    for (int i = 0; i < count; i++)
-        ringing->courses[i].input = own_input(ringing, mixes[i]);
+    ringing_find_own(ringing);
     move_look_around(ringing);
     return ringing;
 }
@@ -120,6 +89,7 @@ ringing_free(struct ringing *ringing)
     for (int i = 0; i < ringing->count; i++)
         free(ringing->courses[i].bands);
     desk_free(ringing->desk);
+    desk_free(ringing->began);
     free(ringing->side.spots);
     free(ringing->touched);
     free(ringing->courses);
@@ -147,7 +117,8 @@ take_label(struct ringing *ringing, enum param_id id, int row, int column)
     stood_moved(&ringing->stood, ringing->desk, id, row, column, ringing->now_ms);
     for (int i = 0; i < ringing->count; i++)
         if (ringing->courses[i].phase == PHASE_READY)
-            ringing->courses[i].input = own_input(ringing, ringing->courses[i].mix);
+            ringing->courses[i].input = -1;
+    ringing_find_own(ringing);
 }
 
 static void

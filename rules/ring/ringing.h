@@ -35,6 +35,7 @@ enum ring_next {
     RING_NEXT_PUT_BACK,       /* the mix's push, by next_db */
     RING_NEXT_MASTERS_DOWN,   /* all masters 12 dB down, before anything else opens */
     RING_NEXT_PREPARE,        /* the mix: see `ready` */
+    RING_NEXT_RINGS,          /* next_mix, by its spectrum at next_hz: cut there, or step back */
     RING_NEXT_RAISE,          /* in small steps, to the first ring */
     RING_NEXT_RAISE_ON,       /* in smaller ones, to the next */
     RING_NEXT_SILENCE,        /* go on cutting until it is silent, 6 dB at most, then raise */
@@ -62,6 +63,7 @@ struct ring_mix {
     int mix;
     int own;          /* the input whose path is raised; -1: not known yet */
     bool begun, back; /* it was raised; and stepped back since */
+    bool closed;      /* no microphone is open into it now */
     int rings, cuts;  /* seen; and cut, each ring once */
     double speech_db; /* what its equalisers cost speech; NAN: not known */
     double won_db;    /* highest since the first ring, over where that was; NAN: none rang */
@@ -76,7 +78,7 @@ struct ring_state {
     int mix;       /* the one at work; -1: none yet, or all together */
     enum ring_next next;
     int next_mix;
-    double next_db;
+    double next_db, next_hz;      /* NAN: no matter */
     struct ring_ready ready;      /* of `mix`, or where there is none of next_mix */
     double level_db;              /* of the path that is raised, equalisers apart; NAN: not known */
     const struct ring_mix *mixes; /* in the order in which they are to be rung out */

@@ -91,12 +91,13 @@ static const char *const of_next[RING_NEXTS] = {
     [RING_NEXT_PUT_BACK] = "put @m back[, @d dB down]",
     [RING_NEXT_MASTERS_DOWN] = "all masters 12 dB down",
     [RING_NEXT_PREPARE] = "make @m ready",
+    [RING_NEXT_RINGS] = "@h stands out in @m: if it rings, cut it or step back",
     [RING_NEXT_RAISE] = "raise @m 1 dB at a time, to the first ring",
     [RING_NEXT_RAISE_ON] = "raise @m half a dB at a time, to the next ring",
     [RING_NEXT_SILENCE] = "cut until it is silent, 6 dB at most",
     [RING_NEXT_LAST_PUSH] = "once more up. Leave that ring, then 6 dB back",
     [RING_NEXT_VOICE] = "let a voice try @m",
-    [RING_NEXT_MIX] = "next: @m",
+    [RING_NEXT_MIX] = "go on with @m",
     [RING_NEXT_OPEN_ALL] = "masters stay down: open every microphone and mix",
     [RING_NEXT_RAISE_TOGETHER] = "all masters, half a dB at a time, to the first ring",
     [RING_NEXT_PUSH] = "push @m alone, half a dB at a time, 10 dB at most",
@@ -111,6 +112,9 @@ static const char *const of_items[RING_READY_ITEMS] = {
     [RING_READY_HIGH_PASS] = "the high-pass of @i is off",
     [RING_READY_FLAT] = "its equaliser is not flat: @d dB in one band",
 };
+
+/* Where nobody knows which of them is rung out. */
+static const char of_several_open[] = "more than one microphone is open into it";
 
 /* ---- a sentence ---- */
 
@@ -228,6 +232,7 @@ ring_next_says(struct text *text, const struct desk *desk, const struct ring_sta
 {
     struct ring_event event = figures(state->next_mix, -1, state->next_db);
 
+    event.hz = state->next_hz;
     add_sentence(text, desk, of_next[state->next], &event);
 }
 
@@ -236,7 +241,8 @@ ring_ready_says(struct text *text, const struct desk *desk, const struct ring_re
                 enum ring_item item)
 {
     struct ring_event event = figures(-1, ready->of[item].input, ready->of[item].db);
+    bool several = item == RING_READY_OTHERS && event.input < 0;
 
     if (ready->of[item].ready == SURE_NO)
-        add_sentence(text, desk, of_items[item], &event);
+        add_sentence(text, desk, several ? of_several_open : of_items[item], &event);
 }

@@ -6,8 +6,10 @@
 #include "ring/parts.h"
 
 enum {
-    SILENT_MS = 3000, /* after a cut: if it still rings, that band is not silent yet */
-    VOICE_MS = 30000  /* where no meter tells a voice */
+    SILENT_MS = 3000,     /* after a cut: if it still rings, that band is not silent yet */
+    VOICE_MS = 30000,     /* where no meter tells a voice */
+    RINGS_NOW_MS = 1000,  /* so new is what a spectrum shows, */
+    RINGS_GREW_MS = 10000 /* and what stands for longer rings no more, but hums */
 };
 
 /* ---- figures ---- */
@@ -28,6 +30,7 @@ mix_state(struct ringing *ringing, struct course *course)
                           .own = course->input,
                           .begun = course->phase != PHASE_READY,
                           .back = course->back,
+                          .closed = !ring_sounds(ringing, course->mix),
                           .rings = course->rings,
                           .cuts = course->cuts,
                           .speech_db = ring_speech_db(ringing, course),
@@ -56,6 +59,47 @@ next_is(struct ring_state *state, enum ring_next next, int mix, double db)
     state->next = next;
     state->next_mix = mix;
     state->next_db = db;
+    state->next_hz = NAN;
+}
+
+/* What stands out in the mix's spectrum now, the loudest of it; NAN: nothing. */
+static double
+rings_hz(const struct ringing *ringing, const struct course *course)
+{
+    const struct heard *loudest = NULL;
+
+    for (int i = 0; i < SPECTRUM_THIRDS; i++) {
+        const struct heard *heard = &course->heard.of[i];
+
+        if (heard->hz > 0 && heard->at_ms >= ringing->now_ms - RINGS_NOW_MS &&
+            heard->rose_ms >= ringing->now_ms - RINGS_GREW_MS &&
+            (!loudest || heard->level_db > loudest->level_db))
+            loudest = heard;
+    }
+    return loudest ? loudest->hz : (double)NAN;
+}
+
+/* A mix in which something does; NULL: none. */
+static const struct course *
+ringing_course(const struct ringing *ringing)
+{
+    for (int i = 0; i < ringing->count; i++)
+        if (!isnan(rings_hz(ringing, &ringing->courses[i])))
+            return &ringing->courses[i];
+    return NULL;
+}
+
+/* Whether something stands out in it: then that is next. */
+static bool
+next_rings(const struct ringing *ringing, const struct course *course, struct ring_state *state)
+{
+    double hz = rings_hz(ringing, course);
+
+    if (isnan(hz))
+        return false;
+    next_is(state, RING_NEXT_RINGS, course->mix, NAN);
+    state->next_hz = hz;
+    return true;
 }
 
 static bool
@@ -139,7 +183,7 @@ next_of_course(const struct ringing *ringing, const struct course *course, struc
             next_is(state, RING_NEXT_STEP_BACK, course->mix, RING_BACK_DB - fall_db);
         else if (course->phase == PHASE_RINGING && ringing->now_ms < course->cut_ms + SILENT_MS)
             next_is(state, RING_NEXT_SILENCE, course->mix, NAN);
-        else
+        else if (!next_rings(ringing, course, state))
             next_up(course, state);
         return;
     case PHASE_BACK:
@@ -203,13 +247,14 @@ most_over_db(const struct ringing *ringing)
 static void
 next_up_together(const struct ringing *ringing, struct ring_state *state)
 {
+    const struct course *rings = ringing_course(ringing);
     double fall_db = together_fall_db(ringing);
 
     if (fall_db > RING_AT_DB)
         next_is(state, RING_NEXT_STEP_BACK, -1, RING_BACK_DB - fall_db);
     else if (!(most_over_db(ringing) < RING_TOGETHER_MOST_DB - RING_AT_DB))
         next_is(state, RING_NEXT_STEP_BACK, -1, RING_BACK_DB);
-    else
+    else if (!rings || !next_rings(ringing, rings, state))
         next_is(state, RING_NEXT_RAISE_TOGETHER, -1, NAN);
 }
 
@@ -221,7 +266,7 @@ next_push(const struct ringing *ringing, struct ring_state *state)
     if (pushed && pushed->phase != PHASE_BACK) {
         double over_db = pushed->level_db - pushed->base_db;
         bool back = pushed->level_db < pushed->top_db - RING_AT_DB ||
-                    !(over_db < RING_PUSH_MOST_DB - RING_AT_DB);
+                    !(over_db < RING_PUSH_MOST_DB - RING_AT_DB) || ringing_course(ringing);
 
         next_is(state, back ? RING_NEXT_PUT_BACK : RING_NEXT_PUSH, pushed->mix,
                 back ? over_db : (double)NAN);
@@ -272,10 +317,10 @@ take_next(struct ringing *ringing, struct ring_state *state)
         next_is(state, RING_NEXT_WAIT, -1, NAN);
     else if (ringing->together)
         next_together(ringing, state);
-    else if (course)
-        next_of_course(ringing, course, state);
+    else if (shown)
+        next_of_course(ringing, shown, state);
     else
-        next_is(state, RING_NEXT_PREPARE, shown ? shown->mix : ringing->courses[0].mix, NAN);
+        next_is(state, RING_NEXT_PREPARE, ringing->courses[0].mix, NAN);
 }
 
 const struct ring_state *

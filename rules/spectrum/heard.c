@@ -9,7 +9,7 @@ heard_take(struct heard_thirds *thirds, const struct rise *rise, int64_t now_ms)
     struct risen risen;
 
     if (rise_looser(rise, &risen))
-        thirds->of[risen.third] = (struct heard){risen.hz, risen.level_db, now_ms};
+        thirds->of[risen.third] = (struct heard){risen.hz, risen.level_db, now_ms, now_ms};
     for (int i = 0; i < SPECTRUM_THIRDS; i++) {
         struct heard *heard = &thirds->of[i];
         double level_db = rise_level(rise, i);

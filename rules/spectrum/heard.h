@@ -11,7 +11,8 @@
 struct heard {
     double hz;       /* 0: nothing rang there */
     double level_db; /* of the third, at its highest since */
-    int64_t at_ms;   /* when it last stood */
+    int64_t at_ms;   /* when it last stood, */
+    int64_t rose_ms; /* and last rose */
 };
 
 struct heard_thirds {

@@ -34,6 +34,14 @@ def rung_out_state(folder):
     return write_json(folder / "state.json", state)
 
 
+def make_ready(desk):
+    """Mix 1 through input 18, by the book."""
+    for i in range(1, 25):
+        desk.move(f"/in/{i}/open", "i", int(i == 18))
+    desk.move("/in/18/head/gain", "f", head_wire(-4))
+    desk.move("/in/18/to/1/level", "f", fader_wire(0))
+
+
 class RingOut:
     """Somebody rings mix 1 out through input 18, and gainwarden follows."""
 
@@ -129,8 +137,10 @@ def test_from_the_cautions_to_what_is_kept(tmp_path, number):
 def test_lines_where_there_is_no_terminal(tmp_path):
     desk = MockDesk(state=rung_out_state(tmp_path))
     process = Process(BUILD / "gainwarden", "ring-out", demo_show(tmp_path), "--desk", desk.at, "--mix=1")
-    _, _, match = process.expect(r"^\d\d:\d\d:\d\d next: (.*)$")
-    assert match[1] == "raise mix 1 Ld Vox wedge 1 dB at a time, to the first ring"
+    process.expect("not ready: more than one microphone is open into it")  # the singer's guitar is the other
+    process.expect("next: make mix 1 Ld Vox wedge ready")
+    make_ready(desk)
+    process.expect("next: raise mix 1 Ld Vox wedge 1 dB at a time, to the first ring")
     assert process.stop(signal.SIGINT) == 0
     lines = process.out.texts()
     assert re.fullmatch(rf"\d\d:\d\d:\d\d {CARE}.*", lines[0])
@@ -517,13 +527,17 @@ def test_the_screen(tmp_path, terminals):
     desk = MockDesk(state=rung_out_state(tmp_path))
     show, terminal = demo_show(tmp_path), terminals()
     terminal.type(f"{BUILD.resolve()}/gainwarden ring-out {show} --desk {desk.at} --mix 1; echo status $?", "Enter")
-    terminal.until("^next: raise mix 1 Ld Vox wedge 1 dB at a time")
+    terminal.until("^next: make mix 1 Ld Vox wedge ready")
     terminal.until(CARE)
+    terminal.until("^not ready: more than one microphone is open into it")
     terminal.until("^not ready: its equaliser is not flat")
+    make_ready(desk)
+    terminal.until("^next: raise mix 1 Ld Vox wedge 1 dB at a time")
+    assert "more than one microphone" not in "\n".join(terminal.lines())
     assert re.fullmatch(r"\d\d:\d\d:\d\d  Ostrel Barn, Saturday: ring-out", terminal.lines()[0])
     terminal.type("l")
     terminal.until("^\u2588  \u2588 \u2588{3} +\u2588 +")  # UP 1
-    desk.move("/in/18/head/gain", "f", head_wire(15))
+    desk.move("/in/18/head/gain", "f", head_wire(-3))
     terminal.type("l")
     terminal.until(r"up: mix 1 Ld Vox wedge")
     assert CARE not in "\n".join(terminal.lines())

@@ -194,8 +194,9 @@ def test_a_ring_out_over_the_watch_gets_what_rings_and_no_frames(tmp_path):
             play(desk, desk.heard[0].peer, random.Random(SEED), lambda: len(rings()) >= 8)
             told = rings()
             assert len(told) <= 4 * (time.monotonic() - begun) + 1
-        for mix, third, hz, level_db, age_ms in sum(told, []):
-            assert (mix, third) == (1, 12 + 1) and 280 < hz < 360 and -80 <= level_db <= 0 and 0 <= age_ms < 1000 * PATIENCE
+        for mix, third, hz, level_db, age_ms, rose_ms in sum(told, []):
+            assert (mix, third) == (1, 12 + 1) and 280 < hz < 360 and -80 <= level_db <= 0
+            assert 0 <= age_ms < 1000 * PATIENCE and age_ms <= rose_ms
         assert watch.stop() == 0
 
 

@@ -44,6 +44,18 @@ one_that_was_pushed_has_what_it_has(void **state)
 }
 
 static void
+one_that_is_closed_has_none_now(void **state)
+{
+    struct ring_mix mix = mix_with(NAN, 0);
+
+    (void)state;
+    mix.alone_db = NAN;
+    assert_string_equal(says(&mix), "mix 2: 2 rings, 1 cut; nothing proved yet");
+    mix.closed = true;
+    assert_string_equal(says(&mix), "mix 2: 2 rings, 1 cut; closed now");
+}
+
+static void
 one_that_was_not_pushed_may_have_less(void **state)
 {
     struct ring_mix mix = mix_with(5.5, 0.6);
@@ -78,6 +90,7 @@ main(void)
     const struct CMUnitTest tests[] = {
         cmocka_unit_test(one_that_was_pushed_has_what_it_has),
         cmocka_unit_test(one_that_was_not_pushed_may_have_less),
+        cmocka_unit_test(one_that_is_closed_has_none_now),
         cmocka_unit_test(it_is_said_of_a_margin_alone),
     };
 

@@ -3,6 +3,7 @@
 #include "ring_rig.h"
 
 #include <math.h>
+#include <stdio.h>
 
 static int
 setup(void **state)
@@ -103,8 +104,8 @@ a_spectrum_says_where_it_rang(void **state)
 
         ring_rig_again(rig, false);
         ring_up(rig, 1500, 1);
-        heard.of[0] = (struct heard){rows[i].heard_hz, -20, rig->now_ms};
-        heard.of[30] = (struct heard){5000, -3, rig->now_ms};
+        heard.of[0] = (struct heard){rows[i].heard_hz, -20, rig->now_ms, 0};
+        heard.of[30] = (struct heard){5000, -3, rig->now_ms, 0};
         ringing_heard(rig->ringing, rows[i].mix, &heard);
         ring_cut(rig, rows[i].ms, 5, -3);
         assert_near(ring_last(rig, RING_CUT)->hz, 1000, 1);
@@ -273,6 +274,161 @@ a_send_that_goes_to_its_mark_is_set_up(void **state)
     assert_int_equal(ring_remarks(rig), 0);
 }
 
+/* ---- as people do it, who close no more than they must ---- */
+
+/* All wedges stay up, and every microphone goes into all of them. */
+static void
+all_wedges_up(struct ring_rig *rig)
+{
+    static const char *const players[] = {"Ada", "Ben", "Cleo"};
+
+    for (int i = 0; i < 3; i++) {
+        snprintf(rig->show->inputs[i].player, SHOW_NAME_SIZE, "%s", players[i]);
+        snprintf(rig->show->mixes[i].player, SHOW_NAME_SIZE, "%s", players[i]);
+        proof_put(rig->desk, PARAM_MIX_FADER, i, 0, 0);
+        for (int mix = 0; mix < 3; mix++)
+            proof_put(rig->desk, PARAM_SEND_LEVEL, i, mix, i == mix ? 0 : -12);
+    }
+    ring_rig_again(rig, true);
+}
+
+static void
+push_next(struct ring_rig *rig, int input)
+{
+    for (int db = 1; db <= 8; db++) {
+        ring_wait(rig, 1500);
+        ring_move(rig, PARAM_INPUT_PREAMP_GAIN, input, 0, db);
+    }
+}
+
+static void
+the_next_microphone_is_its_players_mix(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    all_wedges_up(rig);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE);
+    push_next(rig, 0);
+    assert_int_equal(ring_last(rig, RING_MIX)->mix, 0);
+    ring_cut(rig, 800, 5, -3);
+    ring_up(rig, 4000, 0.5);
+    ring_up(rig, 1500, -6);
+    ring_wait(rig, 5000);
+    ring_move(rig, PARAM_INPUT_MUTE, 0, 0, 1);
+    assert_true(ringing_state(rig->ringing)->mixes[0].closed);
+    ring_move(rig, PARAM_INPUT_MUTE, 1, 0, 0);
+    push_next(rig, 1);
+    assert_int_equal(ring_told(rig, RING_MIX), 2);
+    assert_int_equal(ring_last(rig, RING_MIX)->mix, 1);
+    assert_int_equal(ring_last(rig, RING_RISE)->input, 1);
+    ring_wait(rig, 800);
+    ring_move(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 1, 6, -3);
+    assert_int_equal(ring_last(rig, RING_CUT)->mix, 1);
+    assert_int_equal(ring_remarks(rig), 0);
+}
+
+/* It came down to begin with, and nothing is louder than it was: the order in which hands set up is theirs. */
+static void
+what_was_as_loud_is_set_up_in_any_order(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    proof_put(rig->desk, PARAM_INPUT_PREAMP_GAIN, 0, 0, 42);
+    proof_put(rig->desk, PARAM_SEND_LEVEL, 0, 0, -14);
+    ring_rig_again(rig, true);
+    ring_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 10);
+    ring_wait(rig, 300);
+    ring_move(rig, PARAM_SEND_LEVEL, 0, 0, 0);
+    ring_wait(rig, 5000);
+    ring_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 0);
+    ring_wait(rig, 5000);
+    assert_int_equal(ring_remarks(rig) + ring_told(rig, RING_RISE), 0);
+    assert_int_equal(ringing_state(rig->ringing)->mixes[0].rings, 0);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE);
+}
+
+/* What was closed, or quieter, never stood so: that jump is one. */
+static void
+what_was_never_as_loud_is_a_rise(void **state)
+{
+    static const struct {
+        double preamp_db;
+        bool closed;
+    } rows[] = {{20, false}, {42, true}};
+    struct ring_rig *rig = *state;
+
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        proof_put(rig->desk, PARAM_INPUT_PREAMP_GAIN, 0, 0, rows[i].preamp_db);
+        proof_put(rig->desk, PARAM_SEND_LEVEL, 0, 0, -14);
+        proof_put(rig->desk, PARAM_INPUT_MUTE, 0, 0, rows[i].closed);
+        ring_rig_again(rig, true);
+        ring_move(rig, PARAM_INPUT_MUTE, 0, 0, 0);
+        ring_move(rig, PARAM_INPUT_PREAMP_GAIN, 0, 0, 10);
+        ring_wait(rig, 300);
+        ring_move(rig, PARAM_SEND_LEVEL, 0, 0, 0);
+        assert_int_equal(ring_told(rig, RING_FAST), 1);
+    }
+}
+
+/* A singer's guitar stands beside the voice: whichever of them is open alone is meant. */
+static void
+of_two_microphones_the_open_one_is_meant(void **state)
+{
+    struct ring_rig *rig = *state;
+    const struct ring_state *now;
+
+    all_wedges_up(rig);
+    snprintf(rig->show->inputs[1].player, SHOW_NAME_SIZE, "Ada");
+    proof_put(rig->desk, PARAM_INPUT_MUTE, 1, 0, 0);
+    ring_rig_again(rig, true);
+    now = ringing_state(rig->ringing);
+    assert_int_equal(now->next, RING_NEXT_PREPARE);
+    assert_int_equal(now->mixes[0].own, -1);
+    assert_int_equal(now->ready.of[RING_READY_OTHERS].ready, SURE_NO);
+    assert_int_equal(now->ready.of[RING_READY_OTHERS].input, -1);
+    ring_move(rig, PARAM_INPUT_MUTE, 0, 0, 1);
+    now = ringing_state(rig->ringing);
+    assert_int_equal(now->mixes[0].own, 1);
+    assert_int_equal(now->ready.of[RING_READY_OTHERS].ready, SURE_YES);
+    assert_near(now->ready.of[RING_READY_OWN_SEND].db, -12, 1e-9);
+}
+
+/* ---- what a spectrum shows ---- */
+
+static void
+hear(struct ring_rig *rig, int mix, double hz, double level_db, int64_t rose_ms)
+{
+    struct heard_thirds heard = {0};
+
+    heard.of[3] = (struct heard){400, level_db - 5, rig->now_ms, rose_ms};
+    heard.of[9] = (struct heard){hz, level_db, rig->now_ms, rose_ms};
+    ringing_heard(rig->ringing, mix, &heard);
+}
+
+static void
+what_grows_is_said_before_anything_is_raised_on(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    hear(rig, 0, 640, -30, rig->now_ms);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE); /* nothing was raised yet */
+    ring_up(rig, 1500, 1);
+    hear(rig, 0, 640, -30, rig->now_ms);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RINGS);
+    assert_int_equal(ringing_state(rig->ringing)->next_mix, 0);
+    assert_near(ringing_state(rig->ringing)->next_hz, 640, 1e-9);
+    ring_cut(rig, 200, 5, -3);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_SILENCE);
+    ring_wait(rig, 4000);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE_ON); /* it fell silent */
+    hear(rig, 0, 640, -30, rig->now_ms);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RINGS); /* it did not */
+    hear(rig, 0, 640, -30, rig->now_ms - 12000);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE_ON); /* a hum stands for ever */
+    hear(rig, 1, 640, -30, rig->now_ms);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE_ON); /* another mix's */
+}
+
 #define TEST(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
 
 int
@@ -293,6 +449,11 @@ main(void)
         TEST(another_hand_is_named),
         TEST(what_makes_no_loop_is_nobodys_hand),
         TEST(a_send_that_goes_to_its_mark_is_set_up),
+        TEST(the_next_microphone_is_its_players_mix),
+        TEST(what_was_as_loud_is_set_up_in_any_order),
+        TEST(what_was_never_as_loud_is_a_rise),
+        TEST(of_two_microphones_the_open_one_is_meant),
+        TEST(what_grows_is_said_before_anything_is_raised_on),
     };
 
     return cmocka_run_group_tests_name("ring_course", tests, NULL, NULL);

@@ -101,7 +101,8 @@ every_step_has_words(void **state)
         for (int known = 0; known < 2; known++) {
             struct ring_state at = {.next = (enum ring_next)next,
                                     .next_mix = known ? 1 : -1,
-                                    .next_db = known ? 6 : (double)NAN};
+                                    .next_db = known ? 6 : (double)NAN,
+                                    .next_hz = known ? 630 : (double)NAN};
             char buffer[100]; /* it is shown large */
             struct text text;
 
