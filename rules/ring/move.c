@@ -106,29 +106,43 @@ move_under_way(struct ringing *ringing, const struct ring_move *move)
         say_hand(ringing, other->mix, other->input);
 }
 
-/* How much speaks for it that the step up is for that mix: its own microphone more than that it was
- * at work last, for who goes on to the next one may leave this one's master up. */
+/* How much speaks for it that the step up is for that mix: most that its own microphone is raised,
+ * less that nobody knows which is its own; then that it was at work last, for who goes on to the next
+ * one may leave this one's master up. */
 static int
-rank(const struct ringing *ringing, const struct course *course, int input)
+rank(const struct ringing *ringing, const struct touched *touched)
 {
-    return 1 + (course == ringing->course) + 2 * (course->input == input);
+    const struct course *course = ring_course_of(ringing, touched->mix);
+
+    if (!course || touched->way != WAY_UP)
+        return 0;
+    return 1 + (course == ringing->course) +
+           (course->input == touched->input ? 4
+            : course->input < 0             ? 2
+                                            : 0);
 }
 
-static struct course *
-raised_course(struct ringing *ringing, const struct touched **path)
+static bool
+is_louder(const struct ringing *ringing, const struct touched *one, const struct touched *other)
 {
-    struct course *found = NULL;
+    return side_spot(&ringing->side, one->input, one->mix)->level_db >
+           side_spot(&ringing->side, other->input, other->mix)->level_db;
+}
+
+/* The path that was raised on purpose: of those for which as much speaks the loudest. NULL: none. */
+static const struct touched *
+raised_path(const struct ringing *ringing)
+{
+    const struct touched *found = NULL;
     int best = 0;
 
     for (int i = 0; i < ringing->touched_count; i++) {
         const struct touched *touched = &ringing->touched[i];
-        struct course *course = ring_course_of(ringing, touched->mix);
-        int speaks = course ? rank(ringing, course, touched->input) : 0;
+        int speaks = rank(ringing, touched);
 
-        if (touched->way == WAY_UP && speaks > best) {
+        if (speaks > best || (found && speaks == best && is_louder(ringing, touched, found))) {
             best = speaks;
-            found = course;
-            *path = touched;
+            found = touched;
         }
     }
     return found;
@@ -137,8 +151,8 @@ raised_course(struct ringing *ringing, const struct touched **path)
 static void
 move_between(struct ringing *ringing, const struct ring_move *move)
 {
-    const struct touched *path = NULL;
-    struct course *course = raised_course(ringing, &path);
+    const struct touched *path = raised_path(ringing);
+    struct course *course = path ? ring_course_of(ringing, path->mix) : NULL;
 
     if (!course) {
         ringing->unclear = true;

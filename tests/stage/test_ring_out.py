@@ -175,6 +175,37 @@ def check_by_the_book(hands, followed):
         assert depth == pytest.approx(sum(-hands.get(("cut", m, band)) for band in bands))
 
 
+# ---- as people do it ----
+
+def found_up(hands, dice):
+    """The desk of the last show: all wedges up, preamps where they were, each singer's own send where it was."""
+    before_the_ring_out(hands)
+    for m in hands.mixes:
+        hands.set(("master", m), 0)
+        for i in hands.inputs:
+            hands.set(("preamp", i), PREAMP_LOWEST_DB + dice.uniform(15, 18))
+            hands.set(("send", i, m), dice.uniform(-10, 0) if i == OWN[m] else -14)
+    hands.moves.clear()
+
+
+def test_wedges_that_stay_up():
+    """Who rings out closes the other microphones alone: each mix is known by its singer's all the same."""
+    dice = dice_for("wedges up")
+    for _ in range(rounds(5, 50)):
+        hands = PaperHands(rings(dice))
+        found_up(hands, dice)
+        somebody = book.Engineer(hands, dice, book.Practice(closes_mixes=False))
+        somebody.ring_out_stage(OWN)
+        followed = follow(hands)
+        check_named(hands, BOOK, followed)
+        check_paper_proofs(hands, followed)
+        assert [one["mix"] for one in followed.of("mix")] == [m - 1 for m in hands.mixes]
+        assert len(followed.of("together")) == 1 and not followed.of("another-hand")
+        for m in hands.mixes:
+            bands = {move.control[2] for move in cuts(hands) if move.control[1] == m}
+            assert followed.of_mixes[m]["cuts"] == len(bands)
+
+
 # ---- what goes wrong in between ----
 
 class Deaf(Exception):

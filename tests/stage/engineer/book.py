@@ -41,6 +41,7 @@ class Practice:
     neighbour_too: bool = False
     back_db: float = 6
     closes_others: bool = True
+    closes_mixes: bool = True
     high_pass: bool = True
     masters_down_db: float = 12
     cuts_together: bool = False  # not one by one
@@ -68,7 +69,7 @@ class Engineer:
             if i != own and practice.closes_others:
                 hands.set(("open", i), False)
         for m in hands.mixes:
-            if m != mix:
+            if m != mix and practice.closes_mixes:
                 hands.set(("master", m), OFF)
         hands.set(("preamp", own), PREAMP_LOWEST_DB)
         if practice.high_pass:
