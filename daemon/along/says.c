@@ -135,8 +135,8 @@ says_event_large(char says[SAYS_SIZE], const struct ring_event *event)
         text_add(&text, " ");
         proof_says_hz(&text, event->hz);
     }
-    if (isfinite(event->db))
-        text_add(&text, " %f dB", event->db);
+    if (isfinite(event->db) && event->kind != RING_RISE && event->kind != RING_PROVED)
+        text_add(&text, " %f dB", event->db); /* of those it would be read as what is left */
 }
 
 void

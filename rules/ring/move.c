@@ -2,6 +2,7 @@
 /* What a move is: of the mix at work, of the next one, of all together, or another hand's. */
 #include <math.h>
 
+#include "proof/counted.h"
 #include "proof/reads.h"
 #include "ring/parts.h"
 
@@ -30,18 +31,54 @@ all_were_raised(const struct ringing *ringing)
     return true;
 }
 
-/* Something is open that a mix rung out alone has closed. */
 static bool
-more_is_open(const struct ringing *ringing, int sounding)
+sounds_anywhere(const struct ringing *ringing, int input)
+{
+    for (int mix = 0; mix < ringing->mixes; mix++)
+        if (side_spot(&ringing->side, input, mix)->open != SURE_NO)
+            return true;
+    return false;
+}
+
+static int
+open_microphones(const struct ringing *ringing)
+{
+    int count = 0;
+
+    for (int input = 0; input < ringing->inputs; input++)
+        count += sounds_anywhere(ringing, input) &&
+                 counted_input(ringing->desk, ringing->show, input) != SURE_NO;
+    return count;
+}
+
+static bool
+opened(const struct ringing *ringing)
+{
+    for (int i = 0; i < ringing->touched_count; i++)
+        if (ringing->touched[i].way == WAY_OPENED)
+            return true;
+    return false;
+}
+
+/* Wedges may stay up all the while: it is no sign that all is to go on together. That a mix opens is,
+ * or another microphone beside the one that is, or all masters 12 dB down. `move`: NULL: the desk was
+ * read anew. */
+static bool
+goes_on_together(const struct ringing *ringing, const struct ring_move *move)
 {
     const struct course *only = &ringing->courses[0];
 
-    return sounding > 1 || (ringing->count == 1 && only->input >= 0 &&
-                            ring_other_open(ringing, only->mix, only->input) >= 0);
+    if (ringing->count == 1)
+        return only->input >= 0 && ring_other_open(ringing, only->mix, only->input) >= 0;
+    if (together_is_down(ringing))
+        return true;
+    if (move && !opened(ringing))
+        return false;
+    return (move && params[move->knob.id].row == INDEX_MIX) || open_microphones(ringing) > 1;
 }
 
 void
-move_look_around(struct ringing *ringing)
+move_look_around(struct ringing *ringing, const struct ring_move *move)
 {
     struct course *only = NULL;
     int sounding = 0;
@@ -55,7 +92,7 @@ move_look_around(struct ringing *ringing)
     if (is_under_way(ringing))
         return;
     if (!ringing->together && ringing->wants_together && all_were_raised(ringing) &&
-        more_is_open(ringing, sounding))
+        (sounding > 1 || ringing->count == 1) && goes_on_together(ringing, move))
         together_begin(ringing);
     else if (!ringing->together && sounding == 1 && only != ringing->course)
         course_begin(ringing, only);
@@ -192,15 +229,6 @@ move_together(struct ringing *ringing, const struct ring_move *move)
 }
 
 static bool
-sounds_anywhere(const struct ringing *ringing, int input)
-{
-    for (int mix = 0; mix < ringing->mixes; mix++)
-        if (side_spot(&ringing->side, input, mix)->open != SURE_NO)
-            return true;
-    return false;
-}
-
-static bool
 is_read(enum param_id id)
 {
     static const enum param_id reads[] = {PROOF_READS, PARAMS};
@@ -281,5 +309,5 @@ move_judge(struct ringing *ringing, const struct ring_move *move)
         move_under_way(ringing, move);
     else
         move_between(ringing, move);
-    move_look_around(ringing);
+    move_look_around(ringing, move);
 }

@@ -222,6 +222,9 @@ void together_end(struct ringing *ringing);
 /* By how much the least of all mixes came down from its top. */
 double together_fall_db(const struct ringing *ringing);
 
+/* All masters are 12 dB down. */
+bool together_is_down(const struct ringing *ringing);
+
 /* How far the master stands above where it should; NAN: not known. */
 double together_over_db(const struct ringing *ringing, const struct course *course);
 
@@ -229,8 +232,9 @@ double together_over_db(const struct ringing *ringing, const struct course *cour
 
 void move_judge(struct ringing *ringing, const struct ring_move *move);
 
-/* Which mix is at work, or all, goes by what is open. */
-void move_look_around(struct ringing *ringing);
+/* Which mix is at work, or all, goes by what is open, and what opened last; `move`: NULL: the desk was
+ * read anew. */
+void move_look_around(struct ringing *ringing, const struct ring_move *move);
 
 /* ---- what is proved: keep.c ---- */
 

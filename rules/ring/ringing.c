@@ -75,7 +75,7 @@ ringing_new(const struct desk *desk, const struct show *show, const int *mixes, 
         course_init(&ringing->courses[i], ringing, mixes[i]);
     take_desk(ringing);
     ringing_find_own(ringing);
-    move_look_around(ringing);
+    move_look_around(ringing, NULL);
     return ringing;
 }
 
@@ -250,7 +250,7 @@ ringing_reread(struct ringing *ringing, int64_t now_ms)
     }
     if (ringing->together)
         ringing->phase = PHASE_READY;
-    move_look_around(ringing);
+    move_look_around(ringing, NULL);
 }
 
 const struct proofs *

@@ -62,9 +62,9 @@ next_is(struct ring_state *state, enum ring_next next, int mix, double db)
     state->next_hz = NAN;
 }
 
-/* What stands out in the mix's spectrum now, the loudest of it; NAN: nothing. */
-static double
-rings_hz(const struct ringing *ringing, const struct course *course)
+/* What stands out in the mix's spectrum now, the loudest of it; NULL: nothing. */
+static const struct heard *
+rings_in(const struct ringing *ringing, const struct course *course)
 {
     const struct heard *loudest = NULL;
 
@@ -76,29 +76,37 @@ rings_hz(const struct ringing *ringing, const struct course *course)
             (!loudest || heard->level_db > loudest->level_db))
             loudest = heard;
     }
-    return loudest ? loudest->hz : (double)NAN;
+    return loudest;
 }
 
-/* A mix in which something does; NULL: none. */
+/* The mix in which something does, the loudest; NULL: none. */
 static const struct course *
 ringing_course(const struct ringing *ringing)
 {
-    for (int i = 0; i < ringing->count; i++)
-        if (!isnan(rings_hz(ringing, &ringing->courses[i])))
-            return &ringing->courses[i];
-    return NULL;
+    const struct course *loudest = NULL;
+    double level_db = 0;
+
+    for (int i = 0; i < ringing->count; i++) {
+        const struct heard *heard = rings_in(ringing, &ringing->courses[i]);
+
+        if (!heard || (loudest && heard->level_db <= level_db))
+            continue;
+        loudest = &ringing->courses[i];
+        level_db = heard->level_db;
+    }
+    return loudest;
 }
 
 /* Whether something stands out in it: then that is next. */
 static bool
 next_rings(const struct ringing *ringing, const struct course *course, struct ring_state *state)
 {
-    double hz = rings_hz(ringing, course);
+    const struct heard *heard = rings_in(ringing, course);
 
-    if (isnan(hz))
+    if (!heard)
         return false;
     next_is(state, RING_NEXT_RINGS, course->mix, NAN);
-    state->next_hz = hz;
+    state->next_hz = heard->hz;
     return true;
 }
 
@@ -202,15 +210,6 @@ next_of_course(const struct ringing *ringing, const struct course *course, struc
 /* ---- what next: all together ---- */
 
 static bool
-all_down(const struct ringing *ringing)
-{
-    for (int i = 0; i < ringing->count; i++)
-        if (!(together_over_db(ringing, &ringing->courses[i]) <= 0.5 - RING_MASTERS_DOWN_DB))
-            return false;
-    return true;
-}
-
-static bool
 is_open(const struct ringing *ringing, int input)
 {
     for (int i = 0; i < ringing->count; i++)
@@ -286,7 +285,7 @@ next_together(const struct ringing *ringing, struct ring_state *state)
 {
     switch (ringing->phase) {
     case PHASE_READY:
-        if (!all_down(ringing))
+        if (!together_is_down(ringing))
             next_is(state, RING_NEXT_MASTERS_DOWN, -1, NAN);
         else if (!all_open(ringing))
             next_is(state, RING_NEXT_OPEN_ALL, -1, NAN);

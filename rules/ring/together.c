@@ -32,6 +32,15 @@ together_over_db(const struct ringing *ringing, const struct course *course)
            course->stand_db;
 }
 
+bool
+together_is_down(const struct ringing *ringing)
+{
+    for (int i = 0; i < ringing->count; i++)
+        if (!(together_over_db(ringing, &ringing->courses[i]) <= 0.5 - RING_MASTERS_DOWN_DB))
+            return false;
+    return true;
+}
+
 /* From where all goes up: what single proofs cover is no place to begin. */
 static void
 say_high(struct ringing *ringing, const struct course *course)

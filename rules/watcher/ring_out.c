@@ -107,6 +107,9 @@ ring_out_holds(const struct ring_out *ring_out, const struct engine *engine,
     switch (finding->check->number) {
     case CHECK_MARGIN_LEFT:
         return ring_out->mixes[mix] && engine_feeds_loudspeaker(engine, mix);
+    case CHECK_MASTER_OFF_UNITY:
+        return ring_out->mixes[mix] && engine_feeds_loudspeaker(engine, mix) &&
+               !(verdict_figure(&finding->verdict, "master_db") > 0);
     case CHECK_VALUE_JUMPED:
         return engine_leaps_stay_in(engine, finding, ring_out->mixes);
     default:

@@ -1,8 +1,9 @@
 /* SPDX-License-Identifier: MIT */
-/* A ring-out that somebody follows: in the mixes being rung out gain goes up on purpose, and so
- * margin-left and value-jumped of these mixes are held back. Never what weighs stop, never what
- * reaches an in-ear mix or one of which nobody knows what it feeds, never what reaches a mix that
- * is not being rung out.
+/* A ring-out that somebody follows: in the mixes being rung out gain goes up on purpose, and masters
+ * come down before they are opened together. So margin-left and value-jumped of these mixes are held
+ * back, and master-off-unity where it is below: nobody is to put up again what was brought down. Never
+ * what weighs stop, never what reaches an in-ear mix or one of which nobody knows what it feeds, never
+ * what reaches a mix that is not being rung out.
  *
  * It ends when whoever follows goes away, and by itself RING_OUT_MOST_MS after the last move of
  * what is being rung out. While somebody follows all the same, it begins again once such moves go on

@@ -84,6 +84,25 @@ it_is_said_of_a_margin_alone(void **state)
                                       "(in steps of 0.5 dB)");
 }
 
+/* From two metres "proved 9.8 dB" would be a margin. */
+static void
+in_large_letters_only_what_is_a_figure_has_one(void **state)
+{
+    static const struct {
+        enum ring_kind kind;
+        const char *says;
+    } rows[] = {{RING_PROVED, "proved"}, {RING_RISE, "rise"}, {RING_STEP_BACK, "step back 9.8 dB"}};
+    char buffer[SAYS_SIZE];
+
+    (void)state;
+    for (size_t i = 0; i < COUNT(rows); i++) {
+        struct ring_event event = {.kind = rows[i].kind, .db = 9.8, .hz = NAN};
+
+        says_event_large(buffer, &event);
+        assert_string_equal(buffer, rows[i].says);
+    }
+}
+
 int
 main(void)
 {
@@ -91,6 +110,7 @@ main(void)
         cmocka_unit_test(one_that_was_pushed_has_what_it_has),
         cmocka_unit_test(one_that_was_not_pushed_may_have_less),
         cmocka_unit_test(one_that_is_closed_has_none_now),
+        cmocka_unit_test(in_large_letters_only_what_is_a_figure_has_one),
         cmocka_unit_test(it_is_said_of_a_margin_alone),
     };
 

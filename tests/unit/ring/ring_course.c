@@ -324,6 +324,41 @@ the_next_microphone_is_its_players_mix(void **state)
     ring_wait(rig, 800);
     ring_move(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 1, 6, -3);
     assert_int_equal(ring_last(rig, RING_CUT)->mix, 1);
+    ring_wait(rig, 1500);
+    ring_move(rig, PARAM_INPUT_PREAMP_GAIN, 1, 0, 5);
+    ring_move(rig, PARAM_INPUT_PREAMP_GAIN, 1, 0, 2);
+    ring_wait(rig, 5000);
+    assert_near(ring_last(rig, RING_STEP_BACK)->db, 6, 1e-9);
+    assert_int_equal(ring_remarks(rig), 0);
+}
+
+/* They stay up until all has been rung out: it is the other microphones, or masters that go down, with which all
+ * together begins. */
+static void
+all_together_waits_for_what_opens(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    all_wedges_up(rig);
+    for (int i = 0; i < 3; i++) {
+        ring_move(rig, PARAM_INPUT_MUTE, i, 0, 0);
+        push_next(rig, i);
+        ring_move(rig, PARAM_INPUT_PREAMP_GAIN, i, 0, 2);
+        ring_wait(rig, 5000);
+        ring_move(rig, PARAM_INPUT_MUTE, i, 0, 1);
+    }
+    assert_int_equal(ring_told(rig, RING_MIX), 3);
+    ring_move(rig, PARAM_INPUT_MUTE, 0, 0, 0); /* the first one once more */
+    assert_int_equal(ring_told(rig, RING_TOGETHER), 0);
+    ring_move(rig, PARAM_MIX_FADER, 0, 0, -12);
+    ring_move(rig, PARAM_MIX_FADER, 1, 0, -12);
+    assert_int_equal(ring_told(rig, RING_TOGETHER), 0);
+    ring_move(rig, PARAM_MIX_FADER, 2, 0, -12);
+    assert_int_equal(ring_told(rig, RING_TOGETHER), 1);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_OPEN_ALL);
+    ring_move(rig, PARAM_INPUT_MUTE, 1, 0, 0);
+    ring_move(rig, PARAM_INPUT_MUTE, 2, 0, 0);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE_TOGETHER);
     assert_int_equal(ring_remarks(rig), 0);
 }
 
@@ -450,6 +485,7 @@ main(void)
         TEST(what_makes_no_loop_is_nobodys_hand),
         TEST(a_send_that_goes_to_its_mark_is_set_up),
         TEST(the_next_microphone_is_its_players_mix),
+        TEST(all_together_waits_for_what_opens),
         TEST(what_was_as_loud_is_set_up_in_any_order),
         TEST(what_was_never_as_loud_is_a_rise),
         TEST(of_two_microphones_the_open_one_is_meant),

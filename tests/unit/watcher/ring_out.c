@@ -244,10 +244,35 @@ what_weighs_stop_and_all_else_is_told(void **state)
     struct watch_rig *rig = begun(state, "1234");
 
     rig_set(&rig->rig, PARAM_MIX_LIMITER_ON, 1, 0, 0);
-    rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, -4);
+    rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, 4);
     watch_rig_pass(rig, 10 * SECOND_MS);
     assert_contains(rig->text, "ears-unprotected mix 2;");
     assert_contains(rig->text, "master-off-unity mix 1;");
+}
+
+static void
+check_held_down(void **state, double master_db)
+{
+    struct watch_rig *rig = begun(state, "1");
+
+    rig_set(&rig->rig, PARAM_MIX_FADER, 0, 0, master_db);
+    watch_rig_pass(rig, 30 * SECOND_MS);
+    assert_string_equal(rig->text, "");
+    watcher_end_ring_out(rig->watcher, rig->rig.now_ms);
+    watch_rig_pass(rig, 30 * SECOND_MS);
+    assert_contains(rig->text, "master-off-unity mix 1;");
+}
+
+static void
+a_master_that_begins_down_is_not_asked_up(void **state)
+{
+    check_held_down(state, -12);
+}
+
+static void
+a_mix_that_waits_is_not_asked_up(void **state)
+{
+    check_held_down(state, -HUGE_VAL);
 }
 
 /* ---- margin-left ---- */
@@ -316,6 +341,8 @@ main(void)
         WATCH_RIG_TEST(a_leap_of_the_same_input_elsewhere_is_told),
         WATCH_RIG_TEST(nobody_knows_what_a_mix_feeds),
         WATCH_RIG_TEST(what_weighs_stop_and_all_else_is_told),
+        WATCH_RIG_TEST(a_master_that_begins_down_is_not_asked_up),
+        WATCH_RIG_TEST(a_mix_that_waits_is_not_asked_up),
         WATCH_RIG_TEST(margin_left_of_the_mix_is_held),
     };
 

@@ -101,11 +101,17 @@ check_held(struct tale *tale, const struct finding *finding)
     assert_true(tale->rings);
     assert_true(finding->verdict.weight != WEIGHT_STOP);
     assert_true(tale->rig->rig.now_ms - tale->moved_ms <= RING_OUT_MOST_MS);
-    if (finding->check->number == CHECK_MARGIN_LEFT)
-        assert_true(is_rung(tale, finding->object.mix));
-    else {
-        assert_int_equal(finding->check->number, CHECK_VALUE_JUMPED);
+    switch (finding->check->number) {
+    case CHECK_VALUE_JUMPED:
         check_leap(tale, finding);
+        break;
+    case CHECK_MASTER_OFF_UNITY:
+        assert_false(verdict_figure(&finding->verdict, "master_db") > 0);
+        assert_true(is_rung(tale, finding->object.mix));
+        break;
+    default:
+        assert_int_equal(finding->check->number, CHECK_MARGIN_LEFT);
+        assert_true(is_rung(tale, finding->object.mix));
     }
 }
 
