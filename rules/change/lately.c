@@ -12,7 +12,7 @@ struct lately {
     struct {
         struct moved moved;
         int64_t at_ms;
-    } list[LATELY_KEPT]; /* a ring, `next` behind the newest */
+    } list[LATELY_MOVES]; /* a ring, `next` behind the newest */
     size_t next, count;
 };
 
@@ -32,7 +32,7 @@ lately_free(struct lately *lately)
 static size_t
 place_of(const struct lately *lately, size_t back)
 {
-    return (lately->next + LATELY_KEPT - 1 - back) % LATELY_KEPT;
+    return (lately->next + LATELY_MOVES - 1 - back) % LATELY_MOVES;
 }
 
 static bool
@@ -55,8 +55,8 @@ lately_note(struct lately *lately, const struct moved *moved, int64_t now_ms)
         return;
     lately->list[lately->next].moved = *moved;
     lately->list[lately->next].at_ms = now_ms;
-    lately->next = (lately->next + 1) % LATELY_KEPT;
-    if (lately->count < LATELY_KEPT)
+    lately->next = (lately->next + 1) % LATELY_MOVES;
+    if (lately->count < LATELY_MOVES)
         lately->count++;
 }
 

@@ -9,7 +9,7 @@
 
 #include "change/moves.h"
 
-enum { LATELY_MS = 10000, LATELY_KEPT = 1024 };
+enum { LATELY_MS = 10000, LATELY_MOVES = 1024 };
 
 struct lately;
 

@@ -135,18 +135,13 @@ before_the_rise(const struct suspects *suspects, int mix, int64_t now_ms)
 
 /* By how much a path into the mix rose since then. */
 static double
-ridden_db(const struct suspects *suspects, int mix, struct desk *before)
+ridden_since_db(const struct suspects *suspects, int mix, int64_t since_ms)
 {
+    struct desk *before = lately_before(suspects->lately, suspects->desk, since_ms);
     double db = before ? most_risen_db(before, suspects->desk, mix) : 0;
 
     desk_free(before);
     return db > MORE_DB ? fmin(db, RIDDEN_MOST_DB) : 0;
-}
-
-static double
-ridden_since_db(const struct suspects *suspects, int mix, int64_t since_ms)
-{
-    return ridden_db(suspects, mix, lately_before(suspects->lately, suspects->desk, since_ms));
 }
 
 /* What a hand raises raises the music, too, to where it never was: each frame of lately counts as what

@@ -2,8 +2,8 @@
 /* What may be ringing, a mix each: what rises like a ring in its spectrum (spectrum/rise.h), from when
  * that is seen until the band has fallen again, together with the desk from which its paths rose most
  * within the ten seconds before: a hand may have gone down first. Of several bands the one that stands
- * out most counts: another takes over once it is the louder one. As much
- * as a path rose meanwhile, music rises with it.
+ * out most counts: another takes over once it is the louder one. As much as a path rose meanwhile,
+ * music rises with it.
  */
 #ifndef GAINWARDEN_RULES_SUSPECTS_H
 #define GAINWARDEN_RULES_SUSPECTS_H

@@ -116,11 +116,11 @@ more_than_it_keeps_are_let_go(void **state)
     struct evening evening;
 
     begin(&evening, *state);
-    for (int i = 0; i < 3 * LATELY_KEPT; i++) {
+    for (int i = 0; i < 3 * LATELY_MOVES; i++) {
         evening.now_ms += 2;
         move(&evening, i % INPUTS, i / INPUTS % MIXES, -11 - 0.01 * i);
     }
-    for (int i = 3 * LATELY_KEPT - INPUTS * MIXES; i < 3 * LATELY_KEPT; i++) {
+    for (int i = 3 * LATELY_MOVES - INPUTS * MIXES; i < 3 * LATELY_MOVES; i++) {
         double was = was_db(&evening, i % INPUTS, i / INPUTS % MIXES);
 
         assert_true(was > -11 - 0.01 * i && was < -10);
