@@ -30,6 +30,20 @@ count_moved(const struct compare *compare, size_t of[WEIGHTS])
     return count;
 }
 
+static bool
+is_open(const struct compare_finding *row)
+{
+    return row->change == FINDING_NEW || row->change == FINDING_WORSE;
+}
+
+static void
+count_found(const struct compare *compare, size_t of[WEIGHTS])
+{
+    for (size_t i = 0; i < compare->finding_count; i++)
+        if (is_open(&compare->findings[i]))
+            of[compare_shown(&compare->findings[i])->verdict.weight]++;
+}
+
 static void
 add_found(struct text *text, const struct compare *compare, size_t moved)
 {
@@ -115,6 +129,7 @@ add_head(FILE *page, const struct compare *compare, const struct report_findings
                               session_at(session, when), engine_desk(compare->now)};
     size_t of[WEIGHTS] = {0}, moved = count_moved(compare, of);
 
+    count_found(compare, of);
     html_begin(page, session_name(session));
     page_reading(page, &reading);
     add_beside(page, compare);
@@ -138,7 +153,6 @@ static void
 add_finding(FILE *page, const struct compare *compare, const struct compare_finding *row)
 {
     const struct finding *finding = compare_shown(row);
-    bool open = row->change == FINDING_NEW || row->change == FINDING_WORSE;
     char object[REPORT_OBJECT_SIZE];
     struct words words;
 
@@ -148,7 +162,7 @@ add_finding(FILE *page, const struct compare *compare, const struct compare_find
     html_add(page, "%s</span> <b><bdi>%s</bdi></b>: %s.</p>\n",
              weight_name(finding->verdict.weight),
              report_object(compare->now, finding->object, object), words.says);
-    if (open) {
+    if (is_open(row)) {
         cards_cure(compare->plan, finding, &words);
         html_add(page, "<p class=\"how\">%s.</p>\n", words.cure);
         page_add_teaching(page, finding);

@@ -317,6 +317,10 @@ def test_the_page_says_what_the_other_forms_say(stage):
     for line in moved:
         weight, words = line.split(" ", 1)
         assert f"{weight}: {words}" in text, line
+    weights = [line.split(" ", 1)[0] for line in moved]
+    weights += [one["weight"] for kind in counts for one in report["findings"][kind]]
+    assert root.one("p", "badges").text().split() == flat(" ".join(
+        f"{weights.count(weight)} {weight}" for weight in ("stop", "fix", "note") if weight in weights)).split()
     assert moved[0].startswith("fix input 18 Ld Vox: preamp 42 -> 53.4 dB, 11.4 dB louder in mixes 1-5, 7, 8; card ")
     assert any("mix 7 Bass IEM" in one.text() and one.text().startswith("new: stop") for one in root.all("li", "finding"))
     cards = list(root.one("ul", "cards").children)
