@@ -150,13 +150,12 @@ static int
 rank(const struct ringing *ringing, const struct touched *touched)
 {
     const struct course *course = ring_course_of(ringing, touched->mix);
+    int own;
 
     if (!course || touched->way != WAY_UP)
         return 0;
-    return 1 + (course == ringing->course) +
-           (course->input == touched->input ? 4
-            : course->input < 0             ? 2
-                                            : 0);
+    own = course->input == touched->input ? 2 : course->input < 0;
+    return 1 + (course == ringing->course) + 2 * own;
 }
 
 static bool

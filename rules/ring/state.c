@@ -9,8 +9,11 @@ enum {
     SILENT_MS = 3000,     /* after a cut: if it still rings, that band is not silent yet */
     VOICE_MS = 30000,     /* where no meter tells a voice */
     RINGS_NOW_MS = 1000,  /* so new is what a spectrum shows, */
-    RINGS_GREW_MS = 10000 /* and what stands for longer rings no more, but hums */
+    RINGS_GREW_MS = 10000 /* and what is quiet and stands for longer is a hum */
 };
+
+static const double loud_db =
+    -30; /* full scale; louder than any hum (common practice, no source) */
 
 /* ---- figures ---- */
 
@@ -62,6 +65,13 @@ next_is(struct ring_state *state, enum ring_next next, int mix, double db)
     state->next_hz = NAN;
 }
 
+static bool
+rings_now(const struct ringing *ringing, const struct heard *heard)
+{
+    return heard->hz > 0 && heard->at_ms >= ringing->now_ms - RINGS_NOW_MS &&
+           (heard->level_db >= loud_db || heard->rose_ms >= ringing->now_ms - RINGS_GREW_MS);
+}
+
 /* What stands out in the mix's spectrum now, the loudest of it; NULL: nothing. */
 static const struct heard *
 rings_in(const struct ringing *ringing, const struct course *course)
@@ -71,9 +81,7 @@ rings_in(const struct ringing *ringing, const struct course *course)
     for (int i = 0; i < SPECTRUM_THIRDS; i++) {
         const struct heard *heard = &course->heard.of[i];
 
-        if (heard->hz > 0 && heard->at_ms >= ringing->now_ms - RINGS_NOW_MS &&
-            heard->rose_ms >= ringing->now_ms - RINGS_GREW_MS &&
-            (!loudest || heard->level_db > loudest->level_db))
+        if (rings_now(ringing, heard) && (!loudest || heard->level_db > loudest->level_db))
             loudest = heard;
     }
     return loudest;

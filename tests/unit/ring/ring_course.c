@@ -458,8 +458,11 @@ what_grows_is_said_before_anything_is_raised_on(void **state)
     assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE_ON); /* it fell silent */
     hear(rig, 0, 640, -30, rig->now_ms);
     assert_int_equal(ring_next_of(rig), RING_NEXT_RINGS); /* it did not */
-    hear(rig, 0, 640, -30, rig->now_ms - 12000);
+    hear(rig, 0, 640, -45, rig->now_ms - 12000);
     assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE_ON); /* a hum stands for ever */
+    hear(rig, 0, 640, -10, rig->now_ms - 12000);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_RINGS); /* nobody cuts it */
+    ring_wait(rig, 1500);
     hear(rig, 1, 640, -30, rig->now_ms);
     assert_int_equal(ring_next_of(rig), RING_NEXT_RAISE_ON); /* another mix's */
 }
