@@ -114,6 +114,10 @@ say_unready(struct ringing *ringing, const struct course *course, const struct r
     bool high = move->knob.id == PARAM_INPUT_PREAMP_GAIN &&
                 ready.of[RING_READY_PREAMP].db >= RING_STARTS_HIGH_DB;
 
+    if (course_is_anothers(ringing, course)) {
+        ring_tell(ringing, ring_made(ringing, RING_OTHER_OPEN, course->mix, course->input));
+        return false;
+    }
     if (high)
         say_item(ringing, course, &ready, RING_READY_PREAMP, RING_STARTS_HIGH);
     if (move->knob.id != PARAM_SEND_LEVEL)
@@ -183,28 +187,75 @@ preamp_db(const struct desk *desk, int input)
 
 /* Its preamp came down since the desk was read, and its path stands no higher than it did then. */
 static bool
-was_as_loud(const struct ringing *ringing, const struct course *course)
+was_as_loud(const struct ringing *ringing, int input, int mix, double level_db)
 {
-    int input = course->input, mix = course->mix;
     struct path_level was;
 
     return side_open(ringing->began, input, mix) == SURE_YES &&
-           path_level_on(ringing->began, input, mix, &was) && course->level_db <= was.sum_db &&
+           path_level_on(ringing->began, input, mix, &was) && level_db <= was.sum_db &&
            preamp_db(ringing->desk, input) < preamp_db(ringing->began, input) - none_db;
 }
 
-/* A send or master that goes to its mark is set up, where the preamp is at its lowest, or came down
- * for it. */
+/* It stands no higher than where the book begins: the preamp at its lowest, all else at 0. */
 static bool
-sets_up(struct ringing *ringing, const struct course *course, const struct ring_move *move)
+is_below_all(const struct ringing *ringing, double level_db)
 {
-    struct ring_ready ready;
+    return level_db <= desk_travel(ringing->desk, PARAM_INPUT_PREAMP_GAIN).least + 0.5;
+}
 
-    if (course->phase != PHASE_READY || !(move->to <= 0.5) ||
-        (move->knob.id != PARAM_SEND_LEVEL && move->knob.id != PARAM_MIX_FADER))
+static bool
+is_closed(const struct ringing *ringing, const struct course *course)
+{
+    return course->input >= 0 &&
+           side_spot(&ringing->side, course->input, course->mix)->open == SURE_NO;
+}
+
+bool
+course_is_anothers(const struct ringing *ringing, const struct course *course)
+{
+    int own = ringing_own(ringing, course->mix);
+
+    return own >= 0 && own != course->input && course->rings == 0;
+}
+
+bool
+course_sets_up(const struct ringing *ringing, const struct course *course,
+               const struct touched *path, const struct ring_move *move)
+{
+    double level_db = side_spot(&ringing->side, path->input, path->mix)->level_db;
+    bool to_mark =
+        move->to <= 0.5 && (move->knob.id == PARAM_SEND_LEVEL || move->knob.id == PARAM_MIX_FADER);
+
+    if ((course->phase != PHASE_READY && !is_closed(ringing, course)) ||
+        move->knob.id == PARAM_INPUT_PREAMP_GAIN)
         return false;
-    ready = ring_ready_of(ringing->desk, ringing->show, course->mix, course->input);
-    return ready.of[RING_READY_PREAMP].ready == SURE_YES || was_as_loud(ringing, course);
+    return is_below_all(ringing, level_db) ||
+           (to_mark && was_as_loud(ringing, path->input, path->mix, level_db));
+}
+
+void
+course_take(struct ringing *ringing, struct course *course, int input)
+{
+    bool closed = is_closed(ringing, course);
+
+    if (closed && course->phase != PHASE_READY) { /* what it rang at tells nothing of another one */
+        if (course->rings > 0)
+            course_leave(ringing, course);
+        course->phase = course->rings > 0 ? PHASE_BACK : PHASE_READY;
+        course->raised = false;
+        course->knob.id = PARAMS;
+        course->top_db = NAN;
+        course->rise.count = 0;
+    }
+    if (course->input < 0 || closed || course->phase == PHASE_READY)
+        course->input = input;
+}
+
+/* It was stepped back, and moves well below what rang: as it is closed, opened and set for another mix. */
+static bool
+stays_back(const struct course *course)
+{
+    return course->phase == PHASE_BACK && course->level_db <= course->top_db - RING_BACK_LEAST_DB;
 }
 
 static void
@@ -225,17 +276,15 @@ course_push(struct ringing *ringing, struct course *course, const struct ring_mo
     bool high = false;
 
     course_level(ringing, course);
-    if (sets_up(ringing, course, move)) {
+    if (stays_back(course)) {
         ringing->unclear = true;
         return;
     }
     if (course->phase == PHASE_READY)
         high = say_unready(ringing, course, move);
-    if (course->phase != PHASE_BACK || !(course->level_db <= course->top_db - RING_BACK_LEAST_DB)) {
-        if (course->phase != PHASE_RISING)
-            rise(ringing, course, db);
-        course->top_db = fmax(course->top_db, course->level_db);
-    }
+    if (course->phase != PHASE_RISING)
+        rise(ringing, course, db);
+    course->top_db = fmax(course->top_db, course->level_db);
     prove(ringing, course, &move->knob);
     if (!isnan(course->first_db))
         course->highest_db = fmax(course->highest_db, course->level_db);
@@ -277,7 +326,8 @@ course_lower(struct ringing *ringing, struct course *course)
     course_level(ringing, course);
     course->rise.count = 0;
     fall_db = course->top_db - course->level_db;
-    if (course->phase == PHASE_READY || !(fall_db > RING_BACK_LEAST_DB - RING_AT_DB))
+    if (course->phase == PHASE_READY || course_is_anothers(ringing, course) ||
+        !(fall_db > RING_BACK_LEAST_DB - RING_AT_DB))
         return;
     if (course->phase == PHASE_RISING)
         say_last_push(ringing, course);

@@ -18,17 +18,20 @@ is_under_way(const struct ringing *ringing)
     const struct course *course = ringing->course;
 
     return course && (course->phase == PHASE_RISING || course->phase == PHASE_RINGING) &&
-           course->input >= 0 &&
+           course->input >= 0 && !course_is_anothers(ringing, course) &&
            side_spot(&ringing->side, course->input, course->mix)->open != SURE_NO;
 }
 
+/* Where the one at work was closed before anything rang, it was set up. */
 static bool
 all_were_raised(const struct ringing *ringing)
 {
+    const struct course *last = ringing->course;
+
     for (int i = 0; i < ringing->count; i++)
         if (ringing->courses[i].phase == PHASE_READY)
             return false;
-    return true;
+    return !last || last->phase != PHASE_RISING || last->rings > 0;
 }
 
 static bool
@@ -200,8 +203,12 @@ move_between(struct ringing *ringing, const struct ring_move *move)
     }
     if (course != ringing->course)
         course_begin(ringing, course);
-    if (course->input < 0 || course->phase == PHASE_READY)
-        course->input = path->input;
+    if (course_sets_up(ringing, course, path, move)) {
+        ringing->unclear = true;
+        course_level(ringing, course);
+        return;
+    }
+    course_take(ringing, course, path->input);
     course_push(ringing, course, move, path->db);
 }
 

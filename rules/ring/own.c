@@ -16,9 +16,8 @@ plays(const struct ringing *ringing, int input, const char *player)
                        player);
 }
 
-/* The microphone of the mix's player, of several the one that is open into it; -1: nobody knows. */
-static int
-own_input(const struct ringing *ringing, int mix)
+int
+ringing_own(const struct ringing *ringing, int mix)
 {
     char player[SHOW_NAME_SIZE];
     int count = 0, open_count = 0, own = -1, open = -1;
@@ -46,6 +45,6 @@ ringing_find_own(struct ringing *ringing)
         struct course *course = &ringing->courses[i];
 
         if (course->phase == PHASE_READY && course->input < 0)
-            course->input = own_input(ringing, course->mix);
+            course->input = ringing_own(ringing, course->mix);
     }
 }

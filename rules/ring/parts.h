@@ -163,6 +163,9 @@ void ring_tell(struct ringing *ringing, struct ring_event event);
 /* Of mixes that were not raised yet, where it is not known. */
 void ringing_find_own(struct ringing *ringing);
 
+/* The microphone of the mix's player, of several the one that is open into it; -1: nobody knows. */
+int ringing_own(const struct ringing *ringing, int mix);
+
 /* ---- paths: touch.c ---- */
 
 /* Takes what the move did to the paths into `touched`. */
@@ -180,6 +183,18 @@ struct course *ring_course_of(const struct ringing *ringing, int mix);
 
 void course_init(struct course *course, const struct ringing *ringing, int mix);
 void course_begin(struct ringing *ringing, struct course *course);
+
+/* It is raised through a microphone that is not its player's, and nothing rang there: most likely that one
+ * was left open. */
+bool course_is_anothers(const struct ringing *ringing, const struct course *course);
+
+/* What goes up and stays below where the book begins, or where the preamp came down for it, is set up,
+ * in any order. */
+bool course_sets_up(const struct ringing *ringing, const struct course *course,
+                    const struct touched *path, const struct ring_move *move);
+
+/* The microphone that is raised, where it is not known, or the one so far is closed. */
+void course_take(struct ringing *ringing, struct course *course, int input);
 
 /* Its path went up by so much, or down. */
 void course_push(struct ringing *ringing, struct course *course, const struct ring_move *move,

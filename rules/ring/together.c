@@ -88,13 +88,18 @@ say_far(struct ringing *ringing, const struct course *course, double db, double 
         ring_tell(ringing, event);
 }
 
-static void
-rise_all(struct ringing *ringing, struct course *course, const struct ring_move *move)
+/* It is the masters that go up together; one that goes to where it begins is set up. */
+static bool
+sets_up(const struct ringing *ringing, const struct course *course, const struct ring_move *move)
 {
-    if (move->knob.id != PARAM_MIX_FADER) { /* it is the masters that go up together */
-        ringing->unclear = true;
-        return;
-    }
+    return move->knob.id != PARAM_MIX_FADER ||
+           (ringing->phase == PHASE_READY &&
+            together_over_db(ringing, course) <= RING_AT_DB - RING_MASTERS_DOWN_DB);
+}
+
+static void
+rise_all(struct ringing *ringing, struct course *course, double db)
+{
     together_opened(ringing, -1);
     if (ringing->phase != PHASE_RISING)
         ring_tell(ringing, ring_made(ringing, RING_RISE, -1, -1));
@@ -103,6 +108,7 @@ rise_all(struct ringing *ringing, struct course *course, const struct ring_move 
     if (stood_desk(&ringing->stood, ringing->now_ms))
         keep_ceiling(ringing, course);
     say_far(ringing, course, together_over_db(ringing, course), RING_TOGETHER_MOST_DB);
+    course_fast(ringing, course, db);
 }
 
 static void
@@ -139,6 +145,7 @@ push_one(struct ringing *ringing, struct course *course, const struct ring_move 
     course->phase = PHASE_RISING;
     course->knob = move->knob;
     say_far(ringing, course, course->level_db - course->base_db, RING_PUSH_MOST_DB);
+    course_fast(ringing, course, db);
 }
 
 void
@@ -148,9 +155,10 @@ together_push(struct ringing *ringing, struct course *course, const struct ring_
     course_level(ringing, course);
     if (ringing->phase == PHASE_BACK)
         push_one(ringing, course, move, db);
+    else if (sets_up(ringing, course, move))
+        ringing->unclear = true;
     else
-        rise_all(ringing, course, move);
-    course_fast(ringing, course, db);
+        rise_all(ringing, course, db);
 }
 
 /* ---- down ---- */

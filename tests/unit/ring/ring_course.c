@@ -428,6 +428,126 @@ of_two_microphones_the_open_one_is_meant(void **state)
     assert_near(now->ready.of[RING_READY_OWN_SEND].db, -12, 1e-9);
 }
 
+/* A fader drags, 0.2 dB each 20 ms. */
+static void
+drag(struct ring_rig *rig, enum param_id id, int row, int column, double from_db, double to_db)
+{
+    int steps = (int)lround(fabs(to_db - from_db) / 0.2);
+
+    for (int i = 0; i <= steps; i++) {
+        ring_wait(rig, 20);
+        ring_move(rig, id, row, column, from_db + (to_db - from_db) * i / steps);
+    }
+}
+
+/* Where the line check left the preamp, all else may come up to where the path is as quiet as at the book's beginning. */
+static void
+what_is_below_the_beginning_is_set_up(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    proof_put(rig->desk, PARAM_INPUT_PREAMP_GAIN, 0, 0, 24);
+    proof_put(rig->desk, PARAM_MIX_FADER, 0, 0, -HUGE_VAL);
+    ring_rig_again(rig, true);
+    drag(rig, PARAM_MIX_FADER, 0, 0, -60, -24);
+    assert_int_equal(ring_remarks(rig) + ring_told(rig, RING_RISE), 0);
+    for (int db = -23; db < -18; db++) {
+        ring_wait(rig, 1500);
+        ring_move(rig, PARAM_MIX_FADER, 0, 0, db);
+    }
+    assert_int_equal(ring_told(rig, RING_RISE), 1);
+    assert_int_equal(ring_told(rig, RING_FAST), 0);
+}
+
+/* A microphone that was rung out is closed and opened again: it stays below what rang. */
+static void
+what_comes_back_below_its_ring_is_no_rise(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    for (int i = 0; i < 8; i++)
+        ring_up(rig, 1500, 1);
+    ring_up(rig, 1500, -6);
+    ring_wait(rig, 5000);
+    drag(rig, PARAM_SEND_LEVEL, 0, 0, 0, -60);
+    ring_wait(rig, 5000);
+    drag(rig, PARAM_SEND_LEVEL, 0, 0, -60, 0);
+    assert_int_equal(ring_told(rig, RING_RISE), 1);
+    assert_int_equal(ring_told(rig, RING_FAST), 0);
+    assert_int_equal(ringing_proofs(rig->ringing)->ceiling_count, 1);
+    assert_near(ringing_proofs(rig->ringing)->ceilings[0].step_db, 3, 1e-9);
+}
+
+/* The wedge goes up while the last singer's microphone is open: then that one is closed, and the next one's is raised. */
+static void
+what_was_closed_again_was_not_rung_out(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    all_wedges_up(rig);
+    proof_put(rig->desk, PARAM_INPUT_PREAMP_GAIN, 0, 0, 20);
+    proof_put(rig->desk, PARAM_MIX_FADER, 0, 0, -HUGE_VAL);
+    proof_put(rig->desk, PARAM_MIX_FADER, 1, 0, -HUGE_VAL);
+    proof_put(rig->desk, PARAM_MIX_FADER, 2, 0, -HUGE_VAL);
+    ring_rig_again(rig, true);
+    drag(rig, PARAM_MIX_FADER, 1, 0, -60, 0);
+    assert_int_equal(ring_told(rig, RING_OWN_SEND), 0); /* of somebody else */
+    assert_int_equal(ring_last(rig, RING_OTHER_OPEN)->input, 0);
+    ring_move(rig, PARAM_INPUT_MUTE, 0, 0, 1);
+    ring_move(rig, PARAM_INPUT_MUTE, 1, 0, 0);
+    push_next(rig, 1);
+    assert_int_equal(ringing_state(rig->ringing)->mixes[1].own, 1);
+    ring_wait(rig, 800);
+    ring_move(rig, PARAM_MIX_GRAPHIC_BAND_GAIN, 1, 5, -3);
+    assert_int_equal(ring_last(rig, RING_CUT)->mix, 1);
+    assert_int_equal(ring_last(rig, RING_CUT)->input, 1);
+}
+
+/* The singer's own then comes in: nobody else's hand, and the other one that closes was no push. */
+static void
+the_players_own_may_come_in_later(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    all_wedges_up(rig);
+    proof_put(rig->desk, PARAM_INPUT_PREAMP_GAIN, 0, 0, 20);
+    for (int mix = 0; mix < 3; mix++)
+        proof_put(rig->desk, PARAM_MIX_FADER, mix, 0, -HUGE_VAL);
+    ring_rig_again(rig, true);
+    drag(rig, PARAM_MIX_FADER, 1, 0, -60, 0);
+    ring_move(rig, PARAM_INPUT_MUTE, 1, 0, 0);
+    drag(rig, PARAM_SEND_LEVEL, 0, 1, -12, -60);
+    ring_move(rig, PARAM_SEND_LEVEL, 0, 1, -HUGE_VAL);
+    assert_int_equal(ring_told(rig, RING_HAND) + ring_told(rig, RING_LAST_PUSH), 0);
+    push_next(rig, 1);
+    assert_int_equal(ringing_state(rig->ringing)->mixes[1].own, 1);
+    assert_int_equal(ringing_state(rig->ringing)->mixes[1].rings, 0);
+}
+
+/* A mix that is done, its microphone closed, hears another one come up for the next mix. */
+static void
+what_comes_up_elsewhere_leaves_its_ceiling(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    all_wedges_up(rig);
+    for (int i = 0; i < 8; i++)
+        ring_up(rig, 1500, 1);
+    ring_cut(rig, 800, 5, -3);
+    ring_up(rig, 4000, 0.5);
+    ring_up(rig, 1500, -6);
+    ring_wait(rig, 5000);
+    ring_move(rig, PARAM_INPUT_MUTE, 0, 0, 1);
+    ring_move(rig, PARAM_MIX_FADER, 1, 0, -HUGE_VAL);
+    ring_move(rig, PARAM_SEND_LEVEL, 1, 0, -60);
+    ring_move(rig, PARAM_INPUT_MUTE, 1, 0, 0);
+    drag(rig, PARAM_SEND_LEVEL, 1, 0, -60, -12);
+    assert_int_equal(ring_told(rig, RING_RISE), 2);
+    assert_int_equal(ring_remarks(rig), 0);
+    assert_int_equal(ringing_proofs(rig->ringing)->ceiling_count, 1);
+    assert_near(ringing_proofs(rig->ringing)->ceilings[0].step_db, 0.5, 1e-9);
+}
+
 /* ---- what a spectrum shows ---- */
 
 static void
@@ -492,6 +612,11 @@ main(void)
         TEST(what_was_as_loud_is_set_up_in_any_order),
         TEST(what_was_never_as_loud_is_a_rise),
         TEST(of_two_microphones_the_open_one_is_meant),
+        TEST(what_is_below_the_beginning_is_set_up),
+        TEST(what_comes_back_below_its_ring_is_no_rise),
+        TEST(what_was_closed_again_was_not_rung_out),
+        TEST(the_players_own_may_come_in_later),
+        TEST(what_comes_up_elsewhere_leaves_its_ceiling),
         TEST(what_grows_is_said_before_anything_is_raised_on),
     };
 

@@ -306,6 +306,61 @@ who_did_not_ask_for_it_gets_none(void **state)
     assert_int_equal(ring_told(rig, RING_TOGETHER), 0);
 }
 
+/* Faders are dragged to where they begin, or stand a little lower first: nothing is raised yet. */
+static void
+a_master_on_its_way_to_12_db_down_is_set_up(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    ring_move(rig, PARAM_MIX_FADER, 2, 0, -12);
+    for (int input = 0; input < 2; input++)
+        ring_move(rig, PARAM_INPUT_MUTE, input, 0, 0);
+    for (int mix = 0; mix < 2; mix++)
+        for (int i = 0; i <= 240; i++) {
+            ring_wait(rig, 20);
+            ring_move(rig, PARAM_MIX_FADER, mix, 0, -60 + i / 5.0);
+        }
+    assert_int_equal(ring_told(rig, RING_TOGETHER), 1);
+    assert_int_equal(ring_remarks(rig), 0);
+    assert_int_equal(ring_last(rig, RING_RISE)->mix, 2);
+    ring_wait(rig, STEP_MS);
+    masters(rig, 0.5);
+    assert_int_equal(ring_last(rig, RING_RISE)->mix, -1);
+}
+
+/* All wedges stayed up, and into each its own microphone alone: the last one's step back is that. */
+static void
+it_does_not_begin_with_the_last_step_back(void **state)
+{
+    struct ring_rig *rig = *state;
+
+    for (int i = 0; i < 3; i++) {
+        proof_put(rig->desk, PARAM_INPUT_MUTE, i, 0, 0);
+        proof_put(rig->desk, PARAM_MIX_FADER, i, 0, 0);
+        proof_put(rig->desk, PARAM_INPUT_PREAMP_GAIN, i, 0, 0);
+        for (int mix = 0; mix < 3; mix++)
+            proof_put(rig->desk, PARAM_SEND_LEVEL, i, mix, i == mix ? 0 : -HUGE_VAL);
+    }
+    ring_rig_again(rig, true);
+    for (int i = 0; i < 3; i++) {
+        ring_move(rig, PARAM_INPUT_PREAMP_GAIN, i, 0, 2);
+        ring_wait(rig, STEP_MS);
+        ring_move(rig, PARAM_INPUT_PREAMP_GAIN, i, 0, 4);
+        ring_wait(rig, 1000);
+        ring_move(rig, PARAM_INPUT_PREAMP_GAIN, i, 0, 0.5);
+        ring_wait(rig, 1000);
+        ring_move(rig, PARAM_INPUT_PREAMP_GAIN, i, 0, -2);
+        ring_wait(rig, STEP_MS);
+        assert_int_equal(ring_last(rig, RING_STEP_BACK)->mix, i);
+    }
+    assert_int_equal(ring_told(rig, RING_TOGETHER), 0);
+    assert_int_equal(ring_told(rig, RING_STEP_BACK), 3);
+    assert_int_equal(ring_next_of(rig), RING_NEXT_VOICE);
+    for (int mix = 0; mix < 3; mix++)
+        ring_move(rig, PARAM_MIX_FADER, mix, 0, -12);
+    assert_int_equal(ring_told(rig, RING_TOGETHER), 1);
+}
+
 #define TEST(test) cmocka_unit_test_setup_teardown(test, setup, teardown)
 
 int
@@ -324,6 +379,8 @@ main(void)
         TEST(one_is_put_back_before_the_next),
         TEST(a_preamp_that_goes_up_is_another_hand),
         TEST(who_did_not_ask_for_it_gets_none),
+        TEST(a_master_on_its_way_to_12_db_down_is_set_up),
+        TEST(it_does_not_begin_with_the_last_step_back),
     };
 
     return cmocka_run_group_tests_name("ring_together", tests, NULL, NULL);
