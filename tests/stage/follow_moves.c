@@ -2,10 +2,12 @@
 /* A ring-out that is over, move by move, through rules/ring. Reads lines, writes one JSON object a
  * line: what was seen, and at the end the state, and each ceiling with the values asked for.
  *
- *     desk INPUTS MIXES BANDS         every value known, nothing passes; before all others
+ *     desk INPUTS MIXES BANDS GROUPS  every value known, nothing passes; before all others
  *     is PARAM ROW COLUMN VALUE       before it begins
+ *     plays input|mix ROW NAME        likewise
  *     begin MS TOGETHER MIX...        MIX from 0
  *     move MS PARAM ROW COLUMN VALUE  VALUE "stale": it is not heard any more
+ *     label MS input|mix ROW NAME     somebody writes on the strip
  *     lost|back|recalled|reread MS    values that moved since stand in `unseen` lines
  *     unseen PARAM ROW COLUMN VALUE
  *     end MS
@@ -43,6 +45,12 @@ static const struct {
     {PARAM_MIX_FADER, -HUGE_VAL},
     {PARAM_MIX_GRAPHIC_BAND_GAIN, 0},
     {PARAM_INPUT_LEVEL, -90},
+    {PARAM_INPUT_TRIM, 0},
+    {PARAM_INPUT_GROUP, 0},
+    {PARAM_SEND_ON, 1},
+    {PARAM_MIX_MUTE, 0},
+    {PARAM_GROUP_FADER, 0},
+    {PARAM_GROUP_MUTE, 0},
 };
 
 _Noreturn static void
@@ -53,11 +61,13 @@ fail(const char *line)
 }
 
 static void
-make_desk(int inputs, int mixes, int bands)
+make_desk(int inputs, int mixes, int bands, int groups)
 {
     static const struct show_check no_check;
-    struct desk_counts counts = {
-        .of = {[INDEX_INPUT] = inputs, [INDEX_MIX] = mixes, [INDEX_MIX_GRAPHIC_BAND] = bands}};
+    struct desk_counts counts = {.of = {[INDEX_INPUT] = inputs,
+                                        [INDEX_MIX] = mixes,
+                                        [INDEX_MIX_GRAPHIC_BAND] = bands,
+                                        [INDEX_GROUP] = groups}};
 
     desk = desk_new(&counts);
     show = show_new(inputs, mixes, &no_check, 1);
@@ -143,17 +153,23 @@ static void
 put_next(void)
 {
     const struct ring_state *state = ringing_state(ringing);
-    static int next = -1, mix = -1;
+    static struct ring_state said = {.mix = -2};
     char says[400];
     struct text text;
 
-    if ((int)state->next == next && state->next_mix == mix)
+    if (state->next == said.next && state->next_mix == said.next_mix && state->mix == said.mix)
         return;
-    next = (int)state->next;
-    mix = state->next_mix;
+    said = *state;
     text_init(&text, says, sizeof says);
     ring_next_says(&text, desk, state);
-    printf("{\"next\": \"%s\", \"at\": %.3f}\n", says, (double)now_ms / 1000);
+    printf("{\"next\": \"%s\", \"at\": %.3f, \"of\": %d, \"mix\": %d, \"together\": %s", says,
+           (double)now_ms / 1000, state->next_mix, state->mix, state->together ? "true" : "false");
+    put_number("db", state->next_db);
+    printf(", \"unready\": [");
+    for (int item = 0, count = 0; item < RING_READY_ITEMS; item++)
+        if (state->ready.of[item].ready == SURE_NO)
+            printf("%s\"%s\"", count++ ? ", " : "", ring_item_name((enum ring_item)item));
+    printf("]}\n");
 }
 
 static void
@@ -236,14 +252,38 @@ tell(const char *line, const char *word, int64_t at_ms)
 }
 
 static void
+plays(const char *what, int row, const char *name)
+{
+    char *player = *what == 'i' ? show->inputs[row].player : show->mixes[row].player;
+
+    snprintf(player, SHOW_NAME_SIZE, "%s", name);
+}
+
+static void
+label(const char *what, int row, const char *name)
+{
+    enum param_id id = *what == 'i' ? PARAM_INPUT_NAME : PARAM_MIX_NAME;
+
+    desk_set_text(desk, id, row, 0, name, now_ms);
+    ringing_moved(ringing, id, row, 0, now_ms);
+}
+
+static void
 take(const char *line)
 {
     char word[16], name[64], value[32];
-    int row, column, bands;
+    int row, column, bands, groups;
     int64_t at_ms;
 
-    if (sscanf(line, "desk %d %d %d", &row, &column, &bands) == 3) {
-        make_desk(row, column, bands);
+    if (sscanf(line, "desk %d %d %d %d", &row, &column, &bands, &groups) == 4) {
+        make_desk(row, column, bands, groups);
+    } else if (sscanf(line, "plays %15s %d %31[^\n]", word, &row, value) == 3) {
+        plays(word, row, value);
+    } else if (sscanf(line, "label %" SCNd64 " %15s %d %31[^\n]", &at_ms, word, &row, value) == 4) {
+        pass_until(at_ms);
+        label(word, row, value);
+        put_events();
+        put_next();
     } else if (strncmp(line, "begin ", 6) == 0) {
         begin(line);
     } else if (sscanf(line, "move %" SCNd64 " %63s %d %d %31s", &at_ms, name, &row, &column,

@@ -3,6 +3,7 @@
 
     hands.py      what one can do and see at a desk; every move is written down
     paper.py      hands on a stage on paper
+    people.py     the book with habits of their own, on paper
     virtual.py    hands on a simulated stage in virtual time
     desk.py       hands on a mock-desk with a stage behind it, over OSC
     ear.py        hears a ring in the published spectrum
