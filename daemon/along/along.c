@@ -286,6 +286,7 @@ on_tick(void *context)
         ringing_passed(along->ringing, now_ms(along));
     along->more = true; /* what to do next is a matter of time, too */
     take_events(along);
+    tell_passed(along->tell, desk_of(along), now_ms(along));
     keeping_passed(along->keeping, now_ms(along));
 }
 
@@ -368,6 +369,7 @@ end(struct along *along)
         return;
     ringing_end(along->ringing, now_ms(along));
     take_events(along);
+    tell_passed(along->tell, desk_of(along), INT64_MAX);
     keeping_take(along->keeping, ringing_proofs(along->ringing), now_ms(along));
     if (keeping_owes(along->keeping))
         snprintf(says, sizeof says, "what was proved is NOT kept: %s cannot be written",

@@ -13,7 +13,7 @@
 #include "screen/ring_view.h"
 #include "screen/screen.h"
 
-enum { SEEN_MOST = 100, CARE_MOST = 16, RINGS_SHOWN = 16, TIME_WIDTH = 9 };
+enum { SEEN_MOST = 100, CARE_MOST = 16, RINGS_SHOWN = 16, TIME_WIDTH = 9, CUT_RESTS_MS = 300 };
 
 struct tell {
     const struct options *options;
@@ -27,6 +27,8 @@ struct tell {
     char care[CARE_MOST][VIEW_TEXT_SIZE], rings[RINGS_SHOWN][VIEW_TEXT_SIZE];
     char figures[1][VIEW_TEXT_SIZE];
     struct ring_event last;   /* that was told */
+    struct ring_event cut;    /* that a hand still makes, */
+    int64_t cut_ms;           /* with its last step then; INT64_MAX: there is none */
     enum ring_next next;      /* that was told as a line, RING_NEXTS: none was, */
     int next_mix;             /* with this mix */
     bool due;                 /* the figures are to be told as a line, */
@@ -151,8 +153,8 @@ goes_on(const struct tell *tell, const struct ring_event *event)
            tell->last.mix == event->mix;
 }
 
-void
-tell_event(struct tell *tell, const struct desk *desk, const struct ring_event *event)
+static void
+tell_one(struct tell *tell, const struct desk *desk, const struct ring_event *event)
 {
     bool again = goes_on(tell, event) && !is_json(tell);
     char says[SAYS_SIZE];
@@ -174,6 +176,48 @@ tell_event(struct tell *tell, const struct desk *desk, const struct ring_event *
         put_json(tell, says_event_json(desk, event));
     else
         put_line(tell, tell->seen[tell->seen_count - 1] + TIME_WIDTH);
+}
+
+static void
+end_cut(struct tell *tell, const struct desk *desk)
+{
+    if (tell->cut_ms == INT64_MAX)
+        return;
+    tell->cut_ms = INT64_MAX;
+    tell_one(tell, desk, &tell->cut);
+}
+
+/* A fader comes down in steps, each of which cuts by so much more: that is one piece of news. */
+static void
+take_cut(struct tell *tell, const struct desk *desk, const struct ring_event *event)
+{
+    struct ring_event *cut = &tell->cut;
+
+    if (tell->cut_ms != INT64_MAX && cut->mix == event->mix && cut->hz == event->hz) {
+        cut->db += event->db;
+    } else {
+        end_cut(tell, desk);
+        *cut = *event;
+    }
+    tell->cut_ms = event->at_ms;
+}
+
+void
+tell_event(struct tell *tell, const struct desk *desk, const struct ring_event *event)
+{
+    if (event->kind == RING_CUT) {
+        take_cut(tell, desk, event);
+        return;
+    }
+    end_cut(tell, desk);
+    tell_one(tell, desk, event);
+}
+
+void
+tell_passed(struct tell *tell, const struct desk *desk, int64_t now_ms)
+{
+    if (tell->cut_ms != INT64_MAX && now_ms - tell->cut_ms >= CUT_RESTS_MS)
+        end_cut(tell, desk);
 }
 
 /* ---- how it stands ---- */
@@ -390,6 +434,7 @@ tell_open(struct loop *loop, const struct options *options, const char *name,
     tell->options = options;
     tell->owner = owner;
     tell->ready_mix = -1;
+    tell->cut_ms = INT64_MAX;
     tell->next = RING_NEXTS;
     tell->last.kind = RING_KINDS;
     escape_clean(tell->name, sizeof tell->name, name);

@@ -27,8 +27,11 @@ void tell_close(struct tell *tell);
 /* A sentence of our own: that something is kept, why the desk is lost. `event`: as JSON has it. */
 void tell_word(struct tell *tell, const char *event, const char *weight, const char *says);
 
-/* What was seen. */
+/* What was seen. A band that comes down is told once the hand rests, with all of its steps. */
 void tell_event(struct tell *tell, const struct desk *desk, const struct ring_event *event);
+
+/* Time passes: at least ten times a second, and INT64_MAX at the end. */
+void tell_passed(struct tell *tell, const struct desk *desk, int64_t now_ms);
 
 /* How it stands: told where it is news. `link`: "the desk, steady". NULL state: it was not read yet. */
 void tell_state(struct tell *tell, const struct desk *desk, const struct ring_state *state,

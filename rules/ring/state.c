@@ -195,7 +195,7 @@ next_of_course(const struct ringing *ringing, const struct course *course, struc
         return;
     case PHASE_RISING:
     case PHASE_RINGING:
-        if (fall_db > RING_AT_DB) /* on its way back */
+        if (fall_db > RING_AT_DB && fall_db < RING_BACK_DB) /* on its way back */
             next_is(state, RING_NEXT_STEP_BACK, course->mix, RING_BACK_DB - fall_db);
         else if (course->phase == PHASE_RINGING && ringing->now_ms < course->cut_ms + SILENT_MS)
             next_is(state, RING_NEXT_SILENCE, course->mix, NAN);

@@ -134,6 +134,24 @@ def test_from_the_cautions_to_what_is_kept(tmp_path, number):
     only_reads([data for _, _, data in ring_out.desk.heard()])
 
 
+def test_a_fader_that_is_dragged_down_is_one_ring(tmp_path):
+    ring_out = RingOut(tmp_path)
+    for step in range(1, 31):
+        ring_out.cut(db=-0.2 * step)
+        time.sleep(0.02)
+    until(lambda: sum(one["db"] for one in ring_out.events("ring")) > 5.99)
+    assert len(ring_out.events("ring")) < 10  # on a machine that stops now and then
+    assert ring_out.end()[0] == 0
+
+
+def test_a_cut_that_was_seen_is_told_though_it_ends(tmp_path):
+    ring_out = RingOut(tmp_path)
+    ring_out.cut()
+    until(lambda: any("cut until it is silent" in one["says"] for one in ring_out.events("next")))
+    assert ring_out.end()[0] == 0
+    assert [one["db"] for one in ring_out.events("ring")] == [6]
+
+
 def test_lines_where_there_is_no_terminal(tmp_path):
     desk = MockDesk(state=rung_out_state(tmp_path))
     process = Process(BUILD / "gainwarden", "ring-out", demo_show(tmp_path), "--desk", desk.at, "--mix=1")
