@@ -7,6 +7,18 @@
 
 #include "profile/loader.h"
 
+/* Of several values that one argument or field says. */
+static bool
+is_value(const struct where *value)
+{
+    bool plain = where_is(value, JSON_OBJECT) && !json_get(value->json, "blob") &&
+                 !json_get(value->json, "each") && !json_get(value->json, "fields");
+
+    if (!plain)
+        where_problem(value, "must be a value that is no run; one argument is shared by them");
+    return plain;
+}
+
 /* [ value, value ]: one argument or field says several things. */
 static void
 read_shared(const struct reading *reading, struct pattern *pattern, char separator,
@@ -23,10 +35,7 @@ read_shared(const struct reading *reading, struct pattern *pattern, char separat
         element->separator = separator;
         element->shares = value.index > 0;
         element->goes_on = separator && element->shares;
-        if (!where_is(&value, JSON_OBJECT) || json_get(value.json, "blob") ||
-            json_get(value.json, "each") || json_get(value.json, "fields"))
-            where_problem(&value, "must be a value that is no run; one argument is shared by them");
-        else
+        if (is_value(&value))
             loader_read_element(reading, element, &value);
     }
 }
@@ -142,7 +151,8 @@ read_labels(const struct reading *reading, struct pattern *pattern, struct eleme
         for (struct where value = where_is(&one, JSON_ARRAY) ? where_first(&one)
                                                              : (struct where){0};
              value.json; where_next(&value)) {
-            read_labelled(reading, pattern, &how, &one, &value);
+            if (is_value(&value))
+                read_labelled(reading, pattern, &how, &one, &value);
             how.goes_on = true;
         }
     }

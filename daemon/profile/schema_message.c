@@ -118,7 +118,6 @@ const struct field profile_line_fields[] = {
     {.help = "one text that holds several fields"},
 };
 
-/* Values of one argument; none is a run. */
 /* What stands under a label. */
 static struct json *
 labels_schema(const struct field *field)
@@ -152,6 +151,7 @@ const struct field profile_json_fields[] = {
     {.help = "one text that holds JSON"},
 };
 
+/* Values of one argument; none is a run. */
 static struct json *
 shared_schema(void)
 {
